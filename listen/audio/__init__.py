@@ -1,0 +1,1 @@
+"""Audio: samples in, evidence out."""

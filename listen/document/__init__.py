@@ -1,0 +1,1 @@
+"""Documents: versioned, atomic reading and writing."""

@@ -1,0 +1,1 @@
+"""Export: readings in, text or bytes out; no decisions are taken here."""

@@ -1,0 +1,1 @@
+"""Harmony: notes in, ranked names out."""

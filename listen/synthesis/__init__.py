@@ -1,0 +1,1 @@
+"""Synthesis: a shape in, samples out."""

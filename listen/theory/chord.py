@@ -1,0 +1,101 @@
+"""Chords as intervals over a root, and a bass below them.
+
+Conventions: a quality lists its tones as :class:`Interval` from the root up; *optional* tones may be left out by a
+player without changing the name. A chord's bass is the spelled note that sounds lowest; the root when not given.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listen.theory.interval import Interval
+from listen.theory.spelling import Note
+
+
+@dataclass(frozen=True, slots=True)
+class ChordQuality:
+    """A kind of chord.
+
+    Parameters
+    ----------
+    name : str
+        What it is called in words, e.g. ``"minor seventh"``; unique.
+    symbol : str
+        What is printed after the root, e.g. ``"m7"``.
+    harte : str
+        Shorthand of Harte et al. (2005), e.g. ``"min7"``, or a degree list ``"(1,5)"`` where there is none.
+    tones : tuple of Interval
+        From the root up, the root first.
+    optional : tuple of Interval
+        Those of the tones that may be left out, the first to go first.
+    """
+
+    name: str
+    symbol: str
+    harte: str
+    tones: tuple[Interval, ...]
+    optional: tuple[Interval, ...] = ()
+
+    @property
+    def pitch_classes(self) -> tuple[int, ...]:
+        """Semitones above the root, 0..11, in the order of the tones."""
+        return tuple(tone.pitch_class for tone in self.tones)
+
+    @property
+    def required(self) -> tuple[Interval, ...]:
+        """The tones that may not be left out."""
+        return tuple(tone for tone in self.tones if tone not in self.optional)
+
+
+@dataclass(frozen=True, slots=True)
+class Chord:
+    """A root, a quality and a bass, spelled by letter.
+
+    Parameters
+    ----------
+    root : Note
+    quality : ChordQuality
+    bass : Note or None
+        None when the root is in the bass.
+    """
+
+    root: Note
+    quality: ChordQuality
+    bass: Note | None = None
+
+    @property
+    def sounding_bass(self) -> Note:
+        """The note that sounds lowest."""
+        return self.root if self.bass is None else self.bass
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """The tones spelled by letter, root first; a foreign bass is not among them."""
+        return tuple(self.root.above(tone) for tone in self.quality.tones)
+
+    @property
+    def pitch_classes(self) -> frozenset[int]:
+        """The pitch classes of the tones and of the bass."""
+        return frozenset(note.pitch_class for note in (*self.notes, self.sounding_bass))
+
+    @property
+    def inversion(self) -> int | None:
+        """0 root position, 1 third in the bass, 2 fifth, 3 seventh (by place in the chord); None: a foreign bass."""
+        bass = self.sounding_bass.pitch_class
+        for place, note in enumerate(self.notes):
+            if note.pitch_class == bass:
+                return place
+        return None
+
+    @property
+    def text(self) -> str:
+        """The symbol in plain letters, e.g. ``F#m7/C#``."""
+        slash = "" if self.bass is None else f"/{self.bass}"
+        return f"{self.root}{self.quality.symbol}{slash}"
+
+    @property
+    def printed(self) -> str:
+        """The symbol with the printed signs, e.g. ``F♯m7/C♯``."""
+        symbol = self.quality.symbol.replace("#", "♯").replace("b", "♭")
+        slash = "" if self.bass is None else f"/{self.bass.printed}"
+        return f"{self.root.printed}{symbol}{slash}"

@@ -1,0 +1,88 @@
+"""Spelling: which letter a tone is written with.
+
+A chord is spelled by letter: each degree has the letter that lies so many letters above the root, so F♯7 holds A♯ and
+never B♭ (Kostka & Payne, *Tonal Harmony*, chapter on triads and sevenths; from memory).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from listen.errors import bad_value
+from listen.theory.interval import Interval
+from listen.theory.pitch import PLAIN_NAMES
+
+LETTERS = "CDEFGAB"
+LETTER_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+_NOTE = re.compile(r"([A-Ga-g])((?:#|b|♯|♭|x){0,3})")
+_ASCII = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
+_PRINTED = {-3: "♭♭♭", -2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯", 3: "♯♯♯"}
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Note:
+    """A spelled pitch class: a letter and an accidental.
+
+    Parameters
+    ----------
+    letter : str
+        ``"C"`` to ``"B"``.
+    accidental : int
+        Semitones, -3..3; sharps are positive.
+
+    Examples
+    --------
+    >>> sharp = Note.parse("F#")
+    >>> str(sharp.above(Interval.parse("3"))), Note.parse("Bb").printed, Note.parse("Cb").pitch_class
+    ('A#', 'B♭', 11)
+    """
+
+    letter: str
+    accidental: int = 0
+
+    @property
+    def pitch_class(self) -> int:
+        """Semitones above C, 0..11."""
+        return (LETTER_SEMITONES[LETTERS.index(self.letter)] + self.accidental) % 12
+
+    def __str__(self) -> str:
+        return f"{self.letter}{_ASCII[self.accidental]}"
+
+    @property
+    def printed(self) -> str:
+        """The name with the printed signs ♯ and ♭."""
+        return f"{self.letter}{_PRINTED[self.accidental]}"
+
+    def above(self, interval: Interval) -> Note:
+        """Return the note an interval above this one, spelled by letter."""
+        letter = LETTERS[(LETTERS.index(self.letter) + interval.degree - 1) % 7]
+        wanted = self.pitch_class + interval.semitones
+        natural = LETTER_SEMITONES[LETTERS.index(letter)]
+        accidental = (wanted - natural + 6) % 12 - 6
+        if abs(accidental) > 3:
+            return Note.plain(wanted)
+        return Note(letter, accidental)
+
+    @classmethod
+    def plain(cls, pitch_class: int) -> Note:
+        """Return the usual name of a pitch class where no key decides (C C♯ D E♭ E F F♯ G A♭ A B♭ B)."""
+        return cls.parse(PLAIN_NAMES[pitch_class % 12])
+
+    @classmethod
+    def parse(cls, text: str) -> Note:
+        """Read ``C``, ``F#``, ``B♭``.
+
+        Raises
+        ------
+        BadValueError
+            The text is not a letter from A to G with an accidental.
+        """
+        match = _NOTE.fullmatch(text.strip())
+        if match is None:
+            raise bad_value(
+                "note", text, allowed="a letter from A to G with # or b after it", remedy="Write C, F# or Bb."
+            )
+        letter, signs = match.groups()
+        shift = sum(2 if sign == "x" else 1 if sign in "#♯" else -1 for sign in signs)
+        return cls(letter.upper(), shift)

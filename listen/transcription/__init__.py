@@ -1,0 +1,1 @@
+"""Transcription: a recording in, a reading out."""

@@ -1,0 +1,1 @@
+"""Voicing: evidence or a chord in, ranked shapes out."""
