@@ -1,5 +1,55 @@
 """Readings: what was concluded from the evidence. Values only."""
 
+from listen.reading.event import (
+    STEPS_PER_BEAT,
+    ChordSpan,
+    Event,
+    EventKind,
+    GridPosition,
+    Mark,
+    PlayedNote,
+    Stroke,
+    StrokeKind,
+)
+from listen.reading.part import (
+    Correction,
+    HandPath,
+    KeyReading,
+    Metre,
+    Part,
+    PathDifference,
+    PatternStroke,
+    Pin,
+    SettingHypothesis,
+    StrummingPattern,
+    TuningPoint,
+)
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading
 
-__all__ = ["ChordName", "NoteReading", "ShapeReading", "Shares", "StrumReading"]
+__all__ = [
+    "STEPS_PER_BEAT",
+    "ChordName",
+    "ChordSpan",
+    "Correction",
+    "Event",
+    "EventKind",
+    "GridPosition",
+    "HandPath",
+    "KeyReading",
+    "Mark",
+    "Metre",
+    "NoteReading",
+    "Part",
+    "PathDifference",
+    "PatternStroke",
+    "Pin",
+    "PlayedNote",
+    "SettingHypothesis",
+    "ShapeReading",
+    "Shares",
+    "Stroke",
+    "StrokeKind",
+    "StrumReading",
+    "StrummingPattern",
+    "TuningPoint",
+]
