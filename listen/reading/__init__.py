@@ -24,7 +24,7 @@ from listen.reading.part import (
     StrummingPattern,
     TuningPoint,
 )
-from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading
+from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
 __all__ = [
     "STEPS_PER_BEAT",
@@ -51,5 +51,6 @@ __all__ = [
     "StrokeKind",
     "StrumReading",
     "StrummingPattern",
+    "TakeReading",
     "TuningPoint",
 ]

@@ -68,7 +68,9 @@ class ChordName:
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """What each side said for a shape, in natural log-odds against the best shape of all.
+    """What each side said for a shape, in natural log-odds against its strongest rival.
+
+    The rival of the best shape is the second; the rival of every other shape is the best.
 
     Parameters
     ----------
@@ -127,3 +129,28 @@ class StrumReading:
     names: tuple[ChordName, ...] = ()
     shapes: tuple[ShapeReading, ...] = ()
     refused: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeReading:
+    """What a recording of a strum was read as.
+
+    Parameters
+    ----------
+    file : str
+        The recording's name, without its folders.
+    channel : str
+        What was listened to: ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
+    warnings : tuple of str
+        What about the recording may have hurt the reading, as sentences.
+    reading : StrumReading
+        Of the strongest strum.
+    other_strums_s : tuple of float
+        When the others begin.
+    """
+
+    file: str
+    channel: str
+    warnings: tuple[str, ...]
+    reading: StrumReading
+    other_strums_s: tuple[float, ...] = ()

@@ -1,0 +1,176 @@
+"""From one strum to its reading: what sounds, what it is called, what is in the bass, which shape was held.
+
+The rooms below each do one thing; here they are joined: the ear's evidence is weighed by the fit, the pitch sets that
+the fit finds likely are named, and what cannot be named is refused with the reason.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.audio import find_strums, load_ear, load_recording
+from listen.evidence import StrumEvidence, TimeSpan
+from listen.harmony import name_played, rank_names_of_sets
+from listen.instrument import Fretboard
+from listen.reading import NoteReading, StrumReading, TakeReading
+from listen.theory import Key, Pitch
+from listen.voicing import Fit, FitSettings, fit_shapes
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+SOUNDS = 0.5  # a note is listed from this probability on
+N_NAMES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class StrumSettings:
+    """What is known before listening.
+
+    Parameters
+    ----------
+    fretboard : Fretboard
+        Tuning, capo and neck.
+    fit : FitSettings
+        How ear, hand and book are weighed.
+    key : Key or None
+        For the spelling of names.
+    """
+
+    fretboard: Fretboard = field(default_factory=Fretboard)
+    fit: FitSettings = field(default_factory=FitSettings)
+    key: Key | None = None
+
+
+def read_evidence(evidence: StrumEvidence, *, settings: StrumSettings | None = None) -> StrumReading:
+    """Conclude from what was heard of one strum.
+
+    Parameters
+    ----------
+    evidence : StrumEvidence
+    settings : StrumSettings or None
+
+    Returns
+    -------
+    StrumReading
+        With `refused` set, and without names, where there is no chord; one note or an octave is still listed.
+    """
+    settings = settings or StrumSettings()
+    if evidence.no_chord_reason is not None:
+        return StrumReading(evidence, settings.fretboard, refused=evidence.no_chord_reason)
+    fit = fit_shapes(evidence, settings.fretboard, settings=settings.fit)
+    notes = _list_notes(evidence, fit)
+    if not notes:
+        reason = "No note stands out clearly enough to be named."
+        return StrumReading(evidence, settings.fretboard, refused=reason)
+    bass = _find_bass(fit, notes)
+    refused = _refuse_single(notes)
+    if refused is not None:
+        return StrumReading(evidence, settings.fretboard, notes, bass, shapes=fit.shapes, refused=refused)
+    names = rank_names_of_sets(fit.pitch_sets, key=settings.key, limit=N_NAMES)
+    return StrumReading(evidence, settings.fretboard, notes, bass, name_played(names, settings.fretboard), fit.shapes)
+
+
+def read_strum(
+    samples: npt.NDArray[np.float32], *, sample_rate_hz: int, settings: StrumSettings | None = None
+) -> StrumReading:
+    """Read the strongest strum in some samples.
+
+    Parameters
+    ----------
+    samples : ndarray of float32, shape (n,)
+        Mono, -1..1.
+    sample_rate_hz : int
+        8,000 to 192,000.
+    settings : StrumSettings or None
+
+    Returns
+    -------
+    StrumReading
+    """
+    reading, _ = _read_strongest(samples, sample_rate_hz=sample_rate_hz, settings=settings or StrumSettings())
+    return reading
+
+
+def read_recording(
+    path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None, settings: StrumSettings | None = None
+) -> TakeReading:
+    """Read the strongest strum of a recording.
+
+    Parameters
+    ----------
+    path : Path or str
+        WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV or WebM.
+    channel : str
+        Which channels to listen to: ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
+    span : TimeSpan or None
+        The stretch to listen to; None for all of it.
+    settings : StrumSettings or None
+
+    Returns
+    -------
+    TakeReading
+
+    Raises
+    ------
+    RecordingError
+        The recording cannot be read.
+    """
+    recording = load_recording(path, channel=channel, span=span)
+    reading, others = _read_strongest(
+        recording.samples, sample_rate_hz=recording.sample_rate_hz, settings=settings or StrumSettings()
+    )
+    return TakeReading(Path(path).name, recording.channel, recording.warnings, reading, others)
+
+
+def _read_strongest(
+    samples: npt.NDArray[np.float32], *, sample_rate_hz: int, settings: StrumSettings
+) -> tuple[StrumReading, tuple[float, ...]]:
+    """Read the strongest strum, and say when the others begin."""
+    strums = find_strums(samples, sample_rate_hz=sample_rate_hz)
+    if not strums:
+        whole = TimeSpan(0.0, len(samples) / sample_rate_hz)
+        silent = StrumEvidence(
+            whole, (), no_chord_reason="Nothing is struck in this recording: it is silent or steady."
+        )
+        return read_evidence(silent, settings=settings), ()
+    strongest = max(strums, key=lambda strum: strum.level_db)
+    evidence = load_ear().hear(
+        samples, sample_rate_hz=sample_rate_hz, onset_s=strongest.onset_s, until_s=strongest.end_s
+    )
+    others = tuple(strum.onset_s for strum in strums if strum is not strongest)
+    return read_evidence(evidence, settings=settings), others
+
+
+def _list_notes(evidence: StrumEvidence, fit: Fit) -> tuple[NoteReading, ...]:
+    """List the notes of the likeliest pitch set, each with its own probability."""
+    if not fit.pitch_sets:
+        return ()
+    heard = {one.pitch: one for one in evidence.pitches}
+    probability = dict(fit.note_probabilities)
+    likely = sorted(pitch for pitch, p in probability.items() if p >= SOUNDS)
+    return tuple(NoteReading(pitch, probability[pitch], heard[pitch].deviation_cents) for pitch in likely)
+
+
+def _find_bass(fit: Fit, notes: tuple[NoteReading, ...]) -> NoteReading:
+    """Return the likeliest lowest note, with the probability that it is the lowest."""
+    lowest: dict[Pitch, float] = {}
+    for pitches, probability in fit.pitch_sets:
+        if pitches:
+            lowest[pitches[0]] = lowest.get(pitches[0], 0.0) + probability
+    best = max(lowest, key=lambda pitch: (lowest[pitch], -pitch.midi))
+    known = {note.pitch: note.deviation_cents for note in notes}
+    return NoteReading(best, lowest[best], known.get(best))
+
+
+def _refuse_single(notes: tuple[NoteReading, ...]) -> str | None:
+    """Say why one note, or a note and its octaves, is no chord."""
+    if len(notes) == 1:
+        return f"Only one note sounds, {notes[0].pitch.name}: a note is not a chord."
+    if len({note.pitch.pitch_class for note in notes}) == 1:
+        names = " and ".join(note.pitch.name for note in notes)
+        return f"Only {names} sound: a note and its octave are not a chord."
+    return None

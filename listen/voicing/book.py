@@ -1,0 +1,114 @@
+"""The book: shapes that players commonly use, as an explicit prior with a visible weight.
+
+Where sound and hand leave several places open, a common shape is likelier than a rare one. The grades live in
+``book.txt`` (package data, one shape a line: frets and grade in nats over a shape that is in no book), written by
+``python -m tests.regenerate_book`` from two sources:
+
+* the guitar shapes of the open data set ``@tombatossals/chords-db`` 0.5.1 (MIT): every listed shape, graded higher
+  where it is the first place of a plain quality;
+* the trade's movable forms, written down from theory: power chords on three root strings and close triads with
+  their inversions on each set of three neighbouring strings (common practice, no source).
+
+A shape without open strings may be moved along the neck; a moved form earns a little less than a listed place. The
+book is written for strings a standard distance apart, so in another tuning it speaks only of shapes whose sounding
+strings have the standard distances.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+import numpy.typing as npt
+
+from listen.instrument import STANDARD, Tuning
+
+MOVED_GRADE_LOSS = 0.5  # nats that a movable form loses away from a listed place
+HIGHEST_GRADE = 4.0  # of any shape in the book
+_RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
+_N_BOOK_STRINGS = 6
+
+Frets = npt.NDArray[np.int8]
+_Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades
+
+
+@cache
+def _load_book() -> tuple[_Table, _Table]:
+    """Read the book: listed places, and forms without open strings moved down to fret 1."""
+    text = files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8")
+    rows = [line.split() for line in text.splitlines() if line and not line.startswith("#")]
+    shapes = np.array([[-1 if fret == "x" else int(fret) for fret in row[0].split("-")] for row in rows], dtype=np.int8)
+    nats = np.array([float(row[1]) for row in rows])
+    movable = ~(shapes == 0).any(axis=1)
+    return _sort_table(_pack(shapes), nats), _sort_table(_pack(_move_down(shapes[movable])), nats[movable])
+
+
+def _sort_table(keys: npt.NDArray[np.int64], nats: npt.NDArray[np.float64]) -> _Table:
+    """Sort grades by key; where a key comes twice its highest grade stands."""
+    order = np.lexsort((-nats, keys))
+    keys, nats = keys[order], nats[order]
+    first = np.ones(len(keys), dtype=bool)
+    first[1:] = keys[1:] != keys[:-1]
+    return keys[first], nats[first]
+
+
+def _look_up(table: _Table, keys: npt.NDArray[np.int64]) -> npt.NDArray[np.float64]:
+    """Return the grade of each key, 0 where it is not in the table."""
+    place = np.searchsorted(table[0], keys).clip(max=len(table[0]) - 1)
+    return np.where(table[0][place] == keys, table[1][place], 0.0)
+
+
+def _move_down(frets: npt.NDArray[np.int8]) -> npt.NDArray[np.int8]:
+    """Move forms without open strings along the neck until their lowest fret is 1."""
+    low = np.where(frets > 0, frets, _RADIX).min(axis=1)
+    return np.where(frets > 0, frets - low[:, None] + 1, frets).astype(np.int8)
+
+
+def _pack(frets: npt.NDArray[np.integer]) -> npt.NDArray[np.int64]:
+    """Pack rows of frets (-1 not played) into one integer each."""
+    powers = _RADIX ** np.arange(frets.shape[1], dtype=np.int64)
+    packed: npt.NDArray[np.int64] = (frets.astype(np.int64) + 1) @ powers
+    return packed
+
+
+def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
+    """Return how common each shape is, in nats over a shape that is in no book.
+
+    Parameters
+    ----------
+    frets : ndarray of int8, shape (n, n_strings)
+        Counted from the capo, -1 = not played.
+    tuning : Tuning
+
+    Returns
+    -------
+    ndarray of float64, shape (n,)
+        0 where the book is silent.
+
+    Examples
+    --------
+    >>> grades = grade_shapes(np.array([[-1, 3, 2, 0, 1, 0], [-1, 3, 2, 12, 13, 0]], dtype=np.int8), STANDARD)
+    >>> bool(grades[0] > 1), float(grades[1])
+    (True, 0.0)
+    """
+    grades = np.zeros(len(frets))
+    n_extra = tuning.n_strings - _N_BOOK_STRINGS
+    if n_extra < 0 or not len(frets):
+        return grades
+    upper = frets[:, n_extra:]
+    listed, movable = _load_book()
+    found = _look_up(listed, _pack(upper))
+    moved = _look_up(movable, _pack(_move_down(upper))) - MOVED_GRADE_LOSS
+    grades = np.where((upper == 0).any(axis=1), found, np.maximum(found, moved.clip(min=0.0)))
+    offsets = np.array(
+        [
+            pitch.midi - standard.midi
+            for pitch, standard in zip(tuning.open_strings[n_extra:], STANDARD.open_strings, strict=True)
+        ]
+    )
+    sounding = upper >= 0
+    lowest = np.where(sounding, offsets, 1_000).min(axis=1)
+    highest = np.where(sounding, offsets, -1_000).max(axis=1)
+    standard_distances = (lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1)
+    return np.where(standard_distances, grades, 0.0)

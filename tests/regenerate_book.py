@@ -1,0 +1,88 @@
+"""Write ``listen/voicing/book.txt``, the prior over common shapes: ``python -m tests.regenerate_book``.
+
+Sources: the open shape data in ``tests/data/chords-db`` (MIT) and the trade's movable forms (common practice, no
+source). The grades are round numbers on purpose: a prior that says "common", "listed", "unusual", not a fit.
+"""
+
+from __future__ import annotations
+
+import json
+from itertools import product
+from pathlib import Path
+from typing import Any
+
+from listen.instrument import STANDARD
+
+PLAIN = ("major", "minor", "7", "m7", "maj7", "sus2", "sus4", "7sus4", "dim", "aug", "6", "m6", "9", "add9", "m9")
+PLAIN_FIRST, PLAIN_LISTED, LISTED, FORM = 4.0, 3.0, 2.0, 2.5
+MAX_FRET = 21
+MAX_FORM_STRETCH = 4
+TRIADS = ((0, 4, 7), (0, 3, 7), (0, 3, 6), (0, 4, 8), (0, 5, 7))  # major, minor, diminished, augmented, suspended
+HERE = Path(__file__).parent
+HEAD = (
+    "# Common shapes: frets (highest-numbered string first) and grade in nats. See listen/voicing/book.py for sources."
+)
+
+
+def _read_listed(data: dict[str, Any]) -> dict[tuple[int, ...], float]:
+    grades: dict[tuple[int, ...], float] = {}
+    for chords in data["chords"].values():
+        for chord in chords:
+            for place, position in enumerate(chord["positions"]):
+                frets = tuple(fret if fret <= 0 else fret + position["baseFret"] - 1 for fret in position["frets"])
+                if max(frets) > MAX_FRET:
+                    continue
+                plain = chord["suffix"] in PLAIN
+                grade = (PLAIN_FIRST if place == 0 else PLAIN_LISTED) if plain else LISTED
+                grades[frets] = max(grade, grades.get(frets, 0.0))
+    return grades
+
+
+def _find_power_forms() -> set[tuple[int, ...]]:
+    opens = [pitch.midi for pitch in STANDARD.open_strings]
+    forms = set()
+    for root_string, above in product(range(3), ((7,), (7, 12), (5,))):
+        root = opens[root_string] + 3
+        frets = [-1] * 6
+        frets[root_string] = 3
+        for step, interval in enumerate(above, start=1):
+            frets[root_string + step] = root + interval - opens[root_string + step]
+        forms.add(tuple(frets))
+    return forms
+
+
+def _find_triad_forms() -> set[tuple[int, ...]]:
+    opens = [pitch.midi for pitch in STANDARD.open_strings]
+    forms = set()
+    for triad, inversion, first in product(TRIADS, range(3), range(4)):
+        tones = sorted((tone + 12 if place < inversion else tone) for place, tone in enumerate(triad))
+        base = opens[first] + 7 - tones[0]
+        frets = [-1] * 6
+        for string, tone in zip(range(first, first + 3), tones, strict=True):
+            frets[string] = base + tone - opens[string]
+        held = [fret for fret in frets if fret != -1]
+        if max(held) - min(held) <= MAX_FORM_STRETCH:
+            forms.add(tuple(fret - min(held) + 1 if fret != -1 else -1 for fret in frets))
+    return forms
+
+
+def main() -> None:
+    data = json.loads((HERE / "data" / "chords-db" / "guitar.json").read_text(encoding="utf-8"))
+    grades = _read_listed(data)
+    for form in _find_power_forms() | _find_triad_forms():
+        grades[form] = max(FORM, grades.get(form, 0.0))
+    open_power = {(0, 2, -1, -1, -1, -1), (0, 2, 2, -1, -1, -1), (-1, 0, 2, -1, -1, -1), (-1, 0, 2, 2, -1, -1),
+                  (-1, -1, 0, 2, -1, -1), (-1, -1, 0, 2, 3, -1)}  # fmt: skip
+    for form in open_power:
+        grades[form] = max(FORM, grades.get(form, 0.0))
+    lines = [HEAD] + [
+        "-".join("x" if fret < 0 else str(fret) for fret in frets) + f" {grade:g}"
+        for frets, grade in sorted(grades.items())
+    ]
+    path = HERE.parent / "listen" / "voicing" / "book.txt"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    print(f"{len(grades)} shapes written to {path}")
+
+
+if __name__ == "__main__":
+    main()
