@@ -1,0 +1,69 @@
+"""Words for pictures: what a diagram shows, for a screen reader, a braille line or the telephone."""
+
+from __future__ import annotations
+
+from listen.export.labels import degree_of, pitch_text, printed
+from listen.instrument import Fingering, Fretboard, Shape
+from listen.theory import Chord
+
+_ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
+_FINGERS = {1: "index", 2: "middle", 3: "ring", 4: "little", "T": "thumb"}
+
+
+def describe_inversion(chord: Chord) -> str:
+    """Return the inversion in words: ``"first inversion"``, or which foreign note is in the bass.
+
+    The chord tone in the bass decides the name: the third first, the fifth second, the seventh third; above that, and
+    for chords whose second tone is no third, the degree itself is said.
+    """
+    bass = chord.sounding_bass.pitch_class
+    for tone in chord.quality.tones:
+        if tone.pitch_class != bass:
+            continue
+        if tone.degree == 1:
+            return _ORDINALS[0]
+        place = {3: 1, 5: 2, 7: 3}.get(tone.degree)
+        return _ORDINALS[place] if place else f"the {printed(str(tone))} in the bass"
+    return f"{chord.sounding_bass.printed} in the bass, a note from outside the chord"
+
+
+def describe_shape(
+    shape: Shape, fretboard: Fretboard, *, fingering: Fingering | None = None, chord: Chord | None = None
+) -> str:
+    """Say a shape string by string, from the highest-numbered string to the first.
+
+    Examples
+    --------
+    >>> describe_shape(Shape((None, None, 0, 2, 3, 2)), Fretboard())[:77]
+    'String 6 not played; string 5 not played; string 4 open, D3; string 3 fret 2,'
+    """
+    n = len(shape.frets)
+    parts = []
+    for index, (fret, pitch) in enumerate(zip(shape.frets, shape.pitches(fretboard), strict=True)):
+        name = f"string {n - index}"
+        if fret is None or pitch is None:
+            parts.append(f"{name} not played")
+            continue
+        finger = None if fingering is None else _FINGERS.get(fingering.fingers[index] or 0)
+        place = "open" if fret == 0 else f"fret {fret}"
+        if fret and finger:
+            place += f" with the {finger}{'' if finger == 'thumb' else ' finger'}"
+        root = ", the root" if chord is not None and pitch.pitch_class == chord.root.pitch_class else ""
+        parts.append(f"{name} {place}, {printed(pitch_text(pitch, chord))}{root}")
+    text = "; ".join(parts)
+    capo = f" Frets count from the capo at fret {fretboard.capo_fret}." if fretboard.capo_fret else ""
+    return f"{text[:1].upper()}{text[1:]}.{capo}"
+
+
+def describe_map(chord: Chord, fretboard: Fretboard, *, frets: tuple[int, int]) -> str:
+    """Say where a chord's tones lie, string by string."""
+    n = fretboard.n_strings
+    lines = []
+    for index in range(n):
+        places = []
+        for fret in range(frets[0], frets[1] + 1):
+            pitch = fretboard.pitch_at(index, fret)
+            if pitch.pitch_class in chord.pitch_classes:
+                places.append(f"{'open' if fret == 0 else fret} is {printed(degree_of(pitch, chord))}")
+        lines.append(f"string {n - index}: {', '.join(places) or 'none'}")
+    return f"Tones of {chord.printed} by fret; {'; '.join(lines)}."

@@ -1,0 +1,200 @@
+"""Diagrams: what a picture of the neck holds, before anyone draws it.
+
+The design, and why it is so:
+
+* One picture, cut to two sizes. A *neck diagram* is the neck lying before the player: strings run left to right as they
+  do on the lap, the nut at the left, the first string at the top and the lowest-sounding side nearest to the player,
+  which is also how tablature is read. A *chord box* is a window cut out of that very picture. A player who has
+  learnt one has learnt the other, and never turns a picture in the head.
+* To scale. Along the neck every wire stands where the 12-tone rule puts it, so a stretch that looks wide is wide. Only
+  the strings lie further apart than on the instrument, so that a mark can be read.
+* Form before colour. A tone is round, the root is square, a tone that differs from a compared chord is a diamond, one
+  that was dropped is an empty ring. Everything is told in black and white; colour is an extra.
+* The words come along. Every diagram carries a description that says the same without a picture.
+
+Conventions: string indices follow the tuning (highest-numbered string first); frets count from the capo; labels are
+plain letters (``b3``, ``F#``), and who draws them chooses the printed signs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from listen.export.describe import describe_map, describe_shape
+from listen.export.labels import degree_of, note_of
+from listen.instrument import Barre, Fingering, Fretboard, Shape
+from listen.theory import Chord, Pitch
+
+Labels = Literal["finger", "degree", "note"]
+Form = Literal["tone", "root", "changed", "gone"]
+MIN_BOX_FRETS = 4  # what four fingers cover when each has its own fret
+INLAY_FRETS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)  # common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One place on the neck that is shown.
+
+    Parameters
+    ----------
+    string_index : int
+    fret : int
+        0 is the open string.
+    label : str
+        Finger, degree or note; may be empty.
+    form : "tone", "root", "changed" or "gone"
+    """
+
+    string_index: int
+    fret: int
+    label: str
+    form: Form = "tone"
+
+
+@dataclass(frozen=True, slots=True)
+class Diagram:
+    """A window of a neck with marks on it.
+
+    Parameters
+    ----------
+    fretboard : Fretboard
+    first_fret, last_fret : int
+        The frets shown, both included; the nut (or capo) is drawn when the first is 1.
+    marks : tuple of Mark
+    barres : tuple of Barre
+    unplayed : tuple of int
+        String indices that are not played.
+    title : str
+    description : str
+        The same in words.
+    left_handed : bool
+    """
+
+    fretboard: Fretboard
+    first_fret: int
+    last_fret: int
+    marks: tuple[Mark, ...]
+    barres: tuple[Barre, ...] = ()
+    unplayed: tuple[int, ...] = ()
+    title: str = ""
+    description: str = ""
+    left_handed: bool = False
+
+    def mark_at(self, string_index: int, fret: int) -> Mark | None:
+        """Return the mark at a place, if there is one."""
+        return next((m for m in self.marks if m.string_index == string_index and m.fret == fret), None)
+
+
+def find_window(frets: Iterable[int | None], *, top_fret: int, n_frets: int = MIN_BOX_FRETS) -> tuple[int, int]:
+    """Return the first and last fret of the smallest window that shows all fretted notes.
+
+    Examples
+    --------
+    >>> find_window((None, 3, 2, 0, 1, 0), top_fret=22), find_window((None, 7, 6, 6, None, None), top_fret=22)
+    ((1, 4), (6, 9))
+    """
+    stopped = [fret for fret in frets if fret]
+    if not stopped or max(stopped) <= n_frets:
+        return 1, min(n_frets, top_fret)
+    first, last = min(stopped), max(stopped)
+    last = min(max(last, first + n_frets - 1), top_fret)
+    return max(1, min(first, last - n_frets + 1)), last
+
+
+def shape_to_diagram(
+    shape: Shape,
+    fretboard: Fretboard,
+    *,
+    fingering: Fingering | None = None,
+    chord: Chord | None = None,
+    labels: Labels = "finger",
+    title: str = "",
+    left_handed: bool = False,
+) -> Diagram:
+    """Cut the chord box of a shape out of its neck.
+
+    Parameters
+    ----------
+    shape : Shape
+    fretboard : Fretboard
+    fingering : Fingering or None
+        Gives the finger numbers and barres.
+    chord : Chord or None
+        Decides which mark is the root, and the names of degrees and notes.
+    labels : "finger", "degree" or "note"
+        What stands in the marks. Degrees need a chord and fingers a fingering; without them notes are shown.
+    title : str
+    left_handed : bool
+    """
+    marks = []
+    for index, (fret, pitch) in enumerate(zip(shape.frets, shape.pitches(fretboard), strict=True)):
+        if fret is None or pitch is None:
+            continue
+        finger = None if fingering is None else fingering.fingers[index]
+        if labels == "finger" and fingering is not None:
+            label = "" if finger in (0, None) else str(finger)
+        elif labels == "degree" and chord is not None:
+            label = degree_of(pitch, chord)
+        else:
+            label = note_of(pitch, chord)
+        marks.append(Mark(index, fret, label, _form(pitch, chord)))
+    first, last = find_window(shape.frets, top_fret=fretboard.top_fret)
+    return Diagram(
+        fretboard=fretboard,
+        first_fret=first,
+        last_fret=last,
+        marks=tuple(marks),
+        barres=() if fingering is None else fingering.barres,
+        unplayed=tuple(index for index, fret in enumerate(shape.frets) if fret is None),
+        title=title,
+        description=describe_shape(shape, fretboard, fingering=fingering, chord=chord),
+        left_handed=left_handed,
+    )
+
+
+def chord_to_diagram(
+    chord: Chord,
+    fretboard: Fretboard,
+    *,
+    labels: Labels = "degree",
+    frets: tuple[int, int] | None = None,
+    title: str = "",
+    left_handed: bool = False,
+) -> Diagram:
+    """Map every tone of a chord on the neck.
+
+    Parameters
+    ----------
+    chord : Chord
+    fretboard : Fretboard
+    labels : "degree" or "note"
+    frets : (int, int) or None
+        The part of the neck to show, counted from the capo; the whole neck when None.
+    title : str
+    left_handed : bool
+    """
+    first, last = frets or (1, fretboard.top_fret)
+    first, last = max(1, first), min(max(last, 1), fretboard.top_fret)
+    shown = range(0 if first == 1 else first, last + 1)
+    marks = []
+    for index in range(fretboard.n_strings):
+        for fret in shown:
+            pitch = fretboard.pitch_at(index, fret)
+            if pitch.pitch_class in chord.pitch_classes:
+                label = note_of(pitch, chord) if labels == "note" else degree_of(pitch, chord)
+                marks.append(Mark(index, fret, label, _form(pitch, chord)))
+    return Diagram(
+        fretboard=fretboard,
+        first_fret=first,
+        last_fret=last,
+        marks=tuple(marks),
+        title=title,
+        description=describe_map(chord, fretboard, frets=(shown.start, last)),
+        left_handed=left_handed,
+    )
+
+
+def _form(pitch: Pitch, chord: Chord | None) -> Form:
+    return "root" if chord is not None and pitch.pitch_class == chord.root.pitch_class else "tone"

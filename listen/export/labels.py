@@ -1,0 +1,61 @@
+"""Labels: the short texts that stand in and beside pictures.
+
+Conventions: labels are made in plain letters (``b3``, ``F#4``); :func:`printed` turns them into the trade's signs.
+"""
+
+from __future__ import annotations
+
+from listen.theory import Chord, Note, Pitch
+
+_PLAIN_DEGREES = ("1", "b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
+
+
+def printed(text: str) -> str:
+    """Return plain letters with the printed signs: ``b3`` becomes ``♭3`` and ``F#`` becomes ``F♯``.
+
+    Examples
+    --------
+    >>> printed("b3"), printed("Bb"), printed("F#"), printed("bb7")
+    ('♭3', 'B♭', 'F♯', '♭♭7')
+    """
+    head = text[:1] if text[:1] in "ABCDEFG" else ""
+    return head + text[len(head) :].replace("#", "♯").replace("b", "♭")
+
+
+def degree_of(pitch: Pitch, chord: Chord) -> str:
+    """Return the degree that a pitch is in a chord, ``"b3"``; a foreign tone is counted on the major scale.
+
+    Examples
+    --------
+    >>> from listen.theory import ChordQuality, Interval
+    >>> major = ChordQuality("major", "", "maj", tuple(Interval.parse(d) for d in ("1", "3", "5")))
+    >>> chord = Chord(Note.parse("G"), major)
+    >>> degree_of(Pitch.parse("B3"), chord), degree_of(Pitch.parse("A3"), chord)
+    ('3', '2')
+    """
+    above = (pitch.pitch_class - chord.root.pitch_class) % 12
+    for tone in chord.quality.tones:
+        if tone.pitch_class == above:
+            return str(tone)
+    return _PLAIN_DEGREES[above]
+
+
+def note_of(pitch: Pitch, chord: Chord | None) -> str:
+    """Return the note name without octave, spelled as the chord spells it."""
+    if chord is not None:
+        for note in (*chord.notes, chord.sounding_bass):
+            if note.pitch_class == pitch.pitch_class:
+                return str(note)
+    return str(Note.plain(pitch.pitch_class))
+
+
+def pitch_text(pitch: Pitch, chord: Chord | None) -> str:
+    """Return the note name with its octave, spelled as the chord spells it; C flat 4 is the key of B3.
+
+    Examples
+    --------
+    >>> pitch_text(Pitch.parse("Bb3"), None)
+    'Bb3'
+    """
+    note = Note.parse(note_of(pitch, chord))
+    return f"{note}{(pitch.midi - note.accidental) // 12 - 1}"

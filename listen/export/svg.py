@@ -1,0 +1,199 @@
+"""Diagrams drawn as SVG, for a page or for paper.
+
+Conventions: see :mod:`listen.export.diagram` for the design. Units are CSS pixels. Wires stand where the 12-tone rule
+puts them; strings lie further apart than on the instrument so that a mark can be read. Roots are filled squares, other
+tones rings, tones that differ diamonds, dropped tones dashed rings; every drawing has a title and a description
+(SVG 1.1, section 5.4, https://www.w3.org/TR/SVG11/struct.html#DescriptionAndTitleElements).
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+from listen.export.diagram import INLAY_FRETS, Diagram, Mark
+from listen.export.labels import printed
+
+INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
+STRING_GAP = 22.0
+MARK_RADIUS = 9.0
+OPEN_RADIUS = 6.5
+NARROWEST_FRET = 25.0  # a mark and a little wood on each side
+_FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
+
+
+def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False) -> str:
+    """Draw a chord box or a neck.
+
+    Parameters
+    ----------
+    diagram : Diagram
+    ident : str
+        Unique on the page; the title and description are tied to the drawing by it.
+    standalone : bool
+        Whether the drawing is to be a file of its own.
+
+    Returns
+    -------
+    str
+        One ``<svg>`` element; every text in it is escaped.
+    """
+    plan = _Plan(diagram)
+    names = " xmlns='http://www.w3.org/2000/svg'" if standalone else ""
+    head = (
+        f"<svg{names} role='img' width='{plan.width:.0f}' height='{plan.height:.0f}' "
+        f"viewBox='0 0 {plan.width:.1f} {plan.height:.1f}' aria-labelledby={_quoted(f'{ident}-title {ident}-text')} "
+        f"{_FONT} font-size='12' text-anchor='middle'>"
+    )
+    parts = [
+        head,
+        f"<title id={_quoted(f'{ident}-title')}>{escape(diagram.title or 'Part of the neck')}</title>",
+        f"<desc id={_quoted(f'{ident}-text')}>{escape(diagram.description)}</desc>",
+        *_draw_wood(plan),
+        *_draw_strings(plan),
+        *_draw_barres(plan),
+        *(_draw_mark(plan, mark) for mark in diagram.marks),
+        *_draw_numbers(plan),
+        "</svg>",
+    ]
+    return "\n".join(part for part in parts if part)
+
+
+class _Plan:
+    """Where everything of one diagram stands, in pixels."""
+
+    def __init__(self, diagram: Diagram) -> None:
+        board = diagram.fretboard
+        self.diagram = diagram
+        self.at_nut = diagram.first_fret == 1
+        zero = board.wire_mm(diagram.first_fret - 1)
+        last, before = board.wire_mm(diagram.last_fret), board.wire_mm(diagram.last_fret - 1)
+        scale = NARROWEST_FRET / (last - before)
+        self.offsets = tuple(
+            (board.wire_mm(fret) - zero) * scale for fret in range(diagram.first_fret - 1, diagram.last_fret + 1)
+        )
+        self.margin, self.top = 44.0, 14.0
+        self.length = self.offsets[-1]
+        self.width = self.margin + self.length + 10
+        self.breadth = STRING_GAP * (board.n_strings - 1)
+        self.height = self.top + self.breadth + 32 + (14 if board.capo_fret and self.at_nut else 0)
+
+    def x(self, offset: float) -> float:
+        """Return the place of a distance from the nut side of the window; mirrored for a left hand."""
+        return self.width - self.margin - offset if self.diagram.left_handed else self.margin + offset
+
+    def y(self, string_index: int) -> float:
+        """Return the height of a string; the first string is on top."""
+        return self.top + STRING_GAP * (self.diagram.fretboard.n_strings - 1 - string_index)
+
+    def middle(self, fret: int) -> float:
+        """Return the place between a fret's two wires; open strings stand before the nut."""
+        if fret == 0:
+            return self.x(-15)
+        at = fret - self.diagram.first_fret
+        return self.x((self.offsets[at] + self.offsets[at + 1]) / 2)
+
+
+def _draw_wood(plan: _Plan) -> list[str]:
+    board, first = plan.diagram.fretboard, plan.diagram.first_fret
+    left, edge = min(plan.x(0), plan.x(plan.length)), STRING_GAP / 2
+    middle = plan.top + plan.breadth / 2
+    wood = f"x='{left:.1f}' y='{plan.top - edge:.1f}' width='{plan.length:.1f}' height='{plan.breadth + 2 * edge:.1f}'"
+    parts = [f"<rect {wood} fill='{WOOD}'/>"]
+    for fret in range(first, plan.diagram.last_fret + 1):
+        counted = fret + board.capo_fret
+        if counted in INLAY_FRETS:
+            pair = (-STRING_GAP, STRING_GAP) if counted % 12 == 0 else (0.0,)
+            parts += [
+                f"<circle cx='{plan.middle(fret):.1f}' cy='{middle + at:.1f}' r='4' fill='#dccfb6'/>" for at in pair
+            ]
+    for at, offset in enumerate(plan.offsets):
+        nut = at == 0 and plan.at_nut
+        color, wide = (INK, 8 if board.capo_fret else 4) if nut else (WIRE, 1.5)
+        parts.append(
+            f"<line x1='{plan.x(offset):.1f}' x2='{plan.x(offset):.1f}' y1='{plan.top - edge:.1f}' "
+            f"y2='{plan.top + plan.breadth + edge:.1f}' stroke='{color}' stroke-width='{wide}'/>"
+        )
+    return parts
+
+
+def _draw_strings(plan: _Plan) -> list[str]:
+    parts = []
+    lowest = min(pitch.midi for pitch in plan.diagram.fretboard.open_pitches)
+    for index, pitch in enumerate(plan.diagram.fretboard.open_pitches):
+        silent = index in plan.diagram.unplayed
+        y = plan.y(index)
+        thick = max(0.8, 2.4 - (pitch.midi - lowest) / 16)
+        dashes = " stroke-dasharray='2 4'" if silent else ""
+        name = printed(pitch.name.rstrip("-0123456789"))
+        parts.append(
+            f"<line x1='{plan.x(0):.1f}' x2='{plan.x(plan.length):.1f}' y1='{y:.1f}' y2='{y:.1f}' "
+            f"stroke='{INK}' stroke-width='{thick:.1f}'{dashes}/>"
+        )
+        parts.append(f"<text x='{plan.x(-36):.1f}' y='{y + 4:.1f}' fill='{QUIET}' font-size='11'>{name}</text>")
+        if silent:
+            parts.append(_cross(plan.x(-15), y))
+    return parts
+
+
+def _cross(x: float, y: float) -> str:
+    return f"<path d='M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8' stroke='{INK}' stroke-width='1.8' fill='none'/>"
+
+
+def _draw_barres(plan: _Plan) -> list[str]:
+    parts = []
+    for barre in plan.diagram.barres:
+        if not plan.diagram.first_fret <= barre.fret <= plan.diagram.last_fret:
+            continue
+        x = plan.middle(barre.fret)
+        parts.append(
+            f"<line x1='{x:.1f}' x2='{x:.1f}' y1='{plan.y(barre.first_string):.1f}' "
+            f"y2='{plan.y(barre.last_string):.1f}' stroke='{ACCENT}' stroke-width='6' stroke-linecap='round' "
+            f"opacity='.55'/>"
+        )
+    return parts
+
+
+def _draw_mark(plan: _Plan, mark: Mark) -> str:
+    if mark.fret and not plan.diagram.first_fret <= mark.fret <= plan.diagram.last_fret:
+        return ""
+    x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), MARK_RADIUS if mark.label else OPEN_RADIUS
+    fill, stroke, text, extra = PAPER, ACCENT, INK, ""
+    if mark.form == "root":
+        fill, stroke, text = INK, INK, PAPER
+    elif mark.form == "gone":
+        fill, stroke, text, extra = WOOD, QUIET, QUIET, " stroke-dasharray='3 2'"
+    style = f"fill='{fill}' stroke='{stroke}' stroke-width='2'{extra}"
+    if mark.form == "root":
+        figure = f"<rect x='{x - r:.1f}' y='{y - r:.1f}' width='{2 * r}' height='{2 * r}' rx='2' {style}/>"
+    elif mark.form == "changed":
+        far = r + 3
+        figure = f"<path d='M{x - far:.1f} {y:.1f}l{far} -{far}l{far} {far}l-{far} {far}z' {style}/>"
+    else:
+        figure = f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{r}' {style}/>"
+    if not mark.label:
+        return figure
+    size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
+    return (
+        f"{figure}<text x='{x:.1f}' y='{y + size * 0.36:.1f}' fill='{text}' font-size='{size}' "
+        f"font-weight='600'>{escape(printed(mark.label))}</text>"
+    )
+
+
+def _draw_numbers(plan: _Plan) -> list[str]:
+    board, first, last = plan.diagram.fretboard, plan.diagram.first_fret, plan.diagram.last_fret
+    y = plan.top + plan.breadth + STRING_GAP / 2 + 14
+    parts = [
+        f"<text x='{plan.middle(fret):.1f}' y='{y:.1f}' fill='{QUIET}' font-size='11'>{fret}</text>"
+        for fret in range(first, last + 1)
+    ]
+    if board.capo_fret and plan.at_nut:
+        anchor = "end" if plan.diagram.left_handed else "start"
+        parts.append(
+            f"<text x='{plan.x(-24):.1f}' y='{y + 14:.1f}' fill='{QUIET}' font-size='11' text-anchor='{anchor}'>"
+            f"capo at fret {board.capo_fret}</text>"
+        )
+    return parts
+
+
+def _quoted(text: str) -> str:
+    return f'"{escape(text, quote=True)}"'
