@@ -1,1 +1,69 @@
-"""Synthesis: a shape in, samples out."""
+"""Synthesis: a shape or a sequence of plucked notes in, samples out, by one physical model of the plucked string.
+
+    >>> from listen.instrument import Fretboard, Shape
+    >>> from listen.synthesis import StrumSettings, Tone, render_shape
+    >>> tone = Tone(guitar="electric", sample_rate_hz=22_050, seed=3)
+    >>> strum = StrumSettings(direction="up", spread_s=0.03, duration_s=0.4, tone=tone)
+    >>> samples = render_shape(Shape((None, 0, 2, 2, 1, 0)), Fretboard(capo_fret=2), settings=strum)
+    >>> samples.dtype, samples.shape
+    (dtype('float32'), (8820,))
+
+The equations (`pluck`, `filters`, `amplifier`) run on any array library of the array API standard: numpy here, torch in
+batches where an ear is trained.
+"""
+
+from listen.synthesis.amplifier import overdrive, saturate
+from listen.synthesis.filters import (
+    apply_response,
+    band_response,
+    fast_length,
+    pickup_response,
+    resonance_response,
+    room_tail,
+)
+from listen.synthesis.notes import PluckedNote, render_notes
+from listen.synthesis.pluck import (
+    comb_amplitudes,
+    decay_rates,
+    partial_frequencies,
+    pluck_amplitudes,
+    sum_partials,
+)
+from listen.synthesis.strings import (
+    NOMINAL_MIDI,
+    STRING_TABLES,
+    GuitarKind,
+    StringTable,
+    find_string_kinds,
+    find_string_table,
+)
+from listen.synthesis.strum import StrumSettings, render_shape, shape_to_notes
+from listen.synthesis.tone import Tone
+
+__all__ = [
+    "NOMINAL_MIDI",
+    "STRING_TABLES",
+    "GuitarKind",
+    "PluckedNote",
+    "StringTable",
+    "StrumSettings",
+    "Tone",
+    "apply_response",
+    "band_response",
+    "comb_amplitudes",
+    "decay_rates",
+    "fast_length",
+    "find_string_kinds",
+    "find_string_table",
+    "overdrive",
+    "partial_frequencies",
+    "pickup_response",
+    "pluck_amplitudes",
+    "render_notes",
+    "render_shape",
+    "resonance_response",
+    "room_tail",
+    "saturate",
+    "shape_to_notes",
+    "sum_partials",
+]
