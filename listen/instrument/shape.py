@@ -6,9 +6,11 @@ open string, other frets count from the capo. Written ``x32010``, or ``x-10-12-1
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
+from listen.errors import bad_value
 from listen.instrument.fretboard import Fretboard
 from listen.theory import Pitch
 
@@ -98,3 +100,80 @@ class Fingering:
     reasons: tuple[str, ...]
     playable: bool = True
     parts: tuple[tuple[str, float], ...] = ()
+
+
+def parse_shape(text: str, *, fretboard: Fretboard | None = None) -> Shape:
+    """Read frets as players write them, highest-numbered string first.
+
+    Parameters
+    ----------
+    text : str
+        ``x32010``; with spaces, hyphens or commas between the frets where one has two digits
+        (``x-10-12-12-11-x``). ``x`` is a string that is not played.
+    fretboard : Fretboard, optional
+        What the shape is held on; a guitar in standard tuning when not given.
+
+    Raises
+    ------
+    BadValueError
+        A sign that is no fret, the wrong number of strings, or a fret beyond the neck.
+
+    Examples
+    --------
+    >>> parse_shape("x 3 2 0 1 0").text, parse_shape("x-10-12-12-11-x").frets
+    ('x32010', (None, 10, 12, 12, 11, None))
+    >>> parse_shape("x3201")
+    Traceback (most recent call last):
+    listen.errors.BadValueError: shape=x3201 is not possible: it takes one fret for each of the 6 strings. It has 5; write
+    x where a string is not played.
+    """
+    neck = fretboard or Fretboard()
+    words = _split_frets(text, n_strings=neck.n_strings)
+    frets = tuple(_read_fret(word, text=text, fretboard=neck) for word in words)
+    if len(frets) != neck.n_strings:
+        raise bad_value(
+            "shape", text, allowed=f"one fret for each of the {neck.n_strings} strings",
+            remedy=f"It has {len(frets)}; write x where a string is not played."
+            + (" Put hyphens between frets of two digits." if len(frets) > neck.n_strings else ""),
+        )  # fmt: skip
+    return Shape(frets)
+
+
+def _split_frets(text: str, *, n_strings: int) -> list[str]:
+    """Split the text into one word a string; digits that stand alone are a fret each."""
+    if len(text) > 8 * n_strings:
+        raise bad_value("shape", text, allowed=f"frets for {n_strings} strings", remedy="Write x32010.")
+    words = [word for word in re.split(r"[\s,\-–|]+", text.strip()) if word]
+    if len(words) == 1:
+        return list(words[0])
+    return words
+
+
+def _read_fret(word: str, *, text: str, fretboard: Fretboard) -> int | None:
+    if word in {"x", "X", "×"}:
+        return None
+    if not re.fullmatch(r"[0-9]{1,3}", word):
+        raise bad_value(
+            "shape", text, allowed="frets, and x where a string is not played", remedy=f"“{word[:12]}” is neither."
+        )
+    fret = int(word)
+    if fret > fretboard.top_fret:
+        counted = f" counted from the capo at {fretboard.capo_fret}" if fretboard.capo_fret else ""
+        raise bad_value(
+            "shape", text, allowed=f"frets from 0 to {fretboard.top_fret}{counted}", remedy=f"There is no fret {fret}."
+        )
+    return fret
+
+
+def require_on_neck(shape: Shape, fretboard: Fretboard) -> None:
+    """Refuse a shape that does not fit the instrument: another number of strings, or a fret beyond the neck.
+
+    Raises
+    ------
+    BadValueError
+    """
+    if len(shape.frets) != fretboard.n_strings:
+        raise bad_value("shape", shape.text, allowed=f"one fret for each of the {fretboard.n_strings} strings")
+    for fret in shape.frets:
+        if fret is not None and not 0 <= fret <= fretboard.top_fret:
+            raise bad_value("shape", shape.text, allowed=f"frets from 0 to {fretboard.top_fret}")

@@ -8,7 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from listen.errors import bad_value
 from listen.theory import Pitch
+
+MOST_STRINGS = 12  # courses; harps and zithers are no necks
+LOWEST_OPEN = Pitch(16)  # E0, below every bass in the trade
+HIGHEST_OPEN = Pitch(88)  # E6, an octave above a mandolin's top course
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +29,29 @@ class Tuning:
     companions : tuple of int or None
         For each string, the semitones above it of the second string of its course; None for a single string.
         Empty when no string is doubled.
+
+    Raises
+    ------
+    BadValueError
+        No string or more than twelve, or an open string below E0 or above E6.
     """
 
     name: str
     open_strings: tuple[Pitch, ...]
     companions: tuple[int | None, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.open_strings) <= MOST_STRINGS:
+            raise bad_value(
+                "tuning", f"{len(self.open_strings)} strings", allowed=f"1 to {MOST_STRINGS} open strings",
+                remedy="Count a doubled course once.",
+            )  # fmt: skip
+        for pitch in self.open_strings:
+            if not LOWEST_OPEN <= pitch <= HIGHEST_OPEN:
+                raise bad_value(
+                    "tuning", pitch.name, allowed=f"open strings from {LOWEST_OPEN.name} to {HIGHEST_OPEN.name}",
+                    remedy="A guitar's sixth string is E2.",
+                )  # fmt: skip
 
     @property
     def n_strings(self) -> int:
