@@ -1,8 +1,29 @@
 """Theory: pitches, intervals, chords and their spelling. Standard library only."""
 
 from listen.theory.chord import Chord, ChordQuality
+from listen.theory.degree_list import degrees_to_quality
+from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import Interval
 from listen.theory.pitch import PLAIN_NAMES, Pitch
+from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelling import Note
+from listen.theory.symbol import parse_chord
+from listen.theory.symbol_error import ChordSymbolError
 
-__all__ = ["PLAIN_NAMES", "Chord", "ChordQuality", "Interval", "Note", "Pitch"]
+__all__ = [
+    "ALTERED",
+    "PLAIN_NAMES",
+    "QUALITIES",
+    "Chord",
+    "ChordQuality",
+    "ChordSymbolError",
+    "Interval",
+    "Note",
+    "Pitch",
+    "chord_to_harte",
+    "degrees_to_quality",
+    "find_quality",
+    "find_quality_of_tones",
+    "parse_chord",
+    "parse_harte",
+]

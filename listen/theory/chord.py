@@ -28,6 +28,8 @@ class ChordQuality:
         From the root up, the root first.
     optional : tuple of Interval
         Those of the tones that may be left out, the first to go first.
+    members : tuple of ChordQuality
+        For a family (``7alt``), the qualities it stands for; its own tones are then those of the commonest member.
     """
 
     name: str
@@ -35,6 +37,7 @@ class ChordQuality:
     harte: str
     tones: tuple[Interval, ...]
     optional: tuple[Interval, ...] = ()
+    members: tuple[ChordQuality, ...] = ()
 
     @property
     def pitch_classes(self) -> tuple[int, ...]:
@@ -92,6 +95,12 @@ class Chord:
         """The symbol in plain letters, e.g. ``F#m7/C#``."""
         slash = "" if self.bass is None else f"/{self.bass}"
         return f"{self.root}{self.quality.symbol}{slash}"
+
+    @property
+    def harte(self) -> str:
+        """The chord in the syntax of Harte et al. (2005), e.g. ``F#:min7/5``."""
+        slash = "" if self.bass is None else f"/{self.root.interval_to(self.bass)}"
+        return f"{self.root}:{self.quality.harte}{slash}"
 
     @property
     def printed(self) -> str:

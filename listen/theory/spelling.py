@@ -15,6 +15,7 @@ from listen.theory.pitch import PLAIN_NAMES
 
 LETTERS = "CDEFGAB"
 LETTER_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+PLAIN_INTERVALS = tuple(map(Interval.parse, "1 b2 2 b3 3 4 #4 5 b6 6 b7 7".split()))
 _NOTE = re.compile(r"([A-Ga-g])((?:#|b|♯|♭|x){0,3})")
 _ASCII = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
 _PRINTED = {-3: "♭♭♭", -2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯", 3: "♯♯♯"}
@@ -63,6 +64,21 @@ class Note:
         if abs(accidental) > 3:
             return Note.plain(wanted)
         return Note(letter, accidental)
+
+    def interval_to(self, other: Note) -> Interval:
+        """Return the interval from this note up to another one, within an octave, counted by letter.
+
+        Examples
+        --------
+        >>> str(Note.parse("D").interval_to(Note.parse("C"))), str(Note.parse("F#").interval_to(Note.parse("A")))
+        ('b7', 'b3')
+        """
+        degree = (LETTERS.index(other.letter) - LETTERS.index(self.letter)) % 7 + 1
+        rise = (other.pitch_class - self.pitch_class) % 12
+        alteration = (rise - Interval(degree).semitones + 6) % 12 - 6
+        if abs(alteration) > 2:  # three accidentals apart: count the sound, not the letters
+            return PLAIN_INTERVALS[rise]
+        return Interval(degree, alteration)
 
     @classmethod
     def plain(cls, pitch_class: int) -> Note:
