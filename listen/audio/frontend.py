@@ -1,0 +1,132 @@
+"""The ear's front end: a strum as six short spectra on a logarithmic axis of pitch.
+
+One window length cannot serve the bass and the attack (resolving E2 from F2 takes 0.2 to 0.8 s), so the networks see
+six windows: a long one for pitch, three middle ones for the decay, a short one at the attack, and one that ends
+before the onset and shows what was already sounding.
+
+Conventions: 16 kHz mono; bands every 25 cents from MIDI 35 (B1) up; levels are 0 at 70 dB under the loudest band and
+1 at the loudest. The segment that is analysed begins :data:`LEAD_S` before the onset.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Samples = NDArray[np.float32]
+
+EAR_RATE_HZ = 16_000
+BANDS_PER_SEMITONE = 4
+LOWEST_BAND_MIDI = 35
+N_BANDS = 316
+LEAD_S = 0.16
+SEGMENT_S = LEAD_S + 1.10
+FLOOR_DB = 70.0
+WHITENING_SEMITONES = 5.0
+WINDOWS = (
+    (16384, 0.02),
+    (8192, 0.02),
+    (8192, 0.27),
+    (8192, 0.55),
+    (4096, -0.01),
+    (2048, -0.14),
+)
+"""Length in samples and start in seconds after the onset; the last ends before it."""
+N_LEAD = int(LEAD_S * EAR_RATE_HZ)
+N_SEGMENT = N_LEAD + int(1.10 * EAR_RATE_HZ)
+
+
+@dataclass(frozen=True, slots=True)
+class _BandFilter:
+    """Triangular bands on the bins of one window, as a sparse matrix in rows (each band a run of bins)."""
+
+    start: int
+    taper: Samples
+    n_fft: int
+    bins: NDArray[np.intp]
+    weights: Samples
+    row_starts: NDArray[np.intp]
+
+    def measure(self, segment: Samples) -> Samples:
+        """Return the power in each band, where a sine of amplitude A has A²."""
+        n_window = len(self.taper)
+        spectrum = np.fft.rfft(segment[self.start : self.start + n_window] * self.taper, self.n_fft)
+        power = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)
+        return np.asarray(np.add.reduceat(power[self.bins] * self.weights, self.row_starts))
+
+
+def _make_band_filter(n_window: int, start_s: float) -> _BandFilter:
+    n_fft = 2 * n_window if n_window <= 8192 else n_window
+    bin_hz = EAR_RATE_HZ / n_fft
+    centres_hz = 440.0 * 2.0 ** ((LOWEST_BAND_MIDI + np.arange(N_BANDS) / BANDS_PER_SEMITONE - 69.0) / 12.0)
+    half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / n_window)
+    first = np.maximum(np.ceil((centres_hz - half_width_hz) / bin_hz), 0).astype(np.intp)
+    last = np.minimum(np.floor((centres_hz + half_width_hz) / bin_hz), n_fft // 2).astype(np.intp)
+    lengths = last - first + 1
+    row_starts = np.concatenate([[0], np.cumsum(lengths)[:-1]]).astype(np.intp)
+    bins = np.arange(lengths.sum()) - np.repeat(row_starts - first, lengths)
+    centre, width = np.repeat(centres_hz, lengths), np.repeat(half_width_hz, lengths)
+    weights = np.maximum(0.0, 1.0 - np.abs(bins * bin_hz - centre) / width) / (n_window / 4.0) ** 2
+    taper = np.hanning(n_window + 1)[:-1].astype(np.float32)
+    start = N_LEAD + int(start_s * EAR_RATE_HZ)
+    return _BandFilter(start, taper, n_fft, bins, weights.astype(np.float32), row_starts)
+
+
+@cache
+def _band_filters() -> tuple[_BandFilter, ...]:
+    return tuple(_make_band_filter(n_window, start_s) for n_window, start_s in WINDOWS)
+
+
+@cache
+def _smoother() -> Samples:
+    """Gaussian mean along the bands, five semitones wide; columns sum to one."""
+    index = np.arange(N_BANDS)
+    kernel = np.exp(-0.5 * ((index[:, None] - index) / (WHITENING_SEMITONES * BANDS_PER_SEMITONE)) ** 2)
+    return (kernel / kernel.sum(axis=0, keepdims=True)).astype(np.float32)
+
+
+def cut_segment(samples: Samples, *, onset: int, end: int | None = None) -> Samples:
+    """Cut what the front end looks at; silence where the recording has nothing or must not be heard.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (n,), 16 kHz mono
+    onset : int
+        Sample at which the strum begins.
+    end : int or None
+        Sample from which nothing is heard: the next onset.
+
+    Returns
+    -------
+    ndarray, shape (:data:`N_SEGMENT`,)
+    """
+    segment = np.zeros(N_SEGMENT, np.float32)
+    first = onset - N_LEAD
+    last = min(first + N_SEGMENT, len(samples) if end is None else min(end, len(samples)))
+    low = max(first, 0)
+    if last > low:
+        segment[low - first : last - first] = samples[low:last]
+    return segment
+
+
+def measure_bands(segment: Samples) -> Samples:
+    """Measure the six spectra of a segment, and each against its own neighbourhood.
+
+    Parameters
+    ----------
+    segment : ndarray, shape (:data:`N_SEGMENT`,)
+
+    Returns
+    -------
+    ndarray, shape (12, :data:`N_BANDS`)
+        Rows 0 to 5 the levels (0..1) in the order of :data:`WINDOWS`; rows 6 to 11 twice the level above its
+        Gaussian mean over five semitones.
+    """
+    power = np.array([band_filter.measure(segment) for band_filter in _band_filters()])
+    loudest = max(float(power[:-1].max()), 1e-9)
+    level = (10.0 * np.log10(power / loudest + 10.0 ** (-FLOOR_DB / 10.0)) + FLOOR_DB) / FLOOR_DB
+    level = level.astype(np.float32)
+    return np.concatenate([level, 2.0 * (level - level @ _smoother())]).astype(np.float32)
