@@ -85,7 +85,8 @@ def _smoother() -> Samples:
     """Gaussian mean along the bands, five semitones wide; columns sum to one."""
     index = np.arange(N_BANDS)
     kernel = np.exp(-0.5 * ((index[:, None] - index) / (WHITENING_SEMITONES * BANDS_PER_SEMITONE)) ** 2)
-    return (kernel / kernel.sum(axis=0, keepdims=True)).astype(np.float32)
+    smoother: Samples = (kernel / kernel.sum(axis=0, keepdims=True)).astype(np.float32)
+    return smoother
 
 
 def cut_segment(samples: Samples, *, onset: int, end: int | None = None) -> Samples:

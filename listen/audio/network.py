@@ -36,6 +36,8 @@ _GRID_MIDI, _N_GRID = 36, 56
 _MARGIN = 2
 _STRIDE, _POOL = 4, 8
 _KERNEL = 49
+_N_TRANSFORM = 112
+"""At least grid and kernel together less one, so that the circular product does not wrap; 112 = 7 × 16 is quick."""
 _N_BLOCKS = 6
 _NORM_EPSILON = 1e-5
 
@@ -82,7 +84,7 @@ def _convolve(x: Array, weight: Array, bias: Array) -> Array:
 
 def _normalise(x: Array, gain: Array, shift: Array) -> Array:
     """Layer norm over channels."""
-    centred = x - x.mean(axis=0)
+    centred: Array = x - x.mean(axis=0)
     centred /= np.sqrt(np.square(centred).mean(axis=0) + np.float32(_NORM_EPSILON))
     centred *= gain
     centred += shift
@@ -98,11 +100,15 @@ def _make_harmonic_index() -> NDArray[np.intp]:
     return np.where((index >= 0) & (index < N_BANDS), index, N_BANDS)
 
 
-def _make_depthwise_matrix(kernel: Array) -> Array:
-    """Return each channel's convolution over the grid as a matrix, shape (channels, positions, positions)."""
-    offset = np.arange(_N_GRID) - np.arange(_N_GRID)[:, None] + _KERNEL // 2
-    inside = (offset >= 0) & (offset < _KERNEL)
-    return np.where(inside, kernel[:, 0, np.clip(offset, 0, _KERNEL - 1)], 0).astype(np.float32)
+def _transform_kernels(kernels: Array) -> NDArray[np.complex64]:
+    """Return the spectra of each channel's kernel: a wide depthwise convolution is quickest as a product of spectra."""
+    return np.fft.rfft(kernels[:, 0, ::-1], _N_TRANSFORM).astype(np.complex64)
+
+
+def _convolve_depthwise(x: Array, kernel_spectra: NDArray[np.complex64]) -> Array:
+    """Convolve each channel with its own kernel over the grid, zero padded to the same length."""
+    full = np.fft.irfft(np.fft.rfft(x, _N_TRANSFORM) * kernel_spectra, _N_TRANSFORM)
+    return full[:, _KERNEL // 2 : _KERNEL // 2 + _N_GRID].astype(np.float32, copy=False)
 
 
 class StrumNetwork:
@@ -125,7 +131,7 @@ class StrumNetwork:
         self._pool = np.ascontiguousarray(pool.reshape(len(pool), -1)), w["ds.bias"][:, None] + w["pos"]
         self._blocks = [
             (
-                _make_depthwise_matrix(w[f"blocks.{k}.dw.weight"]),
+                _transform_kernels(w[f"blocks.{k}.dw.weight"]),
                 w[f"blocks.{k}.dw.bias"][:, None],
                 w[f"blocks.{k}.ln.g"][:, None],
                 w[f"blocks.{k}.ln.b"][:, None],
@@ -156,7 +162,7 @@ class StrumNetwork:
         runs = np.stack([h[k : k + _STRIDE * _N_GRID - _STRIDE + 1 : _STRIDE] for k in range(_POOL)], axis=1)
         h = weight @ runs.reshape(_N_GRID, -1).T + bias
         for depthwise, d_bias, gain, shift, widen, w_bias, narrow, n_bias in self._blocks:
-            t = np.matmul(depthwise, h[:, :, None])[:, :, 0] + d_bias
+            t = _convolve_depthwise(h, depthwise) + d_bias
             t = _gelu(widen @ _normalise(t, gain, shift) + w_bias)
             h = h + (narrow @ t + n_bias)
         return self._read_heads(_normalise(h, *self._norm))

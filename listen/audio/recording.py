@@ -227,7 +227,7 @@ def _too_short(path: Path, duration_s: float, span: TimeSpan | None) -> str:
 def _take_channel(block: Samples, channel: str) -> Samples:
     """One channel of a block; a copy, so that the block can go."""
     if channel == "mix":
-        return block.mean(axis=1, dtype=np.float32)
+        return np.asarray(block.mean(axis=1, dtype=np.float32))
     if channel == "side":
         return np.asarray((block[:, 0] - block[:, 1]) * np.float32(0.5))
     index = {"left": 0, "right": 1}.get(channel)
