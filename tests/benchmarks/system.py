@@ -1,0 +1,141 @@
+"""The program under test, called through one small adapter, and what it answered in plain numbers."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+from tests.benchmarks.cases import Case
+from tests.benchmarks.hands import Frets
+
+if TYPE_CHECKING:
+    from listen.audio import Ear
+    from listen.reading import ChordName, StrumReading
+
+CRASHED = "crashed: "  # opens the refusal of a case on which the program crashed
+NEAREST_STRUM_S = 0.1  # how far from the place that was asked for a found strum may begin
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A name in pitch classes.
+
+    Parameters
+    ----------
+    root : int
+    tones : frozenset of int
+        Above the root.
+    bass : int
+        Pitch class.
+    probability : float
+    text : str
+    """
+
+    root: int
+    tones: frozenset[int]
+    bass: int
+    probability: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was read.
+
+    Parameters
+    ----------
+    refused : str or None
+    notes : tuple of (int, float)
+        MIDI number and probability.
+    heard : tuple of (int, float)
+        The ear's own probability of every pitch that it knows.
+    bass : int or None
+    names : tuple of Named
+    shapes, shapes_without_book : tuple of (Frets, float)
+        With the book's prior, and with its weight at 0.
+    direction : str or None
+    seconds : float
+        One reading, without the second one at book weight 0.
+    """
+
+    refused: str | None
+    notes: tuple[tuple[int, float], ...] = ()
+    heard: tuple[tuple[int, float], ...] = ()
+    bass: int | None = None
+    names: tuple[Named, ...] = ()
+    shapes: tuple[tuple[Frets, float], ...] = ()
+    shapes_without_book: tuple[tuple[Frets, float], ...] = ()
+    direction: str | None = None
+    seconds: float = 0.0
+
+
+@cache
+def _ear(name: str) -> Ear:
+    from listen.audio import load_ear
+
+    return load_ear(name) if name else load_ear()
+
+
+def _hear(case: Case, ear: str) -> StrumReading:
+    from listen.audio import find_strums
+    from listen.evidence import StrumEvidence, TimeSpan
+    from listen.transcription import read_evidence, read_strum
+
+    if case.asked_s is None and not ear:
+        return read_strum(case.samples, sample_rate_hz=case.sample_rate_hz)
+    strums = find_strums(case.samples, sample_rate_hz=case.sample_rate_hz)
+    if case.asked_s is None:
+        near = sorted(strums, key=lambda strum: -strum.level_db)[:1]
+    else:
+        asked_s = case.asked_s
+        near = sorted(strums, key=lambda strum: abs(strum.onset_s - asked_s))[:1]
+        near = [strum for strum in near if abs(strum.onset_s - asked_s) <= NEAREST_STRUM_S]
+    if not near:
+        nothing = StrumEvidence(TimeSpan(0.0, 0.0), (), no_chord_reason="No strum was found at the place asked for.")
+        return read_evidence(nothing)
+    heard = _ear(ear).hear(
+        case.samples, sample_rate_hz=case.sample_rate_hz, onset_s=near[0].onset_s, until_s=near[0].end_s
+    )
+    return read_evidence(heard)
+
+
+def _to_named(name: ChordName) -> Named:
+    chord = name.chord
+    root = chord.root.pitch_class
+    tones = frozenset(tone % 12 for tone in chord.quality.pitch_classes)
+    return Named(root, tones, chord.sounding_bass.pitch_class, name.probability, name.text)
+
+
+def answer_case(case: Case, *, ear: str = "", without_book: bool = True) -> Answer:
+    """Read a case.
+
+    Parameters
+    ----------
+    case : Case
+    ear : str
+        Name of another ear than the program's usual one.
+    without_book : bool
+        Whether the evidence is weighed a second time at book weight 0.
+    """
+    from listen.transcription import StrumSettings, read_evidence
+
+    started = time.perf_counter()
+    reading = _hear(case, ear)
+    seconds = time.perf_counter() - started
+    plain = reading
+    if without_book and reading.shapes:
+        usual = StrumSettings()
+        plain = read_evidence(reading.evidence, settings=replace(usual, fit=replace(usual.fit, book_weight=0.0)))
+    return Answer(
+        refused=reading.refused,
+        notes=tuple((note.pitch.midi, note.probability) for note in reading.notes),
+        heard=tuple((one.pitch.midi, one.probability) for one in reading.evidence.pitches),
+        bass=None if reading.bass is None else reading.bass.pitch.midi,
+        names=tuple(_to_named(name) for name in reading.names),
+        shapes=tuple((shape.shape.frets, shape.probability) for shape in reading.shapes),
+        shapes_without_book=tuple((shape.shape.frets, shape.probability) for shape in plain.shapes),
+        direction=reading.evidence.direction,
+        seconds=seconds,
+    )
