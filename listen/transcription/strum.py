@@ -6,7 +6,7 @@ the fit finds likely are named, and what cannot be named is refused with the rea
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SOUNDS = 0.5  # a note is listed from this probability on
 N_NAMES = 6
+AROUND_S = 15.0  # of a named time: enough to find the strum's beginning and its neighbours
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +92,19 @@ def read_strum(
     -------
     StrumReading
     """
-    reading, _ = _read_strongest(samples, sample_rate_hz=sample_rate_hz, settings=settings or StrumSettings())
+    reading, _ = _read_one(samples, sample_rate_hz=sample_rate_hz, settings=settings or StrumSettings())
     return reading
 
 
 def read_recording(
-    path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None, settings: StrumSettings | None = None
+    path: Path | str,
+    *,
+    channel: str = "mix",
+    span: TimeSpan | None = None,
+    at_s: float | None = None,
+    settings: StrumSettings | None = None,
 ) -> TakeReading:
-    """Read the strongest strum of a recording.
+    """Read the strongest strum of a recording, or the one that begins nearest to a time.
 
     Parameters
     ----------
@@ -107,29 +113,43 @@ def read_recording(
     channel : str
         Which channels to listen to: ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
     span : TimeSpan or None
-        The stretch to listen to; None for all of it.
+        The stretch to listen to; None for all of it, or for the surroundings of `at_s`.
+    at_s : float or None
+        The strum that begins nearest to this time is read; None for the strongest.
     settings : StrumSettings or None
 
     Returns
     -------
     TakeReading
+        Its times count from the start of the recording, whatever the span.
 
     Raises
     ------
     RecordingError
         The recording cannot be read.
     """
+    if at_s is not None and span is None:
+        span = TimeSpan(max(0.0, at_s - AROUND_S), at_s + AROUND_S)
     recording = load_recording(path, channel=channel, span=span)
-    reading, others = _read_strongest(
-        recording.samples, sample_rate_hz=recording.sample_rate_hz, settings=settings or StrumSettings()
+    start_s = recording.start_s
+    reading, others = _read_one(
+        recording.samples,
+        sample_rate_hz=recording.sample_rate_hz,
+        at_s=None if at_s is None else at_s - start_s,
+        settings=settings or StrumSettings(),
     )
-    return TakeReading(Path(path).name, recording.channel, recording.warnings, reading, others)
+    heard = reading.evidence.span
+    evidence = replace(reading.evidence, span=TimeSpan(heard.start_s + start_s, heard.end_s + start_s))
+    others = tuple(onset_s + start_s for onset_s in others)
+    return TakeReading(
+        Path(path).name, recording.channel, recording.warnings, replace(reading, evidence=evidence), others
+    )
 
 
-def _read_strongest(
-    samples: npt.NDArray[np.float32], *, sample_rate_hz: int, settings: StrumSettings
+def _read_one(
+    samples: npt.NDArray[np.float32], *, sample_rate_hz: int, settings: StrumSettings, at_s: float | None = None
 ) -> tuple[StrumReading, tuple[float, ...]]:
-    """Read the strongest strum, and say when the others begin."""
+    """Read the strongest strum or the one nearest to a time, and say when the others begin."""
     strums = find_strums(samples, sample_rate_hz=sample_rate_hz)
     if not strums:
         whole = TimeSpan(0.0, len(samples) / sample_rate_hz)
@@ -137,11 +157,12 @@ def _read_strongest(
             whole, (), no_chord_reason="Nothing is struck in this recording: it is silent or steady."
         )
         return read_evidence(silent, settings=settings), ()
-    strongest = max(strums, key=lambda strum: strum.level_db)
-    evidence = load_ear().hear(
-        samples, sample_rate_hz=sample_rate_hz, onset_s=strongest.onset_s, until_s=strongest.end_s
-    )
-    others = tuple(strum.onset_s for strum in strums if strum is not strongest)
+    if at_s is None:
+        chosen = max(strums, key=lambda strum: strum.level_db)
+    else:
+        chosen = min(strums, key=lambda strum: abs(strum.onset_s - at_s))
+    evidence = load_ear().hear(samples, sample_rate_hz=sample_rate_hz, onset_s=chosen.onset_s, until_s=chosen.end_s)
+    others = tuple(strum.onset_s for strum in strums if strum is not chosen)
     return read_evidence(evidence, settings=settings), others
 
 
