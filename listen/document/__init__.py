@@ -1,1 +1,24 @@
 """Documents: versioned, atomic reading and writing."""
+
+from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
+from listen.document.schema import load_schema
+from listen.document.shape import fingering_to_document, shapes_to_document
+from listen.document.strum import failure_to_document, strum_to_document, take_to_document
+from listen.document.write import check_writable, write_file
+
+__all__ = [
+    "Document",
+    "check_writable",
+    "failure_to_document",
+    "fingering_to_document",
+    "format_of",
+    "load_schema",
+    "read_document",
+    "render_document",
+    "shapes_to_document",
+    "strum_to_document",
+    "take_to_document",
+    "update_document",
+    "write_document",
+    "write_file",
+]

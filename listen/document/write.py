@@ -1,0 +1,92 @@
+"""Writing files: whole or not at all, and never over somebody's work without being told to.
+
+The bytes go to a temporary file beside the target, are flushed to the disk, and take the target's name in one step
+(``os.replace`` is atomic on one file system: POSIX.1-2017 *rename*; Windows ``MoveFileEx``), so that a crash, a full
+disk or a second reader never meets half a file.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from listen.errors import DocumentError
+
+
+def write_file(path: Path | str, content: str | bytes, *, overwrite: bool = False) -> Path:
+    """Write a file atomically.
+
+    Parameters
+    ----------
+    path : Path or str
+    content : str or bytes
+        Text is written as UTF-8.
+    overwrite : bool
+        Whether a file that is there may be replaced.
+
+    Returns
+    -------
+    Path
+        Where it was written.
+
+    Raises
+    ------
+    DocumentError
+        The file is there already, the folder is missing, or it cannot be written.
+    """
+    path = Path(path)
+    check_writable(path, overwrite=overwrite)
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    temporary = None
+    try:
+        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".tmp")
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(temporary).chmod(mode)
+        if overwrite:
+            Path(temporary).replace(path)
+        else:
+            _publish_new(Path(temporary), path)
+    except OSError as error:
+        raise DocumentError(f"{path} could not be written: {error.strerror or error}.") from error
+    finally:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+    return path
+
+
+def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
+    """Say early, before long work, that a file could not be written.
+
+    Raises
+    ------
+    DocumentError
+        The file is there already, is a folder, or has no folder to go to.
+    """
+    path = Path(path)
+    if path.is_dir():
+        raise DocumentError(f"{path} is a folder; give the name of a file in it.")
+    if not path.parent.is_dir():
+        raise DocumentError(f"The folder {path.parent} does not exist; make it first, or write elsewhere.")
+    if path.exists() and not overwrite:
+        raise DocumentError(f"{path} is there already; give --overwrite to replace it, or another name.")
+
+
+def _publish_new(temporary: Path, path: Path) -> None:
+    """Give the file its name unless somebody took the name meanwhile (a hard link never replaces)."""
+    try:
+        path.hardlink_to(temporary)
+    except FileExistsError as error:
+        raise DocumentError(f"{path} was made by somebody else just now and was left as it is.") from error
+    except OSError:  # a file system without hard links, e.g. FAT
+        temporary.replace(path)
+
+
+def _umask() -> int:
+    current = os.umask(0)
+    os.umask(current)
+    return current
