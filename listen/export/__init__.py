@@ -1,1 +1,23 @@
-"""Export: readings in, text or bytes out; no decisions are taken here."""
+"""Export: readings out as text, pictures, pages and files; no decisions."""
+
+from listen.export.diagram import Diagram, Mark, chord_to_diagram, shape_to_diagram
+from listen.export.strum_report import HeardSound, render_strum_report
+from listen.export.strum_text import StrumView, render_take_text
+from listen.export.style import TextStyle
+from listen.export.svg import render_diagram_svg
+from listen.export.terminal import render_box, render_neck
+
+__all__ = [
+    "Diagram",
+    "HeardSound",
+    "Mark",
+    "StrumView",
+    "TextStyle",
+    "chord_to_diagram",
+    "render_box",
+    "render_diagram_svg",
+    "render_neck",
+    "render_strum_report",
+    "render_take_text",
+    "shape_to_diagram",
+]

@@ -18,7 +18,7 @@ STRING_GAP = 22.0
 MARK_RADIUS = 9.0
 OPEN_RADIUS = 6.5
 NARROWEST_FRET = 25.0  # a mark and a little wood on each side
-_FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
+FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
 
 
 def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False) -> str:
@@ -42,7 +42,7 @@ def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False
     head = (
         f"<svg{names} role='img' width='{plan.width:.0f}' height='{plan.height:.0f}' "
         f"viewBox='0 0 {plan.width:.1f} {plan.height:.1f}' aria-labelledby={_quoted(f'{ident}-title {ident}-text')} "
-        f"{_FONT} font-size='12' text-anchor='middle'>"
+        f"{FONT} font-size='12' text-anchor='middle'>"
     )
     parts = [
         head,

@@ -1,0 +1,191 @@
+"""The report of a strum: one page with what was heard, what it is called, where it was held, and how it sounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from listen.export.describe import describe_inversion
+from listen.export.diagram import shape_to_diagram
+from listen.export.labels import pitch_text, printed
+from listen.export.page import as_drawing, render_page
+from listen.export.sound import LONGEST_S, samples_to_uri
+from listen.export.spectrum_svg import render_spectrum_svg, tell_harmonics
+from listen.export.strum_text import name_sentence
+from listen.export.svg import render_diagram_svg
+from listen.export.words import cents_text, effort_text, name_remarks, signed_text, sure_text
+from listen.instrument import caution_for
+from listen.reading import ShapeReading, StrumReading, TakeReading
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+SHARE_WIDTH = 6.0  # log-odds that fill half of a bar: 400 to 1
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSound:
+    """The stretch of the recording that was listened to.
+
+    Parameters
+    ----------
+    samples : ndarray of float32, shape (n,), mono
+    sample_rate_hz : int
+    start_s : float
+        Where it begins in the recording.
+    """
+
+    samples: npt.NDArray[np.float32]
+    sample_rate_hz: int
+    start_s: float = 0.0
+
+
+def render_strum_report(
+    take: TakeReading, sound: HeardSound, *, file: str | None = None, n_shapes: int = 3, left_handed: bool = False
+) -> str:
+    """Render the page of one recording.
+
+    Parameters
+    ----------
+    take : TakeReading
+    sound : HeardSound
+    file : str or None
+        What the user called the recording.
+    n_shapes : int
+    left_handed : bool
+
+    Returns
+    -------
+    str
+        A self-contained HTML document.
+    """
+    reading = take.reading
+    shapes = [
+        _shape_card(shape, place, reading, left_handed=left_handed)
+        for place, shape in enumerate(reading.shapes[:n_shapes], start=1)
+    ]
+    return render_page(
+        "strum.html.j2",
+        {
+            "file": file or take.file,
+            "facts": _facts(take),
+            "warnings": take.warnings,
+            "other_strums": [f"{at:.1f} s" for at in take.other_strums_s],
+            "refused": reading.refused,
+            "names": _names(reading),
+            "sentence": name_sentence(reading.names[0], reading) if reading.names else "",
+            "recording": samples_to_uri(sound.samples, sample_rate_hz=sound.sample_rate_hz),
+            "recording_cut": len(sound.samples) > LONGEST_S * sound.sample_rate_hz,
+            "longest_s": round(LONGEST_S),
+            "spectrum": as_drawing(
+                render_spectrum_svg(
+                    sound.samples,
+                    sample_rate_hz=sound.sample_rate_hz,
+                    start_s=sound.start_s,
+                    reading=reading,
+                    ident="spectrum",
+                )
+            ),
+            "notes": _notes(reading),
+            "neck": _neck(reading, left_handed=left_handed),
+            "shapes": shapes,
+        },
+    )
+
+
+def _facts(take: TakeReading) -> list[tuple[str, str]]:
+    reading, evidence = take.reading, take.reading.evidence
+    board = reading.fretboard
+    facts = [("Heard", f"{evidence.span.start_s:.2f}–{evidence.span.end_s:.2f} s, {take.channel} channel")]
+    if reading.notes:
+        facts.append(("Pitch", f"{cents_text(evidence.tuning_offset_cents)} against A4 = 440 Hz"))
+    facts.append(("Stroke", evidence.direction or "not told"))
+    capo = f", capo at fret {board.capo_fret}" if board.capo_fret else ""
+    facts.append(("Strings", f"{board.tuning.text}{capo}"))
+    return facts
+
+
+def _names(reading: StrumReading) -> list[dict[str, Any]]:
+    return [
+        {
+            "text": name.printed,
+            "sure": sure_text(name.probability),
+            "width": round(100 * name.probability),
+            "words": "" if name.label else describe_inversion(name.chord),
+            "remarks": name_remarks(name),
+            "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
+        }
+        for name in reading.names
+    ]
+
+
+def _notes(reading: StrumReading) -> list[dict[str, str]]:
+    chord = reading.names[0].chord if reading.names else None
+    return [
+        {
+            "name": printed(pitch_text(note.pitch, chord)),
+            "sure": sure_text(note.probability),
+            "cents": "–" if note.deviation_cents is None else cents_text(note.deviation_cents),
+            "harmonics": tell_harmonics(note.pitch, reading),
+        }
+        for note in reversed(reading.notes)
+    ]
+
+
+def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
+    if not reading.shapes:
+        return None
+    chord = reading.names[0].chord if reading.names else None
+    diagram = shape_to_diagram(
+        reading.shapes[0].shape,
+        reading.fretboard,
+        chord=chord,
+        labels="note",
+        title="The notes on the neck",
+        left_handed=left_handed,
+    )
+    return as_drawing(render_diagram_svg(diagram, ident="neck"))
+
+
+def _shape_card(shape: ShapeReading, place: int, reading: StrumReading, *, left_handed: bool) -> dict[str, Any]:
+    from listen.synthesis import StrumSettings, Tone, render_shape
+
+    chord = reading.names[0].chord if reading.names else None
+    diagram = shape_to_diagram(
+        shape.shape,
+        reading.fretboard,
+        fingering=shape.fingering,
+        chord=chord,
+        title=f"Shape {place}: {shape.shape.text}",
+        left_handed=left_handed,
+    )
+    tone = Tone(sample_rate_hz=22_050, seed=place)
+    samples = render_shape(
+        shape.shape, reading.fretboard, settings=StrumSettings(onset_s=0.05, duration_s=2.5, tone=tone)
+    )
+    why = shape.why
+    return {
+        "place": place,
+        "frets": shape.shape.text,
+        "sure": sure_text(shape.probability),
+        "box": as_drawing(render_diagram_svg(diagram, ident=f"shape{place}")),
+        "words": diagram.description,
+        "effort": effort_text(shape.fingering.effort),
+        "reasons": shape.fingering.reasons,
+        "caution": caution_for(shape.fingering),
+        "same_sound": [str(other + 1) for other in shape.same_sound],
+        "shares": [_share("ear", why.ear), _share("hand", why.hand), _share("book", why.book)],
+        "sound": samples_to_uri(samples, sample_rate_hz=22_050),
+    }
+
+
+def _share(name: str, log_odds: float) -> dict[str, Any]:
+    """Return a share with the place of its bar: the middle is none, left is against, right is for."""
+    size = 50 * min(1.0, abs(log_odds) / SHARE_WIDTH)
+    return {
+        "name": name,
+        "text": signed_text(log_odds),
+        "left": round(50 - size if log_odds < 0 else 50, 1),
+        "width": round(size, 1),
+    }

@@ -1,0 +1,191 @@
+"""What ``listen strum`` prints for a person: the name, the neck with the notes, the shapes, and what to beware of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from listen.export.describe import describe_inversion
+from listen.export.diagram import shape_to_diagram
+from listen.export.labels import pitch_text, printed
+from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
+from listen.export.terminal import render_box, render_neck
+from listen.export.words import cents_text, chord_words, effort_text, name_remarks, signed_text, sure_text
+from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, TakeReading
+from listen.theory import Chord
+
+SHOWN_NAMES = 3  # other readings beside the first
+LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
+MARGIN = "  "
+WHY_LEGEND = (
+    "ear, hand and book: what sound, ease and custom say for a shape, in natural log-odds; 0 is the best of all "
+    "shapes, and 2.3 less is ten times less likely."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StrumView:
+    """What of a reading is shown.
+
+    Parameters
+    ----------
+    n_shapes : int
+    why : bool
+        Whether the shares of ear, hand and book are printed with each shape.
+    left_handed : bool
+    """
+
+    n_shapes: int = 3
+    why: bool = False
+    left_handed: bool = False
+
+
+def render_take_text(
+    take: TakeReading, *, style: TextStyle, view: StrumView | None = None, file: str | None = None
+) -> tuple[str, ...]:
+    """Render what was read in a recording.
+
+    Parameters
+    ----------
+    take : TakeReading
+    style : TextStyle
+    view : StrumView or None
+    file : str or None
+        What the user called the recording.
+
+    Returns
+    -------
+    tuple of str
+        Lines.
+    """
+    view, reading = view or StrumView(), take.reading
+    lines = [style.weigh(style.plain(file or take.file), "strong") + style.weigh(f"  {_facts(take, style)}", "faint")]
+    for warning in take.warnings:
+        lines += wrap_text(style.plain(f"Note: {warning}"), width=style.width, indent=MARGIN)
+    lines.append("")
+    lines += _names(reading, style)
+    lines += _neck(reading, style, view)
+    lines += _shapes(reading, style, view)
+    if take.other_strums_s:
+        times = ", ".join(f"{at:.1f}" for at in take.other_strums_s[:8])
+        more = " …" if len(take.other_strums_s) > 8 else ""
+        text = f"Other strums begin at {times}{more} s; --at {take.other_strums_s[0]:.1f} reads that one."
+        lines += ["", *wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
+    return tuple(lines)
+
+
+def _facts(take: TakeReading, style: TextStyle) -> str:
+    evidence = take.reading.evidence
+    facts = [f"{evidence.span.start_s:.2f}–{evidence.span.end_s:.2f} s"]
+    if take.reading.notes:
+        facts.append(cents_text(evidence.tuning_offset_cents))
+    if evidence.direction:
+        facts.append(f"{evidence.direction} stroke")
+    if take.channel != "mix":
+        facts.append(f"{take.channel} channel")
+    return style.plain(" · ".join(facts))
+
+
+def _names(reading: StrumReading, style: TextStyle) -> list[str]:
+    if reading.refused is not None:
+        return [*wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN), ""]
+    if not reading.names:
+        return []
+    first = reading.names[0]
+    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
+    lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
+    others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
+    if others:
+        text = "; ".join(_other_name(name) for name in others)
+        lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)
+    return [*lines, ""]
+
+
+def name_sentence(name: ChordName, reading: StrumReading) -> str:
+    """Say a name in words, with its inversion, its bass, and the form the hand sees."""
+    parts = []
+    if not name.label:
+        parts.append(f"{chord_words(name.chord)}, {describe_inversion(name.chord)}")
+    if reading.bass is not None:
+        bass = printed(pitch_text(reading.bass.pitch, name.chord))
+        parts.append(f"lowest note {bass} ({sure_text(reading.bass.probability)})")
+    remarks = name_remarks(name)
+    if remarks:
+        parts.append(remarks)
+    if name.played_as is not None:
+        capo = reading.fretboard.capo_fret
+        where = f" over the capo at fret {capo}" if capo else ""
+        parts.append(f"the hand plays {name.played_as.printed}{where}")
+    text = "; ".join(parts)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _other_name(name: ChordName) -> str:
+    remarks = name_remarks(name)
+    return f"{name.printed} {sure_text(name.probability)}{f' ({remarks})' if remarks else ''}"
+
+
+def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]:
+    """Draw the best shape with its notes, and beside each string what was heard of it."""
+    chord = _chord(reading)
+    if not reading.shapes:
+        return [f"{MARGIN}{_heard(note, chord, style)}" for note in reversed(reading.notes)]
+    best = reading.shapes[0].shape
+    diagram = shape_to_diagram(best, reading.fretboard, chord=chord, labels="note", left_handed=view.left_handed)
+    drawn = render_neck(diagram, style=replace(style, width=style.width - len(MARGIN)))
+    notes = {note.pitch: note for note in reading.notes}
+    pitches = best.pitches(reading.fretboard)
+    wide = max(visible_width(line) for line in drawn)
+    lines = []
+    for row, line in enumerate(drawn):
+        index = reading.fretboard.n_strings - 1 - row
+        pitch = pitches[index] if index >= 0 else None
+        note = notes.get(pitch) if pitch is not None else None
+        remark = "" if note is None else f"   {_heard(note, chord, style)}"
+        shown = line + " " * (wide - visible_width(line)) + remark if remark else line
+        lines.append(MARGIN + (shown if visible_width(MARGIN + shown) <= style.width else line))
+    return lines
+
+
+def _heard(note: NoteReading, chord: Chord | None, style: TextStyle) -> str:
+    name = printed(pitch_text(note.pitch, chord))
+    cents = "" if note.deviation_cents is None else f"  {cents_text(note.deviation_cents)}"
+    return style.plain(f"{name:<4}{sure_text(note.probability):>9}{cents}")
+
+
+def _shapes(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]:
+    shown = reading.shapes[: view.n_shapes]
+    if not shown:
+        return []
+    chord = _chord(reading)
+    blocks = [
+        _shape_block(shape, place, reading, chord, style=style, view=view) for place, shape in enumerate(shown, start=1)
+    ]
+    room = style.width - len(MARGIN)
+    lines = [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
+    if view.why:
+        lines += ["", *wrap_text(style.plain(WHY_LEGEND), width=style.width, indent=MARGIN)]
+    return ["", *lines]
+
+
+def _shape_block(
+    reading: ShapeReading, place: int, strum: StrumReading, chord: Chord | None, *, style: TextStyle, view: StrumView
+) -> tuple[str, ...]:
+    diagram = shape_to_diagram(
+        reading.shape, strum.fretboard, fingering=reading.fingering, chord=chord, left_handed=view.left_handed
+    )
+    box = render_box(diagram, style=style)
+    room = max(22, *(visible_width(line) for line in box))
+    title = f"{place}  {style.weigh(reading.shape.text, 'strong')}  {sure_text(reading.probability)}"
+    words = [f"{effort_text(reading.fingering.effort)}: {', '.join(reading.fingering.reasons)}".rstrip(": ")]
+    same = [str(other + 1) for other in reading.same_sound if other < view.n_shapes]
+    if same:
+        words.append(f"sounds the same notes as {', '.join(same)}")
+    if view.why:
+        why = reading.why
+        words += [f"ear {signed_text(why.ear)}", f"hand {signed_text(why.hand)}", f"book {signed_text(why.book)}"]
+    lines = [line for text in words for line in wrap_text(style.plain(text), width=room)]
+    return (title, *box, *lines)
+
+
+def _chord(reading: StrumReading) -> Chord | None:
+    return reading.names[0].chord if reading.names else None

@@ -1,0 +1,95 @@
+"""Words for numbers: how sure, how hard, how far off, in a player's language.
+
+Conventions: percentages are whole and never claim 100 or 0; a minus is the printed one, which
+:meth:`~listen.export.style.TextStyle.plain` turns into a hyphen where only plain letters can be shown.
+"""
+
+from __future__ import annotations
+
+from listen.reading import ChordName
+from listen.theory import Chord
+
+EFFORT_WORDS = (
+    (1.5, "very easy"),
+    (3.0, "easy"),
+    (5.0, "some work"),
+    (7.5, "hard"),
+)  # upper bounds; about 10 is the end
+
+
+def sure_text(probability: float) -> str:
+    """Return a probability in percent.
+
+    Examples
+    --------
+    >>> sure_text(0.714), sure_text(0.9999), sure_text(0.001)
+    ('71 %', 'over 99 %', 'under 1 %')
+    """
+    percent = round(100 * probability)
+    return "over 99 %" if percent >= 100 else "under 1 %" if percent <= 0 else f"{percent} %"
+
+
+def effort_text(effort: float) -> str:
+    """Return an effort in words.
+
+    Examples
+    --------
+    >>> effort_text(0.5), effort_text(9.0)
+    ('very easy', 'very hard')
+    """
+    return next((word for bound, word in EFFORT_WORDS if effort < bound), "very hard")
+
+
+def cents_text(cents: float) -> str:
+    """Return a deviation in cents.
+
+    Examples
+    --------
+    >>> cents_text(-12.4), cents_text(0.2), cents_text(1.0)
+    ('12 cents flat', 'in tune', '1 cent sharp')
+    """
+    size = round(abs(cents))
+    if size == 0:
+        return "in tune"
+    return f"{size} cent{'' if size == 1 else 's'} {'flat' if cents < 0 else 'sharp'}"
+
+
+def signed_text(value: float) -> str:
+    """Return a number with one decimal and its sign.
+
+    Examples
+    --------
+    >>> signed_text(2.14), signed_text(-0.4), signed_text(-0.01)
+    ('+2.1', '−0.4', '0.0')
+    """
+    rounded = round(value, 1)
+    return f"+{rounded}" if rounded > 0 else f"−{abs(rounded)}" if rounded < 0 else "0.0"
+
+
+def list_text(parts: list[str] | tuple[str, ...]) -> str:
+    """Join words as a sentence does.
+
+    Examples
+    --------
+    >>> list_text(["E", "G", "B"]), list_text(["E"])
+    ('E, G and B', 'E')
+    """
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+
+
+def chord_words(chord: Chord) -> str:
+    """Return a chord's name in words: root and quality."""
+    return f"{chord.root.printed} {chord.quality.name}"
+
+
+def name_remarks(name: ChordName) -> str:
+    """Return what speaks against a name: which tones do not sound, which notes it does not explain; may be empty."""
+    from listen.export.labels import printed
+
+    remarks = []
+    if name.missing:
+        remarks.append(f"without its {list_text([printed(degree) for degree in name.missing])}")
+    if name.unexplained:
+        notes = list_text([printed(note) for note in name.unexplained])
+        remarks.append(f"{notes} {'is' if len(name.unexplained) == 1 else 'are'} left over")
+    return ", ".join(remarks)
