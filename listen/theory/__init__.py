@@ -2,10 +2,13 @@
 
 from listen.theory.chord import Chord, ChordQuality
 from listen.theory.degree_list import degrees_to_quality
+from listen.theory.enharmonic import spell_bass, spell_chord, spell_root, transpose_chord
 from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import Interval
+from listen.theory.key import Key, Mode, spell_pitch
 from listen.theory.pitch import PLAIN_NAMES, Pitch
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
+from listen.theory.spelled_pitch import SpelledPitch
 from listen.theory.spelling import Note
 from listen.theory.symbol import parse_chord
 from listen.theory.symbol_error import ChordSymbolError
@@ -18,12 +21,20 @@ __all__ = [
     "ChordQuality",
     "ChordSymbolError",
     "Interval",
+    "Key",
+    "Mode",
     "Note",
     "Pitch",
+    "SpelledPitch",
     "chord_to_harte",
     "degrees_to_quality",
     "find_quality",
     "find_quality_of_tones",
     "parse_chord",
     "parse_harte",
+    "spell_bass",
+    "spell_chord",
+    "spell_pitch",
+    "spell_root",
+    "transpose_chord",
 ]

@@ -75,8 +75,8 @@ def parse_harte(text: str) -> Chord:
 
     Examples
     --------
-    >>> parse_harte("F#:min7/b3").text, parse_harte("D:(1,2,5)").text, parse_harte("C").text, parse_harte("Eb:7(#9)").text
-    ('F#m7/A', 'Dsus2', 'C', 'Eb7#9')
+    >>> [parse_harte(label).text for label in ("F#:min7/b3", "D:(1,2,5)", "C", "Eb:7(#9)")]
+    ['F#m7/A', 'Dsus2', 'C', 'Eb7#9']
     """
     label = text.strip()
     if len(label) > LONGEST_SYMBOL:

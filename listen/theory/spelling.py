@@ -15,7 +15,7 @@ from listen.theory.pitch import PLAIN_NAMES
 
 LETTERS = "CDEFGAB"
 LETTER_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
-PLAIN_INTERVALS = tuple(map(Interval.parse, "1 b2 2 b3 3 4 #4 5 b6 6 b7 7".split()))
+PLAIN_INTERVALS = tuple(map(Interval.parse, ("1", "b2", "2", "b3", "3", "4", "#4", "5", "b6", "6", "b7", "7")))
 _NOTE = re.compile(r"([A-Ga-g])((?:#|b|♯|♭|x){0,3})")
 _ASCII = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
 _PRINTED = {-3: "♭♭♭", -2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯", 3: "♯♯♯"}

@@ -33,7 +33,7 @@ _ADD = re.compile(r"(?:add|Add)\s*([b#+-]?)(11|13|[24679])")
 _OMIT = re.compile(r"(?:no|No|omit)\s*([35]|7|9|11)(?:rd|th)?")
 _ALTER = re.compile(r"(b|#|\+|-)(11|13|[24569])")
 _ALT = re.compile(r"alt(?:ered)?")
-_PARENTHESISED = re.compile(r"([b#]?)(11|13|[24679])(?=[,)\s/]|$)")
+_BRACKETED = re.compile(r"(11|13|[24679])(?=[,)\s/]|$)")
 _DEGREE = re.compile(r"(?:bb|##|[b#])?(?:1[0-3]|[1-9])(?=[\s,]|$)")
 _LISTED = re.compile(r"\((1(?:,(?:bb|##|[b#])?(?:1[0-3]|[1-9]))+)\)")
 _SHIFT = {"b": -1, "-": -1, "#": 1, "+": 1, "": 0}
@@ -50,17 +50,19 @@ def parse_chord(text: str) -> Chord:
 
     Examples
     --------
-    >>> [parse_chord(text).text for text in ("C-7", "CΔ7", "C°7", "C7(b9,#11)", "C6/9", "D/C", "C:min7/b3", "D: 1 3 6 9")]
-    ['Cm7', 'Cmaj7', 'Cdim7', 'C7(b9,#11)', 'C6/9', 'D/C', 'Cm7/Eb', 'D6/9(no5)']
-    >>> parse_chord("Cmaj7y")
+    >>> [parse_chord(text).text for text in ("C-7", "CΔ7", "C°7", "C7(b9,#11)", "C6/9", "D/C", "C:min7/b3")]
+    ['Cm7', 'Cmaj7', 'Cdim7', 'C7(b9,#11)', 'C6/9', 'D/C', 'Cm7/Eb']
+    >>> parse_chord("F# 1 b3 5 b7").text, parse_chord("D: 1 3 6 9").text
+    ('F#m7', 'D6/9(no5)')
+    >>> parse_chord("Cm7y")
     Traceback (most recent call last):
-    listen.theory.symbol_error.ChordSymbolError: chord=Cmaj7y cannot be read at character 6 ("y"). The nearest good symbol is Cmaj7.
+    listen.theory.symbol_error.ChordSymbolError: chord=Cm7y cannot be read at character 4 ("y"). The nearest good ...
     """
     if len(text) > LONGEST_SYMBOL:
         raise ChordSymbolError(text, LONGEST_SYMBOL, name_nearest_symbol(text), "no chord is written so long")
     reader = _Reader(text, text.rstrip().translate(_ASCII))
     reader.skip_spaces()
-    if reader.at_end:
+    if reader.is_done():
         raise ChordSymbolError(text, 0, "Cmaj7")
     root = _read_note(reader, "a chord begins with its root, a capital letter from A to G")
     if reader.looks_at(":") or (reader.looks_at(" ") and re.match(r"\s+1[\s,]+[b#]*\d", reader.rest)):
@@ -74,7 +76,7 @@ def parse_chord(text: str) -> Chord:
     if reader.take_text("/"):
         reader.skip_spaces()
         bass = _read_bass(reader, root)
-    if not reader.at_end:
+    if not reader.is_done():
         raise reader.refuse()
     return Chord(root, quality, None if bass is None or bass.pitch_class == root.pitch_class else bass)
 
@@ -87,8 +89,7 @@ class _Reader:
     text: str
     position: int = 0
 
-    @property
-    def at_end(self) -> bool:
+    def is_done(self) -> bool:
         return self.position >= len(self.text)
 
     @property
@@ -144,7 +145,7 @@ def _parse_colon(reader: _Reader, root: Note) -> Chord:
         while reader.take_text(",") or reader.take_text(" "):
             pass
     if len(tones) > 1 or (tones and reader.text[start] in "b#"):
-        if not reader.at_end:
+        if not reader.is_done():
             raise reader.refuse("degrees run from 1 to 13, lowered with b or raised with #")
         return Chord(root, degrees_to_quality(tones))
     reader.position = before
@@ -221,7 +222,7 @@ def _read_quality(reader: _Reader) -> ChordQuality:
     if number is not None:
         draft.extend(number.group())
     depth = 0
-    while not reader.at_end:
+    while not reader.is_done():
         if reader.take_text("(") or reader.take_text("["):
             depth += 1
         elif depth and (reader.take_text(")") or reader.take_text("]")):
@@ -231,7 +232,7 @@ def _read_quality(reader: _Reader) -> ChordQuality:
         elif not _read_change(reader, draft, inside=depth > 0):
             break
     if depth:
-        raise reader.refuse("a bracket was opened and is not closed" if reader.at_end else "")
+        raise reader.refuse("a bracket was opened and is not closed" if reader.is_done() else "")
     return draft.to_quality()
 
 
@@ -272,32 +273,60 @@ def _take_major(reader: _Reader, draft: _Draft) -> bool:
 
 def _read_change(reader: _Reader, draft: _Draft, *, inside: bool) -> bool:
     """Read one addition, omission, suspension or alteration; tell whether there was one."""
+    return (
+        _read_addition(reader, draft)
+        or _read_suspension(reader, draft)
+        or _read_alteration(reader, draft)
+        or (inside and _read_bracketed_degree(reader, draft))
+    )
+
+
+def _read_addition(reader: _Reader, draft: _Draft) -> bool:
     if match := reader.take(_ADD):
         degree = int(match.group(2))
         alteration = _SHIFT[match.group(1)]
-        if degree == 7:
-            alteration = alteration or (0 if draft.major_seventh else -1)
+        if degree == 7 and not alteration:
+            alteration = 0 if draft.major_seventh else -1
         draft.alterations.setdefault(_COMPOUND.get(degree, degree), set()).add(alteration)
-    elif match := reader.take(_OMIT):
+        return True
+    if match := reader.take(_OMIT):
         draft.omitted.add(int(match.group(1)))
-    elif match := reader.take(_SUSPENDED):
-        draft.suspended = {"2": (2,), None: (4,), "4": (4,)}.get(match.group(1), (2, 4))
-        if not draft.number and (number := reader.take(_NUMBER)):
-            draft.extend(number.group())
-    elif reader.take(_ALT):
-        draft.altered = True
-    elif _take_major(reader, draft):
+        return True
+    if _take_major(reader, draft):
         number = reader.take(_NUMBER)
         draft.extend(number.group() if number else "7")
+        return True
+    return False
+
+
+def _read_suspension(reader: _Reader, draft: _Draft) -> bool:
+    match = reader.take(_SUSPENDED)
+    if match is None:
+        return False
+    draft.suspended = {"2": (2,), None: (4,), "4": (4,)}.get(match.group(1), (2, 4))
+    if not draft.number and (number := reader.take(_NUMBER)):
+        draft.extend(number.group())
+    return True
+
+
+def _read_alteration(reader: _Reader, draft: _Draft) -> bool:
+    if reader.take(_ALT):
+        draft.altered = True
     elif match := reader.take(_ALTER):
         degree = int(match.group(2))
         degree = _COMPOUND.get(degree, 13 if degree == 6 and 7 in draft.alterations else degree)
         draft.alter(degree, _SHIFT[match.group(1)])
     elif reader.take(_AUGMENTED):
         draft.alter(5, 1)
-    elif inside and (match := reader.take(_PARENTHESISED)):
-        degree = int(match.group(2))
-        draft.put(_COMPOUND.get(degree, degree), -1 if degree == 7 and not draft.major_seventh else 0)
     else:
         return False
+    return True
+
+
+def _read_bracketed_degree(reader: _Reader, draft: _Draft) -> bool:
+    match = reader.take(_BRACKETED)
+    if match is None:
+        return False
+    degree = int(match.group(1))
+    draft.put(_COMPOUND.get(degree, degree), -1 if degree == 7 and not draft.major_seventh else 0)
     return True

@@ -1,0 +1,261 @@
+"""What each possible name costs, for a set of sounding pitch classes over a bass.
+
+Conventions: a set is a 12-bit mask, bit 0 the bass, bit n the pitch class n semitones above it: naming does not change
+under transposition, so each kind of set is scored once and remembered. Costs are nats, low is good:
+
+    cost = plainness of the quality                     (:mod:`listen.harmony.plainness`)
+         + bass: 0 the root, more for an inversion, most for a foreign bass
+         + each tone of the name that does not sound    (little for a fifth, much for a tone that may not be left out)
+         + each sounding note that is no tone of the name
+
+A simple chord with up to two tones put to it or its third left out is named so (``C(add#11)``, ``C7(no3)``): a name
+never claims a tone that does not sound, save those that the trade's rules of omission let go.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.harmony.plainness import NAMEABLE, PLAINNESS
+from listen.theory import ChordQuality, Interval, degrees_to_quality
+
+KEPT_NAMES = 16  # of each set: the next ones cost more than 5 nats over the first in the book of shapes
+SHARPNESS = 2.0  # turns costs into probabilities, exp(-SHARPNESS * cost): see tests/benchmarks/naming.py
+
+_BASS_COST = {3: 0.9, 5: 0.9, 7: 1.0}  # third, fifth, seventh in the bass: inversions that are written every day
+_OTHER_BASS_COST = 1.6  # a sixth, a suspension or a tension in the bass: another name is nearly always plainer
+_FOREIGN_UNDER_TRIAD = 1.2  # C/D
+_SEVENTH_UNDER_TRIAD = 0.8  # D/C, Am/G: the page writes the triad where only the bass has the seventh
+_FOREIGN_UNDER_SEVENTH = 2.0  # Am7/D
+_FOREIGN_UNDER_OTHER = 2.8
+_SEVENTH_CHORDS = (("", 9), ("m", 8))  # C over A is Am7, Am over F is Fmaj7
+_BASS_ABOVE_TOO = 0.8  # a foreign bass that is doubled above belongs to the chord
+_NO_FIFTH = 1.2
+_NO_FIFTH_IN_TRIAD = 2.0
+_NO_OTHER_OPTIONAL = {3: 0.5, 9: 0.5, 11: 0.1}
+_NO_ROOT = 2.0
+_ADDED = 2.6
+_OMITTED_THIRD = 2.0
+_UNEXPLAINED = 3.5
+_MISSING = 4.5
+_IMPOSSIBLE = 99.0
+_MOST_CHANGES = 2
+_MOST_FAULTS = 2  # unexplained and wrongly missing tones together, beyond which it is no name
+
+_SIMPLE = ("", "m", "7", "maj7", "m7", "6", "m6", "sus4", "sus2", "dim", "aug", "m7b5", "dim7", "m(maj7)", "9", "add9")
+_PLAIN_SEVENTHS = ("7", "maj7", "m7", "m7b5", "6", "m6")
+_ADDED_DEGREES = {1: "b9", 2: "9", 3: "#9", 5: "11", 6: "#11", 8: "b13", 9: "13"}
+_POPCOUNT = np.array([bin(mask).count("1") for mask in range(4096)], dtype=np.int16)
+
+Mask = NDArray[np.int16]
+
+
+@dataclass(frozen=True, slots=True)
+class RelativeName:
+    """A name for a kind of set, whatever its transposition.
+
+    Parameters
+    ----------
+    root : int
+        Semitones of the root above the bass.
+    quality : ChordQuality
+    cost : float
+        Nats.
+    missing : tuple of Interval
+        Tones of the name that do not sound.
+    unexplained : tuple of int
+        Sounding notes that are no tone of the name, semitones above the bass.
+    """
+
+    root: int
+    quality: ChordQuality
+    cost: float
+    missing: tuple[Interval, ...]
+    unexplained: tuple[int, ...]
+
+    @property
+    def exact(self) -> bool:
+        """Whether every tone of the name sounds, a perfect fifth apart, and nothing else."""
+        return not self.unexplained and set(self.missing) <= {Interval(5)}
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """Every root and quality as arrays of one length, the bass at bit 0."""
+
+    roots: NDArray[np.int16]
+    qualities: tuple[ChordQuality, ...]
+    tones: Mask
+    required: Mask
+    root_bit: Mask
+    thirds: Mask
+    guides: Mask
+    fifth: Mask
+    optional: tuple[tuple[float, Mask], ...]
+    base_cost: NDArray[np.float64]
+    fifth_cost: NDArray[np.float64]
+    foreign: NDArray[np.bool_]
+    addable: Mask
+
+
+def _rotated(semitones: tuple[int, ...], root: int) -> int:
+    return sum(1 << ((root + step) % 12) for step in set(semitones))
+
+
+def _bass_cost(quality: ChordQuality, root: int) -> float:
+    """Return what it costs to have the bass where it is, ``root`` semitones below the root."""
+    if root == 0:
+        return 0.0
+    step = -root % 12
+    for tone in quality.tones:
+        if tone.pitch_class == step:
+            return _BASS_COST.get(tone.degree, _OTHER_BASS_COST)
+    if (quality.symbol, step) in _SEVENTH_CHORDS:
+        return _FOREIGN_UNDER_OTHER
+    if quality.symbol in ("", "m"):
+        return _SEVENTH_UNDER_TRIAD if step in (10, 11) else _FOREIGN_UNDER_TRIAD
+    return _FOREIGN_UNDER_SEVENTH if quality.symbol in _PLAIN_SEVENTHS else _FOREIGN_UNDER_OTHER
+
+
+def _addable(quality: ChordQuality) -> tuple[int, ...]:
+    """Return the pitch classes over the root that may be put to a simple quality."""
+    if quality.symbol not in _SIMPLE:
+        return ()
+    third = next((tone for tone in quality.tones if tone.degree == 3), None)
+    has = quality.pitch_classes
+    steps = [step for step in _ADDED_DEGREES if step not in has]
+    return tuple(step for step in steps if step != 3 or third == Interval(3))
+
+
+def _make_table() -> _Table:
+    rows = [(root, quality) for root in range(12) for quality in NAMEABLE]
+
+    def masks(steps_of: dict[str, tuple[int, ...]]) -> Mask:
+        return np.array([_rotated(steps_of[quality.symbol], root) for root, quality in rows], dtype=np.int16)
+
+    def degrees(*wanted: int, optional: bool = False) -> dict[str, tuple[int, ...]]:
+        return {
+            quality.symbol: tuple(
+                tone.pitch_class
+                for tone in (quality.optional if optional else quality.tones)
+                if tone.degree in wanted
+            )
+            for quality in NAMEABLE
+        }  # fmt: skip
+
+    return _Table(
+        roots=np.array([root for root, _ in rows], dtype=np.int16),
+        qualities=tuple(quality for _, quality in rows),
+        tones=masks({quality.symbol: quality.pitch_classes for quality in NAMEABLE}),
+        required=masks({quality.symbol: tuple(tone.pitch_class for tone in quality.required) for quality in NAMEABLE}),
+        root_bit=np.array([1 << root for root, _ in rows], dtype=np.int16),
+        thirds=masks(degrees(3)),
+        guides=masks(degrees(3, 7)),
+        fifth=masks(degrees(5, optional=True)),
+        optional=tuple((cost, masks(degrees(degree, optional=True))) for degree, cost in _NO_OTHER_OPTIONAL.items()),
+        base_cost=np.array([PLAINNESS[quality.symbol] + _bass_cost(quality, root) for root, quality in rows]),
+        fifth_cost=np.array([_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for _, quality in rows]),
+        foreign=np.array([-root % 12 not in quality.pitch_classes for root, quality in rows]),
+        addable=masks({quality.symbol: _addable(quality) for quality in NAMEABLE}),
+    )
+
+
+_TABLE = _make_table()
+_FOUND: dict[tuple[int, bool, bool], tuple[RelativeName, ...]] = {}
+
+
+def score_sets(kinds: list[tuple[int, bool]], *, rootless: bool = False) -> list[tuple[RelativeName, ...]]:
+    """Return the cheapest names of each kind of set.
+
+    Parameters
+    ----------
+    kinds : list of (int, bool)
+        The mask over the bass, bit 0 set, and whether the bass note's pitch class sounds above the bass as well.
+    rootless : bool
+        Whether names whose root does not sound are looked for too.
+
+    Returns
+    -------
+    list of tuple of RelativeName
+        At most :data:`KEPT_NAMES` each, cheapest first; equal costs in the order of the table. Empty where fewer than
+        two pitch classes sound or nothing fits.
+    """
+    unknown = [kind for kind in dict.fromkeys(kinds) if (*kind, rootless) not in _FOUND]
+    if unknown:
+        masks = np.array([mask for mask, _ in unknown], dtype=np.int16)
+        doubled = np.array([above for _, above in unknown])
+        costs = _costs(masks, doubled, rootless=rootless)
+        order = np.argsort(costs, axis=1, kind="stable")[:, : 3 * KEPT_NAMES]
+        for row, (mask, above) in enumerate(unknown):
+            places = [int(place) for place in order[row] if costs[row, place] < _IMPOSSIBLE]
+            _FOUND[mask, above, rootless] = _names(mask, [(place, float(costs[row, place])) for place in places])
+    return [_FOUND[(*kind, rootless)] for kind in kinds]
+
+
+def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> NDArray[np.float64]:
+    """Cost every root and quality for every set, shape (n sets, n names)."""
+    table = _TABLE
+    sounding = masks[:, None]
+    missing = table.tones & ~sounding
+    extra = sounding & ~table.tones & np.where(table.foreign, ~1, -1).astype(np.int16)
+    required = missing & table.required & ~table.root_bit
+    n_extra, n_required = _POPCOUNT[extra], _POPCOUNT[required]
+    changed = (
+        ((extra & ~table.addable) == 0)
+        & ((required & ~table.thirds) == 0)
+        & (table.addable != 0)
+        & (n_extra + n_required <= _MOST_CHANGES)
+    )
+    cost = table.base_cost + table.fifth_cost * ((missing & table.fifth) != 0)
+    for price, optional in table.optional:
+        cost = cost + price * ((missing & optional) != 0)
+    cost = cost + np.where(changed, _ADDED * n_extra + _OMITTED_THIRD * n_required, 0.0)
+    cost = cost + np.where(changed, 0.0, _UNEXPLAINED * n_extra + _MISSING * n_required)
+    cost = cost + np.where(table.foreign & doubled[:, None], _BASS_ABOVE_TOO, 0.0)
+    impossible = ~changed & (n_extra + n_required > _MOST_FAULTS)
+    no_root = (missing & table.root_bit) != 0
+    if rootless:
+        guided = (_POPCOUNT[table.guides] == 2) & ((missing & table.guides) == 0) & ~table.foreign
+        cost = cost + np.where(no_root, _NO_ROOT, 0.0)
+        impossible |= no_root & (~guided | (n_extra + n_required > 0) | (_POPCOUNT[sounding] < 3))
+    else:
+        impossible |= no_root
+    impossible |= _POPCOUNT[sounding] < 2
+    return np.where(impossible, _IMPOSSIBLE, cost)
+
+
+def _names(mask: int, found: list[tuple[int, float]]) -> tuple[RelativeName, ...]:
+    """Turn places in the table into names; of one root keep the cheapest and whatever is exact."""
+    names: list[RelativeName] = []
+    seen: set[tuple[int, str]] = set()
+    roots: set[int] = set()
+    for place, cost in found:
+        name = _name(mask, place, cost)
+        if (name.root, name.quality.symbol) in seen or (name.root in roots and not name.exact):
+            continue
+        seen.add((name.root, name.quality.symbol))
+        roots.add(name.root)
+        names.append(name)
+        if len(names) == KEPT_NAMES:
+            break
+    return tuple(names)
+
+
+def _name(mask: int, place: int, cost: float) -> RelativeName:
+    quality, root = _TABLE.qualities[place], int(_TABLE.roots[place])
+    tones = int(_TABLE.tones[place])
+    explained = tones | 1 if _TABLE.foreign[place] else tones
+    extra = [step for step in range(12) if (mask & ~explained) >> step & 1]
+    missing = [tone for tone in quality.tones if not mask >> ((root + tone.pitch_class) % 12) & 1]
+    wrongly = [tone for tone in missing if tone not in quality.optional and tone != Interval(1)]
+    can_add = int(_TABLE.addable[place])
+    if (extra or wrongly) and len(extra) + len(wrongly) <= _MOST_CHANGES:
+        fits = all(can_add >> step & 1 for step in extra) and all(tone.degree == 3 for tone in wrongly)
+        if can_add and fits:
+            added = [Interval.parse(_ADDED_DEGREES[(step - root) % 12]) for step in extra]
+            kept = [tone for tone in quality.tones if tone not in missing]
+            return RelativeName(root, degrees_to_quality([*kept, *added]), cost, (), ())
+    return RelativeName(root, quality, cost, tuple(missing), tuple(extra))

@@ -1,0 +1,98 @@
+"""Which of two names a sounding chord takes: D♭ or C♯, and what its bass is called.
+
+Without a key the root is spelled so that the chord's tones need the fewest accidentals, a double accidental counting
+as three; where that is even, by the plain names (C♯ E♭ F♯ A♭ B♭). So D♭ major but C♯ minor, A♭7 but G♯ minor (common
+practice of printed charts, no source). With a key the root takes the name it has there.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from listen.theory.chord import Chord, ChordQuality
+from listen.theory.key import Key
+from listen.theory.spelling import PLAIN_INTERVALS, Note
+
+_ROOTS = tuple(
+    tuple(
+        note for letter in "CDEFGAB" for shift in (-1, 0, 1) if (note := Note(letter, shift)).pitch_class == pitch_class
+    )
+    for pitch_class in range(12)
+)
+_AWKWARD = {"E#", "B#", "Cb", "Fb"}
+
+
+def _awkwardness(root: Note, quality: ChordQuality) -> tuple[int, bool]:
+    """Count the accidentals of a chord's tones; say whether the root itself has an unusual name."""
+    signs = [abs(root.above(tone).accidental) for tone in quality.tones]
+    return sum(3 if sign == 2 else 9 if sign > 2 else sign for sign in signs), str(root) in _AWKWARD
+
+
+@lru_cache(maxsize=4096)
+def spell_root(pitch_class: int, quality: ChordQuality) -> Note:
+    """Return the usual name of a chord's root where no key decides.
+
+    Examples
+    --------
+    >>> from listen.theory.qualities import find_quality
+    >>> [str(spell_root(1, find_quality(symbol))) for symbol in ("major", "m", "7", "5")]
+    ['Db', 'C#', 'C#', 'C#']
+    """
+    plain = Note.plain(pitch_class)
+    candidates = [root for root in _ROOTS[pitch_class % 12] if str(root) not in _AWKWARD]
+    return min(candidates, key=lambda root: (*_awkwardness(root, quality), root != plain))
+
+
+def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
+    """Return the name of a bass: the chord's own tone where it is one, else by its degree over the root.
+
+    Examples
+    --------
+    >>> from listen.theory.qualities import find_quality
+    >>> str(spell_bass(Note("E"), find_quality("major"), 8)), str(spell_bass(Note("C"), find_quality("major"), 10))
+    ('G#', 'Bb')
+    """
+    for tone in quality.tones:
+        note = root.above(tone)
+        if note.pitch_class == pitch_class % 12:
+            return note
+    note = root.above(PLAIN_INTERVALS[(pitch_class - root.pitch_class) % 12])
+    return Note.plain(pitch_class) if abs(note.accidental) > 1 or str(note) in _AWKWARD else note
+
+
+def spell_chord(root: int, quality: ChordQuality, *, bass: int | None = None, key: Key | None = None) -> Chord:
+    """Spell a chord that is known by its sounding pitch classes.
+
+    Parameters
+    ----------
+    root : int
+        Pitch class, 0..11.
+    quality : ChordQuality
+    bass : int or None
+        Pitch class of the bass; None or the root's for root position.
+    key : Key or None
+        Where given, the root takes the name it has in this key.
+
+    Examples
+    --------
+    >>> from listen.theory.qualities import find_quality
+    >>> spell_chord(6, find_quality("7"), bass=10).text, spell_chord(6, find_quality("major"), key=Key.parse("Db")).text
+    ('F#7/A#', 'Gb')
+    """
+    spelled = spell_root(root % 12, quality) if key is None else key.spell_root(root, quality)
+    if bass is None or (bass - root) % 12 == 0:
+        return Chord(spelled, quality)
+    return Chord(spelled, quality, spell_bass(spelled, quality, bass))
+
+
+def transpose_chord(chord: Chord, semitones: int, *, key: Key | None = None) -> Chord:
+    """Move a chord up by semitones and spell it sensibly where it lands.
+
+    Examples
+    --------
+    >>> from listen.theory.symbol import parse_chord
+    >>> transpose_chord(parse_chord("Bb/D"), -3).text
+    'G/B'
+    """
+    bass = None if chord.bass is None else chord.bass.pitch_class + semitones
+    return spell_chord(chord.root.pitch_class + semitones, chord.quality, bass=bass, key=key)
