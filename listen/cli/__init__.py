@@ -1,8 +1,5 @@
 """The command line: one command a file."""
 
-from __future__ import annotations
+from listen.cli.app import make_app, run
 
-
-def run() -> None:
-    """Run the command line."""
-    raise SystemExit("not built yet")
+__all__ = ["make_app", "run"]

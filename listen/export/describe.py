@@ -16,9 +16,9 @@ def describe_inversion(chord: Chord) -> str:
     The chord tone in the bass decides the name: the third first, the fifth second, the seventh third; above that, and
     for chords whose second tone is no third, the degree itself is said.
     """
-    bass = chord.sounding_bass.pitch_class
+    above_root = (chord.sounding_bass.pitch_class - chord.root.pitch_class) % 12
     for tone in chord.quality.tones:
-        if tone.pitch_class != bass:
+        if tone.pitch_class != above_root:
             continue
         if tone.degree == 1:
             return _ORDINALS[0]

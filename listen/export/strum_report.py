@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from listen.export.describe import describe_inversion
@@ -12,6 +12,7 @@ from listen.export.page import as_drawing, render_page
 from listen.export.sound import LONGEST_S, samples_to_uri
 from listen.export.spectrum_svg import render_spectrum_svg, tell_harmonics
 from listen.export.strum_text import name_sentence
+from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.words import cents_text, effort_text, name_remarks, signed_text, sure_text
 from listen.instrument import caution_for
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+NECK_FRETS = 12  # the octave: as much of the neck as the eye needs to know where it is
 SHARE_WIDTH = 6.0  # log-odds that fill half of a bar: 400 to 1
 
 
@@ -68,7 +70,7 @@ def render_strum_report(
     return render_page(
         "strum.html.j2",
         {
-            "file": file or take.file,
+            "file": TextStyle().plain(file or take.file),
             "facts": _facts(take),
             "warnings": take.warnings,
             "other_strums": [f"{at:.1f} s" for at in take.other_strums_s],
@@ -145,7 +147,8 @@ def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
         title="The notes on the neck",
         left_handed=left_handed,
     )
-    return as_drawing(render_diagram_svg(diagram, ident="neck"))
+    last = min(max(NECK_FRETS, diagram.last_fret + 1), reading.fretboard.top_fret)
+    return as_drawing(render_diagram_svg(replace(diagram, first_fret=1, last_fret=last), ident="neck"))
 
 
 def _shape_card(shape: ShapeReading, place: int, reading: StrumReading, *, left_handed: bool) -> dict[str, Any]:

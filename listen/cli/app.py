@@ -1,0 +1,76 @@
+"""The command line's one application: which commands there are, and what happens when one fails.
+
+A command lives in a file of its own, with a function ``add_to(app)`` that registers it. Whatever a user can cause is a
+:class:`~listen.errors.ListenError`; it is printed as one line on stderr and ends with status 2, as a mistyped option
+does. Command files import numpy and everything heavier inside their functions, so that help comes at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from listen.cli import name, shapes, strum
+from listen.cli.console import print_error
+from listen.errors import ListenError
+
+COMMANDS = (strum, shapes, name)  # in the order of the help
+
+
+class _Group(TyperGroup):
+    """Runs a command; an error of the user's becomes one sentence and status 2."""
+
+    def invoke(self, ctx: Any) -> Any:
+        try:
+            return super().invoke(ctx)
+        except ListenError as error:
+            print_error(str(error))
+            raise typer.Exit(2) from error
+        except KeyboardInterrupt as error:
+            print_error("Stopped.")
+            raise typer.Exit(130) from error
+
+
+def make_app() -> typer.Typer:
+    """Make the application with all its commands."""
+    app = typer.Typer(
+        name="listen",
+        help="Hear a recorded guitar strum: its notes, its name, its bass and the shape on the neck.",
+        cls=_Group,
+        add_completion=False,
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    app.callback()(_listen)
+    for command in COMMANDS:
+        command.add_to(app)
+    return app
+
+
+def run() -> None:
+    """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:  # a file name may hold what the terminal's encoding does not
+            reconfigure(errors="replace")
+    make_app()(prog_name="listen")
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        from listen import __version__
+
+        typer.echo(f"listen {__version__}")
+        raise typer.Exit
+
+
+def _listen(
+    _version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass

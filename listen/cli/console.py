@@ -1,0 +1,62 @@
+"""The terminal: what it can show, where errors go, and how far a long job has come."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Iterable, Iterator
+
+from listen.export.style import TextStyle
+
+LEAST_WIDTH, MOST_WIDTH = 40, 120  # below, no box fits; above, lines are too long to read
+
+
+def find_style(*, ascii_only: bool = False) -> TextStyle:
+    """Find out what standard output can show.
+
+    Parameters
+    ----------
+    ascii_only : bool
+        Whether the user asked for plain letters only.
+
+    Returns
+    -------
+    TextStyle
+        Without colour where output goes to a file or a pipe, ``NO_COLOR`` is set, or the terminal is dumb.
+    """
+    is_terminal = sys.stdout.isatty()
+    color = is_terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    unicode = not ascii_only and "utf" in (getattr(sys.stdout, "encoding", None) or "ascii").lower()
+    width = shutil.get_terminal_size((80, 24)).columns if is_terminal or "COLUMNS" in os.environ else 80
+    return TextStyle(unicode=unicode, color=color, width=max(LEAST_WIDTH, min(width, MOST_WIDTH)))
+
+
+def print_lines(lines: Iterable[str]) -> None:
+    """Print lines on standard output."""
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
+    sys.stdout.flush()
+
+
+def print_error(sentence: str) -> None:
+    """Print one line on standard error, whatever the sentence holds."""
+    shown = TextStyle(unicode="utf" in (getattr(sys.stderr, "encoding", None) or "ascii").lower()).plain(
+        " ".join(sentence.split())
+    )
+    print(f"listen: {shown}", file=sys.stderr)
+
+
+def show_progress(names: list[str]) -> Iterator[str]:
+    """Yield the names one by one, and on a terminal say on stderr which of them is being read."""
+    shown = len(names) > 1 and sys.stderr.isatty()
+    for at, name in enumerate(names, start=1):
+        if shown:
+            line = TextStyle().plain(f"reading {at} of {len(names)}: {name}")[: LEAST_WIDTH - 1]
+            sys.stderr.write(f"\r{line}\x1b[K")
+            sys.stderr.flush()
+        try:
+            yield name
+        finally:
+            if shown:
+                sys.stderr.write("\r\x1b[K")
+                sys.stderr.flush()

@@ -1,0 +1,72 @@
+"""Options that several commands share, and what they mean."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from listen.errors import bad_value
+from listen.instrument import Fretboard
+
+TuningOption = Annotated[
+    str,
+    typer.Option(
+        metavar="TUNING", help='A name such as "drop D", or the open strings, lowest first: "D2 A2 D3 G3 B3 E4".'
+    ),
+]
+CapoOption = Annotated[int, typer.Option(metavar="FRET", help="Where the capo sits, counted from the nut; 0 for none.")]
+AsciiOption = Annotated[bool, typer.Option("--ascii", help="Draw with plain letters only.")]
+LeftHandedOption = Annotated[bool, typer.Option("--left-handed", help="Draw the neck for a left-handed player.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print a JSON document instead of text.")]
+OverwriteOption = Annotated[bool, typer.Option("--overwrite", help="Replace a file that is there already.")]
+
+_CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,6}(?:\.\d{1,6})?)")
+
+
+def parse_fretboard(tuning: str, capo_fret: int, *, n_frets: int | None = None) -> Fretboard:
+    """Return the neck that the options describe: an instrument's usual one, or a guitar's with other strings."""
+    from listen.instrument import load_instruments, parse_tuning
+
+    parsed = parse_tuning(tuning)
+    usual = next((each for each in load_instruments() if each.tuning == parsed), None)
+    board = Fretboard(parsed) if usual is None else usual.fretboard()
+    return replace(board, n_frets=n_frets or board.n_frets, capo_fret=capo_fret)
+
+
+def parse_time(name: str, text: str) -> float:
+    """Read seconds or minutes and seconds.
+
+    Examples
+    --------
+    >>> parse_time("at", "4.2"), parse_time("from", "1:10")
+    (4.2, 70.0)
+    """
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None:
+        raise bad_value(name, text, allowed="seconds, or minutes and seconds", remedy="Write 4.2 or 1:10.")
+    minutes, seconds = match.groups(default="0")
+    return 60.0 * int(minutes) + float(seconds)
+
+
+def check_output(path: Path | None, *, overwrite: bool) -> bool:
+    """Say before the work whether a file may be written; on a terminal, ask whether to replace one that is there.
+
+    Returns
+    -------
+    bool
+        Whether the file may be replaced.
+    """
+    import sys
+
+    from listen.document import check_writable
+
+    if path is None:
+        return overwrite
+    if not overwrite and path.is_file() and sys.stdin.isatty() and sys.stderr.isatty():
+        overwrite = typer.confirm(f"{path} is there already. Replace it?", err=True)
+    check_writable(path, overwrite=overwrite)
+    return overwrite

@@ -1,0 +1,111 @@
+"""``listen strum FILE...``: what was strummed in a recording."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from listen.cli.console import find_style, print_error, print_lines, show_progress
+from listen.cli.options import (
+    AsciiOption,
+    CapoOption,
+    JsonOption,
+    LeftHandedOption,
+    OverwriteOption,
+    TuningOption,
+    check_output,
+    parse_fretboard,
+    parse_time,
+)
+from listen.errors import ListenError, bad_value
+
+LISTEN_S = 60.0  # a strum is looked for in a minute from --from on
+BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second before the strum on
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("strum")(strum)
+
+
+def strum(
+    *,
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."),
+    ],
+    tuning: TuningOption = "standard",
+    capo: CapoOption = 0,
+    channel: Annotated[
+        str,
+        typer.Option(
+            metavar="CHANNEL", help="Listen to the mix, left, right, or side (what left and right do not share)."
+        ),
+    ] = "mix",
+    n_shapes: Annotated[int, typer.Option("--shapes", metavar="N", help="How many shapes to show.")] = 3,
+    at: Annotated[str, typer.Option(metavar="TIME", help="Read the strum nearest to this time: 4.2 or 1:10.")] = "",
+    from_time: Annotated[
+        str, typer.Option("--from", metavar="TIME", help="Listen from this time on, for a minute unless --to is given.")
+    ] = "",
+    to_time: Annotated[str, typer.Option("--to", metavar="TIME", help="Listen up to this time.")] = "",
+    why: Annotated[bool, typer.Option("--why", help="Say what ear, hand and book contribute to each shape.")] = False,
+    as_json: JsonOption = False,
+    report: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write a page with the spectrum, the shapes and players.")
+    ] = None,
+    overwrite: OverwriteOption = False,
+    left_handed: LeftHandedOption = False,
+    ascii_only: AsciiOption = False,
+) -> None:
+    """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
+    from listen.audio import load_recording
+    from listen.document import failure_to_document, render_document, take_to_document, write_file
+    from listen.evidence import TimeSpan
+    from listen.export import HeardSound, StrumView, render_strum_report, render_take_text
+    from listen.transcription import StrumSettings, read_recording
+
+    if not 1 <= n_shapes <= 50:
+        raise bad_value("shapes", n_shapes, allowed="a number from 1 to 50")
+    board = parse_fretboard(tuning, capo)
+    if report is not None and len(files) > 1:
+        raise bad_value("report", report, allowed="one recording a page", remedy="Give one FILE with --report.")
+    overwrite = check_output(report, overwrite=overwrite)
+    span = None
+    if from_time or to_time:
+        start_s = parse_time("from", from_time or "0")
+        span = TimeSpan(start_s, parse_time("to", to_time) if to_time else start_s + LISTEN_S)
+    settings = StrumSettings(fretboard=board)
+    style = find_style(ascii_only=ascii_only)
+    view = StrumView(n_shapes=n_shapes, why=why, left_handed=left_handed)
+    failed, printed = False, False
+    for file in show_progress(files):
+        try:
+            take = read_recording(
+                file, channel=channel, span=span, at_s=parse_time("at", at) if at else None, settings=settings
+            )
+        except ListenError as error:
+            failed = True
+            if as_json:
+                print_lines([render_document(failure_to_document(file, error))])
+            print_error(f"{file}: {error}" if len(files) > 1 and file not in str(error) else str(error))
+            continue
+        if as_json:
+            print_lines([render_document(take_to_document(take, file=file, n_shapes=n_shapes))])
+        else:
+            print_lines([*([""] if printed else []), *render_take_text(take, style=style, view=view, file=file)])
+        printed = True
+        if report is not None:
+            start_s = max(0.0, take.reading.evidence.span.start_s - BEFORE_S)
+            sound = load_recording(file, channel=take.channel, span=TimeSpan(start_s, start_s + REPORT_S))
+            page = render_strum_report(
+                take,
+                HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
+                file=file,
+                n_shapes=n_shapes,
+                left_handed=left_handed,
+            )
+            write_file(report, page, overwrite=overwrite)
+    if failed:
+        raise typer.Exit(2)
