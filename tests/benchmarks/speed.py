@@ -1,0 +1,124 @@
+"""Time the program: ``python -m tests.benchmarks.speed``.
+
+Prints, for one three-second recording made here: ``listen strum`` from a cold start beside a five-line script with
+librosa's ``chroma_cqt``, alternated in one run; the CPU seconds of ``listen --help``; one strum once everything is
+loaded, on one core; and the peak memory of ``listen strum``. Nothing of it is a test: machines differ.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+RATE_HZ = 44_100
+LENGTH_S = 3.0
+FIVE_LINES = """\
+import sys, librosa
+samples, rate = librosa.load(sys.argv[1])
+chroma = librosa.feature.chroma_cqt(y=samples, sr=rate)
+mean = chroma.mean(axis=1)
+print(mean.argmax())
+"""
+WARM = """\
+import sys, time, statistics, soundfile
+from listen.transcription import read_strum
+samples, rate = soundfile.read(sys.argv[1], dtype="float32")
+spent = []
+for _ in range(int(sys.argv[2]) + 2):
+    started = time.process_time()
+    read_strum(samples, sample_rate_hz=rate)
+    spent.append(time.process_time() - started)
+print(statistics.median(spent[2:]))
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """What one process took.
+
+    Parameters
+    ----------
+    wall_s, cpu_s : float
+    peak_mb : float
+        Largest resident set.
+    output : str
+    """
+
+    wall_s: float
+    cpu_s: float
+    peak_mb: float
+    output: str
+
+
+def run_once(*command: str, one_core: bool = False) -> Spent:
+    """Run a command and measure it.
+
+    Parameters
+    ----------
+    command : str
+    one_core : bool
+        Keep numpy's libraries to one thread.
+    """
+    environment = dict(os.environ)
+    if one_core:
+        environment |= dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+    with tempfile.TemporaryFile("w+") as output:
+        started = time.perf_counter()
+        process = subprocess.Popen(command, stdout=output, env=environment)
+        _, status, usage = os.wait4(process.pid, 0)
+        wall_s = time.perf_counter() - started
+        process.returncode = os.waitstatus_to_exitcode(status)
+        if process.returncode:
+            raise SystemExit(f"{' '.join(command)} ended with {process.returncode}")
+        output.seek(0)
+        return Spent(wall_s, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024, output.read())
+
+
+def write_recording(path: Path) -> None:
+    """Write a three-second strum (C sharp minor seventh, barre at fret 4)."""
+    import soundfile
+
+    from listen.instrument import Fretboard, Shape
+    from listen.synthesis import StrumSettings, Tone, render_shape
+
+    settings = StrumSettings(duration_s=LENGTH_S, onset_s=0.3, tone=Tone(sample_rate_hz=RATE_HZ, seed=4))
+    soundfile.write(path, render_shape(Shape((None, 4, 6, 4, 5, 4)), Fretboard(), settings=settings), RATE_HZ)
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description="Time the program.")
+    parser.add_argument("--rounds", type=int, default=9, help="pairs of cold starts")
+    given = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        recording = Path(folder) / "strum.wav"
+        write_recording(recording)
+        listen = (sys.executable, "-m", "listen")
+        ours = (*listen, "strum", str(recording))
+        theirs = (sys.executable, "-c", FIVE_LINES, str(recording))
+        for command in (ours, theirs):
+            run_once(*command)  # fills the disk cache, and librosa's of compiled functions
+        pairs = [(run_once(*ours), run_once(*theirs)) for _ in range(given.rounds)]
+        helped = [run_once(*listen, "--help") for _ in range(given.rounds)]
+        warm_s = float(run_once(sys.executable, "-c", WARM, str(recording), "20", one_core=True).output)
+    ours_s, theirs_s = (statistics.median(pair[place].wall_s for pair in pairs) for place in (0, 1))
+    ours_cpu, theirs_cpu = (statistics.median(pair[place].cpu_s for pair in pairs) for place in (0, 1))
+    ratio = statistics.median(mine.wall_s / other.wall_s for mine, other in pairs)
+    print("| what | measured |\n|---|---|")
+    print(f"| `listen strum`, cold, {LENGTH_S:g} s recording | {ours_s:.2f} s (CPU {ours_cpu:.2f} s) |")
+    print(f"| five lines with librosa's `chroma_cqt`, cold | {theirs_s:.2f} s (CPU {theirs_cpu:.2f} s) |")
+    print(f"| ratio, median of {given.rounds} alternated pairs | {ratio:.2f} |")
+    print(f"| `listen --help`, CPU | {statistics.median(one.cpu_s for one in helped):.2f} s |")
+    print(f"| one strum, loaded, one core, CPU | {1e3 * warm_s:.0f} ms |")
+    print(f"| peak memory of `listen strum` | {max(mine.peak_mb for mine, _ in pairs):.0f} MB |")
+
+
+if __name__ == "__main__":
+    main()
