@@ -20,9 +20,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.harmony.plainness import NAMEABLE, PLAINNESS
-from listen.theory import ChordQuality, Interval, degrees_to_quality
+from listen.theory import ChordQuality, Interval, degrees_to_quality, find_quality_of_tones
 
-KEPT_NAMES = 16  # of each set: the next ones cost more than 5 nats over the first in the book of shapes
+KEPT_NAMES = 12  # of each set
+_ALWAYS_KEPT = 3
+_LOOKED_AT = 48  # cheapest places of the table; about a third are second names of a root
+_WORTH_SAYING = 2.6  # nats over the best, beyond which another name is not said: it is 180 times less likely
+_DEAREST = 7.0  # nats: what costs more is no name for the set
 SHARPNESS = 2.0  # turns costs into probabilities, exp(-SHARPNESS * cost): see tests/benchmarks/naming.py
 
 _BASS_COST = {3: 0.9, 5: 0.9, 7: 1.0}  # third, fifth, seventh in the bass: inversions that are written every day
@@ -31,7 +35,7 @@ _FOREIGN_UNDER_TRIAD = 1.2  # C/D
 _SEVENTH_UNDER_TRIAD = 0.8  # D/C, Am/G: the page writes the triad where only the bass has the seventh
 _FOREIGN_UNDER_SEVENTH = 2.0  # Am7/D
 _FOREIGN_UNDER_OTHER = 2.8
-_SEVENTH_CHORDS = (("", 9), ("m", 8))  # C over A is Am7, Am over F is Fmaj7
+_SEVENTH_CHORDS = (("", 9), ("m", 8), ("m", 9))  # C over A is Am7, Am over F is Fmaj7, Dm over B is Bm7♭5
 _BASS_ABOVE_TOO = 0.8  # a foreign bass that is doubled above belongs to the chord
 _NO_FIFTH = 1.2
 _NO_FIFTH_IN_TRIAD = 2.0
@@ -46,6 +50,7 @@ _MOST_CHANGES = 2
 _MOST_FAULTS = 2  # unexplained and wrongly missing tones together, beyond which it is no name
 
 _SIMPLE = ("", "m", "7", "maj7", "m7", "6", "m6", "sus4", "sus2", "dim", "aug", "m7b5", "dim7", "m(maj7)", "9", "add9")
+_WITHOUT_THIRD = ("", "7", "maj7", "6")  # a minor chord without its third is not heard as minor
 _PLAIN_SEVENTHS = ("7", "maj7", "m7", "m7b5", "6", "m6")
 _ADDED_DEGREES = {1: "b9", 2: "9", 3: "#9", 5: "11", 6: "#11", 8: "b13", 9: "13"}
 _POPCOUNT = np.array([bin(mask).count("1") for mask in range(4096)], dtype=np.int16)
@@ -91,7 +96,7 @@ class _Table:
     tones: Mask
     required: Mask
     root_bit: Mask
-    thirds: Mask
+    third: Mask
     guides: Mask
     fifth: Mask
     optional: tuple[tuple[float, Mask], ...]
@@ -99,6 +104,8 @@ class _Table:
     fifth_cost: NDArray[np.float64]
     foreign: NDArray[np.bool_]
     addable: Mask
+    changeable: NDArray[np.bool_]
+    thirdless: NDArray[np.bool_]
 
 
 def _rotated(semitones: tuple[int, ...], root: int) -> int:
@@ -152,7 +159,7 @@ def _make_table() -> _Table:
         tones=masks({quality.symbol: quality.pitch_classes for quality in NAMEABLE}),
         required=masks({quality.symbol: tuple(tone.pitch_class for tone in quality.required) for quality in NAMEABLE}),
         root_bit=np.array([1 << root for root, _ in rows], dtype=np.int16),
-        thirds=masks(degrees(3)),
+        third=masks(degrees(3)),
         guides=masks(degrees(3, 7)),
         fifth=masks(degrees(5, optional=True)),
         optional=tuple((cost, masks(degrees(degree, optional=True))) for degree, cost in _NO_OTHER_OPTIONAL.items()),
@@ -160,6 +167,8 @@ def _make_table() -> _Table:
         fifth_cost=np.array([_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for _, quality in rows]),
         foreign=np.array([-root % 12 not in quality.pitch_classes for root, quality in rows]),
         addable=masks({quality.symbol: _addable(quality) for quality in NAMEABLE}),
+        changeable=np.array([quality.symbol in _SIMPLE for _, quality in rows]),
+        thirdless=np.array([quality.symbol in _WITHOUT_THIRD for _, quality in rows]),
     )
 
 
@@ -187,26 +196,30 @@ def score_sets(kinds: list[tuple[int, bool]], *, rootless: bool = False) -> list
     if unknown:
         masks = np.array([mask for mask, _ in unknown], dtype=np.int16)
         doubled = np.array([above for _, above in unknown])
-        costs = _costs(masks, doubled, rootless=rootless)
-        order = np.argsort(costs, axis=1, kind="stable")[:, : 3 * KEPT_NAMES]
+        costs, changed = _costs(masks, doubled, rootless=rootless)
+        order = np.argsort(costs, axis=1, kind="stable")[:, :_LOOKED_AT]
         for row, (mask, above) in enumerate(unknown):
-            places = [int(place) for place in order[row] if costs[row, place] < _IMPOSSIBLE]
-            _FOUND[mask, above, rootless] = _names(mask, [(place, float(costs[row, place])) for place in places])
+            rows = zip(
+                order[row].tolist(), costs[row, order[row]].tolist(), changed[row, order[row]].tolist(), strict=True
+            )
+            _FOUND[mask, above, rootless] = _names(mask, [found for found in rows if found[1] < _IMPOSSIBLE])
     return [_FOUND[(*kind, rootless)] for kind in kinds]
 
 
-def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> NDArray[np.float64]:
-    """Cost every root and quality for every set, shape (n sets, n names)."""
+def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Cost every root and quality for every set, shape (n sets, n names); say which are named as changed chords."""
     table = _TABLE
     sounding = masks[:, None]
     missing = table.tones & ~sounding
     extra = sounding & ~table.tones & np.where(table.foreign, ~1, -1).astype(np.int16)
     required = missing & table.required & ~table.root_bit
     n_extra, n_required = _POPCOUNT[extra], _POPCOUNT[required]
+    only_third = table.thirdless & ((required & ~table.third) == 0) & ((missing & table.fifth) == 0)
     changed = (
-        ((extra & ~table.addable) == 0)
-        & ((required & ~table.thirds) == 0)
-        & (table.addable != 0)
+        table.changeable
+        & ~table.foreign
+        & ((extra & ~table.addable) == 0)
+        & ((n_required == 0) | only_third)
         & (n_extra + n_required <= _MOST_CHANGES)
     )
     cost = table.base_cost + table.fifth_cost * ((missing & table.fifth) != 0)
@@ -216,6 +229,7 @@ def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> NDArra
     cost = cost + np.where(changed, 0.0, _UNEXPLAINED * n_extra + _MISSING * n_required)
     cost = cost + np.where(table.foreign & doubled[:, None], _BASS_ABOVE_TOO, 0.0)
     impossible = ~changed & (n_extra + n_required > _MOST_FAULTS)
+    impossible |= table.foreign & (missing != 0)
     no_root = (missing & table.root_bit) != 0
     if rootless:
         guided = (_POPCOUNT[table.guides] == 2) & ((missing & table.guides) == 0) & ~table.foreign
@@ -223,20 +237,20 @@ def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> NDArra
         impossible |= no_root & (~guided | (n_extra + n_required > 0) | (_POPCOUNT[sounding] < 3))
     else:
         impossible |= no_root
-    impossible |= _POPCOUNT[sounding] < 2
-    return np.where(impossible, _IMPOSSIBLE, cost)
+    impossible |= (_POPCOUNT[sounding] < 2) | (cost > _DEAREST)
+    return np.where(impossible, _IMPOSSIBLE, cost), changed & (n_extra + n_required > 0)
 
 
-def _names(mask: int, found: list[tuple[int, float]]) -> tuple[RelativeName, ...]:
+def _names(mask: int, found: list[tuple[int, float, bool]]) -> tuple[RelativeName, ...]:
     """Turn places in the table into names; of one root keep the cheapest and whatever is exact."""
     names: list[RelativeName] = []
-    seen: set[tuple[int, str]] = set()
     roots: set[int] = set()
-    for place, cost in found:
-        name = _name(mask, place, cost)
-        if (name.root, name.quality.symbol) in seen or (name.root in roots and not name.exact):
+    for place, cost, changed in found:
+        name = _changed_name(mask, place, cost) if changed else _name(mask, place, cost)
+        if cost > found[0][1] + _WORTH_SAYING and (len(names) >= _ALWAYS_KEPT or name is None or not name.exact):
             continue
-        seen.add((name.root, name.quality.symbol))
+        if name is None or (name.root in roots and not (name.exact and not changed)):
+            continue
         roots.add(name.root)
         names.append(name)
         if len(names) == KEPT_NAMES:
@@ -244,18 +258,29 @@ def _names(mask: int, found: list[tuple[int, float]]) -> tuple[RelativeName, ...
     return tuple(names)
 
 
+def _missing(mask: int, place: int) -> tuple[Interval, ...]:
+    root = int(_TABLE.roots[place])
+    tones = _TABLE.qualities[place].tones
+    return tuple(tone for tone in tones if not mask >> ((root + tone.pitch_class) % 12) & 1)
+
+
+def _extra(mask: int, place: int) -> int:
+    return mask & ~int(_TABLE.tones[place]) & (~1 if _TABLE.foreign[place] else -1)
+
+
 def _name(mask: int, place: int, cost: float) -> RelativeName:
+    """Return the name at a place of the table as it stands."""
+    extra = _extra(mask, place)
+    unexplained = tuple(step for step in range(12) if extra >> step & 1)
+    return RelativeName(int(_TABLE.roots[place]), _TABLE.qualities[place], cost, _missing(mask, place), unexplained)
+
+
+def _changed_name(mask: int, place: int, cost: float) -> RelativeName | None:
+    """Return the name at a place of the table with tones added or its third left out; None where that has a name."""
     quality, root = _TABLE.qualities[place], int(_TABLE.roots[place])
-    tones = int(_TABLE.tones[place])
-    explained = tones | 1 if _TABLE.foreign[place] else tones
-    extra = [step for step in range(12) if (mask & ~explained) >> step & 1]
-    missing = [tone for tone in quality.tones if not mask >> ((root + tone.pitch_class) % 12) & 1]
-    wrongly = [tone for tone in missing if tone not in quality.optional and tone != Interval(1)]
-    can_add = int(_TABLE.addable[place])
-    if (extra or wrongly) and len(extra) + len(wrongly) <= _MOST_CHANGES:
-        fits = all(can_add >> step & 1 for step in extra) and all(tone.degree == 3 for tone in wrongly)
-        if can_add and fits:
-            added = [Interval.parse(_ADDED_DEGREES[(step - root) % 12]) for step in extra]
-            kept = [tone for tone in quality.tones if tone not in missing]
-            return RelativeName(root, degrees_to_quality([*kept, *added]), cost, (), ())
-    return RelativeName(root, quality, cost, tuple(missing), tuple(extra))
+    missing, extra = _missing(mask, place), _extra(mask, place)
+    added = tuple(Interval.parse(_ADDED_DEGREES[(step - root) % 12]) for step in range(12) if extra >> step & 1)
+    whole = tuple(tone for tone in quality.tones if tone not in missing or tone in quality.optional) + added
+    if find_quality_of_tones(whole) is not None:
+        return None
+    return RelativeName(root, degrees_to_quality(tone for tone in whole if tone not in missing), cost, (), ())
