@@ -60,7 +60,12 @@ def render_take_text(
         Lines.
     """
     view, reading = view or StrumView(), take.reading
-    lines = [style.weigh(style.plain(file or take.file), "strong") + style.weigh(f"  {_facts(take, style)}", "faint")]
+    name, facts = style.plain(file or take.file), _facts(take, style)
+    if visible_width(f"{name}  {facts}") <= style.width:
+        lines = [f"{style.weigh(name, 'strong')}  {style.weigh(facts, 'faint')}"]
+    else:
+        told = wrap_text(facts, width=style.width, indent=MARGIN)
+        lines = [style.weigh(name, "strong"), *(style.weigh(line, "faint") for line in told)]
     for warning in take.warnings:
         lines += wrap_text(style.plain(f"Note: {warning}"), width=style.width, indent=MARGIN)
     lines.append("")

@@ -1,0 +1,68 @@
+"""What a person reads about a strum."""
+
+from __future__ import annotations
+
+import pytest
+
+from listen.export import StrumView, TextStyle, render_take_text
+from listen.export.style import visible_width
+from tests.export.scenes import WHISTLE, make_refusal, make_take
+
+
+def _text(style: TextStyle | None = None, view: StrumView | None = None) -> str:
+    return "\n".join(render_take_text(make_take(), style=style or TextStyle(), view=view))
+
+
+def test_the_four_questions_are_answered() -> None:
+    text = _text()
+    assert "G/B   95 % sure" in text
+    assert "G major, first inversion; lowest note B2 (99 %)." in text
+    assert "B2       98 %  2 cents sharp" in text
+    assert "1  x20003  71 %" in text
+
+
+def test_other_readings_warnings_and_other_strums_are_said() -> None:
+    text = _text()
+    assert "Or: Em7/B 3 %" in text
+    assert "Note: The loudest peaks are clipped" in text
+    assert "--at 4.2 reads that one" in text
+
+
+def test_why_shows_the_three_shares_and_explains_them() -> None:
+    assert "ear −1.9" not in _text()
+    text = _text(view=StrumView(why=True))
+    assert "ear −1.9" in text
+    assert "2.3 less is ten times less likely" in text.replace("\n  ", " ")
+
+
+def test_number_of_shapes_is_the_users_choice() -> None:
+    text = _text(view=StrumView(n_shapes=1))
+    assert "1  x20003" in text
+    assert "x2003x" not in text
+
+
+def test_a_refusal_is_a_sentence_and_no_chord() -> None:
+    text = "\n".join(render_take_text(make_refusal(), style=TextStyle()))
+    assert "Only noise was heard." in text
+    assert "sure" not in text
+
+
+@pytest.mark.parametrize("width", [40, 72, 100])
+def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    for line in render_take_text(make_take(), style=TextStyle(width=width), view=StrumView(why=True)):
+        assert visible_width(line) <= width
+
+
+def test_capo_is_named_where_frets_are_counted() -> None:
+    text = "\n".join(render_take_text(make_take(("x32010",), ("Eb",), capo_fret=3), style=TextStyle()))
+    assert "capo at fret 3, frets count from it" in text
+    assert "█" in text
+
+
+def test_plain_letters_are_plain_to_the_last_sign() -> None:
+    assert _text(TextStyle(unicode=False), StrumView(why=True)).isascii()
+
+
+def test_a_hostile_file_name_is_shown_and_not_obeyed() -> None:
+    lines = render_take_text(make_take(file=WHISTLE), style=TextStyle())
+    assert lines[0].startswith("take <1> & ?[31mred.wav")

@@ -1,0 +1,97 @@
+"""Drawings: well-formed, described, to scale, told by form, and safe to put in a page."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+from listen.export import Diagram, Mark, chord_to_diagram, render_diagram_svg, shape_to_diagram
+from listen.instrument import Fretboard, best_fingering, parse_shape
+from listen.theory import parse_chord
+
+NECK = Fretboard()
+
+
+def _draw(diagram: Diagram) -> ET.Element:
+    return ET.fromstring(render_diagram_svg(diagram, ident="d"))  # noqa: S314  (made by ourselves)
+
+
+def _shape(text: str = "133211", symbol: str = "F") -> Diagram:
+    shape = parse_shape(text)
+    return shape_to_diagram(shape, NECK, fingering=best_fingering(shape, NECK), chord=parse_chord(symbol), title=symbol)
+
+
+def test_drawing_says_in_words_what_it_shows() -> None:
+    # WAI-ARIA graphics roles: role img, named and described by its title and desc
+    drawing = _draw(_shape())
+    assert drawing.get("role") == "img"
+    title, text = drawing.find("title"), drawing.find("desc")
+    assert title is not None
+    assert text is not None
+    assert drawing.get("aria-labelledby") == f"{title.get('id')} {text.get('id')}"
+    assert title.text == "F"
+    assert "string 4 fret 3 with the little finger, F3, the root" in (text.text or "")
+
+
+def test_root_is_a_square_and_every_other_tone_a_ring() -> None:
+    drawing = _draw(_shape())
+    squares = [rect for rect in drawing.findall("rect") if rect.get("width") == rect.get("height")]
+    rings = [circle for circle in drawing.findall("circle") if circle.get("r") == "9.0"]
+    assert len(squares) == 3  # F on strings 6, 4 and 1
+    assert len(rings) == 3
+
+
+def test_changed_and_dropped_tones_have_forms_of_their_own() -> None:
+    diagram = replace(_shape(), marks=(Mark(3, 2, "3", "changed"), Mark(2, 3, "1", "gone")))
+    drawing = _draw(diagram)
+    assert sum("z" in (path.get("d") or "") for path in drawing.findall("path")) == 1
+    assert sum(circle.get("stroke-dasharray") is not None for circle in drawing.findall("circle")) == 1
+
+
+def test_wires_follow_the_twelve_tone_rule() -> None:
+    drawing = _draw(chord_to_diagram(parse_chord("F"), NECK, frets=(1, 12)))
+    uprights = sorted(
+        float(line.get("x1") or 0) for line in drawing.findall("line") if line.get("x1") == line.get("x2")
+    )
+    length = uprights[-1] - uprights[0]
+    for fret, x in enumerate(uprights):
+        assert abs((x - uprights[0]) / length - (1 - 2 ** (-fret / 12)) / 0.5) < 0.001
+
+
+def test_left_hand_has_the_nut_at_the_right() -> None:
+    right, left = _draw(_shape()), _draw(replace(_shape(), left_handed=True))
+
+    def nut(drawing: ET.Element) -> float:
+        return next(float(line.get("x1") or 0) for line in drawing.findall("line") if line.get("stroke-width") == "4")
+
+    width = float(right.get("width") or 0)
+    assert abs(nut(right) + nut(left) - width) < 0.6
+    assert nut(right) < width / 2 < nut(left)
+
+
+def test_titles_from_outside_are_escaped() -> None:
+    text = render_diagram_svg(replace(_shape(), title="<script>alert('1')</script>"), ident="d")
+    assert "<script>" not in text
+    title = ET.fromstring(text).find("title")  # noqa: S314
+    assert title is not None
+    assert title.text == "<script>alert('1')</script>"
+
+
+def test_a_file_of_its_own_names_the_standard() -> None:
+    # the namespace of SVG 1.1, https://www.w3.org/TR/SVG11/struct.html#NewDocument
+    text = render_diagram_svg(_shape(), ident="d", standalone=True)
+    assert ET.fromstring(text).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314
+
+
+def test_marks_are_readable_in_black_and_white() -> None:
+    # WCAG 2.1, success criterion 1.4.3: text has a contrast of 4.5 to 1; formula of relative luminance from the same
+    from listen.export.svg import ACCENT, INK, PAPER, QUIET, WOOD
+
+    def luminance(color: str) -> float:
+        parts = [int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+        linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    for text, ground in ((INK, PAPER), (PAPER, INK), (QUIET, PAPER), (QUIET, WOOD), (ACCENT, PAPER)):
+        light, dark = sorted((luminance(text), luminance(ground)), reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= 4.5
