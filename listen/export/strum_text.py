@@ -9,7 +9,7 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
 from listen.export.terminal import render_box, render_neck
-from listen.export.words import cents_text, chord_words, effort_text, name_remarks, signed_text, sure_text
+from listen.export.words import box_legend, cents_text, chord_words, effort_text, name_remarks, signed_text, sure_text
 from listen.instrument import STANDARD
 from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, TakeReading
 from listen.theory import Chord
@@ -17,7 +17,6 @@ from listen.theory import Chord
 SHOWN_NAMES = 3  # other readings beside the first
 LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
 MARGIN = "  "
-BOX_LEGEND = "First string on top. [ ] root, ( ) other tone with its finger, o open, × not played."
 WHY_LEGEND = (
     "ear, hand and book: what sound, ease and custom say for a shape, in natural log-odds; 0 is the best of all "
     "shapes, and 2.3 less is ten times less likely."
@@ -91,7 +90,7 @@ def _facts(take: TakeReading, style: TextStyle) -> str:
     if board.tuning != STANDARD:
         facts.append(board.tuning.name)
     if board.capo_fret:
-        facts.append(f"capo at fret {board.capo_fret}, frets count from it")
+        facts.append(f"capo at fret {board.capo_fret}")
     if take.channel != "mix":
         facts.append(f"{take.channel} channel")
     return style.plain(" · ".join(facts))
@@ -176,7 +175,7 @@ def _shapes(reading: StrumReading, style: TextStyle, view: StrumView) -> list[st
     lines = [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
     if view.why:
         lines += ["", *wrap_text(style.plain(WHY_LEGEND), width=style.width, indent=MARGIN)]
-    legend = wrap_text(style.plain(BOX_LEGEND), width=style.width, indent=MARGIN)
+    legend = wrap_text(style.plain(box_legend(reading.fretboard)), width=style.width, indent=MARGIN)
     return ["", *lines, "", *(style.weigh(line, "faint") for line in legend)]
 
 

@@ -6,6 +6,7 @@ Conventions: percentages are whole and never claim 100 or 0; a minus is the prin
 
 from __future__ import annotations
 
+from listen.instrument import Fretboard
 from listen.reading import ChordName
 from listen.theory import Chord
 
@@ -75,6 +76,13 @@ def list_text(parts: list[str] | tuple[str, ...]) -> str:
     ('E, G and B', 'E')
     """
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+
+
+def box_legend(fretboard: Fretboard, *, labels: str = "finger") -> str:
+    """Say how a chord box is read."""
+    inside = {"finger": "its finger", "degree": "its degree", "note": "its note"}[labels]
+    capo = f" Frets count from the capo at fret {fretboard.capo_fret}." if fretboard.capo_fret else ""
+    return f"First string on top. [ ] root, ( ) other tone, with {inside}; o open, × not played.{capo}"
 
 
 def chord_words(chord: Chord) -> str:

@@ -55,7 +55,7 @@ def test_no_line_is_wider_than_the_terminal(width: int) -> None:
 
 def test_capo_is_named_where_frets_are_counted() -> None:
     text = "\n".join(render_take_text(make_take(("x32010",), ("Eb",), capo_fret=3), style=TextStyle()))
-    assert "capo at fret 3, frets count from it" in text
+    assert "Frets count from the capo at fret 3." in text.replace("\n  ", " ")
     assert "█" in text
 
 
