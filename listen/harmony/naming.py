@@ -19,11 +19,11 @@ from listen.errors import bad_value
 from listen.harmony.interval_name import label_dyad
 from listen.harmony.scoring import SHARPNESS, RelativeName, score_sets
 from listen.reading import ChordName
-from listen.theory import Chord, ChordQuality, Interval, Key, Note, Pitch, degrees_to_quality, spell_chord
+from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_chord
 
 _OUTSIDE_KEY = 0.5  # nats for a root that is no tone of the key, where one is given
 _OTHER_DYAD_READING = 1.5  # nats for hearing two notes as a chord without its fifth, against the interval itself
-_POWER_CHORD_INTERVALS = (5, 7)
+_TRIADS = ("", "m")
 _INTERVALS = tuple(
     degrees_to_quality((Interval(1), Interval.parse(degree)))
     for degree in ("b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
@@ -33,15 +33,19 @@ _POWER_CHORD = _INTERVALS[6]
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """A name for one set at its own pitch, before spelling."""
+    """A name for one set over its own bass, before spelling."""
 
-    root: int
-    quality: ChordQuality
     bass: int
-    cost: float
-    missing: tuple[Interval, ...] = ()
-    unexplained: tuple[int, ...] = ()
+    name: RelativeName
     dyad: tuple[Pitch, Pitch] | None = None
+
+    @property
+    def root(self) -> int:
+        return (self.bass + self.name.root) % 12
+
+    @property
+    def identity(self) -> tuple[int, int, str, tuple[Interval, ...]]:
+        return self.name.root, self.bass, self.name.base.symbol, self.name.changed_to
 
 
 def rank_names(
@@ -76,7 +80,7 @@ def rank_names(
     (['D5'], ['D5/A'], ['C–E, a major third'], [])
     """
     _check_limit(limit)
-    candidates = _candidates_of_sets([tuple(pitches)], rootless=rootless)[0]
+    candidates = _find_candidates([tuple(pitches)], rootless=rootless)[0]
     weighed = _weigh(candidates, key)
     ranked = sorted(zip(weighed, candidates, strict=True), key=lambda pair: -pair[0])[:limit]
     return tuple(_to_name(candidate, probability, key) for probability, candidate in ranked)
@@ -116,17 +120,35 @@ def rank_names_of_sets(
         raise bad_value(
             "weights", round(total, 6), allowed="probabilities of sets that exclude each other, sum at most 1"
         )
-    sums: dict[tuple[int, int, str], float] = {}
-    best: dict[tuple[int, int, str], tuple[float, _Candidate]] = {}
-    found = _candidates_of_sets([pitches for pitches, _ in weighted], rootless=rootless)
-    for candidates, (_, weight) in zip(found, weighted, strict=True):
+    sums: dict[tuple[object, ...], float] = {}
+    best: dict[tuple[object, ...], tuple[float, _Candidate]] = {}
+    groups = _gather(weighted)
+    found = _find_candidates([pitches for pitches, _ in groups], rootless=rootless)
+    for candidates, (_, weight) in zip(found, groups, strict=True):
         for candidate, share in zip(candidates, _weigh(candidates, key), strict=True):
-            name = (candidate.root, candidate.bass, candidate.quality.symbol)
-            sums[name] = sums.get(name, 0.0) + weight * share
-            if name not in best or weight * share > best[name][0]:
-                best[name] = (weight * share, candidate)
+            name = candidate.identity
+            probability = weight * share
+            sums[name] = sums.get(name, 0.0) + probability
+            if name not in best or probability > best[name][0]:
+                best[name] = (probability, candidate)
     ranked = sorted(sums, key=lambda name: -sums[name])[:limit]
     return tuple(_to_name(best[name][1], sums[name], key) for name in ranked)
+
+
+def _gather(weighted: Sequence[tuple[tuple[Pitch, ...], float]]) -> list[tuple[tuple[Pitch, ...], float]]:
+    """Join the sets that have the same names, the most probable of them standing for all."""
+    sums: dict[tuple[int, int, bool], float] = {}
+    heaviest: dict[tuple[int, int, bool], tuple[float, tuple[Pitch, ...]]] = {}
+    for pitches, weight in weighted:
+        midi = sorted(pitch.midi for pitch in pitches)
+        kind = _kind(midi)
+        if kind is None:
+            continue
+        group = (midi[0] % 12, *kind)
+        sums[group] = sums.get(group, 0.0) + weight
+        if group not in heaviest or weight > heaviest[group][0]:
+            heaviest[group] = (weight, pitches)
+    return [(heaviest[group][1], total) for group, total in sums.items()]
 
 
 def _check_limit(limit: int) -> None:
@@ -134,15 +156,12 @@ def _check_limit(limit: int) -> None:
         raise bad_value("limit", limit, allowed="a number of names from 1 up")
 
 
-def _candidates_of_sets(sets: Sequence[tuple[Pitch, ...]], *, rootless: bool) -> list[list[_Candidate]]:
+def _find_candidates(sets: Sequence[tuple[Pitch, ...]], *, rootless: bool) -> list[list[_Candidate]]:
     """Return the candidates of each set, cheapest first."""
     midis = [sorted(pitch.midi for pitch in pitches) for pitches in sets]
     kinds = [_kind(midi) for midi in midis]
-    named = score_sets([kind for kind in kinds if kind is not None], rootless=rootless)
-    relative = iter(named)
-    return [
-        [] if kind is None else _place(midi, next(relative)) for midi, kind in zip(midis, kinds, strict=True)
-    ]  # fmt: skip
+    named = iter(score_sets([kind for kind in kinds if kind is not None], rootless=rootless))
+    return [[] if kind is None else _place(midi, next(named)) for midi, kind in zip(midis, kinds, strict=True)]
 
 
 def _kind(midi: list[int]) -> tuple[int, bool] | None:
@@ -158,38 +177,28 @@ def _kind(midi: list[int]) -> tuple[int, bool] | None:
 
 
 def _place(midi: list[int], names: tuple[RelativeName, ...]) -> list[_Candidate]:
-    """Put the names of a kind of set at the pitch of the set; two pitch classes are an interval first."""
+    """Put the names of a kind of set over the bass of the set; two pitch classes are an interval first."""
     bass = midi[0] % 12
-    candidates = [
-        _Candidate(
-            (bass + name.root) % 12,
-            name.quality,
-            bass,
-            name.cost,
-            name.missing,
-            tuple((bass + step) % 12 for step in name.unexplained),
-        )
-        for name in names
-    ]
     classes = {number % 12 for number in midi}
-    if len(classes) == 2:
-        return _dyads(midi, [candidate for candidate in candidates if not candidate.unexplained])
-    return candidates
+    return _dyads(midi, names) if len(classes) == 2 else [_Candidate(bass, name) for name in names]
 
 
-def _dyads(midi: list[int], others: list[_Candidate]) -> list[_Candidate]:
+def _dyads(midi: list[int], names: tuple[RelativeName, ...]) -> list[_Candidate]:
     low = Pitch(midi[0])
     high = Pitch(next(number for number in midi if number % 12 != low.pitch_class))
     step = (high.midi - low.midi) % 12
-    plain = _Candidate(low.pitch_class, _INTERVALS[step - 1], low.pitch_class, 0.0, dyad=(low, high))
-    if step in _POWER_CHORD_INTERVALS:
-        root = low if step == 7 else high
-        power = _Candidate(root.pitch_class, _POWER_CHORD, low.pitch_class, 0.0)
-        first = [power] if step == 7 else [power, replace(plain, cost=_OTHER_DYAD_READING)]
-    else:
-        first = [plain]
-    rest = [other for other in others if len(other.quality.tones) == 3 and other.quality.symbol in ("", "m")]
-    return [*first, *(replace(other, cost=other.cost + _OTHER_DYAD_READING) for other in rest)]
+    interval = _Candidate(low.pitch_class, RelativeName(0, _INTERVALS[step - 1], 0.0), dyad=(low, high))
+    if step == 7:
+        return [_Candidate(low.pitch_class, RelativeName(0, _POWER_CHORD, 0.0))]
+    if step == 5:
+        power = _Candidate(low.pitch_class, RelativeName(5, _POWER_CHORD, 0.0))
+        return [power, _dearer(interval)]
+    rest = (_Candidate(low.pitch_class, name) for name in names if name.base.symbol in _TRIADS and not name.unexplained)
+    return [interval, *(_dearer(other) for other in rest)]
+
+
+def _dearer(candidate: _Candidate) -> _Candidate:
+    return replace(candidate, name=replace(candidate.name, cost=candidate.name.cost + _OTHER_DYAD_READING))
 
 
 def _weigh(candidates: list[_Candidate], key: Key | None) -> list[float]:
@@ -197,7 +206,7 @@ def _weigh(candidates: list[_Candidate], key: Key | None) -> list[float]:
     if not candidates:
         return []
     inside = frozenset(range(12)) if key is None else key.pitch_classes
-    costs = [candidate.cost + (0.0 if candidate.root in inside else _OUTSIDE_KEY) for candidate in candidates]
+    costs = [candidate.name.cost + (0.0 if candidate.root in inside else _OUTSIDE_KEY) for candidate in candidates]
     least = min(costs)
     weights = [math.exp(-SHARPNESS * (cost - least)) for cost in costs]
     total = sum(weights)
@@ -205,7 +214,8 @@ def _weigh(candidates: list[_Candidate], key: Key | None) -> list[float]:
 
 
 def _to_name(candidate: _Candidate, probability: float, key: Key | None) -> ChordName:
-    chord = spell_chord(candidate.root, candidate.quality, bass=candidate.bass, key=key)
+    name = candidate.name
+    chord = spell_chord(candidate.root, name.quality, bass=candidate.bass, key=key)
     label = ""
     if candidate.dyad is not None:
         low, high = candidate.dyad
@@ -213,8 +223,8 @@ def _to_name(candidate: _Candidate, probability: float, key: Key | None) -> Chor
     return ChordName(
         chord,
         probability,
-        missing=tuple(str(tone) for tone in candidate.missing),
-        unexplained=tuple(_spell_note(step, chord, key) for step in candidate.unexplained),
+        missing=tuple(str(tone) for tone in name.missing),
+        unexplained=tuple(_spell_note((candidate.bass + step) % 12, chord, key) for step in name.unexplained),
         label=label,
     )
 

@@ -66,25 +66,28 @@ class RelativeName:
     ----------
     root : int
         Semitones of the root above the bass.
-    quality : ChordQuality
+    base : ChordQuality
     cost : float
         Nats.
     missing : tuple of Interval
         Tones of the name that do not sound.
     unexplained : tuple of int
         Sounding notes that are no tone of the name, semitones above the bass.
+    changed_to : tuple of Interval
+        The tones that are named where tones were added to the base or its third left out; else empty.
     """
 
     root: int
-    quality: ChordQuality
+    base: ChordQuality
     cost: float
-    missing: tuple[Interval, ...]
-    unexplained: tuple[int, ...]
+    missing: tuple[Interval, ...] = ()
+    unexplained: tuple[int, ...] = ()
+    changed_to: tuple[Interval, ...] = ()
 
     @property
-    def exact(self) -> bool:
-        """Whether every tone of the name sounds, a perfect fifth apart, and nothing else."""
-        return not self.unexplained and set(self.missing) <= {Interval(5)}
+    def quality(self) -> ChordQuality:
+        """The quality that is named."""
+        return degrees_to_quality(self.changed_to) if self.changed_to else self.base
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,13 +200,20 @@ def score_sets(kinds: list[tuple[int, bool]], *, rootless: bool = False) -> list
         masks = np.array([mask for mask, _ in unknown], dtype=np.int16)
         doubled = np.array([above for _, above in unknown])
         costs, changed = _costs(masks, doubled, rootless=rootless)
-        order = np.argsort(costs, axis=1, kind="stable")[:, :_LOOKED_AT]
+        order = _order(costs)
         for row, (mask, above) in enumerate(unknown):
             rows = zip(
                 order[row].tolist(), costs[row, order[row]].tolist(), changed[row, order[row]].tolist(), strict=True
             )
             _FOUND[mask, above, rootless] = _names(mask, [found for found in rows if found[1] < _IMPOSSIBLE])
     return [_FOUND[(*kind, rootless)] for kind in kinds]
+
+
+def _order(costs: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return the places of the cheapest names of each set, cheapest first, equal ones in the order of the table."""
+    near = np.sort(np.argpartition(costs, _LOOKED_AT, axis=1)[:, :_LOOKED_AT], axis=1)
+    rank = np.argsort(np.take_along_axis(costs, near, axis=1), axis=1, kind="stable")
+    return np.take_along_axis(near, rank, axis=1)
 
 
 def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
@@ -246,16 +256,23 @@ def _names(mask: int, found: list[tuple[int, float, bool]]) -> tuple[RelativeNam
     names: list[RelativeName] = []
     roots: set[int] = set()
     for place, cost, changed in found:
-        name = _changed_name(mask, place, cost) if changed else _name(mask, place, cost)
-        if cost > found[0][1] + _WORTH_SAYING and (len(names) >= _ALWAYS_KEPT or name is None or not name.exact):
-            continue
-        if name is None or (name.root in roots and not (name.exact and not changed)):
-            continue
-        roots.add(name.root)
-        names.append(name)
-        if len(names) == KEPT_NAMES:
+        worth_saying = cost <= found[0][1] + _WORTH_SAYING
+        if len(names) == KEPT_NAMES or (not worth_saying and len(names) >= _ALWAYS_KEPT):
             break
+        exact = not changed and _is_exact(mask, place)
+        if not exact and (not worth_saying or int(_TABLE.roots[place]) in roots):
+            continue
+        name = _changed_name(mask, place, cost) if changed else _name(mask, place, cost)
+        if name is not None:
+            roots.add(name.root)
+            names.append(name)
     return tuple(names)
+
+
+def _is_exact(mask: int, place: int) -> bool:
+    """Tell whether every tone of the name sounds, a perfect fifth apart, and nothing else."""
+    missing = int(_TABLE.tones[place]) & ~mask
+    return not _extra(mask, place) and not missing & ~int(_TABLE.fifth[place])
 
 
 def _missing(mask: int, place: int) -> tuple[Interval, ...]:
@@ -283,4 +300,4 @@ def _changed_name(mask: int, place: int, cost: float) -> RelativeName | None:
     whole = tuple(tone for tone in quality.tones if tone not in missing or tone in quality.optional) + added
     if find_quality_of_tones(whole) is not None:
         return None
-    return RelativeName(root, degrees_to_quality(tone for tone in whole if tone not in missing), cost, (), ())
+    return RelativeName(root, quality, cost, changed_to=tuple(tone for tone in whole if tone not in missing))

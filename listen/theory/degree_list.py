@@ -14,6 +14,9 @@ _UP_AN_OCTAVE = {2: 9, 4: 11}
 _SHORTHAND_TONES = {
     quality.harte: quality.tones for quality in QUALITIES if "(" not in quality.harte and not quality.members
 }
+_NEAR_KEYS = tuple(
+    (quality, tone_key(quality.tones)) for quality in QUALITIES if len(quality.tones) > 2 and not quality.members
+)
 
 
 def _with_octaves(tones: Iterable[Interval]) -> tuple[Interval, ...]:
@@ -57,16 +60,12 @@ def _nearest_symbol(wanted: tuple[Interval, ...]) -> str | None:
     """Write the tones as a named quality with tones added and left out, the fewest and the most usual first."""
     key = tone_key(wanted)
     best: tuple[float, int, str] | None = None
-    for place, quality in enumerate(QUALITIES):
-        if quality.members or len(quality.tones) < 3:
+    for place, (quality, has) in enumerate(_NEAR_KEYS):
+        if (key ^ has).bit_count() > _MOST_CHANGES:
             continue
-        omitted = [tone for tone in quality.tones if tone_key((tone,)) - key]
-        added = [tone for tone in wanted if tone_key((tone,)) - tone_key(quality.tones)]
-        if (
-            _ROOT in omitted
-            or len(omitted) + len(added) > _MOST_CHANGES
-            or not _can_be_written(quality, added, omitted)
-        ):
+        omitted = [tone for tone in quality.tones if not key & tone_key((tone,))]
+        added = [tone for tone in wanted if not has & tone_key((tone,))]
+        if not _can_be_written(quality, added, omitted):
             continue
         # A tone that the rules let go costs less to omit than one that belongs to the name.
         cost = len(added) + sum(0.6 if tone in quality.optional else 1.5 for tone in omitted)
