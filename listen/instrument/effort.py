@@ -22,18 +22,23 @@ from listen.instrument.shape import Shape
 PART_NAMES = ("fingers", "barres", "stretch", "crowding", "crossing", "position", "muting", "thumb", "beyond")
 
 FINGER = 0.5  # each finger that presses; the rubric's own 0.5
-WEAKNESS = {1: 0.0, 2: 0.0, 3: 0.05, 4: 0.15}  # the little finger is the weakest
-BARRE = {1: 0.45, 2: 0.8, 3: 0.7, 4: 0.85}  # a finger held flat over two strings
-BARRE_STRING = 0.25  # each further string under it
+WEAKNESS = {1: 0.0, 2: 0.0, 3: 0.05, 4: 0.2}  # the little finger is the weakest
+BARRE = {1: 0.6, 2: 1.3, 3: 1.4, 4: 1.5}  # a finger held flat over two strings
+BARRE_STRING = {1: 0.12, 2: 0.5, 3: 0.5, 4: 0.5}  # each further string under it
 BARRE_FIRST_FRET = 0.3  # at the nut a string is stiffest to press down
-BARRE_LIFT = {1: 0.5, 2: 0.7, 3: 0.7, 4: 0.8}  # the last joint bent back to clear a lower-fretted or open string beside it
-SPREAD = 0.8  # at full reach, for the outermost fingers
-STRETCH = 1.5  # at a pair's greatest stretch, growing with the square from where it stops being easy
-CROWD = 0.3  # a pair of fingers squeezed onto one spot
+BARRE_LIFT = 0.6  # the last joint bent back to clear a lower-fretted or open string beside the barre
+SPREAD = 0.4  # at full reach, for the outermost fingers
+STRETCH = 0.7  # at a pair's greatest stretch, growing with the square from where it stops being easy
+SKIPPED_FRET = 0.4  # each fret between neighbouring fingers beyond one finger a fret
+CROWD = 0.15  # a pair of fingers squeezed onto one spot
 NARROW_MM = 22.0  # fret space below which fingertips on neighbouring strings no longer stand side by side (fret 9)
-NARROW = 0.3
-CROSS = 0.06  # each string by which a finger at a higher fret lies on the bass side of one at a lower fret
-REVERSED = 0.5  # two fingers over one another on the same fret
+NARROW = 0.6
+BARRE_INSIDE = 0.1  # each string inside an index barre that another finger holds: the barre's tip must still stop its own
+CROSS = 0.05  # each string by which a finger at a higher fret lies on the bass side of one at a lower fret
+REVERSED = 0.8  # two fingers over one another on the same fret
+IDLE_INDEX = 0.4  # each finger passed over from the index up, where no open string lets the hand wait
+OUT_OF_PLACE = 0.05  # beside open strings near the nut: each fret between a finger and the fret of its own number
+NEAR_NUT = 4  # frets that "near the nut" means
 HIGH_FRET, HIGH = 12, 0.08  # where a neck usually meets the body's shoulder, and each fret above
 MUTE_OUTER = 0.1  # an outer string left out
 MUTE_DAMPED = 0.5  # one inner string that a neighbouring fingertip can damp
@@ -41,7 +46,7 @@ MUTE_INNER = 1.2  # one that nothing damps
 MUTE_MORE = 0.6  # every inner string after the first
 THUMB = 1.0  # over the neck on the lowest string
 THUMB_REACH = (-1, 2)  # frets against the lowest finger within which it can press
-BEYOND = 3.0  # added once to what the hand cannot hold
+BEYOND = 3.0  # for what the hand cannot hold
 EXTRA_FINGER = 2.5  # each finger more than four
 
 
@@ -92,7 +97,7 @@ def estimate_parts(
     if extra:  # the three lowest and the highest are what the reach is asked for
         fingers = [*fingers[:3], fingers[-1]]
     stretch, crowding, too_far = _spread_costs(fingers, fretboard, hand=hand)
-    barres = sum(_barre_cost(shape, contact) for contact in contacts if contact.is_barre)
+    barres = sum(_barre_cost(shape, contact) for contact in fingers if contact.is_barre)
     thumb, thumb_fails = _thumb_cost(contacts, hand=hand)
     cost = {
         "fingers": FINGER * (len(fingers) + extra) + sum(WEAKNESS[contact.finger] for contact in fingers),
@@ -100,45 +105,58 @@ def estimate_parts(
         "stretch": stretch,
         "crowding": crowding,
         "crossing": _crossing_cost(fingers),
-        "position": _position_cost(shape, fretboard),
+        "position": _position_cost(shape, fingers, fretboard),
         "muting": estimate_muting(shape) if hand.picking == "pick" else 0.0,
         "thumb": thumb,
-        "beyond": BEYOND * (too_far or thumb_fails or extra > 0) + EXTRA_FINGER * extra,
+        "beyond": BEYOND * (too_far > 0 or extra > 0 or thumb_fails) + EXTRA_FINGER * extra,
     }
     return tuple((name, float(cost[name])) for name in PART_NAMES)
 
 
+def count_failures(contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> int:
+    """Count what the hand lacks for a fingering: pairs of fingers too far apart, fingers, a thumb that reaches."""
+    fingers = [contact for contact in contacts if contact.finger]
+    too_many = len(fingers) > 4
+    fingers = [*fingers[:3], fingers[-1]] if too_many else fingers
+    return _spread_costs(fingers, fretboard, hand=hand)[2] + too_many + _thumb_cost(contacts, hand=hand)[1]
+
+
 def _barre_cost(shape: Shape, contact: Contact) -> float:
     width = contact.last_string - contact.first_string + 1
-    cost = BARRE[contact.finger] + BARRE_STRING * (width - 2) + BARRE_FIRST_FRET * (contact.fret == 1)
+    cost = BARRE[contact.finger] + BARRE_STRING[contact.finger] * (width - 2) + BARRE_FIRST_FRET * (contact.fret == 1)
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
-    if beside is not None and beside < contact.fret:
-        cost += BARRE_LIFT[contact.finger]
-    return cost
+    lifted = beside is not None and beside < contact.fret
+    inside = sum(
+        fret is not None and fret > contact.fret for fret in shape.frets[contact.first_string : contact.last_string]
+    )
+    return cost + BARRE_LIFT * lifted + BARRE_INSIDE * inside
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:
     return max(0, one.first_string - other.last_string, other.first_string - one.last_string)
 
 
-def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -> tuple[float, float, bool]:
-    """Return the costs of stretching and of crowding, and whether a pair is beyond its limit."""
+def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -> tuple[float, float, int]:
+    """Return the costs of stretching and of crowding, and how many pairs are beyond their limit."""
     stretch = crowding = 0.0
-    too_far = False
+    too_far = 0
     last = len(fingers) - 1
     pairs = [(index, index + 1) for index in range(last)] + ([(0, last)] if last > 1 else [])
     for low, high in pairs:
         one, other = fingers[low], fingers[high]
         apart = _strings_apart(one, other)
         distance = estimate_stretch_mm(fretboard, fret=one.fret, higher_fret=other.fret, strings_apart=apart)
-        pair = (one.finger, other.finger)
+        pair = (min(one.finger, other.finger), max(one.finger, other.finger))
         easy, greatest, relaxed = (hand.reach_mm * table[pair] for table in (EASY_SHARE, GREATEST_SHARE, RELAXED_SHARE))
         stretch += STRETCH * max(0.0, (distance - easy) / (greatest - easy)) ** 2
         crowding += CROWD * max(0.0, 1.0 - distance / relaxed)
-        too_far |= distance > greatest
+        too_far += distance > greatest
         if (low, high) == (0, last):
             stretch += SPREAD * distance / hand.reach_mm
-        if high == low + 1 and one.fret == other.fret and apart == 1:
+        if high != low + 1:
+            continue
+        stretch += SKIPPED_FRET * max(0, (other.fret - one.fret) - (other.finger - one.finger))
+        if one.fret == other.fret and apart == 1:
             space = fretboard.wire_mm(one.fret) - fretboard.wire_mm(one.fret - 1)
             crowding += NARROW * max(0.0, 1.0 - space / NARROW_MM)
     return stretch, crowding, too_far
@@ -155,9 +173,16 @@ def _crossing_cost(fingers: list[Contact]) -> float:
     return cost
 
 
-def _position_cost(shape: Shape, fretboard: Fretboard) -> float:
-    highest = max((fret for fret in shape.frets if fret), default=0)
-    return HIGH * max(0, highest + fretboard.capo_fret - HIGH_FRET) if highest else 0.0
+def _position_cost(shape: Shape, fingers: list[Contact], fretboard: Fretboard) -> float:
+    if not fingers:
+        return 0.0
+    lowest, highest = fingers[0], fingers[-1]
+    cost = HIGH * max(0, highest.fret + fretboard.capo_fret - HIGH_FRET)
+    if 0 not in shape.frets:
+        cost += IDLE_INDEX * (lowest.finger - 1)
+    elif highest.fret <= NEAR_NUT:
+        cost += OUT_OF_PLACE * abs(lowest.finger - lowest.fret)
+    return cost
 
 
 def estimate_muting(shape: Shape) -> float:

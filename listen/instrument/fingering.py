@@ -11,9 +11,10 @@ Every division of the stopped strings among fingers is tried; there are at most 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations, permutations
 
-from listen.instrument.effort import Contact, estimate_parts
+from listen.instrument.effort import Contact, count_failures, estimate_parts
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import USUAL_HAND, Hand
 from listen.instrument.reasons import explain_fingering
@@ -45,7 +46,8 @@ def find_fingerings(
 ) -> tuple[Fingering, ...]:
     """Find the ways to hold a shape, the easiest first; by effort, then by finger numbers.
 
-    Those that the hand can hold, or the best that it cannot where there is none.
+    Those that the hand can hold, or the best that it cannot where there is none. Fingers in reversed order on one fret
+    are offered after the best in natural order, never before it.
 
     Raises
     ------
@@ -53,15 +55,16 @@ def find_fingerings(
         The shape does not fit the instrument.
     """
     require_on_neck(shape, fretboard)
-    ranked = []
-    for contacts in _find_contacts(shape, thumb=False):
-        ranked.append(_weigh(shape, contacts, fretboard, hand=hand))
-    if shape.frets[0] and (hand.thumb or not any(dict(parts)["beyond"] == 0 for _, _, parts, _ in ranked)):
-        for contacts in _find_contacts(shape, thumb=True):
-            ranked.append(_weigh(shape, contacts, fretboard, hand=hand))
-    ranked.sort(key=lambda item: item[:2])
-    playable = [item for item in ranked if dict(item[2])["beyond"] == 0]
-    chosen = playable[:limit] if playable else ranked[:1]
+    natural = [_weigh(shape, contacts, fretboard, hand=hand) for contacts in _find_contacts(shape, thumb=False)]
+    if shape.frets[0] and (hand.thumb or not any(_is_playable(item) for item in natural)):
+        natural += [_weigh(shape, contacts, fretboard, hand=hand) for contacts in _find_contacts(shape, thumb=True)]
+    natural.sort(key=_rank)
+    best = min(natural, key=lambda item: (count_failures(item[3], fretboard, hand=hand), *_rank(item)))
+    chosen = [best]
+    if limit > 1 and _is_playable(best):
+        reversals = [_weigh(shape, order, fretboard, hand=hand) for item in natural for order in _find_reversals(item[3])]
+        others = sorted((item for item in natural + reversals if _is_playable(item) and item != best), key=_rank)
+        chosen += others[: limit - 1]
     return tuple(_to_fingering(shape, contacts, parts, fretboard, hand=hand) for _, _, parts, contacts in chosen)
 
 
@@ -71,6 +74,14 @@ _Weighed = tuple[float, tuple[int, ...], tuple[tuple[str, float], ...], tuple[Co
 def _weigh(shape: Shape, contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> _Weighed:
     parts = estimate_parts(shape, contacts, fretboard, hand=hand)
     return sum(cost for _, cost in parts), tuple(contact.finger for contact in contacts), parts, contacts
+
+
+def _rank(item: _Weighed) -> tuple[float, tuple[int, ...]]:
+    return round(item[0], 6), item[1]
+
+
+def _is_playable(item: _Weighed) -> bool:
+    return dict(item[2])["beyond"] == 0
 
 
 def _find_contacts(shape: Shape, *, thumb: bool) -> Iterator[tuple[Contact, ...]]:
@@ -88,26 +99,20 @@ def _find_contacts(shape: Shape, *, thumb: bool) -> Iterator[tuple[Contact, ...]
     for groups in few:
         for numbers in combinations((1, 2, 3, 4), len(groups)):
             yield (*extra, *(Contact(number, *group) for number, group in zip(numbers, groups, strict=True)))
-            yield from ((*extra, *order) for order in _find_reversals(groups, numbers))
 
 
-def _find_reversals(groups: tuple[Group, ...], numbers: tuple[int, ...]) -> Iterator[tuple[Contact, ...]]:
-    """Yield the other orders of fingers that share a fret."""
+def _find_reversals(contacts: tuple[Contact, ...]) -> Iterator[tuple[Contact, ...]]:
+    """Yield the other orders of those fingers that share a fret."""
+    fingers = [contact for contact in contacts if contact.finger]
+    numbers = tuple(contact.finger for contact in fingers)
     for order in permutations(numbers):
-        if order == numbers:
-            continue
+        moved = [replace(contact, finger=number) for contact, number in zip(fingers, order, strict=True)]
         rising = all(
-            order[index] < order[index + 1] or groups[index][0] == groups[index + 1][0]
-            for index in range(len(groups) - 1)
+            one.finger < other.finger for one in moved for other in moved if one.fret < other.fret
         )
-        between = all(
-            order[low] < order[high]
-            for low, high in combinations(range(len(groups)), 2)
-            if groups[low][0] < groups[high][0]
-        )
-        if rising and between:
-            contacts = [Contact(number, *group) for number, group in zip(order, groups, strict=True)]
-            yield tuple(sorted(contacts, key=lambda contact: (contact.fret, contact.finger)))
+        if rising and order != numbers:
+            thumb = [contact for contact in contacts if not contact.finger]
+            yield (*thumb, *sorted(moved, key=lambda contact: (contact.fret, contact.finger)))
 
 
 def _find_divisions(

@@ -5,10 +5,11 @@ press, not in frets and not from wire to wire: the lower finger stands at its wi
 its fret's space behind its own, so the same four frets are half as far apart at fret 12 as at fret 1. Strings count
 a little: half of their spacing.
 
-The limits of each pair of fingers are shares of the reach between index and little finger. They follow the spans of
-Parncutt et al. for the hand at a keyboard, scaled so that index to little finger is 1 (their table, from memory:
+The limits of each pair of fingers are shares of the reach between index and little finger. They start from the spans
+of Parncutt et al. for the hand at a keyboard, scaled so that index to little finger is 1 (their table, from memory:
 greatest practical spans 2–3 five, 2–4 seven, 2–5 ten, 3–4 four, 3–5 seven, 4–5 five semitones; comfortable 3, 5, 8,
-2, 5, 3; smallest relaxed 1, 3, 5, 1, 3, 1). That the shares carry over from keys to frets is an assumption.
+2, 5, 3; smallest relaxed 1, 3, 5, 1, 3, 1). Index to middle and index to ring are wider here: printed fingerings ask
+for .62 and .77 of a usual hand's reach.
 
 References
 ----------
@@ -34,8 +35,8 @@ ACROSS_SHARE = 0.5  # how much a distance across the strings counts against one 
 SHORTEST_REACH_MM, LONGEST_REACH_MM = 60.0, 160.0  # a child's hand; beyond any hand measured at a keyboard
 
 # Shares of the reach, by pair of fingers.
-GREATEST_SHARE = {(1, 2): 0.5, (1, 3): 0.7, (1, 4): 1.0, (2, 3): 0.4, (2, 4): 0.7, (3, 4): 0.5}
-EASY_SHARE = {(1, 2): 0.3, (1, 3): 0.5, (1, 4): 0.8, (2, 3): 0.2, (2, 4): 0.5, (3, 4): 0.3}
+GREATEST_SHARE = {(1, 2): 0.65, (1, 3): 0.8, (1, 4): 1.0, (2, 3): 0.6, (2, 4): 0.7, (3, 4): 0.55}
+EASY_SHARE = {(1, 2): 0.3, (1, 3): 0.5, (1, 4): 0.8, (2, 3): 0.25, (2, 4): 0.45, (3, 4): 0.3}
 RELAXED_SHARE = {(1, 2): 0.1, (1, 3): 0.3, (1, 4): 0.5, (2, 3): 0.1, (2, 4): 0.3, (3, 4): 0.1}
 
 

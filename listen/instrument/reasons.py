@@ -9,7 +9,7 @@ from listen.instrument.shape import Fingering, Shape
 
 FINGER_NAMES = {0: "thumb", 1: "index", 2: "middle", 3: "ring", 4: "little"}
 NUMBER_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-NEAR_LIMIT = 0.88  # share of a pair's greatest stretch from which it is named and cautioned
+NEAR_LIMIT = 0.9  # share of a pair's greatest stretch from which it is named and cautioned
 WORTH_SAYING = 0.3  # a part of the effort below this needs no words
 STRAIN_CAUTION = (
     "A wide stretch for this hand: warm up, keep it short, and stop when it hurts; "
