@@ -79,14 +79,14 @@ def _cabinet(samples: Samples, random: np.random.Generator) -> Samples:
 
 def soft_overdrive(samples: Samples, random: np.random.Generator) -> Samples:
     """Drive a rounded, slightly lopsided stage into a cabinet."""
-    drive, bias = np.exp(random.uniform(np.log(3.0), np.log(12.0))), random.uniform(-0.15, 0.15)
+    drive, bias = np.exp(random.uniform(np.log(6.0), np.log(40.0))), random.uniform(-0.15, 0.15)
     driven = _oversampled(_peak(samples, 1.0), lambda raised: np.tanh(drive * (raised + bias)) - np.tanh(drive * bias))
     return _peak(_cabinet(driven, random))
 
 
 def hard_clip(samples: Samples, random: np.random.Generator) -> Samples:
-    """Clip flat at a third to a twelfth of the peak, into a cabinet."""
-    gain = np.exp(random.uniform(np.log(3.0), np.log(12.0)))
+    """Clip flat at a sixth to a fortieth of the peak, into a cabinet."""
+    gain = np.exp(random.uniform(np.log(6.0), np.log(40.0)))
     driven = _oversampled(_peak(samples, 1.0), lambda raised: np.clip(gain * raised, -1.0, 1.0))
     return _peak(_cabinet(driven, random))
 

@@ -214,8 +214,10 @@ def _not_a_chord(kind: str) -> Make:
 
 _ELECTRIC = (BLACK, GREEN)
 _ARCHTOP = (ARCHTOP_MICROPHONE, ARCHTOP_PICKUP)
-_CLEAN_PROGRAMS = (24, 25, 26, 27, 28)
+_CLEAN_PROGRAMS = (24, 25, 26, 27)
+_MUTED_PROGRAM = (28,)
 _DRIVEN_PROGRAMS = (29, 30)
+_SIX_PROGRAMS = (*_CLEAN_PROGRAMS, *_MUTED_PROGRAM, 29)
 
 ROWS: tuple[Row, ...] = (
     Row("electric, book shapes", "strums", _mixed(_ELECTRIC, draw_book_shape), 300),
@@ -239,8 +241,9 @@ ROWS: tuple[Row, ...] = (
     Row("in context, next after 300 ms", "strums", _in_context((*_ELECTRIC, *_ARCHTOP), 0.3), 150),
     Row("in context, next after 150 ms", "strums", _in_context((*_ELECTRIC, *_ARCHTOP), 0.15), 150),
     Row("soundfont, book shapes", "strums", _rendered(_CLEAN_PROGRAMS, draw_book_shape), 200),
-    Row("soundfont, off pitch", "strums", _rendered(_CLEAN_PROGRAMS, draw_book_shape, off_pitch), 150),
     Row("soundfont, off the book", "strums", _rendered(_CLEAN_PROGRAMS, draw_off_book_shape), 100),
+    Row("soundfont, six timbres off pitch", "strums", _rendered(_SIX_PROGRAMS, draw_book_shape, off_pitch), 200),
+    Row("soundfont, palm-muted guitar", "strums", _rendered(_MUTED_PROGRAM, draw_book_shape), 100),
     Row("soundfont, overdriven guitars", "strums", _rendered(_DRIVEN_PROGRAMS, draw_book_shape), 100),
     Row("power chords, mixed", "power", _mixed((*_ELECTRIC, *_ARCHTOP), draw_power_chord), 150),
     Row("power chords, overdriven", "power", _mixed(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
