@@ -1,24 +1,33 @@
 """Documents: versioned, atomic reading and writing."""
 
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
+from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document
+from listen.document.part_file import carry_over, parse_part, read_part, write_part
 from listen.document.schema import load_schema
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
 from listen.document.write import check_writable, write_file
 
 __all__ = [
+    "STRUM_KINDS",
     "Document",
+    "carry_over",
     "check_writable",
     "failure_to_document",
     "fingering_to_document",
     "format_of",
     "load_schema",
+    "parse_part",
+    "part_to_document",
     "read_document",
+    "read_part",
     "render_document",
+    "render_part_document",
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",
     "update_document",
     "write_document",
     "write_file",
+    "write_part",
 ]

@@ -8,11 +8,11 @@ from typing import Any, cast
 
 from listen.errors import bad_value
 
-SCHEMAS = ("strum", "shapes", "name")
+SCHEMAS = ("strum", "shapes", "name", "part")
 
 
 def load_schema(kind: str) -> dict[str, Any]:
-    """Return a schema: ``"strum"``, ``"shapes"`` or ``"name"``.
+    """Return a schema: ``"strum"``, ``"shapes"``, ``"name"`` or ``"part"``.
 
     Examples
     --------

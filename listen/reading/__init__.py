@@ -12,6 +12,7 @@ from listen.reading.event import (
     StrokeKind,
 )
 from listen.reading.part import (
+    Corrected,
     Correction,
     HandPath,
     KeyReading,
@@ -30,6 +31,7 @@ __all__ = [
     "STEPS_PER_BEAT",
     "ChordName",
     "ChordSpan",
+    "Corrected",
     "Correction",
     "Event",
     "EventKind",

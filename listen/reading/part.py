@@ -166,21 +166,23 @@ class Pin:
         return f"{self.bar}.{float(self.beat):g}={self.shape.text}"
 
 
+Corrected = Literal["metre", "tempo", "bar one", "key", "capo", "tuning", "name"]
+
+
 @dataclass(frozen=True, slots=True)
 class Correction:
     """Something else that a person settled, kept so that reading again never loses it.
 
     Parameters
     ----------
-    what : str
-        ``"metre"``, ``"tempo"``, ``"bar one"``, ``"key"``, ``"capo"``, ``"tuning"``, ``"name"``.
+    what : Corrected
     value : str
         As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``.
     event_number : int or None
         Where it holds; None for the whole part.
     """
 
-    what: Literal["metre", "tempo", "bar one", "key", "capo", "tuning", "name"]
+    what: Corrected
     value: str
     event_number: int | None = None
 

@@ -1,0 +1,159 @@
+"""A place in a parsed document, which knows how to say where it is.
+
+Documents are edited by hand. Whatever is wrong with one, the reader is told in one sentence where: every value is
+fetched through a :class:`Cursor`, which carries its own address in a player's words ("strum 12, shape 1, string 3").
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from listen.errors import DocumentError, ListenError
+
+Choice = TypeVar("Choice", bound=str)
+
+
+@dataclass(frozen=True, slots=True)
+class Cursor:
+    """A value of a document and its address.
+
+    Parameters
+    ----------
+    value : object
+        As parsed from JSON.
+    name : str
+        Of the document.
+    address : tuple of str
+        From the outside in; empty at the top.
+
+    Examples
+    --------
+    >>> Cursor({"strums": [{"kind": "waltz"}]}, "part.json").each("strums", "strum")[0].choice("kind", ("strum", "hit"))
+    Traceback (most recent call last):
+    listen.errors.DocumentError: part.json, strum 1: kind is "waltz", but it must be one of strum, hit.
+    """
+
+    value: Any
+    name: str
+    address: tuple[str, ...] = ()
+
+    def refuse(self, reason: str) -> DocumentError:
+        """Make the error for this place."""
+        where = ", ".join((self.name, *self.address))
+        return DocumentError(f"{where}: {reason}")
+
+    def explain(self, error: ListenError) -> DocumentError:
+        """Make the error for this place from one that does not know where it is."""
+        return self.refuse(str(error))
+
+    def at(self, key: str, label: str = "") -> Cursor:
+        """Return a field that must be there."""
+        if not isinstance(self.value, dict):
+            raise self.refuse("an object in braces is needed here.")
+        if key not in self.value:
+            raise self.refuse(f'"{key}" is missing.')
+        return Cursor(self.value[key], self.name, (*self.address, label or key.replace("_", " ")))
+
+    def maybe(self, key: str, label: str = "") -> Cursor | None:
+        """Return a field, or None where it is missing or null."""
+        if isinstance(self.value, dict) and self.value.get(key) is None:
+            return None
+        return self.at(key, label)
+
+    def items(self, noun: str) -> Iterator[Cursor]:
+        """Go through a list; each item is addressed by a noun and its number, and the list itself is not."""
+        if not isinstance(self.value, list):
+            raise self.refuse("a list in brackets is needed here.")
+        outside = self.address[:-1]
+        for number, value in enumerate(self.value, start=1):
+            yield Cursor(value, self.name, (*outside, f"{noun} {number}"))
+
+    def each(self, key: str, noun: str) -> list[Cursor]:
+        """Return the items of a list that may be missing."""
+        found = self.maybe(key)
+        return [] if found is None else list(found.items(noun))
+
+    def as_text(self) -> str:
+        """Return the value as text."""
+        if not isinstance(self.value, str):
+            raise self.refuse(f"{_shown(self.value)} is no text.")
+        return self.value
+
+    def as_number(self, low: float = -math.inf, high: float = math.inf) -> float:
+        """Return the value as a finite number within bounds."""
+        value = self.value
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            raise self.refuse(f"{_shown(value)} is no number.")
+        if not low <= value <= high:
+            raise self.refuse(f"{_shown(value)} is not possible: it takes {_bounds(low, high)}.")
+        return float(value)
+
+    def as_integer(self, low: float = -math.inf, high: float = math.inf) -> int:
+        """Return the value as a whole number within bounds."""
+        if isinstance(self.value, bool) or not isinstance(self.value, int):
+            raise self.refuse(f"{_shown(self.value)} is no whole number.")
+        self.as_number(low, high)
+        return self.value
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """Return a field as text."""
+        found = self.maybe(key) if default is not None else self.at(key)
+        return default or "" if found is None else found.as_text()
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return a list of texts that may be missing."""
+        return tuple(item.as_text() for item in self.each(key, key.replace("_", " ")))
+
+    def number(
+        self, key: str, low: float = -math.inf, high: float = math.inf, *, default: float | None = None
+    ) -> float:
+        """Return a field as a number."""
+        found = self.maybe(key) if default is not None else self.at(key)
+        return default if found is None and default is not None else (found or self).as_number(low, high)
+
+    def numbers(self, key: str) -> tuple[float, ...]:
+        """Return a list of numbers that may be missing."""
+        return tuple(item.as_number() for item in self.each(key, key.replace("_", " ")))
+
+    def integer(self, key: str, low: float = -math.inf, high: float = math.inf, *, default: int | None = None) -> int:
+        """Return a field as a whole number."""
+        found = self.maybe(key) if default is not None else self.at(key)
+        return default if found is None and default is not None else (found or self).as_integer(low, high)
+
+    def flag(self, key: str, *, default: bool) -> bool:
+        """Return a field as true or false."""
+        found = self.maybe(key)
+        if found is None:
+            return default
+        if not isinstance(found.value, bool):
+            raise found.refuse(f"{_shown(found.value)} is neither true nor false.")
+        return found.value
+
+    def choice(self, key: str, allowed: tuple[Choice, ...]) -> Choice:
+        """Return a field as one of a few words."""
+        text = self.text(key)
+        for word in allowed:
+            if word == text:
+                return word
+        raise self.refuse(f"{key.replace('_', ' ')} is {_shown(text)}, but it must be one of {', '.join(allowed)}.")
+
+    def choices(self, key: str, allowed: tuple[Choice, ...]) -> tuple[Choice, ...]:
+        """Return a list of words, each one of a few; it may be missing."""
+        for text in self.texts(key):
+            if text not in allowed:
+                raise self.refuse(f"{_shown(text)} is no {key.rstrip('s')}; known are {', '.join(allowed)}.")
+        return tuple(word for text in self.texts(key) for word in allowed if word == text)
+
+
+def _shown(value: object) -> str:
+    text = f'"{value}"' if isinstance(value, str) else "null" if value is None else str(value)
+    return text if len(text) <= 40 else f"{text[:37]}..."
+
+
+def _bounds(low: float, high: float) -> str:
+    if high == math.inf:
+        return f"{low:g} or more"
+    return f"{high:g} or less" if low == -math.inf else f"{low:g} to {high:g}"

@@ -1,0 +1,244 @@
+"""The part document: what was written is read back, and a wrong value is refused where it stands."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+import listen.document.format as document_format
+from listen.document import (
+    carry_over,
+    load_schema,
+    parse_part,
+    part_to_document,
+    read_part,
+    render_part_document,
+    write_part,
+)
+from listen.errors import DocumentError
+from listen.instrument import parse_shape
+from listen.reading import ChordName, Correction, Part, Pin
+from listen.theory import Chord, ChordQuality, Interval, Note
+from tests.hand_made_parts import ALL_PARTS, free_part, line_part, straight_part
+
+EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
+
+
+def _written(part: Part) -> Any:
+    return json.loads(render_part_document(part_to_document(part)))
+
+
+@EVERY_PART
+def test_a_part_is_read_back_as_it_was_written(make: Callable[[], Part], tmp_path: Path) -> None:
+    part = make()
+    path = write_part(part, tmp_path / "part.json")
+    assert read_part(path) == part
+
+
+@EVERY_PART
+def test_the_document_keeps_to_the_published_schema(make: Callable[[], Part]) -> None:
+    schema = load_schema("part")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(_written(make()), schema)
+
+
+def test_the_schema_refuses_what_is_no_part() -> None:
+    broken = _written(straight_part())
+    broken["strums"][0]["kind"] = "waltz"
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(broken, load_schema("part"))
+
+
+def test_the_document_has_the_fields_that_others_build_on() -> None:
+    document = _written(straight_part())
+    expected = {"file", "tuning", "capo_fret", "tuning_offset_cents", "key", "beats_s", "bars_s", "settings", "pins"}
+    assert expected | {"corrections", "strums"} <= document.keys()
+    assert document["key"].keys() == {"tonic", "mode", "probability"}
+    strum = document["strums"][0]
+    assert {"start_s", "end_s", "direction", "notes", "bass", "names", "shapes", "refused"} <= strum.keys()
+    assert strum["shapes"][0]["frets"] == [0, 2, 2, 0, 0, 0]
+    assert [strum["start_s"] for strum in document["strums"]] == sorted(s["start_s"] for s in document["strums"])
+    assert {strum["kind"] for strum in document["strums"]} == {"strum"}
+    assert {event["kind"] for event in document["other_events"]} == {"hit"}
+
+
+def test_a_strum_is_named_as_the_chord_held_even_where_it_was_read_otherwise() -> None:
+    part = straight_part()
+    event = part.events[0]
+    assert event.reading is not None
+    assert event.name is not None
+    other = ChordName(Chord(Note.parse("G"), event.name.chord.quality, None), 0.8)
+    reading = replace(event.reading, names=(other, replace(event.name, probability=0.1)))
+    part = replace(part, events=(replace(event, reading=reading), *part.events[1:]))
+    document = _written(part)
+    assert [name["text"] for name in document["strums"][0]["names"]] == ["Em", "Gm"]
+    assert [name["text"] for name in document["strums"][0]["alone"]["names"]] == ["Gm", "Em"]
+    assert parse_part(document, name="part") == part
+
+
+def test_a_chord_that_no_symbol_gives_back_is_spelled_out() -> None:
+    part = straight_part()
+    quality = ChordQuality("home-made", "odd", "(1,b2,6)", tuple(map(Interval.parse, ("1", "b2", "6"))))
+    name = ChordName(Chord(Note.parse("A"), quality, Note.parse("E#")), 0.5)
+    span = replace(part.spans[0], name=name, names=(name,))
+    part = replace(part, spans=(span, *part.spans[1:]))
+    assert parse_part(_written(part), name="part").spans[0].name == name
+
+
+def test_an_interval_keeps_its_label() -> None:
+    part = straight_part()
+    third = ChordQuality("major third", "(no5)", "(1,3)", (Interval(1), Interval(3)))
+    name = ChordName(Chord(Note.parse("C"), third), 0.5, label="C–E, a major third")
+    part = replace(part, spans=(replace(part.spans[0], name=name, names=(name,)), *part.spans[1:]))
+    read = parse_part(_written(part), name="part").spans[0]
+    assert read.name is not None
+    assert read.name.text == "C–E, a major third"
+    assert read.name == name
+
+
+def test_pins_and_corrections_survive() -> None:
+    read = parse_part(_written(straight_part()), name="part")
+    assert [pin.text for pin in read.pins] == ["3.1=x32030", "20=320003"]
+    assert read.corrections == (Correction("metre", "4/4"), Correction("name", "Cadd9", 13))
+
+
+def test_work_is_carried_over_and_what_is_given_now_comes_first() -> None:
+    now = Pin(parse_shape("x35543"), bar=3)
+    pins, corrections = carry_over(straight_part(), pins=[now], corrections=[Correction("key", "E minor")])
+    assert [pin.text for pin in pins] == ["20=320003", "3.1=x35543"]
+    assert [one.what for one in corrections] == ["metre", "name", "key"]
+
+
+def test_a_reading_without_the_pins_never_replaces_one_that_has_them(tmp_path: Path) -> None:
+    path = write_part(straight_part(), tmp_path / "part.json")
+    before = path.read_bytes()
+    with pytest.raises(DocumentError, match=r"3\.1=x32030.*left as it is"):
+        write_part(replace(straight_part(), pins=()), path, overwrite=True)
+    assert path.read_bytes() == before
+    moved = replace(
+        straight_part(), pins=(*straight_part().pins, Pin(parse_shape("022000"), bar=1, beat=Fraction(5, 2)))
+    )
+    write_part(moved, path, overwrite=True)
+    assert read_part(path).pins == moved.pins
+
+
+def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
+    path = write_part(free_part(), tmp_path / "part.json")
+    with pytest.raises(DocumentError, match="is there already"):
+        write_part(line_part(), path)
+    assert read_part(path) == free_part()
+
+
+def test_a_newer_version_is_refused_and_never_rewritten(tmp_path: Path) -> None:
+    path = tmp_path / "part.json"
+    newer = render_part_document({**part_to_document(free_part()), "format": "listen.part/2"})
+    path.write_text(newer, "utf-8")
+    with pytest.raises(DocumentError, match="newer version"):
+        read_part(path)
+    with pytest.raises(DocumentError, match="newer version"):
+        write_part(free_part(), path, overwrite=True)
+    assert path.read_text("utf-8") == newer
+
+
+def test_an_older_version_is_brought_up_to_date_step_by_step(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(document_format, "VERSIONS", {**document_format.VERSIONS, "part": 3})
+    steps = {
+        ("part", 1): lambda old: {**old, "file": f"{old['take']}", "format": "listen.part/2"},
+        ("part", 2): lambda old: {**old, "channel": "left", "format": "listen.part/3"},
+    }
+    monkeypatch.setattr(document_format, "MIGRATIONS", steps)
+    document = _written(free_part()) | {"format": "listen.part/1", "take": "old.wav"}
+    del document["file"]
+    part = parse_part(document, name="old part")
+    assert (part.source, part.channel) == ("old.wav", "left")
+
+
+def test_a_truncated_file_is_refused_and_left_alone(tmp_path: Path) -> None:
+    path = write_part(straight_part(), tmp_path / "part.json")
+    cut = path.read_text("utf-8")[:5000]
+    path.write_text(cut, "utf-8")
+    with pytest.raises(DocumentError, match=r"damaged or was cut off.*line \d+"):
+        read_part(path)
+    with pytest.raises(DocumentError, match="left as it is"):
+        write_part(straight_part(), path, overwrite=True)
+    assert path.read_text("utf-8") == cut
+
+
+def _edit(path: list[str | int], value: object) -> Any:
+    document = _written(straight_part())
+    at = document
+    for key in path[:-1]:
+        at = at[key]
+    at[path[-1]] = value
+    return document
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "sentence"),
+    [
+        (["strums", 3, "shapes", 0, "frets", 2], 40, r"event 4, shape 1, fret of string 4: 40 is not.*takes 0 to 22"),
+        (["strums", 3, "shapes", 0, "frets", 2], "2", r"event 4, shape 1, fret of string 4: \"2\" is no whole number"),
+        (["strums", 3, "shapes", 0, "frets"], [0, 2, 2], r"event 4, shape 1: \"frets\" has 3 entries, but .* has 6"),
+        (["strums", 0, "strokes", 0, "notes", 1, "fret"], 3, r"event 1, stroke 1, note 2: .* sounds C3.*is B2"),
+        (["strums", 0, "strokes", 0, "notes", 1, "string"], 7, r"note 2, string: 7 is not possible: it takes 1 to 6"),
+        (["strums", 0, "names", 0, "text"], "Hmm", r"event 1, name 1, text: .*cannot be read"),
+        (["pins", 0, "frets", 0], -1, r"pin 1, fret of string 6: -1 is not possible"),
+        (["pins", 0, "beat"], "soon", r"pin 1, beat: \"soon\" is no beat"),
+        (["capo_fret"], 21, r"part.json: capo=21 is not possible"),
+        (["chords", 0, "last_event"], 900, r"chord 1: there is no event 900"),
+        (["bars_s", 1], 0.1, r"bars 2 begins at 0.1 s, which is not after 0.5 s"),
+        (["strums", 1, "end_s"], 0.0, r"event 2: it ends at 0 s, before it starts"),
+        (["strums", 1, "number"], 1, r"two events have the number 1"),
+        (["key", "tonic"], 5, None),
+        (["keys", 0, "tonic"], 5, r"key 1, tonic: 5 is no text"),
+        (["strums"], {}, r"strums: a list in brackets is needed"),
+        (["strums", 0], 17, r"strum 1: an object in braces is needed"),
+    ],
+)  # fmt: skip
+def test_a_wrong_edit_is_refused_where_it_stands(path: list[str | int], value: object, sentence: str | None) -> None:
+    document = _edit(path, value)
+    if sentence is None:
+        parse_part(document, name="part.json")
+        return
+    with pytest.raises(DocumentError, match=sentence):
+        parse_part(document, name="part.json")
+
+
+@pytest.mark.parametrize("key", ["number", "kind", "start_s", "end_s"])
+def test_a_missing_field_is_named(key: str) -> None:
+    document = _written(straight_part())
+    del document["strums"][2][key]
+    with pytest.raises(DocumentError, match=f'event 3: "{key}" is missing|strum 3: "{key}"'):
+        parse_part(document, name="part.json")
+
+
+def test_every_error_is_one_line(tmp_path: Path) -> None:
+    path = tmp_path / "part.json"
+    for content in (
+        "",
+        "[]",
+        "null",
+        "{}",
+        '{"format": "listen.strum/1"}',
+        '{"format": "listen.part/1"}',
+        "\udcff",
+        "[" * 100_000,
+    ):
+        path.write_bytes(content.encode("utf-8", "surrogateescape"))
+        with pytest.raises(DocumentError) as caught:
+            read_part(path)
+        assert "\n" not in str(caught.value)
+
+
+def test_a_note_where_a_harmonic_sounds_may_differ_from_its_fret() -> None:
+    document = _written(line_part())
+    note = next(e for e in document["other_events"] if e["kind"] == "line")["strokes"][4]["notes"][0]
+    note["midi"], note["pitch"] = note["midi"] + 7, "A4"
+    assert parse_part(document, name="part").events[0].notes[4].pitch.midi == note["midi"]
