@@ -66,8 +66,8 @@ def update_document(document: object, *, kind: str, name: str) -> Document:
         step = MIGRATIONS.get((kind, version))
         if step is None:
             raise DocumentError(f"{name} has format version {version}, which was never published.")
-        document = step(document)
         version += 1
+        document = {**step(document), "format": f"listen.{kind}/{version}"}
     return document
 
 

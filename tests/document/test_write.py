@@ -1,0 +1,79 @@
+"""Files are written whole or not at all, and nobody's work is replaced unasked."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from listen.document import check_writable, write_file
+from listen.errors import DocumentError
+
+
+def test_text_is_written_as_utf8(tmp_path: Path) -> None:
+    assert write_file(tmp_path / "a.txt", "B♭").read_bytes() == b"B\xe2\x99\xad"
+
+
+def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "a.txt"
+    path.write_text("mine")
+    with pytest.raises(DocumentError, match="is there already; give --overwrite"):
+        write_file(path, "other")
+    assert path.read_text() == "mine"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_overwrite_replaces_it_and_keeps_its_permissions(tmp_path: Path) -> None:
+    path = tmp_path / "a.txt"
+    path.write_text("old")
+    path.chmod(0o640)
+    write_file(path, "new", overwrite=True)
+    assert path.read_text() == "new"
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+def test_a_new_file_has_the_usual_permissions(tmp_path: Path) -> None:
+    path = write_file(tmp_path / "a.txt", "x")
+    mask = os.umask(0)
+    os.umask(mask)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o666 & ~mask
+
+
+def test_a_failure_while_writing_leaves_the_old_file_and_no_rest(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.txt"
+    path.write_text("old")
+
+    def full(_handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(DocumentError, match="could not be written: No space left on device"):
+        write_file(path, "new", overwrite=True)
+    assert path.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_file_made_meanwhile_by_somebody_else_is_not_replaced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.txt"
+    real = os.fsync
+
+    def slow(handle: int) -> None:
+        real(handle)
+        path.write_text("theirs")
+
+    monkeypatch.setattr(os, "fsync", slow)
+    with pytest.raises(DocumentError, match="left as it is"):
+        write_file(path, "mine")
+    assert path.read_text() == "theirs"
+
+
+@pytest.mark.parametrize("target", ["missing/a.txt", "."])
+def test_places_that_cannot_be_written_are_named_before_the_work(tmp_path: Path, target: str) -> None:
+    with pytest.raises(DocumentError, match=r"does not exist|is a folder"):
+        check_writable(tmp_path / target)
