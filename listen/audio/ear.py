@@ -17,19 +17,16 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.frontend import EAR_RATE_HZ, cut_segment, measure_bands
+from listen.audio.describe import describe_strum
+from listen.audio.frontend import cut_segment, measure_bands
 from listen.audio.network import LOWEST_MIDI, N_FRETS, N_PITCHES, OPEN_STRINGS_MIDI, StrumNetwork
-from listen.audio.tuning_offset import estimate_tuning_offset
+from listen.audio.strum_sound import take_strum
 from listen.errors import bad_value
-from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
+from listen.evidence import PitchEvidence, StrumEvidence
 from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
 
-BEFORE_S, AFTER_S = 0.3, 1.6
-"""What is taken of the recording around an onset."""
-UNSURE_OFFSET_CENTS = 12.0
-"""An offset that is no surer than this is not acted on."""
 EARS = ("simulated",)
 
 
@@ -83,25 +80,15 @@ class NetworkEar:
         tuning_offset_cents: float | None = None,
     ) -> StrumEvidence:
         """Hear the strum that begins at an onset (see :class:`Ear`)."""
-        duration_s = len(samples) / sample_rate_hz
-        if not 0.0 <= onset_s < duration_s:
-            raise bad_value("onset", onset_s, allowed=f"a time within the recording's {duration_s:.2f} s")
-        end_s = duration_s if until_s is None else min(until_s, duration_s)
-        if not end_s > onset_s:
-            raise bad_value("until", until_s, allowed=f"a time after the onset at {onset_s:.2f} s")
-        first_s = max(0.0, onset_s - BEFORE_S)
-        last_s = min(end_s, onset_s + AFTER_S)
-        piece = samples[round(first_s * sample_rate_hz) : round(last_s * sample_rate_hz)]
-        if tuning_offset_cents is None:
-            heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ)
-            offset = estimate_tuning_offset(heard, sample_rate_hz=EAR_RATE_HZ, onset_s=onset_s - first_s)
-            tuning_offset_cents = offset.value if offset.sigma < UNSURE_OFFSET_CENTS else 0.0
-        stretch = 2.0 ** (tuning_offset_cents / 1200.0)
-        heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ * stretch)
-        onset = round((onset_s - first_s) * EAR_RATE_HZ * stretch)
-        bands = measure_bands(cut_segment(heard, onset=onset))
-        pitches = self._weigh_pitches(bands)
-        return StrumEvidence(TimeSpan(onset_s, end_s), pitches, tuning_offset_cents=tuning_offset_cents)
+        sound = take_strum(
+            samples,
+            sample_rate_hz=sample_rate_hz,
+            onset_s=onset_s,
+            until_s=until_s,
+            tuning_offset_cents=tuning_offset_cents,
+        )
+        bands = measure_bands(cut_segment(sound.samples, onset=sound.onset, end=sound.end))
+        return describe_strum(sound, self._weigh_pitches(bands))
 
     def _weigh_pitches(self, bands: Samples) -> tuple[PitchEvidence, ...]:
         heard = self._pitch_network.hear(bands)
@@ -132,15 +119,6 @@ def _weigh_strings(logits: Samples) -> list[tuple[float, ...]]:
             )
         )
     return weighed
-
-
-def resample(samples: Samples, *, sample_rate_hz: float, to_hz: float) -> Samples:
-    """Resample with the SoX resampler (band limited)."""
-    if sample_rate_hz == to_hz:
-        return samples.astype(np.float32, copy=False)
-    import soxr
-
-    return np.asarray(soxr.resample(samples.astype(np.float32, copy=False), sample_rate_hz, to_hz, quality="HQ"))
 
 
 def _load_network(name: str) -> StrumNetwork:

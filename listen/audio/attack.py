@@ -1,0 +1,162 @@
+"""The attack: when each note of a strum begins, and so which way the hand went.
+
+The strings of a strum are struck a few milliseconds apart. A band around a partial that no other note has near it
+shows when its note begins: smoothed by a symmetrical window, a step passes half its height at the very moment of the
+step, however wide the window is; so the window can be as wide as the neighbours demand.
+
+Conventions: 16 kHz mono; seconds; a downstroke sounds the low strings first.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.audio.frontend import EAR_RATE_HZ
+from listen.audio.spectrum import NotePhysics
+from listen.evidence import Direction, Measured
+
+Samples = NDArray[np.float32]
+Array = NDArray[np.float64]
+
+BEFORE_S, AFTER_S = 0.09, 0.33
+BLOCK = 16
+"""Demodulated bands are kept at 1 ms."""
+BLOCK_S = BLOCK / EAR_RATE_HZ
+LEAST_ISOLATION_HZ = 30.0
+MOST_ISOLATION_HZ = 160.0
+WEAKEST_DB = -50.0
+BANDS_A_NOTE = 4
+LEAST_RISE = 2.5
+"""Level after over level before: less, and the note was ringing already."""
+STEEP_SHARE = 0.6
+SIGMA_SHARE = 0.08
+"""Standard deviation of one band's onset as a share of its window: measured on synthesised strums with pick noise."""
+LEAST_SIGMA_S = 0.002
+"""A pluck is no step: the wave it leaves takes a period or two to fill the band."""
+DISAGREEMENT_SIGMAS = 3.0
+DIRECTION_SIGMAS = 2.0
+
+
+def estimate_onsets(
+    samples: Samples, notes: tuple[NotePhysics, ...], *, onset: int, end: int
+) -> tuple[Measured | None, ...]:
+    """Estimate when each note begins, against the first of them.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (n,), 16 kHz mono
+    notes : tuple of NotePhysics
+        All that sound, with their partials.
+    onset, end : int
+        In samples.
+
+    Returns
+    -------
+    tuple of Measured or None
+        Seconds, in the order of ``notes``; None where no partial of the note stands alone.
+    """
+    first = onset - round(BEFORE_S * EAR_RATE_HZ)
+    n_blocks = round((BEFORE_S + AFTER_S) / BLOCK_S)
+    segment = np.zeros(n_blocks * BLOCK, np.float32)
+    low, high = max(first, 0), min(first + len(segment), end, len(samples))
+    if high - low < 2 * BLOCK:
+        return (None,) * len(notes)
+    segment[low - first : high - first] = samples[low:high]
+    bands = _choose_bands(notes)
+    raw = []
+    for own in bands:
+        estimates = [
+            estimate
+            for hz, isolation_hz in own
+            if (estimate := _estimate_band_onset(segment, hz, isolation_hz)) is not None
+        ]
+        raw.append(_combine(estimates))
+    known = [onset_s for onset_s in raw if onset_s is not None]
+    if not known:
+        return (None,) * len(notes)
+    earliest_s = min(onset_s.value for onset_s in known)
+    return tuple(None if onset_s is None else Measured(onset_s.value - earliest_s, onset_s.sigma) for onset_s in raw)
+
+
+def estimate_direction(notes: tuple[NotePhysics, ...], onsets: tuple[Measured | None, ...]) -> Direction | None:
+    """Tell a downstroke from an upstroke by the slope of onset against pitch; None where it is too flat to tell."""
+    pairs = [(note.pitch.midi, onset_s) for note, onset_s in zip(notes, onsets, strict=True) if onset_s is not None]
+    if len(pairs) < 2:
+        return None
+    midi = np.array([pair[0] for pair in pairs], np.float64)
+    onset = np.array([pair[1].value for pair in pairs])
+    weight = np.array([1.0 / pair[1].sigma ** 2 for pair in pairs])
+    spread = midi - (weight * midi).sum() / weight.sum()
+    slope = float((weight * spread * onset).sum() / (weight * spread**2).sum())
+    sigma = float(1.0 / np.sqrt((weight * spread**2).sum()))
+    if abs(slope) < DIRECTION_SIGMAS * sigma:
+        return None
+    return "down" if slope > 0.0 else "up"
+
+
+def _choose_bands(notes: tuple[NotePhysics, ...]) -> list[list[tuple[float, float]]]:
+    """Choose each note's partials that stand farthest from those of others: (frequency, isolation), Hz."""
+    all_hz = [np.array([p.frequency_hz for p in note.partials if p.level_db > WEAKEST_DB] or [0.0]) for note in notes]
+    chosen = []
+    for index, note in enumerate(notes):
+        others_hz = np.concatenate([hz for k, hz in enumerate(all_hz) if k != index] or [np.zeros(1)])
+        own = []
+        for partial in note.partials:
+            if partial.shared or partial.level_db < WEAKEST_DB:
+                continue
+            isolation_hz = float(np.abs(others_hz - partial.frequency_hz).min())
+            # its own neighbours count as well: the note's partials are its fundamental apart
+            isolation_hz = min(isolation_hz, 0.9 * note.pitch.frequency_hz, MOST_ISOLATION_HZ)
+            if isolation_hz >= LEAST_ISOLATION_HZ:
+                own.append((partial.level_db + 20.0 * np.log10(isolation_hz), partial.frequency_hz, isolation_hz))
+        own.sort(reverse=True)
+        chosen.append([(hz, isolation_hz) for _, hz, isolation_hz in own[:BANDS_A_NOTE]])
+    return chosen
+
+
+def _estimate_band_onset(segment: Samples, frequency_hz: float, isolation_hz: float) -> Measured | None:
+    time_s = np.arange(len(segment)) / EAR_RATE_HZ
+    carried = segment * np.exp(-2j * np.pi * frequency_hz * time_s).astype(np.complex64)
+    blocks = carried.reshape(-1, BLOCK).sum(axis=1)
+    # a Hann window's first zero lies at 2/length
+    n_window = round(2.0 / isolation_hz / BLOCK_S) | 1
+    taper = np.hanning(n_window + 2)[1:-1]
+    level = np.abs(np.convolve(blocks, taper / taper.sum(), mode="same"))
+    start = n_window // 2
+    rest = round((BEFORE_S - 0.03) / BLOCK_S) - start
+    before = float(np.median(level[start : start + max(rest, 3)]))
+    latest = round((BEFORE_S + 0.2) / BLOCK_S)
+    # the plateau is the level one window after the rise; a note's own decay over it is small
+    rise = np.diff(level[: latest + n_window])
+    # the first steep rise, not the steepest: later ones are the beating of the string's two polarisations
+    steep = int(np.argmax(rise >= STEEP_SHARE * rise.max()))
+    steepest = steep + int(np.argmax(rise[steep : steep + n_window // 2 + 1]))
+    plateau = float(level[steepest : steepest + n_window + 1].max())
+    if plateau < LEAST_RISE * before or plateau <= 0.0:
+        return None
+    half = 0.5 * (plateau + before)
+    above = np.flatnonzero(level[: steepest + n_window] < half)
+    above = above[above <= steepest + n_window // 2]
+    if len(above) == 0:
+        return None
+    at = int(above[-1])
+    step = float(level[at + 1] - level[at]) if at + 1 < len(level) else 0.0
+    fraction = (half - float(level[at])) / step if step > 0.0 else 0.5
+    return Measured((at + min(fraction, 1.0) + 0.5) * BLOCK_S - BEFORE_S, SIGMA_SHARE * n_window * BLOCK_S)
+
+
+def _combine(estimates: list[Measured]) -> Measured | None:
+    """Combine a note's bands, the better the more they weigh; where they disagree the answer is less sure."""
+    if not estimates:
+        return None
+    value = np.array([estimate.value for estimate in estimates])
+    weight = np.array([1.0 / estimate.sigma**2 for estimate in estimates])
+    # a weighted median first: one band in which another note was not foreseen must not move the answer
+    order = np.argsort(value)
+    half = np.searchsorted(np.cumsum(weight[order]), 0.5 * weight.sum())
+    apart = np.minimum(np.abs(value - value[order][half]) * np.sqrt(weight), DISAGREEMENT_SIGMAS)
+    agreeing = weight * (apart < DISAGREEMENT_SIGMAS)
+    excess = max(1.0, float(np.square(apart).sum() / max(len(value) - 1, 1)))
+    sigma = np.sqrt(excess / agreeing.sum() + LEAST_SIGMA_S**2)
+    return Measured(float((agreeing * value).sum() / agreeing.sum()), float(sigma))

@@ -1,0 +1,78 @@
+"""From what an ear weighed to full evidence: the physics of each sounding note, the tuning and the hand's direction.
+
+Every ear says how likely each pitch is; what can be measured in the spectrum once the pitches are known is the same
+for all of them and is added here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from listen.audio.attack import estimate_direction, estimate_onsets
+from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
+from listen.audio.strum_sound import StrumSound
+from listen.evidence import PitchEvidence, StrumEvidence
+
+MOST_NOTES = 10
+"""More sounding pitches than this are no hand's work; the physics of the ten likeliest is enough to say so."""
+
+
+def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> StrumEvidence:
+    """Add to the weighed pitches what the spectrum says of those that sound.
+
+    Parameters
+    ----------
+    sound : StrumSound
+    pitches : tuple of PitchEvidence
+        Every pitch that the ear knows, low to high.
+
+    Returns
+    -------
+    StrumEvidence
+    """
+    evidence = StrumEvidence(sound.span, pitches, tuning_offset_cents=sound.tuning_offset_cents)
+    likeliest = sorted((p for p in pitches if p.log_odds > 0.0), key=lambda p: -p.log_odds)[:MOST_NOTES]
+    sounding = tuple(sorted(p.pitch for p in likeliest))
+    peaks = find_spectrum_peaks(sound.samples, onset=sound.onset, end=sound.end)
+    if not sounding or peaks is None:
+        return evidence
+    notes = describe_notes(sound.samples, peaks, sounding, onset=sound.onset, end=sound.end)
+    onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
+    shift_cents = 0.0 if sound.is_offset_given else _refine_offset(notes)
+    physics = {note.pitch: (note, onset_s) for note, onset_s in zip(notes, onsets, strict=True)}
+
+    def add_physics(weighed: PitchEvidence) -> PitchEvidence:
+        if weighed.pitch not in physics:
+            return weighed
+        note, onset_s = physics[weighed.pitch]
+        return replace(
+            weighed,
+            deviation_cents=None if note.deviation_cents is None else note.deviation_cents - shift_cents,
+            onset_s=onset_s,
+            stiffness=note.stiffness,
+            brightness=note.brightness,
+            decay_s=note.decay_s,
+            partials=tuple(replace(p, frequency_hz=p.frequency_hz * sound.stretch) for p in note.partials),
+        )
+
+    return replace(
+        evidence,
+        pitches=tuple(add_physics(weighed) for weighed in pitches),
+        tuning_offset_cents=(sound.tuning_offset_cents + shift_cents + 50.0) % 100.0 - 50.0,
+        direction=estimate_direction(notes, onsets),
+    )
+
+
+def _refine_offset(notes: tuple[NotePhysics, ...]) -> float:
+    """Return what is left of the tuning offset: the weighted median of the notes' deviations."""
+    known = [(note.deviation_cents, note.deviation_weight) for note in notes if note.deviation_cents is not None]
+    known = [(cents, weight) for cents, weight in known if weight > 0.0]
+    if not known:
+        return 0.0
+    cents = np.array([pair[0] for pair in known])
+    weight = np.sqrt(np.array([pair[1] for pair in known]))
+    order = np.argsort(cents)
+    passed = np.cumsum(weight[order]) - 0.5 * weight[order]
+    return float(np.interp(0.5 * weight.sum(), passed, cents[order]))
