@@ -18,6 +18,10 @@ PLAIN_FIRST, PLAIN_LISTED, LISTED, FORM = 4.0, 3.0, 2.0, 2.5
 MAX_FRET = 21
 MAX_FORM_STRETCH = 4
 TRIADS = ((0, 4, 7), (0, 3, 7), (0, 3, 6), (0, 4, 8), (0, 5, 7))  # major, minor, diminished, augmented, suspended
+OPEN_POWER = (
+    (0, 2, -1, -1, -1, -1), (0, 2, 2, -1, -1, -1), (-1, 0, 2, -1, -1, -1), (-1, 0, 2, 2, -1, -1),
+    (-1, -1, 0, 2, -1, -1), (-1, -1, 0, 2, 3, -1),
+)  # fmt: skip
 HERE = Path(__file__).parent
 HEAD = (
     "# Common shapes: frets (highest-numbered string first) and grade in nats. See listen/voicing/book.py for sources."
@@ -66,22 +70,23 @@ def _find_triad_forms() -> set[tuple[int, ...]]:
     return forms
 
 
-def main() -> None:
+def render_book() -> str:
+    """Render the whole file."""
     data = json.loads((HERE / "data" / "chords-db" / "guitar.json").read_text(encoding="utf-8"))
     grades = _read_listed(data)
-    for form in _find_power_forms() | _find_triad_forms():
+    for form in _find_power_forms() | _find_triad_forms() | set(OPEN_POWER):
         grades[form] = max(FORM, grades.get(form, 0.0))
-    open_power = {(0, 2, -1, -1, -1, -1), (0, 2, 2, -1, -1, -1), (-1, 0, 2, -1, -1, -1), (-1, 0, 2, 2, -1, -1),
-                  (-1, -1, 0, 2, -1, -1), (-1, -1, 0, 2, 3, -1)}  # fmt: skip
-    for form in open_power:
-        grades[form] = max(FORM, grades.get(form, 0.0))
-    lines = [HEAD] + [
+    lines = [
         "-".join("x" if fret < 0 else str(fret) for fret in frets) + f" {grade:g}"
         for frets, grade in sorted(grades.items())
     ]
+    return "\n".join([HEAD, *lines]) + "\n"
+
+
+def main() -> None:
     path = HERE.parent / "listen" / "voicing" / "book.txt"
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    print(f"{len(grades)} shapes written to {path}")
+    path.write_text(render_book(), encoding="utf-8")
+    print(f"written to {path}")
 
 
 if __name__ == "__main__":

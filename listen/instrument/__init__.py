@@ -1,5 +1,7 @@
 """What can be played: tuning, neck in millimetres, shape, and the hand that holds it."""
 
+from listen.instrument.efforts import Efforts, measure_efforts
+from listen.instrument.estimate import estimate_efforts
 from listen.instrument.fingering import best_fingering, find_fingerings
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, parse_hand
@@ -17,6 +19,7 @@ __all__ = [
     "USUAL_HAND",
     "WIDE_HAND",
     "Barre",
+    "Efforts",
     "Finger",
     "Fingering",
     "Fretboard",
@@ -26,9 +29,11 @@ __all__ = [
     "Tuning",
     "best_fingering",
     "caution_for",
+    "estimate_efforts",
     "find_fingerings",
     "find_instrument",
     "load_instruments",
+    "measure_efforts",
     "parse_hand",
     "parse_shape",
     "parse_tuning",

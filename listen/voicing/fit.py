@@ -274,7 +274,9 @@ def _weigh(
         least += 1.0
         found = _extend(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
-    return _select(weighed, np.flatnonzero(weighed.total >= weighed.total.max(initial=-np.inf) - settings.margin_nats))
+    order = np.argsort(-weighed.total, kind="stable")
+    near = int((weighed.total >= weighed.total.max(initial=-np.inf) - settings.margin_nats).sum())
+    return _select(weighed, order[: max(near, settings.n_shapes)])
 
 
 def _score(

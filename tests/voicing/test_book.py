@@ -1,0 +1,48 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from listen.instrument import STANDARD, Tuning, parse_tuning
+from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes
+from tests.regenerate_book import render_book
+
+
+def grade(text: str, tuning: Tuning = STANDARD) -> float:
+    frets = [-1 if part == "x" else int(part) for part in text.split("-")]
+    return float(grade_shapes(np.array([frets], dtype=np.int8), tuning)[0])
+
+
+def test_the_book_is_what_its_script_writes() -> None:
+    path = Path(__file__).parents[2] / "listen" / "voicing" / "book.txt"
+    assert path.read_text(encoding="utf-8") == render_book()
+
+
+def test_an_open_form_is_common_and_a_scattered_one_is_in_no_book() -> None:
+    assert grade("x-0-2-2-2-0") == HIGHEST_GRADE
+    assert grade("x-0-9-2-13-0") == 0
+
+
+def test_a_form_without_open_strings_keeps_a_grade_wherever_it_is_moved() -> None:
+    listed = grade("1-3-3-2-1-1")
+    assert listed > 0
+    assert grade("11-13-13-12-11-11") >= listed - MOVED_GRADE_LOSS
+
+
+def test_power_chords_from_three_root_strings_are_forms_of_the_trade() -> None:
+    # common practice, no source: root and fifth two frets apart, three across the second string
+    for form in ("6-8-x-x-x-x", "x-6-8-8-x-x", "x-x-6-8-9-x"):
+        assert grade(form) > 0
+
+
+def test_the_book_holds_for_strings_a_standard_distance_apart() -> None:
+    half_down = parse_tuning("Eb2 Ab2 Db3 Gb3 Bb3 Eb4")
+    drop = parse_tuning("D2 A2 D3 G3 B3 E4")
+    assert grade("x-0-2-2-2-0", half_down) == grade("x-0-2-2-2-0")
+    assert grade("x-0-2-2-2-0", drop) == grade("x-0-2-2-2-0")
+    assert grade("3-2-0-0-0-3", drop) == 0
+
+
+def test_an_instrument_with_fewer_strings_has_no_book() -> None:
+    assert grade("0-0-0-3", parse_tuning("G4 C4 E4 A4")) == 0

@@ -1,0 +1,167 @@
+from __future__ import annotations
+
+import itertools
+import math
+import random
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
+from listen.instrument import STANDARD, Fretboard, Hand, Shape, Tuning, best_fingering, estimate_efforts
+from listen.theory import Pitch
+from listen.voicing import FitSettings, fit_shapes
+from listen.voicing.book import grade_shapes
+from listen.voicing.fit import CANDIDATE_FLOOR, STRING_FLOOR, UNHELD_COST
+
+SPAN = TimeSpan(0.0, 1.0)
+
+
+def hear(log_odds: dict[str, float], *, strings: dict[str, int] | None = None, quiet: float = -9.0) -> StrumEvidence:
+    """Evidence by hand: named pitches as given, every other pitch from D2 to E6 quiet."""
+    named = {Pitch.parse(name).midi: odds for name, odds in log_odds.items()}
+    on_string = {Pitch.parse(name).midi: kind for name, kind in (strings or {}).items()}
+    lowest = min((midi for midi, odds in named.items() if odds > 0), default=None)
+    return StrumEvidence(
+        SPAN,
+        tuple(
+            PitchEvidence(
+                Pitch(midi),
+                named.get(midi, quiet),
+                4.0 if midi == lowest else -6.0,
+                tuple(0.0 if kind == on_string[midi] else -8.0 for kind in range(6)) if midi in on_string else None,
+            )
+            for midi in range(38, 89)
+        ),
+    )
+
+
+def sound(shape: str, odds: float = 6.0) -> dict[str, float]:
+    frets = [None if char == "x" else int(char) for char in shape]
+    return {pitch.name: odds for pitch in Shape(tuple(frets)).pitches(Fretboard()) if pitch is not None}
+
+
+def test_an_open_form_is_found_from_its_notes_and_no_sure_note_is_dropped() -> None:
+    fit = fit_shapes(hear(sound("x02220")), Fretboard())
+    assert fit.shapes[0].shape.text == "x02220"
+    assert fit.pitch_sets[0][0] == tuple(sorted(Pitch.parse(name) for name in sound("x02220")))
+    assert all(probability > 0.9 for pitch, probability in fit.note_probabilities)
+
+
+def test_the_string_that_was_heard_decides_between_two_places_of_the_same_notes() -> None:
+    notes = {"E3": 6.0, "A3": 6.0, "C#4": 6.0}
+    low = fit_shapes(hear(notes, strings={"E3": 1, "A3": 2, "C#4": 3}), Fretboard())
+    high = fit_shapes(hear(notes, strings={"E3": 2, "A3": 3, "C#4": 4}), Fretboard())
+    assert low.shapes[0].shape.text == "x776xx"
+    assert high.shapes[0].shape.text == "xx222x"
+    assert high.shapes[0].why.ear > 0
+
+
+def test_shapes_with_the_same_pitches_point_at_each_other() -> None:
+    fit = fit_shapes(hear({"E3": 6.0, "A3": 6.0, "C#4": 6.0}), Fretboard())
+    assert len(fit.shapes) > 2
+    for place, one in enumerate(fit.shapes):
+        mine = set(one.shape.pitches(Fretboard())) - {None}
+        for other_place, other in enumerate(fit.shapes):
+            same = other_place != place and set(other.shape.pitches(Fretboard())) - {None} == mine
+            assert (other_place in one.same_sound) == same
+
+
+def test_with_the_book_closed_the_book_has_no_share() -> None:
+    settings = FitSettings(book_weight=0.0)
+    fit = fit_shapes(hear(sound("x32010")), Fretboard(), settings=settings)
+    assert all(one.why.book == 0 for one in fit.shapes)
+
+
+def test_a_capo_moves_the_frets_and_not_the_notes() -> None:
+    evidence = hear(dict.fromkeys(("Eb3", "Bb3", "Eb4", "G4"), 6.0))
+    fit = fit_shapes(evidence, Fretboard(capo_fret=1))
+    assert fit.shapes[0].shape.text == "xx0232"
+
+
+def test_more_notes_than_one_hand_holds_are_kept_without_a_shape() -> None:
+    scale = dict.fromkeys(("E2", "F2", "F#2", "G2", "G#2", "E5", "F5", "F#5", "G5", "G#5"), 9.0)
+    fit = fit_shapes(hear(scale), Fretboard())
+    assert fit.unheld > 0.5
+    assert fit.shapes == ()
+    assert len(fit.pitch_sets[0][0]) == len(scale)
+
+
+def test_silence_gives_nothing_to_weigh() -> None:
+    assert fit_shapes(hear({}), Fretboard()).shapes == ()
+
+
+def test_a_course_of_two_strings_sounds_both_of_its_notes() -> None:
+    octaves = Tuning("courses", STANDARD.open_strings, (12, 12, 12, 12, 0, 0))
+    evidence = hear(dict.fromkeys(("A2", "A3", "E3", "E4"), 6.0))
+    fit = fit_shapes(evidence, Fretboard(octaves))
+    assert fit.shapes[0].shape.text in ("x02xxx", "x02xx0")
+
+
+def _weigh_by_brute_force(
+    evidence: StrumEvidence, neck: Fretboard, settings: FitSettings
+) -> dict[tuple[int, ...], float]:
+    """Score every shape of the neck whose pitches are candidates, one by one, from the documented formula."""
+    heard = {one.pitch: one for one in evidence.pitches}
+    scores = {}
+    choices = [[-1, *range(neck.top_fret + 1)]] * neck.n_strings
+    for frets in itertools.product(*choices):
+        stopped = [(s, neck.pitch_at(s, fret)) for s, fret in enumerate(frets) if fret >= 0]
+        if not stopped or any(pitch not in heard or heard[pitch].log_odds <= CANDIDATE_FLOOR for _, pitch in stopped):
+            continue
+        ear = sum(heard[pitch].log_odds for pitch in {pitch for _, pitch in stopped})
+        for string, pitch in stopped:
+            said = heard[pitch].string_log_odds
+            if said is not None and neck.n_strings == 6:
+                ear += settings.string_weight * max(STRING_FLOOR, said[string] - max(said))
+        bass = heard[min(pitch for _, pitch in stopped)].bass_log_odds
+        ear -= settings.bass_weight * math.log1p(math.exp(-bass))
+        row = np.array([frets], dtype=np.int8)
+        hand = -settings.hand_weight * float(estimate_efforts(row, neck, hand=settings.hand)[0])
+        scores[frets] = ear + hand + settings.book_weight * float(grade_shapes(row, neck.tuning)[0])
+    return scores
+
+
+SMALL_NECKS = (
+    Fretboard(Tuning("three", tuple(Pitch(midi) for midi in (45, 50, 55))), n_frets=7),
+    Fretboard(Tuning("four", tuple(Pitch(midi) for midi in (55, 60, 64, 69))), n_frets=5),
+    Fretboard(n_frets=4),
+)
+
+
+@pytest.mark.parametrize("neck", SMALL_NECKS, ids=lambda neck: neck.tuning.name)
+@pytest.mark.parametrize("seed", range(6))
+def test_the_bounded_search_agrees_with_brute_force_on_small_necks(neck: Fretboard, seed: int) -> None:
+    rng = random.Random(seed)
+    reachable = sorted({neck.pitch_at(s, f).name for s in range(neck.n_strings) for f in range(neck.top_fret + 1)})
+    names = rng.sample(reachable, 9)
+    evidence = hear(
+        {name: rng.uniform(-4.0, 5.0) for name in names}, strings={name: rng.randrange(6) for name in names[:4]}
+    )
+    settings = replace(FitSettings(), n_shapes=200)
+    scores = _weigh_by_brute_force(evidence, neck, settings)
+    unheld = sum(max(0.0, one.log_odds) for one in evidence.pitches) - UNHELD_COST
+    # both sides give the exact effort to every shape that is compared
+    fit = fit_shapes(evidence, neck, settings=settings)
+    for frets in list(scores):
+        shape = Shape(tuple(None if fret < 0 else fret for fret in frets))
+        estimated = float(estimate_efforts(np.array([frets], dtype=np.int8), neck, hand=settings.hand)[0])
+        exact = best_fingering(shape, neck, hand=settings.hand).effort
+        if scores[frets] > max(scores.values()) - settings.margin_nats - 8:
+            scores[frets] += settings.hand_weight * (estimated - exact)
+    total = math.log(sum(math.exp(score) for score in [*scores.values(), unheld]))
+    best = max(scores.values())
+    for one in fit.shapes:
+        frets = tuple(-1 if fret is None else fret for fret in one.shape.frets)
+        assert one.probability == pytest.approx(math.exp(scores[frets] - total), abs=0.01)
+    found = {tuple(-1 if fret is None else fret for fret in one.shape.frets) for one in fit.shapes}
+    missed = [frets for frets, score in scores.items() if frets not in found and score > best - 3.0]
+    assert len(found) >= 1
+    assert not missed
+
+
+def test_the_hand_settings_reach_the_fit() -> None:
+    notes = sound("x02220")
+    wide = fit_shapes(hear(notes), Fretboard(), settings=FitSettings(hand=Hand(), hand_weight=0.0))
+    assert all(one.why.hand == 0 for one in wide.shapes)
