@@ -3,9 +3,11 @@
 from listen.theory.chord import Chord, ChordQuality
 from listen.theory.degree_list import degrees_to_quality
 from listen.theory.enharmonic import spell_bass, spell_chord, spell_root, transpose_chord
+from listen.theory.function import chord_to_nashville, chord_to_roman
 from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import Interval
 from listen.theory.key import Key, Mode, spell_pitch
+from listen.theory.key_finding import KEYS, KeyReading, rank_keys
 from listen.theory.pitch import PLAIN_NAMES, Pitch
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelled_pitch import SpelledPitch
@@ -15,6 +17,7 @@ from listen.theory.symbol_error import ChordSymbolError
 
 __all__ = [
     "ALTERED",
+    "KEYS",
     "PLAIN_NAMES",
     "QUALITIES",
     "Chord",
@@ -22,16 +25,20 @@ __all__ = [
     "ChordSymbolError",
     "Interval",
     "Key",
+    "KeyReading",
     "Mode",
     "Note",
     "Pitch",
     "SpelledPitch",
     "chord_to_harte",
+    "chord_to_nashville",
+    "chord_to_roman",
     "degrees_to_quality",
     "find_quality",
     "find_quality_of_tones",
     "parse_chord",
     "parse_harte",
+    "rank_keys",
     "spell_bass",
     "spell_chord",
     "spell_pitch",

@@ -1,8 +1,8 @@
 """Which of two names a sounding chord takes: D♭ or C♯, and what its bass is called.
 
 Without a key the root is spelled so that the chord's tones need the fewest accidentals, a double accidental counting
-as three; where that is even, by the plain names (C♯ E♭ F♯ A♭ B♭). So D♭ major but C♯ minor, A♭7 but G♯ minor (common
-practice of printed charts, no source). With a key the root takes the name it has there.
+as three, and E♯, B♯, C♭, F♭ as two; where that is even, by the plain names (C♯ E♭ F♯ A♭ B♭). So D♭ major but C♯ minor,
+A♭7 but G♯ minor (common practice of printed charts, no source). With a key the root takes the name it has there.
 """
 
 from __future__ import annotations
@@ -22,10 +22,10 @@ _ROOTS = tuple(
 _AWKWARD = {"E#", "B#", "Cb", "Fb"}
 
 
-def _awkwardness(root: Note, quality: ChordQuality) -> tuple[int, bool]:
-    """Count the accidentals of a chord's tones; say whether the root itself has an unusual name."""
-    signs = [abs(root.above(tone).accidental) for tone in quality.tones]
-    return sum(3 if sign == 2 else 9 if sign > 2 else sign for sign in signs), str(root) in _AWKWARD
+def _awkwardness(root: Note, quality: ChordQuality) -> int:
+    """Count the accidentals that a chord's tones need."""
+    notes = [root.above(tone) for tone in quality.tones]
+    return sum(2 if str(note) in _AWKWARD else (0, 1, 3, 9)[abs(note.accidental)] for note in notes)
 
 
 @lru_cache(maxsize=4096)
@@ -40,7 +40,7 @@ def spell_root(pitch_class: int, quality: ChordQuality) -> Note:
     """
     plain = Note.plain(pitch_class)
     candidates = [root for root in _ROOTS[pitch_class % 12] if str(root) not in _AWKWARD]
-    return min(candidates, key=lambda root: (*_awkwardness(root, quality), root != plain))
+    return min(candidates, key=lambda root: (_awkwardness(root, quality), root != plain))
 
 
 def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:

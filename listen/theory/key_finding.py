@@ -1,0 +1,129 @@
+"""Finding the key: how well a distribution of pitch classes fits each of the 24 keys.
+
+The pitch classes are correlated with the profile of each key, as listeners rated the tones of a key (Krumhansl and
+Kessler 1982); correlations become probabilities by a softmax. Chords count with their tones, the root twice; a first
+or last chord that is the tonic triad speaks for the key, since parts tend to begin and end at home (common practice,
+no source).
+
+References
+----------
+C. Krumhansl, E. Kessler, Tracing the dynamic changes in perceived tonal organization in a spatial representation of
+musical keys, Psychological Review 89, 1982. C. Krumhansl, Cognitive Foundations of Musical Pitch, 1990, chapter 4 (the
+key-finding algorithm). The profiles are from memory; the tests compare them with those of music21.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from listen.errors import bad_value
+from listen.theory.chord import Chord
+from listen.theory.interval import Interval
+from listen.theory.key import Key, Mode
+from listen.theory.spelling import Note
+
+PROFILES: dict[Mode, tuple[float, ...]] = {
+    "major": (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
+    "minor": (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
+}
+_SHARPNESS = 12.0  # correlations to log-odds; see tests/benchmarks/keys.py
+_HOME_CHORD = 0.08  # added to the correlation where the first, or the last, chord is the tonic triad
+_MAJOR_TONICS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+_MINOR_TONICS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
+KEYS: tuple[Key, ...] = (
+    *(Key(Note.parse(name), "major") for name in _MAJOR_TONICS),
+    *(Key(Note.parse(name), "minor") for name in _MINOR_TONICS),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class KeyReading:
+    """A key and how probable it is.
+
+    Parameters
+    ----------
+    key : Key
+    probability : float
+    """
+
+    key: Key
+    probability: float
+
+
+def rank_keys(
+    weights: Sequence[float] | None = None, *, chords: Sequence[tuple[Chord, float]] = ()
+) -> tuple[KeyReading, ...]:
+    """Rank the 24 keys.
+
+    Parameters
+    ----------
+    weights : sequence of float, length 12, optional
+        How much of each pitch class sounds, C first; any unit.
+    chords : sequence of (Chord, float)
+        Chords in time order with how long they last; any unit. They weigh as much as the pitch classes.
+
+    Returns
+    -------
+    tuple of KeyReading
+        All 24, most probable first; equal ones in the order of :data:`KEYS`. Spelled with the fewest accidentals.
+
+    Raises
+    ------
+    BadValueError
+        Not twelve weights, a negative one, or nothing at all that sounds.
+
+    Examples
+    --------
+    >>> from listen.theory.symbol import parse_chord
+    >>> (best, *_) = rank_keys(chords=[(parse_chord(name), 1.0) for name in ("Em", "C", "Am", "B7", "Em")])
+    >>> best.key.text
+    'E minor'
+    """
+    total = _normalised(weights if weights is not None else [0.0] * 12)
+    from_chords = _normalised(_chord_weights(chords))
+    sounding = [own + other for own, other in zip(total, from_chords, strict=True)]
+    if not any(sounding):
+        raise bad_value("weights", "none", allowed="at least one pitch class or chord that sounds")
+    scores = [_correlation(sounding, key) + _home(chords, key) for key in KEYS]
+    best = max(scores)
+    shares = [math.exp(_SHARPNESS * (score - best)) for score in scores]
+    readings = [KeyReading(key, share / sum(shares)) for key, share in zip(KEYS, shares, strict=True)]
+    return tuple(sorted(readings, key=lambda reading: -reading.probability))
+
+
+def _normalised(weights: Sequence[float]) -> list[float]:
+    if len(weights) != 12 or not all(math.isfinite(weight) and weight >= 0 for weight in weights):
+        raise bad_value("weights", list(weights), allowed="twelve numbers from 0 up, one for each pitch class from C")
+    total = sum(weights)
+    return [weight / total if total > 0 else 0.0 for weight in weights]
+
+
+def _chord_weights(chords: Sequence[tuple[Chord, float]]) -> list[float]:
+    weights = [0.0] * 12
+    for chord, duration in chords:
+        for note in (*chord.notes, chord.root):
+            weights[note.pitch_class] += duration
+    return weights
+
+
+def _correlation(weights: Sequence[float], key: Key) -> float:
+    """Return Pearson's correlation of the weights with a key's profile."""
+    profile = PROFILES[key.mode]
+    tonic = key.tonic.pitch_class
+    rotated = [profile[(pitch_class - tonic) % 12] for pitch_class in range(12)]
+    mean_weight, mean_profile = sum(weights) / 12, sum(rotated) / 12
+    apart = [(weight - mean_weight, value - mean_profile) for weight, value in zip(weights, rotated, strict=True)]
+    spread = math.sqrt(sum(left * left for left, _ in apart) * sum(right * right for _, right in apart))
+    return sum(left * right for left, right in apart) / spread if spread > 0 else 0.0
+
+
+def _home(chords: Sequence[tuple[Chord, float]], key: Key) -> float:
+    """Return what the first and the last chord say for a key."""
+    third = Interval(3) if key.mode == "major" else Interval(3, -1)
+    return sum(
+        _HOME_CHORD
+        for chord in ([chords[0][0], chords[-1][0]] if chords else [])
+        if chord.root.pitch_class == key.tonic.pitch_class and third in chord.quality.tones
+    )
