@@ -2,6 +2,9 @@
 
 from listen.instrument.efforts import Efforts, measure_efforts
 from listen.instrument.estimate import estimate_efforts
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 from listen.instrument.fingering import best_fingering, find_fingerings
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, parse_hand
@@ -9,6 +12,20 @@ from listen.instrument.instruments import Instrument, find_instrument, load_inst
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
 from listen.instrument.tuning import STANDARD, Tuning
+
+if TYPE_CHECKING:
+    from listen.instrument.efforts import Efforts, measure_efforts
+    from listen.instrument.estimate import estimate_efforts
+
+_ON_ARRAYS = {"Efforts": "efforts", "measure_efforts": "efforts", "estimate_efforts": "estimate"}
+
+
+def __getattr__(name: str) -> object:
+    """Load what needs numpy only when it is asked for, so that reading a tuning stays quick."""
+    if name in _ON_ARRAYS:
+        return getattr(import_module(f"listen.instrument.{_ON_ARRAYS[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
 
 __all__ = [
     "HANDS",
@@ -20,6 +37,7 @@ __all__ = [
     "WIDE_HAND",
     "Barre",
     "Efforts",
+    "Efforts",
     "Finger",
     "Fingering",
     "Fretboard",
@@ -30,9 +48,11 @@ __all__ = [
     "best_fingering",
     "caution_for",
     "estimate_efforts",
+    "estimate_efforts",
     "find_fingerings",
     "find_instrument",
     "load_instruments",
+    "measure_efforts",
     "measure_efforts",
     "parse_hand",
     "parse_shape",
