@@ -14,7 +14,9 @@ never claims a tone that does not sound, save those that the trade's rules of om
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,8 +113,8 @@ class _Table:
     thirdless: NDArray[np.bool_]
 
 
-def _rotated(semitones: tuple[int, ...], root: int) -> int:
-    return sum(1 << ((root + step) % 12) for step in set(semitones))
+def _mask(semitones: Iterable[int]) -> int:
+    return sum(1 << step for step in set(semitones))
 
 
 def _bass_cost(quality: ChordQuality, root: int) -> float:
@@ -140,42 +142,50 @@ def _addable(quality: ChordQuality) -> tuple[int, ...]:
     return tuple(step for step in steps if step != 3 or third == Interval(3))
 
 
-def _make_table() -> _Table:
-    rows = [(root, quality) for root in range(12) for quality in NAMEABLE]
+@cache
+def _table() -> _Table:
+    """Make the table of every root, ``semitones above the bass``, with every quality; the root turns slowest."""
+    roots = np.repeat(np.arange(12, dtype=np.int16), len(NAMEABLE))
 
-    def masks(steps_of: dict[str, tuple[int, ...]]) -> Mask:
-        return np.array([_rotated(steps_of[quality.symbol], root) for root, quality in rows], dtype=np.int16)
+    def for_every_root(masks: list[int]) -> Mask:
+        over_root = np.tile(np.array(masks, dtype=np.int32), 12)
+        turned = (over_root << roots) | (over_root >> (12 - roots))
+        return (turned & 0xFFF).astype(np.int16)
 
-    def degrees(*wanted: int, optional: bool = False) -> dict[str, tuple[int, ...]]:
-        return {
-            quality.symbol: tuple(
-                tone.pitch_class
-                for tone in (quality.optional if optional else quality.tones)
-                if tone.degree in wanted
-            )
-            for quality in NAMEABLE
-        }  # fmt: skip
+    def degrees(tones_of: str, *wanted: int) -> Mask:
+        return for_every_root(
+            [
+                _mask(tone.pitch_class for tone in getattr(quality, tones_of) if not wanted or tone.degree in wanted)
+                for quality in NAMEABLE
+            ]
+        )
 
+    def is_one_of(symbols: tuple[str, ...]) -> NDArray[np.bool_]:
+        return np.tile(np.array([quality.symbol in symbols for quality in NAMEABLE]), 12)
+
+    tones = degrees("tones")
+    plainness = np.tile(np.array([PLAINNESS[quality.symbol] for quality in NAMEABLE]), 12)
+    bass_cost = np.array([_bass_cost(quality, root) for root in range(12) for quality in NAMEABLE])
+    fifth_cost = [_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for quality in NAMEABLE]
     return _Table(
-        roots=np.array([root for root, _ in rows], dtype=np.int16),
-        qualities=tuple(quality for _, quality in rows),
-        tones=masks({quality.symbol: quality.pitch_classes for quality in NAMEABLE}),
-        required=masks({quality.symbol: tuple(tone.pitch_class for tone in quality.required) for quality in NAMEABLE}),
-        root_bit=np.array([1 << root for root, _ in rows], dtype=np.int16),
-        third=masks(degrees(3)),
-        guides=masks(degrees(3, 7)),
-        fifth=masks(degrees(5, optional=True)),
-        optional=tuple((cost, masks(degrees(degree, optional=True))) for degree, cost in _NO_OTHER_OPTIONAL.items()),
-        base_cost=np.array([PLAINNESS[quality.symbol] + _bass_cost(quality, root) for root, quality in rows]),
-        fifth_cost=np.array([_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for _, quality in rows]),
-        foreign=np.array([-root % 12 not in quality.pitch_classes for root, quality in rows]),
-        addable=masks({quality.symbol: _addable(quality) for quality in NAMEABLE}),
-        changeable=np.array([quality.symbol in _SIMPLE for _, quality in rows]),
-        thirdless=np.array([quality.symbol in _WITHOUT_THIRD for _, quality in rows]),
+        roots=roots,
+        qualities=NAMEABLE * 12,
+        tones=tones,
+        required=degrees("required"),
+        root_bit=(1 << roots).astype(np.int16),
+        third=degrees("tones", 3),
+        guides=degrees("tones", 3, 7),
+        fifth=degrees("optional", 5),
+        optional=tuple((cost, degrees("optional", degree)) for degree, cost in _NO_OTHER_OPTIONAL.items()),
+        base_cost=plainness + bass_cost,
+        fifth_cost=np.tile(np.array(fifth_cost), 12),
+        foreign=(tones & 1) == 0,
+        addable=for_every_root([_mask(_addable(quality)) for quality in NAMEABLE]),
+        changeable=is_one_of(_SIMPLE),
+        thirdless=is_one_of(_WITHOUT_THIRD),
     )
 
 
-_TABLE = _make_table()
 _FOUND: dict[tuple[int, bool, bool], tuple[RelativeName, ...]] = {}
 
 
@@ -218,7 +228,7 @@ def _order(costs: NDArray[np.float64]) -> NDArray[np.intp]:
 
 def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     """Cost every root and quality for every set, shape (n sets, n names); say which are named as changed chords."""
-    table = _TABLE
+    table = _table()
     sounding = masks[:, None]
     missing = table.tones & ~sounding
     extra = sounding & ~table.tones & np.where(table.foreign, ~1, -1).astype(np.int16)
@@ -260,7 +270,7 @@ def _names(mask: int, found: list[tuple[int, float, bool]]) -> tuple[RelativeNam
         if len(names) == KEPT_NAMES or (not worth_saying and len(names) >= _ALWAYS_KEPT):
             break
         exact = not changed and _is_exact(mask, place)
-        if not exact and (not worth_saying or int(_TABLE.roots[place]) in roots):
+        if not exact and (not worth_saying or int(_table().roots[place]) in roots):
             continue
         name = _changed_name(mask, place, cost) if changed else _name(mask, place, cost)
         if name is not None:
@@ -271,30 +281,30 @@ def _names(mask: int, found: list[tuple[int, float, bool]]) -> tuple[RelativeNam
 
 def _is_exact(mask: int, place: int) -> bool:
     """Tell whether every tone of the name sounds, a perfect fifth apart, and nothing else."""
-    missing = int(_TABLE.tones[place]) & ~mask
-    return not _extra(mask, place) and not missing & ~int(_TABLE.fifth[place])
+    missing = int(_table().tones[place]) & ~mask
+    return not _extra(mask, place) and not missing & ~int(_table().fifth[place])
 
 
 def _missing(mask: int, place: int) -> tuple[Interval, ...]:
-    root = int(_TABLE.roots[place])
-    tones = _TABLE.qualities[place].tones
+    root = int(_table().roots[place])
+    tones = _table().qualities[place].tones
     return tuple(tone for tone in tones if not mask >> ((root + tone.pitch_class) % 12) & 1)
 
 
 def _extra(mask: int, place: int) -> int:
-    return mask & ~int(_TABLE.tones[place]) & (~1 if _TABLE.foreign[place] else -1)
+    return mask & ~int(_table().tones[place]) & (~1 if _table().foreign[place] else -1)
 
 
 def _name(mask: int, place: int, cost: float) -> RelativeName:
     """Return the name at a place of the table as it stands."""
     extra = _extra(mask, place)
     unexplained = tuple(step for step in range(12) if extra >> step & 1)
-    return RelativeName(int(_TABLE.roots[place]), _TABLE.qualities[place], cost, _missing(mask, place), unexplained)
+    return RelativeName(int(_table().roots[place]), _table().qualities[place], cost, _missing(mask, place), unexplained)
 
 
 def _changed_name(mask: int, place: int, cost: float) -> RelativeName | None:
     """Return the name at a place of the table with tones added or its third left out; None where that has a name."""
-    quality, root = _TABLE.qualities[place], int(_TABLE.roots[place])
+    quality, root = _table().qualities[place], int(_table().roots[place])
     missing, extra = _missing(mask, place), _extra(mask, place)
     added = tuple(Interval.parse(_ADDED_DEGREES[(step - root) % 12]) for step in range(12) if extra >> step & 1)
     whole = tuple(tone for tone in quality.tones if tone not in missing or tone in quality.optional) + added
