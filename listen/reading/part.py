@@ -291,6 +291,8 @@ class Part:
         All hypotheses, also half and double tempo; begins with ``metre``.
     beats_s, bars_s : tuple of float
         Beats and bar lines; ``bars_s`` holds the start of every bar and the end of the last one. Empty in free time.
+    first_bar : int
+        The number of the first bar: 0 where the part begins with a pickup, less where bar 1 was put further on.
     pattern : StrummingPattern or None
     path : HandPath or None
         None when no shape was found.
@@ -317,6 +319,7 @@ class Part:
     metres: tuple[Metre, ...] = ()
     beats_s: tuple[float, ...] = ()
     bars_s: tuple[float, ...] = ()
+    first_bar: int = 1
     pattern: StrummingPattern | None = None
     path: HandPath | None = None
     pins: tuple[Pin, ...] = ()
@@ -325,11 +328,6 @@ class Part:
     channel: str = "mix"
     complete: bool = True
     warnings: tuple[str, ...] = ()
-
-    @property
-    def first_bar(self) -> int:
-        """The number of the first bar: 0 when the part begins with a pickup."""
-        return 0 if self.metre is not None and self.metre.pickup_steps else 1
 
     @property
     def key(self) -> KeyReading | None:

@@ -1,0 +1,137 @@
+"""What a stroke adds to what was ringing: its spectrum by semitones, and which pitches rise.
+
+Two strokes on the same held chord have the same spectrum by semitones, whatever their loudness; a change of chord takes
+semitones away and brings others. A pitch that was there before and does not rise at the stroke was not struck: it
+rings over.
+
+Conventions: samples at :data:`~listen.audio.strokes.STROKE_RATE_HZ`; seconds from the first sample; the recording's
+tuning offset in cents is taken into account by the caller's value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.audio.strokes import STROKE_RATE_HZ
+from listen.theory import Pitch
+
+Samples = NDArray[np.float32]
+Floats = NDArray[np.float64]
+
+PROFILE_MIDI = range(45, 101)
+"""Lower semitones are closer than a window of 0.2 s can part; what sounds there has harmonics above."""
+PROFILE_LONGEST_S = 0.4
+AFTER_ATTACK_S = 0.02  # the noise of the pick
+BEFORE_STROKE_S = 0.01
+SEMITONE_SHARE = 0.4  # of a semitone to each side
+
+RISE_LONGEST_S, RISE_SHORTEST_S = 0.16, 0.06
+HIGHEST_PARTIAL, HIGHEST_PARTIAL_HZ = 8, 4000.0
+PARTIAL_FLOOR_DB = -50.0
+HANN_WIDTH = 2.2  # bins over which a partial spreads: closer ones are one peak
+
+
+def measure_profile(samples: Samples, *, onset_s: float, until_s: float, tuning_offset_cents: float = 0.0) -> Floats:
+    """Measure the amplitude in each semitone after a stroke.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (n,), mono
+    onset_s, until_s : float
+        The stroke, and the next one; at most :data:`PROFILE_LONGEST_S` are looked at.
+    tuning_offset_cents : float
+
+    Returns
+    -------
+    ndarray, shape (len(PROFILE_MIDI),)
+        Zero where there is too little sound.
+    """
+    from scipy import fft
+
+    first = max(0, round((onset_s + AFTER_ATTACK_S) * STROKE_RATE_HZ))
+    last = round(min(until_s - BEFORE_STROKE_S, onset_s + AFTER_ATTACK_S + PROFILE_LONGEST_S) * STROKE_RATE_HZ)
+    piece = samples[first:last]
+    midi = np.arange(PROFILE_MIDI.start, PROFILE_MIDI.stop)
+    if len(piece) < 0.02 * STROKE_RATE_HZ:
+        return np.zeros(len(midi))
+    n_fft = 16384
+    spectrum = np.abs(fft.rfft(piece * _hann(len(piece)), n_fft)) / len(piece)
+    hz = 440.0 * 2.0 ** ((midi + tuning_offset_cents / 100.0 - 69.0) / 12.0) * n_fft / STROKE_RATE_HZ
+    low = (hz * 2.0 ** (-SEMITONE_SHARE / 12.0)).astype(int)
+    high = np.maximum((hz * 2.0 ** (SEMITONE_SHARE / 12.0)).astype(int), low + 1)
+    return np.array([spectrum[a:b].max() for a, b in zip(low, high, strict=True)], np.float64)
+
+
+def measure_rises(
+    samples: Samples,
+    pitches: Sequence[Pitch],
+    *,
+    onset_s: float,
+    span_s: tuple[float, float],
+    tuning_offset_cents: float = 0.0,
+) -> Floats:
+    """Measure by how much each pitch rises at a stroke, from partials that it shares with no other.
+
+    Parameters
+    ----------
+    samples : ndarray, shape (n,), mono
+    pitches : sequence of Pitch
+        All that sound before or after the stroke.
+    onset_s : float
+    span_s : (float, float)
+        The strokes before and after, which bound what may be looked at.
+    tuning_offset_cents : float
+
+    Returns
+    -------
+    ndarray, shape (len(pitches),)
+        In dB; NaN where every partial is shared, or the strokes are too close together.
+    """
+    from scipy import fft
+
+    nothing = np.full(len(pitches), np.nan)
+    room = min(onset_s - BEFORE_STROKE_S - span_s[0] - AFTER_ATTACK_S, span_s[1] - onset_s - 0.04)
+    length_s = max(RISE_SHORTEST_S, min(RISE_LONGEST_S, room))
+    n = round(length_s * STROKE_RATE_HZ)
+    end_before = round((onset_s - BEFORE_STROKE_S) * STROKE_RATE_HZ)
+    begin_after = round((onset_s + 0.03) * STROKE_RATE_HZ)
+    if end_before < n or begin_after + n > len(samples) or not pitches:
+        return nothing
+    n_fft = 8192
+    taper = _hann(n)
+    before = np.abs(fft.rfft(samples[end_before - n : end_before] * taper, n_fft))
+    after = np.abs(fft.rfft(samples[begin_after : begin_after + n] * taper, n_fft))
+    floor = float(after.max()) * 10.0 ** (PARTIAL_FLOOR_DB / 20.0) + 1e-9
+    fundamentals = np.array([pitch.frequency_hz for pitch in pitches]) * 2.0 ** (tuning_offset_cents / 1200.0)
+    return np.array(
+        [_rise_of(place, fundamentals, before, after, floor, HANN_WIDTH / length_s) for place in range(len(pitches))]
+    )
+
+
+def _rise_of(place: int, fundamentals: Floats, before: Samples, after: Samples, floor: float, width_hz: float) -> float:
+    """Average the rise of one pitch's own partials, the louder ones weighing more."""
+    others = np.delete(fundamentals, place)
+    rises, weights = [], []
+    for number in range(1, HIGHEST_PARTIAL + 1):
+        hz = fundamentals[place] * number
+        if hz > HIGHEST_PARTIAL_HZ:
+            break
+        nearest = np.clip(np.round(hz / others), 1, HIGHEST_PARTIAL + 2) * others
+        if len(others) and np.abs(hz - nearest).min() < width_hz:
+            continue
+        middle = hz * 2 * (len(after) - 1) / STROKE_RATE_HZ
+        reach = max(1.0, 0.012 * middle)  # 20 cents: stiffness and mistuning
+        low, high = int(middle - reach), int(middle + reach) + 2
+        level_before, level_after = float(before[low:high].max()), float(after[low:high].max())
+        if max(level_before, level_after) < floor:
+            continue
+        rises.append(20.0 * np.log10((level_after + 0.3 * floor) / (level_before + 0.3 * floor)))
+        weights.append(1.0 + 20.0 * np.log10(max(level_before, level_after) / floor))
+    return float(np.average(rises, weights=weights)) if rises else float("nan")
+
+
+def _hann(n: int) -> Samples:
+    return np.hanning(n).astype(np.float32)

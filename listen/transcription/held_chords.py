@@ -1,0 +1,122 @@
+"""From stretches to held chords: one chord spans many strokes, and chords come back.
+
+The hypotheses are the sets of pitches that some stretch was heard as; a stretch explains a set badly when it holds
+pitches that the set lacks, less badly when it misses some, and least when what it misses lies above or below all that
+it has (an upstroke catches the top strings, a thumb the bass). Staying is free, changing costs; a set that is heard
+often costs less. The cheapest row of sets is found by Viterbi's algorithm.
+
+References
+----------
+A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm", IEEE
+Transactions on Information Theory 13(2), 1967.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
+
+CHANGE_COST = 3.0  # nats
+MOST_LOG_ODDS = 5.0
+EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.15
+RARE_COST = 0.5  # nats for each halving of how often a set was heard
+SHORT_S = 0.4  # a stretch that sounds for less is trusted less
+LEAST_TRUST = 0.4
+MOST_SETS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class HeldChord:
+    """One chord as it is held through some stretches.
+
+    Parameters
+    ----------
+    first, last : int
+        Indices of its stretches, both included.
+    kind : int
+        Chords of one kind are the same set of pitches.
+    """
+
+    first: int
+    last: int
+    kind: int
+
+
+def decode_held_chords(stretches: list[Stretch]) -> tuple[list[HeldChord], list[frozenset[int]]]:
+    """Find which chord is held in each stretch.
+
+    Parameters
+    ----------
+    stretches : list of Stretch
+
+    Returns
+    -------
+    chords : list of HeldChord
+        In time order, covering all stretches.
+    kinds : list of frozenset of int
+        MIDI numbers of each kind; an empty set is a stretch without pitch.
+    """
+    if not stretches:
+        return [], []
+    kinds, counts = _count_sets(stretches)
+    costs = _weigh_sets(stretches, kinds) + RARE_COST * np.log2(counts.max() / counts)
+    path = _find_path(costs)
+    chords: list[HeldChord] = []
+    for place, kind in enumerate(path):
+        if chords and chords[-1].kind == kind:
+            chords[-1] = HeldChord(chords[-1].first, place, kind)
+        else:
+            chords.append(HeldChord(place, place, kind))
+    return chords, kinds
+
+
+def _count_sets(stretches: list[Stretch]) -> tuple[list[frozenset[int]], Floats]:
+    """List the sets that were heard, those heard for longest first, with how often."""
+    counts: dict[frozenset[int], float] = {}
+    for stretch in stretches:
+        counts[stretch.sounding] = counts.get(stretch.sounding, 0.0) + 1.0
+    kinds = sorted(counts, key=lambda kind: (-counts[kind], sorted(kind)))[:MOST_SETS]
+    return kinds, np.array([counts[kind] for kind in kinds])
+
+
+def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats:
+    """Weigh how badly each set explains each stretch, shape (n_stretches, n_kinds)."""
+    members = np.zeros((len(kinds), N_PITCHES))
+    for row, kind in enumerate(kinds):
+        members[row, sorted(kind)] = 1.0
+    odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_LOG_ODDS, MOST_LOG_ODDS)
+    present = np.maximum(odds, 0.0)
+    absent = np.maximum(-odds, 0.0)
+    for row, stretch in enumerate(stretches):
+        sounding = sorted(stretch.sounding)
+        inside = np.zeros(N_PITCHES, bool)
+        if sounding:
+            inside[sounding[0] : sounding[-1] + 1] = True
+        absent[row] *= np.where(inside, MISSING_WEIGHT, OUTSIDE_WEIGHT)
+    trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
+        [min(1.0, (one.span.end_s - one.span.start_s) / SHORT_S) for one in stretches]
+    )
+    costs = EXTRA_WEIGHT * present @ (1.0 - members).T + absent @ members.T
+    return np.asarray(costs * trust[:, None])
+
+
+def _find_path(costs: Floats) -> list[int]:
+    """Find the cheapest row of states when every change costs the same."""
+    n, n_kinds = costs.shape
+    came_from = np.zeros((n, n_kinds), int)
+    total = costs[0].copy()
+    for place in range(1, n):
+        cheapest = int(np.argmin(total))
+        change = total[cheapest] + CHANGE_COST
+        stays = total <= change
+        came_from[place] = np.where(stays, np.arange(n_kinds), cheapest)
+        total = costs[place] + np.where(stays, total, change)
+    state = int(np.argmin(total))
+    path = [state]
+    for place in range(n - 1, 0, -1):
+        state = int(came_from[place, state])
+        path.append(state)
+    return path[::-1]

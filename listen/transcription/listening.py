@@ -1,0 +1,250 @@
+"""Listen to a part of any length in flat memory: blocks of samples in, strokes and stretches out.
+
+Twenty seconds are worked on at a time, with a second before and three after them in sight, so that no stroke is cut.
+Only one strum in each stretch of like strokes is given to the ear: an hour of strumming has ten thousand strokes, and
+they repeat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.audio import (
+    STROKE_RATE_HZ,
+    Ear,
+    StrokeOnset,
+    estimate_tuning_offset,
+    find_strokes,
+    load_ear,
+    measure_profile,
+    measure_rises,
+    probe_recording,
+    stream_blocks,
+)
+from listen.evidence import StrumEvidence, TimeSpan
+from listen.reading import TuningPoint
+from listen.theory import Pitch
+from listen.transcription.heard_part import Floats, HeardPart, HeardStroke, Stretch, spread_over_pitches
+from listen.transcription.stretches import cut_stretches
+
+Samples = NDArray[np.float32]
+
+CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
+ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
+LONG_STRETCH_S = 2.0  # worth two hearings
+LONGEST_RING_S = 6.0
+RINGING_RISE_DB = 1.5
+"""Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
+half."""
+SURE_OFFSET_CENTS = 12.0
+QUIET_DB, QUIET_LONGEST_S = -48.0, 1.0  # against the loudest tenth of a second so far; shorter rests are strokes' ends
+
+
+def stream_for_strokes(path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None) -> Iterator[Samples]:
+    """Read a recording block by block at the rate that strokes are found at."""
+    import soxr
+
+    rate_hz = probe_recording(path).sample_rate_hz
+    stream = soxr.ResampleStream(rate_hz, STROKE_RATE_HZ, 1, dtype="float32")
+    for block in stream_blocks(path, channel=channel, block_s=10.0, span=span):
+        yield np.asarray(stream.resample_chunk(block), np.float32)
+    yield np.asarray(stream.resample_chunk(np.zeros(0, np.float32), last=True), np.float32)
+
+
+def hear_part(
+    blocks: Iterable[Samples], *, start_s: float = 0.0, progress: Callable[[float], None] | None = None
+) -> tuple[HeardPart, bool]:
+    """Hear a part.
+
+    Parameters
+    ----------
+    blocks : iterable of ndarray, shape (n,), mono, at :data:`~listen.audio.STROKE_RATE_HZ`
+    start_s : float
+        Where the first block lies in the recording.
+    progress : callable or None
+        Told, now and then, up to where the part has been heard.
+
+    Returns
+    -------
+    heard : HeardPart
+    complete : bool
+        False when it was interrupted from the keyboard: what was heard until then is returned.
+    """
+    heard = HeardPart(read_until_s=start_s)
+    ear = load_ear()
+    kept = np.zeros(0, np.float32)
+    kept_from_s, core_s = start_s, start_s
+    try:
+        for block in blocks:
+            kept = np.concatenate([kept, block])
+            while len(kept) >= (core_s - kept_from_s + CORE_S + AFTER_S) * STROKE_RATE_HZ:
+                _hear_core(heard, ear, kept, kept_from_s, (core_s, core_s + CORE_S))
+                core_s += CORE_S
+                drop = max(0, round((core_s - BEFORE_S - kept_from_s) * STROKE_RATE_HZ))
+                kept, kept_from_s = kept[drop:], kept_from_s + drop / STROKE_RATE_HZ
+                if progress is not None:
+                    progress(core_s)
+        end_s = kept_from_s + len(kept) / STROKE_RATE_HZ
+        if end_s > core_s:
+            _hear_core(heard, ear, kept, kept_from_s, (core_s, end_s))
+    except KeyboardInterrupt:
+        return heard, False
+    return heard, True
+
+
+def _hear_core(heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core_s: tuple[float, float]) -> None:
+    """Hear one core; all its strokes begin inside it."""
+    found = [replace(stroke, onset_s=stroke.onset_s + from_s) for stroke in find_strokes(samples)]
+    last_s = heard.strokes[-1].onset.onset_s if heard.strokes else -np.inf
+    core = [stroke for stroke in found if core_s[0] <= stroke.onset_s < core_s[1] and stroke.onset_s > last_s + 0.05]
+    later = [stroke for stroke in found if stroke.onset_s >= core_s[1]]
+    end_s = from_s + len(samples) / STROKE_RATE_HZ
+    starts = [stroke.onset_s for stroke in core] + [later[0].onset_s if later else end_s]
+    offset = _estimate_offset(heard, samples, from_s, core, starts)
+    profiles = [
+        measure_profile(samples, onset_s=one.onset_s - from_s, until_s=until - from_s, tuning_offset_cents=offset)
+        for one, until in zip(core, starts[1:], strict=True)
+    ]
+    base = len(heard.strokes)
+    heard.strokes.extend(HeardStroke(stroke, profile) for stroke, profile in zip(core, profiles, strict=True))
+    _note_quiet(heard, samples, from_s, core_s)
+    pitched = [place for place, stroke in enumerate(core) if not stroke.is_hit]
+    cuts = cut_stretches(np.array([profiles[place] for place in pitched])) if pitched else []
+    for number, (first, last) in enumerate(cuts):
+        places = pitched[first : last + 1]
+        until_s = core[pitched[last + 1]].onset_s if number + 1 < len(cuts) else starts[-1]
+        until_s = min(until_s, core[places[-1]].onset_s + LONGEST_RING_S)
+        stops = [stroke.onset_s for stroke in core if stroke.is_hit and stroke.onset_s > core[places[0]].onset_s]
+        window = _Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts)
+        before = heard.stretches[-1] if heard.stretches else None
+        heard.stretches.append(_hear_stretch(ear, window, (base + places[0], base + places[-1]), before))
+    heard.read_until_s = min(core_s[1], end_s)
+
+
+class _Window:
+    """The strokes of one stretch and the samples around them; times count from the start of the recording."""
+
+    def __init__(
+        self, samples: Samples, from_s: float, offset: float, strokes: list[StrokeOnset], until_s: float,
+        stops: list[float], starts: list[float],
+    ) -> None:  # fmt: skip
+        self.samples, self.from_s, self.offset = samples, from_s, offset
+        self.strokes, self.until_s = strokes, until_s
+        self._stops, self._starts = stops, starts
+
+    def end_of(self, stroke: StrokeOnset) -> float:
+        """Until when a stroke and those like it may be listened to: strings damped by a hit sound no longer."""
+        return min([self.until_s, *(stop for stop in self._stops if stop > stroke.onset_s)]) - 0.01
+
+    def clearest(self) -> list[StrokeOnset]:
+        """Return the strokes worth hearing, the clearest first: loud, and long enough."""
+        best_s = max(min(ENOUGH_S, self.end_of(stroke) - stroke.onset_s) for stroke in self.strokes)
+        long = [one for one in self.strokes if self.end_of(one) - one.onset_s >= best_s - 1e-6]
+        return sorted(long, key=lambda stroke: -stroke.level_db)
+
+    def hear(self, ear: Ear, stroke: StrokeOnset) -> StrumEvidence:
+        """Hear one stroke, in the recording's time."""
+        evidence = ear.hear(
+            self.samples, sample_rate_hz=STROKE_RATE_HZ, onset_s=stroke.onset_s - self.from_s,
+            until_s=max(self.end_of(stroke), stroke.onset_s + 0.05) - self.from_s, tuning_offset_cents=self.offset,
+        )  # fmt: skip
+        return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
+
+    def rises(self, pitches: list[int], stroke: StrokeOnset) -> Floats:
+        """Measure how pitches rise at one stroke."""
+        before = max([at for at in self._starts if at < stroke.onset_s], default=stroke.onset_s - 1.0)
+        after = min([at for at in self._starts if at > stroke.onset_s], default=self.until_s)
+        return measure_rises(
+            self.samples, [Pitch(midi) for midi in pitches], onset_s=stroke.onset_s - self.from_s,
+            span_s=(before - self.from_s, after - self.from_s), tuning_offset_cents=self.offset,
+        )  # fmt: skip
+
+
+def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: Stretch | None) -> Stretch:
+    """Hear the clearest strum of a stretch, or two of a long one."""
+    clearest = window.clearest()
+    n_hearings = 2 if window.until_s - window.strokes[0].onset_s > LONG_STRETCH_S and len(clearest) > 1 else 1
+    hearings = [window.hear(ear, stroke) for stroke in clearest[:n_hearings]]
+    spread = [spread_over_pitches(evidence) for evidence in hearings]
+    log_odds = np.mean([one for one, _ in spread], axis=0)
+    bass = np.mean([one for _, one in spread], axis=0)
+    span = TimeSpan(window.strokes[0].onset_s, window.until_s)
+    ringing = _find_ringing(window, log_odds, before)
+    if ringing:
+        log_odds, bass = _take_out(log_odds, bass, ringing)
+    return Stretch(places[0], places[1], span, hearings[0], log_odds, bass, ringing)
+
+
+def _find_ringing(window: _Window, log_odds: Floats, before: Stretch | None) -> frozenset[int]:
+    """Find pitches that sounded before and do not rise at any stroke: strings that nobody struck."""
+    sounding = np.flatnonzero(log_odds > 0).tolist()
+    held_over = [] if before is None else [midi for midi in sounding if midi in before.sounding | before.ringing]
+    if not held_over or len(sounding) < 2:
+        return frozenset()
+    rises = np.array([window.rises(sounding, stroke) for stroke in window.strokes[:4]])
+    rises = np.where(np.isnan(rises), np.inf, rises).max(axis=0)
+    return frozenset(
+        midi
+        for midi, rise in zip(sounding, rises.tolist(), strict=True)
+        if midi in held_over and rise < RINGING_RISE_DB
+    )
+
+
+def _take_out(log_odds: Floats, bass_log_odds: Floats, midis: frozenset[int]) -> tuple[Floats, Floats]:
+    """Turn pitches into evidence against themselves, and share out what they had as the bass."""
+    changed = log_odds.copy()
+    places = sorted(midis)
+    changed[places] = -np.abs(changed[places])
+    chance = 1.0 / (1.0 + np.exp(-bass_log_odds))
+    chance[places] = 0.0
+    chance = np.clip(chance / max(float(chance.sum()), 1e-9), 1e-6, 1.0 - 1e-6)
+    return changed, np.log(chance / (1.0 - chance))
+
+
+def _estimate_offset(
+    heard: HeardPart, samples: Samples, from_s: float, core: list[StrokeOnset], starts: list[float]
+) -> float:
+    """Estimate the tuning offset of a core from its longest strums; the value of the core before where none is sure."""
+    gaps = sorted(
+        ((until - one.onset_s, one.onset_s) for one, until in zip(core, starts[1:], strict=True) if not one.is_hit),
+        reverse=True,
+    )[:12]
+    vector, last = 0j, heard.drift[-1].offset_cents if heard.drift else 0.0
+    for gap, onset_s in gaps:
+        first = round((onset_s - from_s) * STROKE_RATE_HZ)
+        piece = samples[first : first + round(min(gap, 1.5) * STROKE_RATE_HZ)]
+        offset = estimate_tuning_offset(piece, sample_rate_hz=STROKE_RATE_HZ)
+        if offset.sigma < SURE_OFFSET_CENTS:
+            vector += np.exp(2j * np.pi * offset.value / 100.0) / (offset.sigma + 1.0) ** 2
+    if vector == 0:
+        return last
+    value = float(np.angle(vector)) / (2 * np.pi) * 100.0
+    if heard.drift:  # a drift may pass the middle between two semitones
+        value += 100.0 * round((last - value) / 100.0)
+    heard.drift.append(TuningPoint(core[0].onset_s, value))
+    return value
+
+
+def _note_quiet(heard: HeardPart, samples: Samples, from_s: float, core_s: tuple[float, float]) -> None:
+    """Note where nothing sounds for a while; a rest that goes on joins that of the core before."""
+    first, last = (round((at - from_s) * STROKE_RATE_HZ) for at in core_s)
+    step = STROKE_RATE_HZ // 10
+    piece = samples[first:last]
+    n = len(piece) // step
+    if n == 0:
+        return
+    level = 10.0 * np.log10(np.square(piece[: n * step].reshape(n, step), dtype=np.float64).mean(axis=1) + 1e-12)
+    heard.loudest_db = max(heard.loudest_db, float(level.max()))
+    quiet = np.concatenate([[False], level < max(heard.loudest_db + QUIET_DB, -75.0), [False]])
+    edges = np.flatnonzero(np.diff(quiet.astype(int)))
+    for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        span = TimeSpan(core_s[0] + 0.1 * begin, core_s[0] + 0.1 * end)
+        if heard.quiet and span.start_s - heard.quiet[-1].end_s < 0.11:
+            heard.quiet[-1] = TimeSpan(heard.quiet[-1].start_s, span.end_s)
+        else:
+            heard.quiet.append(span)

@@ -1,0 +1,255 @@
+"""How the steps of the pulse are counted: beats, bars, and where bar one begins, as ranked hypotheses.
+
+A hypothesis says how many steps make a beat, how many beats a bar, and which step is the first of a bar. What speaks
+for it: chords change at bar lines more than elsewhere; the picking hand repeats itself from bar to bar; bar lines carry
+the bass and the loud strokes; beats are felt at 60 to 150 a minute. Each is a log-likelihood, and they are added.
+
+References
+----------
+L. van Noorden, D. Moelants, "Resonance in the perception of musical pulse", Journal of New Music Research 28(1), 1999
+(tempo preference). G. Schwarz, "Estimating the dimension of a model", Annals of Statistics 6(2), 1978 (what a longer
+pattern must gain to be worth its places).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.reading import Metre
+
+Floats = NDArray[np.float64]
+
+PREFERRED_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 0.6
+TEMPO_WEIGHT = 2.0
+CHANGE_WEIGHT, MOST_CHANGES = 1.0, 24.0  # changes are not independent: more than so many add nothing
+AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
+PATTERN_WEIGHT = 0.25
+BAR_ACCENT_WEIGHT, BEAT_ACCENT_WEIGHT, MOST_ACCENTS = 1.5, 0.4, 48
+MOST_PATTERN_BARS = 16.0
+METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5, (3, 4): 2.5, (2, 2): 2.5,
+               (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
+"""By (beats a bar, steps a beat), in nats; common practice, no source."""
+SWUNG_THIRD_SHARE = 0.15
+"""Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
+LEAST_SWING, MOST_SWING = 0.56, 0.72
+
+
+@dataclass(frozen=True, slots=True)
+class CountedStrokes:
+    """What the counting listens to, a place for each stroke.
+
+    Parameters
+    ----------
+    steps : ndarray of int
+    weights : ndarray
+        Strength of the stroke against its neighbours, about 1.
+    bass : ndarray
+        1 where it is struck low, 0 where high only.
+    is_change : ndarray of bool
+        Whether a new chord begins with it.
+    """
+
+    steps: NDArray[np.int64]
+    weights: Floats
+    bass: Floats
+    is_change: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Counting:
+    """One way to count.
+
+    Parameters
+    ----------
+    beats_per_bar, steps_per_beat : int
+    first_bar_step : int
+        The first step, from 0 up, that begins a bar.
+    score : float
+        Log-likelihood, up to a constant.
+    """
+
+    beats_per_bar: int
+    steps_per_beat: int
+    first_bar_step: int
+    score: float
+
+    @property
+    def steps_per_bar(self) -> int:
+        """Steps of the pulse in a bar."""
+        return self.beats_per_bar * self.steps_per_beat
+
+
+def rank_countings(
+    strokes: CountedStrokes,
+    step_s: float,
+    *,
+    metre: tuple[int, int] | None = None,
+    tempo_bpm: float | None = None,
+    bar_step: int | None = None,
+) -> tuple[Counting, ...]:
+    """Rank the ways to count a row of strokes.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    step_s : float
+        Length of a step.
+    metre : (int, int) or None
+        The signature, where it is known: ``(6, 8)``.
+    tempo_bpm : float or None
+        Where it is known.
+    bar_step : int or None
+        A step that begins a bar, where it is known.
+
+    Returns
+    -------
+    tuple of Counting
+        The best first bar of each kind of bar, best first; empty where no kind of bar fits what is known.
+    """
+    countings = []
+    for (beats, steps_per_beat), cost in METRE_COSTS.items():
+        if metre is not None and metre not in _signatures(beats, steps_per_beat):
+            continue
+        bpm = 60.0 / (step_s * steps_per_beat)
+        if tempo_bpm is not None and abs(np.log2(bpm / tempo_bpm)) > 0.12:
+            continue
+        tempo = -0.5 * TEMPO_WEIGHT * (np.log2(bpm / PREFERRED_BPM) / TEMPO_SPREAD_OCTAVES) ** 2
+        n = beats * steps_per_beat
+        pattern = _weigh_pattern(strokes, n)
+        firsts = range(n) if bar_step is None else [bar_step % n]
+        placed = [
+            (_weigh_changes(strokes, beats, steps_per_beat, first) + _weigh_accents(strokes, beats, steps_per_beat, first), first)
+            for first in firsts
+        ]  # fmt: skip
+        best, first = max(placed, key=lambda item: (item[0], -item[1]))
+        countings.append(Counting(beats, steps_per_beat, first, best + pattern + tempo - cost))
+    return tuple(sorted(countings, key=lambda one: -one.score))
+
+
+def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:
+    """Return the signatures that a bar may be written as; three steps a beat may be a swung two."""
+    simple = (beats, 4)
+    return (simple, (3 * beats, 8)) if steps_per_beat == 3 else (simple,)
+
+
+def _weigh_changes(strokes: CountedStrokes, beats: int, steps_per_beat: int, first: int) -> float:
+    """Weigh where in the bar chords change, against changes anywhere."""
+    n = beats * steps_per_beat
+    shares = np.full(n, (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / max(1, n - beats))
+    shares[::steps_per_beat] = AT_BEAT / max(1, beats - 1)
+    if beats % 2 == 0:
+        shares[n // 2] += AT_HALF_BAR
+    shares[0] = AT_BAR
+    shares /= shares.sum()
+    places = (strokes.steps[strokes.is_change] - first) % n
+    if len(places) == 0:
+        return 0.0
+    total = float(np.log(shares[places] * n).sum())
+    return CHANGE_WEIGHT * total * min(1.0, MOST_CHANGES / len(places))
+
+
+def _weigh_pattern(strokes: CountedStrokes, n: int) -> float:
+    """Weigh how well the strokes repeat every n steps: the gain of a rate for each place over one for all."""
+    last = int(strokes.steps[-1])
+    n_bars = (last + 1) / n
+    if n_bars < 2:
+        return 0.0
+    struck = np.zeros(last + 1)
+    struck[strokes.steps] = 1.0
+    places = np.arange(last + 1) % n
+    counts = np.bincount(places, minlength=n)
+    rates = (np.bincount(places, weights=struck, minlength=n) + 0.25) / (counts + 0.5)
+    overall = (struck.sum() + 0.25) / (last + 1.5)
+    gain = float((counts * (_entropy(np.array([overall]))[0] - _entropy(rates))).sum())
+    gain -= 0.5 * (n - 1) * np.log(n_bars)
+    return PATTERN_WEIGHT * gain * min(1.0, MOST_PATTERN_BARS / n_bars)
+
+
+def _entropy(rates: Floats) -> Floats:
+    rates = np.clip(rates, 1e-6, 1 - 1e-6)
+    return np.asarray(-rates * np.log(rates) - (1 - rates) * np.log(1 - rates))
+
+
+def _weigh_accents(strokes: CountedStrokes, beats: int, steps_per_beat: int, first: int) -> float:
+    """Weigh whether strokes stand on beats, and loud and low ones on bar lines."""
+    n = beats * steps_per_beat
+    places = (strokes.steps - first) % n
+    on_beat = places % steps_per_beat == 0
+    weight = strokes.weights * (0.5 + strokes.bass)
+    at_bar = places == 0
+    there = float(weight[at_bar].mean()) if at_bar.any() else 0.0
+    elsewhere = float(weight[~at_bar].mean()) if (~at_bar).any() else 0.0
+    return BAR_ACCENT_WEIGHT * (there - elsewhere) + BEAT_ACCENT_WEIGHT * _explain(weight, on_beat)
+
+
+def _explain(weight: Floats, group: NDArray[np.bool_]) -> float:
+    """Return the log-likelihood gained by giving a group its own, higher mean; at most that of some bars."""
+    if group.all() or not group.any() or weight[group].mean() <= weight[~group].mean():
+        return 0.0
+    whole = float(weight.var()) + 1e-9
+    parted = float(group.mean() * weight[group].var() + (1 - group.mean()) * weight[~group].var()) + 1e-9
+    return 0.5 * min(len(weight), MOST_ACCENTS) * float(np.log(whole / parted))
+
+
+def countings_to_metres(
+    countings: tuple[Counting, ...], strokes: CountedStrokes, phases: Floats, step_s: float
+) -> tuple[Metre, ...]:
+    """Write countings as metres with probabilities, half and double tempo among them.
+
+    Parameters
+    ----------
+    countings : tuple of Counting
+        Best first.
+    strokes : CountedStrokes
+    phases : ndarray, shape (n_strokes,)
+        Each stroke's exact place, in steps (not rounded): for the swing.
+    step_s : float
+
+    Returns
+    -------
+    tuple of Metre
+        One for each counting, in their order; then half and double tempo of the first.
+    """
+    if not countings:
+        return ()
+    scores = np.array([one.score for one in countings])
+    chances = np.exp(scores - scores.max())
+    chances /= chances.sum()
+    metres = [
+        _to_metre(one, strokes, phases, step_s, float(chance))
+        for one, chance in zip(countings, chances.tolist(), strict=True)
+    ]
+    first = metres[0]
+    share = first.probability / 3.0
+    halved = Metre(first.beats_per_bar, first.beat_unit, first.division, first.tempo_bpm / 2.0, probability=share / 2.0)
+    doubled = Metre(
+        first.beats_per_bar, first.beat_unit, first.division, first.tempo_bpm * 2.0, probability=share / 2.0
+    )
+    known = {round(metre.tempo_bpm) for metre in metres}
+    metres.extend(extra for extra in (halved, doubled) if round(extra.tempo_bpm) not in known)
+    return tuple(metres)
+
+
+def _to_metre(counting: Counting, strokes: CountedStrokes, phases: Floats, step_s: float, probability: float) -> Metre:
+    per_beat = counting.steps_per_beat
+    bpm = 60.0 / (step_s * per_beat)
+    inside = (strokes.steps - counting.first_bar_step) % per_beat
+    swing = 0.5
+    compound = False
+    if per_beat == 3:
+        off = inside != 0
+        middle = float((inside == 1).sum()) / max(1.0, float(off.sum()))
+        compound = middle > SWUNG_THIRD_SHARE
+        swing = 0.5 if compound else 2.0 / 3.0
+    elif per_beat == 2:
+        off = inside == 1
+        if off.any():
+            place = float(np.median((phases[off] - counting.first_bar_step) % per_beat)) / per_beat
+            swing = place if LEAST_SWING < place < MOST_SWING else 0.5
+    pickup = counting.first_bar_step * 12 // per_beat
+    return Metre(
+        counting.beats_per_bar, 8 if compound else 4, 3 if compound else 2, bpm, swing, pickup, probability
+    )  # fmt: skip
