@@ -6,8 +6,10 @@ import os
 import shutil
 import sys
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from listen.export.style import TextStyle
+if TYPE_CHECKING:
+    from listen.export import TextStyle
 
 LEAST_WIDTH, MOST_WIDTH = 40, 120  # below, no box fits; above, lines are too long to read
 
@@ -25,6 +27,8 @@ def find_style(*, ascii_only: bool = False) -> TextStyle:
     TextStyle
         Without colour where output goes to a file or a pipe, ``NO_COLOR`` is set, or the terminal is dumb.
     """
+    from listen.export import TextStyle
+
     is_terminal = sys.stdout.isatty()
     color = is_terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     unicode = not ascii_only and "utf" in (getattr(sys.stdout, "encoding", None) or "ascii").lower()
@@ -40,14 +44,23 @@ def print_lines(lines: Iterable[str]) -> None:
 
 def print_error(sentence: str) -> None:
     """Print one line on standard error, whatever the sentence holds."""
+    print_note(f"listen: {sentence}")
+
+
+def print_note(sentence: str) -> None:
+    """Say something beside the result: one line on standard error."""
+    from listen.export import TextStyle
+
     shown = TextStyle(unicode="utf" in (getattr(sys.stderr, "encoding", None) or "ascii").lower()).plain(
         " ".join(sentence.split())
     )
-    print(f"listen: {shown}", file=sys.stderr)
+    print(shown, file=sys.stderr)
 
 
 def show_progress(names: list[str]) -> Iterator[str]:
     """Yield the names one by one, and on a terminal say on stderr which of them is being read."""
+    from listen.export import TextStyle
+
     shown = len(names) > 1 and sys.stderr.isatty()
     for at, name in enumerate(names, start=1):
         if shown:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from listen.errors import bad_value
-from listen.instrument import Fretboard
+
+if TYPE_CHECKING:
+    from listen.instrument import Fretboard
 
 TuningOption = Annotated[
     str,
@@ -29,7 +31,7 @@ _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,6}(?:\.\d{1,6})?)")
 
 def parse_fretboard(tuning: str, capo_fret: int, *, n_frets: int | None = None) -> Fretboard:
     """Return the neck that the options describe: an instrument's usual one, or a guitar's with other strings."""
-    from listen.instrument import load_instruments, parse_tuning
+    from listen.instrument import Fretboard, load_instruments, parse_tuning
 
     parsed = parse_tuning(tuning)
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)

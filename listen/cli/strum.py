@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from listen.cli.console import find_style, print_error, print_lines, show_progress
+from listen.cli.console import find_style, print_error, print_lines, print_note, show_progress
 from listen.cli.options import (
     AsciiOption,
     CapoOption,
@@ -20,6 +20,12 @@ from listen.cli.options import (
     parse_time,
 )
 from listen.errors import ListenError, bad_value
+
+if TYPE_CHECKING:
+    from listen.export import StrumView, TextStyle
+    from listen.reading import TakeReading
+
+MOST_SHAPES = 50
 
 LISTEN_S = 60.0  # a strum is looked for in a minute from --from on
 BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second before the strum on
@@ -60,52 +66,78 @@ def strum(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
-    from listen.audio import load_recording
-    from listen.document import failure_to_document, render_document, take_to_document, write_file
     from listen.evidence import TimeSpan
-    from listen.export import HeardSound, StrumView, render_strum_report, render_take_text
+    from listen.export import StrumView
     from listen.transcription import StrumSettings, read_recording
 
-    if not 1 <= n_shapes <= 50:
-        raise bad_value("shapes", n_shapes, allowed="a number from 1 to 50")
-    board = parse_fretboard(tuning, capo)
+    if not 1 <= n_shapes <= MOST_SHAPES:
+        raise bad_value("shapes", n_shapes, allowed=f"a number from 1 to {MOST_SHAPES}")
     if report is not None and len(files) > 1:
         raise bad_value("report", report, allowed="one recording a page", remedy="Give one FILE with --report.")
+    settings = StrumSettings(fretboard=parse_fretboard(tuning, capo))
     overwrite = check_output(report, overwrite=overwrite)
+    at_s = parse_time("at", at) if at else None
     span = None
     if from_time or to_time:
         start_s = parse_time("from", from_time or "0")
         span = TimeSpan(start_s, parse_time("to", to_time) if to_time else start_s + LISTEN_S)
-    settings = StrumSettings(fretboard=board)
     style = find_style(ascii_only=ascii_only)
     view = StrumView(n_shapes=n_shapes, why=why, left_handed=left_handed)
-    failed, printed = False, False
+    n_read = n_failed = 0
     for file in show_progress(files):
         try:
-            take = read_recording(
-                file, channel=channel, span=span, at_s=parse_time("at", at) if at else None, settings=settings
-            )
+            take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
         except ListenError as error:
-            failed = True
-            if as_json:
-                print_lines([render_document(failure_to_document(file, error))])
-            print_error(f"{file}: {error}" if len(files) > 1 and file not in str(error) else str(error))
+            n_failed += 1
+            _print_failure(file, error, as_json=as_json, is_one_of_many=len(files) > 1)
             continue
         if as_json:
-            print_lines([render_document(take_to_document(take, file=file, n_shapes=n_shapes))])
+            _print_json(take, file, n_shapes=n_shapes)
         else:
-            print_lines([*([""] if printed else []), *render_take_text(take, style=style, view=view, file=file)])
-        printed = True
+            _print_text(take, file, view=view, style=style, is_first=n_read == 0)
+        n_read += 1
         if report is not None:
-            start_s = max(0.0, take.reading.evidence.span.start_s - BEFORE_S)
-            sound = load_recording(file, channel=take.channel, span=TimeSpan(start_s, start_s + REPORT_S))
-            page = render_strum_report(
-                take,
-                HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
-                file=file,
-                n_shapes=n_shapes,
-                left_handed=left_handed,
-            )
-            write_file(report, page, overwrite=overwrite)
-    if failed:
+            _write_report(take, file, report, view=view, overwrite=overwrite)
+    if n_failed:
         raise typer.Exit(2)
+
+
+def _print_text(take: TakeReading, file: str, *, view: StrumView, style: TextStyle, is_first: bool) -> None:
+    from listen.export import render_take_text
+
+    print_lines([*([] if is_first else [""]), *render_take_text(take, style=style, view=view, file=file)])
+
+
+def _print_json(take: TakeReading, file: str, *, n_shapes: int) -> None:
+    from listen.document import render_document, take_to_document
+
+    print_lines([render_document(take_to_document(take, file=file, n_shapes=n_shapes))])
+
+
+def _print_failure(file: str, error: ListenError, *, as_json: bool, is_one_of_many: bool) -> None:
+    """Print the sentence on stderr; with --json its object on stdout as well, in the recording's place."""
+    from listen.document import failure_to_document, render_document
+
+    if as_json:
+        print_lines([render_document(failure_to_document(file, error))])
+    names_itself = not is_one_of_many or file in str(error)
+    print_error(str(error) if names_itself else f"{file}: {error}")
+
+
+def _write_report(take: TakeReading, file: str, report: Path, *, view: StrumView, overwrite: bool) -> None:
+    from listen.audio import load_recording
+    from listen.document import write_file
+    from listen.evidence import TimeSpan
+    from listen.export import HeardSound, render_strum_report
+
+    start_s = max(0.0, take.reading.evidence.span.start_s - BEFORE_S)
+    sound = load_recording(file, channel=take.channel, span=TimeSpan(start_s, start_s + REPORT_S))
+    page = render_strum_report(
+        take,
+        HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
+        file=file,
+        n_shapes=view.n_shapes,
+        left_handed=view.left_handed,
+    )
+    write_file(report, page, overwrite=overwrite)
+    print_note(f"The report was written to {report}.")

@@ -1,6 +1,7 @@
 """Documents: versioned, atomic reading and writing."""
 
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
+from listen.document.name import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
 from listen.document.schema import load_schema
@@ -17,6 +18,7 @@ __all__ = [
     "fingering_to_document",
     "format_of",
     "load_schema",
+    "names_to_document",
     "parse_part",
     "part_to_document",
     "read_document",

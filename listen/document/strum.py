@@ -55,7 +55,7 @@ def strum_to_document(reading: StrumReading, *, n_shapes: int | None = None) -> 
         "direction": evidence.direction,
         "notes": [{**_note(note), "deviation_cents": _rounded(note.deviation_cents)} for note in reading.notes],
         "bass": None if reading.bass is None else _note(reading.bass),
-        "names": [_name(name) for name in reading.names],
+        "names": [chord_name_to_document(name) for name in reading.names],
         "shapes": [_shape(shape, n_shown=len(shapes)) for shape in shapes],
     }
 
@@ -69,7 +69,8 @@ def _note(note: NoteReading) -> Document:
     return {"pitch": note.pitch.name, "midi": note.pitch.midi, "probability": round(note.probability, 4)}
 
 
-def _name(name: ChordName) -> Document:
+def chord_name_to_document(name: ChordName) -> Document:
+    """Convert one name."""
     return {
         "text": name.text,
         "harte": chord_to_harte(name.chord),

@@ -1,6 +1,10 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
 from listen.export.diagram import Diagram, Mark, chord_to_diagram, shape_to_diagram
+from listen.export.name_text import render_name_text, render_notes_name_text
+from listen.export.shapes_page import render_shapes_page, render_shapes_svg
+from listen.export.shapes_text import render_shapes_text
+from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
 from listen.export.strum_report import HeardSound, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
@@ -11,13 +15,22 @@ __all__ = [
     "Diagram",
     "HeardSound",
     "Mark",
+    "ShapeCard",
+    "ShapeGroup",
+    "ShapesView",
     "StrumView",
     "TextStyle",
     "chord_to_diagram",
     "render_box",
     "render_diagram_svg",
+    "render_name_text",
     "render_neck",
+    "render_notes_name_text",
+    "render_shapes_page",
+    "render_shapes_svg",
+    "render_shapes_text",
     "render_strum_report",
     "render_take_text",
+    "shape_to_card",
     "shape_to_diagram",
 ]

@@ -9,13 +9,21 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
 from listen.export.terminal import render_box, render_neck
-from listen.export.words import box_legend, cents_text, chord_words, effort_text, name_remarks, signed_text, sure_text
+from listen.export.words import (
+    LEAST_NAME,
+    box_legend,
+    cents_text,
+    chord_words,
+    effort_text,
+    name_remarks,
+    signed_text,
+    sure_text,
+)
 from listen.instrument import STANDARD
 from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, TakeReading
 from listen.theory import Chord
 
 SHOWN_NAMES = 3  # other readings beside the first
-LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
 MARGIN = "  "
 WHY_LEGEND = (
     "ear, hand and book: what sound, ease and custom say for a shape, in natural log-odds; 0 is the best of all "
@@ -160,7 +168,7 @@ def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]
 def _heard(note: NoteReading, chord: Chord | None, style: TextStyle) -> str:
     name = printed(pitch_text(note.pitch, chord))
     cents = "" if note.deviation_cents is None else f"  {cents_text(note.deviation_cents)}"
-    return style.plain(f"{name:<4}{sure_text(note.probability):>9}{cents}")
+    return style.plain(f"{name:<5}{sure_text(note.probability):>9}{cents}")
 
 
 def _shapes(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]:

@@ -58,6 +58,12 @@ def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False
     return "\n".join(part for part in parts if part)
 
 
+def size_of_drawing(diagram: Diagram) -> tuple[float, float]:
+    """Return the width and height of a diagram's drawing."""
+    plan = _Plan(diagram)
+    return plan.width, plan.height
+
+
 class _Plan:
     """Where everything of one diagram stands, in pixels."""
 

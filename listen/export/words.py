@@ -10,6 +10,7 @@ from listen.instrument import Fretboard
 from listen.reading import ChordName
 from listen.theory import Chord
 
+LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
 EFFORT_WORDS = (
     (1.5, "very easy"),
     (3.0, "easy"),
@@ -80,9 +81,9 @@ def list_text(parts: list[str] | tuple[str, ...]) -> str:
 
 def box_legend(fretboard: Fretboard, *, labels: str = "finger") -> str:
     """Say how a chord box is read."""
-    inside = {"finger": "its finger", "degree": "its degree", "note": "its note"}[labels]
+    inside = {"finger": "", "degree": " by degree", "note": " by name"}[labels]
     capo = f" Frets count from the capo at fret {fretboard.capo_fret}." if fretboard.capo_fret else ""
-    return f"First string on top. [ ] root, ( ) other tone, with {inside}; o open, × not played.{capo}"
+    return f"First string on top; [ ] root, ( ) other tone{inside}; o open, × not played.{capo}"
 
 
 def chord_words(chord: Chord) -> str:

@@ -17,7 +17,7 @@ def test_the_four_questions_are_answered() -> None:
     text = _text()
     assert "G/B   95 % sure" in text
     assert "G major, first inversion; lowest note B2 (99 %)." in text
-    assert "B2       98 %  2 cents sharp" in text
+    assert "B2        98 %  2 cents sharp" in text
     assert "1  x20003  71 %" in text
 
 

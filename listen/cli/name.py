@@ -1,0 +1,77 @@
+"""``listen name FRETS``: what a shape, or some notes, are called."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated
+
+import typer
+
+from listen.cli.console import find_style, print_lines
+from listen.cli.options import AsciiOption, CapoOption, JsonOption, LeftHandedOption, TuningOption, parse_fretboard
+from listen.errors import bad_value
+
+_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("name", context_settings={"ignore_unknown_options": True})(name)
+
+
+def name(
+    *,
+    frets: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="FRETS...", help="x32010, x-10-12-12-11-x with frets of two digits, or notes: C3 E3 G3."
+        ),
+    ],
+    tuning: TuningOption = "standard",
+    capo: CapoOption = 0,
+    n_names: Annotated[int, typer.Option("--names", metavar="N", help="How many names to give.")] = 5,
+    rootless: Annotated[bool, typer.Option("--rootless", help="Give names whose root does not sound, too.")] = False,
+    as_json: JsonOption = False,
+    left_handed: LeftHandedOption = False,
+    ascii_only: AsciiOption = False,
+) -> None:
+    """Name a shape by its frets: degrees, inversion, other readings, and the chords one finger away."""
+    from listen.document import names_to_document, render_document
+    from listen.export import render_name_text, render_notes_name_text
+    from listen.harmony import find_neighbours, name_played, rank_names
+    from listen.instrument import best_fingering, parse_shape
+    from listen.theory import Pitch
+
+    if not 1 <= n_names <= 50:
+        raise bad_value("names", n_names, allowed="a number from 1 to 50")
+    style = find_style(ascii_only=ascii_only)
+    words = " ".join(frets).replace(",", " ").split()
+    if words and all(_PITCH_WORD.fullmatch(word) for word in words):
+        if as_json:
+            raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
+        pitches = sorted(Pitch.parse(word) for word in words)
+        print_lines(render_notes_name_text(pitches, rank_names(pitches, rootless=rootless, limit=n_names), style=style))
+        return
+    board = parse_fretboard(tuning, capo)
+    shape = parse_shape(" ".join(frets), fretboard=board)
+    sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
+    if not sounding:
+        raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
+    names = name_played(rank_names(sounding, rootless=rootless, limit=n_names), board)
+    fingering = best_fingering(shape, board)
+    neighbours = find_neighbours(shape, board)
+    if as_json:
+        document = names_to_document(shape, board, names, fingering=fingering, neighbours=neighbours)
+        print_lines([render_document(document)])
+        return
+    print_lines(
+        render_name_text(
+            shape,
+            board,
+            names,
+            fingering=fingering,
+            style=style,
+            neighbours=neighbours,
+            left_handed=left_handed,
+        )
+    )

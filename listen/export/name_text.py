@@ -1,0 +1,124 @@
+"""What ``listen name`` prints: the shape, its names with their degrees, and what one finger would change."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from listen.export.describe import describe_inversion
+from listen.export.diagram import shape_to_diagram
+from listen.export.labels import degree_of, pitch_text, printed
+from listen.export.style import TextStyle, join_beside, wrap_text
+from listen.export.terminal import render_box
+from listen.export.words import LEAST_NAME, box_legend, chord_words, effort_text, name_remarks, sure_text
+from listen.harmony import Neighbour
+from listen.instrument import Fingering, Fretboard, Shape
+from listen.reading import ChordName
+from listen.theory import Pitch
+
+MARGIN = "  "
+SHOWN_NEIGHBOURS = 10
+
+
+def render_name_text(
+    shape: Shape,
+    fretboard: Fretboard,
+    names: Sequence[ChordName],
+    *,
+    fingering: Fingering,
+    style: TextStyle,
+    neighbours: Sequence[Neighbour] = (),
+    left_handed: bool = False,
+) -> tuple[str, ...]:
+    """Render the names of a shape.
+
+    Parameters
+    ----------
+    shape : Shape
+    fretboard : Fretboard
+    names : sequence of ChordName
+        Best first; may be empty.
+    fingering : Fingering
+    style : TextStyle
+    neighbours : sequence of Neighbour
+        Chords one finger away; the first :data:`SHOWN_NEIGHBOURS` are shown.
+    left_handed : bool
+
+    Returns
+    -------
+    tuple of str
+        Lines.
+    """
+    chord = names[0].chord if names else None
+    pitches = shape.pitches(fretboard)
+    lines = [style.weigh(style.plain(shape.text), "strong"), "", *_names(names, pitches, style)]
+    diagrams = [
+        shape_to_diagram(shape, fretboard, fingering=fingering, chord=chord, left_handed=left_handed),
+        shape_to_diagram(shape, fretboard, chord=chord, labels="degree", left_handed=left_handed),
+        shape_to_diagram(shape, fretboard, chord=chord, labels="note", left_handed=left_handed),
+    ]
+    shown = diagrams if chord is not None else [diagrams[0], diagrams[2]]
+    titles = ("fingers", "degrees", "notes") if chord is not None else ("fingers", "notes")
+    blocks = [(title, *render_box(diagram, style=style)) for title, diagram in zip(titles, shown, strict=True)]
+    lines += ["", *_indented(join_beside(blocks, width=style.width - len(MARGIN)))]
+    effort = f"To hold: {effort_text(fingering.effort)}, {', '.join(fingering.reasons)}."
+    lines += ["", *wrap_text(style.plain(effort), width=style.width, indent=MARGIN)]
+    lines += _neighbours(neighbours, style)
+    legend = wrap_text(style.plain(box_legend(fretboard)), width=style.width, indent=MARGIN)
+    return (*lines, "", *(style.weigh(line, "faint") for line in legend))
+
+
+def render_notes_name_text(
+    pitches: Sequence[Pitch], names: Sequence[ChordName], *, style: TextStyle
+) -> tuple[str, ...]:
+    """Render the names of notes that lie on no particular shape."""
+    head = style.weigh(style.plain(" ".join(printed(pitch.name) for pitch in pitches)), "strong")
+    return (head, "", *_names(names, tuple(pitches), style))
+
+
+def _names(names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: TextStyle) -> list[str]:
+    sounding = [pitch for pitch in pitches if pitch is not None]
+    if not names:
+        told = " and ".join(printed(pitch_text(pitch, None)) for pitch in sorted(set(sounding)))
+        text = f"Only {told}: one note, or a note and its octaves, is no chord."
+        return [*wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
+    first = names[0]
+    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}"]
+    lines += wrap_text(style.plain(_sentence(first)), width=style.width, indent=MARGIN)
+    others = [name for name in names[1:] if name.probability >= LEAST_NAME]
+    if others:
+        lines += ["", f"{MARGIN}Other readings:"]
+        for name in others:
+            text = f"{name.printed}: {_sentence(name)} ({sure_text(name.probability)})"
+            lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
+    degrees = " ".join("×" if pitch is None else printed(degree_of(pitch, first.chord)) for pitch in pitches)
+    notes = " ".join("×" if pitch is None else printed(pitch_text(pitch, first.chord)) for pitch in pitches)
+    return [*lines, "", style.plain(f"{MARGIN}notes    {notes}"), style.plain(f"{MARGIN}degrees  {degrees}")]
+
+
+def _sentence(name: ChordName) -> str:
+    parts = [] if name.label else [f"{chord_words(name.chord)}, {describe_inversion(name.chord)}"]
+    remarks = name_remarks(name)
+    if remarks:
+        parts.append(remarks)
+    if name.played_as is not None:
+        parts.append(f"the hand plays {name.played_as.printed}")
+    return "; ".join(parts)
+
+
+def _neighbours(neighbours: Sequence[Neighbour], style: TextStyle) -> list[str]:
+    shown = neighbours[:SHOWN_NEIGHBOURS]
+    if not shown:
+        return []
+    texts = [style.plain(each.shape.text) for each in shown]
+    named = [style.plain(each.name.printed) for each in shown]
+    wide, wider = max(map(len, texts)), max(map(len, named))
+    lines = ["", f"{MARGIN}One finger away:"]
+    for text, name, each in zip(texts, named, shown, strict=True):
+        told = wrap_text(style.plain(each.change), width=max(12, style.width - wide - wider - 8))
+        lines.append(f"{MARGIN * 2}{text:<{wide}}  {name:<{wider}}  {told[0]}")
+        lines += [" " * (wide + wider + 8) + line for line in told[1:]]
+    return lines
+
+
+def _indented(lines: Sequence[str]) -> list[str]:
+    return [f"{MARGIN}{line}".rstrip() for line in lines]

@@ -1,0 +1,78 @@
+"""The places of a chord as a page, and as one drawing."""
+
+from __future__ import annotations
+
+from html import escape
+
+from listen.export.diagram import Labels
+from listen.export.page import as_drawing, render_page
+from listen.export.shapes_view import ShapesView
+from listen.export.style import TextStyle
+from listen.export.svg import FONT, INK, PAPER, render_diagram_svg, size_of_drawing
+
+SHEET_WIDTH = 760.0
+GAP = 18.0
+
+
+def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
+    """Render a self-contained HTML document."""
+    groups = [
+        {
+            "title": group.title,
+            "n_more": group.n_more,
+            "cards": [
+                {
+                    "frets": card.frets,
+                    "effort": card.effort,
+                    "reasons": card.reasons,
+                    "remark": card.remark,
+                    "caution": card.caution,
+                    "box": as_drawing(render_diagram_svg(card.diagram, ident=f"box{number}-{place}")),
+                }
+                for place, card in enumerate(group.cards)
+            ],
+        }
+        for number, group in enumerate(view.groups)
+    ]
+    neck = None if view.map is None else as_drawing(render_diagram_svg(view.map, ident="map"))
+    return render_page(
+        "shapes.html.j2",
+        {
+            "title": TextStyle().plain(view.title),
+            "words": view.words,
+            "remarks": view.remarks,
+            "groups": groups,
+            "neck": neck,
+            "labels": labels,
+            "strings": view.fretboard.tuning.text,
+            "capo_fret": view.fretboard.capo_fret,
+        },
+    )
+
+
+def render_shapes_svg(view: ShapesView) -> str:
+    """Render every picture of a view on one drawing, in rows."""
+    parts: list[str] = []
+    x, y, tallest, widest = GAP, 44.0, 0.0, 300.0
+    diagrams = [] if view.map is None else [(view.map, "")]
+    for group in view.groups:
+        diagrams += [(card.diagram, " · ".join(filter(None, (group.title, card.frets)))) for card in group.cards]
+    for number, (diagram, title) in enumerate(diagrams):
+        width, height = size_of_drawing(diagram)
+        if x > GAP and x + width > SHEET_WIDTH:
+            x, y, tallest = GAP, y + tallest + GAP, 0.0
+        parts.append(
+            f"<g transform='translate({x:.0f} {y:.0f})'><text x='0' y='12' font-weight='600'>{escape(title)}</text>"
+            f"<g transform='translate(0 18)'>{render_diagram_svg(diagram, ident=f'd{number}')}</g></g>"
+        )
+        wide = max(width, 7.0 * len(title))
+        x, tallest, widest = x + wide + GAP, max(tallest, height + 18), max(widest, x + wide + GAP)
+    height = y + tallest + GAP
+    head = (
+        f"<svg xmlns='http://www.w3.org/2000/svg' width='{widest:.0f}' height='{height:.0f}' "
+        f"viewBox='0 0 {widest:.0f} {height:.0f}' {FONT} font-size='12' fill='{INK}' role='group' "
+        f"aria-label='{escape(view.title, quote=True)}'>"
+    )
+    ground = f"<rect width='{widest:.0f}' height='{height:.0f}' fill='{PAPER}'/>"
+    title = f"<text x='{GAP}' y='28' font-size='20' font-weight='700'>{escape(view.title)}</text>"
+    return "\n".join([head, ground, title, *parts, "</svg>"]) + "\n"

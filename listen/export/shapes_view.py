@@ -1,0 +1,102 @@
+"""The places of a chord, arranged to be looked at: as boxes in groups, or as one map of the neck.
+
+One value serves the terminal, the page and the drawing, so that they cannot tell different things.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listen.export.diagram import Diagram, Labels, shape_to_diagram
+from listen.export.words import effort_text
+from listen.instrument import Fingering, Fretboard, Shape, caution_for
+from listen.theory import Chord
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeCard:
+    """One shape as it is shown.
+
+    Parameters
+    ----------
+    diagram : Diagram
+    frets : str
+        As players write them.
+    effort : str
+        In words.
+    reasons : tuple of str
+    remark : str
+        What is special about it in this place; may be empty.
+    caution : str or None
+        Where the stretch is near the hand's limit.
+    """
+
+    diagram: Diagram
+    frets: str
+    effort: str
+    reasons: tuple[str, ...]
+    remark: str = ""
+    caution: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeGroup:
+    """Shapes that belong together.
+
+    Parameters
+    ----------
+    title : str
+        Empty where there is one group only.
+    cards : tuple of ShapeCard
+    n_more : int
+        How many further shapes there are.
+    """
+
+    title: str
+    cards: tuple[ShapeCard, ...]
+    n_more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ShapesView:
+    """Everything that ``listen shapes`` shows.
+
+    Parameters
+    ----------
+    title : str
+        The chord, or the notes that were asked for.
+    words : str
+        Its tones in a sentence.
+    fretboard : Fretboard
+    groups : tuple of ShapeGroup
+    map : Diagram or None
+        The whole neck.
+    remarks : tuple of str
+        Sentences above the pictures, e.g. how chords differ.
+    """
+
+    title: str
+    words: str
+    fretboard: Fretboard
+    groups: tuple[ShapeGroup, ...] = ()
+    map: Diagram | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def shape_to_card(
+    shape: Shape,
+    fretboard: Fretboard,
+    *,
+    fingering: Fingering,
+    chord: Chord | None,
+    labels: Labels = "finger",
+    left_handed: bool = False,
+) -> ShapeCard:
+    """Arrange one shape."""
+    title = f"{chord.printed} {shape.text}" if chord is not None else shape.text
+    diagram = shape_to_diagram(
+        shape, fretboard, fingering=fingering, chord=chord, labels=labels, title=title, left_handed=left_handed
+    )
+    return ShapeCard(
+        diagram, shape.text, effort_text(fingering.effort), fingering.reasons, caution=caution_for(fingering)
+    )
