@@ -81,8 +81,8 @@ def _can_be_written(quality: ChordQuality, added: list[Interval], omitted: list[
         return False
     if any(tone.degree not in (3, 5, 9, 11) for tone in omitted):
         return False
-    degrees = [tone.degree for tone in (*quality.tones, *added)]
-    return len(set(degrees)) == len(degrees) and not (13 in degrees and 6 in degrees)
+    letters = [(tone.degree - 1) % 7 for tone in (*quality.tones, *added)]
+    return len(set(letters)) == len(letters)
 
 
 def tones_to_harte(tones: tuple[Interval, ...]) -> str:
