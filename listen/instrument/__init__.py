@@ -1,13 +1,11 @@
 """What can be played: tuning, neck in millimetres, shape, and the hand that holds it."""
 
-from listen.instrument.efforts import Efforts, measure_efforts
-from listen.instrument.estimate import estimate_efforts
 from importlib import import_module
 from typing import TYPE_CHECKING
 
 from listen.instrument.fingering import best_fingering, find_fingerings
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
-from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, parse_hand
+from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, estimate_stretch_mm, parse_hand
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
@@ -37,7 +35,6 @@ __all__ = [
     "WIDE_HAND",
     "Barre",
     "Efforts",
-    "Efforts",
     "Finger",
     "Fingering",
     "Fretboard",
@@ -48,11 +45,10 @@ __all__ = [
     "best_fingering",
     "caution_for",
     "estimate_efforts",
-    "estimate_efforts",
+    "estimate_stretch_mm",
     "find_fingerings",
     "find_instrument",
     "load_instruments",
-    "measure_efforts",
     "measure_efforts",
     "parse_hand",
     "parse_shape",

@@ -33,7 +33,9 @@ SKIPPED_FRET = 0.4  # each fret between neighbouring fingers beyond one finger a
 CROWD = 0.15  # a pair of fingers squeezed onto one spot
 NARROW_MM = 22.0  # fret space below which fingertips on neighbouring strings no longer stand side by side (fret 9)
 NARROW = 0.6
-BARRE_INSIDE = 0.1  # each string inside an index barre that another finger holds: the barre's tip must still stop its own
+BARRE_INSIDE = (
+    0.1  # each string inside an index barre that another finger holds: the barre's tip must still stop its own
+)
 CROSS = 0.05  # each string by which a finger at a higher fret lies on the bass side of one at a lower fret
 REVERSED = 0.8  # two fingers over one another on the same fret
 IDLE_INDEX = 0.4  # each finger passed over from the index up, where no open string lets the hand wait

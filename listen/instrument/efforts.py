@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,13 +28,14 @@ from listen.instrument.hand import (
     USUAL_HAND,
     Hand,
 )
-from listen.instrument.shape import Shape
+from listen.instrument.tuning import MOST_STRINGS
 
 Frets = NDArray[np.int8]
 Floats = NDArray[np.float32]
 
 _FAILURE = np.float32(1000.0)  # for each thing the hand lacks while plans are compared: the fewest failures come first
 _SIDE = 16  # strings are packed in four bits
+_POPCOUNT = np.array([number.bit_count() for number in range(1 << MOST_STRINGS)], np.int8)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,102 +75,92 @@ def measure_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_HA
     """
     if frets.ndim != 2 or frets.shape[1] != fretboard.n_strings:
         raise bad_value("shapes", frets.shape, allowed=f"rows of {fretboard.n_strings} frets")
-    frets = np.ascontiguousarray(frets, dtype=np.int8)
-    best = _weigh_plans(frets, frets, fretboard, hand=hand)
-    may_thumb = (frets[:, 0] > 0) & (hand.thumb | (best >= _FAILURE / 2))
+    columns = np.ascontiguousarray(frets.T, dtype=np.int8)
+    best = _weigh_shapes(columns, (columns == 0).any(axis=0), fretboard, hand=hand)
+    may_thumb = (columns[0] > 0) & (hand.thumb | (best >= _FAILURE / 2))
     rows = np.flatnonzero(may_thumb)
     if rows.size:
-        best[rows] = np.minimum(best[rows], _weigh_thumb(frets[rows], fretboard, hand=hand))
+        best[rows] = np.minimum(best[rows], _weigh_thumb(columns[:, rows], fretboard, hand=hand))
     playable = best < _FAILURE / 2
     best = np.where(playable, best, np.fmod(best, _FAILURE) + np.float32(effort.BEYOND))
     if hand.picking == "pick":
-        best += tabulate_muting(frets.shape[1])[encode_states(frets.T)]
+        best += measure_muting(columns)
     return Efforts(best, playable)
 
 
-def _weigh_thumb(frets: Frets, fretboard: Fretboard, *, hand: Hand) -> Floats:
+def _weigh_thumb(columns: Frets, fretboard: Fretboard, *, hand: Hand) -> Floats:
     """Weigh the plans that stop the lowest string with the thumb."""
-    without = frets.copy()
-    without[:, 0] = -1
-    others = np.where(without > 0, without, 127).min(axis=1)
-    against = np.where(others < 127, frets[:, 0] - others, 0)
+    without = columns.copy()
+    without[0] = -1
+    others = np.where(without > 0, without, 127).min(axis=0)
+    against = np.where(others < 127, columns[0] - others, 0)
     fails = (against < effort.THUMB_REACH[0]) | (against > effort.THUMB_REACH[1]) | (not hand.thumb)
-    weighed = _weigh_plans(without, frets, fretboard, hand=hand) + np.float32(effort.THUMB)
+    weighed = _weigh_shapes(without, (columns == 0).any(axis=0), fretboard, hand=hand) + np.float32(effort.THUMB)
     return np.asarray(weighed + fails * _FAILURE, dtype=np.float32)
 
 
-def _weigh_plans(stopped: Frets, frets: Frets, fretboard: Fretboard, *, hand: Hand) -> Floats:
-    """Return each shape's best plan without muting; ``stopped`` leaves out what the thumb holds."""
-    n, n_strings = stopped.shape
-    joins, before = _find_joins(stopped)
-    count = (stopped > 0).sum(axis=1)
+def _weigh_shapes(columns: Frets, has_open: NDArray[np.bool_], fretboard: Fretboard, *, hand: Hand) -> Floats:
+    """Return each shape's best plan, without what the picking hand has to damp."""
+    joins, before = _find_joins(columns)
+    count = (columns > 0).sum(axis=0, dtype=np.int8)
     best = np.where(count == 0, np.float32(0.0), np.float32(np.inf))
-    plan_rows, plan_masks = _list_plans(joins, count, n_strings)
-    for rows, masks, extra in ((plan_rows, plan_masks, False), _list_too_many(joins, count)):
-        if not rows.size:
-            continue
-        plans = _Plans.lay_out(stopped[rows], before[rows], masks, too_many=extra)
-        has_open = (frets[rows] == 0).any(axis=1)
-        costs = _weigh(plans, has_open, fretboard, hand=hand)
-        np.minimum.at(best, rows, costs)
+    rows, masks = _list_plans(joins, count, len(columns))
+    if rows.size:
+        plans = _lay_out(columns[:, rows], before[:, rows], masks)
+        np.minimum.at(best, rows, _weigh(plans, has_open[rows], fretboard, hand=hand))
     return best
 
 
-def _find_joins(frets: Frets) -> tuple[NDArray[np.int16], Frets]:
+def _find_joins(columns: Frets) -> tuple[NDArray[np.int16], Frets]:
     """Find which strings one finger may hold together with the string before it at the same fret.
 
     Returns
     -------
     (joins, before)
-        Bit s of ``joins`` is set when string s may be joined; ``before`` (n, n_strings) is the string it joins.
+        Bit s of ``joins`` is set when string s may be joined; ``before`` (n_strings, n) is the string it joins.
     """
-    n, n_strings = frets.shape
-    joins = np.zeros(n, np.int16)
-    before = np.zeros((n, n_strings), np.int8)
-    for string in range(1, n_strings):
-        here = frets[:, string]
+    joins = np.zeros(columns.shape[1], np.int16)
+    before = np.zeros_like(columns)
+    for string in range(1, len(columns)):
+        here = columns[string]
         still = here > 0
         for other in range(string - 1, -1, -1):
-            there = frets[:, other]
+            there = columns[other]
             match = still & (there == here)
-            joins |= match.astype(np.int16) << string
-            before[match, string] = other
-            still &= (there > here) | (there < 0)
+            joins |= match.astype(np.int16) << np.int16(string)
+            before[string] += match * np.int8(other)
+            if other:
+                still &= (there > here) | (there < 0)
     return joins, before
 
 
 def _list_plans(
-    joins: NDArray[np.int16], count: NDArray[np.int64], n_strings: int
+    joins: NDArray[np.int16], count: NDArray[np.int8], n_strings: int
 ) -> tuple[NDArray[np.int64], NDArray[np.int16]]:
-    """List every shape with every choice of joins that leaves four fingers or fewer."""
-    rows, masks = [], []
-    fits = (count > 0) & (count <= 4)
-    rows.append(np.flatnonzero(fits))
-    masks.append(np.zeros(rows[0].size, np.int16))
-    for mask in range(2, 1 << n_strings, 2):
-        chosen = np.flatnonzero(((mask & ~joins) == 0) & (count - mask.bit_count() <= 4))
-        if chosen.size:
-            rows.append(chosen)
-            masks.append(np.full(chosen.size, mask, np.int16))
-    return np.concatenate(rows), np.concatenate(masks)
+    """List every shape with every choice of joins that leaves four fingers or fewer.
 
-
-def _list_too_many(
-    joins: NDArray[np.int16], count: NDArray[np.int64]
-) -> tuple[NDArray[np.int64], NDArray[np.int16], bool]:
-    """List the shapes that need five fingers whatever is joined, with everything joined."""
-    bits = np.array([mask.bit_count() for mask in range(1 << 8)], np.int8)
-    joined = bits[joins & 0xFF] + bits[(joins >> 8) & 0xFF]
-    rows = np.flatnonzero(count - joined > 4)
-    return rows, joins[rows], True
+    Where none does, everything is joined: the fifth finger is then counted as what the hand lacks.
+    """
+    joinable = _POPCOUNT[joins]
+    rows = np.repeat(np.arange(joins.size), np.where(count > 0, np.int64(1) << joinable, 0))
+    starts = np.flatnonzero(np.diff(rows, prepend=-1))
+    choice = (np.arange(rows.size) - np.repeat(starts, np.diff(starts, append=rows.size))).astype(np.int16)
+    allowed = joins[rows]
+    masks = np.zeros(rows.size, np.int16)
+    for string in range(1, n_strings):  # the bits of the choice, dealt out over the strings that may be joined
+        joined = (allowed >> np.int16(string)) & np.int16(1)
+        masks |= (choice & joined) << np.int16(string)
+        choice >>= joined
+    few = (count[rows] - _POPCOUNT[masks] <= 4) | ((masks == allowed) & (count - joinable > 4)[rows])
+    return rows[few], masks[few]
 
 
 @dataclass(frozen=True, slots=True)
 class _Plans:
-    """Up to four fingers of every plan, by fret and then from the bass side.
+    """Up to four fingers of every plan, by fret and then from the bass side: arrays of shape (4, n), 0 for no finger.
 
-    ``fret``, ``first``, ``last`` are (n, 4) int16, 0 where there is no finger; ``lift`` and ``inside`` are (n, 4): whether the string
-    beside a barre lies lower, and how many strings inside it another finger holds; ``extra`` counts fingers beyond four.
+    ``lift`` tells whether the string beside a barre lies lower, ``inside`` how many strings within an index barre
+    another finger holds; ``count`` and ``extra`` are the fingers used and those beyond four.
     """
 
     fret: NDArray[np.int16]
@@ -177,40 +168,52 @@ class _Plans:
     last: NDArray[np.int16]
     lift: NDArray[np.bool_]
     inside: NDArray[np.int16]
-    count: NDArray[np.int64]
-    extra: NDArray[np.int64]
+    count: NDArray[np.int16]
+    extra: NDArray[np.int16]
 
-    @classmethod
-    def lay_out(cls, frets: Frets, before: Frets, masks: NDArray[np.int16], *, too_many: bool) -> _Plans:
-        n, n_strings = frets.shape
-        joined = (masks[:, None] >> np.arange(n_strings, dtype=np.int16)) & 1 == 1
-        last = np.tile(np.arange(n_strings, dtype=np.int16), (n, 1))
-        for string in range(n_strings - 1, 0, -1):
-            rows = np.flatnonzero(joined[:, string])
-            last[rows, before[rows, string]] = last[rows, string]
-        starts = (frets > 0) & ~joined
-        none = np.int16(np.iinfo(np.int16).max)
-        packed = (frets.astype(np.int16) * _SIDE + np.arange(n_strings, dtype=np.int16)) * _SIDE + last
-        packed = np.sort(np.where(starts, packed, none), axis=1)
-        if n_strings < 4:
-            packed = np.pad(packed, ((0, 0), (0, 4 - n_strings)), constant_values=none)
-        total = starts.sum(axis=1)
-        if too_many:
-            packed[:, 3] = packed[np.arange(n), total - 1]
-        packed = packed[:, :4]
-        used = packed < none
-        fret = np.where(used, packed // (_SIDE * _SIDE), 0).astype(np.int16)
-        first = np.where(used, packed // _SIDE % _SIDE, 0).astype(np.int16)
-        ends = np.where(used, packed % _SIDE, 0).astype(np.int16)
-        padded = np.pad(frets, ((0, 0), (0, 1)), constant_values=-1).astype(np.int16)
-        beside = np.take_along_axis(padded, ends.astype(np.int64) + 1, axis=1)
-        barre = ends > first
-        inside = np.zeros_like(fret)
-        for string in range(1, n_strings - 1):
-            held = frets[:, string, None]
-            inside += (barre & (first < string) & (string < ends) & (held > fret)).astype(np.int16)
-        extra = np.maximum(total - 4, 0)
-        return cls(fret, first, ends, barre & (beside >= 0) & (beside < fret), inside, np.minimum(total, 4), extra)
+
+def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
+    """Turn joins into fingers."""
+    n_strings, n = columns.shape
+    none = np.iinfo(np.int16).max
+    joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
+    last = [np.full(n, string, np.int16) for string in range(n_strings)]
+    packed = []
+    for string in range(n_strings - 1, -1, -1):
+        starts = (columns[string] > 0) & ~joined[string]
+        number = (columns[string].astype(np.int16) * np.int16(_SIDE) + np.int16(string)) * np.int16(_SIDE) + last[
+            string
+        ]
+        packed.append(np.where(starts, number, np.int16(none)))
+        for other in range(string):
+            np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))
+    total = np.sum([each < none for each in packed], axis=0, dtype=np.int16)
+    ordered = _sort_columns(packed + [np.full(n, none, np.int16)] * (4 - n_strings))
+    for slot in range(4, len(ordered)):  # of five fingers and more, the three lowest and the highest
+        ordered[3] = np.where(ordered[slot] < none, ordered[slot], ordered[3])
+    fingers = np.stack(ordered[:4])
+    fingers[fingers == none] = 0
+    fret, first, ends = fingers >> 8, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
+    barre = ends > first
+    lift, inside = np.zeros((4, n), bool), np.zeros((4, n), np.int16)
+    if barre.any():
+        for string in range(1, n_strings):
+            held = columns[string]
+            lift |= barre & (ends == string - 1) & (held >= 0) & (held < fret)
+            inside += barre & (first < string) & (string < ends) & (held > fret)
+    return _Plans(
+        fret, first, ends, lift, inside, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0))
+    )
+
+
+def _sort_columns(columns: list[NDArray[np.int16]]) -> list[NDArray[np.int16]]:
+    """Sort across the columns by odd-even exchanges: a dozen vector steps beat a sort of every short row."""
+    ordered = list(columns)
+    for turn in range(len(ordered)):
+        for low in range(turn % 2, len(ordered) - 1, 2):
+            one, other = ordered[low], ordered[low + 1]
+            ordered[low], ordered[low + 1] = np.minimum(one, other), np.maximum(one, other)
+    return ordered
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +239,8 @@ def _tabulate_pairs(fretboard: Fretboard, hand: Hand) -> _PairCosts:
     along = np.where(higher > lower, wires[higher] - wires[lower] - PRESS_BACK * spaces[higher], 0.0)
     distance = np.hypot(along, ACROSS_SHARE * STRING_GAP_MM * apart)[..., None]
     easy, greatest, relaxed = (
-        hand.reach_mm * np.array([table[pair] for pair in _PAIRS]) for table in (EASY_SHARE, GREATEST_SHARE, RELAXED_SHARE)
+        hand.reach_mm * np.array([table[pair] for pair in _PAIRS])
+        for table in (EASY_SHARE, GREATEST_SHARE, RELAXED_SHARE)
     )
     around = effort.STRETCH * np.square(np.maximum(0.0, (distance - easy) / (greatest - easy)))
     around += effort.CROWD * np.maximum(0.0, 1.0 - distance / relaxed) + float(_FAILURE) * (distance > greatest)
@@ -261,21 +265,35 @@ def _weigh(plans: _Plans, has_open: NDArray[np.bool_], fretboard: Fretboard, *, 
     return costs
 
 
+@lru_cache(maxsize=1)
+def _tabulate_barres() -> Floats:
+    """Tabulate what a finger costs by itself: [finger - 1, strings from its first to its last]."""
+    table = np.empty((4, _SIDE), np.float32)
+    for finger in (1, 2, 3, 4):
+        flat = [effort.BARRE[finger] + effort.BARRE_STRING[finger] * more for more in range(_SIDE - 1)]
+        table[finger - 1] = effort.WEAKNESS[finger] + np.array([0.0, *flat])
+    return table
+
+
 def _weigh_count(
     plans: _Plans, rows: NDArray[np.int64], count: int, has_open: NDArray[np.bool_], fretboard: Fretboard, *, hand: Hand
 ) -> Floats:
     """Weigh the plans that use so many fingers."""
-    fret, first, last = (table[rows, :count].T for table in (plans.fret, plans.first, plans.last))
-    extra = plans.extra[rows]
-    barre = (last > first).astype(np.float32)
-    width = np.maximum(last - first - 1, 0).astype(np.float32)
-    same = np.float32(effort.FINGER * count) + np.float32(effort.FINGER + effort.EXTRA_FINGER) * extra.astype(np.float32)
-    same += _FAILURE * (extra > 0)
-    same += np.float32(effort.HIGH) * np.maximum(fret[-1] + np.int16(fretboard.capo_fret - effort.HIGH_FRET), 0)
-    if barre.any():
-        same += (np.float32(effort.BARRE_LIFT) * plans.lift[rows, :count].T).sum(axis=0)
-        same += (np.float32(effort.BARRE_INSIDE) * plans.inside[rows, :count].T).sum(axis=0)
-        same += np.float32(effort.BARRE_FIRST_FRET) * (barre * (fret == 1)).sum(axis=0)
+    fret, first, last = (
+        [table[slot, rows] for slot in range(count)] for table in (plans.fret, plans.first, plans.last)
+    )
+    same = np.float32(effort.HIGH) * np.maximum(fret[-1] + np.int16(fretboard.capo_fret - effort.HIGH_FRET), 0)
+    same = same.astype(np.float32) + np.float32(effort.FINGER * count)
+    if count == 4:
+        extra = plans.extra[rows]
+        same += np.float32(effort.FINGER + effort.EXTRA_FINGER) * extra + _FAILURE * (extra > 0)
+    alone = []
+    for slot in range(count):
+        strings = last[slot] - first[slot]
+        same += np.float32(effort.BARRE_LIFT) * plans.lift[slot, rows]
+        same += np.float32(effort.BARRE_INSIDE) * plans.inside[slot, rows]
+        same += np.float32(effort.BARRE_FIRST_FRET) * ((strings > 0) & (fret[slot] == 1))
+        alone.append(_tabulate_barres()[:, strings])
     tables = _tabulate_pairs(fretboard, hand)
     looked_up = []
     for low, high in [(slot, slot + 1) for slot in range(count - 1)] + ([(0, count - 1)] if count > 2 else []):
@@ -286,16 +304,14 @@ def _weigh_count(
         if high == low + 1:
             same += np.float32(effort.CROSS) * (np.maximum(first[low] - first[high], 0) * (fret[low] != fret[high]))
     near_nut = has_open & (fret[-1] <= effort.NEAR_NUT)
-    closed = (~has_open).astype(np.float32)
     best = np.full(rows.size, np.inf, np.float32)
     for fingers in combinations((1, 2, 3, 4), count):
-        cost = np.full(rows.size, sum(effort.WEAKNESS[finger] for finger in fingers), np.float32)
+        cost = np.where(has_open, np.float32(0.0), np.float32(effort.IDLE_INDEX * (fingers[0] - 1)))
+        cost += near_nut * (np.float32(effort.OUT_OF_PLACE) * np.abs(fret[0] - np.int16(fingers[0])))
         for slot, finger in enumerate(fingers):
-            cost += barre[slot] * np.float32(effort.BARRE[finger]) + width[slot] * np.float32(effort.BARRE_STRING[finger])
+            cost += alone[slot][finger - 1]
         for low, high, table, spot in looked_up:
             cost += table[_PAIRS.index((fingers[low], fingers[high]))][spot]
-        cost += closed * np.float32(effort.IDLE_INDEX * (fingers[0] - 1))
-        cost += near_nut * (np.float32(effort.OUT_OF_PLACE) * np.abs(fret[0] - np.int16(fingers[0])))
         np.minimum(best, cost, out=best)
     return np.asarray(best + same, dtype=np.float32)
 
@@ -312,6 +328,29 @@ def encode_states(columns: Frets) -> NDArray[np.int32]:
 
 @lru_cache(maxsize=8)
 def tabulate_muting(n_strings: int) -> Floats:
-    """Tabulate the cost of unplayed strings for every row of :func:`encode_states`."""
-    states = product((None, 0, 1), repeat=n_strings)
-    return np.array([effort.estimate_muting(Shape(state)) for state in states], np.float32)
+    """Tabulate what unplayed strings cost with a pick, by the numbers of :func:`encode_states`."""
+    places = 3 ** np.arange(n_strings - 1, -1, -1)[:, None]
+    return measure_muting(((np.arange(3**n_strings) // places) % 3 - 1).astype(np.int8))
+
+
+def measure_muting(columns: Frets) -> Floats:
+    """Measure what each shape's unplayed strings cost with a pick (see :func:`effort.estimate_muting`)."""
+    n_strings, n = columns.shape
+    played, stopped = columns >= 0, columns > 0
+    left_out, inner, cost = np.zeros(n, np.int8), np.zeros(n, np.int8), np.zeros(n, np.float32)
+    begun = np.zeros(n, bool)
+    pending, pending_cost = np.zeros(n, np.int8), np.zeros(n, np.float32)
+    for string in range(n_strings):
+        here = played[string]
+        inner += pending * (here & begun)
+        cost += pending_cost * (here & begun)
+        left_out += ~here
+        begun |= here
+        damped = stopped[string - 1] if string else np.zeros(n, bool)
+        damped = damped | stopped[string + 1] if string + 1 < n_strings else damped
+        pending = np.where(here, np.int8(0), pending + (begun & ~here))
+        price = np.where(damped, np.float32(effort.MUTE_DAMPED), np.float32(effort.MUTE_INNER))
+        pending_cost = np.where(here, np.float32(0.0), pending_cost + price * begun)
+    cost += np.float32(effort.MUTE_OUTER) * (left_out - inner)
+    cost += np.float32(effort.MUTE_MORE) * np.maximum(inner - np.int8(1), 0)
+    return np.asarray(cost * begun, np.float32)

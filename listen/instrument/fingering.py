@@ -62,7 +62,9 @@ def find_fingerings(
     best = min(natural, key=lambda item: (count_failures(item[3], fretboard, hand=hand), *_rank(item)))
     chosen = [best]
     if limit > 1 and _is_playable(best):
-        reversals = [_weigh(shape, order, fretboard, hand=hand) for item in natural for order in _find_reversals(item[3])]
+        reversals = [
+            _weigh(shape, order, fretboard, hand=hand) for item in natural for order in _find_reversals(item[3])
+        ]
         others = sorted((item for item in natural + reversals if _is_playable(item) and item != best), key=_rank)
         chosen += others[: limit - 1]
     return tuple(_to_fingering(shape, contacts, parts, fretboard, hand=hand) for _, _, parts, contacts in chosen)
@@ -107,17 +109,13 @@ def _find_reversals(contacts: tuple[Contact, ...]) -> Iterator[tuple[Contact, ..
     numbers = tuple(contact.finger for contact in fingers)
     for order in permutations(numbers):
         moved = [replace(contact, finger=number) for contact, number in zip(fingers, order, strict=True)]
-        rising = all(
-            one.finger < other.finger for one in moved for other in moved if one.fret < other.fret
-        )
+        rising = all(one.finger < other.finger for one in moved for other in moved if one.fret < other.fret)
         if rising and order != numbers:
             thumb = [contact for contact in contacts if not contact.finger]
             yield (*thumb, *sorted(moved, key=lambda contact: (contact.fret, contact.finger)))
 
 
-def _find_divisions(
-    frets: tuple[int | None, ...], blocked: tuple[int | None, ...]
-) -> Iterator[tuple[Group, ...]]:
+def _find_divisions(frets: tuple[int | None, ...], blocked: tuple[int | None, ...]) -> Iterator[tuple[Group, ...]]:
     """Yield the ways to divide the stopped strings into groups that one finger holds, by fret and string."""
     divisions: list[list[Group]] = [[]]
     for string, fret in enumerate(frets):

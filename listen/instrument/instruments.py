@@ -92,7 +92,9 @@ def find_instrument(name: str) -> Instrument:
     found = _by_name().get(_plain(name))
     if found is None:
         nearest = get_close_matches(_plain(name[:LONGEST_TEXT]), _by_name(), n=1, cutoff=0.5)
-        remedy = f"Did you mean {_by_name()[nearest[0]].name}?" if nearest else f"Write them low to high: {STANDARD.text}."
+        remedy = (
+            f"Did you mean {_by_name()[nearest[0]].name}?" if nearest else f"Write them low to high: {STANDARD.text}."
+        )
         raise bad_value(
             "tuning", name, allowed="the name of an instrument or tuning, or its open strings", remedy=remedy
         )
@@ -123,7 +125,9 @@ def parse_tuning(text: str) -> Tuning:
     """
     text = text.strip()
     if not text:
-        raise bad_value("tuning", "(empty)", allowed=f"1 to {MOST_STRINGS} open strings", remedy=f"Write {STANDARD.text}.")
+        raise bad_value(
+            "tuning", "(empty)", allowed=f"1 to {MOST_STRINGS} open strings", remedy=f"Write {STANDARD.text}."
+        )
     words = re.split(r"[\s,]+", text)
     if _plain(text) in _by_name() or len(text) > LONGEST_TEXT:
         return find_instrument(text).tuning
@@ -133,7 +137,9 @@ def parse_tuning(text: str) -> Tuning:
         return known[0] if known else Tuning(" ".join(pitch.name for pitch in pitches), pitches)
     letters = re.findall(r"[A-G][#b♯♭]?", text) if re.fullmatch(r"(?:[A-G][#b♯♭]?[\s,]*){6}", text) else []
     if letters:
-        pitches = tuple(_nearest(Note.parse(each), usual) for each, usual in zip(letters, STANDARD.open_strings, strict=True))
+        pitches = tuple(
+            _nearest(Note.parse(each), usual) for each, usual in zip(letters, STANDARD.open_strings, strict=True)
+        )
         return Tuning(" ".join(pitch.name for pitch in pitches), pitches)
     if len(words) > 1 and all(re.match(r"[A-Ga-g][#b♯♭x]*(-?\d+)?$", word) for word in words):
         raise bad_value(

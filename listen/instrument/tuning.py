@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from listen.errors import bad_value
 from listen.theory import Pitch
 
-MOST_STRINGS = 12  # courses; harps and zithers are no necks
+MOST_STRINGS = 10  # courses; harps and zithers are no necks
 LOWEST_OPEN = Pitch(16)  # E0, below every bass in the trade
 HIGHEST_OPEN = Pitch(88)  # E6, an octave above a mandolin's top course
 
@@ -33,7 +33,7 @@ class Tuning:
     Raises
     ------
     BadValueError
-        No string or more than twelve, or an open string below E0 or above E6.
+        No string or more than ten, or an open string below E0 or above E6.
     """
 
     name: str

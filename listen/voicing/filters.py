@@ -1,0 +1,312 @@
+"""Filters: which shapes of a chord are wanted, in the trade's terms.
+
+Conventions: a *close* voicing has every sounding tone once, within an octave; a *spread* one has every tone once, over more
+than an octave; a *shell* is root, third and seventh (or root, seventh and third) with the root lowest; *drop-2* and
+*drop-3* are close voicings whose second or third voice from the top sounds an octave lower, so that it becomes the
+bass (common practice; an inversion is named by the sounding bass). Strings are numbered as players do: 1 is the
+first, the last of a shape's frets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.errors import bad_value
+from listen.theory import Chord, Note
+
+Voices = Literal["close", "spread", "shell", "drop-2", "drop-3"]
+Kept = NDArray[np.bool_]
+
+_SILENT = 999  # stands for the pitch of a string that is not played, above every pitch
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeFilters:
+    """What a shape must be; None or False asks for nothing.
+
+    Parameters
+    ----------
+    bass : Note or None
+        What sounds lowest, in place of the chord's own bass.
+    inversion : int or None
+        0 root position, 1 third in the bass, and so on by the chord's tones.
+    strings : tuple of int or None
+        Exactly these strings sound, 1 the first.
+    n_strings : int or None
+        So many strings sound.
+    neighbouring : bool
+        No string between the sounding ones is left out.
+    frets : (int, int) or None
+        Every stopped string lies between these two frets; open strings are free.
+    all_tones : bool
+        No tone is left out.
+    no_open : bool
+        No open string.
+    no_inner_mutes : bool
+        With a pick nothing has to be damped: the same as ``neighbouring``, in other words.
+    top : Note or None
+        What sounds highest, the melody.
+    voices : str or None
+        ``"close"``, ``"spread"``, ``"shell"``, ``"drop-2"`` or ``"drop-3"``.
+    doubled_third : bool or None
+        True: the third sounds more than once; False: at most once.
+    rootless : bool
+        The root is left out.
+    """
+
+    bass: Note | None = None
+    inversion: int | None = None
+    strings: tuple[int, ...] | None = None
+    n_strings: int | None = None
+    neighbouring: bool = False
+    frets: tuple[int, int] | None = None
+    all_tones: bool = False
+    no_open: bool = False
+    no_inner_mutes: bool = False
+    top: Note | None = None
+    voices: Voices | None = None
+    doubled_third: bool | None = None
+    rootless: bool = False
+
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """The names of the filters that ask for something."""
+        return tuple(each.name for each in fields(self) if getattr(self, each.name) not in (None, False)) + (
+            ("doubled_third",) if self.doubled_third is False else ()
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """Shapes laid out for filtering.
+
+    Parameters
+    ----------
+    frets : ndarray, shape (n, n_strings), int8
+        -1 not played.
+    pitches : ndarray, shape (n, n_strings), int16
+        MIDI numbers; 999 where not played.
+    """
+
+    frets: NDArray[np.int8]
+    pitches: NDArray[np.int16]
+
+    @classmethod
+    def lay_out(cls, frets: NDArray[np.int8], open_midi: NDArray[np.int16]) -> Candidates:
+        """Work out what the strings sound."""
+        return cls(frets, np.where(frets >= 0, open_midi + frets, np.int16(_SILENT)).astype(np.int16))
+
+    @property
+    def played(self) -> Kept:
+        """Which strings sound."""
+        return self.frets >= 0
+
+    @property
+    def lowest(self) -> NDArray[np.int16]:
+        """The lowest pitch of each shape."""
+        return np.asarray(self.pitches.min(axis=1))
+
+    @property
+    def highest(self) -> NDArray[np.int16]:
+        """The highest pitch of each shape."""
+        return np.asarray(np.where(self.played, self.pitches, np.int16(-1)).max(axis=1))
+
+
+def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
+    """Tell which shapes pass every filter.
+
+    Raises
+    ------
+    BadValueError
+        None does; the sentence names the filter that excludes everything, or those that do so together.
+    """
+    n = len(candidates.frets)
+    kept = np.ones(n, bool)
+    alone: dict[str, int] = {}
+    for name in filters.asked:
+        passed = _FILTERS[name](candidates, chord, filters)
+        alone[name] = int(passed.sum())
+        kept &= passed
+    if not kept.any():
+        refuse_empty(alone, what=what)
+    return kept
+
+
+def refuse_empty(alone: dict[str, int], *, what: str) -> None:
+    """Raise the sentence for an empty result.
+
+    Parameters
+    ----------
+    alone : dict of str to int
+        How many shapes each filter leaves by itself.
+    what : str
+        What was looked for, e.g. ``"Cmaj7"``.
+
+    Raises
+    ------
+    BadValueError
+        Always.
+    """
+    nothing = [name for name, count in alone.items() if count == 0]
+    named = " and ".join(nothing or alone).replace("_", " ") or "this neck and hand"
+    together = "" if nothing or len(alone) < 2 else " together"
+    raise bad_value(
+        "filter", named, allowed=f"filters that leave a playable shape of {what}",
+        remedy=f"It leaves none{together}; drop it or widen it." if len(nothing or alone) < 2
+        else f"They leave none{together}; drop one or widen it.",
+    )  # fmt: skip
+
+
+def third_classes(chord: Chord) -> tuple[int, ...]:
+    """Return the pitch classes of the chord's third."""
+    return tuple(
+        note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True) if tone.degree == 3
+    )
+
+
+def shell_classes(chord: Chord) -> tuple[int, int, int] | None:
+    """Return root, third and seventh (or sixth) as pitch classes; None where the chord lacks one."""
+    found = {tone.degree: note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True)}
+    seventh = found.get(7, found.get(6))
+    if 3 not in found or seventh is None:
+        return None
+    return chord.root.pitch_class, found[3], seventh
+
+
+def _keep_bass(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    wanted = (filters.bass or chord.sounding_bass).pitch_class
+    return np.asarray(candidates.lowest % 12 == wanted)
+
+
+def _keep_inversion(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    place = filters.inversion or 0
+    if not 0 <= place < len(chord.notes):
+        raise bad_value(
+            "inversion", place, allowed=f"0 to {len(chord.notes) - 1} for a chord of {len(chord.notes)} tones"
+        )
+    return np.asarray(candidates.lowest % 12 == chord.notes[place].pitch_class)
+
+
+def _keep_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord
+    n_strings = candidates.frets.shape[1]
+    numbers = filters.strings or ()
+    if not numbers or any(not 1 <= number <= n_strings for number in numbers):
+        raise bad_value("strings", ",".join(map(str, numbers)), allowed=f"string numbers from 1 to {n_strings}")
+    wanted = np.zeros(n_strings, bool)
+    wanted[[n_strings - number for number in numbers]] = True
+    return np.asarray((candidates.played == wanted).all(axis=1))
+
+
+def _keep_n_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord
+    return np.asarray(candidates.played.sum(axis=1) == filters.n_strings)
+
+
+def _keep_neighbouring(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord, filters
+    played = candidates.played
+    first, last = played.argmax(axis=1), played.shape[1] - 1 - played[:, ::-1].argmax(axis=1)
+    return np.asarray(played.sum(axis=1) == last - first + 1)
+
+
+def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord
+    lowest, highest = filters.frets or (0, 0)
+    if not 0 <= lowest <= highest:
+        raise bad_value("frets", f"{lowest}-{highest}", allowed="a lower and a higher fret", remedy="Write 5-9.")
+    stopped = candidates.frets > 0
+    return np.asarray((~stopped | ((candidates.frets >= lowest) & (candidates.frets <= highest))).all(axis=1))
+
+
+def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    classes = {note.pitch_class for note in chord.notes} - ({chord.root.pitch_class} if filters.rootless else set())
+    heard = candidates.pitches % 12
+    kept = np.ones(len(heard), bool)
+    for wanted in classes:
+        kept &= (candidates.played & (heard == wanted)).any(axis=1)
+    return kept
+
+
+def _keep_no_open(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord, filters
+    return np.asarray((candidates.frets != 0).all(axis=1))
+
+
+def _keep_top(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del chord
+    wanted = filters.top.pitch_class if filters.top else -1
+    return np.asarray(candidates.highest % 12 == wanted)
+
+
+def _keep_doubled_third(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    thirds = third_classes(chord)
+    count = (candidates.played & np.isin(candidates.pitches % 12, thirds)).sum(axis=1)
+    return np.asarray(count > 1 if filters.doubled_third else count <= 1)
+
+
+def _keep_rootless(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    del filters
+    return np.asarray(~(candidates.played & (candidates.pitches % 12 == chord.root.pitch_class)).any(axis=1))
+
+
+def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    if filters.voices == "shell":
+        return _keep_shell(candidates, chord)
+    ordered = np.sort(candidates.pitches, axis=1).astype(np.int32)
+    count = candidates.played.sum(axis=1)
+    classes = np.zeros(len(ordered), np.int32)
+    for column in range(ordered.shape[1]):
+        classes |= np.where(column < count, 1 << (ordered[:, column] % 12), 0)
+    distinct = np.array([mask.bit_count() for mask in range(1 << 12)])[classes] == count
+    span = candidates.highest.astype(np.int32) - ordered[:, 0]
+    if filters.voices == "close":
+        return np.asarray(distinct & (span < 12) & (count >= 3))
+    if filters.voices == "spread":
+        return np.asarray(distinct & (span > 12) & (count >= 3))
+    dropped = {"drop-2": 1, "drop-3": 2}[filters.voices or "drop-2"]
+    if ordered.shape[1] < 3:
+        return np.zeros(len(ordered), bool)
+    above = ((ordered > ordered[:, :1] + 12) & (ordered < _SILENT)).sum(axis=1)
+    within = candidates.highest - ordered[:, 1] < 12
+    return np.asarray(
+        distinct & within & (above == dropped) & (count >= 2 + dropped) & (ordered[:, 1] < ordered[:, 0] + 12)
+    )
+
+
+def _keep_shell(candidates: Candidates, chord: Chord) -> Kept:
+    classes = shell_classes(chord)
+    if classes is None:
+        raise bad_value(
+            "filter", "shell", allowed="a chord with a third and a seventh", remedy=f"{chord.text} lacks one."
+        )
+    root, third, seventh = classes
+    ordered = np.sort(candidates.pitches, axis=1)
+    three = candidates.played.sum(axis=1) == 3
+    if ordered.shape[1] < 3:
+        return np.zeros(len(ordered), bool)
+    low, middle, high = (ordered[:, voice] % 12 for voice in range(3))
+    rest = ((middle == third) & (high == seventh)) | ((middle == seventh) & (high == third))
+    return np.asarray(three & (low == root) & rest)
+
+
+_FILTERS: dict[str, Callable[[Candidates, Chord, ShapeFilters], Kept]] = {
+    "bass": _keep_bass,
+    "inversion": _keep_inversion,
+    "strings": _keep_strings,
+    "n_strings": _keep_n_strings,
+    "neighbouring": _keep_neighbouring,
+    "frets": _keep_frets,
+    "all_tones": _keep_all_tones,
+    "no_open": _keep_no_open,
+    "no_inner_mutes": _keep_neighbouring,
+    "top": _keep_top,
+    "voices": _keep_voices,
+    "doubled_third": _keep_doubled_third,
+    "rootless": _keep_rootless,
+}
