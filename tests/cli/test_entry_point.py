@@ -1,0 +1,85 @@
+"""The command line as a program: help at once, errors on stderr with status 2, pipes that close."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+STRUM = str(ROOT / "audio_fixtures" / "open_g_over_b.flac")
+
+
+def _run(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    settings = {**os.environ, "PYTHONIOENCODING": "utf-8", **environment}
+    return subprocess.run(
+        [sys.executable, "-m", "listen", *words], capture_output=True, text=True, env=settings, check=False, timeout=60
+    )
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "import sys; sys.argv = ['listen', '--help']\n"
+        "from listen.__main__ import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "heavy = {'numpy', 'scipy', 'librosa', 'numba', 'soundfile', 'av', 'jinja2', 'pydantic', 'rich'}\n"
+        "print('loaded:', sorted(heavy & set(sys.modules)))\n"
+    )
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert "Usage: listen" in result.stdout
+    assert result.stdout.splitlines()[-1] == "loaded: []"
+
+
+def test_help_of_every_command_is_in_players_words() -> None:
+    result = _run("--help")
+    assert result.returncode == 0
+    for command in ("strum", "shapes", "name"):
+        assert f"  {command} " in result.stdout
+
+
+def test_reading_a_strum_loads_no_library_of_the_slow_kind() -> None:
+    code = (
+        f"import sys; sys.argv = ['listen', 'strum', {STRUM!r}]\n"
+        "from listen.__main__ import main\n"
+        "try:\n    main()\nexcept SystemExit as end:\n    assert end.code == 0, end.code\n"
+        "slow = {'librosa', 'numba', 'scipy.signal', 'jinja2', 'pydantic', 'rich', 'sklearn', 'matplotlib'}\n"
+        "print('loaded:', sorted(slow & set(sys.modules)))\n"
+    )
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert result.stdout.splitlines()[-1] == "loaded: []"
+
+
+def test_a_bad_file_is_one_sentence_on_stderr_and_status_2(tmp_path: Path) -> None:
+    result = _run("strum", str(tmp_path / "gone.wav"))
+    assert (result.returncode, result.stdout) == (2, "")
+    assert result.stderr.startswith("listen: ")
+    assert result.stderr.count("\n") == 1
+    assert "Traceback" not in result.stderr
+
+
+def test_a_mistyped_option_ends_with_status_2() -> None:
+    result = _run("strum", "--tunning", "x", "a.wav")
+    assert result.returncode == 2
+    assert "--tunning" in result.stderr
+
+
+def test_a_terminal_without_unicode_gets_plain_letters() -> None:
+    result = _run("name", "x32010", PYTHONIOENCODING="ascii")
+    assert result.returncode == 0
+    assert result.stdout.isascii()
+    assert "|---" in result.stdout
+
+
+def test_output_to_a_file_holds_no_colour() -> None:
+    assert "\x1b" not in _run("name", "x32010").stdout
+
+
+def test_a_pipe_that_closes_early_is_no_traceback() -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "listen", "name", "x32010"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as program:
+        assert program.stdout is not None
+        assert program.stderr is not None
+        program.stdout.close()
+        assert program.stderr.read() == ""
