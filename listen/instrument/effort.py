@@ -33,9 +33,6 @@ SKIPPED_FRET = 0.4  # each fret between neighbouring fingers beyond one finger a
 CROWD = 0.15  # a pair of fingers squeezed onto one spot
 NARROW_MM = 22.0  # fret space below which fingertips on neighbouring strings no longer stand side by side (fret 9)
 NARROW = 0.6
-BARRE_INSIDE = (
-    0.1  # each string inside an index barre that another finger holds: the barre's tip must still stop its own
-)
 CROSS = 0.05  # each string by which a finger at a higher fret lies on the bass side of one at a lower fret
 REVERSED = 0.8  # two fingers over one another on the same fret
 IDLE_INDEX = 0.4  # each finger passed over from the index up, where no open string lets the hand wait
@@ -128,10 +125,7 @@ def _barre_cost(shape: Shape, contact: Contact) -> float:
     cost = BARRE[contact.finger] + BARRE_STRING[contact.finger] * (width - 2) + BARRE_FIRST_FRET * (contact.fret == 1)
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
     lifted = beside is not None and beside < contact.fret
-    inside = sum(
-        fret is not None and fret > contact.fret for fret in shape.frets[contact.first_string : contact.last_string]
-    )
-    return cost + BARRE_LIFT * lifted + BARRE_INSIDE * inside
+    return cost + BARRE_LIFT * lifted
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:

@@ -70,8 +70,8 @@ def measure_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_HA
     Examples
     --------
     >>> both = np.array([[-1, 3, 2, 0, 1, 0], [1, 3, 3, 2, 1, 1]], np.int8)
-    >>> measure_efforts(both, Fretboard()).effort.round(1).tolist()
-    [2.1, 4.1]
+    >>> [round(effort, 1) for effort in measure_efforts(both, Fretboard()).effort.tolist()]
+    [2.1, 4.0]
     """
     if frets.ndim != 2 or frets.shape[1] != fretboard.n_strings:
         raise bad_value("shapes", frets.shape, allowed=f"rows of {fretboard.n_strings} frets")
@@ -159,15 +159,14 @@ def _list_plans(
 class _Plans:
     """Up to four fingers of every plan, by fret and then from the bass side: arrays of shape (4, n), 0 for no finger.
 
-    ``lift`` tells whether the string beside a barre lies lower, ``inside`` how many strings within an index barre
-    another finger holds; ``count`` and ``extra`` are the fingers used and those beyond four.
+    ``lift`` tells whether the string beside a barre lies lower; ``count`` and ``extra`` are the fingers used and those
+    beyond four.
     """
 
     fret: NDArray[np.int16]
     first: NDArray[np.int16]
     last: NDArray[np.int16]
     lift: NDArray[np.bool_]
-    inside: NDArray[np.int16]
     count: NDArray[np.int16]
     extra: NDArray[np.int16]
 
@@ -195,15 +194,12 @@ def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
     fingers[fingers == none] = 0
     fret, first, ends = fingers >> 8, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
     barre = ends > first
-    lift, inside = np.zeros((4, n), bool), np.zeros((4, n), np.int16)
+    lift = np.zeros((4, n), bool)
     if barre.any():
         for string in range(1, n_strings):
             held = columns[string]
             lift |= barre & (ends == string - 1) & (held >= 0) & (held < fret)
-            inside += barre & (first < string) & (string < ends) & (held > fret)
-    return _Plans(
-        fret, first, ends, lift, inside, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0))
-    )
+    return _Plans(fret, first, ends, lift, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0)))
 
 
 def _sort_columns(columns: list[NDArray[np.int16]]) -> list[NDArray[np.int16]]:
@@ -291,7 +287,6 @@ def _weigh_count(
     for slot in range(count):
         strings = last[slot] - first[slot]
         same += np.float32(effort.BARRE_LIFT) * plans.lift[slot, rows]
-        same += np.float32(effort.BARRE_INSIDE) * plans.inside[slot, rows]
         same += np.float32(effort.BARRE_FIRST_FRET) * ((strings > 0) & (fret[slot] == 1))
         alone.append(_tabulate_barres()[:, strings])
     tables = _tabulate_pairs(fretboard, hand)

@@ -55,9 +55,7 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
     lowest = np.where(stopped, columns, np.int8(_NO_FRET)).min(axis=0)
     highest = columns.max(axis=0)
     at_lowest = columns == lowest
-    zeros = np.zeros(n, np.int8)
-    n_lowest, n_joined, inside, width = zeros.copy(), zeros.copy(), zeros.copy(), zeros.copy()
-    pending_width, pending_inside = zeros.copy(), zeros.copy()
+    n_lowest, n_joined, width, pending_width = (np.zeros(n, np.int8) for _ in range(4))
     open_between, can_barre = np.zeros(n, bool), np.ones(n, bool)
     for string in range(n_strings):
         here, column = at_lowest[string], columns[string]
@@ -66,16 +64,14 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
         open_between |= column == 0
         open_between &= n_lowest > 0
         can_barre &= ~(here & open_between)
-        pending_inside += (column > lowest) & (n_lowest > 0)
         np.copyto(width, pending_width, where=here)
-        np.copyto(inside, pending_inside, where=here)
         if string:
             n_joined += (column == columns[string - 1]) & (column > lowest)
     count = stopped.sum(axis=0, dtype=np.int8)
     can_barre &= n_lowest > 1
     treble_open = open_between  # an open string beyond the barre's last
     barre = np.float32(effort.BARRE[1]) + np.float32(effort.BARRE_STRING[1]) * (width - np.int8(1))
-    barre += np.float32(effort.BARRE_INSIDE) * inside + np.float32(effort.BARRE_FIRST_FRET) * (lowest == 1)
+    barre += np.float32(effort.BARRE_FIRST_FRET) * (lowest == 1)
     barre += np.float32(effort.BARRE_LIFT) * treble_open
     joined = np.float32(effort.BARRE[3]) * n_joined
     fewer = np.where(can_barre, n_lowest - np.int8(1), np.int8(0))
