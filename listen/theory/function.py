@@ -21,6 +21,7 @@ _NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
 _TRIAD_FIGURES = ("", "6", "64")
 _SEVENTH_FIGURES = ("7", "65", "43", "42")
 _FIFTH = Interval(5)
+_MAJOR_TRIAD = {Interval(1), Interval(3), Interval(5)}
 _SUPERSCRIPT = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -75,9 +76,11 @@ def _extension(chord: Chord, key: Key) -> str:
     if figures is not None:
         major_seventh = "maj" if Interval(7) in tones else ""
         return f"{kind}{major_seventh}{figures}"
-    symbol = (
-        chord.quality.symbol.removeprefix("m") if not chord.quality.symbol.startswith("maj") else chord.quality.symbol
-    )
+    symbol = chord.quality.symbol
+    if not symbol.startswith("maj"):
+        symbol = symbol.removeprefix("m")
+    if symbol.startswith("6"):  # a bare 6 is the figure of the first inversion
+        symbol = f"add{symbol}"
     bass = "" if chord.bass is None else f"/{_degree(chord.bass, key, numeral=False)}"
     return f"{symbol.replace('b', '♭').replace('#', '♯')}{bass}"
 
@@ -102,7 +105,7 @@ def _find_target(chord: Chord, key: Key) -> Note | None:
     tones = set(chord.quality.tones)
     if _is_diminished(chord) and Interval(5) not in tones:
         target = chord.root.above(Interval(2, -1))
-    elif _third(chord) == Interval(3) and not tones & {Interval(7), Interval(6)}:
+    elif Interval(3) in tones and (Interval(7, -1) in tones or tones == _MAJOR_TRIAD):
         target = chord.root.above(Interval(4))
     else:
         return None

@@ -44,7 +44,8 @@ def test_music21_reads_the_numeral_as_the_same_chord(text: str, name: str) -> No
     ("text", "name", "roman"),
     [
         ("Bb", "C", "♭VII"), ("Ab", "C", "♭VI"), ("Fm", "C", "iv"), ("D", "C", "V/V"), ("E7", "C", "V7/vi"),
-        ("C7", "C", "V7/IV"), ("Cmaj7", "C", "Imaj7"), ("Cadd9", "C", "Iadd9"), ("C6", "C", "I6"), ("Gsus4", "C", "Vsus4"),
+        ("C7", "C", "V7/IV"), ("Cmaj7", "C", "Imaj7"), ("Cadd9", "C", "Iadd9"), ("C6", "C", "Iadd6"),
+        ("C/E", "C", "I6"), ("Gsus4", "C", "Vsus4"),
         ("Csus2/D", "C", "Isus2/2"), ("Caug", "C", "I+"), ("F#m7b5", "C", "viiø7/V"), ("Db", "C", "♭II"),
         ("C", "Am", "♭III"), ("F", "Am", "♭VI"), ("C5", "C", "I5"), ("G9", "C", "V9"),
     ],
@@ -57,8 +58,10 @@ def test_chords_outside_the_key_are_numbered_by_what_they_do(text: str, name: st
 @pytest.mark.parametrize(
     ("text", "name", "number"),
     [
-        ("C", "C", "1"), ("Dm", "C", "2-"), ("G/B", "C", "5/7"), ("Am7", "C", "6-⁷"), ("Bb", "C", "♭7"), ("Bdim", "C", "7°"),
-        ("Fmaj7", "C", "4maj⁷"), ("D/C", "G", "5/4"), ("Caug", "C", "1+"), ("C7(b9,#11)", "F", "5⁷(♭⁹,♯¹¹)"), ("Am", "Am", "1-"),
+        ("C", "C", "1"), ("Dm", "C", "2-"), ("G/B", "C", "5/7"), ("Am7", "C", "6-⁷"),
+        ("Bb", "C", "♭7"), ("Bdim", "C", "7°"),
+        ("Fmaj7", "C", "4maj⁷"), ("D/C", "G", "5/4"), ("Caug", "C", "1+"),
+        ("C7(b9,#11)", "F", "5⁷(♭⁹,♯¹¹)"), ("Am", "Am", "1-"),
         ("F", "Am", "♭6"),
     ],
 )  # fmt: skip

@@ -55,9 +55,13 @@ def test_diminished_chord_outside_the_key_stands_on_a_raised_tone() -> None:
 
 @pytest.mark.parametrize(
     ("text", "match"),
-    [("H", "tonic with or without m"), ("G# major", "at most seven sharps or flats. Write Ab major"), ("", "Write G, Em or Bb major"),
-     ("C dorian", "tonic")],
-)  # fmt: skip
+    [
+        ("H", "tonic with or without m"),
+        ("G# major", "at most seven sharps or flats. Write Ab major"),
+        ("", "Write G, Em or Bb major"),
+        ("C dorian", "tonic"),
+    ],
+)
 def test_bad_keys_are_refused_with_a_remedy(text: str, match: str) -> None:
     with pytest.raises(BadValueError, match=match):
         Key.parse(text)
