@@ -1,6 +1,8 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
-from listen.export.diagram import Diagram, Mark, chord_to_diagram, shape_to_diagram
+from listen.export.describe import describe_inversion
+from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, shape_to_diagram
+from listen.export.labels import printed
 from listen.export.name_text import render_name_text, render_notes_name_text
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
@@ -10,10 +12,12 @@ from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.terminal import render_box, render_neck
+from listen.export.words import chord_words, effort_text
 
 __all__ = [
     "Diagram",
     "HeardSound",
+    "Labels",
     "Mark",
     "ShapeCard",
     "ShapeGroup",
@@ -21,6 +25,10 @@ __all__ = [
     "StrumView",
     "TextStyle",
     "chord_to_diagram",
+    "chord_words",
+    "describe_inversion",
+    "effort_text",
+    "printed",
     "render_box",
     "render_diagram_svg",
     "render_name_text",

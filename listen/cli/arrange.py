@@ -1,0 +1,234 @@
+"""What ``listen shapes`` was asked for, found and arranged to be looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import get_args
+
+from listen.errors import BadValueError, bad_value
+from listen.export import (
+    Labels,
+    ShapeCard,
+    ShapeGroup,
+    ShapesView,
+    TextStyle,
+    chord_to_diagram,
+    chord_words,
+    describe_inversion,
+    effort_text,
+    printed,
+    shape_to_card,
+)
+from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
+from listen.theory import Chord, Pitch
+from listen.voicing import ShapeFilters, Voices, Voicing, Voicings, find_places, find_shapes
+
+GROUPINGS = ("inversion", "string-set")
+LEAST_IN_SET = 3  # a power chord is shown with its octave
+USUAL_VOICES: dict[int, Voices] = {
+    3: "close",
+    4: "drop-2",
+}  # by number of tones: what lies well on neighbouring strings
+
+
+@dataclass(frozen=True, slots=True)
+class ShapesRequest:
+    """What the user wants to see.
+
+    Parameters
+    ----------
+    chord : Chord or None
+        None when notes were given.
+    pitches : tuple of Pitch
+        Notes as they sound, when no chord was given.
+    compared : tuple of Chord
+        To lay beside it.
+    fretboard : Fretboard
+    hand : Hand
+    filters : ShapeFilters
+    by : str
+        ``"inversion"``, ``"string-set"`` or empty.
+    as_map : bool
+    labels : str
+        ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
+    n_shapes : int
+    left_handed : bool
+    """
+
+    chord: Chord | None
+    pitches: tuple[Pitch, ...]
+    compared: tuple[Chord, ...]
+    fretboard: Fretboard
+    hand: Hand
+    filters: ShapeFilters
+    by: str = ""
+    as_map: bool = False
+    labels: str = ""
+    n_shapes: int = 6
+    left_handed: bool = False
+
+    def __post_init__(self) -> None:
+        if self.by and self.by not in GROUPINGS:
+            raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
+        if self.labels and self.labels not in get_args(Labels):
+            raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
+        if self.chord is None and (self.by or self.compared or self.as_map or self.filters.asked):
+            asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
+            given = " ".join(pitch.name for pitch in self.pitches)
+            raise bad_value(asked, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+
+    @property
+    def shown_labels(self) -> Labels:
+        """What stands in the marks."""
+        chosen = next((each for each in get_args(Labels) if each == self.labels), None)
+        return chosen or ("degree" if self.as_map else "finger")
+
+
+def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fingering], ...]:
+    """Return the shapes with their fingerings, best first: all of them or the best few."""
+    n_shapes = None if every else request.n_shapes
+    if request.chord is None:
+        shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)
+        return tuple(
+            (shape, best_fingering(shape, request.fretboard, hand=request.hand)) for shape in shapes[:n_shapes]
+        )
+    return tuple((voicing.shape, voicing.fingering) for voicing in _find(request)[:n_shapes])
+
+
+def list_shapes(request: ShapesRequest, *, style: TextStyle) -> Iterator[str]:
+    """Yield one line for every playable shape: frets, effort, and what is special about it."""
+    for shape, fingering in find_pairs(request, every=True):
+        yield style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{', '.join(fingering.reasons)}")
+
+
+def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
+    """Find what was asked for and arrange it."""
+    title, words = _head(request)
+    if request.as_map and request.chord is not None:
+        diagram = chord_to_diagram(
+            request.chord,
+            request.fretboard,
+            labels=request.shown_labels,
+            frets=request.filters.frets,
+            title=f"{request.chord.printed} on the neck",
+            left_handed=request.left_handed,
+        )
+        return ShapesView(title, words, request.fretboard, map=diagram)
+    if request.by == "inversion":
+        groups = _group_by_inversion(request, n_shapes)
+    elif request.by == "string-set":
+        groups = _group_by_strings(request, n_shapes)
+    else:
+        groups = (_group("", request, n_shapes),)
+    n_found = f"{len(groups[0].cards) + groups[0].n_more} shapes" if not request.by else ""
+    remarks = (f"{n_found} that a hand with a reach of {request.hand.reach_mm:.0f} mm can hold.",) if n_found else ()
+    return ShapesView(title, words, request.fretboard, groups, remarks=remarks)
+
+
+def _head(request: ShapesRequest) -> tuple[str, str]:
+    chord = request.chord
+    if chord is None:
+        return " ".join(printed(pitch.name) for pitch in request.pitches), "Every place where these notes can be held."
+    tones = zip(chord.notes, chord.quality.tones, strict=True)
+    spelled = ", ".join(f"{note.printed} ({printed(str(tone))})" for note, tone in tones)
+    inverted = "" if chord.bass is None else f"; {describe_inversion(chord)}"
+    return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}."
+
+
+def _find(request: ShapesRequest) -> Voicings:
+    assert request.chord is not None  # noqa: S101  (the request has refused everything else)
+    return find_shapes(request.chord, fretboard=request.fretboard, hand=request.hand, filters=request.filters)
+
+
+def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> tuple[ShapeCard, ...]:
+    return tuple(
+        shape_to_card(
+            shape,
+            request.fretboard,
+            fingering=fingering,
+            chord=request.chord,
+            labels=request.shown_labels,
+            left_handed=request.left_handed,
+        )
+        for shape, fingering in pairs
+    )
+
+
+def _group(title: str, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+    if request.chord is None:
+        pairs: Sequence[tuple[Shape, Fingering]] = find_pairs(request, every=True)
+        n_found = len(pairs)
+    else:
+        found = _find(request)
+        n_found = len(found)
+        pairs = [(voicing.shape, voicing.fingering) for voicing in found[:n_shapes]]
+    return ShapeGroup(title, _cards(pairs[:n_shapes], request), max(0, n_found - n_shapes))
+
+
+def _group_by_inversion(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
+    """Arrange by the tone in the bass, leaving out the tones that no playable shape has there."""
+    chord = request.chord
+    assert chord is not None  # noqa: S101
+    groups, refusal = [], None
+    for place, note in enumerate(chord.notes):
+        turned = replace(request, chord=replace(chord, bass=None), filters=replace(request.filters, inversion=place))
+        said = describe_inversion(replace(chord, bass=note if place else None))
+        try:
+            groups.append(_group(f"{said[:1].upper()}{said[1:]}: {note.printed} in the bass", turned, n_shapes))
+        except BadValueError as error:
+            refusal = refusal or error
+    if not groups and refusal is not None:
+        raise refusal
+    return tuple(groups)
+
+
+def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
+    """Arrange by neighbouring strings, one for each tone, each inversion at its easiest place."""
+    chord = request.chord
+    assert chord is not None  # noqa: S101
+    board = request.fretboard
+    size = min(max(LEAST_IN_SET, len(chord.notes)), board.n_strings)
+    voices = request.filters.voices or USUAL_VOICES.get(len(chord.notes))
+    groups, refusal = [], None
+    for highest in range(board.n_strings, size - 1, -1):
+        strings = tuple(range(highest, highest - size, -1))
+        wanted = replace(request.filters, strings=strings, all_tones=len(chord.notes) <= board.n_strings, voices=voices)
+        try:
+            found = _find(replace(request, chord=replace(chord, bass=None), filters=wanted))
+        except BadValueError as error:
+            refusal = refusal or error
+            continue
+        first: dict[int | None, Voicing] = {}
+        for voicing in found:
+            first.setdefault(voicing.inversion, voicing)
+        chosen = [first[place] for place in sorted(first, key=lambda place: -1 if place is None else place)]
+        pairs = [(voicing.shape, voicing.fingering) for voicing in chosen[:n_shapes]]
+        cards = tuple(
+            replace(card, remark=_inversion_remark(chord, voicing.inversion))
+            for card, voicing in zip(_cards(pairs, request), chosen, strict=False)
+        )
+        title = f"Strings {strings[0]} to {strings[-1]}{_uneven(board, strings)}"
+        groups.append(ShapeGroup(title, cards))
+    if not groups and refusal is not None:
+        raise refusal
+    return tuple(groups)
+
+
+def _inversion_remark(chord: Chord, place: int | None) -> str:
+    if place is None:
+        return ""
+    return describe_inversion(replace(chord, bass=chord.notes[place] if place else None))
+
+
+def _uneven(board: Fretboard, strings: Sequence[int]) -> str:
+    """Say where a step between strings differs from the usual one, because a form changes its look there."""
+    opened = board.open_pitches
+    steps = {number: opened[-number].midi - opened[-number - 1].midi for number in range(1, board.n_strings)}
+    usual = max(set(steps.values()), key=list(steps.values()).count)
+    odd = next((number for number in strings[1:] if steps[number] != usual), None)
+    if odd is None:
+        return ""
+    moved = usual - steps[odd]
+    frets = f"{abs(moved)} fret{'s' if abs(moved) > 1 else ''} {'up' if moved > 0 else 'down'}"
+    return f": string {odd} is tuned {abs(steps[odd])} half steps above string {odd + 1}, so a form moves {frets} there"

@@ -1,0 +1,118 @@
+"""Filter options of ``listen shapes``: what a player types, as the search understands it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, get_args
+
+from listen.errors import bad_value
+
+if TYPE_CHECKING:
+    from listen.theory import Note
+    from listen.voicing import ShapeFilters
+
+POSITION_FRETS = 4  # a position is four frets, a finger each (common practice, no source)
+
+
+@dataclass(frozen=True, slots=True)
+class FilterWords:
+    """Filters as they were typed; empty or zero where nothing was asked."""
+
+    bass: str = ""
+    inversion: int = -1
+    strings: str = ""
+    n_strings: int = 0
+    neighbouring: bool = False
+    position: int = -1
+    frets: str = ""
+    all_tones: bool = False
+    no_open: bool = False
+    no_inner_mutes: bool = False
+    top: str = ""
+    voices: str = ""
+    doubled_third: bool | None = None
+    rootless: bool = False
+
+
+def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
+    """Read what was typed.
+
+    Raises
+    ------
+    BadValueError
+        A word that is no filter; the sentence says what is allowed.
+    """
+    from listen.voicing import ShapeFilters, Voices
+
+    if words.voices and words.voices not in get_args(Voices):
+        raise bad_value("voices", words.voices, allowed=f"one of {', '.join(get_args(Voices))}")
+    if words.position >= 0 and words.frets:
+        raise bad_value("position", words.position, allowed="a position or a range of frets, not both")
+    frets = parse_fret_range(words.frets) if words.frets else None
+    if words.position >= 0:
+        frets = (max(1, words.position), max(1, words.position) + POSITION_FRETS - 1)
+    return ShapeFilters(
+        bass=_parse_note("bass", words.bass),
+        inversion=words.inversion if words.inversion >= 0 else None,
+        strings=parse_strings(words.strings, n_strings=n_strings) if words.strings else None,
+        n_strings=words.n_strings or None,
+        neighbouring=words.neighbouring,
+        frets=frets,
+        all_tones=words.all_tones,
+        no_open=words.no_open,
+        no_inner_mutes=words.no_inner_mutes,
+        top=_parse_note("top", words.top),
+        voices=next((each for each in get_args(Voices) if each == words.voices), None),
+        doubled_third=words.doubled_third,
+        rootless=words.rootless,
+    )
+
+
+def parse_fret_range(text: str) -> tuple[int, int]:
+    """Read ``5-9`` or a single fret.
+
+    Examples
+    --------
+    >>> parse_fret_range("5-9"), parse_fret_range("7")
+    ((5, 9), (7, 7))
+    """
+    match = re.fullmatch(r"(\d{1,2})(?:\s*[-–]\s*(\d{1,2}))?", text.strip())
+    if match is None:
+        raise bad_value("frets", text, allowed="a lower and a higher fret", remedy="Write 5-9.")
+    return int(match[1]), int(match[2] or match[1])
+
+
+def parse_strings(text: str, *, n_strings: int) -> tuple[int, ...]:
+    """Read string numbers, 1 the first: ``4-1``, ``4,3,2`` or ``432``.
+
+    Examples
+    --------
+    >>> parse_strings("4-1", n_strings=6), parse_strings("5,3,2", n_strings=6), parse_strings("432", n_strings=6)
+    ((4, 3, 2, 1), (5, 3, 2), (4, 3, 2))
+    """
+    span = re.fullmatch(r"(\d{1,2})\s*[-–]\s*(\d{1,2})", text.strip())
+    if span is not None:
+        low, high = sorted((int(span[1]), int(span[2])))
+        numbers = tuple(range(high, low - 1, -1)) if high <= n_strings else ()
+    elif re.fullmatch(r"\d+", text.strip()):
+        numbers = tuple(int(digit) for digit in text.strip()[: n_strings + 1])
+    else:
+        words = re.split(r"[\s,]+", text.strip())
+        numbers = tuple(int(word) for word in words) if all(re.fullmatch(r"\d{1,2}", word) for word in words) else ()
+    if not numbers or not all(1 <= number <= n_strings for number in numbers):
+        raise bad_value("strings", text, allowed=f"string numbers from 1 to {n_strings}", remedy="Write 4-1, or 5,3,2.")
+    return tuple(sorted(set(numbers), reverse=True))
+
+
+def _parse_note(name: str, text: str) -> Note | None:
+    from listen.theory import Note
+
+    if not text:
+        return None
+    try:
+        return Note.parse(text)
+    except ValueError as error:
+        raise bad_value(
+            name, text, allowed="a letter from A to G with # or b after it", remedy="Write C, F# or Bb."
+        ) from error

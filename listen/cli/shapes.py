@@ -1,0 +1,162 @@
+"""``listen shapes CHORD``: every place where a chord, or some notes, can be held."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from listen.cli.console import find_style, print_lines, print_note
+from listen.cli.options import (
+    AsciiOption,
+    CapoOption,
+    JsonOption,
+    LeftHandedOption,
+    OverwriteOption,
+    TuningOption,
+    check_output,
+    parse_fretboard,
+)
+from listen.cli.shape_filters import FilterWords, parse_filters
+from listen.errors import bad_value
+
+if TYPE_CHECKING:
+    from listen.cli.arrange import ShapesRequest
+    from listen.export import Labels, ShapesView, TextStyle
+
+_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
+MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("shapes")(shapes)
+
+
+def shapes(
+    *,
+    chord: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="CHORD...", help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), or notes with octaves (E3 G3 C4).'
+        ),
+    ],
+    number: Annotated[
+        int, typer.Option("--shapes", metavar="N", help="How many shapes to show, or in each group.")
+    ] = 6,
+    every: Annotated[bool, typer.Option("--all", help="List every playable shape.")] = False,
+    as_map: Annotated[bool, typer.Option("--map", help="Show the neck with every tone of the chord.")] = False,
+    by: Annotated[str, typer.Option("--by", metavar="inversion|string-set", help="Arrange the shapes in groups.")] = "",
+    compare: Annotated[
+        list[str] | None,
+        typer.Option("--compare", metavar="CHORD", help="Lay another chord of the same root beside it."),
+    ] = None,
+    labels: Annotated[
+        str, typer.Option("--labels", metavar="finger|degree|note", help="What stands in the marks.")
+    ] = "",
+    position: Annotated[int, typer.Option(metavar="FRET", help="In this position: four frets from here on.")] = -1,
+    frets: Annotated[str, typer.Option(metavar="LOW-HIGH", help="Between these frets; open strings are free.")] = "",
+    bass: Annotated[str, typer.Option(metavar="NOTE", help="With this note in the bass.")] = "",
+    inversion: Annotated[
+        int, typer.Option(metavar="N", help="0 root position, 1 the third in the bass, and so on.")
+    ] = -1,
+    strings: Annotated[
+        str, typer.Option(metavar="4-2", help="On exactly these strings, 1 the first: 4-2, or 5,3,2.")
+    ] = "",
+    n_strings: Annotated[int, typer.Option("--n-strings", metavar="N", help="On so many strings.")] = 0,
+    neighbouring: Annotated[bool, typer.Option("--neighbouring", help="On strings side by side only.")] = False,
+    all_tones: Annotated[bool, typer.Option("--all-tones", help="With no tone left out.")] = False,
+    no_open: Annotated[bool, typer.Option("--no-open", help="Without open strings, so that it can be moved.")] = False,
+    no_inner_mutes: Annotated[bool, typer.Option("--no-inner-mutes", help="With no inner string to damp.")] = False,
+    top: Annotated[str, typer.Option(metavar="NOTE", help="With this note on top, the melody.")] = "",
+    voices: Annotated[str, typer.Option(metavar="KIND", help="close, spread, shell, drop-2 or drop-3.")] = "",
+    doubled_third: Annotated[
+        bool | None, typer.Option("--doubled-third/--no-doubled-third", help="With the third twice, or at most once.")
+    ] = None,
+    rootless: Annotated[bool, typer.Option("--rootless", help="Without the root.")] = False,
+    reach: Annotated[str, typer.Option(metavar="small|usual|wide|MM", help="How far the hand reaches.")] = "usual",
+    thumb: Annotated[bool, typer.Option("--thumb", help="The thumb may come over the neck.")] = False,
+    fingers: Annotated[
+        bool, typer.Option("--fingerpicked", help="Plucked with fingers: strings that are left out cost nothing.")
+    ] = False,
+    tuning: TuningOption = "standard",
+    capo: CapoOption = 0,
+    neck_frets: Annotated[int, typer.Option("--neck", metavar="FRETS", help="How many frets the neck has.")] = 0,
+    left_handed: LeftHandedOption = False,
+    svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
+    html: Annotated[Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page.")] = None,
+    as_json: JsonOption = False,
+    overwrite: OverwriteOption = False,
+    ascii_only: AsciiOption = False,
+) -> None:
+    """Show where a chord can be held, and why one place is easier than another.
+
+    Wide stretches can strain a hand: begin with --reach small, warm up, and stop when it hurts.
+    """
+    from listen.cli.arrange import ShapesRequest, arrange_shapes
+    from listen.instrument import parse_hand
+    from listen.theory import Pitch, parse_chord
+
+    words = " ".join(chord).replace(",", " ").split() if len(chord) > 1 else chord
+    is_notes = bool(words) and all(_PITCH_WORD.fullmatch(word) for word in words)
+    if not 1 <= number <= MOST_SHOWN:
+        raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
+    board = parse_fretboard(tuning, capo, n_frets=neck_frets or None)
+    typed = FilterWords(
+        bass=bass, inversion=inversion, strings=strings, n_strings=n_strings, neighbouring=neighbouring,
+        position=position, frets=frets, all_tones=all_tones, no_open=no_open, no_inner_mutes=no_inner_mutes,
+        top=top, voices=voices, doubled_third=doubled_third, rootless=rootless,
+    )  # fmt: skip
+    request = ShapesRequest(
+        chord=None if is_notes else parse_chord(" ".join(chord)),
+        pitches=tuple(Pitch.parse(word) for word in words) if is_notes else (),
+        compared=tuple(parse_chord(other) for other in compare or ()),
+        fretboard=board,
+        hand=parse_hand(reach, thumb=thumb, picking="fingers" if fingers else "pick"),
+        filters=parse_filters(typed, n_strings=board.n_strings),
+        by=by,
+        as_map=as_map,
+        labels=labels,
+        n_shapes=number,
+        left_handed=left_handed,
+    )
+    replaced = {path: check_output(path, overwrite=overwrite) for path in (svg, html) if path is not None}
+    if as_json:
+        _print_json(request, every=every)
+    elif not replaced:
+        _print_text(request, every=every, style=find_style(ascii_only=ascii_only))
+    if replaced:
+        view = arrange_shapes(request, n_shapes=MOST_SHOWN if every else number)
+    for path, allowed in replaced.items():
+        _write(path, view, is_drawing=path == svg, labels=request.shown_labels, overwrite=allowed)
+
+
+def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> None:
+    from listen.cli.arrange import arrange_shapes, list_shapes
+    from listen.export import render_shapes_text
+
+    if every:
+        print_lines(list_shapes(request, style=style))
+    else:
+        view = arrange_shapes(request, n_shapes=request.n_shapes)
+        print_lines(render_shapes_text(view, style=style, labels=request.shown_labels))
+
+
+def _print_json(request: ShapesRequest, *, every: bool) -> None:
+    from listen.cli.arrange import find_pairs
+    from listen.document import render_document, shapes_to_document
+
+    text = " ".join(pitch.name for pitch in request.pitches)
+    pairs = find_pairs(request, every=every)
+    print_lines([render_document(shapes_to_document(request.chord, pairs, request.fretboard, text=text))])
+
+
+def _write(path: Path, view: ShapesView, *, is_drawing: bool, labels: Labels, overwrite: bool) -> None:
+    from listen.document import write_file
+    from listen.export import render_shapes_page, render_shapes_svg
+
+    content = render_shapes_svg(view) if is_drawing else render_shapes_page(view, labels=labels)
+    write_file(path, content, overwrite=overwrite)
+    print_note(f"The {'drawing' if is_drawing else 'page'} was written to {path}.")
