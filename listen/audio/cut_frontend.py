@@ -1,0 +1,207 @@
+"""Front end of the trained ear: spectra that are cut at the next onset and say how long they were.
+
+Strums follow one another after a tenth of a second or more, and a window that runs on into the next one hears both.
+So each window is cut where the next strum begins, tapered anew to the time it has, and its share of its full length is
+told to the network. Two windows end before the onset and show what was already ringing; two short ones at the attack
+show in which order strings begin; and the two longest tell, beside each band's level, where in the band its energy
+lies, which the stiffness of strings can be read from.
+
+Conventions: 16 kHz mono; bands every 25 cents from MIDI 28 up; levels 0 at 70 dB under the loudest band, 1 at the
+loudest. A segment begins :data:`N_LEAD` samples before the onset.
+
+References
+----------
+Hann window and its gain: Harris, "On the use of windows for harmonic analysis with the DFT", Proc. IEEE 66(1), 1978.
+Energy's centre within a band, after reassignment: Auger, Flandrin, IEEE Trans. Signal Processing 43(5), 1995.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Samples = NDArray[np.float32]
+
+EAR_RATE_HZ = 16_000
+LOWEST_BAND_MIDI = 28
+BANDS_PER_SEMITONE = 4
+N_BANDS = (114 - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE
+N_LEAD = 8640
+N_AFTER = 17_024
+N_SEGMENT = N_LEAD + N_AFTER
+FLOOR_DB = 70.0
+SILENCE_POWER = 1e-9  # of a sine of amplitude 3e-5: what is weaker is the noise of 16-bit samples
+WHITENING_SEMITONES = 5.0
+SHORTEST_SAMPLES = 512  # a window with less than 32 ms left is no spectrum and is left out
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One spectrum's place in time.
+
+    Parameters
+    ----------
+    n_samples : int
+        Full length.
+    start : int
+        Samples after the onset.
+    centred : bool
+        Whether the centre of energy within each band is measured too.
+    """
+
+    n_samples: int
+    start: int
+    centred: bool = False
+
+    @property
+    def n_fft(self) -> int:
+        """Length of the transform: twice the window's, save for the longest."""
+        return min(2 * self.n_samples, 16_384)
+
+    @property
+    def is_before(self) -> bool:
+        """Whether it ends before the onset, so that it is never cut."""
+        return self.start + self.n_samples <= 0
+
+
+WINDOWS = (
+    Window(16_384, 320, centred=True),
+    Window(8192, 320, centred=True),
+    Window(8192, 4320),
+    Window(8192, 8800),
+    Window(4096, -160),
+    Window(1024, -160),
+    Window(1024, 400),
+    Window(2048, -2240),
+    Window(8192, -8384),
+)
+N_WINDOWS = len(WINDOWS)
+N_CENTRED = sum(window.centred for window in WINDOWS)
+N_CHANNELS = 2 * N_WINDOWS + N_CENTRED
+AFTER_ONSET = tuple(index for index, window in enumerate(WINDOWS) if not window.is_before)
+
+
+def band_centres_hz() -> NDArray[np.float64]:
+    """Return the bands' middles, shape (:data:`N_BANDS`,)."""
+    return np.asarray(440.0 * 2.0 ** ((LOWEST_BAND_MIDI + np.arange(N_BANDS) / BANDS_PER_SEMITONE - 69.0) / 12.0))
+
+
+def make_band_matrix(window: Window) -> Samples:
+    """Return triangular bands, shape (n_fft // 2 + 1, N_BANDS): half as wide as 25 cents or one bin of the window."""
+    bins_hz = np.arange(window.n_fft // 2 + 1)[:, None] * (EAR_RATE_HZ / window.n_fft)
+    centres_hz = band_centres_hz()
+    half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
+    return np.maximum(0.0, 1.0 - np.abs(bins_hz - centres_hz) / half_width_hz).astype(np.float32)
+
+
+def make_centre_matrix(window: Window) -> Samples:
+    """Return the bands times each bin's distance from the band's middle, in units of the half width (−1..1)."""
+    bins_hz = np.arange(window.n_fft // 2 + 1)[:, None] * (EAR_RATE_HZ / window.n_fft)
+    centres_hz = band_centres_hz()
+    half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
+    distance = (bins_hz - centres_hz) / half_width_hz
+    return (np.maximum(0.0, 1.0 - np.abs(distance)) * distance).astype(np.float32)
+
+
+def make_smoother() -> Samples:
+    """Return the matrix that smooths along bands, a Gaussian of :data:`WHITENING_SEMITONES`, columns summing to 1."""
+    band = np.arange(N_BANDS)
+    distance = (band[:, None] - band[None]) / (WHITENING_SEMITONES * BANDS_PER_SEMITONE)
+    kernel = np.exp(-0.5 * distance**2)
+    return (kernel / kernel.sum(axis=0, keepdims=True)).astype(np.float32)
+
+
+def cut_window(window: Window, n_available: int) -> int:
+    """Return how many samples of a window lie before the cut, 0 where too few do.
+
+    Parameters
+    ----------
+    window : Window
+    n_available : int
+        Samples from the onset to the cut.
+
+    Examples
+    --------
+    >>> [cut_window(window, 4800) for window in WINDOWS]
+    [4480, 4480, 0, 0, 4096, 1024, 1024, 2048, 8192]
+    """
+    if window.is_before:
+        return window.n_samples
+    left = min(window.n_samples, n_available - window.start)
+    return left if left >= min(SHORTEST_SAMPLES, window.n_samples) else 0
+
+
+@dataclass(frozen=True, slots=True)
+class _SparseBands:
+    """The band matrices of one window as runs of bins (each band is one run)."""
+
+    bins: NDArray[np.intp]
+    weights: Samples
+    distances: Samples
+    row_starts: NDArray[np.intp]
+
+
+@cache
+def _sparse_bands(window: Window) -> _SparseBands:
+    matrix, centre = make_band_matrix(window).T, make_centre_matrix(window).T
+    bands, bins = np.nonzero(matrix > 0)
+    row_starts = np.searchsorted(bands, np.arange(N_BANDS)).astype(np.intp)
+    return _SparseBands(bins, matrix[bands, bins], centre[bands, bins], row_starts)
+
+
+@cache
+def _smoother() -> Samples:
+    return make_smoother()
+
+
+@cache
+def _taper(n: int) -> Samples:
+    return (0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(n) / n)).astype(np.float32)
+
+
+def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Samples, Samples]:
+    """Measure one strum's spectra up to a cut.
+
+    Parameters
+    ----------
+    segment : ndarray, shape (N_SEGMENT,)
+        16 kHz; the onset is at sample :data:`N_LEAD`.
+    n_available : int
+        Samples from the onset to the next one or to the end of the recording.
+
+    Returns
+    -------
+    bands : ndarray, shape (N_CHANNELS, N_BANDS)
+        Levels of each window, the same less their local mean, and the centres of energy of the centred windows.
+    shares : ndarray, shape (N_WINDOWS,)
+        How much of each window there was, 0..1.
+    """
+    import scipy.fft
+
+    power = np.zeros((N_WINDOWS, N_BANDS), np.float32)
+    centres = np.zeros((N_CENTRED, N_BANDS), np.float32)
+    shares = np.zeros(N_WINDOWS, np.float32)
+    row = 0
+    for index, window in enumerate(WINDOWS):
+        n = cut_window(window, n_available)
+        shares[index] = n / window.n_samples
+        if n:
+            start = N_LEAD + window.start
+            spectrum = scipy.fft.rfft(segment[start : start + n] * _taper(n), window.n_fft)
+            bands = _sparse_bands(window)
+            taken = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)[bands.bins]
+            gain = np.float32(1.0 / (n / 4.0) ** 2)
+            power[index] = np.add.reduceat(taken * bands.weights, bands.row_starts) * gain
+            if window.centred:
+                moment = np.add.reduceat(taken * bands.distances, bands.row_starts) * gain
+                centres[row] = moment / (power[index] + np.float32(SILENCE_POWER * 1e-3))
+        row += window.centred
+    loudest = max(float(power[list(AFTER_ONSET)].max()), SILENCE_POWER)
+    level = np.log10(power / np.float32(loudest) + np.float32(10.0 ** (-FLOOR_DB / 10.0)))
+    level = (10.0 / FLOOR_DB) * level + np.float32(1.0)
+    centred_rows = [index for index, window in enumerate(WINDOWS) if window.centred]
+    whitened = 2.0 * (level - level @ _smoother())
+    return np.concatenate([level, whitened, centres * level[centred_rows]]).astype(np.float32), shares

@@ -1,0 +1,71 @@
+"""What a training run is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class SceneSettings:
+    """Shares of what the simulator draws.
+
+    Parameters
+    ----------
+    book, refingered, power, few : float
+        Shares of chord-book shapes, of the same pitches held elsewhere, of power chords, and of one or two notes; the
+        rest are random shapes that a hand could hold.
+    context : float
+        Share of strums that follow another one.
+    cut : float
+        Share that is followed by another one or by the end of the recording within the second that is listened to.
+    overdriven : float
+        Share through a distorting amplifier.
+    voice, backing, drums : float
+        Shares with somebody singing or speaking, with other instruments, with drums.
+    not_plucked : float
+        Share in which nobody plucks a string.
+    """
+
+    book: float = 0.25
+    refingered: float = 0.22
+    power: float = 0.08
+    few: float = 0.12
+    context: float = 0.5
+    cut: float = 0.5
+    overdriven: float = 0.33
+    voice: float = 0.14
+    backing: float = 0.08
+    drums: float = 0.08
+    not_plucked: float = 0.12
+
+
+@dataclass(frozen=True, slots=True)
+class TrainingSettings:
+    """One run.
+
+    Parameters
+    ----------
+    steps, batch : int
+        Length in steps, not in seconds, so that it can be repeated; strums a step and a process.
+    learning_rate : float
+        Peak; linear warm-up, then half a cosine.
+    seed : int
+    width, trunk_blocks, place_blocks : int
+        Size of the network.
+    cut_windows : bool
+        Whether evidence is cut at the next onset (an ablation turns it off).
+    place_on_book : bool
+        Whether the place heads also learn from chord-book shapes (an ablation turns it on).
+    scene : SceneSettings
+    """
+
+    steps: int = 20_000
+    batch: int = 512
+    learning_rate: float = 2e-3
+    seed: int = 1
+    width: int = 112
+    trunk_blocks: int = 5
+    place_blocks: int = 3
+    cut_windows: bool = True
+    place_on_book: bool = False
+    scene: SceneSettings = field(default_factory=SceneSettings)
