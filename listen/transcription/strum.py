@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.audio import find_strums, load_ear, load_recording
+from listen.audio import StrumOnset, find_strums, load_ear, load_recording
 from listen.evidence import StrumEvidence, TimeSpan
 from listen.harmony import name_played, rank_names_of_sets
 from listen.instrument import Fretboard
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SOUNDS = 0.5  # a note is listed from this probability on
 N_NAMES = 6
+LONGEST_SPREAD_S = 0.6  # two onsets farther apart are two strums, even if one of them holds no note
 AROUND_S = 15.0  # of a named time: enough to find the strum's beginning and its neighbours
 
 
@@ -158,12 +159,38 @@ def _read_one(
         )
         return read_evidence(silent, settings=settings), ()
     if at_s is None:
-        chosen = max(strums, key=lambda strum: strum.level_db)
+        place = max(range(len(strums)), key=lambda index: strums[index].level_db)
     else:
-        chosen = min(strums, key=lambda strum: abs(strum.onset_s - at_s))
-    evidence = load_ear().hear(samples, sample_rate_hz=sample_rate_hz, onset_s=chosen.onset_s, until_s=chosen.end_s)
-    others = tuple(strum.onset_s for strum in strums if strum is not chosen)
+        place = min(range(len(strums)), key=lambda index: abs(strums[index].onset_s - at_s))
+    evidence, joined = _hear_around(samples, sample_rate_hz, strums, place)
+    others = tuple(strum.onset_s for index, strum in enumerate(strums) if index not in joined)
     return read_evidence(evidence, settings=settings), others
+
+
+def _hear_around(
+    samples: npt.NDArray[np.float32], sample_rate_hz: int, strums: tuple[StrumOnset, ...], place: int
+) -> tuple[StrumEvidence, range]:
+    """Hear a strum; where no note begins in it, hear it together with a close neighbour.
+
+    A slow strum, or a knock in it, looks like two, and one half may hold no chord by itself. Returns the evidence
+    and the places of the strums that were joined for it.
+    """
+    ear = load_ear()
+    alone = range(place, place + 1)
+    with_last, with_next = range(max(0, place - 1), place + 1), range(place, min(len(strums), place + 2))
+    best: tuple[float, StrumEvidence, range] | None = None
+    for stretch in (alone, with_last, with_next):
+        first, last = strums[stretch[0]], strums[stretch[-1]]
+        if best is not None and (len(stretch) == 1 or last.onset_s - first.onset_s > LONGEST_SPREAD_S):
+            continue
+        evidence = ear.hear(samples, sample_rate_hz=sample_rate_hz, onset_s=first.onset_s, until_s=last.end_s)
+        said = 0.0 if evidence.no_chord_reason else sum(max(0.0, one.log_odds) for one in evidence.pitches)
+        if best is None or said > best[0]:
+            best = (said, evidence, stretch)
+        if len(stretch) == 1 and said > 0:
+            break
+    assert best is not None  # noqa: S101  the first stretch is always heard
+    return best[1], best[2]
 
 
 def _list_notes(evidence: StrumEvidence, fit: Fit) -> tuple[NoteReading, ...]:

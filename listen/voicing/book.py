@@ -9,9 +9,10 @@ Where sound and hand leave several places open, a common shape is likelier than 
 * the trade's movable forms, written down from theory: power chords on three root strings and close triads with
   their inversions on each set of three neighbouring strings (common practice, no source).
 
-A shape without open strings may be moved along the neck; a moved form earns a little less than a listed place. The
-book is written for strings a standard distance apart, so in another tuning it speaks only of shapes whose sounding
-strings have the standard distances.
+A stroke may leave out outer strings of a shape, for a grade that is lower by each string left out: what is heard must
+not be bent to the whole shape. A shape without open strings may be moved along the neck; a moved form earns a little
+less than a listed place. The book is written for strings a standard distance apart, so in another tuning it speaks
+only of shapes whose sounding strings have the standard distances.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ import numpy.typing as npt
 from listen.instrument import STANDARD, Tuning
 
 MOVED_GRADE_LOSS = 0.5  # nats that a movable form loses away from a listed place
+LEFT_OUT_GRADE_LOSS = 1.0  # nats for each outer string of a listed shape that the stroke leaves out
+LEAST_STRINGS_OF_A_PARTIAL_STRUM = 3
 HIGHEST_GRADE = 4.0  # of any shape in the book
 _RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
 _N_BOOK_STRINGS = 6
@@ -38,10 +41,27 @@ def _load_book() -> tuple[_Table, _Table]:
     """Read the book: listed places, and forms without open strings moved down to fret 1."""
     text = files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8")
     rows = [line.split() for line in text.splitlines() if line and not line.startswith("#")]
-    shapes = np.array([[-1 if fret == "x" else int(fret) for fret in row[0].split("-")] for row in rows], dtype=np.int8)
+    shapes: Frets = np.array(
+        [[-1 if fret == "x" else int(fret) for fret in row[0].split("-")] for row in rows], dtype=np.int8
+    )
     nats = np.array([float(row[1]) for row in rows])
+    shapes, nats = _add_partial_strums(shapes, nats)
     movable = ~(shapes == 0).any(axis=1)
     return _sort_table(_pack(shapes), nats), _sort_table(_pack(_move_down(shapes[movable])), nats[movable])
+
+
+def _add_partial_strums(shapes: Frets, nats: npt.NDArray[np.float64]) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """Add each shape as it sounds when the stroke leaves out its outermost sounding strings."""
+    sounding = shapes >= 0
+    from_low = np.cumsum(sounding, axis=1)
+    from_high = np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1]
+    all_shapes, all_nats = [shapes], [nats]
+    for n_low, n_high in ((1, 0), (0, 1), (2, 0), (0, 2), (1, 1)):
+        partial = np.where((from_low > n_low) & (from_high > n_high), shapes, np.int8(-1))
+        rows = (partial >= 0).sum(axis=1) >= LEAST_STRINGS_OF_A_PARTIAL_STRUM
+        all_shapes.append(partial[rows])
+        all_nats.append((nats - LEFT_OUT_GRADE_LOSS * (n_low + n_high))[rows])
+    return np.concatenate(all_shapes), np.concatenate(all_nats).clip(min=0.0)
 
 
 def _sort_table(keys: npt.NDArray[np.int64], nats: npt.NDArray[np.float64]) -> _Table:

@@ -38,7 +38,7 @@ from listen.voicing.strings import find_string_kinds
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
 MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
 UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does not know or did not hear
-STRING_FLOOR = -12.0  # against the likeliest kind of string for the same pitch; a string's say is bounded: the ear may be fooled by a string it never heard
+STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
 UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 MAX_SHAPES_WEIGHED = 60_000
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
