@@ -7,6 +7,7 @@ from listen.instrument.fingering import best_fingering, find_fingerings
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, estimate_stretch_mm, parse_hand
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
+from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
 from listen.instrument.tuning import STANDARD, Tuning
@@ -38,13 +39,17 @@ __all__ = [
     "Finger",
     "Fingering",
     "Fretboard",
+    "Grip",
     "Hand",
     "Instrument",
+    "Move",
     "Shape",
     "Tuning",
     "best_fingering",
     "caution_for",
     "estimate_efforts",
+    "estimate_move",
+    "estimate_move_costs",
     "estimate_stretch_mm",
     "find_fingerings",
     "find_instrument",

@@ -14,6 +14,7 @@ chords on the guitar", ISMIR 2023.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import EASY_SHARE, GREATEST_SHARE, RELAXED_SHARE, Hand, estimate_stretch_mm
@@ -160,11 +161,11 @@ def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -
 
 def _crossing_cost(fingers: list[Contact]) -> float:
     cost = 0.0
-    for one, other in zip(fingers, fingers[1:], strict=False):
+    for one, other in pairwise(fingers):
         if other.fret > one.fret:
             cost += CROSS * max(0, one.first_string - other.first_string)
     by_number = sorted(fingers, key=lambda contact: contact.finger)
-    for one, other in zip(by_number, by_number[1:], strict=False):
+    for one, other in pairwise(by_number):
         cost += REVERSED * (one.fret == other.fret and one.first_string > other.first_string)
     return cost
 

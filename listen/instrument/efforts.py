@@ -312,7 +312,7 @@ def _weigh_count(
 
 
 def encode_states(columns: Frets) -> NDArray[np.int32]:
-    """Number rows of not played, open and stopped strings in base three; strings first, shapes second."""
+    """Return the strings of each shape (not played, open, stopped) as a number in base three."""
     states = np.sign(columns) + np.int8(1)
     code = np.zeros(columns.shape[1], np.int32)
     for column in states:

@@ -2,8 +2,8 @@
 
 Where :mod:`efforts <listen.instrument.efforts>` tries every division among the fingers, this tries four (every string
 its own finger; the lowest fret under one barre; neighbours at the same higher fret under one finger; both) and
-measures the stretch of the outermost fingers only. On plausible shapes its order agrees with the exact one (a test
-prints and bounds Spearman's rank correlation). Conventions as there.
+measures the stretch of the outermost fingers, and of the first two where all four are needed. On plausible shapes its
+order agrees with the exact one (a test prints and bounds Spearman's rank correlation). Conventions as there.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from listen.errors import bad_value
 from listen.instrument import effort
 from listen.instrument.efforts import encode_states, tabulate_muting
 from listen.instrument.fretboard import Fretboard
-from listen.instrument.hand import EASY_SHARE, GREATEST_SHARE, USUAL_HAND, Hand, estimate_stretch_mm
+from listen.instrument.hand import ACROSS_SHARE, EASY_SHARE, GREATEST_SHARE, PRESS_BACK, STRING_GAP_MM, USUAL_HAND, Hand
 
 Frets = NDArray[np.int8]
 Floats = NDArray[np.float32]
 
+USUAL_CROWDING = (0.0, 0.0, 0.08, 0.15, 0.27)  # by number of fingers: its median over the open shape data
 _NO_FRET = 99
-_TOO_MANY = np.float32(effort.BEYOND + effort.EXTRA_FINGER)
 
 
 def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_HAND) -> Floats:
@@ -75,6 +75,8 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
     barre += np.float32(effort.BARRE_LIFT) * treble_open
     joined = np.float32(effort.BARRE[3]) * n_joined
     fewer = np.where(can_barre, n_lowest - np.int8(1), np.int8(0))
+    second = np.where(columns > lowest, columns, np.int8(_NO_FRET)).min(axis=0)
+    gap = _tabulate_gap(fretboard, hand)[np.minimum(lowest, highest), np.minimum(second, highest)]
     spread = _tabulate_spread(fretboard, hand)
     many = spread.shape[0] - 1
     best = np.full(n, np.inf, np.float32)
@@ -82,8 +84,10 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
         fingers = count - fewer if with_barre else count
         fingers = fingers - n_joined if with_joins else fingers
         cost = spread[np.clip(fingers, 0, many), np.minimum(lowest, highest), highest]
+        alone = can_barre if with_barre else n_lowest == 1
+        cost = cost + gap * (alone & (fingers == 4))
         if with_barre:
-            cost = cost + barre
+            cost += barre
         if with_joins:
             cost += joined
         np.minimum(best, cost, out=best)
@@ -95,32 +99,45 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
 @lru_cache(maxsize=16)
 def _tabulate_spread(fretboard: Fretboard, hand: Hand) -> Floats:
     """Tabulate the cost of so many fingers between two frets: [fingers, lowest, highest]."""
-    n_frets = fretboard.top_fret + 1
-    table = np.zeros((fretboard.n_strings + 1, n_frets, n_frets), np.float32)
-    for fingers in range(1, fretboard.n_strings + 1):
-        for lowest in range(1, n_frets):
-            for highest in range(lowest, n_frets):
-                cost = _weigh_spread(min(fingers, 4), lowest, highest, fretboard, hand=hand)
-                cost += effort.HIGH * max(0, highest + fretboard.capo_fret - effort.HIGH_FRET)
-                if fingers > 4:
-                    cost += _TOO_MANY + (fingers - 5) * effort.EXTRA_FINGER
-                table[fingers, lowest, highest] = cost
-    return table
+    wires = np.array([fretboard.wire_mm(fret) for fret in range(fretboard.top_fret + 1)])
+    lowest, highest = np.ogrid[: wires.size, : wires.size]
+    spaces = np.diff(wires, prepend=0.0)
+    distance = np.maximum(wires[highest] - wires[lowest] - PRESS_BACK * spaces[highest], ACROSS_SHARE * STRING_GAP_MM)
+    high = effort.HIGH * np.maximum(0, highest + fretboard.capo_fret - effort.HIGH_FRET)
+    table = np.zeros((max(4, fretboard.n_strings) + 1, wires.size, wires.size))
+    for fingers in (1, 2, 3, 4):
+        table[fingers] = high + USUAL_CROWDING[fingers] + _weigh_spread(fingers, distance, highest - lowest, hand)
+    for fingers in range(5, len(table)):
+        table[fingers] = table[4] + effort.BEYOND + effort.EXTRA_FINGER * (fingers - 4)
+    return table.astype(np.float32)
 
 
-def _weigh_spread(fingers: int, lowest: int, highest: int, fretboard: Fretboard, *, hand: Hand) -> float:
-    """Return the least cost of the outermost fingers' stretch and of the fingers themselves."""
-    distance = estimate_stretch_mm(fretboard, fret=lowest, higher_fret=highest, strings_apart=1)
+@lru_cache(maxsize=16)
+def _tabulate_gap(fretboard: Fretboard, hand: Hand) -> Floats:
+    """Tabulate what it costs that index and middle finger, when all four are needed, are more than a fret apart."""
+    wires = np.array([fretboard.wire_mm(fret) for fret in range(fretboard.top_fret + 1)])
+    lowest, second = np.ogrid[: wires.size, : wires.size]
+    distance = wires[second] - wires[lowest] - PRESS_BACK * np.diff(wires, prepend=0.0)[second]
+    easy, greatest = hand.reach_mm * EASY_SHARE[1, 2], hand.reach_mm * GREATEST_SHARE[1, 2]
+    cost = effort.STRETCH * np.square(np.maximum(0.0, (distance - easy) / (greatest - easy)))
+    cost += effort.SKIPPED_FRET * np.maximum(0, second - lowest - 1) + effort.BEYOND * (distance > greatest)
+    return np.asarray(cost, np.float32)
+
+
+def _weigh_spread(
+    fingers: int, distance: NDArray[np.float64], frets: NDArray[np.int64], hand: Hand
+) -> NDArray[np.float64]:
+    """Return the least cost of so many fingers whose outermost are so far apart."""
     if fingers == 1:
-        return effort.FINGER
-    best = float("inf")
+        return np.full_like(distance, effort.FINGER)
+    best = np.full_like(distance, np.inf)
     for chosen in combinations((1, 2, 3, 4), fingers):
         pair = (chosen[0], chosen[-1])
         easy, greatest = hand.reach_mm * EASY_SHARE[pair], hand.reach_mm * GREATEST_SHARE[pair]
-        cost = effort.STRETCH * max(0.0, (distance - easy) / (greatest - easy)) ** 2
+        cost = effort.STRETCH * np.square(np.maximum(0.0, (distance - easy) / (greatest - easy)))
         cost += effort.SPREAD * distance / hand.reach_mm + effort.IDLE_INDEX * (chosen[0] - 1)
-        cost += effort.SKIPPED_FRET * max(0, (highest - lowest) - (pair[1] - pair[0]))
+        cost += effort.SKIPPED_FRET * np.maximum(0, frets - (pair[1] - pair[0]))
         cost += effort.BEYOND * (distance > greatest)
         cost += sum(effort.FINGER + effort.WEAKNESS[finger] for finger in chosen)
-        best = min(best, cost)
+        best = np.minimum(best, cost)
     return best

@@ -95,7 +95,7 @@ def _find_contacts(shape: Shape, *, thumb: bool) -> Iterator[tuple[Contact, ...]
     few = [groups for groups in divisions if len(groups) <= 4]
     if not few:  # five fingers: the division that needs fewest, the little finger standing for all that is too much
         groups = min(divisions, key=len)
-        numbers = [min(index + 1, 4) for index in range(len(groups))]
+        numbers = tuple(min(index + 1, 4) for index in range(len(groups)))
         yield (*extra, *(Contact(number, *group) for number, group in zip(numbers, groups, strict=True)))
         return
     for groups in few:

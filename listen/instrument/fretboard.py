@@ -46,9 +46,11 @@ class Fretboard:
             raise bad_value("frets", self.n_frets, allowed="a number of frets from 4 to 36")
         if not 0 <= self.capo_fret <= self.n_frets - 3:
             raise bad_value(
-                "capo", self.capo_fret, allowed=f"a fret from 0 to {self.n_frets - 3} on this neck of {self.n_frets} frets",
+                "capo",
+                self.capo_fret,
+                allowed=f"a fret from 0 to {self.n_frets - 3} on this neck of {self.n_frets} frets",
                 remedy="Count frets from the nut; 0 means no capo.",
-            )  # fmt: skip
+            )
         if not 200 <= self.scale_length_mm <= 1200:
             raise bad_value("scale length", self.scale_length_mm, allowed="200 to 1200 mm")
 

@@ -68,7 +68,7 @@ class Hand:
         if not SHORTEST_REACH_MM <= self.reach_mm <= LONGEST_REACH_MM:
             raise bad_value(
                 "reach", f"{self.reach_mm:g} mm", allowed=f"{SHORTEST_REACH_MM:g} to {LONGEST_REACH_MM:g} mm",
-                remedy="Measure from index to little fingertip with the hand spread on the neck; or say small, usual or wide.",
+                remedy="Measure from index to little fingertip, spread on the neck; or say small, usual or wide.",
             )  # fmt: skip
 
 

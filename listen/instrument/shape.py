@@ -124,8 +124,8 @@ def parse_shape(text: str, *, fretboard: Fretboard | None = None) -> Shape:
     ('x32010', (None, 10, 12, 12, 11, None))
     >>> parse_shape("x3201")
     Traceback (most recent call last):
-    listen.errors.BadValueError: shape=x3201 is not possible: it takes one fret for each of the 6 strings. It has 5; write
-    x where a string is not played.
+    listen.errors.BadValueError: shape=x3201 is not possible: it takes one fret for each of the 6 strings. It has 5;
+    write x where a string is not played.
     """
     neck = fretboard or Fretboard()
     words = _split_frets(text, n_strings=neck.n_strings)

@@ -1,8 +1,8 @@
 """Filters: which shapes of a chord are wanted, in the trade's terms.
 
-Conventions: a *close* voicing has every sounding tone once, within an octave; a *spread* one has every tone once, over more
-than an octave; a *shell* is root, third and seventh (or root, seventh and third) with the root lowest; *drop-2* and
-*drop-3* are close voicings whose second or third voice from the top sounds an octave lower, so that it becomes the
+Conventions: a *close* voicing has every sounding tone once, within an octave; a *spread* one has every tone once, over
+more than an octave; a *shell* is root, third and seventh (or root, seventh and third) with the root lowest; *drop-2*
+and *drop-3* are close voicings whose second or third voice from the top sounds an octave lower, so that it becomes the
 bass (common practice; an inversion is named by the sounding bass). Strings are numbered as players do: 1 is the
 first, the last of a shape's frets.
 """

@@ -1,13 +1,13 @@
 """Search: every playable shape of a chord on the whole neck.
 
-Conventions: a shape holds only tones of the chord, all that its name requires, and the wanted bass lowest (any tone of the
-chord when none is asked); a foreign bass sounds once, lowest. The result is complete and free of duplicates for the
+Conventions: a shape holds only tones of the chord, all that its name requires, and the wanted bass lowest (any tone of
+the chord when none is asked); a foreign bass sounds once, lowest. The result is complete and free of duplicates for the
 hand it is made for, and ranked in a total order: by cost (:data:`MISSING_TONE` and the other constants below added to
 the effort), then lower on the neck, then by frets from the bass side.
 
 How: for each position of the lowest stopped fret, strings are added one by one from the bass side. A small automaton
-(:mod:`listen.voicing.contacts`) counts the fingers that the stopped frets need at least, and a partial shape that needs a
-fifth, or can no longer hold every required tone, is dropped at once. What is left is measured exactly, all together.
+(:mod:`listen.voicing.contacts`) counts the fingers that the stopped frets need at least, and a partial shape that needs
+a fifth, or can no longer hold every required tone, is dropped at once. What is left is measured exactly, all together.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refu
 MISSING_TONE = 0.8  # each tone that is left out: about a finger and a half
 INVERSION = 0.9  # another tone than the root in the bass, where no bass was asked
 SILENT_STRING = 0.8  # each string that is not played: a full chord is worth more than a finger
-SILENT_BELOW = 0.45  # save those on the bass side of the first that sounds: many plain forms begin on the fifth or fourth
+SILENT_BELOW = 0.45  # save those below the first that sounds: many plain forms begin on the fifth or fourth string
 UP_THE_NECK = 0.03  # each fret of the position: of equals, the lower is what players try first
 OPEN_BELOW = 0.15  # each fret by which an open string rings below a position over the third fret: an unusual sound
 _BITS = 6  # of a string's fret in a shape's number
@@ -193,7 +193,9 @@ def _completeness(candidates: Candidates, chord: Chord, *, filters: ShapeFilters
     heard = _sounding_classes(candidates)
     below = candidates.played.argmax(axis=1)
     silent = (~candidates.played).sum(axis=1) - below
-    cost = (np.float32(SILENT_STRING) * silent + np.float32(SILENT_BELOW) * below).astype(np.float32)
+    cost: NDArray[np.float32] = (np.float32(SILENT_STRING) * silent + np.float32(SILENT_BELOW) * below).astype(
+        np.float32
+    )
     for pitch_class in {note.pitch_class for note in chord.notes}:
         cost += np.float32(MISSING_TONE) * ((heard >> pitch_class & 1) == 0)
     if chord.bass is None and filters.bass is None and filters.inversion is None:
@@ -223,7 +225,7 @@ def _rank(frets: Frets, costs: NDArray[np.float32]) -> NDArray[np.int64]:
 def _position(frets: Frets) -> NDArray[np.int8]:
     """Return the lowest stopped fret of each shape, 0 where nothing is stopped."""
     lowest = np.where(frets > 0, frets, np.int8(127)).min(axis=1)
-    return np.where(lowest < 127, lowest, np.int8(0))
+    return np.asarray(np.where(lowest < 127, lowest, 0), np.int8)
 
 
 def _open_midi(fretboard: Fretboard) -> NDArray[np.int16]:
@@ -255,7 +257,7 @@ def _enumerate_quality(chord: Chord, fretboard: Fretboard, *, hand: Hand, filter
     complete = (
         ((required & ~states.tones) == 0) & (states.touched(steps) | (states.position == 0)) & (states.tones != 0)
     )
-    frets = states.unpack(fretboard.n_strings)[complete]
+    frets: Frets = states.unpack(fretboard.n_strings)[complete]
     if chord.bass is not None and chord.inversion is None:
         pitches = Candidates.lay_out(frets, _open_midi(fretboard)).pitches
         frets = frets[(pitches % 12 == chord.bass.pitch_class).sum(axis=1) == 1]
@@ -290,7 +292,8 @@ class _States:
     """Partial shapes: one row each.
 
     ``number`` packs the frets (0 not played, fret + 1 otherwise) in :data:`_BITS` bits a string, ``position`` is the
-    lowest stopped fret that was set out from (0: no stopped string), ``automaton`` its state, ``tones`` the bits that sound.
+    lowest stopped fret that was set out from (0: no stopped string), ``automaton`` its state, ``tones`` the bits that
+    sound.
     """
 
     number: NDArray[np.int64]
@@ -343,4 +346,3 @@ def _add_string(
             number = states.number[rows] | ((fret[rows].astype(np.int64) + 1) << _BITS * string)
             parts.append(_States(number, states.position[rows], after[rows], states.tones[rows] | sounds[rows]))
     return _States(*(np.concatenate([getattr(part, name) for part in parts]) for name in _States.__slots__))
-
