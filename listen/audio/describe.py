@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from listen.audio.attack import estimate_direction, estimate_onsets
+from listen.audio.refusal import find_no_chord_reason, measure_cues
 from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
 from listen.audio.strum_sound import StrumSound
 from listen.evidence import PitchEvidence, StrumEvidence
@@ -20,7 +21,7 @@ MOST_NOTES = 10
 
 
 def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> StrumEvidence:
-    """Add to the weighed pitches what the spectrum says of those that sound.
+    """Add to the weighed pitches what the spectrum says of those that sound, and refuse what is no chord.
 
     Parameters
     ----------
@@ -32,13 +33,15 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     -------
     StrumEvidence
     """
-    evidence = StrumEvidence(sound.span, pitches, tuning_offset_cents=sound.tuning_offset_cents)
     likeliest = sorted((p for p in pitches if p.log_odds > 0.0), key=lambda p: -p.log_odds)[:MOST_NOTES]
     sounding = tuple(sorted(p.pitch for p in likeliest))
     peaks = find_spectrum_peaks(sound.samples, onset=sound.onset, end=sound.end)
-    if not sounding or peaks is None:
-        return evidence
-    notes = describe_notes(sound.samples, peaks, sounding, onset=sound.onset, end=sound.end)
+    notes: tuple[NotePhysics, ...] = ()
+    if peaks is not None:
+        notes = describe_notes(sound.samples, peaks, sounding, onset=sound.onset, end=sound.end)
+    sureness = max((p.log_odds for p in pitches), default=-np.inf)
+    cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
+    reason = find_no_chord_reason(cues, any_note=bool(sounding))
     onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
     shift_cents = 0.0 if sound.is_offset_given else _refine_offset(notes)
     physics = {note.pitch: (note, onset_s) for note, onset_s in zip(notes, onsets, strict=True)}
@@ -57,11 +60,12 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
             partials=tuple(replace(p, frequency_hz=p.frequency_hz * sound.stretch) for p in note.partials),
         )
 
-    return replace(
-        evidence,
-        pitches=tuple(add_physics(weighed) for weighed in pitches),
+    return StrumEvidence(
+        sound.span,
+        tuple(add_physics(weighed) for weighed in pitches),
         tuning_offset_cents=(sound.tuning_offset_cents + shift_cents + 50.0) % 100.0 - 50.0,
         direction=estimate_direction(notes, onsets),
+        no_chord_reason=reason,
     )
 
 

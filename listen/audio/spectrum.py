@@ -66,11 +66,16 @@ class Peaks:
         By frequency; levels against the strongest.
     resolution_hz : float
         One over the window's length.
+    power : ndarray, shape (n_bins,)
+        The spectrum itself.
+    bin_hz : float
     """
 
     frequencies_hz: Array
     levels_db: Array
     resolution_hz: float
+    power: Array
+    bin_hz: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +130,9 @@ def find_spectrum_peaks(samples: Samples, *, onset: int, end: int) -> Peaks | No
     left, middle, right = levels[at - 1], levels[at], levels[at + 1]
     shift = 0.5 * (left - right) / np.minimum(left - 2.0 * middle + right, -1e-9)
     top = middle - 0.25 * (left - right) * shift
-    return Peaks((at + shift) * EAR_RATE_HZ / n_fft, np.asarray(top, np.float64), EAR_RATE_HZ / len(segment))
+    bin_hz = EAR_RATE_HZ / n_fft
+    power = np.square(spectrum, dtype=np.float64)
+    return Peaks((at + shift) * bin_hz, np.asarray(top, np.float64), EAR_RATE_HZ / len(segment), power, bin_hz)
 
 
 def describe_notes(
