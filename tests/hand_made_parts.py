@@ -150,6 +150,7 @@ class Scene:
             metres=(self.metre,),
             beats_s=beats,
             bars_s=bars,
+            first_bar=first_bar,
             source=source,
         )
 

@@ -67,6 +67,7 @@ def part_to_document(part: Part) -> Document:
         "metres": [_metre(metre) for metre in part.metres],
         "beats_s": [float(at) for at in part.beats_s],
         "bars_s": [float(at) for at in part.bars_s],
+        "first_bar": part.first_bar,
         "settings": [_setting(setting) for setting in part.settings],
         "pattern": None if part.pattern is None else _pattern(part.pattern),
         "path": None if part.path is None else _path(part.path),

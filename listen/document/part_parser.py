@@ -106,6 +106,7 @@ def document_to_part(document: Document, *, name: str) -> Part:
         metres=tuple(_metre(cursor) for cursor in top.each("metres", "metre")),
         beats_s=_rising(top, "beats_s"),
         bars_s=_rising(top, "bars_s"),
+        first_bar=top.integer("first_bar", default=1),
         pattern=None if pattern is None else _pattern(pattern),
         path=None if path is None else _path(path, fretboard, n_chords=len(chords)),
         pins=tuple(_pin(cursor, fretboard) for cursor in top.each("pins", "pin")),
@@ -197,7 +198,7 @@ def _pattern(cursor: Cursor) -> StrummingPattern:
         )
         for at in cursor.each("strokes", "stroke")
     )
-    bars = tuple(at.as_integer(0) for at in cursor.each("bars", "bar"))
+    bars = tuple(at.as_integer() for at in cursor.each("bars", "bar"))
     return StrummingPattern(strokes, bars, cursor.number("share", 0, 1))
 
 
@@ -227,9 +228,9 @@ def _pin(cursor: Cursor, fretboard: Fretboard) -> Pin:
         return Pin(shape, cursor.integer("event", 1))
     beat = cursor.maybe("beat")
     if beat is None:
-        return Pin(shape, bar=bar.as_integer(0))
+        return Pin(shape, bar=bar.as_integer())
     try:
-        return Pin(shape, bar=bar.as_integer(0), beat=Fraction(str(beat.value)))
+        return Pin(shape, bar=bar.as_integer(), beat=Fraction(str(beat.value)))
     except (ValueError, ZeroDivisionError) as error:
         raise beat.refuse(f'"{beat.value}" is no beat; write 3 or 5/2.') from error
 
@@ -365,5 +366,5 @@ def _position(cursor: Cursor) -> GridPosition | None:
     return (
         None
         if at is None
-        else GridPosition(at.integer("bar", 0), at.integer("step"), at.number("deviation_s", default=0.0))
+        else GridPosition(at.integer("bar"), at.integer("step"), at.number("deviation_s", default=0.0))
     )

@@ -1,0 +1,296 @@
+"""The chart of a part in text: what a player needs on the stand.
+
+Two levels. *Plain*: a name only where the chord changes, four bars a line, repeats folded, N.C. where there is no
+chord, the strumming pattern once. *Full*: every stroke under the chord it belongs to, with pushed changes, hits and
+decorations. What could not be read is an empty bar that says where to listen.
+
+The layout is this project's own. In a bar with one chord at its beginning the name stands alone; where a chord comes
+later, every beat is shown, ``·`` for a beat without a change, and ``&`` before a name that comes half a beat late.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from listen.export.bars import Bar, find_bars
+from listen.export.fold import Fold, find_folds
+from listen.export.full_chart import render_full_bars
+from listen.export.held_names import HeldNames, NameStyle, clock_text, find_key
+from listen.export.labels import printed
+from listen.export.stroke_signs import ARROWS, LETTERS, pattern_rows
+from listen.export.style import TextStyle, visible_width, wrap_text
+from listen.export.words import cents_text, sure_text
+from listen.reading import STEPS_PER_BEAT, Part
+
+BARS_A_LINE = 4
+BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
+NUMBER_WIDTH = 4
+DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
+_LATE = {Fraction(1, 2): "&", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
+
+
+@dataclass(frozen=True, slots=True)
+class ChartView:
+    """What of a part is shown, and how.
+
+    Parameters
+    ----------
+    level : "plain" or "full"
+    names : "played", "sounding", "nashville" or "roman"
+    """
+
+    level: Literal["plain", "full"] = "plain"
+    names: NameStyle = "played"
+
+
+def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView | None = None) -> str:
+    """Render a part as a chart.
+
+    Parameters
+    ----------
+    part : Part
+    style : TextStyle or None
+        Signs and width; Unicode and 80 columns when None.
+    view : ChartView or None
+
+    Returns
+    -------
+    str
+        Lines, each ended by a line feed.
+    """
+    style, view = style or TextStyle(), view or ChartView()
+    names = HeldNames(part, view.names)
+    blocks = [head_lines(part, names, style)]
+    if part.metre is None or len(part.bars_s) < 2:
+        blocks.append(_free_lines(part, names, style))
+    elif view.level == "full":
+        blocks.append(render_full_bars(part, names, style))
+    else:
+        blocks += [_pattern_lines(part, style), _plain_lines(part, names, style)]
+    blocks += [_shape_lines(part, names, style), _remark_lines(part, names, style, full=view.level == "full")]
+    lines = [line for block in blocks if block for line in (*block, "")]
+    return "\n".join(line.rstrip() for line in lines[:-1]) + "\n"
+
+
+def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    """Return title and facts: key, metre, setting, tuning."""
+    facts = head_facts(part, names)
+    title = style.weigh(style.plain(part.source or "Part"), "strong")
+    return [title, *wrap_text(style.plain(" · ".join(facts)), width=style.width)]
+
+
+def head_facts(part: Part, names: HeldNames) -> list[str]:
+    """Return what stands at the head of a chart, one fact a text."""
+    facts = []
+    if part.key is not None:
+        key = find_key(part.key)
+        facts.append(f"Key {part.key.text if key is None else key.printed}")
+    facts.append("free time" if part.metre is None else part.metre.text)
+    if part.settings and part.settings[0].text:
+        facts.append(part.settings[0].text)
+    if names.remark:
+        facts.append(names.remark)
+    if round(abs(part.tuning_offset_cents)) >= 1:
+        facts.append(f"{cents_text(part.tuning_offset_cents)} of A 440")
+    return facts
+
+
+def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
+    if part.pattern is None or part.metre is None or not part.pattern.strokes:
+        return []
+    signs = ARROWS if style.unicode else LETTERS
+    counts, strokes = pattern_rows(part.pattern, part.metre, signs)
+    wide = max(map(visible_width, (*counts, *strokes))) + 2
+    n = len(part.pattern.bars)
+    share = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {signs.legend(strokes)}"
+    rows = ["".join(cell.ljust(wide) for cell in row) for row in (counts, strokes)]
+    return [
+        *wrap_text(style.plain(share), width=style.width),
+        *(f"{'':{NUMBER_WIDTH}}{style.plain(row)}" for row in rows),
+    ]
+
+
+def bar_content(bar: Bar, names: HeldNames) -> tuple[tuple[int, str], ...]:
+    """Return what a bar holds, step and name, with the chord that holds at its bar line.
+
+    A change to what holds already (another shape, a passing chord and back) is none.
+    """
+    held = names.of_change(bar.held) if bar.held is not None else ""
+    content = [(0, held)] if held else []
+    for change in bar.changes:
+        text = names.of_change(change)
+        if change.is_passing or (content and content[-1][1] == text):
+            continue
+        if content and content[-1][0] == change.step:
+            content.pop()
+        content.append((change.step, text))
+    return tuple(content)
+
+
+def _plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    bars = find_bars(part, settle_pushed=True)
+    contents = [bar_content(bar, names) for bar in bars]
+    lines: list[str] = []
+    upbeat = 1 if part.metre is not None and part.metre.pickup_steps else 0
+    if upbeat:  # on a line of its own, so that the lines after it have their four bars
+        lines += _fold_lines(bars, contents, Fold(0, 1), style)
+    for fold in find_folds(contents[upbeat:]):
+        lines += _fold_lines(bars, contents, replace(fold, first=fold.first + upbeat), style)
+    return lines
+
+
+def _fold_lines(
+    bars: Sequence[Bar], contents: Sequence[tuple[tuple[int, str], ...]], fold: Fold, style: TextStyle
+) -> list[str]:
+    cells: list[str] = []
+    for index in range(fold.first, fold.first + fold.length):
+        holds = contents[index - 1][-1][1] if index and contents[index - 1] else ""
+        fresh = index == fold.first and (fold.times > 1 or index == 0)
+        cells.append(style.plain(bar_text(contents[index], n_beats=bars[index].n_beats, holds="" if fresh else holds)))
+    lines, at = [], 0
+    while at < len(cells):
+        row = cells[at : at + BARS_A_LINE]
+        while len(row) > 1 and NUMBER_WIDTH + sum(wide + 3 for wide in _column_widths(row, least=4)) + 4 > style.width:
+            row = row[:-1]
+        spare = (style.width - NUMBER_WIDTH - 4) // len(row) - 3
+        widths = _column_widths(row, least=min(BAR_WIDTH, spare))
+        repeated = fold.times > 1
+        opening = "|: " if repeated and at == 0 else "|  "
+        last = at + len(row) == len(cells)
+        closing = f":| ×{fold.times}" if repeated and last else " |"
+        body = " | ".join(cell + " " * (wide - visible_width(cell)) for cell, wide in zip(row, widths, strict=True))
+        number = str(bars[fold.first + at].number).rjust(NUMBER_WIDTH - 1)
+        lines.append(f"{style.weigh(number, 'faint')} {opening}{body}{style.plain(closing)}")
+        at += len(row)
+    return lines
+
+
+def _column_widths(row: Sequence[str], *, least: int) -> list[int]:
+    """Give every bar the same room; what a long one takes more, the others give."""
+    widths = [visible_width(cell) for cell in row]
+    while sum(widths) < least * len(row):
+        widths[widths.index(min(widths))] += 1
+    return widths
+
+
+def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int, holds: str) -> str:
+    """Return the text of one bar.
+
+    Parameters
+    ----------
+    content : sequence of (int, str)
+        Step and name, see :func:`bar_content`.
+    n_beats : int
+    holds : str
+        What holds already and needs no name.
+
+    Examples
+    --------
+    >>> bar_text([(0, "G")], n_beats=4, holds=""), bar_text([(0, "G"), (30, "D/F♯")], n_beats=4, holds="G")
+    ('G', '· · &D/F♯ ·')
+    """
+    shown = [(step, text) for step, text in content if not (step == 0 and text == holds)]
+    if not shown:
+        return ""
+    if len(shown) == 1 and shown[0][0] == 0:
+        return shown[0][1]
+    beats = ["·"] * n_beats
+    for step, text in shown:
+        beat, rest = divmod(step, STEPS_PER_BEAT)
+        sign = "" if rest == 0 else _LATE.get(Fraction(rest, STEPS_PER_BEAT), "~")
+        beat = min(beat, n_beats - 1)
+        beats[beat] = f"{'' if beats[beat] == '·' else beats[beat]}{sign}{text}"
+    return " ".join(beats)
+
+
+def _free_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    cells = []
+    for bar in find_bars(part):
+        text = names.of_change(bar.changes[0])
+        cells.append(f"{clock_text(bar.start_s):>5}  {text}")
+    wide = max(map(visible_width, cells), default=0) + 3
+    a_line = max(1, min(BARS_A_LINE, (style.width + 3) // max(wide, 1)))
+    rows = ["".join(cell.ljust(wide) for cell in cells[at : at + a_line]) for at in range(0, len(cells), a_line)]
+    return [style.plain(row) for row in rows]
+
+
+def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    """List each different shape once, in the order in which they come."""
+    rows: dict[tuple[str, str], str] = {}
+    for span in part.spans:
+        if span.shape is None or "passing" in span.marks:
+            continue
+        text = names.of_span(span)
+        sounds = span.name.printed if span.name is not None and span.name.played_as is not None else ""
+        other = "" if not sounds or names.style == "sounding" else f"sounds {sounds}"
+        if names.style != "played" and span.name is not None:
+            other = span.name.printed if names.style != "sounding" else other
+        rows.setdefault((text, span.shape.shape.text), other)
+    if not rows:
+        return []
+    wide_name = max(visible_width(style.plain(text)) for text, _ in rows)
+    wide_frets = max(len(frets) for _, frets in rows)
+    wide_other = max(visible_width(style.plain(other)) for other in rows.values())
+    cells = []
+    for (text, frets), other in rows.items():
+        name, extra = style.plain(text), style.plain(other)
+        cell = f"{name}{'':{wide_name - visible_width(name)}}  {frets:<{wide_frets}}"
+        cells.append(cell + (f"  {extra}{'':{wide_other - visible_width(extra)}}" if wide_other else ""))
+    wide = max(map(visible_width, cells)) + 4
+    a_line = max(1, (style.width - NUMBER_WIDTH + 4) // wide)
+    lines = []
+    for at in range(0, len(cells), a_line):
+        row = "".join(cell + " " * (wide - visible_width(cell)) for cell in cells[at : at + a_line])
+        lines.append(f"{'':{NUMBER_WIDTH}}{row}")
+    return ["Shapes, low string first", *lines]
+
+
+def _remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
+    remarks = list(part.warnings)
+    if not part.complete:
+        remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
+    unread = [event for event in part.events if event.kind == "unread"]
+    if unread:
+        places = ", ".join(clock_text(event.span.start_s) for event in unread[:8])
+        remarks.append(f"Could not be read, to be listened to: {places}{' …' if len(unread) > 8 else ''}.")
+    remarks += other_settings(part)
+    if full:
+        remarks += _doubts(part, names)
+    return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def other_settings(part: Part) -> list[str]:
+    """Say which other capo or tuning the recording may have, where that is in doubt."""
+    if not part.settings or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+        return []
+    rows = [
+        f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
+        f"({sure_text(setting.probability)})"
+        for setting in part.settings[:4]
+    ]
+    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
+
+
+def _doubts(part: Part, names: HeldNames) -> list[str]:
+    """Say what else the part may be: other keys and counts, and the other path of the hand."""
+    remarks = []
+    if len(part.keys) > 1:
+        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
+        remarks.append(f"The key may also be {others}.")
+    if len(part.metres) > 1:
+        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.metres[1:4])
+        remarks.append(f"It may also be counted in {others}.")
+    if part.path is not None and part.path.differences:
+        moves = []
+        for difference in part.path.differences[:6]:
+            span = part.spans[difference.span_index]
+            where = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
+            moves.append(
+                f"{names.of_span(span)} in {where} {difference.gentlest.shape.text} in place of "
+                f"{difference.cheapest.shape.text}"
+            )
+        remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
+    return remarks

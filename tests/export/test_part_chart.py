@@ -1,0 +1,184 @@
+"""The chart in text: what a player reads on the stand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from listen.export.bars import find_bars
+from listen.export.chart import ChartView, render_chart
+from listen.export.fold import find_folds
+from listen.export.style import TextStyle, visible_width
+from listen.instrument import Fretboard
+from listen.reading import Metre, Part, SettingHypothesis
+from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
+
+EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
+ASCII = TextStyle(unicode=False)
+FULL = ChartView(level="full")
+
+
+def _bars(chart: str) -> list[str]:
+    return [line for line in chart.splitlines() if re.match(r" *\d+ \|", line)]
+
+
+def test_a_name_stands_only_where_the_chord_changes_and_repeats_are_folded() -> None:
+    assert _bars(render_chart(straight_part())) == [
+        "  1 |: Em             |                | Cadd9 · &D/F♯ · | G            :| ×2",
+    ]
+
+
+def test_a_pushed_change_stands_on_its_beat_in_the_plain_chart_and_before_it_in_the_full_one() -> None:
+    plain, full = render_chart(straight_part()), render_chart(straight_part(), view=FULL)
+    assert re.search(r"&D/F♯ · \| G ", plain)
+    assert re.search(r"Cadd9 +D/F♯ +<G \|", full)
+    assert "< before its beat" in full
+
+
+def test_four_bars_stand_on_a_line() -> None:
+    scene = Scene()
+    for bar in range(1, 11):
+        scene.chord(("A", "D", "Bm", "E", "F#m")[bar % 5] if bar < 9 else "G", "x02220")
+        scene.strum(bar, 0)
+    lines = _bars(render_chart(scene.part(10)))
+    assert [line.count("|") - 1 for line in lines] == [4, 4, 2]
+    assert all(visible_width(line) <= 80 for line in lines)
+
+
+def test_the_pattern_stands_once() -> None:
+    chart = render_chart(straight_part())
+    rows = chart.splitlines()
+    at = next(i for i, line in enumerate(rows) if line.startswith("Pattern of 6 bars (75 %)"))
+    assert rows[at + 1].split() == ["1", "&", "2", "&", "3", "&", "4", "&"]
+    assert rows[at + 2].split() == ["↓>", "↓", "↑'", "↑'", "↓", "↑'"]
+    assert sum(line.startswith("Pattern") for line in rows) == 1
+
+
+def test_the_full_chart_holds_every_stroke_and_hit() -> None:
+    part = straight_part()
+    strokes = sum(len(event.strokes) for event in part.events)
+    chart = render_chart(part, view=FULL).split("\n\n")
+    signs = "".join(block.splitlines()[1] for block in chart if re.match(r" *\d+ \|", block))
+    assert len(re.findall("[↓↑↕×]", signs)) == strokes
+    assert signs.count("×") == 2
+
+
+def test_a_picked_pattern_is_written_by_string_numbers() -> None:
+    assert "| 5 3 2 1 2 3 | 51 3  2  4  2  3  |" in render_chart(compound_part(), view=FULL)
+
+
+def test_what_has_no_chord_says_so_and_what_could_not_be_read_says_where_to_listen() -> None:
+    chart = render_chart(line_part())
+    assert re.search(r"1 \| +N\.C\. +\| +\| listen 0:05 +\| D5 ", chart)
+    assert "Could not be read, to be listened to: 0:05." in chart
+
+
+def test_under_a_capo_names_are_as_played_and_the_head_says_so() -> None:
+    chart = render_chart(waltz_part())
+    assert "Capo 3" in chart
+    assert "names as played" in chart
+    assert re.search(r"C +\| +\| G7/B +\| C", chart)
+    assert "x20001  sounds B♭7/D" in chart
+    sounding = render_chart(waltz_part(), view=ChartView(names="sounding"))
+    assert re.search(r"E♭ +\| +\| B♭7/D +\| E♭", sounding)
+
+
+@pytest.mark.parametrize(
+    ("names", "expected"), [("nashville", ["6-", "4", "5/7", "1"]), ("roman", ["vi", "IV", "V6", "I"])]
+)
+def test_chords_are_numbered_in_the_key(names: str, expected: list[str]) -> None:
+    assert names in {"nashville", "roman"}
+    view = ChartView(names="nashville" if names == "nashville" else "roman")
+    chart = render_chart(straight_part(), view=view, style=ASCII)
+    assert "1 = G" in chart
+    (line,) = _bars(chart)
+    for text in expected:
+        assert re.search(rf"[ &]{re.escape(text)}", line), (text, line)
+
+
+def test_without_a_key_numbers_give_way_to_names() -> None:
+    chart = render_chart(replace(straight_part(), keys=()), view=ChartView(names="nashville"))
+    assert "no key was found" in chart
+    assert "Em" in chart
+
+
+def test_the_pickup_stands_before_the_first_full_line() -> None:
+    lines = _bars(render_chart(waltz_part()))
+    assert [line.split("|")[0].strip() for line in lines] == ["0", "1"]
+    full = render_chart(waltz_part(), view=FULL)
+    assert re.search(r"^ +3 +& +1 +& ", full, re.MULTILINE), "a pickup of one beat counts three and"
+
+
+def test_free_time_is_written_by_the_clock() -> None:
+    chart = render_chart(free_part())
+    assert "free time" in chart
+    assert re.search(r"0:00  Asus2 +0:04  Cmaj7/G", chart)
+
+
+def test_a_doubtful_setting_is_never_silent() -> None:
+    part = straight_part()
+    rival = SettingHypothesis(Fretboard(capo_fret=2), 40.0, 0.35, "Capo 2")
+    part = replace(part, settings=(replace(part.settings[0], probability=0.6), rival))
+    text = " ".join(render_chart(part).split())
+    assert "not certain" in text
+    assert "Capo 2, 40 cents sharp (35 %)" in text
+    told = replace(part, settings=(replace(part.settings[0], told=True), rival))
+    assert "not certain" not in render_chart(told)
+
+
+def test_the_full_chart_says_where_the_two_paths_differ() -> None:
+    assert "Cadd9 in bar 3 332030 in place of x32030" in " ".join(render_chart(straight_part(), view=FULL).split())
+
+
+def test_a_stopped_reading_says_where_it_stopped() -> None:
+    assert "stopped at 0:20" in render_chart(replace(straight_part(), complete=False))
+
+
+@EVERY_PART
+@pytest.mark.parametrize("view", [ChartView(), FULL], ids=["plain", "full"])
+@pytest.mark.parametrize("width", [50, 80, 120])
+def test_no_line_is_wider_than_asked_and_ascii_stays_ascii(
+    make: Callable[[], Part], view: ChartView, width: int
+) -> None:
+    chart = render_chart(make(), style=TextStyle(unicode=False, width=width), view=view)
+    assert chart.isascii()
+    assert chart.endswith("\n")
+    assert max(map(len, chart.splitlines())) <= width
+
+
+def test_control_characters_in_the_name_of_the_recording_do_not_reach_the_terminal() -> None:
+    assert "\x1b" not in render_chart(replace(straight_part(), source="a\x1b[31mb.wav"))
+
+
+def test_two_hundred_bars_of_one_chord_are_one_line() -> None:
+    scene = Scene(Metre(4, 4, 2, 120.0))
+    scene.chord("Am", "x02210")
+    for bar in range(1, 201):
+        scene.strum(bar, 0)
+    assert _bars(render_chart(scene.part(200))) == ["  1 |: Am            :| ×200"]
+
+
+def test_folding_keeps_every_bar() -> None:
+    for contents in ("ABCDABCDABCDE", "AAAAAAAA", "ABABABABCC", "ABCABD", ""):
+        unfolded = "".join(contents[f.first : f.first + f.length] * f.times for f in find_folds(contents))
+        assert unfolded == contents
+
+
+def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
+    for last, expected in ((36, ["chord"]), (12, ["chord", "none", "chord"])):
+        scene = Scene()
+        scene.chord("E", "022100")
+        scene.strum(1, 0)
+        scene.gap(1, last, "silence")
+        scene.strum(2, 0)
+        kinds = [change.kind for bar in find_bars(scene.part(2)) for change in bar.changes]
+        assert kinds == expected, last
+
+
+def test_a_chord_without_a_name_shows_its_notes() -> None:
+    part = straight_part()
+    span = replace(part.spans[0], name=None, names=())
+    assert "(E B E G B E)" in render_chart(replace(part, spans=(span, *part.spans[1:])))

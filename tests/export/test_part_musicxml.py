@@ -1,0 +1,258 @@
+"""MusicXML against two outsiders: the W3C's schema, and music21, which reads it back.
+
+The schema is not part of this project; where it is not at hand (``../shared/standards``), that test is skipped.
+"""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import music21
+import pytest
+
+from listen.evidence import TimeSpan
+from listen.export.musicxml import render_musicxml
+from listen.export.musicxml_harmony import frame_element
+from listen.export.rhythm import split_bar, steps_per_quarter
+from listen.instrument import Fretboard, best_fingering, parse_shape
+from listen.reading import ChordName, Metre, Part, ShapeReading, Shares
+from listen.theory import QUALITIES, Chord, Note, parse_chord
+from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, line_part, straight_part, swing_part, waltz_part
+
+STANDARDS = Path(__file__).resolve().parents[3] / "shared" / "standards"
+EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
+
+
+@cache
+def _schema() -> Any:
+    import xmlschema
+
+    here = {
+        "http://www.w3.org/1999/xlink": str(STANDARDS / "xlink.xsd"),
+        "http://www.w3.org/XML/1998/namespace": str(STANDARDS / "xml.xsd"),
+    }
+    return xmlschema.XMLSchema(str(STANDARDS / "musicxml.xsd"), locations=here, allow="local")
+
+
+def _read_back(part: Part) -> Any:
+    return music21.converter.parseData(render_musicxml(part), format="musicxml")
+
+
+def _root(part: Part) -> ET.Element:
+    return ET.fromstring(render_musicxml(part))  # noqa: S314 - our own output
+
+
+@pytest.mark.skipif(not (STANDARDS / "musicxml.xsd").is_file(), reason="the W3C schema is not part of the project")
+@EVERY_PART
+def test_the_file_is_valid_under_the_schema(make: Callable[[], Part]) -> None:
+    errors = [f"{error.path}: {error.reason}" for error in _schema().iter_errors(_root(make()))]
+    assert errors == []
+
+
+@EVERY_PART
+def test_music21_reads_back_the_same_notes_on_the_same_strings(make: Callable[[], Part]) -> None:
+    part = make()
+    n = part.fretboard.n_strings
+    written = Counter(
+        (note.pitch.midi, None if note.string_index is None else n - note.string_index, note.fret)
+        for event in part.events
+        for note in event.notes
+    )
+    read: Counter[tuple[int, int | None, int | None]] = Counter()
+    for element in _read_back(part).parts[0].recurse().notes:
+        if isinstance(element, music21.harmony.Harmony | music21.note.Unpitched):
+            continue
+        notes = [element] if isinstance(element, music21.note.Note) else element.notes
+        # music21 keeps the marks of a chord's notes together, in the order of its notes
+        strings = [int(mark.number) for mark in element.articulations if type(mark).__name__ == "StringIndication"]
+        frets = [int(mark.number) for mark in element.articulations if type(mark).__name__ == "FretIndication"]
+        told: list[tuple[int | None, int | None]] = [*zip(strings, frets, strict=True)] or [(None, None)] * len(notes)
+        for note, (string, fret) in zip(notes, told, strict=True):
+            if note.tie is None or note.tie.type == "start":
+                read[note.pitch.midi, string, fret] += 1
+    assert read == written
+
+
+@EVERY_PART
+def test_music21_finds_every_bar_full(make: Callable[[], Part]) -> None:
+    part = make()
+    for measure in _read_back(part).parts[0].getElementsByClass("Measure"):
+        filled = sum(Fraction(element.duration.quarterLength) for element in measure.notesAndRests
+                     if not isinstance(element, music21.harmony.Harmony))  # fmt: skip
+        assert filled == Fraction(measure.duration.quarterLength)
+
+
+@EVERY_PART
+def test_music21_reads_back_the_chord_symbols(make: Callable[[], Part]) -> None:
+    part = make()
+    read = _read_back(part).parts[0].recurse().getElementsByClass("Harmony")
+    chords = [symbol for symbol in read if not isinstance(symbol, music21.harmony.NoChord)]
+    written = [span.name.chord for span in part.spans if span.name is not None]
+    assert [symbol.root().name.replace("-", "b") for symbol in chords] == [str(chord.root) for chord in written]
+    assert [symbol.bass().name.replace("-", "b") for symbol in chords] == [str(c.sounding_bass) for c in written]
+    assert [set(symbol.pitchClasses) for symbol in chords] == [set(chord.pitch_classes) for chord in written]
+
+
+@pytest.mark.parametrize("quality", QUALITIES, ids=lambda quality: quality.name)
+def test_music21_hears_the_same_tones_in_every_quality(quality: Any) -> None:
+    scene = Scene()
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    part = scene.part(1)
+    name = ChordName(Chord(Note.parse("E"), quality), 0.9)
+    part = replace(part, spans=(replace(part.spans[0], name=name, names=(name,)),))
+    symbol = _read_back(part).parts[0].recurse().getElementsByClass("Harmony")[0]
+    assert symbol.root().name == "E"
+    assert set(symbol.pitchClasses) == set(name.chord.pitch_classes)
+
+
+def test_inversions_are_counted_as_music21_counts_them() -> None:
+    for text, inversion in (("G/B", 1), ("Dm7/A", 2), ("C7/Bb", 3)):
+        symbol = music21.harmony.ChordSymbol(text.replace("Bb", "B-"))
+        assert symbol.inversion() == inversion
+        assert parse_chord(text).inversion == inversion
+
+
+def _frame(frets: str) -> ET.Element:
+    shape = parse_shape(frets)
+    return frame_element(ShapeReading(shape, best_fingering(shape, Fretboard()), 1.0, Shares(0, 0, 0)))
+
+
+def test_a_frame_marks_barre_fingers_and_unplayed_strings() -> None:
+    frame = _frame("x35553")
+    assert frame.get("unplayed") == "x"
+    notes = {note.findtext("string"): note for note in frame.findall("frame-note")}
+    assert list(notes) == ["5", "4", "3", "2", "1"]
+    assert [notes[string].findtext("fret") for string in "54321"] == ["3", "5", "5", "5", "3"]
+    barre = {string: note.find("barre") for string, note in notes.items()}
+    first, last = barre["5"], barre["1"]
+    assert first is not None
+    assert last is not None
+    assert (first.get("type"), last.get("type")) == ("start", "stop")
+    assert notes["5"].findtext("fingering") == "1"
+
+
+def test_a_frame_high_on_the_neck_says_where_it_begins() -> None:
+    assert _frame("x-10-12-12-11-x").findtext("first-fret") == "10"
+    assert _frame("x32010").find("first-fret") is None
+    assert _frame("320003").get("unplayed") is None
+
+
+def test_the_octave_is_told_by_the_clef_and_nowhere_else() -> None:
+    for make in ALL_PARTS.values():
+        root = _root(make())
+        assert root.findtext(".//clef/clef-octave-change") == "-1"
+        assert root.find(".//transpose") is None
+
+
+def test_tuning_and_capo_are_written_apart() -> None:
+    details = _root(waltz_part()).find(".//staff-details")
+    assert details is not None
+    assert details.findtext("capo") == "3"
+    tunings = details.findall("staff-tuning")
+    lines = [(t.get("line"), t.findtext("tuning-step"), t.findtext("tuning-octave")) for t in tunings]
+    assert lines[0] == ("1", "E", "2")
+    assert lines[-1] == ("6", "E", "4")
+    down = _root(compound_part()).find(".//staff-details/staff-tuning")
+    assert down is not None
+    assert (down.findtext("tuning-step"), down.findtext("tuning-alter")) == ("E", "-1")
+
+
+def test_a_downstroke_is_arpeggiated_from_the_low_strings_up() -> None:
+    notes = _root(straight_part()).findall(".//note")
+    first, third = notes[0], [note for note in notes if note.find("chord") is None][2]
+    for note, direction in ((first, "up"), (third, "down")):
+        element = note.find("notations/arpeggiate")
+        assert element is not None
+        assert element.get("direction") == direction
+
+
+def test_a_chord_held_over_the_bar_line_is_tied() -> None:
+    measures = _root(compound_part()).findall(".//measure")
+    last_of_third = measures[2].findall("note")[-1]
+    first_of_fourth = measures[3].findall("note")[0]
+    assert [tie.get("type") for tie in last_of_third.findall("tie")] == ["start"]
+    assert [tie.get("type") for tie in first_of_fourth.findall("tie")] == ["stop"]
+    assert first_of_fourth.find("notations/arpeggiate") is None
+
+
+def test_swung_offbeats_are_written_as_eighths_and_a_full_triplet_as_a_triplet() -> None:
+    root = _root(swing_part())
+    assert root.find(".//sound/swing") is not None
+    notes = [note for note in root.findall(".//measure[@number='1']/note") if note.find("chord") is None]
+    types = [(note.findtext("type"), note.find("time-modification") is not None) for note in notes]
+    assert types[:4] == [("eighth", False)] * 4
+    assert types[4:7] == [("eighth", True)] * 3
+    brackets = [t.get("type") for note in notes for t in note.findall("notations/tuplet")]
+    assert brackets == ["start", "stop"]
+
+
+def test_marks_of_the_left_hand_go_from_note_to_note() -> None:
+    notes = _root(line_part()).findall(".//measure[@number='1']/note")
+    assert notes[1].find("notations/technical/hammer-on[@type='start']") is not None
+    assert notes[2].find("notations/technical/hammer-on[@type='stop']") is not None
+    assert notes[4].find("notations/technical/harmonic/natural") is not None
+
+
+def test_what_could_not_be_read_is_an_empty_bar_that_says_where_to_listen() -> None:
+    measure = _root(line_part()).find(".//measure[@number='3']")
+    assert measure is not None
+    assert [note.find("rest") is not None for note in measure.findall("note")] == [True]
+    assert measure.findtext("direction/direction-type/words") == "listen 0:05"
+
+
+def test_the_tempo_follows_the_bars() -> None:
+    part = straight_part()
+    bars = (*part.bars_s[:4], *(at + 0.5 * n for n, at in enumerate(part.bars_s[4:])))
+    tempi = [float(s.get("tempo", "0")) for s in _root(replace(part, bars_s=bars)).iter("sound")]
+    assert tempi == [96.0, 80.0]
+
+
+def test_a_part_with_nothing_in_it_is_still_a_file() -> None:
+    empty = Part(Fretboard(), TimeSpan(0, 1), 1.0)
+    assert _root(empty).find(".//rest") is not None
+
+
+@pytest.mark.parametrize(
+    "metre",
+    [Metre(4, 4, 2, 90), Metre(3, 4, 2, 90), Metre(2, 8, 3, 60), Metre(4, 8, 3, 60), Metre(2, 2, 2, 60)],
+    ids=lambda metre: metre.signature,
+)
+def test_every_pair_of_places_in_a_bar_has_exact_values(metre: Metre) -> None:
+    """Type, dots and triplet of every piece give its length back (the arithmetic of note values, no source needed)."""
+    quarter = steps_per_quarter(metre)
+    lengths = {"128th": Fraction(1, 32), "64th": Fraction(1, 16), "32nd": Fraction(1, 8), "16th": Fraction(1, 4),
+               "eighth": Fraction(1, 2), "quarter": Fraction(1), "half": Fraction(2), "whole": Fraction(4)}  # fmt: skip
+    bar = metre.steps_per_bar
+    for start in range(bar):
+        for end in range(start + 1, bar + 1):
+            edges = sorted({0, start, end, bar})
+            spans = list(pairwise(edges))
+            for (first, last), row in zip(spans, split_bar(spans, metre), strict=True):
+                assert sum(piece.length for piece in row) == last - first
+                for piece in row:
+                    value = lengths[piece.type] * (Fraction(3, 2) if piece.dots else 1)
+                    value *= Fraction(2, 3) if piece.is_triplet else 1
+                    assert value * quarter == piece.length, (start, end, piece)
+
+
+def test_names_in_the_title_are_escaped() -> None:
+    part = replace(straight_part(), source='<a>&"b"\x00.wav')
+    assert _root(part).findtext("movement-title") == '<a>&"b"?'
+
+
+def test_a_chord_without_a_name_has_no_symbol() -> None:
+    scene = Scene()
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    part = scene.part(1)
+    part = replace(part, spans=(replace(part.spans[0], name=None, names=()),))
+    assert _root(part).find(".//harmony") is None
