@@ -117,9 +117,7 @@ def rank_names_of_sets(
     _check_limit(limit)
     total = sum(weight for _, weight in weighted)
     if any(weight < 0 for _, weight in weighted) or total > 1 + 1e-6:
-        raise bad_value(
-            "weights", round(total, 6), allowed="probabilities of sets that exclude each other, sum at most 1"
-        )
+        raise bad_value("weights", round(total, 6), allowed="probabilities that sum to at most 1")
     sums: dict[tuple[object, ...], float] = {}
     best: dict[tuple[object, ...], tuple[float, _Candidate]] = {}
     groups = _gather(weighted)

@@ -1,15 +1,18 @@
 """Finding the key: how well a distribution of pitch classes fits each of the 24 keys.
 
-The pitch classes are correlated with the profile of each key, as listeners rated the tones of a key (Krumhansl and
-Kessler 1982); correlations become probabilities by a softmax. Chords count with their tones, the root twice; a first
-or last chord that is the tonic triad speaks for the key, since parts tend to begin and end at home (common practice,
-no source).
+The pitch classes are correlated with the profile of each key (the key-finding algorithm of Krumhansl and Schmuckler);
+correlations become probabilities by a softmax. The profile is the mean of three, each scaled to sum 1: how well
+listeners thought that the tones fit a key, and how often they occur in two bodies of music. Chords count with their
+tones, the root twice; a first or last chord that is the tonic triad speaks for the key, since parts tend to begin and
+end at home (common practice, no source).
 
 References
 ----------
 C. Krumhansl, E. Kessler, Tracing the dynamic changes in perceived tonal organization in a spatial representation of
-musical keys, Psychological Review 89, 1982. C. Krumhansl, Cognitive Foundations of Musical Pitch, 1990, chapter 4 (the
-key-finding algorithm). The profiles are from memory; the tests compare them with those of music21.
+musical keys, Psychological Review 89, 1982. C. Krumhansl, Cognitive Foundations of Musical Pitch, 1990, chapter 4.
+D. Temperley, Music and Probability, 2007 (counts of the Kostka-Payne corpus). B. Aarden, Dynamic melodic expectancy,
+dissertation, Ohio State University, 2003 (counts of the Essen collection). The numbers are from memory; the tests
+compare them with those of music21.
 """
 
 from __future__ import annotations
@@ -24,11 +27,21 @@ from listen.theory.interval import Interval
 from listen.theory.key import Key, Mode
 from listen.theory.spelling import Note
 
-PROFILES: dict[Mode, tuple[float, ...]] = {
-    "major": (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
-    "minor": (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
+PROFILES: dict[str, dict[Mode, tuple[float, ...]]] = {
+    "Krumhansl and Kessler 1982": {
+        "major": (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),
+        "minor": (6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17),
+    },
+    "Temperley 2007": {
+        "major": (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400),
+        "minor": (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330),
+    },
+    "Aarden 2003": {
+        "major": (17.7661, 0.1456, 14.9265, 0.1602, 19.8049, 11.3587, 0.2912, 22.062, 0.1456, 8.1549, 0.2330, 4.9512),
+        "minor": (18.2648, 0.7376, 14.0499, 16.8599, 0.7025, 14.4362, 0.7025, 18.6161, 4.5662, 1.9319, 7.3762, 1.7562),
+    },
 }
-_SHARPNESS = 12.0  # correlations to log-odds; see tests/benchmarks/keys.py
+_SHARPNESS = 18.0  # correlations to log-odds; calibration error .05 on 400 chorales (tests/benchmarks/keys.py)
 _HOME_CHORD = 0.08  # added to the correlation where the first, or the last, chord is the tonic triad
 _MAJOR_TONICS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _MINOR_TONICS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
@@ -36,6 +49,14 @@ KEYS: tuple[Key, ...] = (
     *(Key(Note.parse(name), "major") for name in _MAJOR_TONICS),
     *(Key(Note.parse(name), "minor") for name in _MINOR_TONICS),
 )
+
+
+def _mean_profile(mode: Mode) -> tuple[float, ...]:
+    profiles = [profile[mode] for profile in PROFILES.values()]
+    return tuple(sum(profile[step] / sum(profile) for profile in profiles) / len(profiles) for step in range(12))
+
+
+_MEAN_PROFILES: dict[Mode, tuple[float, ...]] = {"major": _mean_profile("major"), "minor": _mean_profile("minor")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +131,7 @@ def _chord_weights(chords: Sequence[tuple[Chord, float]]) -> list[float]:
 
 def _correlation(weights: Sequence[float], key: Key) -> float:
     """Return Pearson's correlation of the weights with a key's profile."""
-    profile = PROFILES[key.mode]
+    profile = _MEAN_PROFILES[key.mode]
     tonic = key.tonic.pitch_class
     rotated = [profile[(pitch_class - tonic) % 12] for pitch_class in range(12)]
     mean_weight, mean_profile = sum(weights) / 12, sum(rotated) / 12
