@@ -237,16 +237,18 @@ def _decode_with_av(info: SourceInfo, first: int, last: int | None) -> Iterator[
     with _open_av(info.path, info.container) as file:
         stream = file.streams.audio[0]
         to_float = av.AudioResampler(format="fltp")
+        begins = max(stream.start_time or 0, 0)
         # an ADTS stream has no index to seek by: it is decoded from its start
         if first > rate and info.container.demuxer != "aac":
-            file.seek(int((first / rate - 0.5) / stream.time_base), stream=stream)
+            file.seek(begins + int((first / rate - 0.5) / stream.time_base), stream=stream)
         position: int | None = None
         try:
             for raw in file.decode(stream):
                 if raw.sample_rate != rate or len(raw.layout.channels) != info.n_channels:
                     raise RecordingError(f"{info.path} changes its rate or channels on the way: export it again.")
                 if position is None:
-                    position = 0 if raw.pts is None else max(0, round(float(raw.pts * raw.time_base) * rate))
+                    # negative where the encoder's run-in comes first, which is no part of the recording
+                    position = 0 if raw.pts is None else round(float((raw.pts - begins) * raw.time_base) * rate)
                 for frame in to_float.resample(raw):
                     block = np.ascontiguousarray(frame.to_ndarray().T, dtype=np.float32)
                     begin, end = first - position, len(block) if last is None else last - position

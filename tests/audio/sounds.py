@@ -1,0 +1,58 @@
+"""Sounds for the tests of this room, made of sines and noise, and files made of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+Samples = NDArray[np.float32]
+
+
+def make_plucked(
+    midis: tuple[float, ...],
+    *,
+    sample_rate_hz: int = 22050,
+    duration_s: float = 2.0,
+    lead_s: float = 0.3,
+    stiffness: float = 6e-5,
+    spread_s: float = 0.01,
+    seed: int = 1,
+) -> Samples:
+    """Pluck notes one after another: stiff strings whose partials die away, the higher the sooner."""
+    rng = np.random.default_rng(seed)
+    total = rng.standard_normal(round(duration_s * sample_rate_hz)) * 1e-5
+    for index, midi in enumerate(midis):
+        start = round((lead_s + index * spread_s) * sample_rate_hz)
+        time_s = np.arange(len(total) - start) / sample_rate_hz
+        f0_hz = 440.0 * 2.0 ** ((midi - 69.0) / 12.0)
+        for k in range(1, 30):
+            hz = k * f0_hz * np.sqrt(1.0 + stiffness * k * k)
+            if hz < 0.45 * min(sample_rate_hz, 16000):
+                level = k**-1.0 * abs(np.sin(np.pi * k * 0.17))
+                decay = np.exp(-time_s * (1.5 + hz / 900.0))
+                total[start:] += level * decay * np.sin(2 * np.pi * hz * time_s + rng.uniform(0.0, 6.28))
+    return np.asarray(0.5 * total / np.abs(total).max(), np.float32)
+
+
+def write_with_av(
+    path: Path, samples: Samples, *, sample_rate_hz: int, container: str, codec: str, bit_rate: int = 96_000
+) -> None:
+    """Encode samples, shape (n,) or (n, channels), with FFmpeg."""
+    import av
+
+    planes = np.ascontiguousarray(np.atleast_2d(samples.T))
+    layout = {1: "mono", 2: "stereo"}[len(planes)]
+    with av.open(str(path), "w", format=container) as file:
+        stream = file.add_stream(codec, rate=sample_rate_hz, layout=layout)
+        assert isinstance(stream, av.AudioStream)
+        stream.bit_rate = bit_rate
+        frame = av.AudioFrame.from_ndarray(planes, format="fltp", layout=layout)
+        frame.sample_rate = sample_rate_hz
+        resampler = av.AudioResampler(
+            format=stream.format.name, layout=layout, rate=sample_rate_hz, frame_size=stream.frame_size or 0
+        )
+        for piece in [*resampler.resample(frame), *resampler.resample(None)]:
+            file.mux(stream.encode(piece))
+        file.mux(stream.encode(None))
