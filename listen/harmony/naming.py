@@ -21,8 +21,8 @@ from listen.harmony.scoring import SHARPNESS, RelativeName, score_sets
 from listen.reading import ChordName
 from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_chord
 
-_OUTSIDE_KEY = 0.5  # nats for a root that is no tone of the key, where one is given
-_OTHER_DYAD_READING = 1.5  # nats for hearing two notes as a chord without its fifth, against the interval itself
+_OUTSIDE_KEY = 0.5  # points for a root that is no tone of the key, where one is given
+_OTHER_DYAD_READING = 1.5  # points for hearing two notes as a chord without its fifth, against the interval itself
 _TRIADS = ("", "m")
 _INTERVALS = tuple(
     degrees_to_quality((Interval(1), Interval.parse(degree)))
@@ -112,7 +112,7 @@ def rank_names_of_sets(
     --------
     >>> low, high = tuple(map(Pitch, (48, 52, 55))), tuple(map(Pitch, (48, 52, 55, 57)))
     >>> [(name.text, round(name.probability, 2)) for name in rank_names_of_sets([(low, 0.7), (high, 0.25)], limit=2)]
-    [('C', 0.7), ('C6', 0.18)]
+    [('C', 0.7), ('C6', 0.21)]
     """
     _check_limit(limit)
     total = sum(weight for _, weight in weighted)

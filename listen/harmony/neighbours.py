@@ -14,7 +14,7 @@ from listen.theory import Key
 
 _REACH_FRETS = 3  # a finger is put down within four frets of the hand's lowest: one finger a fret, the closed position
 _FINGERS = 4
-_INVERTED, _FOREIGN_BASS, _MADE_TO_MEASURE = 0.9, 1.5, 2.6  # nats, as the prices of listen.harmony.scoring
+_INVERTED, _FOREIGN_BASS, _MADE_TO_MEASURE = 0.9, 1.5, 2.6  # points, as the prices of listen.harmony.scoring
 
 
 @dataclass(frozen=True, slots=True)

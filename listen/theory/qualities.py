@@ -74,6 +74,9 @@ seventh suspended fourth                    | 7sus4         | sus4(b7)          
 seventh suspended second                    | 7sus2         | (1,2,5,b7)         | 1 2 5 b7           |
 major seventh suspended fourth              | maj7sus4      | sus4(7)            | 1 4 5 7            | 5
 major seventh suspended second              | maj7sus2      | (1,2,5,7)          | 1 2 5 7            |
+seventh added eleventh                      | 7(add11)      | 7(11)              | 1 3 5 b7 11        | 5
+major seventh added eleventh                | maj7(add11)   | maj7(11)           | 1 3 5 7 11         | 5
+minor seventh added eleventh                | m7(add11)     | min7(11)           | 1 b3 5 b7 11       | 5
 dominant ninth                              | 9             | 9                  | 1 3 5 b7 9         | 5
 major ninth                                 | maj9          | maj9               | 1 3 5 7 9          | 5
 minor ninth                                 | m9            | min9               | 1 b3 5 b7 9        | 5
