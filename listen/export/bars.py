@@ -128,31 +128,24 @@ def find_bars(part: Part, *, settle_pushed: bool = False) -> tuple[Bar, ...]:
         (grid.settled(at) if settle_pushed and change.is_pushed else at, change)
         for at, change in _find_changes(part, grid)
     ]
+    own_changes: list[list[Change]] = [[] for _ in grid.lengths]
+    own_strokes: list[list[PlacedStroke]] = [[] for _ in grid.lengths]
+    for at, change in changes:
+        index, first = grid.bar_of(at)
+        own_changes[index].append(Change(at - first, change.kind, change.time_s, change.span))
+    for at, end, stroke, event in placed:
+        index, first = grid.bar_of(at)
+        own_strokes[index].append(PlacedStroke(at - first, end - first, stroke, event))
     bars: list[Bar] = []
     held: Change | None = None
     for index, n_steps in enumerate(grid.lengths):
-        first, after = grid.offsets[index], grid.offsets[index] + n_steps
-        own = tuple(
-            Change(at - first, change.kind, change.time_s, change.span) for at, change in changes if first <= at < after
-        )
-        if own and own[0].step == 0:
-            held = own[0]
-        bars.append(
-            Bar(
-                number=part.first_bar + index,
-                start_s=part.bars_s[index],
-                end_s=part.bars_s[index + 1],
-                n_steps=n_steps,
-                held=held,
-                changes=own,
-                strokes=tuple(
-                    PlacedStroke(at - first, end - first, stroke, event)
-                    for at, end, stroke, event in placed
-                    if first <= at < after
-                ),
-            )
-        )
-        held = own[-1] if own else held
+        begun = tuple(own_changes[index])
+        if begun and begun[0].step == 0:
+            held = begun[0]
+        start_s, end_s = part.bars_s[index], part.bars_s[index + 1]
+        number = part.first_bar + index
+        bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index])))
+        held = begun[-1] if begun else held
     return tuple(bars)
 
 
@@ -179,6 +172,11 @@ class _Grid:
         if not 0 <= index < len(self.lengths):
             return 0 if index < 0 else self.offsets[-1] - 1
         return min(max(self.offsets[index] + step, 0), self.offsets[-1] - 1)
+
+    def bar_of(self, at: int) -> tuple[int, int]:
+        """Return the index of the bar that a step lies in, and the bar's own first step."""
+        index = min(bisect_right(self.offsets, at) - 1, len(self.lengths) - 1)
+        return index, self.offsets[index]
 
     def settled(self, at: int) -> int:
         """Return the next beat."""

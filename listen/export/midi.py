@@ -1,0 +1,207 @@
+"""A part as a standard MIDI file: a track and a channel a string, the tempo as it was played, chord names as markers.
+
+Conventions: format 1, :data:`TICKS_PER_BEAT` ticks to a quarter note. The tempo map follows the part's beats, so bars
+stand on bar lines and every note still sounds when it was played; the file begins with the bar that the first note is
+in (a pickup is filled up to a whole bar). In free time a quarter note is a second. Each string has a channel of its own
+because bends are per channel (MIDI 1.0 Detailed Specification, MMA 1996); channel 10, percussion, is left out.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from io import BytesIO
+from itertools import pairwise
+from pathlib import PurePath
+from typing import Any
+
+from listen.export.bars import find_bars
+from listen.export.held_names import HeldNames, find_key
+from listen.export.style import TextStyle
+from listen.reading import Metre, Part, PlayedNote, Stroke
+
+TICKS_PER_BEAT = 480
+PROGRAM = 25  # acoustic guitar (steel), counted from 0
+PERCUSSION_CHANNEL = 9
+LOUDEST, QUIETEST = 110, 25
+VELOCITY_PER_DB = 3.0  # 20 dB from a loud to a soft stroke: common practice, no source
+STRING_LAG_S = 0.003  # a strum spreads over 13-16 ms in the median (GuitarSet comping): about 3 ms a string
+SAME_ONSET_S = 0.001  # notes of one stroke nearer than this were not timed one by one
+LEAST_TICKS = 1
+_MICROSECONDS = 1_000_000
+
+
+def render_midi(part: Part, *, lag_s: float = STRING_LAG_S) -> bytes:
+    """Render a part as a standard MIDI file.
+
+    Parameters
+    ----------
+    part : Part
+    lag_s : float
+        Between neighbouring strings of a strum whose direction is known and whose notes were not timed one by one.
+
+    Returns
+    -------
+    bytes
+    """
+    import mido
+
+    clock = _Clock(part)
+    n = part.fretboard.n_strings
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT, charset="utf-8")
+    file.tracks.append(_conductor(part, clock))
+    rows: list[list[PlayedNote]] = [[] for _ in range(n + 1)]
+    for note in played_notes(part, lag_s=lag_s):
+        rows[n if note.string_index is None else note.string_index].append(note)
+    for index, notes in enumerate(rows):
+        if index < n or notes:
+            name = f"String {n - index}" if index < n else "No hand found"
+            file.tracks.append(_string_track(name, index, notes, clock))
+    stream = BytesIO()
+    file.save(file=stream)
+    return stream.getvalue()
+
+
+def played_notes(part: Part, *, lag_s: float = STRING_LAG_S) -> tuple[PlayedNote, ...]:
+    """Return every note as it sounds, in time order, the strings of a strum one after the other."""
+    notes = [note for event in part.events for stroke in event.strokes for note in _staggered(stroke, lag_s)]
+    return tuple(sorted(notes, key=lambda note: (note.start_s, note.pitch)))
+
+
+def _staggered(stroke: Stroke, lag_s: float) -> Sequence[PlayedNote]:
+    notes = stroke.notes
+    if len(notes) < 2 or stroke.direction is None:
+        return notes
+    starts = [note.start_s for note in notes]
+    if max(starts) - min(starts) > SAME_ONSET_S:
+        return notes
+    order = sorted(notes, key=lambda note: (note.string_index is None, note.string_index or 0, note.pitch))
+    if stroke.direction == "up":
+        order.reverse()
+    return [replace(note, start_s=note.start_s + place * lag_s) for place, note in enumerate(order)]
+
+
+def velocity_of(level_db: float) -> int:
+    """Return a MIDI velocity for a level.
+
+    Examples
+    --------
+    >>> velocity_of(0.0), velocity_of(-10.0), velocity_of(-90.0)
+    (110, 80, 25)
+    """
+    return round(min(max(LOUDEST + VELOCITY_PER_DB * level_db, QUIETEST), LOUDEST))
+
+
+@dataclass(frozen=True, slots=True)
+class _Anchor:
+    time_s: float
+    tick: int
+
+
+class _Clock:
+    """Times as ticks, by straight lines between the beats."""
+
+    def __init__(self, part: Part) -> None:
+        self.metre = part.metre or Metre(4, 4, 2, 60.0)
+        beat = int(TICKS_PER_BEAT * self.metre.quarters_per_beat)
+        self.anchors: list[_Anchor] = []
+        if part.metre is None or len(part.bars_s) < 2:
+            self.anchors = [_Anchor(0.0, 0), _Anchor(1.0, TICKS_PER_BEAT)]
+            return
+        bar_ticks = beat * self.metre.beats_per_bar
+        tick = 0
+        for index, (start_s, end_s) in enumerate(pairwise(part.bars_s)):
+            pickup = index == 0 and self.metre.pickup_steps
+            length = bar_ticks * self.metre.pickup_steps // self.metre.steps_per_bar if pickup else bar_ticks
+            tick += bar_ticks - length
+            self.anchors.append(_Anchor(start_s, tick))
+            if not pickup:
+                self.anchors += _inner_beats(part.beats_s, start_s, end_s, tick, beat, self.metre.beats_per_bar)
+            tick += length
+        self.anchors.append(_Anchor(part.bars_s[-1], tick))
+
+    def tick(self, time_s: float) -> int:
+        """Return the tick of a time; before the first bar everything is on its first tick."""
+        at = min(
+            max(bisect_right(self.anchors, time_s, key=lambda anchor: anchor.time_s) - 1, 0), len(self.anchors) - 2
+        )
+        first, after = self.anchors[at], self.anchors[at + 1]
+        share = (time_s - first.time_s) / (after.time_s - first.time_s)
+        return max(0, round(first.tick + share * (after.tick - first.tick)))
+
+    def tempi(self) -> list[tuple[int, int]]:
+        """Return every change of tempo: its tick, and microseconds a quarter note."""
+        found: list[tuple[int, int]] = []
+        for first, after in pairwise(self.anchors):
+            quarter = (after.time_s - first.time_s) / (after.tick - first.tick) * TICKS_PER_BEAT * _MICROSECONDS
+            value = min(max(round(quarter), 1), 0xFFFFFF)
+            if not found or found[-1][1] != value:
+                found.append((0 if not found else first.tick, value))
+        return found
+
+
+def _inner_beats(
+    beats_s: Sequence[float], start_s: float, end_s: float, tick: int, beat: int, beats_per_bar: int
+) -> list[_Anchor]:
+    """Return the beats inside a bar, where all of them are known."""
+    near = (end_s - start_s) / beats_per_bar / 4
+    inner = [time_s for time_s in beats_s if start_s + near < time_s < end_s - near]
+    if len(inner) != beats_per_bar - 1:
+        return []
+    return [_Anchor(time_s, tick + (index + 1) * beat) for index, time_s in enumerate(inner)]
+
+
+def _track(events: list[tuple[int, int, Any]], name: str) -> Any:
+    """Return a track of events given by tick; at one tick, what has the lower order comes first."""
+    import mido
+
+    track = mido.MidiTrack([mido.MetaMessage("track_name", name=name, time=0)])
+    at = 0
+    for tick, _, message in sorted(events, key=lambda event: (event[0], event[1])):
+        track.append(message.copy(time=tick - at))
+        at = tick
+    track.append(mido.MetaMessage("end_of_track", time=0))
+    return track
+
+
+def _conductor(part: Part, clock: _Clock) -> Any:
+    import mido
+
+    events: list[tuple[int, int, Any]] = []
+    if part.metre is not None:
+        beats, unit = part.metre.signature.split("/")
+        events.append((0, 0, mido.MetaMessage("time_signature", numerator=int(beats), denominator=int(unit))))
+    key = find_key(part.key)
+    if key is not None:
+        signed = f"{key.tonic}{'m' if key.mode == 'minor' else ''}"
+        events.append((0, 1, mido.MetaMessage("key_signature", key=signed)))
+    events += [(tick, 2, mido.MetaMessage("set_tempo", tempo=tempo)) for tick, tempo in clock.tempi()]
+    names = HeldNames(part, "sounding")
+    before, plain = "", TextStyle(unicode=False)
+    for bar in find_bars(part):
+        for change in bar.changes:
+            text = plain.plain(names.of_change(change))
+            if text != before:
+                events.append((clock.tick(change.time_s), 3, mido.MetaMessage("marker", text=text)))
+            before = text
+    title = PurePath("".join(sign if sign.isprintable() else "?" for sign in part.source)).stem
+    return _track(events, title or "Part")
+
+
+def _string_track(name: str, index: int, notes: Sequence[PlayedNote], clock: _Clock) -> Any:
+    import mido
+
+    channel = index if index < PERCUSSION_CHANNEL else index + 1
+    channel = channel if channel < 16 else 15  # there are sixteen
+    events: list[tuple[int, int, Any]] = [(0, 0, mido.Message("program_change", channel=channel, program=PROGRAM))]
+    for place, note in enumerate(notes):
+        start = clock.tick(note.start_s)
+        end = clock.tick(note.end_s)
+        if place + 1 < len(notes) and note.string_index is not None:
+            end = min(end, clock.tick(notes[place + 1].start_s))  # a string sounds one note at a time
+        end = max(end, start + LEAST_TICKS)
+        on = mido.Message("note_on", channel=channel, note=note.pitch.midi, velocity=velocity_of(note.level_db))
+        off = mido.Message("note_off", channel=channel, note=note.pitch.midi, velocity=64)
+        events += [(start, 2, on), (end, 1, off)]
+    return _track(events, name)

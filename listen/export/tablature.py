@@ -1,0 +1,158 @@
+"""Tablature in text: the first string on top, frets where they are struck.
+
+Conventions: frets count from the capo; ``x`` is a damped string, ``<12>`` a natural harmonic, ``h``, ``p`` and ``/``
+before a fret a hammer-on, a pull-off and a slide into it, ``~`` after it a bend (common practice, no source). Notes
+stand on the part's grid, so that equal distances are equal times inside one bar.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from listen.export.bars import Bar, PlacedStroke, find_bars
+from listen.export.chart import head_lines
+from listen.export.held_names import HeldNames, NameStyle
+from listen.export.labels import printed
+from listen.export.stroke_signs import ARROWS, LETTERS, Signs, cells_per_beat
+from listen.export.style import TextStyle, visible_width, wrap_text
+from listen.instrument import Fretboard
+from listen.reading import STEPS_PER_BEAT, Mark, Part, PlayedNote
+
+_BEFORE: dict[Mark, str] = {"hammer-on": "h", "pull-off": "p", "slide": "/"}
+LEAST_CELL = 2  # a fret and a dash
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """One bar, drawn."""
+
+    number: str
+    names: str
+    strings: tuple[str, ...]
+    strokes: str
+
+    @property
+    def width(self) -> int:
+        return len(self.strokes)
+
+
+def render_tablature(part: Part, *, style: TextStyle | None = None, names: NameStyle = "played") -> str:
+    """Render every stroke of a part as tablature.
+
+    Parameters
+    ----------
+    part : Part
+    style : TextStyle or None
+    names : "played", "sounding", "nashville" or "roman"
+
+    Returns
+    -------
+    str
+        Lines, each ended by a line feed. Notes for which no hand could be found are named below.
+    """
+    style = style or TextStyle()
+    called = HeldNames(part, names)
+    blocks: list[_Block] = []
+    before = ""
+    for bar in find_bars(part):
+        block, before = _block(bar, part, called, before, style=style)
+        blocks.append(block)
+    lines = [*head_lines(part, called, style), ""]
+    for row in _rows(blocks, part.fretboard, style):
+        lines += [*row, ""]
+    lines += _unplaced(part, style)
+    return "\n".join(line.rstrip() for line in lines).rstrip() + "\n"
+
+
+def string_names(fretboard: Fretboard) -> list[str]:
+    """Return the open strings' names from the first string to the lowest, without octaves."""
+    return [pitch.name.rstrip("-0123456789") for pitch in reversed(fretboard.tuning.open_strings)]
+
+
+def _rows(blocks: Sequence[_Block], fretboard: Fretboard, style: TextStyle) -> list[list[str]]:
+    names = [printed(name) if style.unicode else name for name in string_names(fretboard)]
+    margin = max(map(len, names)) + 1
+    rows: list[list[_Block]] = []
+    for block in blocks:
+        used = margin + 1 + sum(one.width + 1 for one in rows[-1]) if rows else style.width
+        if rows and used + block.width + 1 <= style.width:
+            rows[-1].append(block)
+        else:
+            rows.append([block])
+    drawn = []
+    for row in rows:
+        lines = [" " * (margin + 1) + " ".join(block.names for block in row)]
+        for at, name in enumerate(names):
+            lines.append(f"{name:<{margin}}|" + "|".join(block.strings[at] for block in row) + "|")
+        lines.append(" " * (margin + 1) + " ".join(block.strokes for block in row))
+        number = row[0].number.rjust(margin)
+        lines[0] = style.weigh(number, "faint") + lines[0][margin:]
+        drawn.append(lines)
+    return drawn
+
+
+def _block(bar: Bar, part: Part, names: HeldNames, before: str, *, style: TextStyle) -> tuple[_Block, str]:
+    n = part.fretboard.n_strings
+    signs = ARROWS if style.unicode else LETTERS
+    steps = [*(placed.step for placed in bar.strokes), *(change.step for change in bar.changes)]
+    size = STEPS_PER_BEAT // cells_per_beat(steps, part.metre)
+    n_cells = max(1, -(-bar.n_steps // size))
+    columns = [_column(bar.strokes, cell, size, n, signs) for cell in range(n_cells)]
+    widths = [max(LEAST_CELL, *(len(text) + 1 for text in (*frets, stroke))) for frets, stroke in columns]
+    labels: dict[int, str] = {}
+    for change in bar.changes:
+        text = style.plain(names.of_change(change))
+        if text != before:
+            labels[min(change.step // size, n_cells - 1)] = text
+        before = text
+    top = ""
+    for cell, text in sorted(labels.items()):
+        start = 1 + sum(widths[:cell])
+        top = top.ljust(start if len(top) < start else len(top) + 1) + text
+    widths[-1] += max(0, visible_width(top) - sum(widths))  # a long name at the end of a bar
+    strings = tuple(
+        "-" + "".join(frets[at].ljust(wide, "-") for (frets, _), wide in zip(columns, widths, strict=True))
+        for at in range(n)
+    )
+    strokes = " " + "".join(stroke.ljust(wide) for (_, stroke), wide in zip(columns, widths, strict=True))
+    return _Block(str(bar.number), top.ljust(len(strokes)), strings, strokes), before
+
+
+def _column(
+    strokes: Sequence[PlacedStroke], cell: int, size: int, n_strings: int, signs: Signs
+) -> tuple[list[str], str]:
+    """Return one cell's frets from the first string down, and its stroke."""
+    frets = [""] * n_strings
+    below = ""
+    for placed in strokes:
+        if placed.step // size != cell:
+            continue
+        stroke = placed.stroke
+        if stroke.kind == "muted":
+            frets = [fret or "x" for fret in frets]
+        for note in stroke.notes:
+            if note.string_index is not None and note.fret is not None:
+                frets[n_strings - 1 - note.string_index] += _fret_text(note)
+        many = len(stroke.notes) > 1 or stroke.kind == "muted"
+        below += signs.of_direction(stroke.direction) if many and stroke.direction is not None else ""
+    return frets, below
+
+
+def _fret_text(note: PlayedNote) -> str:
+    if "natural harmonic" in note.marks:
+        return f"<{note.fret}>"
+    before = "".join(sign for mark, sign in _BEFORE.items() if mark in note.marks)
+    return f"{before}{note.fret}{'~' if 'bend' in note.marks else ''}"
+
+
+def _unplaced(part: Part, style: TextStyle) -> list[str]:
+    """Name the notes that have no string."""
+    lines: list[str] = []
+    for event in part.events:
+        pitches = [note.pitch.name for note in event.notes if note.string_index is None]
+        if pitches:
+            where = f"{event.span.start_s:.1f} s" if event.position is None else f"bar {event.position.text}"
+            text = f"At {where}, no hand found: {' '.join(map(printed, pitches))}. {event.remark}".strip()
+            lines += wrap_text(style.plain(text), width=style.width)
+    return lines
