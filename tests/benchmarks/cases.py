@@ -65,6 +65,8 @@ class Case:
     truth : Truth
     asked_s : float or None
         Where in the recording the strum is asked for; None for the strongest.
+    until_s : float or None
+        Where the next strum begins, when the program is told; None when it has to find the strokes itself.
     """
 
     name: str
@@ -72,6 +74,7 @@ class Case:
     sample_rate_hz: int
     truth: Truth
     asked_s: float | None = None
+    until_s: float | None = None
 
 
 def truth_of(drawn: Drawn, *, strings_known: bool, direction: str | None = None) -> Truth:

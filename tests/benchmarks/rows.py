@@ -89,13 +89,13 @@ def _mixed(guitars: tuple[NoteSet, ...], draw: Draw, condition: Condition | None
     return make
 
 
-def _in_context(guitars: tuple[NoteSet, ...], gap_s: float) -> Make:
-    """A chord before, the strum that is asked for, and the next one after the gap."""
+def _in_context(guitars: tuple[NoteSet, ...], gap_s: float, *, told: bool) -> Make:
+    """A chord before, the strum that is asked for, and the next one after the gap; strokes told or to be found."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
         cases = []
         for number in numbers:
-            random = random_for(title, seed, number)
+            random = random_for(f"in context {gap_s}", seed, number)
             guitar = guitars[random.integers(len(guitars))]
             drawn = [draw_book_shape(random) for _ in range(3)]
             before, asked, after = (recorded_notes.strike(guitar, one.frets, random) for one in drawn)
@@ -105,7 +105,8 @@ def _in_context(guitars: tuple[NoteSet, ...], gap_s: float) -> Make:
                 left_ringing=random.random() < 0.5,
             )
             truth = truth_of(drawn[1], strings_known=False, direction=asked.direction)
-            cases.append(Case(f"{title} {number} {drawn[1].frets}", samples, RATE_HZ, truth, asked_s))
+            until_s = asked_s + gap_s if told else None
+            cases.append(Case(f"{title} {number} {drawn[1].frets}", samples, RATE_HZ, truth, asked_s, until_s))
         return cases
 
     return make
@@ -214,6 +215,7 @@ def _not_a_chord(kind: str) -> Make:
 
 _ELECTRIC = (BLACK, GREEN)
 _ARCHTOP = (ARCHTOP_MICROPHONE, ARCHTOP_PICKUP)
+_ALL = (*_ELECTRIC, *_ARCHTOP)
 _CLEAN_PROGRAMS = (24, 25, 26, 27)
 _MUTED_PROGRAM = (28,)
 _DRIVEN_PROGRAMS = (29, 30)
@@ -233,19 +235,21 @@ ROWS: tuple[Row, ...] = (
     Row("electric, noisy room", "strums", _mixed(_ELECTRIC, draw_book_shape, in_a_noisy_room), 200),
     Row("electric, soft overdrive", "strums", _mixed(_ELECTRIC, draw_book_shape, soft_overdrive), 200),
     Row("electric, hard clip", "strums", _mixed(_ELECTRIC, draw_book_shape, hard_clip), 200),
-    Row("all, phone codecs", "strums", _mixed((*_ELECTRIC, *_ARCHTOP), draw_book_shape, through_a_phone_codec), 150),
-    Row("all, 180 to 5,500 Hz", "strums", _mixed((*_ELECTRIC, *_ARCHTOP), draw_book_shape, as_a_phone_hears), 150),
-    Row("all, 10 to 40 cents off", "strums", _mixed((*_ELECTRIC, *_ARCHTOP), draw_book_shape, off_pitch), 150),
-    Row("all, a voice 6 dB under", "strums", _mixed((*_ELECTRIC, *_ARCHTOP), draw_book_shape, under_a_singer), 150),
-    Row("in context, next after 600 ms", "strums", _in_context((*_ELECTRIC, *_ARCHTOP), 0.6), 150),
-    Row("in context, next after 300 ms", "strums", _in_context((*_ELECTRIC, *_ARCHTOP), 0.3), 150),
-    Row("in context, next after 150 ms", "strums", _in_context((*_ELECTRIC, *_ARCHTOP), 0.15), 150),
+    Row("all, phone codecs", "strums", _mixed(_ALL, draw_book_shape, through_a_phone_codec), 150),
+    Row("all, 180 to 5,500 Hz", "strums", _mixed(_ALL, draw_book_shape, as_a_phone_hears), 150),
+    Row("all, 10 to 40 cents off", "strums", _mixed(_ALL, draw_book_shape, off_pitch), 150),
+    Row("all, a voice 6 dB under", "strums", _mixed(_ALL, draw_book_shape, under_a_singer), 150),
+    *(
+        Row(f"next strum after {gap_ms} ms, strokes {word}", "strums", _in_context(_ALL, gap_ms / 1e3, told=told), 150)
+        for told, word in ((True, "told"), (False, "found"))
+        for gap_ms in (600, 300, 150)
+    ),
     Row("soundfont, book shapes", "strums", _rendered(_CLEAN_PROGRAMS, draw_book_shape), 200),
     Row("soundfont, off the book", "strums", _rendered(_CLEAN_PROGRAMS, draw_off_book_shape), 100),
     Row("soundfont, six timbres off pitch", "strums", _rendered(_SIX_PROGRAMS, draw_book_shape, off_pitch), 200),
     Row("soundfont, palm-muted guitar", "strums", _rendered(_MUTED_PROGRAM, draw_book_shape), 100),
     Row("soundfont, overdriven guitars", "strums", _rendered(_DRIVEN_PROGRAMS, draw_book_shape), 100),
-    Row("power chords, mixed", "power", _mixed((*_ELECTRIC, *_ARCHTOP), draw_power_chord), 150),
+    Row("power chords, mixed", "power", _mixed(_ALL, draw_power_chord), 150),
     Row("power chords, overdriven", "power", _mixed(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
     Row("one note", "notes", _lone(octave=False), 100),
     Row("a note and its octave", "notes", _lone(octave=True), 100),

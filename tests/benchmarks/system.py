@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from listen.reading import ChordName, StrumReading
 
 CRASHED = "crashed: "  # opens the refusal of a case on which the program crashed
-NEAREST_STRUM_S = 0.1  # how far from the place that was asked for a found strum may begin
+SLOWEST_STRUM_S = 0.125  # strings of one strum lie closer than this (five gaps of 25 ms), strums further apart
+NEAREST_STROKE_S = 0.06  # how far from the place that was asked for a found stroke may begin
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,27 +79,41 @@ def _ear(name: str) -> Ear:
     return load_ear(name) if name else load_ear()
 
 
+def _find_stroke(case: Case) -> tuple[float, float | None] | None:
+    """Find the asked stroke and the one after it, as the reading of a whole part does."""
+    import soxr
+
+    from listen.audio import STROKE_RATE_HZ, find_strokes
+
+    asked_s = case.asked_s or 0.0
+    onsets = [one.onset_s for one in find_strokes(soxr.resample(case.samples, case.sample_rate_hz, STROKE_RATE_HZ))]
+    near = min(onsets, key=lambda onset_s: abs(onset_s - asked_s), default=-1.0)
+    if abs(near - asked_s) > NEAREST_STROKE_S:
+        return None
+    return near, min((onset_s for onset_s in onsets if onset_s > near + SLOWEST_STRUM_S), default=None)
+
+
 def _hear(case: Case, ear: str) -> StrumReading:
     from listen.audio import find_strums
     from listen.evidence import StrumEvidence, TimeSpan
     from listen.transcription import read_evidence, read_strum
 
-    if case.asked_s is None and not ear:
+    stretch: tuple[float, float | None] | None
+    if case.asked_s is not None:
+        stretch = _find_stroke(case) if case.until_s is None else (case.asked_s, case.until_s)
+    elif not ear:
         return read_strum(case.samples, sample_rate_hz=case.sample_rate_hz)
-    strums = find_strums(case.samples, sample_rate_hz=case.sample_rate_hz)
-    if case.asked_s is None:
-        near = sorted(strums, key=lambda strum: -strum.level_db)[:1]
     else:
-        asked_s = case.asked_s
-        near = sorted(strums, key=lambda strum: abs(strum.onset_s - asked_s))[:1]
-        near = [strum for strum in near if abs(strum.onset_s - asked_s) <= NEAREST_STRUM_S]
-    if not near:
+        strums = find_strums(case.samples, sample_rate_hz=case.sample_rate_hz)
+        strongest = max(strums, key=lambda strum: strum.level_db, default=None)
+        stretch = None if strongest is None else (strongest.onset_s, strongest.end_s)
+    if stretch is None:
         nothing = StrumEvidence(TimeSpan(0.0, 0.0), (), no_chord_reason="No strum was found at the place asked for.")
         return read_evidence(nothing)
-    heard = _ear(ear).hear(
-        case.samples, sample_rate_hz=case.sample_rate_hz, onset_s=near[0].onset_s, until_s=near[0].end_s
+    onset_s, until_s = stretch
+    return read_evidence(
+        _ear(ear).hear(case.samples, sample_rate_hz=case.sample_rate_hz, onset_s=onset_s, until_s=until_s)
     )
-    return read_evidence(heard)
 
 
 def _to_named(name: ChordName) -> Named:
