@@ -14,7 +14,7 @@ never claims a tone that does not sound, save those that the trade's rules of om
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -54,24 +54,8 @@ _IMPOSSIBLE = 99.0
 _MOST_CHANGES = 2
 _MOST_FAULTS = 2  # unexplained and wrongly missing tones together, beyond which it is no name
 
-_SIMPLE = (
-    "",
-    "m",
-    "5",
-    "7",
-    "maj7",
-    "m7",
-    "6",
-    "m6",
-    "sus4",
-    "sus2",
-    "dim",
-    "aug",
-    "m7b5",
-    "dim7",
-    "m(maj7)",
-    "9",
-    "add9",
+_SIMPLE = frozenset(
+    ("", "m", "5", "7", "maj7", "m7", "6", "m6", "sus4", "sus2", "dim", "aug", "m7b5", "dim7", "9", "add9")
 )
 _WITHOUT_THIRD = ("", "7", "maj7", "6")  # a minor chord without its third is not heard as minor
 _PLAIN_SEVENTHS = ("7", "maj7", "m7", "m7b5", "6", "m6")
@@ -165,7 +149,7 @@ def _addable(quality: ChordQuality) -> tuple[int, ...]:
 
 @cache
 def _table() -> _Table:
-    """Make the table of every root, ``semitones above the bass``, with every quality; the root turns slowest."""
+    """Make the table: every quality on the bass itself, then on the root a semitone above it, and so on."""
     roots = np.repeat(np.arange(12, dtype=np.int16), len(NAMEABLE))
 
     def for_every_root(masks: list[int]) -> Mask:
@@ -181,7 +165,7 @@ def _table() -> _Table:
             ]
         )
 
-    def is_one_of(symbols: tuple[str, ...]) -> NDArray[np.bool_]:
+    def is_one_of(symbols: Collection[str]) -> NDArray[np.bool_]:
         return np.tile(np.array([quality.symbol in symbols for quality in NAMEABLE]), 12)
 
     tones = degrees("tones")

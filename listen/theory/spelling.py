@@ -16,7 +16,8 @@ from listen.theory.pitch import PLAIN_NAMES
 LETTERS = "CDEFGAB"
 LETTER_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 PLAIN_INTERVALS = tuple(map(Interval.parse, ("1", "b2", "2", "b3", "3", "4", "#4", "5", "b6", "6", "b7", "7")))
-_NOTE = re.compile(r"([A-Ga-g])((?:#|b|♯|♭|x){0,3})")
+_NOTE = re.compile(r"([A-Ga-g])(#{0,3}|b{1,3}|♯{1,3}|♭{1,3}|x#?|𝄪|𝄫)")
+_SHIFTS = {"#": 1, "♯": 1, "b": -1, "♭": -1, "x": 2, "𝄪": 2, "𝄫": -2}
 _ASCII = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
 _PRINTED = {-3: "♭♭♭", -2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯", 3: "♯♯♯"}
 
@@ -100,5 +101,5 @@ class Note:
                 "note", text, allowed="a letter from A to G with # or b after it", remedy="Write C, F# or Bb."
             )
         letter, signs = match.groups()
-        shift = sum(2 if sign == "x" else 1 if sign in "#♯" else -1 for sign in signs)
+        shift = sum(_SHIFTS[sign] for sign in signs)
         return cls(letter.upper(), shift)

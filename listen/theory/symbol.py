@@ -123,7 +123,7 @@ def _read_note(reader: _Reader, reason: str) -> Note:
     match = reader.take(_NOTE)
     if match is None:
         raise reader.refuse(reason)
-    return Note.parse(match.group().replace("𝄪", "##").replace("𝄫", "bb"))
+    return Note.parse(match.group())
 
 
 def _read_bass(reader: _Reader, root: Note) -> Note:
