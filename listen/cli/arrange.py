@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
-from listen.errors import BadValueError, bad_value
+from listen.cli.arrange_comparison import arrange_comparison
+from listen.errors import bad_value
 from listen.export import (
     Labels,
     ShapeCard,
@@ -22,10 +23,20 @@ from listen.export import (
 )
 from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
 from listen.theory import Chord, Pitch
-from listen.voicing import ShapeFilters, Voices, Voicing, Voicings, find_places, find_shapes
+from listen.voicing import (
+    ShapeFilters,
+    Voices,
+    Voicing,
+    Voicings,
+    find_places,
+    find_power_chords,
+    find_shapes,
+    group_by_inversion,
+    group_by_string_set,
+)
+from listen.voicing import ShapeGroup as Grouped
 
 GROUPINGS = ("inversion", "string-set")
-LEAST_IN_SET = 3  # a power chord is shown with its octave
 USUAL_VOICES: dict[int, Voices] = {
     3: "close",
     4: "drop-2",
@@ -82,7 +93,7 @@ class ShapesRequest:
     def shown_labels(self) -> Labels:
         """What stands in the marks."""
         chosen = next((each for each in get_args(Labels) if each == self.labels), None)
-        return chosen or ("degree" if self.as_map else "finger")
+        return chosen or ("degree" if self.as_map or self.compared else "finger")
 
 
 def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fingering], ...]:
@@ -104,6 +115,8 @@ def list_shapes(request: ShapesRequest, *, style: TextStyle) -> Iterator[str]:
 
 def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     """Find what was asked for and arrange it."""
+    if request.compared:
+        return arrange_comparison(request)
     title, words = _head(request)
     if request.as_map and request.chord is not None:
         diagram = chord_to_diagram(
@@ -120,10 +133,12 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     elif request.by == "string-set":
         groups = _group_by_strings(request, n_shapes)
     else:
-        groups = (_group("", request, n_shapes),)
-    n_found = f"{len(groups[0].cards) + groups[0].n_more} shapes" if not request.by else ""
-    remarks = (f"{n_found} that a hand with a reach of {request.hand.reach_mm:.0f} mm can hold.",) if n_found else ()
-    return ShapesView(title, words, request.fretboard, groups, remarks=remarks)
+        groups = (_group_all(request, n_shapes),)
+    if request.by:
+        return ShapesView(title, words, request.fretboard, groups)
+    n_found = len(groups[0].cards) + groups[0].n_more
+    counted = f"{n_found} shape{'' if n_found == 1 else 's'} that a hand with a reach of {request.hand.reach_mm:.0f} mm"
+    return ShapesView(title, words, request.fretboard, groups, remarks=(f"{counted} can hold.",))
 
 
 def _head(request: ShapesRequest) -> tuple[str, str]:
@@ -155,70 +170,81 @@ def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> 
     )
 
 
-def _group(title: str, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
-    if request.chord is None:
-        pairs: Sequence[tuple[Shape, Fingering]] = find_pairs(request, every=True)
-        n_found = len(pairs)
-    else:
-        found = _find(request)
-        n_found = len(found)
-        pairs = [(voicing.shape, voicing.fingering) for voicing in found[:n_shapes]]
-    return ShapeGroup(title, _cards(pairs[:n_shapes], request), max(0, n_found - n_shapes))
+def _group_all(request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+    if request.chord is not None:
+        return _take_best("", _find(request), request, n_shapes)
+    pairs = find_pairs(request, every=True)
+    return ShapeGroup("", _cards(pairs[:n_shapes], request), max(0, len(pairs) - n_shapes))
 
 
 def _group_by_inversion(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
-    """Arrange by the tone in the bass, leaving out the tones that no playable shape has there."""
-    chord = request.chord
-    assert chord is not None  # noqa: S101
-    groups, refusal = [], None
-    for place, note in enumerate(chord.notes):
-        turned = replace(request, chord=replace(chord, bass=None), filters=replace(request.filters, inversion=place))
-        said = describe_inversion(replace(chord, bass=note if place else None))
-        try:
-            groups.append(_group(f"{said[:1].upper()}{said[1:]}: {note.printed} in the bass", turned, n_shapes))
-        except BadValueError as error:
-            refusal = refusal or error
-    if not groups and refusal is not None:
-        raise refusal
-    return tuple(groups)
+    found = _find(_without_bass(request))
+    return tuple(
+        _take_best(_heading(group.label), group.voicings, request, n_shapes) for group in group_by_inversion(found)
+    )
 
 
 def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
-    """Arrange by neighbouring strings, one for each tone, each inversion at its easiest place."""
+    """Arrange by neighbouring strings, one for each tone, each inversion at its easiest place; power chords by root."""
     chord = request.chord
-    assert chord is not None  # noqa: S101
-    board = request.fretboard
-    size = min(max(LEAST_IN_SET, len(chord.notes)), board.n_strings)
-    voices = request.filters.voices or USUAL_VOICES.get(len(chord.notes))
-    groups, refusal = [], None
-    for highest in range(board.n_strings, size - 1, -1):
-        strings = tuple(range(highest, highest - size, -1))
-        wanted = replace(request.filters, strings=strings, all_tones=len(chord.notes) <= board.n_strings, voices=voices)
-        try:
-            found = _find(replace(request, chord=replace(chord, bass=None), filters=wanted))
-        except BadValueError as error:
-            refusal = refusal or error
-            continue
-        first: dict[int | None, Voicing] = {}
-        for voicing in found:
-            first.setdefault(voicing.inversion, voicing)
-        chosen = [first[place] for place in sorted(first, key=lambda place: -1 if place is None else place)]
-        pairs = [(voicing.shape, voicing.fingering) for voicing in chosen[:n_shapes]]
-        cards = tuple(
-            replace(card, remark=_inversion_remark(chord, voicing.inversion))
-            for card, voicing in zip(_cards(pairs, request), chosen, strict=False)
+    assert chord is not None  # noqa: S101  (the request has refused notes)
+    board, n_tones = request.fretboard, len(chord.notes)
+    if chord.quality.symbol == "5":
+        by_root = find_power_chords(chord.root, fretboard=board, hand=request.hand)
+        return tuple(
+            _take_best(_heading(group.label) + _uneven(board, _strings_of(group)), group.voicings, request, n_shapes)
+            for group in by_root
         )
-        title = f"Strings {strings[0]} to {strings[-1]}{_uneven(board, strings)}"
-        groups.append(ShapeGroup(title, cards))
-    if not groups and refusal is not None:
-        raise refusal
+    turned = _without_bass(request)
+    wanted = replace(
+        request.filters,
+        n_strings=min(n_tones, board.n_strings),
+        neighbouring=True,
+        all_tones=n_tones <= board.n_strings,
+        voices=request.filters.voices or USUAL_VOICES.get(n_tones),
+    )
+    groups = []
+    for group in group_by_string_set(_find(replace(turned, filters=wanted))):
+        easiest: dict[int | None, Voicing] = {}
+        for voicing in group.voicings:
+            easiest.setdefault(voicing.inversion, voicing)
+        chosen = [easiest[place] for place in sorted(easiest, key=lambda place: -1 if place is None else place)]
+        cards = _cards([(voicing.shape, voicing.fingering) for voicing in chosen], turned)
+        remarked = tuple(
+            replace(card, remark=_inversion_remark(chord, voicing.inversion))
+            for card, voicing in zip(cards, chosen, strict=True)
+        )
+        groups.append(ShapeGroup(_heading(group.label) + _uneven(board, _strings_of(group)), remarked))
     return tuple(groups)
+
+
+def _take_best(title: str, found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+    pairs = [(voicing.shape, voicing.fingering) for voicing in found[:n_shapes]]
+    return ShapeGroup(title, _cards(pairs, request), max(0, len(found) - n_shapes))
+
+
+def _without_bass(request: ShapesRequest) -> ShapesRequest:
+    assert request.chord is not None  # noqa: S101
+    return replace(request, chord=replace(request.chord, bass=None))
+
+
+def _heading(label: str) -> str:
+    """Return a label as a heading, in the trade's signs."""
+    words = [printed(word) if word[:1] in "ABCDEFG" and len(word) <= 3 else word for word in label.split()]
+    text = " ".join(words)
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _inversion_remark(chord: Chord, place: int | None) -> str:
     if place is None:
         return ""
     return describe_inversion(replace(chord, bass=chord.notes[place] if place else None))
+
+
+def _strings_of(group: Grouped) -> tuple[int, ...]:
+    """Return the numbers of the strings that a group's first shape sounds, the thickest first."""
+    frets = group.voicings[0].shape.frets
+    return tuple(len(frets) - index for index, fret in enumerate(frets) if fret is not None)
 
 
 def _uneven(board: Fretboard, strings: Sequence[int]) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 TuningOption = Annotated[
     str,
     typer.Option(
-        metavar="TUNING", help='A name such as "drop D", or the open strings, lowest first: "D2 A2 D3 G3 B3 E4".'
+        metavar="TUNING", help='A name such as "drop D", or the open strings, sixth first: "D2 A2 D3 G3 B3 E4".'
     ),
 ]
 CapoOption = Annotated[int, typer.Option(metavar="FRET", help="Where the capo sits, counted from the nut; 0 for none.")]
@@ -36,7 +36,7 @@ def parse_fretboard(tuning: str, capo_fret: int, *, n_frets: int | None = None) 
     parsed = parse_tuning(tuning)
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)
     board = Fretboard(parsed) if usual is None else usual.fretboard()
-    return replace(board, n_frets=n_frets or board.n_frets, capo_fret=capo_fret)
+    return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
 
 
 def parse_time(name: str, text: str) -> float:

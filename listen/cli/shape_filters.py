@@ -17,14 +17,14 @@ POSITION_FRETS = 4  # a position is four frets, a finger each (common practice, 
 
 @dataclass(frozen=True, slots=True)
 class FilterWords:
-    """Filters as they were typed; empty or zero where nothing was asked."""
+    """Filters as they were typed; empty or None where nothing was asked."""
 
     bass: str = ""
-    inversion: int = -1
+    inversion: int | None = None
     strings: str = ""
-    n_strings: int = 0
+    n_strings: int | None = None
     neighbouring: bool = False
-    position: int = -1
+    position: int | None = None
     frets: str = ""
     all_tones: bool = False
     no_open: bool = False
@@ -47,16 +47,18 @@ def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
 
     if words.voices and words.voices not in get_args(Voices):
         raise bad_value("voices", words.voices, allowed=f"one of {', '.join(get_args(Voices))}")
-    if words.position >= 0 and words.frets:
+    if words.position is not None and words.frets:
         raise bad_value("position", words.position, allowed="a position or a range of frets, not both")
     frets = parse_fret_range(words.frets) if words.frets else None
-    if words.position >= 0:
+    if words.position is not None:
+        if words.position < 0:
+            raise bad_value("position", words.position, allowed="a fret from 0 up")
         frets = (max(1, words.position), max(1, words.position) + POSITION_FRETS - 1)
     return ShapeFilters(
         bass=_parse_note("bass", words.bass),
-        inversion=words.inversion if words.inversion >= 0 else None,
+        inversion=words.inversion,
         strings=parse_strings(words.strings, n_strings=n_strings) if words.strings else None,
-        n_strings=words.n_strings or None,
+        n_strings=words.n_strings,
         neighbouring=words.neighbouring,
         frets=frets,
         all_tones=words.all_tones,

@@ -56,16 +56,18 @@ def shapes(
     labels: Annotated[
         str, typer.Option("--labels", metavar="finger|degree|note", help="What stands in the marks.")
     ] = "",
-    position: Annotated[int, typer.Option(metavar="FRET", help="In this position: four frets from here on.")] = -1,
+    position: Annotated[
+        int | None, typer.Option(metavar="FRET", help="In this position: four frets from here on.")
+    ] = None,
     frets: Annotated[str, typer.Option(metavar="LOW-HIGH", help="Between these frets; open strings are free.")] = "",
     bass: Annotated[str, typer.Option(metavar="NOTE", help="With this note in the bass.")] = "",
     inversion: Annotated[
-        int, typer.Option(metavar="N", help="0 root position, 1 the third in the bass, and so on.")
-    ] = -1,
+        int | None, typer.Option(metavar="N", help="0 root position, 1 the third in the bass, and so on.")
+    ] = None,
     strings: Annotated[
         str, typer.Option(metavar="4-2", help="On exactly these strings, 1 the first: 4-2, or 5,3,2.")
     ] = "",
-    n_strings: Annotated[int, typer.Option("--n-strings", metavar="N", help="On so many strings.")] = 0,
+    n_strings: Annotated[int | None, typer.Option("--n-strings", metavar="N", help="On so many strings.")] = None,
     neighbouring: Annotated[bool, typer.Option("--neighbouring", help="On strings side by side only.")] = False,
     all_tones: Annotated[bool, typer.Option("--all-tones", help="With no tone left out.")] = False,
     no_open: Annotated[bool, typer.Option("--no-open", help="Without open strings, so that it can be moved.")] = False,
@@ -83,7 +85,9 @@ def shapes(
     ] = False,
     tuning: TuningOption = "standard",
     capo: CapoOption = 0,
-    neck_frets: Annotated[int, typer.Option("--neck", metavar="FRETS", help="How many frets the neck has.")] = 0,
+    neck_frets: Annotated[
+        int | None, typer.Option("--neck", metavar="FRETS", help="How many frets the neck has.")
+    ] = None,
     left_handed: LeftHandedOption = False,
     svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
     html: Annotated[Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page.")] = None,
@@ -99,11 +103,11 @@ def shapes(
     from listen.instrument import parse_hand
     from listen.theory import Pitch, parse_chord
 
-    words = " ".join(chord).replace(",", " ").split() if len(chord) > 1 else chord
-    is_notes = bool(words) and all(_PITCH_WORD.fullmatch(word) for word in words)
+    words = " ".join(chord).replace(",", " ").split()
+    is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
-    board = parse_fretboard(tuning, capo, n_frets=neck_frets or None)
+    board = parse_fretboard(tuning, capo, n_frets=neck_frets)
     typed = FilterWords(
         bass=bass, inversion=inversion, strings=strings, n_strings=n_strings, neighbouring=neighbouring,
         position=position, frets=frets, all_tones=all_tones, no_open=no_open, no_inner_mutes=no_inner_mutes,

@@ -1,9 +1,14 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
+from listen.export.chart import ChartView, render_chart
 from listen.export.describe import describe_inversion
-from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, shape_to_diagram
+from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
+from listen.export.held_names import NameStyle
 from listen.export.labels import printed
+from listen.export.midi import render_midi
+from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
+from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
@@ -11,14 +16,19 @@ from listen.export.strum_report import HeardSound, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
+from listen.export.tablature import render_tablature
+from listen.export.tables import render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
+    "PLAY_RATE_HZ",
+    "ChartView",
     "Diagram",
     "HeardSound",
     "Labels",
     "Mark",
+    "NameStyle",
     "ShapeCard",
     "ShapeGroup",
     "ShapesView",
@@ -28,17 +38,28 @@ __all__ = [
     "chord_words",
     "describe_inversion",
     "effort_text",
+    "find_window",
+    "lay_beside",
+    "load_beside",
     "printed",
     "render_box",
+    "render_chart",
+    "render_csv",
     "render_diagram_svg",
+    "render_labels",
+    "render_midi",
+    "render_musicxml",
     "render_name_text",
     "render_neck",
     "render_notes_name_text",
+    "render_part",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",
     "render_strum_report",
+    "render_tablature",
     "render_take_text",
+    "samples_to_wav",
     "shape_to_card",
     "shape_to_diagram",
 ]

@@ -44,6 +44,7 @@ def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
             "groups": groups,
             "neck": neck,
             "labels": labels,
+            "is_comparison": view.is_comparison,
             "strings": view.fretboard.tuning.text,
             "capo_fret": view.fretboard.capo_fret,
         },

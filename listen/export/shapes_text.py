@@ -11,6 +11,7 @@ from listen.export.terminal import render_box, render_neck
 from listen.export.words import box_legend
 
 MARGIN = "  "
+COMPARISON_LEGEND = "< > a string that changed, { } where its finger was."
 MAP_LEGEND = "First string on top. [ ] root, ( ) other tone of the chord."
 
 
@@ -49,6 +50,8 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
     for caution in dict.fromkeys(cautions):
         lines += ["", *wrap_text(style.plain(f"* {caution}"), width=style.width, indent=MARGIN)]
     legend = box_legend(view.fretboard, labels=labels) if view.groups else MAP_LEGEND
+    if view.is_comparison:
+        legend = f"{legend} {COMPARISON_LEGEND}"
     lines += [
         "",
         *(style.weigh(line, "faint") for line in wrap_text(style.plain(legend), width=style.width, indent=MARGIN)),

@@ -73,6 +73,8 @@ class ShapesView:
         The whole neck.
     remarks : tuple of str
         Sentences above the pictures, e.g. how chords differ.
+    is_comparison : bool
+        Whether marks say what changed from one chord to the next.
     """
 
     title: str
@@ -81,6 +83,7 @@ class ShapesView:
     groups: tuple[ShapeGroup, ...] = ()
     map: Diagram | None = None
     remarks: tuple[str, ...] = ()
+    is_comparison: bool = False
 
 
 def shape_to_card(

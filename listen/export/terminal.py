@@ -82,7 +82,8 @@ def render_neck(diagram: Diagram, *, style: TextStyle) -> tuple[str, ...]:
         if lines:
             lines.append("")
         wires = _scaled_wires(diagram, first, last)
-        lines += _draw(replace(diagram, first_fret=first, last_fret=last), wires, style)
+        marks = tuple(mark for mark in diagram.marks if mark.fret or first == diagram.first_fret)
+        lines += _draw(replace(diagram, first_fret=first, last_fret=last, marks=marks), wires, style)
     return tuple(lines)
 
 
@@ -197,7 +198,7 @@ class _Drawing:
         weight: Weight = "root" if mark.form == "root" else "strong"
         if mark.fret:
             self.put_in_fret(self.row(mark.string_index), mark.fret, text, weight)
-        elif self.at_nut or not _is_map(self.diagram):
+        else:
             self.put_open(self.row(mark.string_index), text, weight)
 
     def lines(self, style: TextStyle) -> tuple[str, ...]:
@@ -224,8 +225,3 @@ def _draw(diagram: Diagram, wires: list[int], style: TextStyle) -> tuple[str, ..
     for fret in range(diagram.first_fret, diagram.last_fret + 1):
         drawing.put_in_fret(drawing.n_strings, fret, str(fret), "faint")
     return drawing.lines(style)
-
-
-def _is_map(diagram: Diagram) -> bool:
-    """Whether several marks share a string: a map of the neck, continued below, shows its open strings once."""
-    return len({mark.string_index for mark in diagram.marks}) < len(diagram.marks)
