@@ -176,21 +176,21 @@ def _hear_around(
     and the places of the strums that were joined for it.
     """
     ear = load_ear()
-    alone = range(place, place + 1)
-    with_last, with_next = range(max(0, place - 1), place + 1), range(place, min(len(strums), place + 2))
-    best: tuple[float, StrumEvidence, range] | None = None
-    for stretch in (alone, with_last, with_next):
+
+    def hear(stretch: range) -> tuple[float, StrumEvidence, range]:
         first, last = strums[stretch[0]], strums[stretch[-1]]
-        if best is not None and (len(stretch) == 1 or last.onset_s - first.onset_s > LONGEST_SPREAD_S):
-            continue
         evidence = ear.hear(samples, sample_rate_hz=sample_rate_hz, onset_s=first.onset_s, until_s=last.end_s)
         said = 0.0 if evidence.no_chord_reason else sum(max(0.0, one.log_odds) for one in evidence.pitches)
-        if best is None or said > best[0]:
-            best = (said, evidence, stretch)
-        if len(stretch) == 1 and said > 0:
-            break
-    assert best is not None  # noqa: S101  the first stretch is always heard
-    return best[1], best[2]
+        return said, evidence, stretch
+
+    heard = [hear(range(place, place + 1))]
+    if heard[0][0] == 0.0:
+        neighbours = [range(first, first + 2) for first in (place - 1, place) if 0 <= first < len(strums) - 1]
+        heard += [
+            hear(pair) for pair in neighbours if strums[pair[1]].onset_s - strums[pair[0]].onset_s <= LONGEST_SPREAD_S
+        ]
+    _, evidence, joined = max(heard, key=lambda item: item[0])
+    return evidence, joined
 
 
 def _list_notes(evidence: StrumEvidence, fit: Fit) -> tuple[NoteReading, ...]:

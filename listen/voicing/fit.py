@@ -2,15 +2,17 @@
 
 A shape's score, in natural log-odds, is a sum of three parts that are kept apart to the end:
 
-* **ear**: the log-odds of the pitches that would sound, how well each sounds like the string it would be on, and how
-  well the lowest pitch suits the bass that was heard;
+* **ear**: the log-odds of the pitches that would sound, how well the lowest suits the bass that was heard, and how
+  well each pitch sounds like the string it would be on. The strings' part is counted against the best shape with the
+  same pitches: it says where notes were stopped and has no say in which notes sound (measured: with a say it dropped
+  two exact pitch sets in a hundred, because a doubtful string argued a sure note away);
 * **hand**: minus the effort of holding it;
 * **book**: how common the shape is (:mod:`listen.voicing.book`), times a weight that the player may set to 0.
 
 Fingerings as hypotheses under pitch evidence follow Barbancho et al. (2012); here the hand is a soft cost, since
 players use thumbs and double barres that a hard rule refuses. One wall stays: a string sounds one note.
 
-The search extends shapes string by string and drops a partial shape only when even its upper bound lies
+The search extends shapes string by string and drops a partial shape only when even the upper bound of its pitches lies
 :attr:`FitSettings.margin_nats` under a shape already found, so every shape that is dropped is less than
 ``exp(-margin)`` as likely as the best one. What no single hand can hold competes as one more hypothesis, *unheld*:
 all the notes, and no shape.
@@ -72,9 +74,9 @@ class FitSettings:
     """
 
     hand: Hand = field(default_factory=Hand)
-    book_weight: float = 1.0
-    string_weight: float = 0.5
-    hand_weight: float = 0.5
+    book_weight: float = 0.75
+    string_weight: float = 0.35
+    hand_weight: float = 0.35
     bass_weight: float = 0.3
     margin_nats: float = 9.0
     n_shapes: int = 8
@@ -114,17 +116,23 @@ class _Candidates:
 
 
 @dataclass(frozen=True, slots=True)
-class _StringOptions:
-    """What one string can do: stay silent (the first option) or sound a candidate."""
+class _Rows:
+    """Shapes, or the choices of one string, in rows.
+
+    `masks` are sets of candidates; `odds` are log-odds of what sounds beside candidates (a course's second string);
+    `gains` are what the ear says of the strings, at most 0.
+    """
 
     frets: npt.NDArray[np.int8]
     masks: npt.NDArray[np.int32]
+    odds: Floats
     gains: Floats
 
-    @property
-    def reach(self) -> int:
-        """The mask of every pitch that this string can sound."""
-        return int(np.bitwise_or.reduce(self.masks))
+    def __len__(self) -> int:
+        return len(self.masks)
+
+    def pick(self, rows: npt.NDArray[np.intp]) -> _Rows:
+        return _Rows(self.frets[rows], self.masks[rows], self.odds[rows], self.gains[rows])
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +210,7 @@ def _sum_subsets(values: Floats) -> Floats:
 
 def _find_options(
     evidence: StrumEvidence, candidates: _Candidates, fretboard: Fretboard, settings: FitSettings
-) -> tuple[_StringOptions, ...]:
+) -> tuple[_Rows, ...]:
     """Return what each string can do, given the candidates."""
     place_of = {pitch.midi: place for place, pitch in enumerate(candidates.pitches)}
     on_string = {heard.pitch.midi: heard.string_log_odds for heard in evidence.pitches}
@@ -210,89 +218,91 @@ def _find_options(
     companions = fretboard.tuning.companions or (None,) * fretboard.n_strings
     options = []
     for index, open_pitch in enumerate(fretboard.open_pitches):
-        frets, masks, gains = [-1], [0], [0.0]
+        kind, companion = kinds[index], companions[index]
+        rows = [(-1, 0, 0.0, 0.0)]
         for midi, place in place_of.items():
             fret = midi - open_pitch.midi
             if not 0 <= fret <= fretboard.top_fret:
                 continue
-            kind, companion = kinds[index], companions[index]
             said = on_string[midi]
             gain = 0.0
             if said is not None and kind is not None:
                 gain = settings.string_weight * max(STRING_FLOOR, said[kind] - max(said))
-            mask = 1 << place
-            if companion is not None and companion != 0:
-                if midi + companion in place_of:
-                    mask |= 1 << place_of[midi + companion]
-                else:
-                    gain += UNKNOWN_LOG_ODDS
-            frets.append(fret)
-            masks.append(mask)
-            gains.append(gain)
-        options.append(_StringOptions(np.array(frets, np.int8), np.array(masks, np.int32), np.array(gains)))
+            mask, odds = 1 << place, 0.0
+            if companion:
+                second = place_of.get(midi + companion)
+                mask |= 0 if second is None else 1 << second
+                odds = UNKNOWN_LOG_ODDS if second is None else 0.0
+            rows.append((fret, mask, odds, gain))
+        frets, masks, odds_of, gains = zip(*rows, strict=True)
+        options.append(
+            _Rows(np.array(frets, np.int8)[:, None], np.array(masks, np.int32), np.array(odds_of), np.array(gains))
+        )
     return tuple(options)
 
 
-def _extend(
-    options: tuple[_StringOptions, ...], candidates: _Candidates, *, least: float, beam: int | None = None
-) -> tuple[npt.NDArray[np.int8], npt.NDArray[np.int32], Floats]:
-    """Extend shapes string by string; keep those whose upper bound of pitches and strings is at least `least`.
+def _extend(options: tuple[_Rows, ...], candidates: _Candidates, *, least: float, beam: int | None = None) -> _Rows:
+    """Extend shapes string by string; keep those whose upper bound of pitches is at least `least`.
 
     With a beam, only so many partial shapes go on from each string: a quick way to one good shape.
     """
-    frets = np.zeros((1, 0), np.int8)
-    masks = np.zeros(1, np.int32)
-    gains = np.zeros(1)
+    found = _Rows(np.zeros((1, 0), np.int8), np.zeros(1, np.int32), np.zeros(1), np.zeros(1))
     for index, option in enumerate(options):
-        later = options[index + 1 :]
-        reach = np.int32(np.bitwise_or.reduce([one.reach for one in later])) if later else np.int32(0)
-        room = sum(float(one.gains.max().clip(min=0.0)) for one in later)
-        n_old, n_new = len(masks), len(option.masks)
-        masks = (masks[:, None] | option.masks[None, :]).reshape(-1)
-        gains = (gains[:, None] + option.gains[None, :]).reshape(-1)
-        bound = candidates.sums[masks] + gains + room + candidates.positive_sums[reach & ~masks]
+        reach = np.bitwise_or.reduce([mask for later in options[index + 1 :] for mask in later.masks] or [np.int32(0)])
+        old, new = np.divmod(np.arange(len(found) * len(option)), len(option))
+        masks = found.masks[old] | option.masks[new]
+        odds = found.odds[old] + option.odds[new]
+        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
         kept = np.flatnonzero(bound >= least)
         if beam is not None and len(kept) > beam:
             kept = kept[np.argpartition(-bound[kept], beam)[:beam]]
-        grown = np.concatenate([np.repeat(frets, n_new, axis=0), np.tile(option.frets, n_old)[:, None]], axis=1)
-        frets, masks, gains = grown[kept], masks[kept], gains[kept]
-    sounding = masks != 0
-    return frets[sounding], masks[sounding], gains[sounding]
+        old, new = old[kept], new[kept]
+        found = _Rows(
+            np.concatenate([found.frets[old], option.frets[new]], axis=1),
+            masks[kept],
+            odds[kept],
+            found.gains[old] + option.gains[new],
+        )
+    return found.pick(np.flatnonzero(found.masks))
 
 
 def _weigh(
-    options: tuple[_StringOptions, ...], candidates: _Candidates, fretboard: Fretboard, settings: FitSettings
+    options: tuple[_Rows, ...], candidates: _Candidates, fretboard: Fretboard, settings: FitSettings
 ) -> _Weighed:
     """Find every shape within the margin of the best, with the three parts of its score."""
-    highest_book = HIGHEST_GRADE * settings.book_weight
-    quick = _score(_extend(options, candidates, least=-np.inf, beam=QUICK_BEAM), candidates, fretboard, settings)
-    best = float(quick.total.max(initial=-np.inf))
-    # The ear's bound leaves the bass out: it is at most 0 (a log-probability).
-    least = best - settings.margin_nats - highest_book
+    quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
+    best = float(_score(quick, quick.gains, candidates, fretboard, settings).total.max(initial=-np.inf))
+    # The bound leaves out bass, strings and hand, which are at most 0, and the book.
+    least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
     found = _extend(options, candidates, least=least)
-    while len(found[1]) > MAX_SHAPES_WEIGHED:
+    while len(found) > MAX_SHAPES_WEIGHED:
         least += 1.0
         found = _extend(options, candidates, least=least)
-    weighed = _score(found, candidates, fretboard, settings)
+    weighed = _score(found, _compare_in_set(found), candidates, fretboard, settings)
     order = np.argsort(-weighed.total, kind="stable")
     near = int((weighed.total >= weighed.total.max(initial=-np.inf) - settings.margin_nats).sum())
     return _select(weighed, order[: max(near, settings.n_shapes)])
 
 
+def _compare_in_set(found: _Rows) -> Floats:
+    """Count what the ear says of strings against the best shape with the same pitches."""
+    sets, places = np.unique(found.masks, return_inverse=True)
+    best = np.full(len(sets), -np.inf)
+    np.maximum.at(best, places, found.gains)
+    compared: Floats = found.gains - best[places]
+    return compared
+
+
 def _score(
-    found: tuple[npt.NDArray[np.int8], npt.NDArray[np.int32], Floats],
-    candidates: _Candidates,
-    fretboard: Fretboard,
-    settings: FitSettings,
+    found: _Rows, strings: Floats, candidates: _Candidates, fretboard: Fretboard, settings: FitSettings
 ) -> _Weighed:
     """Work out the parts of whole shapes' scores."""
-    frets, masks, gains = found
-    lowest = np.log2((masks & -masks).clip(min=1)).astype(np.intp)
+    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
     bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    ear = candidates.sums[masks] + gains + settings.bass_weight * bass
-    hand = -settings.hand_weight * estimate_efforts(frets, fretboard, hand=settings.hand)
-    book = settings.book_weight * grade_shapes(frets, fretboard.tuning)
-    return _Weighed(frets, masks, ear, hand, book)
+    ear = candidates.sums[found.masks] + found.odds + strings + settings.bass_weight * bass
+    hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
+    book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
+    return _Weighed(found.frets, found.masks, ear, hand, book)
 
 
 def _select(weighed: _Weighed, rows: npt.NDArray[np.intp]) -> _Weighed:
