@@ -27,7 +27,8 @@ _DIMINISHED = re.compile(r"diminished|dim|Dim|°|o(?!m)")
 _HALF = re.compile(r"half-?dim(?:inished)?|hdim|ø")
 _AUGMENTED = re.compile(r"augmented|aug|Aug|\+(?!5|11|13)")
 _DOMINANT = re.compile(r"dominant|dom")
-_SUSPENDED = re.compile(r"(?:sus|Sus)(2sus4|24|42|4sus2|2|4)?")
+_SUSPENDED = re.compile(r"(?:sus|Sus)(?:\s*(2sus4|24|42|4sus2|2|4))?")
+_SLASHED_TENSION = re.compile(r"/(?=[b#]?(?:9|11|13)(?:$|[\s/,]))")  # C7/9 is a ninth, no chord over its ninth
 _NUMBER = re.compile(r"6/9|69|11|13|[5679]")
 _ADD = re.compile(r"(?:add|Add)\s*([b#+-]?)(11|13|[24679])")
 _OMIT = re.compile(r"(?:no|No|omit)\s*([35]|7|9|11)(?:rd|th)?")
@@ -172,6 +173,9 @@ class _Draft:
     omitted: set[int] = field(default_factory=set)
     suspended: tuple[int, ...] = ()
 
+    def is_plain(self) -> bool:
+        return self.alterations[3] == {0} and self.alterations[5] == {0}
+
     def put(self, degree: int, alteration: int = 0) -> None:
         self.alterations[degree] = {alteration}
 
@@ -218,9 +222,7 @@ def _read_quality(reader: _Reader) -> ChordQuality:
     reader.skip_spaces()
     _read_triad(reader, draft)
     reader.skip_spaces()
-    number = reader.take(_NUMBER)
-    if number is not None:
-        draft.extend(number.group())
+    _read_number(reader, draft)
     depth = 0
     while not reader.is_done():
         if reader.take_text("(") or reader.take_text("["):
@@ -229,11 +231,24 @@ def _read_quality(reader: _Reader) -> ChordQuality:
             depth -= 1
         elif reader.take_text(",") or reader.take_text(" ") or (depth and reader.take_text("/")):
             continue
+        elif reader.take(_SLASHED_TENSION):
+            if not (_read_alteration(reader, draft) or _read_bracketed_degree(reader, draft)):
+                break
         elif not _read_change(reader, draft, inside=depth > 0):
             break
     if depth:
         raise reader.refuse("a bracket was opened and is not closed" if reader.is_done() else "")
     return draft.to_quality()
+
+
+def _read_number(reader: _Reader, draft: _Draft) -> None:
+    number = reader.take(_NUMBER)
+    if number is None:
+        return
+    if number.group() == "5" and not draft.is_plain():
+        reader.position -= 1
+        raise reader.refuse("a power chord is neither minor nor altered")
+    draft.extend(number.group())
 
 
 def _read_triad(reader: _Reader, draft: _Draft) -> None:

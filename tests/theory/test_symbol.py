@@ -31,6 +31,8 @@ SPELLINGS = {
     "C7-5": "1 3 b5 b7", "C13b9": "1 3 5 b7 b9 11 13", "C7(b9,b13)": "1 3 5 b7 b9 b13",
     "Cm(maj7)": "1 b3 5 7", "CmM7": "1 b3 5 7", "Cmmaj7": "1 b3 5 7", "C-Δ7": "1 b3 5 7", "CmΔ": "1 b3 5 7",
     "C5": "1 5", "C(no3)": "1 5", "C7(no3)": "1 5 b7", "C9(no5)": "1 3 b7 9", "C7omit5": "1 3 b7", "C(no 3rd)": "1 5",
+    "C7/9": "1 3 5 b7 9", "Cm7/11": "1 b3 5 b7 11", "C7/b9": "1 3 5 b7 b9",
+    "C7 sus 4": "1 4 5 b7", "C add 9": "1 3 5 9",
     "C(b5)": "1 3 b5", "C half-dim": "1 b3 b5 b7", "C minor seventh": "1 b3 5 b7", "C [add9]": "1 3 5 9",
     "C: 1 3 6 9": "1 3 6 9", "C 1 b3 5 b7": "1 b3 5 b7", "C: 1, 2, 5": "1 2 5", "C: 3 5": "1 3 5",
     "C(1,b2,5)": "1 b2 5",
@@ -83,7 +85,7 @@ def test_harte_labels_are_read_back_by_sound(chord: Chord) -> None:
         ("", 0, "Cmaj7"), ("   ", 0, "Cmaj7"), ("H7", 0, "B7"), ("am7", 0, "Am7"),
         ("Cm7y", 3, "Cm7"), ("C/", 2, "C"),
         ("Bbmajj7", 5, "Bbmaj7"), ("C7(b9", 5, "C7b9"), ("Cm7/x", 4, "Cm7"), ("C:foo", 2, "C"), ("C)", 1, None),
-        ("C: 1 3 14", 7, None), ("C:maj/12q", 6, None), ("C2", 1, "Csus2"), ("C()x", 3, None),
+        ("C: 1 3 14", 7, None), ("C:maj/12q", 6, None), ("C2", 1, "Csus2"), ("C()x", 3, None), ("Cm5", 2, None),
     ],
 )  # fmt: skip
 def test_error_points_at_the_character_and_names_a_good_symbol(text: str, position: int, nearest: str | None) -> None:
