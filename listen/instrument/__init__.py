@@ -9,6 +9,7 @@ from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Han
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
+from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
 from listen.instrument.tuning import STANDARD, Tuning
 
@@ -43,6 +44,7 @@ __all__ = [
     "Hand",
     "Instrument",
     "Move",
+    "Rubric",
     "Shape",
     "Tuning",
     "best_fingering",
@@ -58,4 +60,5 @@ __all__ = [
     "parse_hand",
     "parse_shape",
     "parse_tuning",
+    "rate_by_rubric",
 ]

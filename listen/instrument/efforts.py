@@ -71,7 +71,7 @@ def measure_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_HA
     --------
     >>> both = np.array([[-1, 3, 2, 0, 1, 0], [1, 3, 3, 2, 1, 1]], np.int8)
     >>> [round(effort, 1) for effort in measure_efforts(both, Fretboard()).effort.tolist()]
-    [2.1, 4.0]
+    [2.8, 4.7]
     """
     if frets.ndim != 2 or frets.shape[1] != fretboard.n_strings:
         raise bad_value("shapes", frets.shape, allowed=f"rows of {fretboard.n_strings} frets")

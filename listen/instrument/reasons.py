@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.instrument.effort import STRETCH, Contact
+from listen.instrument.effort import Contact
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import GREATEST_SHARE, Hand, estimate_stretch_mm
 from listen.instrument.shape import Fingering, Shape
@@ -11,6 +11,7 @@ FINGER_NAMES = {0: "thumb", 1: "index", 2: "middle", 3: "ring", 4: "little"}
 NUMBER_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 NEAR_LIMIT = 0.9  # share of a pair's greatest stretch from which it is named and cautioned
 WORTH_SAYING = 0.3  # a part of the effort below this needs no words
+_STRETCH = "stretch of"
 STRAIN_CAUTION = (
     "A wide stretch for this hand: warm up, keep it short, and stop when it hurts; "
     "if pain stays, see a teacher or a clinician."
@@ -26,8 +27,7 @@ def caution_for(fingering: Fingering) -> str | None:
     >>> caution_for(best_fingering(parse_shape("x32010"), Fretboard())) is None
     True
     """
-    strained = dict(fingering.parts).get("stretch", 0.0) >= STRETCH * NEAR_LIMIT
-    return STRAIN_CAUTION if strained or any("too far" in reason for reason in fingering.reasons) else None
+    return STRAIN_CAUTION if any(reason.startswith(_STRETCH) for reason in fingering.reasons) else None
 
 
 def explain_fingering(
@@ -87,7 +87,7 @@ def _explain_stretch(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand
             share = distance / (hand.reach_mm * GREATEST_SHARE[one.finger, other.finger])
             if share > worst:
                 names = f"{FINGER_NAMES[one.finger]} and {FINGER_NAMES[other.finger]} finger"
-                worst, told = share, f"stretch of {distance:.0f} mm between {names}"
+                worst, told = share, f"{_STRETCH} {distance:.0f} mm between {names}"
     if worst > 1.0:
         return [(60.0, f"{told}, too far for this hand")]
     return [(3.0 * worst**2, told)] if worst >= NEAR_LIMIT else []

@@ -106,6 +106,10 @@ class Candidates:
         """Which strings sound."""
         return self.frets >= 0
 
+    def sounds(self, pitch_class: int) -> Kept:
+        """Tell which strings sound a pitch class."""
+        return np.asarray(self.played & (self.pitches % 12 == pitch_class))
+
     @property
     def lowest(self) -> NDArray[np.int16]:
         """The lowest pitch of each shape."""
@@ -226,10 +230,9 @@ def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> 
 
 def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
     classes = {note.pitch_class for note in chord.notes} - ({chord.root.pitch_class} if filters.rootless else set())
-    heard = candidates.pitches % 12
-    kept = np.ones(len(heard), bool)
+    kept = np.ones(len(candidates.frets), bool)
     for wanted in classes:
-        kept &= (candidates.played & (heard == wanted)).any(axis=1)
+        kept &= candidates.sounds(wanted).any(axis=1)
     return kept
 
 
@@ -245,14 +248,13 @@ def _keep_top(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Ke
 
 
 def _keep_doubled_third(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
-    thirds = third_classes(chord)
-    count = (candidates.played & np.isin(candidates.pitches % 12, thirds)).sum(axis=1)
+    count = sum(candidates.sounds(third).sum(axis=1) for third in third_classes(chord))
     return np.asarray(count > 1 if filters.doubled_third else count <= 1)
 
 
 def _keep_rootless(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
     del filters
-    return np.asarray(~(candidates.played & (candidates.pitches % 12 == chord.root.pitch_class)).any(axis=1))
+    return np.asarray(~candidates.sounds(chord.root.pitch_class).any(axis=1))
 
 
 def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:

@@ -40,7 +40,7 @@ def find_places(
     --------
     >>> notes = [Pitch.parse(name) for name in ("E3", "G3", "C4")]
     >>> [shape.text for shape in find_places(notes)[:3]]
-    ['xx201x', 'x-7-10-0-x-x', '12-x-10-0-x-x']
+    ['xx201x', 'x-7-10-0-x-x', '12-10-10-x-x-x']
     """
     neck = fretboard or Fretboard()
     rows = _list_places(sorted(pitches), neck)

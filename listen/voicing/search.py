@@ -28,8 +28,8 @@ from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refu
 MISSING_TONE = 0.8  # each tone that is left out: about a finger and a half
 INVERSION = 0.9  # another tone than the root in the bass, where no bass was asked
 SILENT_STRING = 0.8  # each string that is not played: a full chord is worth more than a finger
-SILENT_BELOW = 0.45  # save those below the first that sounds: many plain forms begin on the fifth or fourth string
-UP_THE_NECK = 0.03  # each fret of the position: of equals, the lower is what players try first
+SILENT_BELOW = 0.25  # save the first two below the bass: many plain forms begin on the fifth or fourth string
+UP_THE_NECK = 0.1  # each fret of the position: of equals, the lower is what players try first
 OPEN_BELOW = 0.15  # each fret by which an open string rings below a position over the third fret: an unusual sound
 _BITS = 6  # of a string's fret in a shape's number
 
@@ -192,6 +192,7 @@ def _completeness(candidates: Candidates, chord: Chord, *, filters: ShapeFilters
     """Return what is added to the effort: what the shape lacks, and how far it lies from what is tried first."""
     heard = _sounding_classes(candidates)
     below = candidates.played.argmax(axis=1)
+    below = np.minimum(below, 2)
     silent = (~candidates.played).sum(axis=1) - below
     cost: NDArray[np.float32] = (np.float32(SILENT_STRING) * silent + np.float32(SILENT_BELOW) * below).astype(
         np.float32
@@ -259,8 +260,8 @@ def _enumerate_quality(chord: Chord, fretboard: Fretboard, *, hand: Hand, filter
     )
     frets: Frets = states.unpack(fretboard.n_strings)[complete]
     if chord.bass is not None and chord.inversion is None:
-        pitches = Candidates.lay_out(frets, _open_midi(fretboard)).pitches
-        frets = frets[(pitches % 12 == chord.bass.pitch_class).sum(axis=1) == 1]
+        bass = Candidates.lay_out(frets, _open_midi(fretboard)).sounds(chord.bass.pitch_class)
+        frets = frets[bass.sum(axis=1) == 1]
     return frets
 
 

@@ -1,0 +1,123 @@
+"""Groups: the shapes of a chord by what a player learns them by.
+
+Conventions: strings are named by their numbers, the thickest first (``strings 4-3-2``); an inversion is named by the
+tone that sounds lowest. Inside a group the shapes keep their rank.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from listen.instrument import USUAL_HAND, Fretboard, Hand
+from listen.theory import Note, parse_chord
+from listen.voicing.filters import ShapeFilters
+from listen.voicing.search import Voicings, find_shapes
+
+ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeGroup:
+    """Some of a chord's shapes under one heading.
+
+    Parameters
+    ----------
+    label : str
+        E.g. ``"first inversion, E in the bass"``.
+    voicings : Voicings
+    """
+
+    label: str
+    voicings: Voicings
+
+
+def group_by_inversion(found: Voicings) -> tuple[ShapeGroup, ...]:
+    """Group shapes by what sounds lowest, root position first.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> [group.label for group in group_by_inversion(find_shapes(parse_chord("C")))]
+    ['root position, C in the bass', 'first inversion, E in the bass', 'second inversion, G in the bass']
+    """
+    lowest = found.pitches.min(axis=1) % 12
+    groups, named = [], set()
+    for place, note in enumerate(found.chord.notes):
+        named.add(note.pitch_class)
+        name = ORDINALS[place] if place < len(ORDINALS) else f"{found.chord.quality.tones[place]} in the bass"
+        label = f"{name}, {note} in the bass" if place < len(ORDINALS) else f"{name}, {note}"
+        groups.append((label, lowest == note.pitch_class))
+    bass = found.chord.sounding_bass
+    if bass.pitch_class not in named:
+        groups.append((f"{bass} in the bass", lowest == bass.pitch_class))
+    return tuple(ShapeGroup(label, found.take(rows)) for label, rows in groups if rows.any())
+
+
+def group_by_string_set(found: Voicings) -> tuple[ShapeGroup, ...]:
+    """Group shapes by the strings that sound, from the thickest; sets of fewer strings first.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> triads = find_shapes(parse_chord("C"), filters=TRIADS)
+    >>> [group.label for group in group_by_string_set(triads)]
+    ['strings 6-5-4', 'strings 5-4-3', 'strings 4-3-2', 'strings 3-2-1']
+    """
+    played = found.frets >= 0
+    n_strings = played.shape[1]
+    codes = played @ (1 << np.arange(n_strings))
+    sets = {int(code): np.flatnonzero(played[row]) for row, code in enumerate(codes)}
+    order = sorted(sets, key=lambda code: (len(sets[code]), sets[code].tolist()))
+    return tuple(
+        ShapeGroup(
+            "strings " + "-".join(str(n_strings - int(string)) for string in sets[code]), found.take(codes == code)
+        )
+        for code in order
+    )
+
+
+def group_by_root_string(found: Voicings) -> tuple[ShapeGroup, ...]:
+    """Group shapes by the string that sounds the lowest root, from the thickest; those without a root last."""
+    pitches = found.pitches
+    roots = np.where((found.frets >= 0) & (pitches % 12 == found.chord.root.pitch_class), pitches, np.int16(999))
+    string = np.where(roots.min(axis=1) < 999, roots.argmin(axis=1), pitches.shape[1])
+    groups = []
+    for index in np.unique(string).tolist():
+        label = f"root on string {pitches.shape[1] - index}" if index < pitches.shape[1] else "without a root"
+        groups.append(ShapeGroup(label, found.take(string == index)))
+    return tuple(groups)
+
+
+TRIADS = ShapeFilters(n_strings=3, neighbouring=True, all_tones=True, voices="close")
+"""Filters for close triads on neighbouring strings."""
+
+
+def find_power_chords(
+    root: Note, *, fretboard: Fretboard | None = None, hand: Hand = USUAL_HAND
+) -> tuple[ShapeGroup, ...]:
+    """Find the power-chord forms of a root, by root string: root, fifth and octave on neighbouring strings.
+
+    The form changes where the strings are not a fourth apart: rooted on the fourth string of a guitar its octave lies a
+    fret higher, since the B string is tuned a third above the G.
+
+    Examples
+    --------
+    >>> for group in find_power_chords(Note.parse("G")):
+    ...     print(group.label, group.voicings.shapes[0].text)
+    root on string 6 355xxx
+    root on string 5 x-10-12-12-x-x
+    root on string 4 xx578x
+    root on string 3 xxx033
+    """
+    chord = parse_chord(f"{root}5")
+    found = find_shapes(chord, fretboard=fretboard, hand=hand, filters=ShapeFilters(neighbouring=True, n_strings=3))
+    first = (found.frets >= 0).argmax(axis=1)
+    rows = np.arange(len(found))
+    low, middle, high = (found.pitches[rows, first + step].astype(np.int32) for step in range(3))
+    formed = (low % 12 == root.pitch_class) & (middle - low == 7) & (high - low == 12)
+    if not formed.any():
+        two = ShapeFilters(neighbouring=True, n_strings=2, bass=root)
+        return group_by_root_string(find_shapes(chord, fretboard=fretboard, hand=hand, filters=two))
+    return group_by_root_string(found.take(formed))
