@@ -1,0 +1,49 @@
+"""``listen play PART``: hear a part that was read, on strings, with a click or beside its recording."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from listen.cli.console import print_note
+from listen.cli.options import OverwriteOption, check_output
+
+CAUTION = (
+    "Begin with the volume low, above all on headphones, and take breaks in long practice; if playing hurts, stop, and "
+    "ask a teacher or a clinician when it stays."
+)
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("play")(play)
+
+
+def play(
+    *,
+    part: Annotated[Path, typer.Argument(metavar="PART.json", help="A part that listen part wrote.")],
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="OUT.wav", help="Where to write the sound.")],
+    click: Annotated[bool, typer.Option("--click", help="Click on every beat, higher on the first of a bar.")] = False,
+    beside: Annotated[
+        Path | None,
+        typer.Option(metavar="RECORDING", help="Put the recording on the left channel, the part on the right."),
+    ] = None,
+    guitar: Annotated[str, typer.Option(metavar="KIND", help="steel, nylon or electric strings.")] = "steel",
+    overwrite: OverwriteOption = False,
+) -> None:
+    """Render a part with plucked strings to a sound file."""
+    from listen.document import read_part, write_file
+    from listen.errors import bad_value
+    from listen.export import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+
+    if output.suffix.lower() != ".wav":
+        raise bad_value("output", output, allowed="the name of a WAV file", remedy=f"Write {output.stem}.wav.")
+    overwrite = check_output(output, overwrite=overwrite)
+    read = read_part(part)
+    samples = render_part(read, click=click, guitar=guitar)
+    if beside is not None:
+        samples = lay_beside(load_beside(beside, read), samples)
+    write_file(output, samples_to_wav(samples, sample_rate_hz=PLAY_RATE_HZ), overwrite=overwrite)
+    print_note(f"{output} was written. {CAUTION}")

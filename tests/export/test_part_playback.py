@@ -1,0 +1,124 @@
+"""A part as sound."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+import soundfile
+
+from listen.errors import BadValueError
+from listen.evidence import TimeSpan
+from listen.export import lay_beside, load_beside, render_part, samples_to_wav
+from listen.export.playback import find_plucks
+from tests.hand_made_parts import Scene, compound_part, free_part, line_part, straight_part, unheld_part, waltz_part
+
+RATE_HZ = 11_025  # enough for what is measured here, and quick
+
+
+def _rms(samples: npt.NDArray[Any], start_s: float, length_s: float = 0.04) -> float:
+    first = round(start_s * RATE_HZ)
+    return float(np.sqrt(np.mean(np.square(samples[first : first + round(length_s * RATE_HZ)]))))
+
+
+def test_every_string_is_plucked_where_the_part_says() -> None:
+    for make in (straight_part, waltz_part, compound_part, line_part, unheld_part):
+        part = make()
+        plucks = [pluck for pluck in find_plucks(part) if pluck.mute != "dead"]
+        notes = [note for event in part.events for note in event.notes]
+        assert sorted(pluck.pitch for pluck in plucks) == sorted(note.pitch for note in notes)
+
+
+def test_frets_count_from_the_nut_so_that_the_string_has_its_stiffness() -> None:
+    part = waltz_part()
+    for pluck in find_plucks(part):
+        if pluck.mute == "open":
+            assert part.fretboard.tuning.open_strings[pluck.string].shifted(pluck.fret) == pluck.pitch
+            assert pluck.fret >= part.fretboard.capo_fret
+
+
+def test_a_damped_stroke_clicks_on_every_string_and_a_palm_mute_is_muted() -> None:
+    mutes = [pluck.mute for pluck in find_plucks(straight_part())]
+    assert mutes.count("dead") == 2 * 6
+    assert {pluck.mute for pluck in find_plucks(line_part())} == {"open", "palm"}
+
+
+def test_the_sound_begins_with_each_stroke() -> None:
+    scene = Scene(start_s=0.5)
+    scene.chord("G", "320003")
+    scene.strum(1, 0)
+    scene.gap(1, 12, "silence")
+    scene.strum(1, 36, "up")
+    samples = render_part(scene.part(1), sample_rate_hz=RATE_HZ)
+    first, second = scene.time_s(1, 0), scene.time_s(1, 36)
+    assert _rms(samples, first - 0.1) < 1e-4
+    assert _rms(samples, first + 0.03) > 0.05
+    assert _rms(samples, second - 0.1) < 0.2 * _rms(samples, first + 0.03), "the rest damps the strings"
+    assert _rms(samples, second + 0.03) > 0.05
+    assert samples.dtype == np.float32
+    assert float(np.abs(samples).max()) <= 0.71
+
+
+def test_the_rendering_begins_with_the_stretch_that_was_read() -> None:
+    part = replace(free_part(), span=TimeSpan(1.0, 5.0))
+    samples = render_part(part, sample_rate_hz=RATE_HZ)
+    assert samples.size == round((4.0 + 2.0) * RATE_HZ)
+
+
+def test_clicks_stand_on_the_beats_and_bars_begin_higher() -> None:
+    part = replace(straight_part(), events=())
+    samples = render_part(part, sample_rate_hz=RATE_HZ, click=True)
+    for index, beat_s in enumerate(part.beats_s[:-1]):
+        first = round(beat_s * RATE_HZ)
+        assert np.abs(samples[first - 200 : first - 5]).max() < 1e-6
+        spectrum = np.abs(np.fft.rfft(samples[first : first + 300], 4096))
+        peak_hz = float(np.argmax(spectrum)) * RATE_HZ / 4096
+        assert peak_hz == pytest.approx(1500.0 if index % 4 == 0 else 1000.0, abs=60.0)
+
+
+def test_a_click_needs_beats() -> None:
+    with pytest.raises(BadValueError, match="free time"):
+        render_part(free_part(), click=True)
+
+
+def test_a_part_that_is_too_long_is_refused_before_the_work() -> None:
+    with pytest.raises(BadValueError, match=r"100 minutes.*--from"):
+        render_part(replace(free_part(), span=TimeSpan(0.0, 6000.0)))
+
+
+def test_an_unknown_guitar_is_refused() -> None:
+    with pytest.raises(BadValueError, match="steel or nylon or electric"):
+        render_part(free_part(), guitar="banjo")
+
+
+def test_the_recording_is_left_and_the_part_right(tmp_path: Path) -> None:
+    rng = np.random.default_rng(5)
+    noise = (0.1 * rng.standard_normal(3 * 16_000)).astype(np.float32)
+    path = tmp_path / "take.wav"
+    soundfile.write(path, noise, 16_000)
+    part = replace(free_part(), span=TimeSpan(1.0, 3.0))
+    recording = load_beside(path, part, sample_rate_hz=16_000)
+    assert recording.size == 2 * 16_000
+    rendered = np.sin(np.arange(40_000) / 10.0).astype(np.float32)
+    both = lay_beside(recording, rendered)
+    assert both.shape == (40_000, 2)
+    assert np.corrcoef(both[: recording.size, 0], noise[16_000:])[0, 1] > 0.999
+    assert np.corrcoef(both[:, 1], rendered)[0, 1] > 0.999
+    assert np.abs(both).max() <= 0.71
+
+
+def test_silence_beside_a_part_is_silence() -> None:
+    both = lay_beside(np.zeros(100, dtype=np.float32), np.ones(50, dtype=np.float32))
+    assert not both[:, 0].any()
+
+
+def test_a_wav_file_holds_what_was_rendered() -> None:
+    samples = np.linspace(-0.5, 0.5, 1000, dtype=np.float32)
+    read, rate = soundfile.read(io.BytesIO(samples_to_wav(samples, sample_rate_hz=RATE_HZ)))
+    assert rate == RATE_HZ
+    assert np.abs(read - samples).max() < 1e-4
