@@ -6,6 +6,7 @@ import os
 import shutil
 import sys
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -57,19 +58,19 @@ def print_note(sentence: str) -> None:
     print(shown, file=sys.stderr)
 
 
-def show_progress(names: list[str]) -> Iterator[str]:
-    """Yield the names one by one, and on a terminal say on stderr which of them is being read."""
+@contextmanager
+def show_progress(place: int, total: int, name: str) -> Iterator[None]:
+    """Say on stderr which of many files is being read, while it is being read; on a terminal only."""
+    if total < 2 or not sys.stderr.isatty():
+        yield
+        return
     from listen.export import TextStyle
 
-    shown = len(names) > 1 and sys.stderr.isatty()
-    for at, name in enumerate(names, start=1):
-        if shown:
-            line = TextStyle().plain(f"reading {at} of {len(names)}: {name}")[: LEAST_WIDTH - 1]
-            sys.stderr.write(f"\r{line}\x1b[K")
-            sys.stderr.flush()
-        try:
-            yield name
-        finally:
-            if shown:
-                sys.stderr.write("\r\x1b[K")
-                sys.stderr.flush()
+    line = TextStyle().plain(f"reading {place} of {total}: {name}")[: LEAST_WIDTH - 1]
+    sys.stderr.write(f"\r{line}\x1b[K")
+    sys.stderr.flush()
+    try:
+        yield
+    finally:
+        sys.stderr.write("\r\x1b[K")
+        sys.stderr.flush()

@@ -84,9 +84,10 @@ def strum(
     style = find_style(ascii_only=ascii_only)
     view = StrumView(n_shapes=n_shapes, why=why, left_handed=left_handed)
     n_read = n_failed = 0
-    for file in show_progress(files):
+    for place, file in enumerate(files, start=1):
         try:
-            take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
+            with show_progress(place, len(files), file):
+                take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
         except ListenError as error:
             n_failed += 1
             _print_failure(file, error, as_json=as_json, is_one_of_many=len(files) > 1)

@@ -26,8 +26,8 @@ from listen.theory import Chord
 SHOWN_NAMES = 3  # other readings beside the first
 MARGIN = "  "
 WHY_LEGEND = (
-    "ear, hand and book: what sound, ease and custom say for a shape, in natural log-odds; 0 is the best of all "
-    "shapes, and 2.3 less is ten times less likely."
+    "ear, hand and book: what sound, ease and custom say for a shape against its strongest rival, in natural "
+    "log-odds; +2.3 is ten to one for it."
 )
 
 

@@ -32,7 +32,7 @@ def test_why_shows_the_three_shares_and_explains_them() -> None:
     assert "ear −1.9" not in _text()
     text = _text(view=StrumView(why=True))
     assert "ear −1.9" in text
-    assert "2.3 less is ten times less likely" in text.replace("\n  ", " ")
+    assert "+2.3 is ten to one for it" in text.replace("\n  ", " ")
 
 
 def test_number_of_shapes_is_the_users_choice() -> None:
