@@ -4,6 +4,7 @@ from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.recording import Recording, load_recording, stream_blocks
+from listen.audio.stroke_lean import measure_lean
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile, measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, StrokeOnset, find_strokes
 from listen.audio.tuning_offset import estimate_tuning_offset
@@ -21,6 +22,7 @@ __all__ = [
     "find_strums",
     "load_ear",
     "load_recording",
+    "measure_lean",
     "measure_profile",
     "measure_rises",
     "probe_recording",

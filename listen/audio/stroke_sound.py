@@ -104,33 +104,31 @@ def measure_rises(
     taper = _hann(n)
     before = np.abs(fft.rfft(samples[end_before - n : end_before] * taper, n_fft))
     after = np.abs(fft.rfft(samples[begin_after : begin_after + n] * taper, n_fft))
-    floor = float(after.max()) * 10.0 ** (PARTIAL_FLOOR_DB / 20.0) + 1e-9
     fundamentals = np.array([pitch.frequency_hz for pitch in pitches]) * 2.0 ** (tuning_offset_cents / 1200.0)
-    return np.array(
-        [_rise_of(place, fundamentals, before, after, floor, HANN_WIDTH / length_s) for place in range(len(pitches))]
+    own = _find_own_partials(fundamentals, HANN_WIDTH / length_s)
+    middle = own * n_fft / STROKE_RATE_HZ
+    reach = np.maximum(1.0, 0.012 * middle)  # 20 cents: stiffness and mistuning
+    edges = np.stack([np.maximum(middle - reach, 0).astype(int), (middle + reach).astype(int) + 2], axis=-1).reshape(-1)
+    level_before, level_after = (
+        np.maximum.reduceat(spectrum, edges)[::2].reshape(own.shape).astype(np.float64) for spectrum in (before, after)
     )
+    floor = float(after.max()) * 10.0 ** (PARTIAL_FLOOR_DB / 20.0) + 1e-9
+    loud = np.maximum(level_before, level_after)
+    weights = np.where((own > 0) & (loud >= floor), 1.0 + 20.0 * np.log10(np.maximum(loud, floor) / floor), 0.0)
+    rises = 20.0 * np.log10((level_after + 0.3 * floor) / (level_before + 0.3 * floor))
+    total = weights.sum(axis=1)
+    return np.where(total > 0, (weights * rises).sum(axis=1) / np.maximum(total, 1e-9), np.nan)
 
 
-def _rise_of(place: int, fundamentals: Floats, before: Samples, after: Samples, floor: float, width_hz: float) -> float:
-    """Average the rise of one pitch's own partials, the louder ones weighing more."""
-    others = np.delete(fundamentals, place)
-    rises, weights = [], []
-    for number in range(1, HIGHEST_PARTIAL + 1):
-        hz = fundamentals[place] * number
-        if hz > HIGHEST_PARTIAL_HZ:
-            break
-        nearest = np.clip(np.round(hz / others), 1, HIGHEST_PARTIAL + 2) * others
-        if len(others) and np.abs(hz - nearest).min() < width_hz:
-            continue
-        middle = hz * 2 * (len(after) - 1) / STROKE_RATE_HZ
-        reach = max(1.0, 0.012 * middle)  # 20 cents: stiffness and mistuning
-        low, high = int(middle - reach), int(middle + reach) + 2
-        level_before, level_after = float(before[low:high].max()), float(after[low:high].max())
-        if max(level_before, level_after) < floor:
-            continue
-        rises.append(20.0 * np.log10((level_after + 0.3 * floor) / (level_before + 0.3 * floor)))
-        weights.append(1.0 + 20.0 * np.log10(max(level_before, level_after) / floor))
-    return float(np.average(rises, weights=weights)) if rises else float("nan")
+def _find_own_partials(fundamentals: Floats, width_hz: float) -> Floats:
+    """Return the frequencies of each pitch's partials, 0 where another pitch has one within the width."""
+    numbers = np.arange(1, HIGHEST_PARTIAL + 1)
+    hz = fundamentals[:, None] * numbers
+    ratio = hz[:, :, None] / fundamentals
+    nearest = np.clip(np.round(ratio), 1, HIGHEST_PARTIAL + 2) * fundamentals
+    apart = np.abs(hz[:, :, None] - nearest)
+    apart[np.arange(len(fundamentals)), :, np.arange(len(fundamentals))] = np.inf
+    return np.where((hz <= HIGHEST_PARTIAL_HZ) & (apart.min(axis=2) >= width_hz), hz, 0.0)
 
 
 def _hann(n: int) -> Samples:

@@ -29,10 +29,16 @@ class HeardStroke:
         Its time counts from the start of the recording.
     profile : ndarray, shape (len(PROFILE_MIDI),)
         Amplitude by semitone.
+    lean : float
+        Log-odds that it went down, from the order of its strings.
+    rises : dict of int to float
+        By how many dB each pitch that sounds rises at the stroke; without those that could not be told.
     """
 
     onset: StrokeOnset
     profile: Floats
+    lean: float = 0.0
+    rises: dict[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +84,7 @@ class HeardPart:
         The tuning offset of each block.
     quiet : list of TimeSpan
         Where nothing sounds.
-    read_until_s : float
+    begin_s, read_until_s : float
     loudest_db : float
         Of any tenth of a second so far, against full scale.
     warnings : list of str
@@ -88,6 +94,7 @@ class HeardPart:
     stretches: list[Stretch] = field(default_factory=list)
     drift: list[TuningPoint] = field(default_factory=list)
     quiet: list[TimeSpan] = field(default_factory=list)
+    begin_s: float = 0.0
     read_until_s: float = 0.0
     loudest_db: float = -120.0
     warnings: list[str] = field(default_factory=list)

@@ -21,8 +21,8 @@ from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
 
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
-EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.15
-RARE_COST = 0.5  # nats for each halving of how often a set was heard
+EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.08
+RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
 LEAST_TRUST = 0.4
 MOST_SETS = 400

@@ -21,6 +21,7 @@ from listen.audio import (
     estimate_tuning_offset,
     find_strokes,
     load_ear,
+    measure_lean,
     measure_profile,
     measure_rises,
     probe_recording,
@@ -75,7 +76,7 @@ def hear_part(
     complete : bool
         False when it was interrupted from the keyboard: what was heard until then is returned.
     """
-    heard = HeardPart(read_until_s=start_s)
+    heard = HeardPart(begin_s=start_s, read_until_s=start_s)
     ear = load_ear()
     kept = np.zeros(0, np.float32)
     kept_from_s, core_s = start_s, start_s
@@ -111,7 +112,8 @@ def _hear_core(heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core
         for one, until in zip(core, starts[1:], strict=True)
     ]
     base = len(heard.strokes)
-    heard.strokes.extend(HeardStroke(stroke, profile) for stroke, profile in zip(core, profiles, strict=True))
+    leans = [measure_lean(samples, onset_s=stroke.onset_s - from_s) for stroke in core]
+    heard.strokes.extend(HeardStroke(*each) for each in zip(core, profiles, leans, strict=True))
     _note_quiet(heard, samples, from_s, core_s)
     pitched = [place for place, stroke in enumerate(core) if not stroke.is_hit]
     cuts = cut_stretches(np.array([profiles[place] for place in pitched])) if pitched else []
@@ -123,6 +125,8 @@ def _hear_core(heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core
         window = _Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts)
         before = heard.stretches[-1] if heard.stretches else None
         heard.stretches.append(_hear_stretch(ear, window, (base + places[0], base + places[-1]), before))
+        for place, rises in zip(places, window.all_rises, strict=True):
+            heard.strokes[base + place] = replace(heard.strokes[base + place], rises=rises)
     heard.read_until_s = min(core_s[1], end_s)
 
 
@@ -136,6 +140,7 @@ class _Window:
         self.samples, self.from_s, self.offset = samples, from_s, offset
         self.strokes, self.until_s = strokes, until_s
         self._stops, self._starts = stops, starts
+        self.all_rises: list[dict[int, float]] = []
 
     def end_of(self, stroke: StrokeOnset) -> float:
         """Until when a stroke and those like it may be listened to: strings damped by a hit sound no longer."""
@@ -155,14 +160,17 @@ class _Window:
         )  # fmt: skip
         return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
 
-    def rises(self, pitches: list[int], stroke: StrokeOnset) -> Floats:
-        """Measure how pitches rise at one stroke."""
-        before = max([at for at in self._starts if at < stroke.onset_s], default=stroke.onset_s - 1.0)
-        after = min([at for at in self._starts if at > stroke.onset_s], default=self.until_s)
-        return measure_rises(
-            self.samples, [Pitch(midi) for midi in pitches], onset_s=stroke.onset_s - self.from_s,
-            span_s=(before - self.from_s, after - self.from_s), tuning_offset_cents=self.offset,
-        )  # fmt: skip
+    def measure_all_rises(self, midis: list[int]) -> None:
+        """Measure how pitches rise at each stroke."""
+        for stroke in self.strokes:
+            before = max([at for at in self._starts if at < stroke.onset_s], default=stroke.onset_s - 1.0)
+            after = min([at for at in self._starts if at > stroke.onset_s], default=self.until_s)
+            rises = measure_rises(
+                self.samples, [Pitch(midi) for midi in midis], onset_s=stroke.onset_s - self.from_s,
+                span_s=(before - self.from_s, after - self.from_s), tuning_offset_cents=self.offset,
+            )  # fmt: skip
+            told = {midi: rise for midi, rise in zip(midis, rises.tolist(), strict=True) if not np.isnan(rise)}
+            self.all_rises.append(told)
 
 
 def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: Stretch | None) -> Stretch:
@@ -183,16 +191,12 @@ def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: St
 def _find_ringing(window: _Window, log_odds: Floats, before: Stretch | None) -> frozenset[int]:
     """Find pitches that sounded before and do not rise at any stroke: strings that nobody struck."""
     sounding = np.flatnonzero(log_odds > 0).tolist()
-    held_over = [] if before is None else [midi for midi in sounding if midi in before.sounding | before.ringing]
-    if not held_over or len(sounding) < 2:
+    window.measure_all_rises(sounding)
+    if before is None or len(sounding) < 2:
         return frozenset()
-    rises = np.array([window.rises(sounding, stroke) for stroke in window.strokes[:4]])
-    rises = np.where(np.isnan(rises), np.inf, rises).max(axis=0)
-    return frozenset(
-        midi
-        for midi, rise in zip(sounding, rises.tolist(), strict=True)
-        if midi in held_over and rise < RINGING_RISE_DB
-    )
+    held_over = (before.sounding | before.ringing) & frozenset(sounding)
+    most = {midi: max((rises.get(midi, -np.inf) for rises in window.all_rises), default=-np.inf) for midi in held_over}
+    return frozenset(midi for midi, rise in most.items() if -np.inf < rise < RINGING_RISE_DB)
 
 
 def _take_out(log_odds: Floats, bass_log_odds: Floats, midis: frozenset[int]) -> tuple[Floats, Floats]:

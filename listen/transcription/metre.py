@@ -29,8 +29,8 @@ AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off t
 PATTERN_WEIGHT = 0.25
 BAR_ACCENT_WEIGHT, BEAT_ACCENT_WEIGHT, MOST_ACCENTS = 1.5, 0.4, 48
 MOST_PATTERN_BARS = 16.0
-METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5, (3, 4): 2.5, (2, 2): 2.5,
-               (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
+METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5,
+               (3, 4): 2.5, (2, 2): 2.5, (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
@@ -120,10 +120,10 @@ def rank_countings(
         n = beats * steps_per_beat
         pattern = _weigh_pattern(strokes, n)
         firsts = range(n) if bar_step is None else [bar_step % n]
+        bar = (beats, steps_per_beat)
         placed = [
-            (_weigh_changes(strokes, beats, steps_per_beat, first) + _weigh_accents(strokes, beats, steps_per_beat, first), first)
-            for first in firsts
-        ]  # fmt: skip
+            (_weigh_changes(strokes, *bar, first) + _weigh_accents(strokes, *bar, first), first) for first in firsts
+        ]
         best, first = max(placed, key=lambda item: (item[0], -item[1]))
         countings.append(Counting(beats, steps_per_beat, first, best + pattern + tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
@@ -148,7 +148,7 @@ def _weigh_changes(strokes: CountedStrokes, beats: int, steps_per_beat: int, fir
     if len(places) == 0:
         return 0.0
     total = float(np.log(shares[places] * n).sum())
-    return CHANGE_WEIGHT * total * min(1.0, MOST_CHANGES / len(places))
+    return float(CHANGE_WEIGHT * total * min(1.0, MOST_CHANGES / len(places)))
 
 
 def _weigh_pattern(strokes: CountedStrokes, n: int) -> float:
@@ -195,7 +195,12 @@ def _explain(weight: Floats, group: NDArray[np.bool_]) -> float:
 
 
 def countings_to_metres(
-    countings: tuple[Counting, ...], strokes: CountedStrokes, phases: Floats, step_s: float
+    countings: tuple[Counting, ...],
+    strokes: CountedStrokes,
+    phases: Floats,
+    step_s: float,
+    *,
+    signature: tuple[int, int] | None = None,
 ) -> tuple[Metre, ...]:
     """Write countings as metres with probabilities, half and double tempo among them.
 
@@ -207,6 +212,8 @@ def countings_to_metres(
     phases : ndarray, shape (n_strokes,)
         Each stroke's exact place, in steps (not rounded): for the swing.
     step_s : float
+    signature : (int, int) or None
+        Where it is known: decides whether three steps a beat are compound or a swung two.
 
     Returns
     -------
@@ -219,7 +226,7 @@ def countings_to_metres(
     chances = np.exp(scores - scores.max())
     chances /= chances.sum()
     metres = [
-        _to_metre(one, strokes, phases, step_s, float(chance))
+        _to_metre(one, strokes, phases, step_s, float(chance), signature)
         for one, chance in zip(countings, chances.tolist(), strict=True)
     ]
     first = metres[0]
@@ -233,7 +240,14 @@ def countings_to_metres(
     return tuple(metres)
 
 
-def _to_metre(counting: Counting, strokes: CountedStrokes, phases: Floats, step_s: float, probability: float) -> Metre:
+def _to_metre(
+    counting: Counting,
+    strokes: CountedStrokes,
+    phases: Floats,
+    step_s: float,
+    probability: float,
+    signature: tuple[int, int] | None,
+) -> Metre:
     per_beat = counting.steps_per_beat
     bpm = 60.0 / (step_s * per_beat)
     inside = (strokes.steps - counting.first_bar_step) % per_beat
@@ -242,7 +256,7 @@ def _to_metre(counting: Counting, strokes: CountedStrokes, phases: Floats, step_
     if per_beat == 3:
         off = inside != 0
         middle = float((inside == 1).sum()) / max(1.0, float(off.sum()))
-        compound = middle > SWUNG_THIRD_SHARE
+        compound = middle > SWUNG_THIRD_SHARE if signature is None else signature[1] == 8
         swing = 0.5 if compound else 2.0 / 3.0
     elif per_beat == 2:
         off = inside == 1

@@ -122,7 +122,7 @@ def _longest_good(agreement: Floats) -> int:
 
 def _smoothest(agreement: Floats, start: int) -> NDArray[np.int64]:
     """Follow the length through the windows, near where it is on the whole: agreement against change."""
-    n, n_lengths = agreement.shape
+    n_lengths = agreement.shape[1]
     reach = STEPS_PER_OCTAVE // 3
     low, high = max(0, start - reach), min(n_lengths, start + reach + 1)
     local = agreement[:, low:high]

@@ -1,9 +1,9 @@
 """The path of the hand: which shape of each chord, when all chords of a part are decided together.
 
-Each chord offers shapes with what its own sound says for them; going from one shape to the next costs what the hand has
-to do. Two paths are found over the same layers: the *cheapest*, with the best sum of sound and moves, and the *gentlest*,
-whose hardest single move is as easy as it can be (and which is the cheapest among those). Where they differ, a player may
-choose.
+Each chord offers shapes with what its own sound says for them; going from one shape to the next costs what the hand
+has to do. Two paths are found over the same layers: the *cheapest*, with the best sum of sound and moves, and the
+*gentlest*, whose hardest single move is as easy as it can be (and which is the cheapest among those). Where they
+differ, a player may choose.
 
 References
 ----------
@@ -13,18 +13,19 @@ G. Hori, S. Sagayama, "Minimax Viterbi algorithm for HMM-based guitar fingering 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.instrument import Fretboard, Grip, estimate_move_costs
 from listen.reading import ShapeReading
 
 Floats = NDArray[np.float64]
-MoveCost = Callable[[ShapeReading, ShapeReading, float], float]
 
 MOVE_WEIGHT = 0.5  # nats for each point of effort, as the fit weighs the effort of a shape
+TIME_STEP_S = 0.1  # moves are weighed for times rounded so
 PLAUSIBLE_NATS = 3.0  # the gentlest path uses shapes at most so much less likely than their chord's best
 
 
@@ -63,7 +64,7 @@ def decode_paths(
     layers: Sequence[Sequence[ShapeReading]],
     times_s: Sequence[float],
     *,
-    move_cost: MoveCost,
+    fretboard: Fretboard,
     move_weight: float = MOVE_WEIGHT,
 ) -> tuple[DecodedPath, DecodedPath]:
     """Find the cheapest and the gentlest path.
@@ -74,8 +75,7 @@ def decode_paths(
         For each chord its shapes, none empty; one shape alone is pinned.
     times_s : sequence of float
         Time there is for each move, one fewer than layers.
-    move_cost : callable
-        Effort of going from a shape to another in a time.
+    fretboard : Fretboard
     move_weight : float
         Nats for each point of it.
 
@@ -86,7 +86,7 @@ def decode_paths(
     if not layers:
         return DecodedPath((), ()), DecodedPath((), ())
     sounds = [_weigh_sound(layer) for layer in layers]
-    moves = _weigh_moves(layers, times_s, move_cost)
+    moves = _weigh_moves(layers, times_s, fretboard)
     cheapest = _find_best(sounds, moves, move_weight, limit=np.inf)
     plausible = [np.where(sound < sound.max() - PLAUSIBLE_NATS, -np.inf, sound) for sound in sounds]
     limit = _find_easiest_limit(plausible, moves)
@@ -98,16 +98,16 @@ def _weigh_sound(layer: Sequence[ShapeReading]) -> Floats:
 
 
 def _weigh_moves(
-    layers: Sequence[Sequence[ShapeReading]], times_s: Sequence[float], move_cost: MoveCost
+    layers: Sequence[Sequence[ShapeReading]], times_s: Sequence[float], fretboard: Fretboard
 ) -> list[Floats]:
     """Weigh every move between neighbouring layers; equal pairs of layers are weighed once."""
+    grips = {id(layer): [Grip(one.shape, one.fingering) for one in layer] for layer in layers}
     known: dict[tuple[int, int, float], Floats] = {}
     moves = []
-    for before, after, time_s in zip(layers, layers[1:], times_s, strict=True):
-        time_s = round(time_s, 1)
-        key = (id(before), id(after), time_s)
+    for before, after, time_s in zip(layers[:-1], layers[1:], times_s, strict=True):
+        key = (id(before), id(after), max(TIME_STEP_S, round(time_s / TIME_STEP_S) * TIME_STEP_S))
         if key not in known:
-            known[key] = np.array([[move_cost(one, other, time_s) for other in after] for one in before])
+            known[key] = estimate_move_costs(grips[key[0]], grips[key[1]], fretboard, time_s=key[2])
         moves.append(known[key])
     return moves
 
@@ -125,7 +125,7 @@ def _find_best(sounds: list[Floats], moves: list[Floats], move_weight: float, *,
         place = int(back[place])
         choices.append(place)
     choices.reverse()
-    walked = tuple(float(move[a, b]) for move, a, b in zip(moves, choices, choices[1:], strict=True))
+    walked = tuple(float(move[a, b]) for move, a, b in zip(moves, choices[:-1], choices[1:], strict=True))
     return DecodedPath(tuple(choices), walked)
 
 

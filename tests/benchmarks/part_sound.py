@@ -11,6 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.synthesis import GuitarKind, PluckedNote, Tone, render_notes
+from listen.theory import Pitch
 from tests.benchmarks.part_scenes import Scene
 
 RATE_HZ = 44100
@@ -74,11 +76,35 @@ def render_soundfont(scene: Scene, *, program: int = 25) -> NDArray[np.float32]:
     return mono
 
 
+def render_strings(scene: Scene, *, guitar: GuitarKind = "steel") -> NDArray[np.float32]:
+    """Render by the string model, damped strokes as dead strings."""
+    rng = np.random.default_rng(scene.seed + 3)
+    notes = [
+        PluckedNote(
+            note.onset_s, Pitch(note.midi), note.string, note.string, note.fret + scene.capo,
+            20.0 * float(np.log10(note.level)), max(0.03, note.end_s - note.onset_s),
+        )
+        for note in scene.notes
+    ]  # fmt: skip
+    for stroke in scene.strokes:
+        if stroke.what == "x":
+            for string in range(6):
+                pitch = Pitch(scene.tuning[string] + scene.capo)
+                at = stroke.onset_s + 0.003 * string
+                notes.append(PluckedNote(at, pitch, string, string, scene.capo, -3.0, mute="dead"))
+    tone = Tone(
+        guitar=guitar, fingers=guitar == "nylon", tuning_offset_cents=scene.offset_cents, detune_cents=2.0,
+        pluck_position=float(rng.uniform(0.1, 0.25)), seed=scene.seed, sample_rate_hz=RATE_HZ,
+    )  # fmt: skip
+    return render_notes(notes, tone=tone, duration_s=scene.duration_s)
+
+
 @cache
 def _notes_of(name: str) -> dict[int, list[Path]]:
+    folder, _, channel = name.partition(":")
     found: dict[int, list[Path]] = {}
     for row in json.loads((RECORDINGS / "manifest.json").read_text()):
-        if row["set"] == name.split(":")[0] and row.get("channel") == (name.split(":") + [None])[1]:
+        if (row["set"], row.get("channel")) == (folder, channel or None):
             found.setdefault(row["midi"], []).append(RECORDINGS / row["file"])
     return found
 

@@ -1,0 +1,96 @@
+"""Chords that come back: their evidence is put together, so that a chord heard ten times is read better than once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
+from listen.transcription.heard_part import Stretch
+from listen.transcription.held_chords import HeldChord
+
+ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
+MOST_STRETCHES = 24  # of one kind; more add nothing but time
+
+
+@dataclass(frozen=True, slots=True)
+class ChordKind:
+    """One kind of chord of a part.
+
+    Parameters
+    ----------
+    evidence : StrumEvidence
+        Mean over its stretches, in log-odds: the stretches share a player, a guitar and a room, so they are not
+        independent, and a sum would be too sure.
+    duration_s : float
+        How long it sounds in all.
+    ringing : tuple of int
+        MIDI numbers that rang over into it from the chord before, once for each time.
+    """
+
+    evidence: StrumEvidence
+    duration_s: float
+    ringing: tuple[int, ...] = ()
+
+
+def gather_kinds(chords: list[HeldChord], stretches: list[Stretch]) -> dict[int, ChordKind]:
+    """Put together the evidence of each kind of chord.
+
+    Parameters
+    ----------
+    chords : list of HeldChord
+    stretches : list of Stretch
+
+    Returns
+    -------
+    dict of int to ChordKind
+        By :attr:`HeldChord.kind`.
+    """
+    members: dict[int, list[Stretch]] = {}
+    for chord in chords:
+        members.setdefault(chord.kind, []).extend(stretches[chord.first : chord.last + 1])
+    return {kind: _gather(found) for kind, found in members.items()}
+
+
+def _gather(stretches: list[Stretch]) -> ChordKind:
+    lengths = [one.span.end_s - one.span.start_s for one in stretches]
+    ringing = tuple(midi for one in stretches for midi in one.ringing)
+    order = sorted(range(len(stretches)), key=lambda place: -lengths[place])[:MOST_STRETCHES]
+    clearest = stretches[order[0]]
+    refused = [one.evidence.no_chord_reason for one in stretches]
+    evidence = _average([stretches[place] for place in order], [lengths[place] for place in order])
+    named = [reason for reason in refused if reason is not None]
+    if 2 * len(named) > len(refused):
+        evidence = replace(evidence, no_chord_reason=clearest.evidence.no_chord_reason or named[0])
+    else:
+        evidence = replace(evidence, no_chord_reason=None)
+    return ChordKind(evidence, float(sum(lengths)), ringing)
+
+
+def _average(stretches: list[Stretch], lengths: list[float]) -> StrumEvidence:
+    """Average log-odds of pitches, bass and strings; the rest is that of the longest stretch."""
+    weights = np.minimum(np.array(lengths), ENOUGH_S) + 0.05
+    weights /= weights.sum()
+    log_odds = weights @ np.array([one.log_odds for one in stretches])
+    bass = weights @ np.array([one.bass_log_odds for one in stretches])
+    first = stretches[0].evidence
+    tables = [
+        {heard.pitch.midi: heard.string_log_odds for heard in one.evidence.pitches if heard.string_log_odds is not None}
+        for one in stretches
+    ]
+    pitches: list[PitchEvidence] = []
+    for heard in first.pitches:
+        midi = heard.pitch.midi
+        rows = [(table[midi], weight) for table, weight in zip(tables, weights.tolist(), strict=True) if midi in table]
+        strings = None
+        if rows:
+            total = sum(weight for _, weight in rows)
+            strings = tuple(
+                float(sum(row[kind] * weight for row, weight in rows) / total) for kind in range(len(rows[0][0]))
+            )
+        pitches.append(
+            replace(heard, log_odds=float(log_odds[midi]), bass_log_odds=float(bass[midi]), string_log_odds=strings)
+        )
+    span = TimeSpan(first.span.start_s, first.span.end_s)
+    return replace(first, span=span, pitches=tuple(pitches))

@@ -1,0 +1,204 @@
+"""From strokes to events: strums, picked patterns, lines, hits, rests, and what could not be read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from listen.evidence import Direction, TimeSpan
+from listen.reading import EventKind, GridPosition, Stroke, StrokeKind
+from listen.transcription.grid import Grid
+from listen.transcription.heard_part import HeardPart
+from listen.transcription.held_chords import HeldChord
+from listen.transcription.struck import StruckStrings, find_struck, tell_directions
+
+LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
+REST_S = 0.6
+UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
+FOOT_SHARE = 0.34  # of a chord's pitches from below: a single string among them is its bass
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStroke:
+    """A stroke before its strings are known.
+
+    Parameters
+    ----------
+    place : int
+        Index of the heard stroke.
+    span : TimeSpan
+    kind : StrokeKind
+    midis : tuple of int
+        What it sounds, low to high.
+    direction, probability
+    level_db : float
+        Against the loudest stroke.
+    position : GridPosition or None
+    """
+
+    place: int
+    span: TimeSpan
+    kind: StrokeKind
+    midis: tuple[int, ...]
+    direction: Direction | None
+    probability: float
+    level_db: float
+    position: GridPosition | None
+
+    def to_stroke(self) -> Stroke:
+        """Return the value, without notes."""
+        return Stroke(self.span, self.kind, (), self.direction, self.probability, self.level_db, self.position)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedEvent:
+    """An event before shapes are known.
+
+    Parameters
+    ----------
+    span : TimeSpan
+    kind : EventKind
+    strokes : tuple of PlannedStroke
+    chord : int or None
+        Index of the held chord.
+    """
+
+    span: TimeSpan
+    kind: EventKind
+    strokes: tuple[PlannedStroke, ...] = ()
+    chord: int | None = None
+
+
+def plan_events(
+    heard: HeardPart,
+    chords: list[HeldChord],
+    kinds: list[frozenset[int]],
+    unnamed: dict[int, EventKind],
+    grid: Grid | None,
+) -> list[PlannedEvent]:
+    """Plan the events of a part, in time order.
+
+    Parameters
+    ----------
+    heard : HeardPart
+    chords : list of HeldChord
+    kinds : list of frozenset of int
+        MIDI numbers of each kind of chord.
+    unnamed : dict of int to EventKind
+        Kinds of chord that are none: ``"line"`` for single notes, ``"unread"`` where the ear refused.
+    grid : Grid or None
+    """  # fmt: skip
+    chord_of = _find_chords(heard, chords)
+    struck = [
+        None if stroke.onset.is_hit or chord is None or not kinds[chords[chord].kind]
+        else find_struck(stroke, sorted(kinds[chords[chord].kind]))
+        for stroke, chord in zip(heard.strokes, chord_of, strict=True)
+    ]  # fmt: skip
+    steps = grid.pulse.steps if grid is not None else np.zeros(len(heard.strokes), np.int64)
+    directions = tell_directions(heard.strokes, struck, grid, steps)
+    strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)
+    events = _gather(strokes, chord_of, chords, unnamed)
+    events.extend(_find_rests(heard))
+    return sorted(events, key=lambda event: event.span.start_s)
+
+
+def _find_chords(heard: HeardPart, chords: list[HeldChord]) -> list[int | None]:
+    """Return which chord is held at each stroke; a hit between two chords belongs to the one before it."""
+    chord_of: list[int | None] = [None] * len(heard.strokes)
+    for number, chord in enumerate(chords):
+        for place in range(heard.stretches[chord.first].first, heard.stretches[chord.last].last + 1):
+            chord_of[place] = number
+    for place in range(1, len(chord_of)):
+        if chord_of[place] is None:
+            chord_of[place] = chord_of[place - 1]
+    return chord_of
+
+
+def _plan_strokes(
+    heard: HeardPart,
+    chords: list[HeldChord],
+    kinds: list[frozenset[int]],
+    chord_of: list[int | None],
+    struck: list[StruckStrings | None],
+    directions: list[tuple[Direction | None, float]],
+    grid: Grid | None,
+) -> list[PlannedStroke]:
+    loudest = max((stroke.onset.level_db for stroke in heard.strokes), default=0.0)
+    planned = []
+    for place, stroke in enumerate(heard.strokes):
+        onset_s = stroke.onset.onset_s
+        following = heard.strokes[place + 1].onset.onset_s if place + 1 < len(heard.strokes) else np.inf
+        number, run = chord_of[place], struck[place]
+        until = heard.stretches[chords[number].last].span.end_s if number is not None else onset_s + 0.1
+        end_s = min(following, until if run is not None else onset_s + 0.1)
+        midis = sorted(kinds[chords[number].kind]) if number is not None else []
+        position = None if grid is None else grid.position_of(int(grid.pulse.steps[place]), onset_s)
+        planned.append(
+            PlannedStroke(
+                place, TimeSpan(onset_s, max(end_s, onset_s + 0.02)), _kind_of(run),
+                () if run is None else tuple(midis[run.first : run.last + 1]),
+                *directions[place], stroke.onset.level_db - loudest, position,
+            )
+        )  # fmt: skip
+    return planned
+
+
+def _kind_of(run: StruckStrings | None) -> StrokeKind:
+    if run is None:
+        return "muted"
+    if run.is_single:
+        return "bass" if run.last < max(1.0, FOOT_SHARE * run.n_pitches) else "single"
+    return "top" if run.is_top else "full"
+
+
+def _gather(
+    strokes: list[PlannedStroke], chord_of: list[int | None], chords: list[HeldChord], unnamed: dict[int, EventKind]
+) -> list[PlannedEvent]:
+    """Gather strokes into events: runs of single strings in one bar of one chord are one picked pattern."""
+    events: list[PlannedEvent] = []
+    run: list[PlannedStroke] = []
+
+    def close() -> None:
+        if not run:
+            return
+        chord = chord_of[run[0].place]
+        if len(run) >= LEAST_PICKED:
+            events.append(PlannedEvent(TimeSpan(run[0].span.start_s, run[-1].span.end_s), "picked", tuple(run), chord))
+        else:
+            events.extend(PlannedEvent(one.span, "strum", (one,), chord) for one in run)
+        run.clear()
+
+    for stroke in strokes:
+        number = chord_of[stroke.place]
+        kind = unnamed.get(chords[number].kind) if number is not None else "hit"
+        if stroke.kind in ("bass", "single") and kind is None:
+            if run and (chord_of[run[0].place] != number or _bar_of(run[0]) != _bar_of(stroke)):
+                close()
+            run.append(stroke)
+            continue
+        close()
+        if stroke.kind == "muted":
+            events.append(PlannedEvent(stroke.span, "hit" if kind != "unread" else kind, (stroke,), number))
+        elif kind is None:
+            events.append(PlannedEvent(stroke.span, "strum", (stroke,), number))
+        else:
+            events.append(PlannedEvent(stroke.span, kind, (stroke,), number))
+    close()
+    return events
+
+
+def _bar_of(stroke: PlannedStroke) -> int | None:
+    return None if stroke.position is None else stroke.position.bar
+
+
+def _find_rests(heard: HeardPart) -> list[PlannedEvent]:
+    """Find rests, and sound before the first stroke that no stroke explains."""
+    rests = [PlannedEvent(span, "silence") for span in heard.quiet if span.end_s - span.start_s >= REST_S]
+    onsets = np.array([stroke.onset.onset_s for stroke in heard.strokes])
+    rests = [rest for rest in rests if not ((onsets >= rest.span.start_s) & (onsets < rest.span.end_s - 0.1)).any()]
+    first = float(onsets[0]) if len(onsets) else heard.read_until_s
+    sounding_from = next((span.end_s for span in heard.quiet if span.start_s <= heard.begin_s + 0.11), heard.begin_s)
+    if first - sounding_from >= UNREAD_S:
+        rests.append(PlannedEvent(TimeSpan(sounding_from, first), "unread"))
+    return rests

@@ -1,0 +1,366 @@
+"""A whole part: from a recording of seconds to an hour to its events, chords, bars, setting and the path of the hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.audio import STROKE_RATE_HZ, probe_recording
+from listen.errors import bad_value
+from listen.evidence import TimeSpan
+from listen.instrument import Fretboard, best_fingering
+from listen.reading import (
+    ChordName,
+    ChordSpan,
+    EventKind,
+    HandPath,
+    KeyReading,
+    Mark,
+    Part,
+    PathDifference,
+    Pin,
+    ShapeReading,
+    Shares,
+    StrumReading,
+)
+from listen.theory import Key, rank_keys
+from listen.transcription.chord_kinds import ChordKind, gather_kinds
+from listen.transcription.events import PlannedEvent, plan_events
+from listen.transcription.grid import Grid, find_grid
+from listen.transcription.heard_part import HeardPart
+from listen.transcription.held_chords import HeldChord, decode_held_chords
+from listen.transcription.listening import hear_part, stream_for_strokes
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.setting import rank_settings
+from listen.transcription.strum import StrumSettings, read_evidence
+from listen.transcription.written import find_pattern, write_events
+from listen.voicing import decode_paths
+
+Samples = NDArray[np.float32]
+
+SURE_KEY = 0.4  # a key less probable than that does not spell the chords
+UNSURE_SETTING = 0.75
+DRIFT_CENTS = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Chords:
+    """The held chords and what was read of each kind."""
+
+    held: list[HeldChord]
+    pitches: list[frozenset[int]]
+    kinds: dict[int, ChordKind]
+    readings: dict[int, StrumReading]
+
+    def span_of(self, number: int, heard: HeardPart) -> TimeSpan:
+        chord = self.held[number]
+        start_s = heard.stretches[chord.first].span.start_s
+        end_s = heard.stretches[chord.last].span.end_s
+        return TimeSpan(start_s, end_s)
+
+
+def read_part(
+    path: Path | str,
+    *,
+    channel: str = "mix",
+    span: TimeSpan | None = None,
+    settings: PartSettings | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Part:
+    """Read a whole part from a recording.
+
+    Parameters
+    ----------
+    path : Path or str
+    channel : str
+        ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
+    span : TimeSpan or None
+        The stretch to read; None for all of it.
+    settings : PartSettings or None
+        What is known; the rest is inferred.
+    progress : callable or None
+        Told, now and then, up to which second the part has been heard.
+
+    Returns
+    -------
+    Part
+        When stopped from the keyboard: what was read so far, with ``complete`` false.
+
+    Raises
+    ------
+    RecordingError, BadValueError
+        The recording cannot be read; a pin points nowhere.
+    """
+    blocks = stream_for_strokes(path, channel=channel, span=span)
+    duration_s = probe_recording(path).duration_s or 0.0
+    start_s = 0.0 if span is None else span.start_s
+    part = read_part_blocks(blocks, start_s=start_s, settings=settings, progress=progress)
+    return replace(part, source=Path(path).name, channel=channel, duration_s=max(duration_s, part.span.end_s))
+
+
+def read_part_samples(samples: Samples, *, sample_rate_hz: int, settings: PartSettings | None = None) -> Part:
+    """Read a whole part from samples (mono, -1..1)."""
+    import soxr
+
+    heard = samples.astype(np.float32, copy=False)
+    if sample_rate_hz != STROKE_RATE_HZ:
+        heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
+    return read_part_blocks([heard], settings=settings)
+
+
+def read_part_blocks(
+    blocks: Iterable[Samples],
+    *,
+    start_s: float = 0.0,
+    settings: PartSettings | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Part:
+    """Read a whole part from blocks of samples at :data:`~listen.audio.STROKE_RATE_HZ`, the first at ``start_s``."""
+    settings = settings or PartSettings()
+    heard, complete = hear_part(blocks, start_s=start_s, progress=progress)
+    offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
+    held, pitches = decode_held_chords(heard.stretches)
+    kinds = gather_kinds(held, heard.stretches)
+    hypotheses = rank_settings(kinds.values(), settings=settings, tuning_offset_cents=offset)
+    fretboard = hypotheses[0].fretboard
+    readings, keys = _read_kinds(kinds, held, heard, fretboard, settings)
+    chords = _Chords(held, pitches, kinds, readings)
+    grid = _find_grid(heard, chords, settings)
+    planned = plan_events(heard, held, pitches, _find_unnamed(chords), grid)
+    numbered = _number_chords(planned, chords)
+    pinned = _resolve_pins(settings.pins, planned, numbered, fretboard)
+    shapes, hand_path = _choose_shapes(chords, numbered, pinned, heard, fretboard)
+    spans = _write_spans(chords, numbered, shapes, pinned, planned, heard)
+    events = write_events(planned, spans, chords.readings, [chord.kind for chord in held], numbered, fretboard)
+    return Part(
+        fretboard=fretboard,
+        span=TimeSpan(start_s, heard.read_until_s),
+        duration_s=heard.read_until_s,
+        events=events,
+        spans=spans,
+        settings=hypotheses,
+        tuning_offset_cents=offset,
+        tuning_drift=_describe_drift(heard),
+        keys=keys,
+        metre=None if grid is None else grid.metres[0],
+        metres=() if grid is None else grid.metres,
+        beats_s=() if grid is None else grid.beats_s,
+        bars_s=() if grid is None else grid.bars_s,
+        first_bar=1 if grid is None else grid.first_bar,
+        pattern=find_pattern(events),
+        path=hand_path,
+        pins=settings.pins,
+        corrections=settings.corrections,
+        complete=complete,
+        warnings=_warn(heard, chords),
+    )
+
+
+def _read_kinds(
+    kinds: dict[int, ChordKind], held: list[HeldChord], heard: HeardPart, fretboard: Fretboard, settings: PartSettings
+) -> tuple[dict[int, StrumReading], tuple[KeyReading, ...]]:
+    """Read each kind of chord once, find the key, and name the chords again as the key spells them."""
+    plain = StrumSettings(fretboard, settings.fit, settings.key)
+    readings = {kind: read_evidence(found.evidence, settings=plain) for kind, found in kinds.items()}
+    in_time = [
+        (readings[chord.kind].names[0].chord, heard.stretches[chord.last].span.end_s - heard.stretches[chord.first].span.start_s)
+        for chord in held
+        if readings[chord.kind].names
+    ]  # fmt: skip
+    if settings.key is not None:
+        return readings, (KeyReading(settings.key.tonic, settings.key.mode, 1.0),)
+    if not in_time:
+        return readings, ()
+    ranked = rank_keys(chords=in_time)
+    keys = tuple(KeyReading(one.key.tonic, one.key.mode, one.probability) for one in ranked[:5])
+    if ranked[0].probability >= SURE_KEY:
+        spelled = replace(plain, key=Key(ranked[0].key.tonic, ranked[0].key.mode))
+        readings = {
+            kind: read_evidence(found.evidence, settings=spelled) if readings[kind].names else readings[kind]
+            for kind, found in kinds.items()
+        }
+    return readings, keys
+
+
+def _find_unnamed(chords: _Chords) -> dict[int, EventKind]:
+    """Tell which kinds are no chords: single notes are a line, what the ear refuses is unread."""
+    unnamed: dict[int, EventKind] = {}
+    for kind, reading in chords.readings.items():
+        if reading.names:
+            continue
+        unnamed[kind] = "line" if reading.notes else "unread"
+    return unnamed
+
+
+def _find_grid(heard: HeardPart, chords: _Chords, settings: PartSettings) -> Grid | None:
+    """Find the bars from the strokes, their level, how low they reach, and where chords change."""
+    if len(heard.strokes) < 4:
+        return None
+    starts = {heard.stretches[chord.first].first for chord in chords.held[1:] if chords.readings[chord.kind].names}
+    first = next((heard.stretches[c.first].first for c in chords.held if chords.readings[c.kind].names), None)
+    starts |= set() if first is None else {first}
+    low = np.array([_low_share(stroke.profile) for stroke in heard.strokes])
+    bottom, top = np.quantile(low, [0.1, 0.9])
+    bass = np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0)
+    return find_grid(
+        np.array([stroke.onset.onset_s for stroke in heard.strokes]),
+        np.array([stroke.onset.level_db for stroke in heard.strokes]),
+        bass,
+        np.array([place in starts for place in range(len(heard.strokes))]),
+        settings=settings,
+    )
+
+
+def _low_share(profile: NDArray[np.float64]) -> float:
+    """Return how much of a stroke lies in its lowest ten semitones (A2 to F♯3)."""
+    roots = np.sqrt(profile)
+    return float(roots[:10].sum() / (roots.sum() + 1e-9))
+
+
+def _number_chords(planned: list[PlannedEvent], chords: _Chords) -> dict[int, int]:
+    """Give each held chord that is a chord, and is struck, its place among the part's spans."""
+    struck = {event.chord for event in planned if event.chord is not None and event.kind in ("strum", "picked")}
+    named = [n for n, chord in enumerate(chords.held) if n in struck and chords.readings[chord.kind].notes]
+    return {number: place for place, number in enumerate(named)}
+
+
+def _resolve_pins(
+    pins: tuple[Pin, ...], planned: list[PlannedEvent], numbered: dict[int, int], fretboard: Fretboard
+) -> dict[int, ShapeReading]:
+    """Find the span that each pin points into.
+
+    Raises
+    ------
+    BadValueError
+        There is no such event or bar, or no chord is held there.
+    """
+    found = {}
+    for pin in pins:
+        event = _find_pinned(pin, planned)
+        if event is None or event.chord is None or event.chord not in numbered:
+            raise bad_value(
+                "pin", pin.text, allowed=f"the number of a strum, 1 to {len(planned)}, or a bar and beat with a chord",
+                remedy="See the numbers in the full chart.",
+            )  # fmt: skip
+        fingering = best_fingering(pin.shape, fretboard)
+        found[numbered[event.chord]] = ShapeReading(pin.shape, fingering, 1.0, Shares(0.0, 0.0, 0.0))
+    return found
+
+
+def _find_pinned(pin: Pin, planned: list[PlannedEvent]) -> PlannedEvent | None:
+    if pin.bar is None:
+        number = pin.event_number or 0
+        return planned[number - 1] if 1 <= number <= len(planned) else None
+    before = None
+    for event in planned:
+        position = event.strokes[0].position if event.strokes else None
+        if position is None or event.chord is None:
+            continue
+        if (position.bar, position.beat) > (pin.bar, pin.beat):
+            break
+        before = event
+    return before
+
+
+def _choose_shapes(
+    chords: _Chords,
+    numbered: dict[int, int],
+    pinned: dict[int, ShapeReading],
+    heard: HeardPart,
+    fretboard: Fretboard,
+) -> tuple[dict[int, tuple[ShapeReading, ...]], HandPath | None]:
+    """Choose the shape of each span, on the path through all of them; shapes are returned best first."""
+    layers, places, begins = [], [], []
+    for number, place in numbered.items():
+        shapes = (pinned[place],) if place in pinned else chords.readings[chords.held[number].kind].shapes
+        if shapes:
+            layers.append(shapes)
+            places.append(place)
+            begins.append(heard.strokes[heard.stretches[chords.held[number].first].first].onset.onset_s)
+    if not layers:
+        return {}, None
+    lasts = [
+        heard.strokes[heard.stretches[chords.held[n].last].last].onset.onset_s
+        for n, p in numbered.items()
+        if p in places
+    ]
+    times = [begin - last for begin, last in zip(begins[1:], lasts, strict=False)]
+    cheapest, gentlest = decode_paths(layers, times, fretboard=fretboard)
+    chosen = {}
+    differences = []
+    for layer, place, choice, other in zip(layers, places, cheapest.choices, gentlest.choices, strict=True):
+        chosen[place] = (layer[choice], *layer[:choice], *layer[choice + 1 :])
+        if layer[choice].shape != layer[other].shape:
+            differences.append(PathDifference(place, layer[choice], layer[other]))
+    hardest = None if cheapest.hardest_layer is None else places[cheapest.hardest_layer]
+    return chosen, HandPath(
+        cheapest.total, cheapest.hardest, hardest, gentlest.total, gentlest.hardest, tuple(differences)
+    )
+
+
+def _write_spans(
+    chords: _Chords,
+    numbered: dict[int, int],
+    shapes: dict[int, tuple[ShapeReading, ...]],
+    pinned: dict[int, ShapeReading],
+    planned: list[PlannedEvent],
+    heard: HeardPart,
+) -> tuple[ChordSpan, ...]:
+    spans = []
+    for number, place in numbered.items():
+        own = [index for index, event in enumerate(planned) if event.chord == number]
+        reading = chords.readings[chords.held[number].kind]
+        span = chords.span_of(number, heard)
+        ranked = shapes.get(place, ())
+        position = planned[own[0]].strokes[0].position
+        spans.append(
+            ChordSpan(
+                span=span,
+                first_event=own[0],
+                last_event=own[-1],
+                name=reading.names[0] if reading.names else None,
+                names=reading.names,
+                notes=reading.notes,
+                bass=reading.bass,
+                shape=ranked[0] if ranked else None,
+                shapes=ranked,
+                position=position,
+                marks=_mark_span(planned, own),
+                pinned=place in pinned,
+                remark="" if ranked else "More than one hand can hold: notes and name without a shape.",
+            )
+        )
+    return tuple(spans)
+
+
+def _mark_span(planned: list[PlannedEvent], own: list[int]) -> tuple[Mark, ...]:
+    """Mark a change that comes before its beat: off the beat, and nothing struck on the beat that follows."""
+    first = planned[own[0]].strokes[0].position
+    if first is None or first.step % 12 == 0:
+        return ()
+    later = [stroke.position for index in own for stroke in planned[index].strokes if stroke.position is not None]
+    beat = first.step - first.step % 12 + 12
+    struck_on_beat = any(place.bar == first.bar and place.step == beat for place in later[1:])
+    return () if struck_on_beat else ("pushed",)
+
+
+def _describe_drift(heard: HeardPart) -> tuple:  # type: ignore[type-arg]
+    """Return the tuning offset over time where it does not stay put."""
+    cents = [point.offset_cents for point in heard.drift]
+    return tuple(heard.drift) if cents and max(cents) - min(cents) > DRIFT_CENTS else ()
+
+
+def _warn(heard: HeardPart, chords: _Chords) -> tuple[str, ...]:
+    warnings = list(heard.warnings)
+    if not heard.strokes:
+        warnings.append("No stroke was found in this recording.")
+    elif not any(reading.names for reading in chords.readings.values()):
+        warnings.append("No chord was found: what was struck is single notes, drums or noise.")
+    return tuple(warnings)
+
+
+__all__ = ["ChordName", "PartSettings", "read_part", "read_part_blocks", "read_part_samples"]

@@ -1,0 +1,171 @@
+"""Write events down: the strings of each stroke, how long they ring, and the pattern of the picking hand."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from listen.instrument import Fretboard
+from listen.reading import (
+    ChordSpan,
+    Event,
+    NoteReading,
+    PatternStroke,
+    PlayedNote,
+    ShapeReading,
+    StrummingPattern,
+    StrumReading,
+)
+from listen.theory import Pitch
+from listen.transcription.events import PlannedEvent, PlannedStroke
+
+LONGEST_RING_S = 6.0
+LEAST_PATTERN_BARS = 2
+ACCENT_DB = 3.0
+
+
+def write_events(
+    planned: list[PlannedEvent],
+    spans: tuple[ChordSpan, ...],
+    readings: dict[int, StrumReading],
+    kind_of: list[int],
+    numbered: dict[int, int],
+    fretboard: Fretboard,
+) -> tuple[Event, ...]:
+    """Write events with their notes on strings.
+
+    Parameters
+    ----------
+    planned : list of PlannedEvent
+    spans : tuple of ChordSpan
+    readings : dict of int to StrumReading
+        By kind of chord.
+    kind_of : list of int
+        Kind of each held chord.
+    numbered : dict of int to int
+        Index of the span of each held chord that has one.
+    fretboard : Fretboard
+
+    Returns
+    -------
+    tuple of Event
+        Numbered from 1.
+    """
+    events = []
+    shown: dict[tuple[int, int], StrumReading] = {}
+    for number, event in enumerate(planned, start=1):
+        place = None if event.chord is None else numbered.get(event.chord)
+        span = None if place is None else spans[place]
+        reading = None if event.chord is None or not event.strokes else readings[kind_of[event.chord]]
+        if reading is not None and span is not None and event.chord is not None:
+            key = (kind_of[event.chord], hash(span.shape.shape) if span.shape else 0)
+            reading = shown.setdefault(key, replace(reading, shapes=span.shapes))
+        events.append(
+            Event(
+                span=event.span,
+                kind=event.kind,
+                strokes=tuple(_write_stroke(one, span, reading, fretboard) for one in event.strokes),
+                position=event.strokes[0].position if event.strokes else None,
+                reading=reading,
+                shape=None if span is None else span.shape,
+                name=None if span is None else span.name,
+                number=number,
+                span_index=place,
+                marks=span.marks if span is not None and span.first_event == number - 1 else (),
+                remark=_remark(event, reading),
+            )
+        )
+    return _let_ring(tuple(events), spans)
+
+
+def _remark(event: PlannedEvent, reading: StrumReading | None) -> str:
+    if event.kind == "unread":
+        return (reading.refused if reading is not None else None) or "Something sounds here that could not be read."
+    return ""
+
+
+def _write_stroke(stroke: PlannedStroke, span: ChordSpan | None, reading: StrumReading | None, fretboard: Fretboard):  # type: ignore[no-untyped-def]
+    chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
+    strings = _find_strings(span.shape if span is not None else None, fretboard)
+    notes = []
+    for midi in stroke.midis:
+        string, fret = strings.pop(midi, (None, None))
+        if string is None and strings and span is not None and span.shape is not None:
+            continue  # heard, but not on the path's shape: it stays in the reading
+        notes.append(
+            PlayedNote(
+                Pitch(midi), stroke.span.start_s, stroke.span.end_s, chances.get(midi, 0.5), string, fret,
+                stroke.level_db,
+            )
+        )  # fmt: skip
+    return replace(stroke.to_stroke(), notes=tuple(notes))
+
+
+def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int, tuple[int, int]]:
+    """Return on which string, and at which fret, a shape sounds each pitch."""
+    if shape is None:
+        return {}
+    places: dict[int, tuple[int, int]] = {}
+    for string, fret in enumerate(shape.shape.frets):
+        if fret is not None:
+            places.setdefault(fretboard.pitch_at(string, fret).midi, (string, fret))
+    return places
+
+
+def _let_ring(events: tuple[Event, ...], spans: tuple[ChordSpan, ...]) -> tuple[Event, ...]:
+    """Let each note ring until its string is used again, the hand lifts, a hit damps it, or it has died away."""
+    stops: dict[int, float] = {}
+    all_stop = float("inf")
+    written = []
+    for event in reversed(events):
+        lifts = spans[event.span_index].span.end_s if event.span_index is not None else event.span.end_s
+        strokes = []
+        for stroke in reversed(event.strokes):
+            notes = []
+            for note in stroke.notes:
+                stop = min(note.start_s + LONGEST_RING_S, all_stop, stops.get(note.string_index or -1, float("inf")))
+                if note.fret != 0:
+                    stop = min(stop, lifts)
+                notes.append(replace(note, end_s=max(stop, note.start_s + 0.03)))
+            for note in stroke.notes:
+                if note.string_index is not None:
+                    stops[note.string_index] = note.start_s
+            strokes.append(replace(stroke, notes=tuple(notes)))
+        if event.kind in ("hit", "silence"):
+            all_stop = event.span.start_s
+        elif event.kind != "unread":
+            all_stop = min(all_stop, float("inf"))
+        written.append(replace(event, strokes=tuple(reversed(strokes))))
+    return tuple(reversed(written))
+
+
+def find_pattern(events: tuple[Event, ...]) -> StrummingPattern | None:
+    """Find the commonest bar of the picking hand; None in free time and where no bar comes back."""
+    bars: dict[int, list[PatternStroke]] = {}
+    for event in events:
+        for stroke in event.strokes:
+            if stroke.position is not None and event.kind in ("strum", "picked", "hit"):
+                bars.setdefault(stroke.position.bar, []).append(
+                    PatternStroke(stroke.position.step, stroke.direction, stroke.kind)
+                )
+    counts = Counter(tuple((one.step, one.direction, one.kind == "muted") for one in bar) for bar in bars.values())
+    if not counts:
+        return None
+    commonest, times = counts.most_common(1)[0]
+    if times < LEAST_PATTERN_BARS:
+        return None
+    own = [
+        number
+        for number, bar in bars.items()
+        if tuple((one.step, one.direction, one.kind == "muted") for one in bar) == commonest
+    ]
+    kinds = [
+        Counter(bars[number][place].kind for number in own).most_common(1)[0][0] for place in range(len(commonest))
+    ]
+    strokes = tuple(
+        PatternStroke(step, direction, kind) for (step, direction, _), kind in zip(commonest, kinds, strict=True)
+    )
+    return StrummingPattern(strokes, tuple(own), times / len(bars))
+
+
+__all__ = ["NoteReading", "find_pattern", "write_events"]
