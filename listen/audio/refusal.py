@@ -33,8 +33,8 @@ PARTIAL_BINS, PARTIAL_SHARE = 2.5, 0.002
 # Found by logistic regression on 774 strums and notes (mixed, rendered, recorded; clean, driven, noisy, coded) against
 # 205 pieces of speech, song, drums, noise, clicks and moving tones in which the ear had heard some note; weights equal
 # for both sides. At -0.5 it refuses 98 in 100 of the latter and none of the former that last 0.3 s.
-DRIFT_WEIGHT, SHARE_WEIGHT, SURENESS_WEIGHT, CONSTANT = -2.0, 5.3, 0.74, -4.2
-MOST_SURENESS = 9.0
+DRIFT_WEIGHT, SHARE_WEIGHT, SURENESS_WEIGHT, CONSTANT = -2.0, 5.3, 1.18, -4.2
+MOST_SURENESS = 5.6
 LEAST_SCORE = -0.5
 
 STEADY_DB, STEADY_CENTS = 1.0, 0.7
