@@ -1,0 +1,128 @@
+"""``listen part FILE``: a whole part, from a recording of seconds to an hour."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from listen.cli.console import find_style, print_note
+from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption, is_left_handed, parse_time
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("part")(part)
+
+
+def part(
+    *,
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A recording: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM.")
+    ],
+    output: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="OUT",
+            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .tab or .svg; may be given again.",
+        ),
+    ] = None,
+    keep: Annotated[
+        Path | None, typer.Option("--keep", metavar="PART.json", help="Keep the pins and corrections of this part.")
+    ] = None,
+    from_time: Annotated[str, typer.Option("--from", metavar="TIME", help="Read from this time on: 1:10.")] = "",
+    to_time: Annotated[str, typer.Option("--to", metavar="TIME", help="Read up to this time.")] = "",
+    channel: Annotated[str, typer.Option(metavar="CHANNEL", help="Listen to the mix, left, right or side.")] = "mix",
+    tuning: Annotated[
+        str | None, typer.Option(metavar="TUNING", help='Told, not inferred: "drop D", or the strings, sixth first.')
+    ] = None,
+    capo: Annotated[int | None, typer.Option(metavar="FRET", help="Told, not inferred; 0 for none.")] = None,
+    key: Annotated[str | None, typer.Option(metavar="KEY", help='Spell names in this key: "Bb major", F#m.')] = None,
+    metre: Annotated[str | None, typer.Option(metavar="N/N", help="The metre: 4/4, 3/4, 6/8, 12/8.")] = None,
+    tempo: Annotated[float | None, typer.Option(metavar="BPM", help="Beats a minute.")] = None,
+    bar_one: Annotated[
+        str | None, typer.Option("--bar-one", metavar="TIME", help="Where bar 1 begins: 0:03.2; the rest moves along.")
+    ] = None,
+    pin: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WHERE=FRETS", help="Hold this shape: 12=x32010 (event), 5.3=x32010 (bar and beat)."),
+    ] = None,
+    rename: Annotated[
+        list[str] | None, typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so: 12=C6/9.")
+    ] = None,
+    full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
+    tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,
+    numbers: Annotated[
+        str | None, typer.Option(metavar="nashville|roman", help="Numbers of the key instead of names.")
+    ] = None,
+    sounding: Annotated[
+        bool, typer.Option("--sounding", help="Names as they sound, not as played over a capo.")
+    ] = False,
+    as_json: JsonOption = False,
+    left_handed: LeftHandedOption = None,
+    overwrite: OverwriteOption = False,
+    ascii_only: AsciiOption = False,
+) -> None:
+    """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
+    from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
+    from listen.cli.part_output import print_part, write_outputs
+    from listen.evidence import TimeSpan
+    from listen.transcription import read_part
+
+    names = find_names(numbers, sounding=sounding)
+    outputs = check_outputs(output or [], overwrite=overwrite)
+    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()))
+    settings = ask_settings(asked, keep=keep, written=[path for path, _ in outputs])
+    span = None
+    if from_time or to_time:
+        start_s = parse_time("from", from_time or "0")
+        span = TimeSpan(start_s, parse_time("to", to_time) if to_time else float("inf"))
+    read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
+    _clear_progress()
+    if not read.complete:
+        print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
+    print_part(
+        read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
+    )
+    write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
+    if not read.complete:
+        raise typer.Exit(130)
+
+
+def _show_progress(file: str, span: object) -> Callable[[float], None] | None:
+    """Return what shows, on a terminal, how far the reading is and how long it will take."""
+    if not sys.stderr.isatty():
+        return None
+    from listen.audio import probe_recording
+
+    duration_s = probe_recording(file).duration_s
+    start_s = getattr(span, "start_s", 0.0)
+    end_s = min(getattr(span, "end_s", float("inf")), duration_s or float("inf"))
+    begun = time.monotonic()
+
+    def show(until_s: float) -> None:
+        line = f"heard up to {_clock(until_s)}"
+        if start_s < until_s < end_s < float("inf"):
+            left = (time.monotonic() - begun) * (end_s - until_s) / (until_s - start_s)
+            line += f" of {_clock(end_s)}, about {_clock(left)} left"
+        sys.stderr.write(f"\r{line}\x1b[K")
+        sys.stderr.flush()
+
+    return show
+
+
+def _clear_progress() -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write("\r\x1b[K")
+        sys.stderr.flush()
+
+
+def _clock(time_s: float) -> str:
+    minutes, seconds = divmod(round(time_s), 60)
+    return f"{minutes}:{seconds:02d}"
