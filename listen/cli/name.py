@@ -8,7 +8,15 @@ from typing import Annotated
 import typer
 
 from listen.cli.console import find_style, print_lines
-from listen.cli.options import AsciiOption, CapoOption, JsonOption, LeftHandedOption, TuningOption, parse_fretboard
+from listen.cli.options import (
+    AsciiOption,
+    CapoOption,
+    JsonOption,
+    LeftHandedOption,
+    TuningOption,
+    is_left_handed,
+    parse_fretboard,
+)
 from listen.errors import bad_value
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
@@ -27,12 +35,12 @@ def name(
             metavar="FRETS...", help="x32010, x-10-12-12-11-x with frets of two digits, or notes: C3 E3 G3."
         ),
     ],
-    tuning: TuningOption = "standard",
+    tuning: TuningOption = None,
     capo: CapoOption = 0,
     n_names: Annotated[int, typer.Option("--names", metavar="N", help="How many names to give.")] = 5,
     rootless: Annotated[bool, typer.Option("--rootless", help="Give names whose root does not sound, too.")] = False,
     as_json: JsonOption = False,
-    left_handed: LeftHandedOption = False,
+    left_handed: LeftHandedOption = None,
     ascii_only: AsciiOption = False,
 ) -> None:
     """Name a shape by its frets: degrees, inversion, other readings, and the chords one finger away."""
@@ -72,6 +80,6 @@ def name(
             fingering=fingering,
             style=style,
             neighbours=neighbours,
-            left_handed=left_handed,
+            left_handed=is_left_handed(left_handed),
         )
     )

@@ -12,31 +12,63 @@ import typer
 from listen.errors import bad_value
 
 if TYPE_CHECKING:
-    from listen.instrument import Fretboard
+    from listen.instrument import Fretboard, Hand
 
 TuningOption = Annotated[
-    str,
+    str | None,
     typer.Option(
         metavar="TUNING", help='A name such as "drop D", or the open strings, sixth first: "D2 A2 D3 G3 B3 E4".'
     ),
 ]
 CapoOption = Annotated[int, typer.Option(metavar="FRET", help="Where the capo sits, counted from the nut; 0 for none.")]
+ReachOption = Annotated[str | None, typer.Option(metavar="small|usual|wide|MM", help="How far the hand reaches.")]
+ThumbOption = Annotated[
+    bool | None, typer.Option("--thumb/--no-thumb", help="Whether the thumb may come over the neck.")
+]
+FingerpickedOption = Annotated[
+    bool | None,
+    typer.Option("--fingerpicked/--with-pick", help="With fingers, strings that are left out cost nothing."),
+]
+LeftHandedOption = Annotated[
+    bool | None, typer.Option("--left-handed/--right-handed", help="For whose hand the neck is drawn.")
+]
 AsciiOption = Annotated[bool, typer.Option("--ascii", help="Draw with plain letters only.")]
-LeftHandedOption = Annotated[bool, typer.Option("--left-handed", help="Draw the neck for a left-handed player.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print a JSON document instead of text.")]
 OverwriteOption = Annotated[bool, typer.Option("--overwrite", help="Replace a file that is there already.")]
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,6}(?:\.\d{1,6})?)")
 
 
-def parse_fretboard(tuning: str, capo_fret: int, *, n_frets: int | None = None) -> Fretboard:
+def parse_fretboard(tuning: str | None, capo_fret: int, *, n_frets: int | None = None) -> Fretboard:
     """Return the neck that the options describe: an instrument's usual one, or a guitar's with other strings."""
+    from listen.document import load_settings
     from listen.instrument import Fretboard, load_instruments, parse_tuning
 
-    parsed = parse_tuning(tuning)
+    parsed = parse_tuning(load_settings().tuning if tuning is None else tuning)
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)
     board = Fretboard(parsed) if usual is None else usual.fretboard()
     return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
+
+
+def parse_player(*, reach: str | None, thumb: bool | None, fingerpicked: bool | None) -> Hand:
+    """Return the hand that the options describe, and the player's settings where they say nothing."""
+    from listen.document import load_settings
+    from listen.instrument import parse_hand
+
+    kept = load_settings()
+    picked = kept.fingerpicked if fingerpicked is None else fingerpicked
+    return parse_hand(
+        kept.reach if reach is None else reach,
+        thumb=kept.thumb if thumb is None else thumb,
+        picking="fingers" if picked else "pick",
+    )
+
+
+def is_left_handed(asked: bool | None) -> bool:
+    """Return for whose hand the neck is drawn."""
+    from listen.document import load_settings
+
+    return load_settings().left_handed if asked is None else asked
 
 
 def parse_time(name: str, text: str) -> float:

@@ -12,12 +12,17 @@ from listen.cli.console import find_style, print_lines, print_note
 from listen.cli.options import (
     AsciiOption,
     CapoOption,
+    FingerpickedOption,
     JsonOption,
     LeftHandedOption,
     OverwriteOption,
+    ReachOption,
+    ThumbOption,
     TuningOption,
     check_output,
+    is_left_handed,
     parse_fretboard,
+    parse_player,
 )
 from listen.cli.shape_filters import FilterWords, parse_filters
 from listen.errors import bad_value
@@ -78,17 +83,15 @@ def shapes(
         bool | None, typer.Option("--doubled-third/--no-doubled-third", help="With the third twice, or at most once.")
     ] = None,
     rootless: Annotated[bool, typer.Option("--rootless", help="Without the root.")] = False,
-    reach: Annotated[str, typer.Option(metavar="small|usual|wide|MM", help="How far the hand reaches.")] = "usual",
-    thumb: Annotated[bool, typer.Option("--thumb", help="The thumb may come over the neck.")] = False,
-    fingers: Annotated[
-        bool, typer.Option("--fingerpicked", help="Plucked with fingers: strings that are left out cost nothing.")
-    ] = False,
-    tuning: TuningOption = "standard",
+    reach: ReachOption = None,
+    thumb: ThumbOption = None,
+    fingerpicked: FingerpickedOption = None,
+    tuning: TuningOption = None,
     capo: CapoOption = 0,
     neck_frets: Annotated[
         int | None, typer.Option("--neck", metavar="FRETS", help="How many frets the neck has.")
     ] = None,
-    left_handed: LeftHandedOption = False,
+    left_handed: LeftHandedOption = None,
     svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
     html: Annotated[Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page.")] = None,
     as_json: JsonOption = False,
@@ -100,7 +103,6 @@ def shapes(
     Wide stretches can strain a hand: begin with --reach small, warm up, and stop when it hurts.
     """
     from listen.cli.arrange import ShapesRequest, arrange_shapes
-    from listen.instrument import parse_hand
     from listen.theory import Pitch, parse_chord
 
     words = " ".join(chord).replace(",", " ").split()
@@ -118,13 +120,13 @@ def shapes(
         pitches=tuple(Pitch.parse(word) for word in words) if is_notes else (),
         compared=tuple(parse_chord(other) for other in compare or ()),
         fretboard=board,
-        hand=parse_hand(reach, thumb=thumb, picking="fingers" if fingers else "pick"),
+        hand=parse_player(reach=reach, thumb=thumb, fingerpicked=fingerpicked),
         filters=parse_filters(typed, n_strings=board.n_strings),
         by=by,
         as_map=as_map,
         labels=labels,
         n_shapes=number,
-        left_handed=left_handed,
+        left_handed=is_left_handed(left_handed),
     )
     replaced = {path: check_output(path, overwrite=overwrite) for path in (svg, html) if path is not None}
     if as_json:

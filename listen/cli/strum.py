@@ -16,6 +16,7 @@ from listen.cli.options import (
     OverwriteOption,
     TuningOption,
     check_output,
+    is_left_handed,
     parse_fretboard,
     parse_time,
 )
@@ -42,7 +43,7 @@ def strum(
         list[str],
         typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."),
     ],
-    tuning: TuningOption = "standard",
+    tuning: TuningOption = None,
     capo: CapoOption = 0,
     channel: Annotated[
         str,
@@ -62,7 +63,7 @@ def strum(
         Path | None, typer.Option(metavar="OUT.html", help="Write a page with the spectrum, the shapes and players.")
     ] = None,
     overwrite: OverwriteOption = False,
-    left_handed: LeftHandedOption = False,
+    left_handed: LeftHandedOption = None,
     ascii_only: AsciiOption = False,
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
@@ -82,7 +83,7 @@ def strum(
         start_s = parse_time("from", from_time or "0")
         span = TimeSpan(start_s, parse_time("to", to_time) if to_time else start_s + LISTEN_S)
     style = find_style(ascii_only=ascii_only)
-    view = StrumView(n_shapes=n_shapes, why=why, left_handed=left_handed)
+    view = StrumView(n_shapes=n_shapes, why=why, left_handed=is_left_handed(left_handed))
     n_read = n_failed = 0
     for place, file in enumerate(files, start=1):
         try:

@@ -5,6 +5,13 @@ from listen.document.name import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
 from listen.document.schema import load_schema
+from listen.document.settings import (
+    PlayerSettings,
+    find_settings_file,
+    forget_settings,
+    load_settings,
+    save_settings,
+)
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
 from listen.document.write import check_writable, write_file
@@ -12,12 +19,16 @@ from listen.document.write import check_writable, write_file
 __all__ = [
     "STRUM_KINDS",
     "Document",
+    "PlayerSettings",
     "carry_over",
     "check_writable",
     "failure_to_document",
+    "find_settings_file",
     "fingering_to_document",
+    "forget_settings",
     "format_of",
     "load_schema",
+    "load_settings",
     "names_to_document",
     "parse_part",
     "part_to_document",
@@ -25,6 +36,7 @@ __all__ = [
     "read_part",
     "render_document",
     "render_part_document",
+    "save_settings",
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",

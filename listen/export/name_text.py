@@ -90,9 +90,13 @@ def _names(names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: T
         for name in others:
             text = f"{name.printed}: {_sentence(name)} ({sure_text(name.probability)})"
             lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
-    degrees = " ".join("×" if pitch is None else printed(degree_of(pitch, first.chord)) for pitch in pitches)
-    notes = " ".join("×" if pitch is None else printed(pitch_text(pitch, first.chord)) for pitch in pitches)
-    return [*lines, "", style.plain(f"{MARGIN}notes    {notes}"), style.plain(f"{MARGIN}degrees  {degrees}")]
+    notes = ["×" if pitch is None else printed(pitch_text(pitch, first.chord)) for pitch in pitches]
+    degrees = ["×" if pitch is None else printed(degree_of(pitch, first.chord)) for pitch in pitches]
+    widths = [max(len(note), len(degree)) for note, degree in zip(notes, degrees, strict=True)]
+    for title, cells in (("notes", notes), ("degrees", degrees)):
+        row = " ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
+        lines += ([""] if title == "notes" else []) + [style.plain(f"{MARGIN}{title:<9}{row}".rstrip())]
+    return lines
 
 
 def _sentence(name: ChordName) -> str:

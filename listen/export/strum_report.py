@@ -14,7 +14,7 @@ from listen.export.spectrum_svg import render_spectrum_svg, tell_harmonics
 from listen.export.strum_text import name_sentence
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
-from listen.export.words import cents_text, effort_text, name_remarks, signed_text, sure_text
+from listen.export.words import LEAST_NAME, cents_text, effort_text, name_remarks, signed_text, sure_text
 from listen.instrument import caution_for
 from listen.reading import ShapeReading, StrumReading, TakeReading
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+SHOWN_NAMES = 3  # at least; of further ones those that are worth a line
 NECK_FRETS = 12  # the octave: as much of the neck as the eye needs to know where it is
 SHARE_WIDTH = 6.0  # log-odds that fill half of a bar: 400 to 1
 
@@ -64,7 +65,7 @@ def render_strum_report(
     """
     reading = take.reading
     shapes = [
-        _shape_card(shape, place, reading, left_handed=left_handed)
+        _shape_card(shape, place, reading, n_shown=n_shapes, left_handed=left_handed)
         for place, shape in enumerate(reading.shapes[:n_shapes], start=1)
     ]
     return render_page(
@@ -118,7 +119,8 @@ def _names(reading: StrumReading) -> list[dict[str, Any]]:
             "remarks": name_remarks(name),
             "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
         }
-        for name in reading.names
+        for place, name in enumerate(reading.names)
+        if place < SHOWN_NAMES or name.probability >= LEAST_NAME
     ]
 
 
@@ -151,7 +153,9 @@ def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
     return as_drawing(render_diagram_svg(replace(diagram, first_fret=1, last_fret=last), ident="neck"))
 
 
-def _shape_card(shape: ShapeReading, place: int, reading: StrumReading, *, left_handed: bool) -> dict[str, Any]:
+def _shape_card(
+    shape: ShapeReading, place: int, reading: StrumReading, *, n_shown: int, left_handed: bool
+) -> dict[str, Any]:
     from listen.synthesis import StrumSettings, Tone, render_shape
 
     chord = reading.names[0].chord if reading.names else None
@@ -177,7 +181,7 @@ def _shape_card(shape: ShapeReading, place: int, reading: StrumReading, *, left_
         "effort": effort_text(shape.fingering.effort),
         "reasons": shape.fingering.reasons,
         "caution": caution_for(shape.fingering),
-        "same_sound": [str(other + 1) for other in shape.same_sound],
+        "same_sound": [str(other + 1) for other in shape.same_sound if other < n_shown],
         "shares": [_share("ear", why.ear), _share("hand", why.hand), _share("book", why.book)],
         "sound": samples_to_uri(samples, sample_rate_hz=22_050),
     }

@@ -1,0 +1,85 @@
+"""``listen settings``: what is kept, what goes before it, and files that are damaged or newer."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.cli.runner import run_listen, run_wrong
+
+
+def _file() -> Path:
+    return Path(os.environ["LISTEN_SETTINGS"])
+
+
+def test_without_settings_everything_is_usual() -> None:
+    out = run_listen("settings").out
+    assert "standard" in out
+    assert "right-handed" in out
+    assert not _file().exists()
+
+
+def test_what_is_kept_holds_for_every_command() -> None:
+    assert run_listen("settings", "--left-handed", "--tuning", "drop D", "--reach", "small", "--thumb").status == 0
+    assert "left-handed" in run_listen("settings").out
+    out = run_listen("name", "000232").out
+    assert "D major, root position" in out
+    assert "║     E" in out  # the nut at the right
+    assert "a reach of 88 mm" in run_listen("shapes", "Gm").out
+
+
+def test_the_command_line_goes_before_the_settings() -> None:
+    run_listen("settings", "--left-handed", "--tuning", "ukulele")
+    out = run_listen("name", "x32010", "--tuning", "standard", "--right-handed").out
+    assert "C major, root position" in out
+    assert "E  o  ║" in out
+
+
+def test_one_setting_is_changed_without_the_others() -> None:
+    run_listen("settings", "--left-handed", "--reach", "wide")
+    run_listen("settings", "--right-handed")
+    assert json.loads(_file().read_text("utf-8")) == {
+        "format": "listen.settings/1",
+        "tuning": "standard",
+        "reach": "wide",
+        "thumb": False,
+        "fingerpicked": False,
+        "left_handed": False,
+    }
+
+
+def test_settings_can_be_forgotten_even_when_damaged() -> None:
+    _file().parent.mkdir(parents=True)
+    _file().write_text("{")
+    assert "damaged" in run_wrong("settings")
+    assert "damaged" in run_wrong("shapes", "C")
+    assert run_listen("settings", "--forget").status == 0
+    assert not _file().exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "part"), [(("--tuning", "dropp D"), "drop D"), (("--reach", "1000"), "60 to 160 mm")]
+)
+def test_what_cannot_be_is_not_kept(words: tuple[str, str], part: str) -> None:
+    assert part in run_wrong("settings", *words)
+    assert not _file().exists()
+
+
+@pytest.mark.parametrize(
+    ("document", "part"),
+    [
+        ({"format": "listen.settings/1", "left_handed": "yes"}, "left_handed='yes'"),
+        ({"format": "listen.settings/1", "reach": "far"}, "reach=far"),
+        ({"format": "listen.settings/9"}, "newer version"),
+        ({"format": "listen.part/1"}, "holds a part document"),
+    ],
+)
+def test_a_settings_file_that_is_none_is_explained_and_left_alone(document: dict[str, object], part: str) -> None:
+    _file().parent.mkdir(parents=True)
+    _file().write_text(json.dumps(document))
+    before = _file().read_bytes()
+    assert part in run_wrong("settings", "--thumb")
+    assert _file().read_bytes() == before
