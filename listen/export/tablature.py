@@ -52,17 +52,22 @@ def render_tablature(part: Part, *, style: TextStyle | None = None, names: NameS
         Lines, each ended by a line feed. Notes for which no hand could be found are named below.
     """
     style = style or TextStyle()
+    head = "\n".join(head_lines(part, HeldNames(part, names), style))
+    staves = tablature_staves(part, style=style, names=names)
+    return "\n\n".join((head, *staves, *_unplaced(part, style))).rstrip() + "\n"
+
+
+def tablature_staves(part: Part, *, style: TextStyle, names: NameStyle = "played") -> tuple[str, ...]:
+    """Render the tablature alone, one text a line of bars; nothing where no note has a string."""
+    if not any(note.string_index is not None for event in part.events for note in event.notes):
+        return ()
     called = HeldNames(part, names)
     blocks: list[_Block] = []
     before = ""
     for bar in find_bars(part):
         block, before = _block(bar, part, called, before, style=style)
         blocks.append(block)
-    lines = [*head_lines(part, called, style), ""]
-    for row in _rows(blocks, part.fretboard, style):
-        lines += [*row, ""]
-    lines += _unplaced(part, style)
-    return "\n".join(line.rstrip() for line in lines).rstrip() + "\n"
+    return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part.fretboard, style))
 
 
 def string_names(fretboard: Fretboard) -> list[str]:

@@ -1,0 +1,166 @@
+"""The sheet: one page that needs nothing else."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import io
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+import soundfile
+
+from listen.export import SheetSound, render_part_boxes, render_part_sheet
+from listen.instrument import parse_shape
+from listen.reading import Part
+from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part
+
+EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
+VOID = {"meta", "input", "br", "img", "link", "source"}
+
+
+class _Reader(HTMLParser):
+    """Collects elements and finds out whether they are nested as they should be."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def all(self, tag: str, class_: str = "") -> list[dict[str, str | None]]:
+        return [a for name, a in self.elements if name == tag and class_ in [*(a.get("class") or "").split(), ""]]
+
+
+def _sound(seconds: float, channels: int) -> SheetSound:
+    shape = (round(seconds * 22_050), 2)[:channels]
+    tone = 0.3 * np.sin(np.arange(shape[0]) / 20.0)
+    return SheetSound(np.repeat(tone[:, None], channels, axis=1).reshape(shape).astype(np.float32), 22_050)
+
+
+@EVERY_PART
+def test_a_page_is_well_formed_and_loads_nothing(make: Callable[[], Part]) -> None:
+    page = render_part_sheet(make(), sound=_sound(1.0, 2))
+    reader = _Reader(page)
+    assert reader.open == []
+    for _, attributes in reader.elements:
+        for key in ("src", "href", "action"):
+            assert (attributes.get(key) or "data:").startswith(("data:", "#"))
+    assert not re.search(r"@import|url\(", page)
+    identifiers = [attributes["id"] for _, attributes in reader.elements if "id" in attributes]
+    assert len(identifiers) == len(set(identifiers))
+
+
+def test_only_the_pages_own_script_may_run() -> None:
+    page = render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+    script = re.search(r"<script>(.*?)</script>", page, re.DOTALL)
+    assert script is not None
+    digest = base64.b64encode(hashlib.sha256(script[1].encode()).digest()).decode()
+    assert f"script-src &#39;sha256-{digest}&#39;" in page or f"script-src 'sha256-{digest}'" in page
+    assert page.count("<script") == 1
+
+
+def test_each_different_shape_stands_once_before_the_chart_and_the_player_after_it() -> None:
+    page = render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+    assert [page.count(f">{frets}</p>") for frets in ("022000", "x32030", "200232", "320003")] == [1, 1, 1, 1]
+    assert page.index(">022000</p>") < page.index("<h2>Chart</h2>") < page.index("<audio")
+
+
+def test_a_folded_bar_knows_every_time_it_is_played() -> None:
+    bars = _Reader(render_part_sheet(straight_part())).all("li", "bar")
+    assert len(bars) == 4
+    assert bars[0]["data-plays"] == "0.500-3.000-1 10.500-13.000-5"
+    assert "opens" in (bars[0]["class"] or "")
+    assert "closes" in (bars[3]["class"] or "")
+
+
+def test_times_in_the_player_begin_with_the_stretch_that_was_read() -> None:
+    part = straight_part()
+    part = replace(part, span=replace(part.span, start_s=0.25))
+    assert (_Reader(render_part_sheet(part)).all("li", "bar")[0]["data-plays"] or "").startswith("0.250-2.750")
+
+
+def test_every_bar_is_a_button_with_words() -> None:
+    words = [button["aria-label"] for button in _Reader(render_part_sheet(straight_part())).all("button")]
+    assert words == ["Bar 1: Em", "Bar 2: Em", "Bar 3: Cadd9, D/F♯", "Bar 4: G"]
+
+
+def test_what_could_not_be_read_is_hatched() -> None:
+    page = render_part_sheet(line_part())
+    assert [bar["data-number"] for bar in _Reader(page).all("li", "unread")] == ["3"]
+    assert "listen 0:05" in page
+
+
+def test_a_capo_shows_both_names() -> None:
+    page = render_part_sheet(waltz_part())
+    assert "<dd>Capo 3</dd>" in page
+    assert re.search(r"<h3>G7/B<small>sounds B♭7/D</small></h3>", page)
+
+
+def test_the_sound_is_one_file_that_can_be_decoded() -> None:
+    page = render_part_sheet(straight_part(), sound=_sound(2.0, 2))
+    encoded = re.search(r'src="data:audio/mpeg;base64,([^"]+)"', page)
+    assert encoded is not None
+    samples, rate = soundfile.read(io.BytesIO(base64.b64decode(encoded[1])))
+    assert rate == 22_050
+    assert samples.shape[1] == 2
+    assert len(samples) / rate == pytest.approx(2.0, abs=0.1)
+    assert 'id="blend"' in page
+    assert 'id="blend"' not in render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+
+
+def test_loops_and_long_practice_come_with_a_caution() -> None:
+    page = render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+    assert "volume low" in page
+    assert "teacher or a clinician" in page
+    assert "teacher or a clinician" in render_part_sheet(straight_part())
+
+
+def test_a_name_from_outside_cannot_break_the_page() -> None:
+    part = replace(straight_part(), source='<script>alert("1")</script>.wav', warnings=("a < b & c",))
+    page = render_part_sheet(part)
+    assert "<script>alert" not in page
+    assert "a &lt; b &amp; c" in page
+
+
+def test_bars_with_many_long_names_get_more_room_and_stay_readable() -> None:
+    scene = Scene()
+    for bar in range(1, 7):
+        for step, text in ((0, "F#m7/C#"), (12, "Dmaj7#11"), (24, "C#7#9"), (36, "F#m(maj7)")):
+            if bar == 2 or step == 0:
+                scene.chord(text, "x32010")
+                scene.strum(bar, step)
+    page = render_part_sheet(scene.part(6))
+    lines = [line["class"] for line in _Reader(page).all("ol", "line")]
+    assert lines == ["line half", "line "]
+    sizes = [float(size) for size in re.findall(r"font-size:([\d.]+)px", page)]
+    assert all(11.0 <= size <= 19.0 for size in sizes)
+
+
+def test_free_time_and_nothing_at_all_have_a_page() -> None:
+    assert "Cmaj7/G" in render_part_sheet(free_part())
+    empty = replace(free_part(), events=(), spans=())
+    assert "No strum was found" in render_part_sheet(empty)
+
+
+def test_all_shapes_are_one_drawing() -> None:
+    drawing = render_part_boxes(straight_part())
+    root = ET.fromstring(drawing)  # noqa: S314 - our own output
+    assert root.tag.endswith("svg")
+    for text in ("Em", "Cadd9", "D/F♯", "G"):
+        assert f"{text} · " in drawing
+    assert parse_shape("022000").text in drawing
