@@ -90,12 +90,13 @@ def plan_events(
     grid : Grid or None
     """  # fmt: skip
     chord_of = _find_chords(heard, chords)
-    struck = [
-        None if stroke.onset.is_hit or chord is None or not kinds[chords[chord].kind]
-        else find_struck(stroke, sorted(kinds[chords[chord].kind]))
+    held = [
+        [] if stroke.onset.is_hit or chord is None else sorted(kinds[chords[chord].kind])
         for stroke, chord in zip(heard.strokes, chord_of, strict=True)
-    ]  # fmt: skip
-    steps = grid.pulse.steps if grid is not None else np.zeros(len(heard.strokes), np.int64)
+    ]
+    steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
+    places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
+    struck = find_struck(heard.strokes, held, places)
     directions = tell_directions(heard.strokes, struck, grid, steps)
     strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)
     events = _gather(strokes, chord_of, chords, unnamed)

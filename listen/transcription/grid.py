@@ -75,7 +75,13 @@ class Grid:
 
 
 def find_grid(
-    onsets_s: Floats, levels_db: Floats, bass: Floats, is_change: NDArray[np.bool_], *, settings: PartSettings
+    onsets_s: Floats,
+    levels_db: Floats,
+    bass: Floats,
+    lean: Floats,
+    is_change: NDArray[np.bool_],
+    *,
+    settings: PartSettings,
 ) -> Grid | None:
     """Find the bars of a row of strokes.
 
@@ -84,6 +90,8 @@ def find_grid(
     onsets_s, levels_db : ndarray, shape (n_strokes,)
     bass : ndarray, shape (n_strokes,)
         How much of each stroke is low, 0..1.
+    lean : ndarray, shape (n_strokes,)
+        Log-odds that each went down.
     is_change : ndarray of bool, shape (n_strokes,)
     settings : PartSettings
         Metre, tempo and bar one, where they are told.
@@ -97,7 +105,7 @@ def find_grid(
     if pulse is None:
         return None
     weights = np.clip(10.0 ** ((levels_db - np.median(levels_db)) / 20.0), 0.3, 2.0)
-    strokes = CountedStrokes(pulse.steps, weights, bass, is_change)
+    strokes = CountedStrokes(pulse.steps, weights, bass, is_change, lean)
     bar_step = None
     if settings.bar_one_s is not None:
         bar_step = round(float(np.interp(settings.bar_one_s, pulse.step_times_s, np.arange(len(pulse.step_times_s)))))

@@ -32,6 +32,12 @@ MOST_PATTERN_BARS = 16.0
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5,
                (3, 4): 2.5, (2, 2): 2.5, (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
+HAND_SWINGS: dict[int, tuple[float, ...]] = {
+    1: (1.5,), 2: (1.5, -1.5), 3: (1.2, 0.0, -0.8), 4: (1.5, -1.2, 0.8, -1.2)
+}  # fmt: skip
+"""Log-odds of a downstroke by the step in the beat, for the steps a beat has: the hand swings with the pulse (common
+practice, no source)."""
+SWING_WEIGHT = 0.2
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_SWING, MOST_SWING = 0.56, 0.72
@@ -50,12 +56,15 @@ class CountedStrokes:
         1 where it is struck low, 0 where high only.
     is_change : ndarray of bool
         Whether a new chord begins with it.
+    lean : ndarray
+        Log-odds that it went down.
     """
 
     steps: NDArray[np.int64]
     weights: Floats
     bass: Floats
     is_change: NDArray[np.bool_]
+    lean: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +130,19 @@ def rank_countings(
         pattern = _weigh_pattern(strokes, n)
         firsts = range(n) if bar_step is None else [bar_step % n]
         bar = (beats, steps_per_beat)
-        placed = [
-            (_weigh_changes(strokes, *bar, first) + _weigh_accents(strokes, *bar, first), first) for first in firsts
-        ]
+        placed = [(_weigh_place(strokes, bar, first), first) for first in firsts]
         best, first = max(placed, key=lambda item: (item[0], -item[1]))
         countings.append(Counting(beats, steps_per_beat, first, best + pattern + tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
+
+
+def _weigh_place(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> float:
+    """Weigh where bars begin: by the changes of chord, the accents and the swing of the hand."""
+    beats, steps_per_beat = bar
+    swing = np.array(HAND_SWINGS[steps_per_beat])[(strokes.steps - first) % steps_per_beat]
+    agreed = float((swing * strokes.lean).mean()) * min(len(strokes.steps), MOST_ACCENTS)
+    accents = _weigh_accents(strokes, beats, steps_per_beat, first)
+    return float(_weigh_changes(strokes, beats, steps_per_beat, first) + accents + SWING_WEIGHT * agreed)
 
 
 def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:

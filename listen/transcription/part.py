@@ -210,6 +210,7 @@ def _find_grid(heard: HeardPart, chords: _Chords, settings: PartSettings) -> Gri
         np.array([stroke.onset.onset_s for stroke in heard.strokes]),
         np.array([stroke.onset.level_db for stroke in heard.strokes]),
         bass,
+        np.array([stroke.lean for stroke in heard.strokes]),
         np.array([place in starts for place in range(len(heard.strokes))]),
         settings=settings,
     )

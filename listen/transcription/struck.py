@@ -15,21 +15,20 @@ from numpy.typing import NDArray
 from listen.evidence import Direction
 from listen.transcription.grid import Grid
 from listen.transcription.heard_part import HeardStroke
+from listen.transcription.metre import HAND_SWINGS
 
-STRUCK_DB, SPREAD_DB, MOST_NATS = 2.0, 2.5, 2.0
+STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 """Rises of struck and unstruck strings overlap (partials beat): the say of one is bounded."""
-FEWER_NATS = 0.5  # for each string that a full stroke leaves out
+SINGLE_NATS, TOP_NATS = 3.5, 0.5
+FEWER_NATS = 0.8  # for each string above that is left out
+N_SLOTS, TOGETHER_STRUCK = 6, 0.85
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
 
 
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
-LEAST_SURE = 0.6
+LEAST_SURE = 0.52
 OWN_SHARE, TOGETHER_SHARE, MOST_TOGETHER = 0.6, 0.4, 8
-SWINGS: dict[int, tuple[float, ...]] = {
-    1: (1.5,), 2: (1.5, -1.5), 3: (1.2, 0.0, -0.8), 4: (1.5, -1.2, 0.8, -1.2)
-}  # fmt: skip
-"""Log-odds of down by the step in the beat, for the steps a beat has: the hand swings with the pulse (common practice, no
-source)."""
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,36 +58,78 @@ class StruckStrings:
         return self.first >= MISSED_STRINGS and self.last == self.n_pitches - 1
 
 
-def find_struck(stroke: HeardStroke, midis: list[int]) -> StruckStrings:
-    """Find which of a chord's pitches a stroke struck.
+def find_struck(
+    strokes: list[HeardStroke], chords: list[list[int]], places: NDArray[np.int64] | None
+) -> list[StruckStrings | None]:
+    """Find which of its chord's pitches each stroke struck.
+
+    Partials of ringing strings beat, so one stroke says little; the strokes at the same place of the bar are asked
+    together, since a pattern comes back.
 
     Parameters
     ----------
-    stroke : HeardStroke
-    midis : list of int
-        The chord's pitches, low to high, at least one.
+    strokes : list of HeardStroke
+    chords : list of list of int
+        The pitches held at each stroke, low to high; none where nothing is held or the stroke is muted.
+    places : ndarray of int or None
+        Each stroke's place in the bar; None in free time.
 
     Returns
     -------
-    StruckStrings
-        All of them where nothing was measured.
+    list of StruckStrings or None
+        None where nothing is held.
     """
-    said = np.array([_weigh_rise(stroke.rises.get(midi)) for midi in midis])
+    own = [_weigh_rises(stroke, midis) for stroke, midis in zip(strokes, chords, strict=True)]
+    if places is not None and len(strokes):
+        spread = np.array([_spread(said) for said in own])
+        known = np.array([len(said) > 0 for said in own], float)
+        counts = np.bincount(places, weights=known)
+        sums = np.array([np.bincount(places, weights=spread[:, slot]) for slot in range(N_SLOTS)]).T
+        means = sums / np.maximum(counts, 1.0)[:, None]
+        share = TOGETHER_STRUCK * np.minimum(counts, MOST_TOGETHER) / MOST_TOGETHER
+        own = [
+            (1.0 - share[place]) * said + share[place] * _gather(means[place], len(said)) if len(said) else said
+            for said, place in zip(own, places.tolist(), strict=True)
+        ]
+    return [_find_run(said) if len(said) else None for said in own]
+
+
+def _weigh_rises(stroke: HeardStroke, midis: list[int]) -> Floats:
+    """Turn rises into nats for having been struck; 0 where nothing was measured."""
+    rises = np.array([stroke.rises.get(midi, STRUCK_DB) for midi in midis])
+    return np.clip((rises - STRUCK_DB) / SPREAD_DB, -MOST_NATS, MOST_NATS)
+
+
+def _spread(said: Floats) -> Floats:
+    """Lay a chord of any number of pitches on the same number of slots, low to high."""
+    if len(said) == 0:
+        return np.zeros(N_SLOTS)
+    return np.interp(np.linspace(0.0, 1.0, N_SLOTS), np.linspace(0.0, 1.0, len(said)), said)
+
+
+def _gather(slots: Floats, n: int) -> Floats:
+    return np.interp(np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, N_SLOTS), slots)
+
+
+def _find_run(said: Floats) -> StruckStrings:
+    """Choose the run of neighbours that best divides what rose from what did not."""
     sums = np.concatenate([[0.0], np.cumsum(said)])
-    n = len(midis)
+    n = len(said)
     best, run = -np.inf, (0, n - 1)
     for first in range(n):
         for last in range(first, n):
-            inside = sums[last + 1] - sums[first]
-            score = 2.0 * inside - sums[-1] - FEWER_NATS * (n - 1 - last + first)
+            score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n)
             if score > best + 1e-9:
                 best, run = score, (first, last)
     return StruckStrings(run[0], run[1], n)
 
 
-def _weigh_rise(rise_db: float | None) -> float:
-    """Turn a rise into nats for having been struck."""
-    return 0.0 if rise_db is None else float(np.clip((rise_db - STRUCK_DB) / SPREAD_DB, -MOST_NATS, MOST_NATS))
+def _run_cost(first: int, last: int, n: int) -> float:
+    """Return how unusual a run is: all strings, or all but some low ones, are usual; one string is a choice."""
+    left_out_above = n - 1 - last
+    if first == last and n > 1:
+        return SINGLE_NATS
+    return (TOP_NATS if first else 0.0) + FEWER_NATS * left_out_above
 
 
 def tell_directions(
@@ -122,7 +163,7 @@ def tell_directions(
         counts = np.bincount(places, minlength=n)
         means = np.bincount(places, weights=own, minlength=n) / np.maximum(counts, 1)
         together = means * np.minimum(counts, MOST_TOGETHER) * TOGETHER_SHARE
-        swing = SWINGS.get(grid.counting.steps_per_beat, (0.0,))
+        swing = HAND_SWINGS.get(grid.counting.steps_per_beat, (0.0,))
         odds = own * OWN_SHARE + together[places] + np.array([swing[place % len(swing)] for place in places])
     return [_decide(float(one)) for one in odds]
 
