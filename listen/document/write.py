@@ -35,8 +35,8 @@ def write_file(path: Path | str, content: str | bytes, *, overwrite: bool = Fals
     DocumentError
         The file is there already, the folder is missing, or it cannot be written.
     """
-    path = Path(path)
     check_writable(path, overwrite=overwrite)
+    path = Path(path).resolve()  # a link stays a link; what it points to is written
     data = content.encode("utf-8") if isinstance(content, str) else content
     temporary = None
     try:

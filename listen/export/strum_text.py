@@ -84,7 +84,7 @@ def render_take_text(
         more = " …" if len(take.other_strums_s) > 8 else ""
         text = f"Other strums begin at {times}{more} s; --at {take.other_strums_s[0]:.1f} reads that one."
         lines += ["", *wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
-    return tuple(lines)
+    return tuple(line for line, before in zip(lines, ["", *lines], strict=False) if line or before)
 
 
 def _facts(take: TakeReading, style: TextStyle) -> str:
@@ -106,7 +106,8 @@ def _facts(take: TakeReading, style: TextStyle) -> str:
 
 def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if reading.refused is not None:
-        return [*wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN), ""]
+        told = wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN)
+        return [*told, ""] if reading.notes else [*told]
     if not reading.names:
         return []
     first = reading.names[0]

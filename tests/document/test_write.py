@@ -34,6 +34,15 @@ def test_overwrite_replaces_it_and_keeps_its_permissions(tmp_path: Path) -> None
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    target, link = tmp_path / "target.txt", tmp_path / "link.txt"
+    target.write_text("old")
+    link.symlink_to(target)
+    write_file(link, "new", overwrite=True)
+    assert link.is_symlink()
+    assert target.read_text() == "new"
+
+
 def test_a_new_file_has_the_usual_permissions(tmp_path: Path) -> None:
     path = write_file(tmp_path / "a.txt", "x")
     mask = os.umask(0)

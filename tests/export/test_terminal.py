@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from listen.export import TextStyle, chord_to_diagram, render_box, render_neck, shape_to_diagram
 from listen.export.style import join_beside, visible_width, wrap_text
-from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
-from listen.theory import parse_chord
+from listen.instrument import Fretboard, Shape, Tuning, best_fingering, parse_shape, parse_tuning
+from listen.theory import Pitch, parse_chord
 
 NECK = Fretboard()
 F_BARRE = parse_shape("133211")
@@ -80,6 +82,22 @@ def test_every_instrument_can_be_drawn() -> None:
     board = Fretboard(parse_tuning("ukulele"), 15, 0, 381.0)
     lines = render_box(shape_to_diagram(parse_shape("0003", fretboard=board), board), style=TextStyle())
     assert [line[0] for line in lines[:4]] == ["A", "E", "C", "G"]
+
+
+@settings(max_examples=60, deadline=None)
+@given(data=st.data())
+def test_any_shape_on_any_neck_is_drawn_with_every_sounding_string_marked_once(data: st.DataObject) -> None:
+    n_strings, capo = data.draw(st.integers(1, 10)), data.draw(st.integers(0, 9))
+    tuning = Tuning("any", tuple(Pitch(data.draw(st.integers(28, 76))) for _ in range(n_strings)))
+    board = Fretboard(tuning, data.draw(st.integers(12, 27)), capo)
+    frets = data.draw(st.tuples(*[st.none() | st.integers(0, board.top_fret)] * n_strings))
+    diagram = shape_to_diagram(Shape(frets), board, labels="note", left_handed=data.draw(st.booleans()))
+    for lines in (render_box(diagram, style=TextStyle()), render_neck(diagram, style=TextStyle(width=1_000))):
+        assert len(lines) == n_strings + 1
+        assert [line.count("(") for line in reversed(lines[:-1])] == [int(fret is not None) for fret in frets]
+        assert [line.count("×") for line in reversed(lines[:-1])] == [int(fret is None) for fret in frets]
+        stopped = {fret for fret in frets if fret}
+        assert stopped <= set(map(int, lines[-1].split()))
 
 
 def test_blocks_keep_their_order_and_width() -> None:
