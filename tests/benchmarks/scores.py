@@ -180,10 +180,11 @@ class Rate:
 
     def __repr__(self) -> str:
         low, high = self.bounds
-        return f"{_short(self.value)} [{_short(low)} {_short(high)}] of {self.asked}"
+        return f"{short(self.value)} [{short(low)} {short(high)}] of {self.asked}"
 
 
-def _short(value: float) -> str:
+def short(value: float) -> str:
+    """Print a proportion in three digits, a dash for NaN."""
     return "–" if math.isnan(value) else f"{value:.3f}".removeprefix("0")
 
 

@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from tests.benchmarks.cases import Truth
+from tests.benchmarks.reach import render_goals
 from tests.benchmarks.rows import Group, Row
 from tests.benchmarks.scores import (
     Rate,
@@ -16,6 +17,7 @@ from tests.benchmarks.scores import (
     note_precision_recall_f,
     rate,
     rate_strings,
+    short,
 )
 from tests.benchmarks.system import CRASHED, Answer
 
@@ -43,15 +45,11 @@ class Scored:
 Cell = Callable[[Sequence[Scored]], str]
 
 
-def _three(value: float) -> str:
-    return "–" if value != value else f"{value:.3f}".removeprefix("0")  # noqa: PLR0124 - NaN
-
-
 def _rate(found: Rate) -> str:
     if not found.asked:
         return "–"
     low, high = found.bounds
-    return f"{_three(found.value)} ({_three(low)}–{_three(high)})"
+    return f"{short(found.value)} ({short(low)}–{short(high)})"
 
 
 def _mark(mark: str) -> Cell:
@@ -67,7 +65,7 @@ def _strings(label: str) -> Cell:
 
 
 def _notes(place: int) -> Cell:
-    return lambda scored: _three(note_precision_recall_f(one.scores for one in scored)[place])
+    return lambda scored: short(note_precision_recall_f(one.scores for one in scored)[place])
 
 
 def _n(scored: Sequence[Scored]) -> str:
@@ -147,7 +145,8 @@ def render_report(rows: Sequence[Row], results: dict[str, list[Scored]]) -> str:
         return [*parts, (f"**{title}**", [one for _, scored in parts for one in scored])] if len(parts) > 1 else parts
 
     strums, power = of("strums"), of("power")
-    parts: list[str] = []
+    goals = render_goals({title: [one.scores for one in scored] for title, scored in results.items()})
+    parts = ["### Against what was set out to be reached", goals]
     if strums or power:
         played = [*pooled("all strums", strums), *power]
         parts += ["### What sounds", _table("strums", played, _NOTES)]
@@ -199,7 +198,7 @@ def _calibration(rows: Sequence[tuple[str, Sequence[Scored]]]) -> str:
         if pairs:
             said, true = (statistics.fmean(float(pair[place]) for pair in pairs) for place in (0, 1))
             error = expected_calibration_error(pairs)
-            lines.append(f"| {title} | {len(pairs)} | {_three(said)} | {_three(true)} | {_three(error)} |")
+            lines.append(f"| {title} | {len(pairs)} | {short(said)} | {short(true)} | {short(error)} |")
     return "\n".join(lines)
 
 
