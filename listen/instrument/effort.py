@@ -26,8 +26,9 @@ FINGER = 0.5  # each finger that presses; the rubric's own 0.5
 WEAKNESS = {1: 0.0, 2: 0.0, 3: 0.05, 4: 0.2}  # the little finger is the weakest
 BARRE = {1: 0.6, 2: 1.3, 3: 1.4, 4: 1.5}  # a finger held flat over two strings
 BARRE_STRING = {1: 0.12, 2: 0.5, 3: 0.5, 4: 0.5}  # each further string under it
-BARRE_FIRST_FRET = 0.3  # at the nut a string is stiffest to press down
-BARRE_LIFT = 0.6  # the last joint bent back to clear a lower-fretted or open string beside the barre
+BARRE_FIRST_FRET = 0.06  # each string under a barre at the nut, where strings are stiffest to press down
+BARRE_LIFT = 0.8  # the last joint bent back to clear a string beside the barre: open, lower, or another finger's
+BARRE_GAP = 0.15  # a barre of three strings that stops only the outer two: printed fingerings use a finger for each
 SPREAD = 1.6  # at full reach, for the outermost fingers
 STRETCH = 0.7  # at a pair's greatest stretch, growing with the square from where it stops being easy
 SKIPPED_FRET = 0.4  # each fret between neighbouring fingers beyond one finger a fret
@@ -123,10 +124,15 @@ def count_failures(contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand:
 
 def _barre_cost(shape: Shape, contact: Contact) -> float:
     width = contact.last_string - contact.first_string + 1
-    cost = BARRE[contact.finger] + BARRE_STRING[contact.finger] * (width - 2) + BARRE_FIRST_FRET * (contact.fret == 1)
+    cost = (
+        BARRE[contact.finger]
+        + BARRE_STRING[contact.finger] * (width - 2)
+        + BARRE_FIRST_FRET * width * (contact.fret == 1)
+    )
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
-    lifted = beside is not None and beside < contact.fret
-    return cost + BARRE_LIFT * lifted
+    lifted = beside is not None and beside <= contact.fret
+    gap = width == 3 and shape.frets[contact.first_string + 1] != contact.fret
+    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:
@@ -164,9 +170,11 @@ def _crossing_cost(fingers: list[Contact]) -> float:
     for one, other in pairwise(fingers):
         if other.fret > one.fret:
             cost += CROSS * max(0, one.first_string - other.first_string)
+    lowest = min((contact.fret for contact in fingers), default=0)
     by_number = sorted(fingers, key=lambda contact: contact.finger)
     for one, other in pairwise(by_number):
-        cost += REVERSED * (one.fret == other.fret and one.first_string > other.first_string)
+        over = one.fret == other.fret and one.first_string > other.first_string
+        cost += REVERSED * (over and not (one.is_barre and one.fret == lowest))
     return cost
 
 

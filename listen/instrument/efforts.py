@@ -34,7 +34,7 @@ Frets = NDArray[np.int8]
 Floats = NDArray[np.float32]
 
 _FAILURE = np.float32(1000.0)  # for each thing the hand lacks while plans are compared: the fewest failures come first
-_SIDE = 16  # strings are packed in four bits
+_SIDE = np.int16(16)  # strings are packed in four bits
 _POPCOUNT = np.array([number.bit_count() for number in range(1 << MOST_STRINGS)], np.int8)
 
 
@@ -71,7 +71,7 @@ def measure_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_HA
     --------
     >>> both = np.array([[-1, 3, 2, 0, 1, 0], [1, 3, 3, 2, 1, 1]], np.int8)
     >>> [round(effort, 1) for effort in measure_efforts(both, Fretboard()).effort.tolist()]
-    [2.8, 4.7]
+    [2.8, 4.8]
     """
     if frets.ndim != 2 or frets.shape[1] != fretboard.n_strings:
         raise bad_value("shapes", frets.shape, allowed=f"rows of {fretboard.n_strings} frets")
@@ -159,30 +159,32 @@ def _list_plans(
 class _Plans:
     """Up to four fingers of every plan, by fret and then from the bass side: arrays of shape (4, n), 0 for no finger.
 
-    ``lift`` tells whether the string beside a barre lies lower; ``count`` and ``extra`` are the fingers used and those
-    beyond four.
+    ``lift`` tells whether a barre has to clear the string beside it, ``gap`` whether it stops only the outer two of
+    three strings; ``count`` and ``extra`` are the fingers used and those beyond four.
     """
 
     fret: NDArray[np.int16]
     first: NDArray[np.int16]
     last: NDArray[np.int16]
     lift: NDArray[np.bool_]
+    gap: NDArray[np.bool_]
     count: NDArray[np.int16]
     extra: NDArray[np.int16]
 
 
 def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
-    """Turn joins into fingers."""
+    """Turn joins into fingers, in the order in which hands take them: see :func:`fingering._order`."""
     n_strings, n = columns.shape
     none = np.iinfo(np.int16).max
     joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
     last = [np.full(n, string, np.int16) for string in range(n_strings)]
     packed = []
+    lowest = np.where(columns > 0, columns, np.int8(127)).min(axis=0, initial=127)
     for string in range(n_strings - 1, -1, -1):
         starts = (columns[string] > 0) & ~joined[string]
-        number = (columns[string].astype(np.int16) * np.int16(_SIDE) + np.int16(string)) * np.int16(_SIDE) + last[
-            string
-        ]
+        later = ((last[string] == string) | (columns[string] > lowest)).astype(np.int16)
+        number = ((columns[string].astype(np.int16) * np.int16(2) + later) * _SIDE + np.int16(string)) * _SIDE
+        number += last[string]
         packed.append(np.where(starts, number, np.int16(none)))
         for other in range(string):
             np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))
@@ -192,14 +194,17 @@ def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
         ordered[3] = np.where(ordered[slot] < none, ordered[slot], ordered[3])
     fingers = np.stack(ordered[:4])
     fingers[fingers == none] = 0
-    fret, first, ends = fingers >> 8, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
+    fret, first, ends = fingers >> 9, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
     barre = ends > first
-    lift = np.zeros((4, n), bool)
+    lift, gap = np.zeros((4, n), bool), np.zeros((4, n), bool)
     if barre.any():
         for string in range(1, n_strings):
             held = columns[string]
-            lift |= barre & (ends == string - 1) & (held >= 0) & (held < fret)
-    return _Plans(fret, first, ends, lift, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0)))
+            gap |= barre & (first == string - 1) & (ends == string + 1) & (held != fret)
+            lift |= barre & (ends == string - 1) & (held >= 0) & (held <= fret)
+    return _Plans(
+        fret, first, ends, lift, gap, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0))
+    )
 
 
 def _sort_columns(columns: list[NDArray[np.int16]]) -> list[NDArray[np.int16]]:
@@ -287,7 +292,8 @@ def _weigh_count(
     for slot in range(count):
         strings = last[slot] - first[slot]
         same += np.float32(effort.BARRE_LIFT) * plans.lift[slot, rows]
-        same += np.float32(effort.BARRE_FIRST_FRET) * ((strings > 0) & (fret[slot] == 1))
+        same += np.float32(effort.BARRE_GAP) * plans.gap[slot, rows]
+        same += np.float32(effort.BARRE_FIRST_FRET) * (strings + 1) * ((strings > 0) & (fret[slot] == 1))
         alone.append(_tabulate_barres()[:, strings])
     tables = _tabulate_pairs(fretboard, hand)
     looked_up = []

@@ -55,39 +55,41 @@ def estimate_efforts(frets: Frets, fretboard: Fretboard, *, hand: Hand = USUAL_H
     lowest = np.where(stopped, columns, np.int8(_NO_FRET)).min(axis=0)
     highest = columns.max(axis=0)
     at_lowest = columns == lowest
-    n_lowest, n_joined, width, pending_width = (np.zeros(n, np.int8) for _ in range(4))
-    open_between, can_barre = np.zeros(n, bool), np.ones(n, bool)
-    for string in range(n_strings):
+    n_lowest, n_joined, run, run_width, saved, width = (np.zeros(n, np.int8) for _ in range(6))
+    lifted = np.zeros(n, bool)
+    for string in range(n_strings):  # the barre that saves most fingers: lowest frets with no open string between
         here, column = at_lowest[string], columns[string]
-        pending_width += n_lowest > 0
+        is_open = column == 0
+        run *= ~is_open
+        run_width *= run > 0
+        run_width += run > 0
+        run += here
         n_lowest += here
-        open_between |= column == 0
-        open_between &= n_lowest > 0
-        can_barre &= ~(here & open_between)
-        np.copyto(width, pending_width, where=here)
+        better = here & (run - np.int8(1) > saved)
+        np.copyto(saved, run - np.int8(1), where=better)
+        np.copyto(width, run_width, where=better)
+        lifted = (lifted | is_open & (saved > 0)) & ~better
         if string:
             n_joined += (column == columns[string - 1]) & (column > lowest)
     count = stopped.sum(axis=0, dtype=np.int8)
-    can_barre &= n_lowest > 1
-    treble_open = open_between  # an open string beyond the barre's last
+    can_barre = saved > 0
     barre = np.float32(effort.BARRE[1]) + np.float32(effort.BARRE_STRING[1]) * (width - np.int8(1))
-    barre += np.float32(effort.BARRE_FIRST_FRET) * (lowest == 1)
-    barre += np.float32(effort.BARRE_LIFT) * treble_open
+    barre += np.float32(effort.BARRE_FIRST_FRET) * (width + np.int8(1)) * (lowest == 1)
+    barre += np.float32(effort.BARRE_LIFT) * lifted
     joined = np.float32(effort.BARRE[3]) * n_joined
-    fewer = np.where(can_barre, n_lowest - np.int8(1), np.int8(0))
     second = np.where(columns > lowest, columns, np.int8(_NO_FRET)).min(axis=0)
     gap = _tabulate_gap(fretboard, hand)[np.minimum(lowest, highest), np.minimum(second, highest)]
     spread = _tabulate_spread(fretboard, hand)
     many = spread.shape[0] - 1
     best = np.full(n, np.inf, np.float32)
     for with_barre, with_joins in ((False, False), (True, False), (False, True), (True, True)):
-        fingers = count - fewer if with_barre else count
+        fingers = count - saved if with_barre else count
         fingers = fingers - n_joined if with_joins else fingers
         cost = spread[np.clip(fingers, 0, many), np.minimum(lowest, highest), highest]
-        alone = can_barre if with_barre else n_lowest == 1
+        alone = n_lowest - saved == 1 if with_barre else n_lowest == 1
         cost = cost + gap * (alone & (fingers == 4))
         if with_barre:
-            cost += barre
+            cost += np.where(can_barre, barre, np.float32(np.inf))
         if with_joins:
             cost += joined
         np.minimum(best, cost, out=best)

@@ -130,7 +130,14 @@ def _find_divisions(frets: tuple[int | None, ...], blocked: tuple[int | None, ..
                 wider[same[-1]] = (fret, groups[same[-1]][1], string)
                 extended.append(wider)
         divisions = extended
-    return (tuple(sorted(groups)) for groups in divisions)
+    lowest = min((fret for fret in frets if fret), default=0)
+    return (tuple(sorted(groups, key=lambda group: _order(group, lowest))) for groups in divisions)
+
+
+def _order(group: Group, lowest: int) -> tuple[int, bool, int]:
+    """Order groups as the fingers take them: by fret, then from the bass side, a barre at the lowest fret first."""
+    fret, first, last = group
+    return fret, not (fret == lowest and last > first), first
 
 
 def _can_cover(frets: tuple[int | None, ...], fret: int, first_string: int, last_string: int) -> bool:

@@ -234,8 +234,8 @@ def _count(number: int, noun: str) -> str:
 
 def _place_mm(fingers: list[_Finger], fretboard: Fretboard) -> float:
     """Return where the index would lie if every finger had a fret of its own."""
-    lowest = min((finger.fret - number, number) for number, finger in enumerate(fingers) if finger.fret)[0]
-    return fretboard.wire_mm(max(1, lowest))
+    place = next(finger.fret - number for number, finger in enumerate(fingers) if finger.fret)
+    return fretboard.wire_mm(max(1, place))
 
 
 def _aim_bits(old: _Finger, new: _Finger, travel_mm: float, fretboard: Fretboard) -> float:
@@ -260,5 +260,6 @@ def _tabulate(grips: Sequence[Grip]) -> NDArray[np.int64]:
 def _places_mm(frets: NDArray[np.int64], wires: NDArray[np.float64]) -> NDArray[np.float64]:
     import numpy as np
 
-    lowest = np.where(frets > 0, frets - np.arange(4), np.iinfo(np.int64).max).min(-1)
-    return np.asarray(wires[np.clip(lowest, 1, len(wires) - 1)])
+    number = (frets > 0).argmax(-1)
+    place = np.take_along_axis(frets, number[..., None], -1)[..., 0] - number
+    return np.asarray(wires[np.clip(place, 1, len(wires) - 1)])

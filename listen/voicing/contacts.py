@@ -84,7 +84,7 @@ def load_automaton(n_offsets: int, most_fingers: int) -> Automaton:
 
 @lru_cache(maxsize=32)
 def reach_in_frets(fretboard: Fretboard, hand: Hand) -> NDArray[np.int64]:
-    """Tell for every fret how many frets farther the hand can reach."""
+    """Tell for every fret how many frets farther the hand can reach; a thumb may lie a fret below the fingers."""
     reach = []
     for fret in range(fretboard.top_fret + 1):
         farther = 0
@@ -93,4 +93,6 @@ def reach_in_frets(fretboard: Fretboard, hand: Hand) -> NDArray[np.int64]:
         ):
             farther += 1
         reach.append(farther)
-    return np.array(reach)
+    if hand.thumb:
+        reach = [max(2, here, above + 1) for here, above in zip(reach, [*reach[1:], 0], strict=True)]
+    return np.minimum(reach, fretboard.top_fret - np.arange(len(reach)))
