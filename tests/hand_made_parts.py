@@ -117,7 +117,7 @@ class Scene:
     def time_s(self, bar: int, step: int) -> float:
         """Return when a place of the grid comes."""
         pickup = self.metre.pickup_steps
-        whole = (bar - 1) * self.metre.steps_per_bar + step + pickup if bar else step
+        whole = (bar - 1) * self.metre.steps_per_bar + step + pickup
         return round(self.start_s + whole * 60.0 / self.metre.tempo_bpm / 12, 4)
 
     def part(self, n_bars: int, *, tonic: str = "C", mode: str = "major", source: str = "take one.wav") -> Part:
@@ -130,7 +130,7 @@ class Scene:
             self._event(item, number, ends[number - 1], spans) for number, item in enumerate(self.items, start=1)
         )
         first_bar = 0 if self.metre.pickup_steps else 1
-        bars = tuple(self.time_s(bar, 0) for bar in range(first_bar, n_bars + 2))
+        bars = tuple(max(self.time_s(bar, 0), self.start_s) for bar in range(first_bar, n_bars + 2))
         beat = 12
         steps = range(-self.metre.pickup_steps, n_bars * self.metre.steps_per_bar + 1)
         beats = tuple(self.time_s(1, step) for step in steps if step % beat == 0)
@@ -283,7 +283,7 @@ def waltz_part() -> Part:
     """Return 3/4 with a pickup of one beat, bass and brush, capo at fret 3."""
     metre = Metre(3, 4, 2, 132.0, pickup_steps=12)
     scene = Scene(metre, Fretboard(capo_fret=3), start_s=2.0)
-    scene.line([(0, 0, 5, 0), (0, 6, 5, 2)])
+    scene.line([(0, 24, 5, 0), (0, 30, 5, 2)])
     for bar, (sound, form, frets) in enumerate(
         [("Eb", "C", "x32010"), ("Eb", "C", "x32010"), ("Bb7/D", "G7/B", "x20001"), ("Eb", "C", "x32010")], start=1
     ):

@@ -118,7 +118,7 @@ def _fretboard(fretboard: Fretboard) -> Document:
 
 
 def _key(key: KeyReading) -> Document:
-    return {"tonic": str(key.tonic), "mode": key.mode, "probability": float(key.probability)}
+    return {"tonic": str(key.tonic), "mode": key.mode, "probability": _share(key.probability)}
 
 
 def _metre(metre: Metre) -> Document:
@@ -128,9 +128,9 @@ def _metre(metre: Metre) -> Document:
         "beat_unit": metre.beat_unit,
         "division": metre.division,
         "tempo_bpm": float(metre.tempo_bpm),
-        "swing": float(metre.swing),
+        "swing": _share(metre.swing),
         "pickup_steps": metre.pickup_steps,
-        "probability": float(metre.probability),
+        "probability": _share(metre.probability),
     }
 
 
@@ -139,7 +139,7 @@ def _setting(setting: SettingHypothesis) -> Document:
         "text": setting.text,
         **_fretboard(setting.fretboard),
         "tuning_offset_cents": float(setting.tuning_offset_cents),
-        "probability": float(setting.probability),
+        "probability": _share(setting.probability),
         "reasons": list(setting.reasons),
         "told": setting.told,
     }
@@ -147,7 +147,7 @@ def _setting(setting: SettingHypothesis) -> Document:
 
 def _pattern(pattern: StrummingPattern) -> Document:
     return {
-        "share": float(pattern.share),
+        "share": _share(pattern.share),
         "bars": list(pattern.bars),
         "strokes": [
             {"step": stroke.step, "direction": stroke.direction, "kind": stroke.kind, "accent": stroke.accent}
@@ -265,7 +265,7 @@ def _stroke(stroke: Stroke, n_strings: int) -> Document:
             "end_s": float(stroke.span.end_s),
             "kind": stroke.kind,
             "direction": stroke.direction,
-            "direction_probability": float(stroke.direction_probability),
+            "direction_probability": _share(stroke.direction_probability),
             "level_db": float(stroke.level_db),
             "position": _position(stroke.position),
             "notes": [_played(note, n_strings) for note in stroke.notes],
@@ -283,7 +283,7 @@ def _played(note: PlayedNote, n_strings: int) -> Document:
             "fret": note.fret,
             "start_s": float(note.start_s),
             "end_s": float(note.end_s),
-            "probability": float(note.probability),
+            "probability": _share(note.probability),
             "level_db": float(note.level_db),
         },
         marks=list(note.marks),
@@ -305,7 +305,7 @@ def _note(note: NoteReading) -> Document:
     return {
         "pitch": note.pitch.name,
         "midi": note.pitch.midi,
-        "probability": float(note.probability),
+        "probability": _share(note.probability),
         "deviation_cents": None if note.deviation_cents is None else float(note.deviation_cents),
     }
 
@@ -317,7 +317,7 @@ def _name(name: ChordName) -> Document:
             "harte": chord_to_harte(name.chord),
             "inversion": name.chord.inversion,
             "played_as": None if name.played_as is None else name.played_as.text,
-            "probability": float(name.probability),
+            "probability": _share(name.probability),
             "missing": list(name.missing),
             "unexplained": list(name.unexplained),
         },
@@ -361,10 +361,15 @@ def _shape(reading: ShapeReading) -> Document:
         "span_mm": float(fingering.span_mm),
         "reasons": list(fingering.reasons),
         "playable": fingering.playable,
-        "probability": float(reading.probability),
+        "probability": _share(reading.probability),
         "why": {side: _finite(value) for side, value in (("ear", why.ear), ("hand", why.hand), ("book", why.book))},
         "same_sound": list(reading.same_sound),
     }
+
+
+def _share(probability: float) -> float:
+    """Return a probability inside its bounds: sums of many may be off by their last bit."""
+    return min(1.0, max(0.0, float(probability)))
 
 
 def _finite(log_odds: float) -> float:

@@ -106,6 +106,11 @@ class Bar:
         return self.n_steps % STEPS_PER_BEAT if self.is_measured else 0
 
     @property
+    def lead(self) -> int:
+        """How many steps of its first beat are left out: 0 unless a pickup begins inside a beat."""
+        return (-self.n_steps) % STEPS_PER_BEAT if self.is_measured else 0
+
+    @property
     def n_beats(self) -> int:
         """How many beats it has, a broken one counted whole."""
         return -(-self.n_steps // STEPS_PER_BEAT)
@@ -156,6 +161,7 @@ class _Grid:
         assert part.metre is not None  # noqa: S101 - find_bars has looked
         full, pickup = part.metre.steps_per_bar, part.metre.pickup_steps
         n_bars = len(part.bars_s) - 1
+        self.full = full
         self.bars_s = part.bars_s
         self.first_bar = part.first_bar
         self.lengths = [pickup if pickup and index == 0 else full for index in range(n_bars)]
@@ -169,6 +175,8 @@ class _Grid:
             step = round((time_s - start_s) / (end_s - start_s) * self.lengths[index])
         else:
             index, step = position.bar - self.first_bar, position.step
+            if index == 0:  # a pickup is counted from where its whole bar would begin
+                step -= self.full - self.lengths[0]
         if not 0 <= index < len(self.lengths):
             return 0 if index < 0 else self.offsets[-1] - 1
         return min(max(self.offsets[index] + step, 0), self.offsets[-1] - 1)
@@ -181,8 +189,9 @@ class _Grid:
     def settled(self, at: int) -> int:
         """Return the next beat."""
         index = bisect_right(self.offsets, at) - 1
-        inside = at - self.offsets[index]
-        moved = self.offsets[index] + -(-inside // STEPS_PER_BEAT) * STEPS_PER_BEAT
+        phase = self.lengths[index] % STEPS_PER_BEAT
+        inside = at - self.offsets[index] - phase
+        moved = self.offsets[index] + phase + -(-inside // STEPS_PER_BEAT) * STEPS_PER_BEAT
         return min(moved, self.offsets[-1] - 1)
 
 

@@ -149,7 +149,9 @@ def _fold_lines(
     for index in range(fold.first, fold.first + fold.length):
         holds = contents[index - 1][-1][1] if index and contents[index - 1] else ""
         fresh = index == fold.first and (fold.times > 1 or index == 0)
-        cells.append(style.plain(bar_text(contents[index], n_beats=bars[index].n_beats, holds="" if fresh else holds)))
+        bar = bars[index]
+        content = [(step + bar.lead, text) for step, text in contents[index]]
+        cells.append(style.plain(bar_text(content, n_beats=bar.n_beats, holds="" if fresh else holds)))
     lines, at = [], 0
     while at < len(cells):
         row = cells[at : at + BARS_A_LINE]
@@ -200,7 +202,7 @@ def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int, holds: str) ->
     beats = ["·"] * n_beats
     for step, text in shown:
         beat, rest = divmod(step, STEPS_PER_BEAT)
-        sign = "" if rest == 0 else _LATE.get(Fraction(rest, STEPS_PER_BEAT), "~")
+        sign = "" if rest == 0 else _LATE[min(_LATE, key=lambda part: abs(part - Fraction(rest, STEPS_PER_BEAT)))]
         beat = min(beat, n_beats - 1)
         beats[beat] = f"{'' if beats[beat] == '·' else beats[beat]}{sign}{text}"
     return " ".join(beats)

@@ -19,7 +19,7 @@ from listen.reading import STEPS_PER_BEAT, Metre
 
 TYPES = ("128th", "64th", "32nd", "16th", "eighth", "quarter", "half", "whole", "breve")
 SWUNG = 0.58  # where an off-beat lies later than this in its beat, the metre is said to swing (as in Metre.text)
-SWING_STEP, STRAIGHT_STEP, DOTTED = 8, 6, 18
+SWING_STEP, STRAIGHT_STEP, TRIPLET_STEP, DOTTED = 8, 6, 4, 18
 FREE_METRE = Metre(4, 4, 4, 60.0)  # free time: a quarter note a second
 _PLAIN = {3: (-2, 0), 6: (-1, 0), 9: (-1, 1), 12: (0, 0)}  # steps -> type against the beat's, dots
 _TRIPLET = {1: (-3, 0), 2: (-2, 0), 3: (-2, 1), 4: (-1, 0), 6: (-1, 1), 8: (0, 0)}
@@ -66,7 +66,9 @@ def steps_per_quarter(metre: Metre) -> int:
 
 
 def write_steps(marks: list[int], metre: Metre, *, n_steps: int, phase: int = 0) -> dict[int, int]:
-    """Return where each place of a bar is written: swung off-beats move to the half beat, all else stays.
+    """Return where each place of a bar is written, where the metre swings.
+
+    A swung off-beat moves to the half beat, and in a beat that has a first third as well to the last third.
 
     Parameters
     ----------
@@ -82,9 +84,11 @@ def write_steps(marks: list[int], metre: Metre, *, n_steps: int, phase: int = 0)
     if metre.is_compound or metre.swing < SWUNG:
         return written
     for start in range(phase - STEPS_PER_BEAT if phase else 0, n_steps, STEPS_PER_BEAT):
-        inside = [mark for mark in marks if start < mark < start + STEPS_PER_BEAT]
-        if [mark - start for mark in inside] == [SWING_STEP]:
-            written[inside[0]] = start + STRAIGHT_STEP
+        inside = [mark - start for mark in marks if start < mark < start + STEPS_PER_BEAT]
+        if inside == [SWING_STEP]:
+            written[start + SWING_STEP] = start + STRAIGHT_STEP
+        elif inside == [TRIPLET_STEP, STRAIGHT_STEP]:  # the swung off-beat of a beat in three
+            written[start + STRAIGHT_STEP] = start + SWING_STEP
     return written
 
 

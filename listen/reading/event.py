@@ -48,7 +48,8 @@ class GridPosition:
     bar : int
         1 the first full bar, 0 a pickup.
     step : int
-        Steps from the bar line, :data:`STEPS_PER_BEAT` to a beat.
+        Steps from the bar line, :data:`STEPS_PER_BEAT` to a beat; in a pickup from where its whole bar would begin, so
+        that a pickup of one beat in 4/4 has steps 36 to 47.
     deviation_s : float
         How much later than the grid it was played; negative = early.
 

@@ -92,6 +92,13 @@ def test_a_chord_that_no_symbol_gives_back_is_spelled_out() -> None:
     assert parse_part(_written(part), name="part").spans[0].name == name
 
 
+def test_a_probability_that_is_off_by_its_last_bit_is_written_inside_its_bounds() -> None:
+    part = replace(straight_part(), keys=(replace(straight_part().keys[0], probability=1.0000000000000002),))
+    document = _written(part)
+    jsonschema.validate(document, load_schema("part"))
+    assert parse_part(document, name="part").keys[0].probability == 1.0
+
+
 def test_an_interval_keeps_its_label() -> None:
     part = straight_part()
     third = ChordQuality("major third", "(no5)", "(1,3)", (Interval(1), Interval(3)))

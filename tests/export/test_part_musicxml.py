@@ -21,7 +21,7 @@ import pytest
 from listen.evidence import TimeSpan
 from listen.export.musicxml import render_musicxml
 from listen.export.musicxml_harmony import frame_element
-from listen.export.rhythm import split_bar, steps_per_quarter
+from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
 from listen.instrument import Fretboard, best_fingering, parse_shape
 from listen.reading import ChordName, Metre, Part, ShapeReading, Shares
 from listen.theory import QUALITIES, Chord, Note, parse_chord
@@ -193,6 +193,13 @@ def test_swung_offbeats_are_written_as_eighths_and_a_full_triplet_as_a_triplet()
     assert types[4:7] == [("eighth", True)] * 3
     brackets = [t.get("type") for note in notes for t in note.findall("notations/tuplet")]
     assert brackets == ["start", "stop"]
+
+
+def test_a_swung_beat_of_three_is_a_triplet_wherever_its_offbeat_was_put() -> None:
+    metre = Metre(4, 4, 3, 120.0, swing=0.66)
+    assert write_steps([0, 4, 6, 12, 18, 24, 32], metre, n_steps=48)[6] == 8
+    assert [write_steps([0, 12, 18, 24, 32], metre, n_steps=48)[step] for step in (18, 32)] == [18, 30]
+    assert write_steps([0, 8], Metre(4, 4, 3, 120.0), n_steps=48)[8] == 8, "without swing nothing moves"
 
 
 def test_marks_of_the_left_hand_go_from_note_to_note() -> None:
