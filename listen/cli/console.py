@@ -15,13 +15,15 @@ if TYPE_CHECKING:
 LEAST_WIDTH, MOST_WIDTH = 40, 120  # below, no box fits; above, lines are too long to read
 
 
-def find_style(*, ascii_only: bool = False) -> TextStyle:
+def find_style(*, ascii_only: bool = False, in_words: bool = False) -> TextStyle:
     """Find out what standard output can show.
 
     Parameters
     ----------
     ascii_only : bool
         Whether the user asked for plain letters only.
+    in_words : bool
+        Whether the user asked for words in place of pictures.
 
     Returns
     -------
@@ -34,7 +36,8 @@ def find_style(*, ascii_only: bool = False) -> TextStyle:
     color = is_terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     unicode = not ascii_only and "utf" in (getattr(sys.stdout, "encoding", None) or "ascii").lower()
     width = shutil.get_terminal_size((80, 24)).columns if is_terminal or "COLUMNS" in os.environ else 80
-    return TextStyle(unicode=unicode, color=color, width=max(LEAST_WIDTH, min(width, MOST_WIDTH)))
+    width = max(LEAST_WIDTH, min(width, MOST_WIDTH))
+    return TextStyle(unicode=unicode, color=color, width=width, pictures=not in_words)
 
 
 def print_lines(lines: Iterable[str]) -> None:

@@ -14,6 +14,7 @@ from listen.cli.options import (
     JsonOption,
     LeftHandedOption,
     TuningOption,
+    WordsOption,
     is_left_handed,
     parse_fretboard,
 )
@@ -42,6 +43,7 @@ def name(
     as_json: JsonOption = False,
     left_handed: LeftHandedOption = None,
     ascii_only: AsciiOption = False,
+    in_words: WordsOption = False,
 ) -> None:
     """Name a shape by its frets: degrees, inversion, other readings, and the chords one finger away."""
     from listen.document import names_to_document, render_document
@@ -52,7 +54,7 @@ def name(
 
     if not 1 <= n_names <= 50:
         raise bad_value("names", n_names, allowed="a number from 1 to 50")
-    style = find_style(ascii_only=ascii_only)
+    style = find_style(ascii_only=ascii_only, in_words=in_words)
     words = " ".join(frets).replace(",", " ").split()
     if words and all(_PITCH_WORD.fullmatch(word) for word in words):
         if as_json:

@@ -33,6 +33,9 @@ LeftHandedOption = Annotated[
     bool | None, typer.Option("--left-handed/--right-handed", help="For whose hand the neck is drawn.")
 ]
 AsciiOption = Annotated[bool, typer.Option("--ascii", help="Draw with plain letters only.")]
+WordsOption = Annotated[
+    bool, typer.Option("--words", help="Tell the shapes in words in place of pictures, for a screen reader.")
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print a JSON document instead of text.")]
 OverwriteOption = Annotated[bool, typer.Option("--overwrite", help="Replace a file that is there already.")]
 

@@ -19,6 +19,7 @@ from listen.cli.options import (
     ReachOption,
     ThumbOption,
     TuningOption,
+    WordsOption,
     check_output,
     is_left_handed,
     parse_fretboard,
@@ -97,6 +98,7 @@ def shapes(
     as_json: JsonOption = False,
     overwrite: OverwriteOption = False,
     ascii_only: AsciiOption = False,
+    in_words: WordsOption = False,
 ) -> None:
     """Show where a chord can be held, and why one place is easier than another.
 
@@ -132,7 +134,7 @@ def shapes(
     if as_json:
         _print_json(request, every=every)
     elif not replaced:
-        _print_text(request, every=every, style=find_style(ascii_only=ascii_only))
+        _print_text(request, every=every, style=find_style(ascii_only=ascii_only, in_words=in_words))
     if replaced:
         view = arrange_shapes(request, n_shapes=MOST_SHOWN if every else number)
     for path, allowed in replaced.items():

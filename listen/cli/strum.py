@@ -15,6 +15,7 @@ from listen.cli.options import (
     LeftHandedOption,
     OverwriteOption,
     TuningOption,
+    WordsOption,
     check_output,
     is_left_handed,
     parse_fretboard,
@@ -65,6 +66,7 @@ def strum(
     overwrite: OverwriteOption = False,
     left_handed: LeftHandedOption = None,
     ascii_only: AsciiOption = False,
+    in_words: WordsOption = False,
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
     from listen.evidence import TimeSpan
@@ -82,7 +84,7 @@ def strum(
     if from_time or to_time:
         start_s = parse_time("from", from_time or "0")
         span = TimeSpan(start_s, parse_time("to", to_time) if to_time else start_s + LISTEN_S)
-    style = find_style(ascii_only=ascii_only)
+    style = find_style(ascii_only=ascii_only, in_words=in_words)
     view = StrumView(n_shapes=n_shapes, why=why, left_handed=is_left_handed(left_handed))
     n_read = n_failed = 0
     for place, file in enumerate(files, start=1):

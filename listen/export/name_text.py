@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import degree_of, pitch_text, printed
 from listen.export.style import TextStyle, join_beside, wrap_text
-from listen.export.terminal import render_box
+from listen.export.terminal import render_box, render_legend
 from listen.export.words import LEAST_NAME, box_legend, chord_words, effort_text, name_remarks, sure_text
 from listen.harmony import Neighbour
 from listen.instrument import Fingering, Fretboard, Shape
@@ -56,15 +57,18 @@ def render_name_text(
         shape_to_diagram(shape, fretboard, chord=chord, labels="degree", left_handed=left_handed),
         shape_to_diagram(shape, fretboard, chord=chord, labels="note", left_handed=left_handed),
     ]
-    shown = diagrams if chord is not None else [diagrams[0], diagrams[2]]
-    titles = ("fingers", "degrees", "notes") if chord is not None else ("fingers", "notes")
-    blocks = [(title, *render_box(diagram, style=style)) for title, diagram in zip(titles, shown, strict=True)]
-    lines += ["", *_indented(join_beside(blocks, width=style.width - len(MARGIN)))]
+    titles = ["fingers", "degrees", "notes"]
+    if chord is None:
+        del diagrams[1], titles[1]
+    narrower = replace(style, width=style.width - len(MARGIN))
+    blocks = [(title, *render_box(diagram, style=narrower)) for title, diagram in zip(titles, diagrams, strict=True)]
+    if not style.pictures:  # the words of the first say it all
+        blocks = [blocks[0][1:]]
+    lines += ["", *_indented(join_beside(blocks, width=narrower.width))]
     effort = f"To hold: {effort_text(fingering.effort)}, {', '.join(fingering.reasons)}."
     lines += ["", *wrap_text(style.plain(effort), width=style.width, indent=MARGIN)]
     lines += _neighbours(neighbours, style)
-    legend = wrap_text(style.plain(box_legend(fretboard)), width=style.width, indent=MARGIN)
-    return (*lines, "", *(style.weigh(line, "faint") for line in legend))
+    return (*lines, *render_legend(box_legend(fretboard), style=style, indent=MARGIN))
 
 
 def render_notes_name_text(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from listen.export.diagram import Labels
 from listen.export.shapes_view import ShapeCard, ShapesView
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
-from listen.export.terminal import render_box, render_neck
+from listen.export.terminal import render_box, render_legend, render_neck
 from listen.export.words import box_legend
 
 MARGIN = "  "
@@ -42,7 +42,7 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
         lines.append("")
         if group.title:
             lines += [f"{MARGIN}{style.weigh(style.plain(group.title), 'strong')}", ""]
-        blocks = [_block(card, style) for card in group.cards]
+        blocks = [_block(card, replace(style, width=room)) for card in group.cards]
         lines += [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
         if group.n_more:
             lines += ["", f"{MARGIN}{group.n_more} more; --all shows them."]
@@ -52,10 +52,7 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
     legend = box_legend(view.fretboard, labels=labels) if view.groups else MAP_LEGEND
     if view.is_comparison:
         legend = f"{legend} {COMPARISON_LEGEND}"
-    lines += [
-        "",
-        *(style.weigh(line, "faint") for line in wrap_text(style.plain(legend), width=style.width, indent=MARGIN)),
-    ]
+    lines += render_legend(legend, style=style, indent=MARGIN)
     return tuple(lines)
 
 

@@ -8,7 +8,7 @@ from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
-from listen.export.terminal import render_box, render_neck
+from listen.export.terminal import render_box, render_legend, render_neck
 from listen.export.words import (
     LEAST_NAME,
     box_legend,
@@ -152,6 +152,9 @@ def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]
     best = reading.shapes[0].shape
     diagram = shape_to_diagram(best, reading.fretboard, chord=chord, labels="note", left_handed=view.left_handed)
     drawn = render_neck(diagram, style=replace(style, width=style.width - len(MARGIN)))
+    if not style.pictures:
+        heard = [_heard(note, chord, style) for note in reversed(reading.notes)]
+        return [f"{MARGIN}{line}".rstrip() for line in (*drawn, "", *heard)]
     notes = {note.pitch: note for note in reading.notes}
     pitches = best.pitches(reading.fretboard)
     wide = max(visible_width(line) for line in drawn)
@@ -184,8 +187,7 @@ def _shapes(reading: StrumReading, style: TextStyle, view: StrumView) -> list[st
     lines = [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
     if view.why:
         lines += ["", *wrap_text(style.plain(WHY_LEGEND), width=style.width, indent=MARGIN)]
-    legend = wrap_text(style.plain(box_legend(reading.fretboard)), width=style.width, indent=MARGIN)
-    return ["", *lines, "", *(style.weigh(line, "faint") for line in legend)]
+    return ["", *lines, *render_legend(box_legend(reading.fretboard), style=style, indent=MARGIN)]
 
 
 def _shape_block(
@@ -194,7 +196,7 @@ def _shape_block(
     diagram = shape_to_diagram(
         reading.shape, strum.fretboard, fingering=reading.fingering, chord=chord, left_handed=view.left_handed
     )
-    box = render_box(diagram, style=style)
+    box = render_box(diagram, style=replace(style, width=style.width - len(MARGIN)))
     room = max(22, *(visible_width(line) for line in box))
     title = f"{place}  {style.weigh(reading.shape.text, 'strong')}  {sure_text(reading.probability)}"
     words = [f"{effort_text(reading.fingering.effort)}: {', '.join(reading.fingering.reasons)}".rstrip(": ")]

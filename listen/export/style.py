@@ -34,11 +34,14 @@ class TextStyle:
         Whether weight and colour may be used.
     width : int
         Columns, at least 40.
+    pictures : bool
+        Whether diagrams are drawn; otherwise they are told in words, for a screen reader.
     """
 
     unicode: bool = True
     color: bool = False
     width: int = 80
+    pictures: bool = True
 
     def weigh(self, text: str, weight: Weight) -> str:
         """Return the text in a weight, or as it is where that cannot be shown."""

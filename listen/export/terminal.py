@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from listen.export.diagram import Diagram, Form, Mark
 from listen.export.labels import printed
-from listen.export.style import TextStyle, Weight
+from listen.export.style import TextStyle, Weight, wrap_text
 from listen.instrument import Barre
 
 _BRACKETS: dict[Form, tuple[str, str]] = {
@@ -64,6 +64,8 @@ def render_box(diagram: Diagram, *, style: TextStyle) -> tuple[str, ...]:
     E  x  |....+....+....+....+
             1    2    3    4
     """
+    if not style.pictures:
+        return wrap_text(style.plain(diagram.description), width=style.width)
     room = _mark_room(diagram)
     wires = [at * (room + 1) for at in range(1, diagram.last_fret - diagram.first_fret + 2)]
     return _draw(diagram, wires, style)
@@ -77,6 +79,8 @@ def render_neck(diagram: Diagram, *, style: TextStyle) -> tuple[str, ...]:
     tuple of str
         Lines without a title; pieces are parted by an empty line.
     """
+    if not style.pictures:
+        return wrap_text(style.plain(diagram.description), width=style.width)
     lines: list[str] = []
     for first, last in _find_pieces(diagram, style.width):
         if lines:
@@ -85,6 +89,16 @@ def render_neck(diagram: Diagram, *, style: TextStyle) -> tuple[str, ...]:
         marks = tuple(mark for mark in diagram.marks if mark.fret or first == diagram.first_fret)
         lines += _draw(replace(diagram, first_fret=first, last_fret=last, marks=marks), wires, style)
     return tuple(lines)
+
+
+def render_legend(text: str, *, style: TextStyle, indent: str) -> tuple[str, ...]:
+    """Render how pictures are read, below them; nothing where there are no pictures."""
+    if not style.pictures:
+        return ()
+    return (
+        "",
+        *(style.weigh(line, "faint") for line in wrap_text(style.plain(text), width=style.width, indent=indent)),
+    )
 
 
 def _find_pieces(diagram: Diagram, width: int) -> tuple[tuple[int, int], ...]:

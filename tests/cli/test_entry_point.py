@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.cli.runner import run_listen
+
 ROOT = Path(__file__).parents[2]
 STRUM = str(ROOT / "audio_fixtures" / "open_g_over_b.flac")
 
@@ -69,6 +71,14 @@ def test_a_terminal_without_unicode_gets_plain_letters() -> None:
     assert result.returncode == 0
     assert result.stdout.isascii()
     assert "|---" in result.stdout
+
+
+def test_words_serve_a_reader_who_sees_no_pictures() -> None:
+    for words in (("strum", STRUM), ("shapes", "Am"), ("name", "x02210"), ("shapes", "Am", "--map", "--frets", "1-3")):
+        shown = run_listen(*words, "--words").out
+        assert "string 5" in shown.lower()
+        assert not set(shown) & set("┼║─┃")
+        assert "[ ]" not in shown
 
 
 def test_output_to_a_file_holds_no_colour() -> None:

@@ -66,3 +66,13 @@ def test_plain_letters_are_plain_to_the_last_sign() -> None:
 def test_a_hostile_file_name_is_shown_and_not_obeyed() -> None:
     lines = render_take_text(make_take(file=WHISTLE), style=TextStyle())
     assert lines[0].startswith("take <1> & ?[31mred.wav")
+
+
+def test_words_take_the_place_of_pictures() -> None:
+    lines = render_take_text(make_take(), style=TextStyle(width=72, pictures=False))
+    text = "\n".join(lines)
+    assert "string 5 fret 2 with the" in text.replace("\n  ", " ")
+    assert "B2        98 %  2 cents sharp" in text
+    assert "1  x20003  71 %" in text
+    assert not set(text) & set("┼║─┃")
+    assert max(map(visible_width, lines)) <= 72
