@@ -88,6 +88,20 @@ class ShapesRequest:
             asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
             given = " ".join(pitch.name for pitch in self.pitches)
             raise bad_value(asked, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+        if self.as_map:
+            self._check_map()
+
+    def _check_map(self) -> None:
+        other = next((name.replace("_", " ") for name in self.filters.asked if name != "frets"), None)
+        if other is not None:
+            raise bad_value(
+                "map", other, allowed="--frets or --position beside it", remedy="Other filters choose shapes."
+            )
+        first, last = self.filters.frets or (1, self.fretboard.top_fret)
+        if not first <= last or first > self.fretboard.top_fret:
+            raise bad_value(
+                "frets", f"{first}-{last}", allowed=f"frets from 0 to {self.fretboard.top_fret}, lower first"
+            )
 
     @property
     def shown_labels(self) -> Labels:
@@ -189,7 +203,7 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
     chord = request.chord
     assert chord is not None  # noqa: S101  (the request has refused notes)
     board, n_tones = request.fretboard, len(chord.notes)
-    if chord.quality.symbol == "5":
+    if chord.quality.symbol == "5" and not request.filters.asked:
         by_root = find_power_chords(chord.root, fretboard=board, hand=request.hand)
         return tuple(
             _take_best(_heading(group.label) + _uneven(board, _strings_of(group)), group.voicings, request, n_shapes)
