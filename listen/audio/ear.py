@@ -31,8 +31,8 @@ Samples = NDArray[np.float32]
 EARS = ("simulated",)
 PITCH_CALIBRATION = Calibration(slope=0.627)
 BASS_CALIBRATION = Calibration(slope=0.643)
-"""Half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected calibration
-error of the notes called sounding fell from .028 to .024, that of the basses from .033 to .019."""
+"""Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected
+calibration error of the notes called sounding fell from .028 to .024, that of the basses from .033 to .019."""
 
 
 class Ear(Protocol):

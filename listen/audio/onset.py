@@ -144,6 +144,8 @@ def measure_flux(samples: Samples, *, sample_rate_hz: int) -> NDArray[np.float64
     rises = np.zeros_like(logs)
     rises[lag:] = np.maximum(logs[lag:] - logs[:-lag], 0.0)
     rises[:lag] = np.maximum(logs[:lag] - np.log(floor), 0.0)
+    # where a recording is cut off in the midst of sound, the cut itself is no onset
+    rises[max(0, (len(samples) - n_window // 2) // hop) :] = 0.0
     return np.asarray(rises.mean(axis=1))
 
 

@@ -3,9 +3,10 @@
     python -m tests.benchmarks.calibrate_pitch [--ear NAME] [--n 40]
 
 The strums are those of the benchmark's rows (mixes of recorded single notes, soundfont renders, drawn guitars; clean,
-driven, noisy, coded, off pitch) with seeds of this script's own. Lines are fitted on the even cases and judged on the odd
-ones. The line goes through the origin (temperature scaling), so that it changes no decision: the shift that likelihood
-would have, -0.6, pays for false notes under a singing voice with missed octave doublings everywhere else. Left out: the next strum within 300 ms, and notes that last 0.2 s, where the ear fails for want of sound.
+driven, noisy, coded, off pitch) with seeds of this script's own. Lines are fitted on the even cases and judged on the
+odd ones. They go through the origin (temperature scaling), so that they change no decision: the shift that likelihood
+would have, -0.6, pays for false notes under a singing voice with missed octave doublings everywhere else.
+Left out: the next strum within 300 ms, and notes that last 0.2 s, where the ear fails for want of sound.
 """
 
 from __future__ import annotations

@@ -1,0 +1,65 @@
+"""The tuning offset is found to 3 cents from -50 to +50, whatever the chord and however stiff its strings."""
+
+import numpy as np
+import pytest
+
+from listen.audio import estimate_tuning_offset, load_ear
+from tests.audio.sounds import make_plucked
+
+CHORDS = (
+    (40, 47, 52, 56, 59, 64),
+    (43, 47, 50, 55, 59, 67),
+    (48, 52, 55, 60, 64),
+    (50, 57, 62, 66),
+    (41, 48, 53, 57, 60, 65),
+    (40, 47, 52),
+    (64,),
+)
+MOST_CENTS = 3.0
+
+
+def _apart(found: float, true: float) -> float:
+    """Return the distance on the circle: 50 cents sharp is 50 cents flat of the next semitone."""
+    return abs((found - true + 50.0) % 100.0 - 50.0)
+
+
+@pytest.mark.parametrize("offset_cents", range(-50, 51, 10))
+def test_the_offset_of_a_chord_is_found_to_3_cents(offset_cents: int) -> None:
+    for index, chord in enumerate(CHORDS):
+        stiffness = (2e-5, 6e-5, 1.5e-4)[index % 3]
+        tuned = tuple(midi + offset_cents / 100.0 for midi in chord)
+        samples = make_plucked(tuned, sample_rate_hz=16_000, stiffness=stiffness, seed=index)
+        found = estimate_tuning_offset(samples, sample_rate_hz=16_000, onset_s=0.3)
+        assert _apart(found.value, offset_cents) < MOST_CENTS, chord
+        assert found.sigma < 6.0
+
+
+@pytest.mark.parametrize("offset_cents", [-45, -30, 20, 40])
+def test_the_ear_finds_it_closer_and_hears_the_same_notes(offset_cents: int) -> None:
+    ear = load_ear("simulated")
+    for index, chord in enumerate(CHORDS):
+        tuned = tuple(midi + offset_cents / 100.0 for midi in chord)
+        samples = make_plucked(tuned, sample_rate_hz=16_000, stiffness=1e-4, seed=index)
+        heard = ear.hear(samples, sample_rate_hz=16_000, onset_s=0.3)
+        assert _apart(heard.tuning_offset_cents, offset_cents) < 1.0
+        assert [one.pitch.midi for one in heard.pitches if one.log_odds > 0.0] == list(chord)
+
+
+def test_the_estimate_agrees_with_librosa() -> None:
+    """Outside check: librosa 0.10+, ``estimate_tuning`` (histogram of piptrack peaks, resolution 1 cent)."""
+    import librosa
+
+    for offset_cents in (-35, 15):
+        tuned = tuple(midi + offset_cents / 100.0 for midi in CHORDS[0])
+        samples = make_plucked(tuned, sample_rate_hz=16_000, stiffness=2e-5)
+        ours = estimate_tuning_offset(samples, sample_rate_hz=16_000, onset_s=0.3).value
+        theirs = 100.0 * float(librosa.estimate_tuning(y=samples, sr=16_000, n_fft=8_192, resolution=0.01))
+        assert _apart(ours, theirs) < 5.0
+
+
+def test_silence_and_noise_have_no_sure_offset() -> None:
+    silent = estimate_tuning_offset(np.zeros(16_000, np.float32), sample_rate_hz=16_000)
+    noise = np.random.default_rng(0).standard_normal(16_000).astype(np.float32)
+    assert silent.sigma == 30.0
+    assert estimate_tuning_offset(noise, sample_rate_hz=16_000).sigma > 2.0
+    assert estimate_tuning_offset(noise[:300], sample_rate_hz=16_000).sigma == 30.0
