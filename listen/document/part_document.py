@@ -11,6 +11,7 @@ ear's raw evidence of every pitch is left out.
 from __future__ import annotations
 
 import json
+from functools import lru_cache
 from typing import Any
 
 from listen.document.format import Document, format_of
@@ -33,7 +34,7 @@ from listen.reading import (
     Stroke,
     StrummingPattern,
 )
-from listen.theory import Chord, ChordSymbolError, chord_to_harte, parse_chord
+from listen.theory import Chord, ChordSymbolError, chord_to_harte, parse_chord, parse_harte
 
 STRUM_KINDS = ("strum", "picked")  # what ``strums`` holds; lines, hits, rests and unread stretches are other events
 _ROWS = ("strums", "other_events", "chords", "settings", "metres", "keys", "pins", "corrections", "tuning_drift")
@@ -314,7 +315,7 @@ def _name(name: ChordName) -> Document:
     return _sparse(
         {
             "text": name.text,
-            "harte": chord_to_harte(name.chord),
+            "harte": _harte(name.chord),
             "inversion": name.chord.inversion,
             "played_as": None if name.played_as is None else name.played_as.text,
             "probability": _share(name.probability),
@@ -322,16 +323,21 @@ def _name(name: ChordName) -> Document:
             "unexplained": list(name.unexplained),
         },
         label=name.label,
-        chord=_spelled_out((name.chord, name.label or name.chord.text)),
-        played_chord=None if name.played_as is None else _spelled_out((name.played_as, name.played_as.text)),
+        chord=_spelled_out(name.chord, name.label),
+        played_chord=None if name.played_as is None else _spelled_out(name.played_as, ""),
     )
 
 
-def _spelled_out(written: tuple[Chord, str]) -> Document | None:
-    """Return the chord tone by tone where its text alone does not give it back."""
-    chord, text = written
+@lru_cache(maxsize=1024)
+def _harte(chord: Chord) -> str:
+    return chord_to_harte(chord)
+
+
+@lru_cache(maxsize=1024)
+def _spelled_out(chord: Chord, label: str) -> Document | None:
+    """Return the chord tone by tone where what is written of it does not give it back."""
     try:
-        if parse_chord(text) == chord:
+        if (parse_harte(chord.harte) if label else parse_chord(chord.text)) == chord:
             return None
     except ChordSymbolError:
         pass

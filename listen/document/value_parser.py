@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from listen.document.cursor import Cursor
 from listen.errors import ListenError
 from listen.instrument import Barre, Finger, Fingering, Fretboard, Shape
@@ -49,9 +51,14 @@ def parse_name(cursor: Cursor) -> ChordName:
 
 def _chord(cursor: Cursor, *, harte: bool = False) -> Chord:
     try:
-        return (parse_harte if harte else parse_chord)(cursor.as_text())
+        return _parse_text(cursor.as_text(), harte=harte)
     except ListenError as error:
         raise cursor.explain(error) from error
+
+
+@lru_cache(maxsize=1024)
+def _parse_text(text: str, *, harte: bool) -> Chord:
+    return parse_harte(text) if harte else parse_chord(text)
 
 
 def _spelled(cursor: Cursor | None) -> Chord | None:

@@ -159,7 +159,8 @@ def _track(events: list[tuple[int, int, Any]], name: str) -> Any:
     track = mido.MidiTrack([mido.MetaMessage("track_name", name=name, time=0)])
     at = 0
     for tick, _, message in sorted(events, key=lambda event: (event[0], event[1])):
-        track.append(message.copy(time=tick - at))
+        message.time = tick - at
+        track.append(message)
         at = tick
     track.append(mido.MetaMessage("end_of_track", time=0))
     return track
