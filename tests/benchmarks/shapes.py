@@ -2,6 +2,7 @@
 
     python -m tests.benchmarks.shapes            the table
     python -m tests.benchmarks.shapes --list     and every entry that is odd, missed or fingered otherwise
+    python -m tests.benchmarks.shapes --speed    how long the search for every shape of a chord takes
 
 Source: the npm package `@tombatossals/chords-db` 0.5.1 (MIT), see tests/data/chords-db. An entry *fits* when its
 tones are those of its name under the omission rules of :mod:`listen.theory.qualities` (or the whole chord without its
@@ -12,6 +13,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import statistics
+import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -28,7 +31,7 @@ from listen.instrument import (
     find_instrument,
     rate_by_rubric,
 )
-from listen.theory import Chord, Pitch, parse_chord
+from listen.theory import QUALITIES, Chord, Note, Pitch, parse_chord
 from listen.voicing import ShapeFilters, find_shapes
 
 DATA = Path(__file__).parents[1] / "data" / "chords-db"
@@ -152,10 +155,15 @@ def is_found(entry: Entry, fretboard: Fretboard) -> bool:
     return row in _find_all(entry.chord, fretboard, rootless)
 
 
-def score_instrument(name: str) -> Report:
-    """Check every shape of one instrument."""
+def score_instrument(name: str, *, every: int = 1) -> Report:
+    """Check the shapes of every chord of one instrument, or of one chord in so many."""
     fretboard, report = find_instrument(INSTRUMENTS[name]).fretboard(), Report()
-    for entry in load_entries(name):
+    entries = list(load_entries(name))
+    names = list(dict.fromkeys((entry.key, entry.suffix) for entry in entries))
+    chosen = set(names[::every])
+    for entry in entries:
+        if (entry.key, entry.suffix) not in chosen:
+            continue
         report.n += 1
         sounding = tuple(pitch.midi for pitch in entry.shape.pitches(fretboard) if pitch is not None)
         report.midi_equal += sounding == entry.midi
@@ -200,13 +208,36 @@ def correlate_ranks(one: list[float], other: list[float]) -> float:
     return float(spearmanr(one, other).statistic)
 
 
+def time_search() -> str:
+    """Time the search of every quality on every root: 22 frets, standard tuning, warm."""
+    neck = Fretboard()
+    chords = [Chord(Note.plain(root), quality) for quality in QUALITIES for root in range(12)]
+    find_shapes(chords[0], fretboard=neck)
+    walls, cpus, counts = [], [], []
+    for chord in chords:
+        wall, cpu = time.perf_counter(), time.thread_time()
+        counts.append(len(find_shapes(chord, fretboard=neck)))
+        walls.append(1e3 * (time.perf_counter() - wall))
+        cpus.append(1e3 * (time.thread_time() - cpu))
+    low, high = statistics.quantiles(cpus, n=20)[0], statistics.quantiles(cpus, n=20)[-1]
+    clock, core = statistics.median(walls), statistics.median(cpus)
+    return (
+        f"{len(chords)} chords, {statistics.median(counts):.0f} shapes each (median): {clock:.1f} ms by the clock, "
+        f"{core:.1f} ms of one core (5–95 %: {low:.1f}–{high:.1f})"
+    )
+
+
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument(
         "--list", action="store_true", help="list every entry that is odd, missed or fingered otherwise"
     )
+    parser.add_argument("--speed", action="store_true", help="time the search instead")
     asked = parser.parse_args()
+    if asked.speed:
+        print(time_search())
+        return
     reports = {name: score_instrument(name) for name in INSTRUMENTS}
     print(f"| {'':44} | {' | '.join(f'{name:>14}' for name in reports)} |")
     print(f"|{'-' * 46}|{'|'.join('-' * 15 + ':' for _ in reports)}|")
