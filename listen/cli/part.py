@@ -22,7 +22,11 @@ def add_to(app: typer.Typer) -> None:
 def part(
     *,
     file: Annotated[
-        str, typer.Argument(metavar="FILE", help="A recording: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM.")
+        str,
+        typer.Argument(
+            metavar="FILE",
+            help="A recording: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM; or a PART.json, to show it again.",
+        ),
     ],
     output: Annotated[
         list[Path] | None,
@@ -72,26 +76,31 @@ def part(
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
     from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
     from listen.cli.part_output import print_part, write_outputs
+    from listen.cli.part_written import is_written, read_written
     from listen.evidence import TimeSpan
     from listen.transcription import read_part
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite)
     asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()))
-    settings = ask_settings(asked, keep=keep, written=[path for path, _ in outputs])
-    span = None
-    if from_time or to_time:
-        start_s = parse_time("from", from_time or "0")
-        span = TimeSpan(start_s, parse_time("to", to_time) if to_time else float("inf"))
-    read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
-    _clear_progress()
-    if not read.complete:
+    if is_written(file):
+        read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
+    else:
+        settings = ask_settings(asked, keep=keep, written=[path for path, _ in outputs])
+        span = None
+        if from_time or to_time:
+            start_s = parse_time("from", from_time or "0")
+            span = TimeSpan(start_s, parse_time("to", to_time) if to_time else float("inf"))
+        read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
+        _clear_progress()
+    stopped = not read.complete and not is_written(file)
+    if stopped:
         print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
     print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )
     write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
-    if not read.complete:
+    if stopped:
         raise typer.Exit(130)
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.cli.console import print_lines, print_note
 
 if TYPE_CHECKING:
-    from listen.export import NameStyle, TextStyle
-    from listen.export.part_sheet import SheetSound
+    from listen.export import NameStyle, SheetSound, TextStyle
     from listen.reading import Part
 
 
@@ -46,32 +45,33 @@ def write_outputs(
 def _render(part: Part, file: str, suffix: str, names: NameStyle, left_handed: bool) -> str | bytes:
     from listen import export
 
-    if suffix == ".musicxml":
-        return export.render_musicxml(part)
-    if suffix == ".mid":
-        return export.render_midi(part)
-    if suffix == ".csv":
-        return export.render_csv(part)
-    if suffix == ".lab":
-        return export.render_labels(part)
+    plain: dict[str, Callable[[Part], str | bytes]] = {
+        ".musicxml": export.render_musicxml,
+        ".mid": export.render_midi,
+        ".csv": export.render_csv,
+        ".lab": export.render_labels,
+    }
+    if suffix in plain:
+        return plain[suffix](part)
     if suffix == ".tab":
         return export.render_tablature(part, names=names)
-    from listen.export.part_sheet import render_part_boxes, render_part_sheet
-
     if suffix == ".svg":
-        return render_part_boxes(part, names=names, left_handed=left_handed)
-    return render_part_sheet(part, sound=_load_sound(part, file), names=names, left_handed=left_handed)
+        return export.render_part_boxes(part, names=names, left_handed=left_handed)
+    return export.render_part_sheet(part, sound=_load_sound(part, file), names=names, left_handed=left_handed)
 
 
 def _load_sound(part: Part, file: str) -> SheetSound:
     """Load the recording for the page's player, the part on strings beside it; of a long one its beginning."""
     from dataclasses import replace
 
+    from listen.cli.part_written import find_recording
     from listen.evidence import TimeSpan
-    from listen.export import lay_beside, load_beside, render_part
-    from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound
+    from listen.export import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, lay_beside, load_beside, render_part
 
     shown = replace(part, span=TimeSpan(part.span.start_s, min(part.span.end_s, part.span.start_s + LONGEST_SOUND_S)))
-    recording = load_beside(Path(file), shown, sample_rate_hz=SHEET_RATE_HZ)
     rendered = render_part(shown, sample_rate_hz=SHEET_RATE_HZ)
+    path = find_recording(file, part)
+    if path is None:  # a part that was written before, and its recording is elsewhere
+        return SheetSound(rendered, SHEET_RATE_HZ)
+    recording = load_beside(path, shown, sample_rate_hz=SHEET_RATE_HZ)
     return SheetSound(lay_beside(recording, rendered), SHEET_RATE_HZ)

@@ -8,7 +8,7 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import SheetSound, render_part_boxes, render_part_sheet
+from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
 from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
@@ -23,7 +23,9 @@ from listen.export.terminal import render_box, render_neck
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
+    "LONGEST_SOUND_S",
     "PLAY_RATE_HZ",
+    "SHEET_RATE_HZ",
     "ChartView",
     "Diagram",
     "HeardSound",

@@ -1,0 +1,78 @@
+"""``listen part PART.json``: a part that was written before, in every form."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from listen.document import read_part, write_part
+from tests.cli.runner import run_listen, run_wrong
+from tests.hand_made_parts import line_part, straight_part
+
+
+@pytest.fixture
+def written(tmp_path: Path) -> Path:
+    return write_part(straight_part(), tmp_path / "part.json")
+
+
+def test_it_is_shown_as_a_chart_and_as_tablature(written: Path) -> None:
+    chart = run_listen("part", str(written))
+    assert chart.status == 0
+    assert "Cadd9 · &D/F♯ ·" in chart.out or "Cadd9 - &D/F# -" in chart.out
+    assert "E |-0---0-0---0-0-0-|" in run_listen("part", str(written), "--tablature").out
+    assert "before its beat" in run_listen("part", str(written), "--full").out
+    assert "6-" in run_listen("part", str(written), "--numbers", "nashville").out
+
+
+def test_json_gives_the_document_back(written: Path) -> None:
+    assert run_listen("part", str(written), "--json").out == written.read_text("utf-8")
+
+
+def test_it_is_written_in_every_form(written: Path, tmp_path: Path) -> None:
+    names = ["a.musicxml", "a.mid", "a.csv", "a.lab", "a.tab", "a.svg", "again.json"]
+    words = [word for name in names for word in ("-o", str(tmp_path / name))]
+    assert run_listen("part", str(written), *words).status == 0
+    starts = [(tmp_path / name).read_bytes()[:4] for name in names]
+    assert starts == [b"<?xm", b"MThd", b"numb", b"0.00", b"take", b"<svg", b'{\n "']
+    assert read_part(tmp_path / "again.json") == straight_part()
+
+
+def test_the_sheet_holds_the_recording_where_it_lies_beside_the_part(tmp_path: Path) -> None:
+    written = write_part(line_part(), tmp_path / "part.json")
+    alone, beside = tmp_path / "alone.html", tmp_path / "beside.html"
+    assert run_listen("part", str(written), "-o", str(alone)).status == 0
+    soundfile.write(tmp_path / "take one.wav", 0.1 * np.sin(np.arange(10 * 22_050) / 20.0), 22_050)
+    assert run_listen("part", str(written), "-o", str(beside)).status == 0
+    assert 'id="blend"' not in alone.read_text("utf-8")
+    assert 'id="blend"' in beside.read_text("utf-8")
+
+
+def test_a_wrong_fret_is_one_sentence_that_says_where_and_nothing_is_written(written: Path, tmp_path: Path) -> None:
+    document = json.loads(written.read_text("utf-8"))
+    document["strums"][11]["shapes"][0]["frets"][1] = 31
+    written.write_text(json.dumps(document), "utf-8")
+    sentence = run_wrong("part", str(written), "-o", str(tmp_path / "out.csv"))
+    assert "event 12, shape 1, fret of string 5: 31 is not possible" in sentence
+    assert not (tmp_path / "out.csv").exists()
+
+
+def test_what_needs_the_recording_is_refused(written: Path) -> None:
+    for words in (
+        ["--pin", "3=x32010"],
+        ["--capo", "2"],
+        ["--from", "0:10"],
+        ["--channel", "left"],
+        ["--metre", "3/4"],
+    ):
+        assert "give its recording" in run_wrong("part", str(written), *words)
+
+
+def test_pins_are_never_lost_to_a_part_without_them(written: Path, tmp_path: Path) -> None:
+    other = write_part(line_part(), tmp_path / "other.json")
+    before = written.read_bytes()
+    assert "left as it is" in run_wrong("part", str(other), "-o", str(written), "--overwrite")
+    assert written.read_bytes() == before
