@@ -26,6 +26,8 @@ WEIGHTS_PER_MS = np.array((-75, -32, -91, -80, -30, -68, 4, 23, -35, 20, 59)) / 
 BIAS = 0.78
 LEAST_SHARE = 0.002  # of all rises: a band with less says nothing
 MOST_LOG_ODDS = 3.0
+_TAPER = np.hanning(WINDOW).astype(np.float32)
+_EDGES = np.round(np.array(BAND_EDGES_HZ) * N_FFT / STROKE_RATE_HZ).astype(int)
 
 
 def measure_onset_order(samples: Samples, *, onset_s: float) -> NDArray[np.float64]:
@@ -48,14 +50,13 @@ def measure_onset_order(samples: Samples, *, onset_s: float) -> NDArray[np.float
     piece = samples[max(0, first) : max(0, last)]
     piece = np.pad(piece, (max(0, -first), max(0, last - first - len(piece) - max(0, -first))))
     frames = np.lib.stride_tricks.sliding_window_view(piece, WINDOW)[::HOP]
-    spectrum = fft.rfft(frames * np.hanning(WINDOW).astype(np.float32), N_FFT, axis=1)
+    spectrum = fft.rfft(frames * _TAPER, N_FFT, axis=1)
     power = spectrum.real**2 + spectrum.imag**2
-    edges = np.round(np.array(BAND_EDGES_HZ) * N_FFT / STROKE_RATE_HZ).astype(int)
-    level = np.sqrt(np.add.reduceat(power[:, : edges[-1]], edges[:-1], axis=1))
+    level = np.sqrt(np.add.reduceat(power[:, : _EDGES[-1]], _EDGES[:-1], axis=1))
     rise = np.maximum(level[LAG:] - level[:-LAG], 0.0)
     total = float(rise.sum())
     if total <= 0.0:
-        return np.zeros(len(edges) - 1)
+        return np.zeros(len(_EDGES) - 1)
     time_ms = 1000.0 * HOP / STROKE_RATE_HZ * np.arange(len(rise))
     weight = rise.sum(axis=0)
     moment = (rise * time_ms[:, None]).sum(axis=0) / np.maximum(weight, 1e-12)

@@ -11,6 +11,7 @@ tuning offset in cents is taken into account by the caller's value.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +24,12 @@ Floats = NDArray[np.float64]
 
 PROFILE_MIDI = range(45, 101)
 """Lower semitones are closer than a window of 0.2 s can part; what sounds there has harmonics above."""
-PROFILE_LONGEST_S = 0.4
+PROFILE_LONGEST_S, PROFILE_FFT = 0.4, 8192
 AFTER_ATTACK_S = 0.02  # the noise of the pick
 BEFORE_STROKE_S = 0.01
 SEMITONE_SHARE = 0.4  # of a semitone to each side
 
-RISE_LONGEST_S, RISE_SHORTEST_S = 0.16, 0.06
+RISE_LONGEST_S, RISE_SHORTEST_S, RISE_FFT = 0.16, 0.06, 4096
 HIGHEST_PARTIAL, HIGHEST_PARTIAL_HZ = 8, 4000.0
 PARTIAL_FLOOR_DB = -50.0
 HANN_WIDTH = 2.2  # bins over which a partial spreads: closer ones are one peak
@@ -54,15 +55,20 @@ def measure_profile(samples: Samples, *, onset_s: float, until_s: float, tuning_
     first = max(0, round((onset_s + AFTER_ATTACK_S) * STROKE_RATE_HZ))
     last = round(min(until_s - BEFORE_STROKE_S, onset_s + AFTER_ATTACK_S + PROFILE_LONGEST_S) * STROKE_RATE_HZ)
     piece = samples[first:last]
-    midi = np.arange(PROFILE_MIDI.start, PROFILE_MIDI.stop)
     if len(piece) < 0.02 * STROKE_RATE_HZ:
-        return np.zeros(len(midi))
-    n_fft = 16384
-    spectrum = np.abs(fft.rfft(piece * _hann(len(piece)), n_fft)) / len(piece)
-    hz = 440.0 * 2.0 ** ((midi + tuning_offset_cents / 100.0 - 69.0) / 12.0) * n_fft / STROKE_RATE_HZ
-    low = (hz * 2.0 ** (-SEMITONE_SHARE / 12.0)).astype(int)
-    high = np.maximum((hz * 2.0 ** (SEMITONE_SHARE / 12.0)).astype(int), low + 1)
-    return np.array([spectrum[a:b].max() for a, b in zip(low, high, strict=True)], np.float64)
+        return np.zeros(len(PROFILE_MIDI))
+    spectrum = np.abs(fft.rfft(piece * _hann(len(piece)), PROFILE_FFT)) / len(piece)
+    return np.maximum.reduceat(spectrum, _semitone_edges(round(tuning_offset_cents)))[::2].astype(np.float64)
+
+
+@cache
+def _semitone_edges(offset_cents: int) -> NDArray[np.int64]:
+    """Return the first bin of each semitone and the one after its last, one after the other."""
+    midi = np.arange(PROFILE_MIDI.start, PROFILE_MIDI.stop) + offset_cents / 100.0
+    bins = 440.0 * 2.0 ** ((midi - 69.0) / 12.0) * PROFILE_FFT / STROKE_RATE_HZ
+    low = (bins * 2.0 ** (-SEMITONE_SHARE / 12.0)).astype(np.int64)
+    high = np.maximum((bins * 2.0 ** (SEMITONE_SHARE / 12.0)).astype(np.int64), low + 1)
+    return np.stack([low, high], axis=-1).reshape(-1)
 
 
 def measure_rises(
@@ -100,7 +106,7 @@ def measure_rises(
     begin_after = round((onset_s + 0.03) * STROKE_RATE_HZ)
     if end_before < n or begin_after + n > len(samples) or not pitches:
         return nothing
-    n_fft = 8192
+    n_fft = RISE_FFT
     taper = _hann(n)
     before = np.abs(fft.rfft(samples[end_before - n : end_before] * taper, n_fft))
     after = np.abs(fft.rfft(samples[begin_after : begin_after + n] * taper, n_fft))
@@ -131,5 +137,6 @@ def _find_own_partials(fundamentals: Floats, width_hz: float) -> Floats:
     return np.where((hz <= HIGHEST_PARTIAL_HZ) & (apart.min(axis=2) >= width_hz), hz, 0.0)
 
 
+@lru_cache(maxsize=64)
 def _hann(n: int) -> Samples:
     return np.hanning(n).astype(np.float32)

@@ -84,7 +84,8 @@ def hear_part(
         for block in blocks:
             kept = np.concatenate([kept, block])
             while len(kept) >= (core_s - kept_from_s + CORE_S + AFTER_S) * STROKE_RATE_HZ:
-                _hear_core(heard, ear, kept, kept_from_s, (core_s, core_s + CORE_S))
+                in_sight = kept[: round((core_s + CORE_S + AFTER_S - kept_from_s) * STROKE_RATE_HZ)]
+                _hear_core(heard, ear, in_sight, kept_from_s, (core_s, core_s + CORE_S))
                 core_s += CORE_S
                 drop = max(0, round((core_s - BEFORE_S - kept_from_s) * STROKE_RATE_HZ))
                 kept, kept_from_s = kept[drop:], kept_from_s + drop / STROKE_RATE_HZ
