@@ -124,9 +124,10 @@ def _choose_bands(notes: tuple[NotePhysics, ...]) -> list[list[tuple[float, floa
 def _estimate_band_onset(
     segment: Samples, frequency_hz: float, isolation_hz: float, level_db: float
 ) -> Measured | None:
-    time_s = np.arange(len(segment)) / EAR_RATE_HZ
-    carried = segment * np.exp(-2j * np.pi * frequency_hz * time_s).astype(np.complex64)
-    blocks = carried.reshape(-1, BLOCK).sum(axis=1)
+    # the carrier of a block is that of the first, turned: few exponentials are needed
+    turn = np.exp(-2j * np.pi * frequency_hz / EAR_RATE_HZ * np.arange(BLOCK)).astype(np.complex64)
+    blocks = segment.reshape(-1, BLOCK) @ turn
+    blocks *= np.exp(-2j * np.pi * frequency_hz * BLOCK_S * np.arange(len(blocks)))
     # a Hann window's first zero lies at 2/length
     n_window = round(2.0 / isolation_hz / BLOCK_S) | 1
     taper = np.hanning(n_window + 2)[1:-1]
