@@ -64,7 +64,7 @@ def load_instruments() -> tuple[Instrument, ...]:
             tuple(row["aliases"]),
             Tuning(row["name"], _read_pitches(row["strings"]), tuple(row.get("companions", ()))),
             row.get("frets", USUAL_FRETS),
-            row.get("scale_mm", SCALE_LENGTH_MM),
+            float(row.get("scale_mm", SCALE_LENGTH_MM)),
         )
         for row in rows
     )
@@ -83,7 +83,7 @@ def find_instrument(name: str) -> Instrument:
     >>> find_instrument("Drop-D").tuning.text
     'D2 A2 D3 G3 B3 E4'
     >>> find_instrument("ukulele").fretboard().scale_length_mm
-    381
+    381.0
     >>> find_instrument("dradgad")
     Traceback (most recent call last):
     listen.errors.BadValueError: tuning=dradgad is not possible: it takes the name of an instrument or tuning, or its

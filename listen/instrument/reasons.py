@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.instrument.effort import Contact
+from listen.instrument.effort import HIGH, HIGH_FRET, Contact
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import GREATEST_SHARE, Hand, estimate_stretch_mm
 from listen.instrument.shape import Fingering, Shape
@@ -54,7 +54,8 @@ def explain_fingering(
         said.append((cost["crowding"], "fingers crowded together"))
     if cost["crossing"] >= WORTH_SAYING:
         said.append((cost["crossing"], "one finger over another"))
-    if cost["position"] >= WORTH_SAYING:
+    highest = max((contact.fret for contact in contacts), default=0) + fretboard.capo_fret
+    if HIGH * (highest - HIGH_FRET) >= WORTH_SAYING:
         said.append((cost["position"], "high on the neck"))
     n_open = sum(fret == 0 for fret in shape.frets)
     if n_open:

@@ -32,7 +32,7 @@ class ShapeFilters:
     Parameters
     ----------
     bass : Note or None
-        What sounds lowest, in place of the chord's own bass.
+        What sounds lowest, in place of the chord's own bass; it need not be a tone of the chord.
     inversion : int or None
         0 root position, 1 third in the bass, and so on by the chord's tones.
     strings : tuple of int or None

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.instrument import USUAL_HAND, Fingering, Fretboard, Hand, Shape, best_fingering, measure_efforts
-from listen.theory import Chord, Interval, Note, Pitch
+from listen.theory import Chord, Interval, Pitch
 from listen.voicing.contacts import Automaton, load_automaton, reach_in_frets
 from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refuse_empty, shell_classes
 
@@ -103,26 +103,27 @@ class Voicings(Sequence[Voicing]):
         row = self.frets[index]
         shape = Shape(tuple(None if fret < 0 else int(fret) for fret in row))
         pitches = shape.pitches(self.fretboard)
-        degree_of = {note.pitch_class: tone for tone, note in reversed(self._tones)}
         heard = {pitch.pitch_class for pitch in pitches if pitch is not None}
+        member = min(
+            _list_members(self.chord),
+            key=lambda each: (len(heard - each.pitch_classes), len(each.pitch_classes - heard)),
+        )
+        tones = list(zip(member.quality.tones, member.notes, strict=True))
+        degree_of = {note.pitch_class: tone for tone, note in reversed(tones)}
         lowest = min(pitch for pitch in pitches if pitch is not None).pitch_class
-        places = [place for place, (_, note) in enumerate(self._tones) if note.pitch_class == lowest]
+        places = [place for place, (_, note) in enumerate(tones) if note.pitch_class == lowest]
         return Voicing(
             shape,
             best_fingering(shape, self.fretboard, hand=self.hand),
             pitches,
             tuple(None if pitch is None else degree_of.get(pitch.pitch_class) for pitch in pitches),
-            tuple(tone for tone, note in self._tones if note.pitch_class not in heard),
+            tuple(tone for tone, note in tones if note.pitch_class not in heard),
             places[0] if places else None,
             round(float(self.costs[index]), 3),
         )
 
     def __iter__(self) -> Iterator[Voicing]:
         return (self[index] for index in range(len(self)))
-
-    @property
-    def _tones(self) -> list[tuple[Interval, Note]]:
-        return list(zip(self.chord.quality.tones, self.chord.notes, strict=True))
 
     @cached_property
     def shapes(self) -> tuple[Shape, ...]:
@@ -170,11 +171,13 @@ def find_shapes(
     ('x32010', (), True)
     """
     neck, wanted = fretboard or Fretboard(), filters or ShapeFilters()
+    if wanted.bass is not None or wanted.inversion is not None:
+        chord = Chord(chord.root, chord.quality, wanted.bass)
     frets = _enumerate(chord, neck, hand=hand, filters=wanted)
     measured = measure_efforts(frets, neck, hand=hand)
     frets, efforts = frets[measured.playable], measured.effort[measured.playable]
     candidates = Candidates.lay_out(frets, _open_midi(neck))
-    if chord.bass is not None and wanted.bass is None and wanted.inversion is None:
+    if chord.bass is not None:
         lowest = candidates.lowest % 12 == chord.bass.pitch_class
         frets, efforts = frets[lowest], efforts[lowest]
         candidates = Candidates(frets, candidates.pitches[lowest])
@@ -197,9 +200,12 @@ def _completeness(candidates: Candidates, chord: Chord, *, filters: ShapeFilters
     cost: NDArray[np.float32] = (np.float32(SILENT_STRING) * silent + np.float32(SILENT_BELOW) * below).astype(
         np.float32
     )
-    for pitch_class in {note.pitch_class for note in chord.notes}:
-        cost += np.float32(MISSING_TONE) * ((heard >> pitch_class & 1) == 0)
-    if chord.bass is None and filters.bass is None and filters.inversion is None:
+    missing = np.full(len(heard), len(chord.notes))
+    for member in _list_members(chord):
+        lacking = [(heard >> pitch_class & 1) == 0 for pitch_class in {note.pitch_class for note in member.notes}]
+        missing = np.minimum(missing, np.sum(lacking, axis=0))
+    cost += np.float32(MISSING_TONE) * missing.astype(np.float32)
+    if chord.bass is None and filters.inversion is None:
         cost += np.float32(INVERSION) * (candidates.lowest % 12 != chord.root.pitch_class)
     position = _position(candidates.frets).astype(np.float32)
     cost += np.float32(UP_THE_NECK) * position
@@ -235,14 +241,15 @@ def _open_midi(fretboard: Fretboard) -> NDArray[np.int16]:
 
 def _enumerate(chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters) -> Frets:
     """List the shapes that hold the right tones and need no fifth finger, each once."""
-    qualities = chord.quality.members or (chord.quality,)
-    found = [
-        _enumerate_quality(Chord(chord.root, quality, chord.bass), fretboard, hand=hand, filters=filters)
-        for quality in qualities
-    ]
+    found = [_enumerate_quality(member, fretboard, hand=hand, filters=filters) for member in _list_members(chord)]
     if len(found) == 1:
         return found[0]
     return np.unique(np.concatenate(found), axis=0)
+
+
+def _list_members(chord: Chord) -> list[Chord]:
+    """Return the chords that a family such as ``7alt`` stands for; the chord itself when it is no family."""
+    return [Chord(chord.root, quality, chord.bass) for quality in chord.quality.members or (chord.quality,)]
 
 
 def _enumerate_quality(chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters) -> Frets:

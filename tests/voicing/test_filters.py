@@ -75,6 +75,8 @@ def test_a_shell_is_root_third_and_seventh_with_the_root_lowest() -> None:
 def test_bass_and_inversion_say_what_sounds_lowest() -> None:
     assert {voicing.inversion for voicing in find("C", bass=Note("E"))[:30]} == {1}
     assert {voicing.inversion for voicing in find("C7", inversion=3)[:30]} == {3}
+    assert texts(find("C", bass=Note("D"))) == texts(find("C/D"))
+    assert texts(find("C/D", inversion=0)) == texts(find("C", inversion=0))
     with pytest.raises(BadValueError, match="0 to 2"):
         find("C", inversion=5)
 
@@ -123,8 +125,8 @@ def test_a_rootless_reading_holds_every_other_required_tone() -> None:
 
 
 def test_filters_that_exclude_everything_are_named() -> None:
-    with pytest.raises(BadValueError, match=r"filter=bass .*leaves none"):
-        find("C", bass=Note.parse("F#"))
+    with pytest.raises(BadValueError, match=r"filter=top .*leaves none"):
+        find("C", top=Note.parse("F#"))
     for alone in ({"n_strings": 6}, {"frets": (1, 2)}, {"no_open": True}):
         assert len(find("C", **alone))
     with pytest.raises(BadValueError, match=r"filter=n strings and frets and no open .*They leave none together"):

@@ -168,6 +168,11 @@ def test_an_altered_dominant_is_found_by_its_members() -> None:
     shapes = set(find_shapes(family).shapes)
     for member in family.quality.members:
         assert set(find_shapes(Chord(family.root, member)).shapes) <= shapes
+    for voicing in find_shapes(family)[:60]:
+        assert not voicing.missing
+        assert all(
+            (degree is None) == (pitch is None) for degree, pitch in zip(voicing.degrees, voicing.pitches, strict=True)
+        )
 
 
 def test_seven_strings_and_an_unusual_tuning_are_searched() -> None:
