@@ -129,10 +129,13 @@ def find_bars(part: Part, *, settle_pushed: bool = False) -> tuple[Bar, ...]:
         return _free_stretches(part)
     grid = _Grid(part)
     placed = _place_strokes(part, grid)
-    changes = [
-        (grid.settled(at) if settle_pushed and change.is_pushed else at, change)
-        for at, change in _find_changes(part, grid)
-    ]
+    changes = sorted(
+        (
+            (grid.settled(at) if settle_pushed and change.is_pushed else at, change)
+            for at, change in _find_changes(part, grid)
+        ),
+        key=lambda item: item[0],
+    )
     own_changes: list[list[Change]] = [[] for _ in grid.lengths]
     own_strokes: list[list[PlacedStroke]] = [[] for _ in grid.lengths]
     for at, change in changes:

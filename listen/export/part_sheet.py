@@ -194,7 +194,8 @@ def _pattern(part: Part) -> dict[str, Any] | None:
     counts, strokes = pattern_rows(part.pattern, part.metre, ARROWS)
     n = len(part.pattern.bars)
     words = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {ARROWS.legend(strokes)}"
-    return {"counts": counts, "strokes": strokes, "words": words}
+    per_beat = max(1, len(strokes) // part.metre.beats_per_bar)
+    return {"counts": counts, "strokes": strokes, "words": words, "per_beat": per_beat}
 
 
 def _lines(bars: Sequence[Bar], names: HeldNames, part: Part) -> list[dict[str, Any]]:
@@ -271,7 +272,7 @@ def _fit(starts: Sequence[tuple[int, str]], n_cells: int, *, width_px: float) ->
 
 def _play(bar: Bar, start_s: float) -> str:
     """Return when a bar sounds in the player, and its number: start, end, number."""
-    return f"{max(0.0, bar.start_s - start_s):.3f}-{max(0.0, bar.end_s - start_s):.3f}-{max(0, bar.number)}"
+    return f"{max(0.0, bar.start_s - start_s):.3f}:{max(0.0, bar.end_s - start_s):.3f}:{bar.number}"
 
 
 def _stretch(bar: Bar, names: HeldNames, part: Part) -> dict[str, Any]:

@@ -83,7 +83,7 @@ def test_each_different_shape_stands_once_before_the_chart_and_the_player_after_
 def test_a_folded_bar_knows_every_time_it_is_played() -> None:
     bars = _Reader(render_part_sheet(straight_part())).all("li", "bar")
     assert len(bars) == 4
-    assert bars[0]["data-plays"] == "0.500-3.000-1 10.500-13.000-5"
+    assert bars[0]["data-plays"] == "0.500:3.000:1 10.500:13.000:5"
     assert "opens" in (bars[0]["class"] or "")
     assert "closes" in (bars[3]["class"] or "")
 
@@ -91,7 +91,7 @@ def test_a_folded_bar_knows_every_time_it_is_played() -> None:
 def test_times_in_the_player_begin_with_the_stretch_that_was_read() -> None:
     part = straight_part()
     part = replace(part, span=replace(part.span, start_s=0.25))
-    assert (_Reader(render_part_sheet(part)).all("li", "bar")[0]["data-plays"] or "").startswith("0.250-2.750")
+    assert (_Reader(render_part_sheet(part)).all("li", "bar")[0]["data-plays"] or "").startswith("0.250:2.750:")
 
 
 def test_every_bar_is_a_button_with_words() -> None:

@@ -4,7 +4,7 @@
   const bars = Array.from(document.querySelectorAll("[data-plays]"), (element) => ({
     element,
     number: Number(element.dataset.number),
-    plays: element.dataset.plays.split(" ").map((span) => span.split("-").map(Number)),
+    plays: element.dataset.plays.split(" ").map((span) => span.split(":").map(Number)),
   }));
   const from = document.getElementById("from"), to = document.getElementById("to");
   const loop = document.getElementById("loop"), speed = document.getElementById("speed");
