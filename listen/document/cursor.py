@@ -8,17 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from listen.errors import DocumentError, ListenError
 
 Choice = TypeVar("Choice", bound=str)
 
 
-@dataclass(frozen=True, slots=True)
-class Cursor:
-    """A value of a document and its address.
+class Cursor(NamedTuple):
+    """A value of a document and its address; a named tuple, because an hour of strums makes a million of them.
 
     Parameters
     ----------
@@ -42,7 +40,7 @@ class Cursor:
 
     def refuse(self, reason: str) -> DocumentError:
         """Make the error for this place."""
-        where = ", ".join((self.name, *self.address))
+        where = ", ".join((self.name, *(label.replace("_", " ") for label in self.address)))
         return DocumentError(f"{where}: {reason}")
 
     def explain(self, error: ListenError) -> DocumentError:
@@ -55,7 +53,7 @@ class Cursor:
             raise self.refuse("an object in braces is needed here.")
         if key not in self.value:
             raise self.refuse(f'"{key}" is missing.')
-        return Cursor(self.value[key], self.name, (*self.address, label or key.replace("_", " ")))
+        return Cursor(self.value[key], self.name, (*self.address, label or key))
 
     def maybe(self, key: str, label: str = "") -> Cursor | None:
         """Return a field, or None where it is missing or null."""
@@ -105,7 +103,7 @@ class Cursor:
 
     def texts(self, key: str) -> tuple[str, ...]:
         """Return a list of texts that may be missing."""
-        return tuple(item.as_text() for item in self.each(key, key.replace("_", " ")))
+        return tuple(item.as_text() for item in self.each(key, key))
 
     def number(
         self, key: str, low: float = -math.inf, high: float = math.inf, *, default: float | None = None
@@ -116,7 +114,7 @@ class Cursor:
 
     def numbers(self, key: str) -> tuple[float, ...]:
         """Return a list of numbers that may be missing."""
-        return tuple(item.as_number() for item in self.each(key, key.replace("_", " ")))
+        return tuple(item.as_number() for item in self.each(key, key))
 
     def integer(self, key: str, low: float = -math.inf, high: float = math.inf, *, default: int | None = None) -> int:
         """Return a field as a whole number."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -249,3 +250,32 @@ def test_a_note_where_a_harmonic_sounds_may_differ_from_its_fret() -> None:
     note = next(e for e in document["other_events"] if e["kind"] == "line")["strokes"][4]["notes"][0]
     note["midi"], note["pitch"] = note["midi"] + 7, "A4"
     assert parse_part(document, name="part").events[0].notes[4].pitch.midi == note["midi"]
+
+
+def _places(value: Any, at: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    inside = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [at, *(place for key, item in inside for place in _places(item, (*at, key)))]
+
+
+def test_no_edit_does_more_than_raise_one_sentence() -> None:
+    """Whatever stands anywhere, reading gives a part that can be written, or one sentence."""
+    rng = random.Random(7)
+    junk: tuple[Any, ...] = (None, True, -1, 3, 10**30, 1.5, 1e308, "", "x", "Am7", [], ["a"], {}, {"a": 1}, "\x00")
+    written = render_part_document(part_to_document(line_part()))
+    places = [place for place in _places(json.loads(written)) if place]
+    refused: list[str] = []
+    for place in rng.sample(places, 400):
+        document = json.loads(written)
+        at = document
+        for key in place[:-1]:
+            at = at[key]
+        if rng.random() < 0.2:
+            del at[place[-1]]
+        else:
+            at[place[-1]] = rng.choice(junk)
+        try:
+            part_to_document(parse_part(document, name="part.json"))
+        except DocumentError as error:
+            refused.append(str(error))
+    assert len(refused) > 100
+    assert not [sentence for sentence in refused if "\n" in sentence]
