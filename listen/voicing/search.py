@@ -2,8 +2,9 @@
 
 Conventions: a shape holds only tones of the chord, all that its name requires, and the wanted bass lowest (any tone of
 the chord when none is asked); a foreign bass sounds once, lowest. The result is complete and free of duplicates for the
-hand it is made for, and ranked in a total order: by cost (:data:`MISSING_TONE` and the other constants below added to
-the effort), then lower on the neck, then by frets from the bass side.
+hand it is made for, and ranked in a total order: by cost (the effort, plus :data:`MISSING_TONE` and the other constants
+below, less something for shapes in common use: :mod:`listen.voicing.book`), then lower on the neck, then by frets from
+the bass side.
 
 How: for each position of the lowest stopped fret, strings are added one by one from the bass side. A small automaton
 (:mod:`listen.voicing.contacts`) counts the fingers that the stopped frets need at least, and a partial shape that needs
@@ -22,15 +23,17 @@ from numpy.typing import NDArray
 
 from listen.instrument import USUAL_HAND, Fingering, Fretboard, Hand, Shape, best_fingering, measure_efforts
 from listen.theory import Chord, Interval, Pitch
+from listen.voicing.book import grade_shapes
 from listen.voicing.contacts import Automaton, load_automaton, reach_in_frets
 from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refuse_empty, shell_classes
 
 MISSING_TONE = 0.8  # each tone that is left out: about a finger and a half
-INVERSION = 0.9  # another tone than the root in the bass, where no bass was asked
+INVERSION = 2.5  # another tone than the root in the bass, where no bass was asked
 SILENT_STRING = 0.8  # each string that is not played: a full chord is worth more than a finger
 SILENT_BELOW = 0.25  # save the first two below the bass: many plain forms begin on the fifth or fourth string
-UP_THE_NECK = 0.1  # each fret of the position: of equals, the lower is what players try first
+UP_THE_NECK = 0.2  # each fret of the position: of equals, the lower is what players try first
 OPEN_BELOW = 0.15  # each fret by which an open string rings below a position over the third fret: an unusual sound
+IN_THE_BOOK = 0.5  # taken off for each nat of the book's grade: of equals, what players hold and teach comes first
 _BITS = 6  # of a string's fret in a shape's number
 
 Frets = NDArray[np.int8]
@@ -187,6 +190,7 @@ def find_shapes(
     frets, efforts = frets[kept], efforts[kept]
     candidates = Candidates(frets, candidates.pitches[kept])
     costs = efforts + _completeness(candidates, chord, filters=wanted)
+    costs -= _commonness(candidates, chord, neck)
     order = _rank(frets, costs)
     return Voicings(frets[order], efforts[order], costs[order], chord, neck, hand)
 
@@ -212,6 +216,16 @@ def _completeness(candidates: Candidates, chord: Chord, *, filters: ShapeFilters
     has_open = (candidates.frets == 0).any(axis=1)
     cost += np.float32(OPEN_BELOW) * np.where(has_open, np.maximum(position - 3, 0), np.float32(0.0))
     return np.asarray(cost, np.float32)
+
+
+def _commonness(candidates: Candidates, chord: Chord, fretboard: Fretboard) -> NDArray[np.float32]:
+    """Return what is taken off for shapes in common use, where the chord's own bass is lowest.
+
+    The book does not say whose shape it is; with another bass a common shape is commonly another chord.
+    """
+    own_bass = candidates.lowest % 12 == chord.sounding_bass.pitch_class
+    grades = grade_shapes(candidates.frets, fretboard.tuning).astype(np.float32)
+    return np.asarray(np.float32(IN_THE_BOOK) * np.where(own_bass, grades, np.float32(0.0)), np.float32)
 
 
 def _sounding_classes(candidates: Candidates) -> NDArray[np.int16]:
