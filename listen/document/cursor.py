@@ -112,9 +112,9 @@ class Cursor(NamedTuple):
         found = self.maybe(key) if default is not None else self.at(key)
         return default if found is None and default is not None else (found or self).as_number(low, high)
 
-    def numbers(self, key: str) -> tuple[float, ...]:
+    def numbers(self, key: str, low: float = -math.inf, high: float = math.inf) -> tuple[float, ...]:
         """Return a list of numbers that may be missing."""
-        return tuple(item.as_number() for item in self.each(key, key))
+        return tuple(item.as_number(low, high) for item in self.each(key, key))
 
     def integer(self, key: str, low: float = -math.inf, high: float = math.inf, *, default: int | None = None) -> int:
         """Return a field as a whole number."""

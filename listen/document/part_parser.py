@@ -56,6 +56,7 @@ _STROKE_KINDS: tuple[StrokeKind, ...] = get_args(StrokeKind)
 _MARKS: tuple[Mark, ...] = get_args(Mark)
 _DIRECTIONS: tuple[Direction, ...] = get_args(Direction)
 _CORRECTED: tuple[Corrected, ...] = get_args(Corrected)
+_SECONDS = (-1e6, 1e6)  # eleven days: no recording is longer
 _FREE_PITCH: frozenset[Mark] = frozenset({"natural harmonic", "bend", "slide"})  # sounds other than where it is stopped
 
 
@@ -92,13 +93,13 @@ def document_to_part(document: Document, *, name: str) -> Part:
     return Part(
         fretboard=fretboard,
         span=span_s,
-        duration_s=top.number("duration_s", 0),
+        duration_s=top.number("duration_s", 0, _SECONDS[1]),
         events=tuple(_event(cursor, fretboard, n_chords=len(chords)) for _, cursor in rows),
         spans=tuple(_chord_span(cursor, fretboard, index_of) for cursor in chords),
         settings=tuple(_setting(cursor) for cursor in top.each("settings", "setting")),
         tuning_offset_cents=top.number("tuning_offset_cents"),
         tuning_drift=tuple(
-            TuningPoint(at.number("time_s"), at.number("offset_cents"))
+            TuningPoint(at.number("time_s", *_SECONDS), at.number("offset_cents"))
             for at in top.each("tuning_drift", "tuning point")
         ),
         keys=tuple(_key(cursor) for cursor in top.each("keys", "key")),
@@ -119,7 +120,7 @@ def document_to_part(document: Document, *, name: str) -> Part:
 
 
 def _rising(top: Cursor, key: str) -> tuple[float, ...]:
-    times = top.numbers(key)
+    times = top.numbers(key, *_SECONDS)
     for number, (before, after) in enumerate(pairwise(times), start=2):
         if after <= before:
             raise top.refuse(
@@ -157,14 +158,14 @@ def _setting(cursor: Cursor) -> SettingHypothesis:
 
 
 def _span_of(cursor: Cursor, key: str = "span_s") -> TimeSpan:
-    ends = cursor.numbers(key)
+    ends = cursor.numbers(key, *_SECONDS)
     if len(ends) != 2:
         raise cursor.refuse(f'"{key}" takes a start and an end in seconds.')
     return TimeSpan(*ends)
 
 
 def _start_and_end(cursor: Cursor) -> TimeSpan:
-    span = TimeSpan(cursor.number("start_s"), cursor.number("end_s"))
+    span = TimeSpan(cursor.number("start_s", *_SECONDS), cursor.number("end_s", *_SECONDS))
     if span.end_s < span.start_s:
         raise cursor.refuse(f"it ends at {span.end_s:g} s, before it starts at {span.start_s:g} s.")
     return span

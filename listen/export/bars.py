@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Literal
 
-from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, GridPosition, Part, Stroke
+from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, GridPosition, Metre, Part, Stroke
 
 FREE_STEPS_PER_S = 12  # a quarter note a second
 FREE_GRID = 3  # free time is written in sixteenths of it
@@ -116,6 +116,11 @@ class Bar:
         return -(-self.n_steps // STEPS_PER_BEAT)
 
 
+def find_metre(part: Part) -> Metre | None:
+    """Return the metre that the bars are made of; None in free time, and where there are no bars."""
+    return part.metre if len(part.bars_s) > 1 else None
+
+
 def find_bars(part: Part, *, settle_pushed: bool = False) -> tuple[Bar, ...]:
     """Lay a part out in bars.
 
@@ -125,9 +130,10 @@ def find_bars(part: Part, *, settle_pushed: bool = False) -> tuple[Bar, ...]:
     settle_pushed : bool
         Whether a pushed change is put on the beat that it comes before.
     """
-    if part.metre is None or len(part.bars_s) < 2:
+    metre = find_metre(part)
+    if metre is None:
         return _free_stretches(part)
-    grid = _Grid(part)
+    grid = _Grid(part, metre)
     placed = _place_strokes(part, grid)
     changes = sorted(
         (
@@ -160,9 +166,8 @@ def find_bars(part: Part, *, settle_pushed: bool = False) -> tuple[Bar, ...]:
 class _Grid:
     """The bars of a measured part as one row of steps."""
 
-    def __init__(self, part: Part) -> None:
-        assert part.metre is not None  # noqa: S101 - find_bars has looked
-        full, pickup = part.metre.steps_per_bar, part.metre.pickup_steps
+    def __init__(self, part: Part, metre: Metre) -> None:
+        full, pickup = metre.steps_per_bar, metre.pickup_steps
         n_bars = len(part.bars_s) - 1
         self.full = full
         self.bars_s = part.bars_s
@@ -217,7 +222,7 @@ def _place_strokes(part: Part, grid: _Grid) -> list[tuple[int, int, Stroke, Even
 
 def _find_changes(part: Part, grid: _Grid) -> list[tuple[int, Change]]:
     """Follow the events: where another chord, no chord, or something unread begins."""
-    least = REST_SHARE * (part.metre.steps_per_bar if part.metre is not None else 0)
+    least = REST_SHARE * grid.full
     states = _find_states(part)
     starts = [
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from listen.export.bars import Bar, find_bars
+from listen.export.bars import Bar, find_bars, find_metre
 from listen.export.fold import Fold, find_folds
 from listen.export.full_chart import render_full_bars
 from listen.export.held_names import HeldNames, NameStyle, clock_text, find_key
@@ -64,7 +64,8 @@ def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView 
     style, view = style or TextStyle(), view or ChartView()
     names = HeldNames(part, view.names)
     blocks = [head_lines(part, names, style)]
-    if part.metre is None or len(part.bars_s) < 2:
+    metre = find_metre(part)
+    if metre is None:
         blocks.append(_free_lines(part, names, style))
     elif view.level == "full":
         blocks.append(render_full_bars(part, names, style))
@@ -88,7 +89,8 @@ def head_facts(part: Part, names: HeldNames) -> list[str]:
     if part.key is not None:
         key = find_key(part.key)
         facts.append(f"Key {part.key.text if key is None else key.printed}")
-    facts.append("free time" if part.metre is None else part.metre.text)
+    metre = find_metre(part)
+    facts.append("free time" if metre is None else metre.text)
     if part.settings and part.settings[0].text:
         facts.append(part.settings[0].text)
     if names.remark:

@@ -16,7 +16,7 @@ from itertools import pairwise
 from pathlib import PurePath
 from typing import Any
 
-from listen.export.bars import find_bars
+from listen.export.bars import find_bars, find_metre
 from listen.export.held_names import HeldNames, find_key
 from listen.export.style import TextStyle
 from listen.reading import Metre, Part, PlayedNote, Stroke
@@ -103,10 +103,10 @@ class _Clock:
     """Times as ticks, by straight lines between the beats."""
 
     def __init__(self, part: Part) -> None:
-        self.metre = part.metre or Metre(4, 4, 2, 60.0)
+        self.metre = find_metre(part) or Metre(4, 4, 2, 60.0)
         beat = int(TICKS_PER_BEAT * self.metre.quarters_per_beat)
         self.anchors: list[_Anchor] = []
-        if part.metre is None or len(part.bars_s) < 2:
+        if find_metre(part) is None:
             self.anchors = [_Anchor(0.0, 0), _Anchor(1.0, TICKS_PER_BEAT)]
             return
         bar_ticks = beat * self.metre.beats_per_bar
@@ -170,8 +170,9 @@ def _conductor(part: Part, clock: _Clock) -> Any:
     import mido
 
     events: list[tuple[int, int, Any]] = []
-    if part.metre is not None:
-        beats, unit = part.metre.signature.split("/")
+    metre = find_metre(part)
+    if metre is not None:
+        beats, unit = metre.signature.split("/")
         events.append((0, 0, mido.MetaMessage("time_signature", numerator=int(beats), denominator=int(unit))))
     key = find_key(part.key)
     if key is not None:

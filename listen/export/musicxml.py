@@ -20,7 +20,7 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from listen.export.bars import Bar, Change, find_bars
+from listen.export.bars import Bar, Change, find_bars, find_metre
 from listen.export.held_names import clock_text, find_key
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, note_elements
@@ -78,13 +78,13 @@ def _legible(text: str) -> str:
 
 
 def _add_measures(element: ET.Element, part: Part) -> None:
-    metre, key = part.metre or FREE_METRE, find_key(part.key)
+    metre, key = find_metre(part) or FREE_METRE, find_key(part.key)
     bars = find_bars(part)
     context = NoteContext(part.fretboard.n_strings, key, metre)
     tempo = 0.0
     shown: tuple[object, object] | None = None
     for index, (bar, items) in enumerate(zip(bars, find_items(bars), strict=True)):
-        pickup = part.metre is not None and index == 0 and bar.n_steps < metre.steps_per_bar
+        pickup = bar.is_measured and index == 0 and bar.n_steps < metre.steps_per_bar
         measure = ET.SubElement(element, "measure", number=str(bar.number))
         if pickup:
             measure.set("implicit", "yes")
@@ -119,7 +119,7 @@ def _add_attributes(measure: ET.Element, part: Part, metre: Metre, key: Key | No
         add(signature, "fifths", str(key.signature))
         add(signature, "mode", key.mode)
     time = ET.SubElement(attributes, "time")
-    if part.metre is None:
+    if metre is FREE_METRE:
         ET.SubElement(time, "senza-misura")
     else:
         beats, unit = metre.signature.split("/")
@@ -146,7 +146,7 @@ def _add_tempo_mark(measure: ET.Element, part: Part, metre: Metre, quarters: flo
     if part.settings and part.settings[0].text:
         add(ET.SubElement(direction, "direction-type"), "words", part.settings[0].text)
     kind = ET.SubElement(direction, "direction-type")
-    if part.metre is None:
+    if metre is FREE_METRE:
         add(kind, "words", "Free time")
     else:
         mark = ET.SubElement(kind, "metronome")
@@ -155,7 +155,7 @@ def _add_tempo_mark(measure: ET.Element, part: Part, metre: Metre, quarters: flo
             ET.SubElement(mark, "beat-unit-dot")
         add(mark, "per-minute", f"{metre.tempo_bpm:.0f}")
     sound = ET.SubElement(direction, "sound", tempo=f"{quarters:.2f}")
-    if part.metre is not None and metre.swing >= SWUNG and not metre.is_compound:
+    if metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
         swing = ET.SubElement(sound, "swing")
         add(swing, "first", "2")
         add(swing, "second", "1")

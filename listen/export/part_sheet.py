@@ -16,7 +16,7 @@ from importlib.resources import files
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
-from listen.export.bars import Bar, find_bars
+from listen.export.bars import Bar, find_bars, find_metre
 from listen.export.chart import bar_content, head_facts, other_settings
 from listen.export.diagram import shape_to_diagram
 from listen.export.fold import Fold, find_folds
@@ -31,7 +31,7 @@ from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
 from listen.export.words import sure_text
 from listen.instrument import caution_for
-from listen.reading import STEPS_PER_BEAT, ChordSpan, Part
+from listen.reading import STEPS_PER_BEAT, ChordSpan, Part, ShapeReading
 
 if TYPE_CHECKING:
     import numpy as np
@@ -82,6 +82,7 @@ def render_part_sheet(
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     shapes = find_shapes(part)
+    held = [span.shape for span in shapes if span.shape is not None]
     wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
     is_beside = sound is not None and sound.samples.ndim == 2
     return render_page(
@@ -90,8 +91,11 @@ def render_part_sheet(
             "title": PurePath(TextStyle().plain(part.source)).stem or "Part",
             "facts": _facts(part, called),
             "remarks": _remarks(part),
-            "shapes": [_shape(span, part, called, at, left_handed=left_handed) for at, span in enumerate(shapes)],
-            "cautions": sorted({text for span in shapes if span.shape and (text := caution_for(span.shape.fingering))}),
+            "shapes": [
+                _shape(span, shape, part, called, ident=f"shape{at}", left_handed=left_handed)
+                for at, (span, shape) in enumerate(zip(shapes, held, strict=True))
+            ],
+            "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
             "pattern": _pattern(part),
             "lines": _lines(bars, called, part) if measured else [],
             "stretches": [] if measured else [_stretch(bar, called, part) for bar in bars],
@@ -143,11 +147,12 @@ def _script() -> str:
 
 
 def _facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
+    metre = find_metre(part)
     rows: list[tuple[str, str]] = []
     for fact in head_facts(part, names):
         if fact.startswith("Key "):
             rows.append(("Key", fact.removeprefix("Key ")))
-        elif fact == ("free time" if part.metre is None else part.metre.text):
+        elif fact == ("free time" if metre is None else metre.text):
             rows.append(("Count", fact))
         elif fact.endswith("of A 440"):
             rows.append(("Pitch", fact))
@@ -168,23 +173,24 @@ def _remarks(part: Part) -> list[str]:
     return remarks
 
 
-def _shape(span: ChordSpan, part: Part, names: HeldNames, at: int, *, left_handed: bool) -> dict[str, Any]:
-    assert span.shape is not None  # noqa: S101 - find_shapes has looked
+def _shape(
+    span: ChordSpan, shape: ShapeReading, part: Part, names: HeldNames, *, ident: str, left_handed: bool
+) -> dict[str, Any]:
     text = names.of_span(span)
     sounds = "" if span.name is None else span.name.printed
     diagram = shape_to_diagram(
-        span.shape.shape,
+        shape.shape,
         part.fretboard,
-        fingering=span.shape.fingering,
+        fingering=shape.fingering,
         chord=None if span.name is None else span.name.chord,
-        title=f"{text}, {span.shape.shape.text}",
+        title=f"{text}, {shape.shape.text}",
         left_handed=left_handed,
     )
     return {
         "name": text,
         "sounds": "" if sounds == text else sounds,
-        "frets": span.shape.shape.text,
-        "box": as_drawing(render_diagram_svg(diagram, ident=f"shape{at}")),
+        "frets": shape.shape.text,
+        "box": as_drawing(render_diagram_svg(diagram, ident=ident)),
     }
 
 
