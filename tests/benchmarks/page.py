@@ -63,7 +63,7 @@ def _run(module: str, *arguments: str) -> str:
 def main() -> None:
     """Run what was not given, and write the page."""
     parser = argparse.ArgumentParser(description="Write docs/benchmark.md.")
-    parser.add_argument("--n", type=int, help="cases a row")
+    parser.add_argument("--n", type=int, help="cases a row, also of what is given")
     parser.add_argument("--strums", type=Path, help="what the strums command printed earlier")
     given = parser.parse_args()
     size = [] if given.n is None else ["--n", str(given.n)]
@@ -72,7 +72,7 @@ def main() -> None:
     ceiling, speed = _run("tests.benchmarks.string_ceiling", *size), _run("tests.benchmarks.speed")
     parts = [
         HEAD,
-        f"## Single strums\n\n    python -m tests.benchmarks.strums\n\n{strums}\n",
+        f"## Single strums\n\n    {' '.join(['python -m tests.benchmarks.strums', *size])}\n\n{strums}\n",
         f"{CEILING}\n{ceiling}\n",
         f"## Time and memory\n\n    python -m tests.benchmarks.speed\n\n{speed}\n",
     ]
