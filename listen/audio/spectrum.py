@@ -46,10 +46,11 @@ PLACE_BINS = 0.02
 """Standard deviation of the strongest peak's place, in 1/T: measured on synthesised chords (leakage of neighbours)."""
 LEAST_SIGMA = 3e-4
 """Of (f_k/k)²: two polarisations of one string differ by a quarter of a cent and beat."""
-BODY_PULL, BODY_PULL_HZ = 3e-3, 250.0
+BODY_PULL, BODY_PULL_HZ, MOST_PULL = 3e-3, 250.0, 2e-3
 """The body's lowest resonances pull partials near them by several cents (Fletcher & Rossing, The Physics of Musical
-Instruments, chapter 9): so uncertain is (f_k/k)² at that frequency, and less above as the frequency squared. Without
-it strong low partials led half the notes of a recorded nylon guitar to a stiffness of none."""
+Instruments, on coupled strings; chapter from memory): so uncertain is (f_k/k)² at that frequency, less above as the
+frequency squared, and below no more than is left of one string among the others of a chord. Without it strong low
+partials led half the notes of a recorded nylon guitar to a stiffness of none."""
 GATE_SIGMAS = 3.0
 OUTLIER_SIGMAS = 3.5
 """With these, the logarithms of B in 120 synthesised strums are known to 0.7 % (median) and 6 % (nine in ten), and the
@@ -279,7 +280,7 @@ def _follow_partials(pitch: Pitch, others: list[tuple[Array, Array]], peaks: Pea
         if expected_hz > HIGHEST_HZ:
             break
         # before any partial is sure, anything within nearly a quarter tone; then as the fit foretells
-        pull = BODY_PULL * (BODY_PULL_HZ / expected_hz) ** 2
+        pull = min(MOST_PULL, BODY_PULL * (BODY_PULL_HZ / expected_hz) ** 2)
         reach = min(GATE_SIGMAS * 0.5 * float(np.hypot(sigma, pull)), SEARCH_STRETCH)
         reach_hz = reach * expected_hz + 0.5 * peaks.resolution_hz
         low, high = np.searchsorted(peaks.frequencies_hz, [expected_hz - reach_hz, expected_hz + reach_hz])
@@ -305,7 +306,7 @@ def _describe(track: _Track, frames: tuple[Array, Array] | None) -> NotePhysics:
     ln_b = track.ln_b
     deviation: float | None = None
     if track.fit.points:
-        deviation = 1200.0 * float(np.log2(track.f0_hz * np.sqrt(1.0 + np.exp(ln_b.value)) / track.pitch.frequency_hz))
+        deviation = _estimate_deviation(track.pitch, alone, float(np.exp(ln_b.value)))
     elif track.partials:
         lowest = track.partials[0]
         deviation = 1200.0 * float(np.log2(lowest.frequency_hz / lowest.number / track.pitch.frequency_hz))
@@ -318,6 +319,21 @@ def _describe(track: _Track, frames: tuple[Array, Array] | None) -> NotePhysics:
         _estimate_decay(alone, frames),
         tuple(track.partials),
     )
+
+
+def _estimate_deviation(pitch: Pitch, alone: list[Partial], stiffness: float) -> float:
+    """Return the deviation that a note's own partials agree on, the loud ones above all: their weighted median.
+
+    Not the fit's own f0, which trusts high partials more than those that make the pitch.
+    """
+    number = np.array([partial.number for partial in alone], np.float64)
+    unstretched = np.sqrt((1.0 + stiffness) / (1.0 + stiffness * number**2))
+    found = np.array([partial.frequency_hz for partial in alone]) / number * unstretched
+    cents = 1200.0 * np.log2(found / pitch.frequency_hz)
+    weight = 10.0 ** (np.array([partial.level_db for partial in alone]) / 20.0)
+    order = np.argsort(cents)
+    passed = np.cumsum(weight[order]) - 0.5 * weight[order]
+    return float(np.interp(0.5 * weight.sum(), passed, cents[order]))
 
 
 def _estimate_brightness(alone: list[Partial]) -> Measured | None:
