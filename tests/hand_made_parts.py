@@ -68,7 +68,7 @@ class Scene:
     def chord(self, text: str, frets: str, *, played_as: str | None = None, marks: tuple[Mark, ...] = ()) -> None:
         """Hold a chord from the next stroke on."""
         form = None if played_as is None else parse_chord(played_as)
-        self.chords.append((parse_chord(text), form, parse_shape(frets), marks))
+        self.chords.append((parse_chord(text), form, parse_shape(frets, fretboard=self.fretboard), marks))
 
     def strum(
         self,

@@ -3,7 +3,8 @@
 The choices that the format leaves open:
 
 * One staff with a treble clef that sounds an octave lower (``clef-octave-change`` −1), so pitches stand in the file as
-  they sound; ``transpose`` is not used.
+  they sound; ``transpose`` is not used. A bass has a bass clef of that kind, an instrument in the range of the ukulele
+  or the mandolin a plain treble clef.
 * ``staff-tuning`` gives the open strings without the capo and ``capo`` its fret; strings count from the first, frets
   and frames from the capo. Chord symbols are sounding names, as the notes are.
 * A strum whose way is known is arpeggiated that way: a downstroke from the low strings up (``direction="up"``).
@@ -21,6 +22,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bars import Bar, Change, find_bars, find_metre
+from listen.export.clef import find_clef
 from listen.export.held_names import clock_text, find_key
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, note_elements
@@ -80,7 +82,7 @@ def _legible(text: str) -> str:
 def _add_measures(element: ET.Element, part: Part) -> None:
     metre, key = find_metre(part) or FREE_METRE, find_key(part.key)
     bars = find_bars(part)
-    context = NoteContext(part.fretboard.n_strings, key, metre)
+    context = NoteContext(part.fretboard.n_strings, key, metre, find_clef(part.fretboard))
     tempo = 0.0
     shown: tuple[object, object] | None = None
     for index, (bar, items) in enumerate(zip(bars, find_items(bars), strict=True)):
@@ -125,10 +127,12 @@ def _add_attributes(measure: ET.Element, part: Part, metre: Metre, key: Key | No
         beats, unit = metre.signature.split("/")
         add(time, "beats", beats)
         add(time, "beat-type", unit)
+    chosen = find_clef(part.fretboard)
     clef = ET.SubElement(attributes, "clef")
-    add(clef, "sign", "G")
-    add(clef, "line", "2")
-    add(clef, "clef-octave-change", "-1")
+    add(clef, "sign", chosen.sign)
+    add(clef, "line", str(chosen.line))
+    if chosen.octave_change:
+        add(clef, "clef-octave-change", str(chosen.octave_change))
     details = ET.SubElement(attributes, "staff-details")
     for line, pitch in enumerate(part.fretboard.tuning.open_strings, start=1):  # the lowest line is the highest number
         tuning = ET.SubElement(details, "staff-tuning", line=str(line))

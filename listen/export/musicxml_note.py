@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from listen.export.clef import Clef
 from listen.export.rhythm import Piece
 from listen.export.score_line import Item
 from listen.export.spell import spell_played
@@ -24,6 +25,7 @@ class NoteContext:
     n_strings : int
     key : Key or None
     metre : Metre
+    clef : Clef
     last_on_string : dict of int to Element
         The last note element written on each string, to which a hammer-on, pull-off or slide goes back.
     """
@@ -31,6 +33,7 @@ class NoteContext:
     n_strings: int
     key: Key | None
     metre: Metre
+    clef: Clef
     last_on_string: dict[int, ET.Element] = field(default_factory=dict)
 
 
@@ -41,7 +44,7 @@ def note_elements(item: Item, pieces: Sequence[Piece], context: NoteContext) -> 
         back = not first or item.is_tied_back
         on = not last or item.is_tied_on
         if not item.notes:
-            yield _silent_element(item, piece, is_first=first)
+            yield _silent_element(item, piece, context, is_first=first)
             continue
         for place, note in enumerate(item.notes):
             yield _note_element(item, note, piece, context, is_lowest=place == 0, ties=(back, on))
@@ -71,14 +74,14 @@ def _add_brackets(notations: ET.Element, piece: Piece) -> None:
         _add(notations, "tuplet", type="stop")
 
 
-def _silent_element(item: Item, piece: Piece, *, is_first: bool) -> ET.Element:
+def _silent_element(item: Item, piece: Piece, context: NoteContext, *, is_first: bool) -> ET.Element:
     """Write a rest, or the cross of a damped stroke (and a rest for what follows of it)."""
     element = ET.Element("note")
     damped = item.placed is not None and is_first
     if damped:
         unpitched = _add(element, "unpitched")
-        _add(unpitched, "display-step", "B")  # the middle line of a treble clef that sounds an octave lower
-        _add(unpitched, "display-octave", "3")
+        _add(unpitched, "display-step", context.clef.middle_step)
+        _add(unpitched, "display-octave", str(context.clef.middle_octave))
     else:
         _add(element, "rest")
     _add(element, "duration", str(piece.length))

@@ -22,7 +22,7 @@ from listen.evidence import TimeSpan
 from listen.export.musicxml import render_musicxml
 from listen.export.musicxml_harmony import frame_element
 from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
-from listen.instrument import Fretboard, best_fingering, parse_shape
+from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
 from listen.reading import ChordName, Metre, Part, ShapeReading, Shares
 from listen.theory import QUALITIES, Chord, Note, parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, line_part, straight_part, swing_part, waltz_part
@@ -151,6 +151,22 @@ def test_the_octave_is_told_by_the_clef_and_nowhere_else() -> None:
         root = _root(make())
         assert root.findtext(".//clef/clef-octave-change") == "-1"
         assert root.find(".//transpose") is None
+
+
+@pytest.mark.parametrize(
+    ("tuning", "sign", "change", "middle"),
+    [("ukulele", "G", None, "B4"), ("bass", "F", "-1", "D2"), ("drop C", "G", "-1", "B3")],
+)
+def test_other_instruments_have_their_own_clef(tuning: str, sign: str, change: str | None, middle: str) -> None:
+    board = Fretboard(parse_tuning(tuning))
+    scene = Scene(fretboard=board)
+    scene.chord("C", "x" * (board.n_strings - 1) + "0")
+    scene.hit(1, 0)
+    root = _root(scene.part(1))
+    assert (root.findtext(".//clef/sign"), root.findtext(".//clef/clef-octave-change")) == (sign, change)
+    unpitched = root.find(".//unpitched")
+    assert unpitched is not None
+    assert f"{unpitched.findtext('display-step')}{unpitched.findtext('display-octave')}" == middle
 
 
 def test_tuning_and_capo_are_written_apart() -> None:
