@@ -2,8 +2,9 @@
 
 A name is ranked by what the notes support: tones that sound, tones that are missing, notes that it leaves unexplained,
 its bass, and how plain it is (:mod:`listen.harmony.scoring` holds the prices). The prices become probabilities by
-p = exp(-SHARPNESS · cost) / Σ over the names kept for the set. For evidence that is unsure of the notes the same is
-summed over many sets, each with its probability.
+p = exp(-SHARPNESS · cost) / Σ over the names kept for the set: what a musician would call a set that is known. Where
+the evidence is unsure of the notes, a name's probability is that its tones and its bass are what sounds: the sum over
+the sets that it names exactly. C6 and Am7/C are then equally probable, and the plainer of the two comes first.
 
 Two notes are named as an interval, a root and its fifth as a power chord, a bare fourth as the power chord's
 inversion. One note, or octaves of it, has no name.
@@ -105,14 +106,16 @@ def rank_names_of_sets(
     Returns
     -------
     tuple of ChordName
-        The probability of a name is its sum over the sets. What is missing or unexplained is told for the set in which
-        the name is most probable.
+        The probability of a name is the sum over the sets that it names exactly: no foreign note, no tone missing that
+        may not be left out, and no more tones left out than by any other name. A set gives its other names their
+        shares. Most probable first; those that agree to a hundredth are ranked by plainness. What is missing or
+        unexplained is told for the set in which the name is most probable.
 
     Examples
     --------
     >>> low, high = tuple(map(Pitch, (48, 52, 55))), tuple(map(Pitch, (48, 52, 55, 57)))
-    >>> [(name.text, round(name.probability, 2)) for name in rank_names_of_sets([(low, 0.7), (high, 0.25)], limit=2)]
-    [('C', 0.7), ('C6', 0.21)]
+    >>> [(name.text, round(name.probability, 2)) for name in rank_names_of_sets([(low, 0.7), (high, 0.25)], limit=3)]
+    [('C', 0.7), ('C6', 0.25), ('Am7/C', 0.25)]
     """
     _check_limit(limit)
     total = sum(weight for _, weight in weighted)
@@ -123,14 +126,17 @@ def rank_names_of_sets(
     groups = _gather(weighted)
     found = _find_candidates([pitches for pitches, _ in groups], rootless=rootless)
     for candidates, (_, weight) in zip(found, groups, strict=True):
+        exact = [candidate for candidate in candidates if candidate.name.is_exact]
+        fewest = min((len(candidate.name.missing) for candidate in exact), default=0)
         for candidate, share in zip(candidates, _weigh(candidates, key), strict=True):
             name = candidate.identity
-            probability = weight * share
+            as_exact_as_any = candidate.name.is_exact and len(candidate.name.missing) == fewest
+            probability = weight * (1.0 if as_exact_as_any else share)
             sums[name] = sums.get(name, 0.0) + probability
             if name not in best or probability > best[name][0]:
                 best[name] = (probability, candidate)
-    ranked = sorted(sums, key=lambda name: -sums[name])[:limit]
-    return tuple(_to_name(best[name][1], sums[name], key) for name in ranked)
+    ranked = sorted(sums, key=lambda name: (-round(sums[name], 2), best[name][1].name.cost, -sums[name]))[:limit]
+    return tuple(_to_name(best[name][1], min(1.0, sums[name]), key) for name in ranked)
 
 
 def _gather(weighted: Sequence[tuple[tuple[Pitch, ...], float]]) -> list[tuple[tuple[Pitch, ...], float]]:

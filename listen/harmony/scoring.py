@@ -92,6 +92,11 @@ class RelativeName:
     changed_to: tuple[Interval, ...] = ()
 
     @property
+    def is_exact(self) -> bool:
+        """Whether every note is a tone of the name and only tones that may be left out are missing."""
+        return not self.unexplained and all(tone in self.quality.optional for tone in self.missing)
+
+    @property
     def quality(self) -> ChordQuality:
         """The quality that is named."""
         return degrees_to_quality(self.changed_to) if self.changed_to else self.base
