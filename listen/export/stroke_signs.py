@@ -27,6 +27,8 @@ class Signs:
     down, up, untold : str
         Strokes of the chord.
     muted : str
+    bass, single : str
+        In a pattern: a low string of the chord alone, another string alone.
     top : str
         Added where only the upper strings were struck.
     accent, palm : str
@@ -37,6 +39,8 @@ class Signs:
     up: str = "↑"
     untold: str = "↕"
     muted: str = "×"
+    bass: str = "B"
+    single: str = "•"
     top: str = "'"
     accent: str = ">"
     palm: str = "_"
@@ -47,8 +51,9 @@ class Signs:
 
     def of_kind(self, kind: StrokeKind, direction: Direction | None) -> str:
         """Return the sign of a strummed stroke."""
-        if kind == "muted":
-            return self.muted
+        alone = {"muted": self.muted, "bass": self.bass, "single": self.single}.get(kind)
+        if alone is not None:
+            return alone
         return self.of_direction(direction) + (self.top if kind == "top" else "")
 
     def of_stroke(self, placed: PlacedStroke, *, n_strings: int) -> str:
@@ -66,10 +71,11 @@ class Signs:
         return sign + extra
 
     def legend(self, shown: Iterable[str]) -> str:
-        """Explain the signs that occur."""
-        text = "".join(shown)
+        """Explain the signs that occur; names of notes need no explanation."""
+        text = "".join(sign for sign in shown if sign == self.bass or sign[:1] not in set("ABCEFG"))
         words = (
             (self.down, "down"), (self.up, "up"), (self.untold, "way not heard"), (self.muted, "damped"),
+            (self.bass, "a low string alone"), (self.single, "another string alone"),
             (self.top, "upper strings only"), (self.accent, "accent"), (self.palm, "palm mute"),
         )  # fmt: skip
         parts = [f"{sign} {word}" for sign, word in words if sign in text]
@@ -79,7 +85,7 @@ class Signs:
 
 
 ARROWS = Signs()
-LETTERS = Signs(down="D", up="U", untold="S", muted="x")
+LETTERS = Signs(down="D", up="U", untold="S", muted="x", single="o")
 
 
 def cells_per_beat(steps: Iterable[int], metre: Metre | None) -> int:

@@ -13,7 +13,7 @@ from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds
 from listen.export.style import TextStyle, visible_width
 from listen.instrument import Fretboard
-from listen.reading import Metre, Part, SettingHypothesis
+from listen.reading import Metre, Part, PatternStroke, SettingHypothesis, StrummingPattern
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -55,6 +55,16 @@ def test_the_pattern_stands_once() -> None:
     assert rows[at + 1].split() == ["1", "&", "2", "&", "3", "&", "4", "&"]
     assert rows[at + 2].split() == ["↓>", "↓", "↑'", "↑'", "↓", "↑'"]
     assert sum(line.startswith("Pattern") for line in rows) == 1
+
+
+def test_a_bass_and_brush_pattern_shows_which_is_which() -> None:
+    strokes = (PatternStroke(0, "down", "bass"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "single"))
+    part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0))
+    lines = render_chart(part).splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("Pattern of 2 bars (over 99 %)"))
+    legend = " ".join(lines[at : at + 2])
+    assert "B a low string alone" in legend
+    assert next(line.split() for line in lines[at:] if "B  " in line) == ["B", "↓", "•"]
 
 
 def test_the_full_chart_holds_every_stroke_and_hit() -> None:
