@@ -312,10 +312,11 @@ def _note(note: NoteReading) -> Document:
 
 
 def _name(name: ChordName) -> Document:
+    harte = _harte(name.chord, name.missing)
     return _sparse(
         {
             "text": name.text,
-            "harte": _harte(name.chord),
+            "harte": harte,
             "inversion": name.chord.inversion,
             "played_as": None if name.played_as is None else name.played_as.text,
             "probability": _share(name.probability),
@@ -323,21 +324,21 @@ def _name(name: ChordName) -> Document:
             "unexplained": list(name.unexplained),
         },
         label=name.label,
-        chord=_spelled_out(name.chord, name.label),
+        chord=_spelled_out(name.chord, harte if name.label else ""),
         played_chord=None if name.played_as is None else _spelled_out(name.played_as, ""),
     )
 
 
 @lru_cache(maxsize=1024)
-def _harte(chord: Chord) -> str:
-    return chord_to_harte(chord)
+def _harte(chord: Chord, missing: tuple[str, ...]) -> str:
+    return chord_to_harte(chord, missing=missing)
 
 
 @lru_cache(maxsize=1024)
-def _spelled_out(chord: Chord, label: str) -> Document | None:
+def _spelled_out(chord: Chord, harte: str) -> Document | None:
     """Return the chord tone by tone where what is written of it does not give it back."""
     try:
-        if (parse_harte(chord.harte) if label else parse_chord(chord.text)) == chord:
+        if (parse_harte(harte) if harte else parse_chord(chord.text)) == chord:
             return None
     except ChordSymbolError:
         pass

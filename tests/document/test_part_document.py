@@ -26,7 +26,7 @@ from listen.document import (
 from listen.errors import DocumentError
 from listen.instrument import parse_shape
 from listen.reading import ChordName, Correction, Part, Pin
-from listen.theory import Chord, ChordQuality, Interval, Note
+from listen.theory import Chord, ChordQuality, Interval, Note, parse_chord
 from tests.hand_made_parts import ALL_PARTS, free_part, line_part, straight_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -109,6 +109,16 @@ def test_an_interval_keeps_its_label() -> None:
     assert read.name is not None
     assert read.name.text == "C–E, a major third"
     assert read.name == name
+
+
+def test_a_name_without_one_of_its_tones_is_read_back() -> None:
+    part = straight_part()
+    name = ChordName(parse_chord("C13"), 0.5, missing=("11", "5"))
+    labelled = replace(name, label="four notes over C")
+    spans = (replace(part.spans[0], name=name, names=(name, labelled)), *part.spans[1:])
+    document = _written(replace(part, spans=spans))
+    assert document["chords"][0]["names"][0]["harte"] == "C:9(13)"
+    assert parse_part(document, name="part").spans[0].names == (name, labelled)
 
 
 def test_pins_and_corrections_survive() -> None:
