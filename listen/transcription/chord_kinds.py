@@ -11,6 +11,7 @@ from listen.transcription.heard_part import Stretch
 from listen.transcription.held_chords import HeldChord
 
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
+JOINED_BASS_NATS = 3.0
 MOST_STRETCHES = 24  # of one kind; more add nothing but time
 
 
@@ -49,8 +50,32 @@ def gather_kinds(chords: list[HeldChord], stretches: list[Stretch]) -> dict[int,
     """
     members: dict[int, list[Stretch]] = {}
     for chord in chords:
-        members.setdefault(chord.kind, []).extend(stretches[chord.first : chord.last + 1])
+        held = stretches[chord.first : chord.last + 1]
+        members.setdefault(chord.kind, []).extend([_join(held)] if len(held) > 1 and _is_picked(held) else held)
     return {kind: _gather(found) for kind, found in members.items()}
+
+
+def _is_picked(held: list[Stretch]) -> bool:
+    return sum(one.is_picked for one in held) * 2 > len(held)
+
+
+def _join(held: list[Stretch]) -> Stretch:
+    """Join the stretches of a picked chord: what was heard at any time is held all the time."""
+    log_odds = np.max([one.log_odds for one in held], axis=0)
+    sounding = np.flatnonzero(log_odds > 0)
+    bass = np.full(len(log_odds), -JOINED_BASS_NATS)
+    if len(sounding):
+        bass[sounding[0]] = JOINED_BASS_NATS
+    best: dict[int, PitchEvidence] = {}
+    for one in held:
+        for heard in one.evidence.pitches:
+            if heard.pitch.midi not in best or heard.log_odds > best[heard.pitch.midi].log_odds:
+                best[heard.pitch.midi] = heard
+    clearest = max(held, key=lambda one: one.span.end_s - one.span.start_s)
+    evidence = replace(clearest.evidence, pitches=tuple(best[midi] for midi in sorted(best)))
+    span = TimeSpan(held[0].span.start_s, held[-1].span.end_s)
+    first, last = held[0].first, held[-1].last
+    return Stretch(first, last, span, evidence, log_odds, bass, frozenset(), is_picked=True)
 
 
 def _gather(stretches: list[Stretch]) -> ChordKind:

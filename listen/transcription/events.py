@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from listen.transcription.struck import StruckStrings, find_struck, tell_directi
 
 LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
 REST_S = 0.6
+STRUCK_ONLY_DB = -6.0  # what the ear refuses, and falls by so much in a tenth of a second, is a knock or a drum
 UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
 FOOT_SHARE = 0.34  # of a chord's pitches from below: a single string among them is its bass
 
@@ -35,6 +36,8 @@ class PlannedStroke:
     level_db : float
         Against the loudest stroke.
     position : GridPosition or None
+    sustain_db : float
+        How far its sound has fallen after a tenth of a second.
     """
 
     place: int
@@ -45,6 +48,7 @@ class PlannedStroke:
     probability: float
     level_db: float
     position: GridPosition | None
+    sustain_db: float = 0.0
 
     def to_stroke(self) -> Stroke:
         """Return the value, without notes."""
@@ -96,7 +100,10 @@ def plan_events(
     ]
     steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
     places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
-    struck = find_struck(heard.strokes, held, places)
+    picked = [False] * len(heard.strokes)
+    for stretch in heard.stretches:
+        picked[stretch.first : stretch.last + 1] = [stretch.is_picked] * (stretch.last + 1 - stretch.first)
+    struck = find_struck(heard.strokes, held, picked, places)
     directions = tell_directions(heard.strokes, struck, grid, steps)
     strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)
     events = _gather(strokes, chord_of, chords, unnamed)
@@ -140,6 +147,7 @@ def _plan_strokes(
                 place, TimeSpan(onset_s, max(end_s, onset_s + 0.02)), _kind_of(run),
                 () if run is None else tuple(midis[run.first : run.last + 1]),
                 *directions[place], stroke.onset.level_db - loudest, position,
+                stroke.onset.sustain_db,
             )
         )  # fmt: skip
     return planned
@@ -179,12 +187,14 @@ def _gather(
             run.append(stroke)
             continue
         close()
-        if stroke.kind == "muted":
-            events.append(PlannedEvent(stroke.span, "hit" if kind != "unread" else kind, (stroke,), number))
-        elif kind is None:
-            events.append(PlannedEvent(stroke.span, "strum", (stroke,), number))
+        if stroke.kind == "muted" or (kind == "unread" and stroke.sustain_db < STRUCK_ONLY_DB):
+            events.append(PlannedEvent(stroke.span, "hit", (replace(stroke, kind="muted", midis=()),), number))
+        elif kind == "unread" and events and events[-1].kind == "unread" and events[-1].chord == number:
+            events[-1] = replace(events[-1], span=TimeSpan(events[-1].span.start_s, stroke.span.end_s))
+        elif kind == "unread":
+            events.append(PlannedEvent(stroke.span, "unread", (), number))
         else:
-            events.append(PlannedEvent(stroke.span, kind, (stroke,), number))
+            events.append(PlannedEvent(stroke.span, kind or "strum", (stroke,), number))
     close()
     return events
 

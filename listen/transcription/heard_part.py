@@ -57,6 +57,8 @@ class Stretch:
         Of the evidence, mean over the strokes that were listened to; a pitch that only rings over counts against.
     ringing : frozenset of int
         MIDI numbers that ring over from the stretch before.
+    is_picked : bool
+        Whether each stroke raises one or two pitches only: strings picked one after another.
     """
 
     first: int
@@ -66,6 +68,7 @@ class Stretch:
     log_odds: Floats
     bass_log_odds: Floats
     ringing: frozenset[int] = frozenset()
+    is_picked: bool = False
 
     @property
     def sounding(self) -> frozenset[int]:
@@ -87,6 +90,8 @@ class HeardPart:
     begin_s, read_until_s : float
     loudest_db : float
         Of any tenth of a second so far, against full scale.
+    n_clipped : int
+        Samples that lie in cut-off crests.
     warnings : list of str
     """
 
@@ -97,6 +102,7 @@ class HeardPart:
     begin_s: float = 0.0
     read_until_s: float = 0.0
     loudest_db: float = -120.0
+    n_clipped: int = 0
     warnings: list[str] = field(default_factory=list)
 
 

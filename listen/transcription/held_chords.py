@@ -2,8 +2,9 @@
 
 The hypotheses are the sets of pitches that some stretch was heard as; a stretch explains a set badly when it holds
 pitches that the set lacks, less badly when it misses some, and least when what it misses lies above or below all that
-it has (an upstroke catches the top strings, a thumb the bass). Staying is free, changing costs; a set that is heard
-often costs less. The cheapest row of sets is found by Viterbi's algorithm.
+it has (an upstroke catches the top strings, a thumb the bass). Where strings are picked one after another, the unions
+of neighbouring stretches are hypotheses too, and a stretch may miss most of one. Staying is free, changing costs; a set
+that is heard often costs less. The cheapest row of sets is found by Viterbi's algorithm.
 
 References
 ----------
@@ -13,6 +14,7 @@ Transactions on Information Theory 13(2), 1967.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +24,8 @@ from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
 EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.08
+PICKED_WEIGHT = 0.05
+MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 8, 6.0, 6
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
 LEAST_TRUST = 0.4
@@ -78,8 +82,26 @@ def _count_sets(stretches: list[Stretch]) -> tuple[list[frozenset[int]], Floats]
     counts: dict[frozenset[int], float] = {}
     for stretch in stretches:
         counts[stretch.sounding] = counts.get(stretch.sounding, 0.0) + 1.0
+    for union in _join_picked(stretches):
+        counts[union] = counts.get(union, 0.0) + 1.0
     kinds = sorted(counts, key=lambda kind: (-counts[kind], sorted(kind)))[:MOST_SETS]
     return kinds, np.array([counts[kind] for kind in kinds])
+
+
+def _join_picked(stretches: list[Stretch]) -> Iterator[frozenset[int]]:
+    """Yield the unions of neighbouring stretches of a picked pattern, as far as one hand can hold them."""
+    for first, stretch in enumerate(stretches):
+        union = stretch.sounding
+        for place in range(first + 1, min(first + MOST_JOINED, len(stretches))):
+            later = stretches[place]
+            if not (stretches[place - 1].is_picked and later.is_picked and len(later.sounding | later.ringing) > 1):
+                break  # notes that stop when the next begins are a line, not a chord
+            if later.span.end_s - stretch.span.start_s > LONGEST_JOINED_S:
+                break
+            union |= later.sounding
+            if len(union) > MOST_STRINGS:
+                break
+            yield union
 
 
 def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats:
@@ -95,7 +117,8 @@ def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats
         inside = np.zeros(N_PITCHES, bool)
         if sounding:
             inside[sounding[0] : sounding[-1] + 1] = True
-        absent[row] *= np.where(inside, MISSING_WEIGHT, OUTSIDE_WEIGHT)
+        missing = PICKED_WEIGHT if stretch.is_picked else MISSING_WEIGHT
+        absent[row] *= np.where(inside, missing, min(missing, OUTSIDE_WEIGHT))
     trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
         [min(1.0, (one.span.end_s - one.span.start_s) / SHORT_S) for one in stretches]
     )

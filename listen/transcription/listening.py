@@ -39,10 +39,13 @@ CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
 ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
 LONG_STRETCH_S = 2.0  # worth two hearings
 LONGEST_RING_S = 6.0
+STRUCK_DB, MOST_PICKED = 3.0, 1.7
+"""A picked pattern raises 0.9 to 1.6 pitches a stroke by 3 dB (four seeded patterns, two sounds), a strum half its chord."""
 RINGING_RISE_DB = 1.5
 """Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
 half."""
 SURE_OFFSET_CENTS = 12.0
+CLIPPED_SHARE = 0.985  # three samples in a row so near the largest of twenty seconds: the wave is cut off
 QUIET_DB, QUIET_LONGEST_S = -48.0, 1.0  # against the loudest tenth of a second so far; shorter rests are strokes' ends
 
 
@@ -161,6 +164,14 @@ class _Window:
         )  # fmt: skip
         return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
 
+    @property
+    def is_picked(self) -> bool:
+        """Whether the strokes raise one or two pitches each."""
+        told = [rises for rises in self.all_rises if rises]
+        if not told:
+            return False
+        return float(np.mean([sum(rise > STRUCK_DB for rise in rises.values()) for rises in told])) < MOST_PICKED
+
     def measure_all_rises(self, midis: list[int]) -> None:
         """Measure how pitches rise at each stroke."""
         for stroke in self.strokes:
@@ -186,7 +197,7 @@ def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: St
     ringing = _find_ringing(window, log_odds, before)
     if ringing:
         log_odds, bass = _take_out(log_odds, bass, ringing)
-    return Stretch(places[0], places[1], span, hearings[0], log_odds, bass, ringing)
+    return Stretch(places[0], places[1], span, hearings[0], log_odds, bass, ringing, window.is_picked)
 
 
 def _find_ringing(window: _Window, log_odds: Floats, before: Stretch | None) -> frozenset[int]:
@@ -243,6 +254,8 @@ def _note_quiet(heard: HeardPart, samples: Samples, from_s: float, core_s: tuple
     n = len(piece) // step
     if n == 0:
         return
+    clipped = np.abs(piece) >= CLIPPED_SHARE * max(float(np.abs(piece).max()), 1e-6)
+    heard.n_clipped += int((clipped[1:-1] & clipped[:-2] & clipped[2:]).sum())
     level = 10.0 * np.log10(np.square(piece[: n * step].reshape(n, step), dtype=np.float64).mean(axis=1) + 1e-12)
     heard.loudest_db = max(heard.loudest_db, float(level.max()))
     quiet = np.concatenate([[False], level < max(heard.loudest_db + QUIET_DB, -75.0), [False]])

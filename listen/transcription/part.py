@@ -45,6 +45,7 @@ Samples = NDArray[np.float32]
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
 UNSURE_SETTING = 0.75
 DRIFT_CENTS = 5.0
+CLIPPED_A_SECOND = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,9 +358,12 @@ def _describe_drift(heard: HeardPart) -> tuple:  # type: ignore[type-arg]
 
 def _warn(heard: HeardPart, chords: _Chords) -> tuple[str, ...]:
     warnings = list(heard.warnings)
+    is_named = any(reading.names for reading in chords.readings.values())
+    if is_named and heard.n_clipped > CLIPPED_A_SECOND * max(heard.read_until_s - heard.begin_s, 1.0):
+        warnings.append("The recording is clipped: its loudest waves are cut off, and some notes may be none.")
     if not heard.strokes:
         warnings.append("No stroke was found in this recording.")
-    elif not any(reading.names for reading in chords.readings.values()):
+    elif not is_named:
         warnings.append("No chord was found: what was struck is single notes, drums or noise.")
     return tuple(warnings)
 

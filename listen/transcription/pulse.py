@@ -26,6 +26,7 @@ GOOD_SHARE = 0.9
 """Of the best agreement of phases that any length reaches: the longest length above it is the step."""
 LEAST_AGREEMENT = 0.55
 """Of phases on the step found; random onsets reach .4 at most in windows of 12 s."""
+FEW_STROKES, FEW_AGREEMENT = 16, 0.75  # a few strokes lie near some step by chance
 CHANGE_COST = 6.0  # for an octave of change between windows
 LONGEST_GAP_S = 4.0  # longer rests break the pulse
 FOLLOW = 0.15  # how fast the length follows the strokes
@@ -87,7 +88,7 @@ def find_pulse(onsets_s: Floats, weights: Floats, *, step_range_s: tuple[float, 
     place = _longest_good(overall)
     track = _smoothest(agreement, place)
     found = float(np.mean([agreement[k, track[k]] for k in range(len(track))]))
-    if found < LEAST_AGREEMENT:
+    if found < (LEAST_AGREEMENT if len(onsets_s) >= FEW_STROKES else FEW_AGREEMENT):
         return None
     steps, times = _follow(onsets_s, np.interp(onsets_s, centres, lengths[track]))
     return Pulse(steps, times, float(np.median(np.diff(times))), found)

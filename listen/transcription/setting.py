@@ -62,15 +62,16 @@ def rank_settings(
     Returns
     -------
     tuple of SettingHypothesis
-        Best first; probabilities sum to 1 but for those under 2 %.
+        Best first; probabilities sum to 1 but for those under 2 %. Where no chord was heard, the most usual one alone,
+        as probable as it is without listening.
     """
+    kinds = [kind for kind in kinds if kind.evidence.no_chord_reason is None]
     candidates = list(_find_candidates(settings))
     told = settings.tuning is not None and settings.capo_fret is not None
     longest = sorted(kinds, key=lambda kind: -kind.duration_s)[:MOST_KINDS]
-    longest = [kind for kind in longest if kind.evidence.no_chord_reason is None]
-    if len(candidates) == 1:
-        board, _ = candidates[0]
-        return (_describe(board, tuning_offset_cents, 1.0, (), told=told),)
+    if len(candidates) == 1 or not longest:
+        board, prior = candidates[0]
+        return (_describe(board, tuning_offset_cents, 1.0 if told else prior, (), told=told),)
     strings = STRING_SHARE * settings.fit.string_weight
     fit = replace(settings.fit, margin_nats=QUICK_MARGIN_NATS, string_weight=strings)
     weights = np.array([_weigh(board, prior, longest, fit) for board, prior in candidates])
