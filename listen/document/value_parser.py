@@ -45,7 +45,7 @@ def parse_name(cursor: Cursor) -> ChordName:
     if chord is None:
         chord = _chord(cursor.at("harte"), harte=True) if label else _chord(cursor.at("text"))
     return ChordName(
-        chord, parse_probability(cursor), cursor.texts("missing"), cursor.texts("unexplained"), form, label
+        chord, parse_probability(cursor), _degrees(cursor, "missing"), cursor.texts("unexplained"), form, label
     )
 
 
@@ -54,6 +54,17 @@ def _chord(cursor: Cursor, *, harte: bool = False) -> Chord:
         return _parse_text(cursor.as_text(), harte=harte)
     except ListenError as error:
         raise cursor.explain(error) from error
+
+
+def _degrees(cursor: Cursor, key: str) -> tuple[str, ...]:
+    """Read degrees as they are written, each of them checked."""
+    degrees = cursor.texts(key)
+    try:
+        for degree in degrees:
+            Interval.parse(degree)
+    except ListenError as error:
+        raise cursor.explain(error) from error
+    return degrees
 
 
 @lru_cache(maxsize=1024)
