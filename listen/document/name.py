@@ -48,7 +48,7 @@ def names_to_document(
                 "frets": list(each.shape.frets),
                 "change": each.change,
                 "text": each.name.text,
-                "harte": chord_to_harte(each.name.chord),
+                "harte": chord_to_harte(each.name.chord, missing=each.name.missing),
             }
             for each in neighbours
         ],

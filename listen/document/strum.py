@@ -73,7 +73,7 @@ def chord_name_to_document(name: ChordName) -> Document:
     """Convert one name."""
     return {
         "text": name.text,
-        "harte": chord_to_harte(name.chord),
+        "harte": chord_to_harte(name.chord, missing=name.missing),
         "inversion": name.chord.inversion,
         "played_as": None if name.played_as is None else name.played_as.text,
         "probability": round(name.probability, 4),

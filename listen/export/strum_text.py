@@ -24,6 +24,7 @@ from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, T
 from listen.theory import Chord
 
 SHOWN_NAMES = 3  # other readings beside the first
+SAME_NOTES_WITHIN = 0.01  # names that agree so far in probability are readings of the same notes
 MARGIN = "  "
 WHY_LEGEND = (
     "ear, hand and book: what sound, ease and custom say for a shape against its strongest rival, in natural "
@@ -114,8 +115,12 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
-    if others:
-        text = "; ".join(_other_name(name) for name in others)
+    same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
+    if same:
+        text = ", ".join(name.printed for name in same)
+        lines += wrap_text(style.plain(f"The same notes are also {text}."), width=style.width, indent=MARGIN)
+    if len(same) < len(others):
+        text = "; ".join(_other_name(name) for name in others if name not in same)
         lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)
     return [*lines, ""]
 

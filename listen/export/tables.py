@@ -77,7 +77,7 @@ def _row(event: Event) -> list[object]:
         event.direction or "",
         "" if name is None else name.text,
         "" if name is None or name.played_as is None else name.played_as.text,
-        "" if name is None else chord_to_harte(name.chord),
+        "" if name is None else chord_to_harte(name.chord, missing=name.missing),
         "" if shape is None else _dashed(shape.shape),
         pitches[0].name if pitches else "",
         " ".join(pitch.name for pitch in pitches),
@@ -97,7 +97,7 @@ def _find_labels(part: Part) -> list[tuple[float, float, str]]:
     label = NO_CHORD
     for span in part.spans:
         if "passing" not in span.marks:
-            label = UNKNOWN if span.name is None else chord_to_harte(span.name.chord)
+            label = UNKNOWN if span.name is None else chord_to_harte(span.name.chord, missing=span.name.missing)
         found.append((span.span.start_s, span.span.end_s, label))
     found += [(e.span.start_s, e.span.end_s, UNKNOWN) for e in part.events if e.kind == "unread"]
     return sorted(found)

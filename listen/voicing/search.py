@@ -29,7 +29,7 @@ from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refu
 
 MISSING_TONE = 0.8  # each tone that is left out: about a finger and a half
 INVERSION = 2.5  # another tone than the root in the bass, where no bass was asked
-SILENT_STRING = 0.8  # each string that is not played: a full chord is worth more than a finger
+SILENT_STRING = 1.1  # each string that is not played: a full chord is worth more than a finger
 SILENT_BELOW = 0.25  # save the first two below the bass: many plain forms begin on the fifth or fourth string
 UP_THE_NECK = 0.2  # each fret of the position: of equals, the lower is what players try first
 OPEN_BELOW = 0.15  # each fret by which an open string rings below a position over the third fret: an unusual sound
