@@ -16,6 +16,9 @@ from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_pea
 from listen.audio.strum_sound import StrumSound
 from listen.evidence import PitchEvidence, StrumEvidence
 
+REFINEMENT_SIGMAS = 5.0
+"""The first estimate of the offset errs by up to 4.5 cents on stiff strings, at sigmas of about 1; where the notes say
+something else altogether, their partials were lost in noise."""
 MOST_NOTES = 10
 """More sounding pitches than this are no hand's work; the physics of the ten likeliest is enough to say so."""
 
@@ -43,7 +46,9 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
     reason = find_no_chord_reason(cues, any_note=bool(sounding))
     onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
-    shift_cents = 0.0 if sound.is_offset_given else _refine_offset(notes)
+    shift_cents = _refine_offset(notes)
+    if abs(shift_cents) > REFINEMENT_SIGMAS * sound.offset_sigma_cents:
+        shift_cents = 0.0
     physics = {note.pitch: (note, onset_s) for note, onset_s in zip(notes, onsets, strict=True)}
 
     def add_physics(weighed: PitchEvidence) -> PitchEvidence:

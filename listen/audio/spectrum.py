@@ -44,6 +44,8 @@ RESOLUTION_BINS = 2.5
 """Two partials closer than this many 1/T are one peak of a Hann window (main lobe four bins wide)."""
 PLACE_BINS = 0.02
 """Standard deviation of the strongest peak's place, in 1/T: measured on synthesised chords (leakage of neighbours)."""
+NOISE_HZ, NOISY_PLACE_BINS = 40.0, 1.0
+"""The same of a peak that stands out of noise by 0 dB."""
 LEAST_SIGMA = 3e-4
 """Of (f_k/k)²: two polarisations of one string differ by a quarter of a cent and beat."""
 BODY_PULL, BODY_PULL_HZ, MOST_PULL = 3e-3, 250.0, 2e-3
@@ -53,8 +55,8 @@ frequency squared, and below no more than is left of one string among the others
 partials led half the notes of a recorded nylon guitar to a stiffness of none."""
 GATE_SIGMAS = 3.0
 OUTLIER_SIGMAS = 3.5
-"""With these, the logarithms of B in 120 synthesised strums are known to 0.7 % (median) and 6 % (nine in ten), and the
-given sigmas hold: half of the errors lie within 0.5 of one, 95 % within 2."""
+"""With these, B is known to 0.7 % (median) and 6 % (nine in ten) on 120 synthesised strums, which have no body: there the
+given sigmas are four times too wide, and they are meant for recorded guitars."""
 LEAST_LN_B, MOST_LN_B = float(np.log(4e-6)), float(np.log(3e-3))
 TYPICAL_B, PRIOR_B = 8e-5, 1.2e-4
 """Mean and spread over strings and frets 0 to 15 of steel, nylon and electric sets (the table of listen.synthesis)."""
@@ -72,6 +74,8 @@ class Peaks:
     ----------
     frequencies_hz, levels_db : ndarray, shape (n,)
         By frequency; levels against the strongest.
+    noise_db : ndarray, shape (n,)
+        What lies around each: the median level of its 40 Hz.
     resolution_hz : float
         One over the window's length.
     power : ndarray, shape (n_bins,)
@@ -81,6 +85,7 @@ class Peaks:
 
     frequencies_hz: Array
     levels_db: Array
+    noise_db: Array
     resolution_hz: float
     power: Array
     bin_hz: float
@@ -139,8 +144,13 @@ def find_spectrum_peaks(samples: Samples, *, onset: int, end: int) -> Peaks | No
     shift = 0.5 * (left - right) / np.minimum(left - 2.0 * middle + right, -1e-9)
     top = middle - 0.25 * (left - right) * shift
     bin_hz = EAR_RATE_HZ / n_fft
+    width = round(NOISE_HZ / bin_hz)
+    noise = np.median(levels[: len(levels) // width * width].reshape(-1, width), axis=1)
+    noise_db = noise[np.minimum(at // width, len(noise) - 1)]
     power = np.square(spectrum, dtype=np.float64)
-    return Peaks((at + shift) * bin_hz, np.asarray(top, np.float64), EAR_RATE_HZ / len(segment), power, bin_hz)
+    return Peaks(
+        (at + shift) * bin_hz, np.asarray(top, np.float64), noise_db, EAR_RATE_HZ / len(segment), power, bin_hz
+    )
 
 
 def describe_notes(
@@ -293,7 +303,9 @@ def _follow_partials(pitch: Pitch, others: list[tuple[Array, Array]], peaks: Pea
         track.partials.append(Partial(number, found_hz, min(0.0, level_db), is_shared))
         if not is_shared:
             # weak partials are moved more by what leaks into them
-            place_hz = PLACE_BINS * peaks.resolution_hz * 10.0 ** (-level_db / 40.0)
+            above_db = level_db - float(peaks.noise_db[at])
+            bins = max(PLACE_BINS * 10.0 ** (-level_db / 40.0), NOISY_PLACE_BINS * 10.0 ** (-above_db / 20.0))
+            place_hz = bins * peaks.resolution_hz
             relative = found_hz / (number * nominal_hz)
             sigma = 2.0 * relative * place_hz / (number * nominal_hz) + LEAST_SIGMA + pull
             track.fit.add(number, relative**2 - 1.0, sigma)
@@ -306,7 +318,9 @@ def _describe(track: _Track, frames: tuple[Array, Array] | None) -> NotePhysics:
     ln_b = track.ln_b
     deviation: float | None = None
     if track.fit.points:
-        deviation = _estimate_deviation(track.pitch, alone, float(np.exp(ln_b.value)))
+        fitting = {number for number, _, _ in track.fit.points}
+        agreeing = [partial for partial in alone if partial.number in fitting]
+        deviation = _estimate_deviation(track.pitch, agreeing, float(np.exp(ln_b.value)))
     elif track.partials:
         lowest = track.partials[0]
         deviation = 1200.0 * float(np.log2(lowest.frequency_hz / lowest.number / track.pitch.frequency_hz))

@@ -38,8 +38,8 @@ class StrumSound:
         In the recording.
     tuning_offset_cents : float
         What was taken out.
-    is_offset_given : bool
-        Whether it was known beforehand, and so is not to be refined.
+    offset_sigma_cents : float
+        How sure that is; 0 where it was known beforehand, and so is not to be refined.
     """
 
     samples: Samples
@@ -47,7 +47,7 @@ class StrumSound:
     end: int
     span: TimeSpan
     tuning_offset_cents: float
-    is_offset_given: bool
+    offset_sigma_cents: float
 
     @property
     def stretch(self) -> float:
@@ -79,15 +79,16 @@ def take_strum(
     first_s = max(0.0, onset_s - BEFORE_S)
     last_s = min(end_s, onset_s + AFTER_S)
     piece = samples[round(first_s * sample_rate_hz) : round(last_s * sample_rate_hz)]
-    is_given = tuning_offset_cents is not None
+    sigma_cents = 0.0
     if tuning_offset_cents is None:
         heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ)
         offset = estimate_tuning_offset(heard, sample_rate_hz=EAR_RATE_HZ, onset_s=onset_s - first_s)
         tuning_offset_cents = offset.value if offset.sigma < UNSURE_OFFSET_CENTS else 0.0
+        sigma_cents = offset.sigma
     stretch = 2.0 ** (tuning_offset_cents / 1200.0)
     heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ * stretch)
     onset = round((onset_s - first_s) * EAR_RATE_HZ * stretch)
-    return StrumSound(heard, onset, len(heard), TimeSpan(onset_s, end_s), tuning_offset_cents, is_given)
+    return StrumSound(heard, onset, len(heard), TimeSpan(onset_s, end_s), tuning_offset_cents, sigma_cents)
 
 
 def resample(samples: Samples, *, sample_rate_hz: float, to_hz: float) -> Samples:
