@@ -55,8 +55,8 @@ frequency squared, and below no more than is left of one string among the others
 partials led half the notes of a recorded nylon guitar to a stiffness of none."""
 GATE_SIGMAS = 3.0
 OUTLIER_SIGMAS = 3.5
-"""With these, B is known to 0.7 % (median) and 6 % (nine in ten) on 120 synthesised strums, which have no body: there the
-given sigmas are four times too wide, and they are meant for recorded guitars."""
+"""With these, B is known to 0.7 % (median) and 6 % (nine in ten) on 120 synthesised strums, which have no body: there
+the given sigmas are four times too wide, and they are meant for recorded guitars."""
 LEAST_LN_B, MOST_LN_B = float(np.log(4e-6)), float(np.log(3e-3))
 TYPICAL_B, PRIOR_B = 8e-5, 1.2e-4
 """Mean and spread over strings and frets 0 to 15 of steel, nylon and electric sets (the table of listen.synthesis)."""
