@@ -25,14 +25,25 @@ def render_cli_page() -> str:
     """Render the page: each command with its words, arguments and options."""
     parts = [INTRODUCTION]
     group: Any = typer.main.get_command(make_app())
-    for name, command in group.commands.items():
+    for name, command in _list_commands(group):
         arguments = [each for each in command.params if each.param_type_name == "argument"]
         options = [each for each in command.params if each.param_type_name == "option" and not each.hidden]
-        usage = " ".join(["listen", name, *(str(each.metavar or each.name) for each in arguments), "[OPTIONS]"])
+        usage = " ".join(["listen", name, *(str(each.metavar or each.name) for each in arguments)])
         told = inspect.cleandoc(command.help or "")
+        usage += " [OPTIONS]" if options else ""
         parts.append(f"## `listen {name}`\n\n{told}\n\n    {usage}\n")
-        parts.append("\n".join([*map(_argument, arguments), *map(_option, options)]) + "\n")
+        if command.params:
+            parts.append("\n".join([*map(_argument, arguments), *map(_option, options)]) + "\n")
     return "\n".join(parts)
+
+
+def _list_commands(group: Any, before: str = "") -> list[tuple[str, Any]]:
+    """List commands by their whole name; a command that holds commands gives those."""
+    listed = []
+    for name, command in group.commands.items():
+        inside = hasattr(command, "commands")
+        listed += _list_commands(command, f"{before}{name} ") if inside else [(f"{before}{name}", command)]
+    return listed
 
 
 def _argument(argument: Any) -> str:

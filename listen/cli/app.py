@@ -13,11 +13,11 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperGroup
 
-from listen.cli import name, part, play, settings, shapes, strum
+from listen.cli import guitar, name, part, play, settings, shapes, strum
 from listen.cli.console import print_error
 from listen.errors import ListenError
 
-COMMANDS = (strum, part, shapes, name, play, settings)  # in the order of the help
+COMMANDS = (strum, part, shapes, name, play, guitar, settings)  # in the order of the help
 
 
 class _Group(TyperGroup):

@@ -13,6 +13,7 @@ from listen.errors import bad_value
 
 if TYPE_CHECKING:
     from listen.instrument import Fretboard, Hand
+    from listen.reading import GuitarProfile
 
 TuningOption = Annotated[
     str | None,
@@ -31,6 +32,9 @@ FingerpickedOption = Annotated[
 ]
 LeftHandedOption = Annotated[
     bool | None, typer.Option("--left-handed/--right-handed", help="For whose hand the neck is drawn.")
+]
+GuitarOption = Annotated[
+    str, typer.Option(metavar="NAME", help="The guitar that was played, if 'listen guitar add' has learnt it.")
 ]
 AsciiOption = Annotated[bool, typer.Option("--ascii", help="Draw with plain letters only.")]
 WordsOption = Annotated[
@@ -51,6 +55,24 @@ def parse_fretboard(tuning: str | None, capo_fret: int, *, n_frets: int | None =
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)
     board = Fretboard(parsed) if usual is None else usual.fretboard()
     return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
+
+
+def find_guitar(name: str, tuning: str | None, capo_fret: int) -> tuple[GuitarProfile | None, Fretboard]:
+    """Return the known guitar, if one is named, and the neck: the guitar's own tuning unless another is given."""
+    from listen.document import load_guitar
+
+    if not name:
+        return None, parse_fretboard(tuning, capo_fret)
+    guitar = load_guitar(name)
+    board = parse_fretboard(guitar.tuning.text if tuning is None else tuning, capo_fret)
+    if board.n_strings != guitar.tuning.n_strings:
+        raise bad_value(
+            "tuning",
+            board.tuning.name,
+            allowed=f"the {guitar.tuning.n_strings} strings that {guitar.name} has",
+            remedy="Leave --tuning or --guitar out.",
+        )
+    return guitar, board
 
 
 def parse_player(*, reach: str | None, thumb: bool | None, fingerpicked: bool | None) -> Hand:

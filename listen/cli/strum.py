@@ -11,14 +11,15 @@ from listen.cli.console import find_style, print_error, print_lines, print_note,
 from listen.cli.options import (
     AsciiOption,
     CapoOption,
+    GuitarOption,
     JsonOption,
     LeftHandedOption,
     OverwriteOption,
     TuningOption,
     WordsOption,
     check_output,
+    find_guitar,
     is_left_handed,
-    parse_fretboard,
     parse_time,
 )
 from listen.errors import ListenError, bad_value
@@ -46,6 +47,7 @@ def strum(
     ],
     tuning: TuningOption = None,
     capo: CapoOption = 0,
+    guitar: GuitarOption = "",
     channel: Annotated[
         str,
         typer.Option(
@@ -72,12 +74,14 @@ def strum(
     from listen.evidence import TimeSpan
     from listen.export import StrumView
     from listen.transcription import StrumSettings, read_recording
+    from listen.voicing import FitSettings
 
     if not 1 <= n_shapes <= MOST_SHAPES:
         raise bad_value("shapes", n_shapes, allowed=f"a number from 1 to {MOST_SHAPES}")
     if report is not None and len(files) > 1:
         raise bad_value("report", report, allowed="one recording a page", remedy="Give one FILE with --report.")
-    settings = StrumSettings(fretboard=parse_fretboard(tuning, capo))
+    known, fretboard = find_guitar(guitar, tuning, capo)
+    settings = StrumSettings(fretboard=fretboard, fit=FitSettings(guitar=known))
     overwrite = check_output(report, overwrite=overwrite)
     at_s = parse_time("at", at) if at else None
     span = None

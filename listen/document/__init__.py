@@ -1,6 +1,16 @@
 """Documents: versioned, atomic reading and writing."""
 
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
+from listen.document.guitar_profile import (
+    check_guitar_name,
+    document_to_profile,
+    find_guitar_names,
+    find_guitars_folder,
+    load_guitar,
+    profile_to_document,
+    remove_guitar,
+    save_guitar,
+)
 from listen.document.name import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
@@ -21,21 +31,29 @@ __all__ = [
     "Document",
     "PlayerSettings",
     "carry_over",
+    "check_guitar_name",
     "check_writable",
+    "document_to_profile",
     "failure_to_document",
+    "find_guitar_names",
+    "find_guitars_folder",
     "find_settings_file",
     "fingering_to_document",
     "forget_settings",
     "format_of",
+    "load_guitar",
     "load_schema",
     "load_settings",
     "names_to_document",
     "parse_part",
     "part_to_document",
+    "profile_to_document",
     "read_document",
     "read_part",
+    "remove_guitar",
     "render_document",
     "render_part_document",
+    "save_guitar",
     "save_settings",
     "shapes_to_document",
     "strum_to_document",

@@ -3,6 +3,7 @@
 from listen.export.chart import ChartView, render_chart
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
+from listen.export.guitar_text import render_guitar_text
 from listen.export.held_names import NameStyle
 from listen.export.labels import printed
 from listen.export.midi import render_midi
@@ -50,6 +51,7 @@ __all__ = [
     "render_chart",
     "render_csv",
     "render_diagram_svg",
+    "render_guitar_text",
     "render_labels",
     "render_midi",
     "render_musicxml",

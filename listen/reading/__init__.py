@@ -11,6 +11,7 @@ from listen.reading.event import (
     Stroke,
     StrokeKind,
 )
+from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
 from listen.reading.part import (
     Corrected,
     Correction,
@@ -28,6 +29,7 @@ from listen.reading.part import (
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
 __all__ = [
+    "GROWTH",
     "STEPS_PER_BEAT",
     "ChordName",
     "ChordSpan",
@@ -36,6 +38,7 @@ __all__ = [
     "Event",
     "EventKind",
     "GridPosition",
+    "GuitarProfile",
     "HandPath",
     "KeyReading",
     "Mark",
@@ -49,6 +52,7 @@ __all__ = [
     "SettingHypothesis",
     "ShapeReading",
     "Shares",
+    "StringProfile",
     "Stroke",
     "StrokeKind",
     "StrumReading",

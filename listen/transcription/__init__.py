@@ -1,13 +1,22 @@
 """Transcription: a recording in, a reading out."""
 
+from listen.transcription.guitar import LearntGuitar, SingleNote, hear_single_notes, learn_from_notes, read_guitar
+from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
 from listen.transcription.part import read_part, read_part_blocks, read_part_samples
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
 
 __all__ = [
+    "LearntGuitar",
     "PartSettings",
+    "SingleNote",
     "StrumSettings",
+    "expect_strings",
+    "hear_single_notes",
+    "learn_from_notes",
+    "learn_guitar",
     "read_evidence",
+    "read_guitar",
     "read_part",
     "read_part_blocks",
     "read_part_samples",

@@ -21,6 +21,7 @@ from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.search import Voicing, Voicings, find_shapes
 from listen.voicing.setting import weigh_fretboard
+from listen.voicing.strings import weigh_stiffness
 
 __all__ = [
     "TRIADS",
@@ -46,4 +47,5 @@ __all__ = [
     "group_by_root_string",
     "group_by_string_set",
     "weigh_fretboard",
+    "weigh_stiffness",
 ]

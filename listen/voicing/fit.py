@@ -25,6 +25,7 @@ audio", IEEE Transactions on Audio, Speech, and Language Processing 20(3), 2012.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -32,15 +33,16 @@ import numpy.typing as npt
 
 from listen.evidence import StrumEvidence
 from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering, estimate_efforts
-from listen.reading import ShapeReading, Shares
+from listen.reading import GuitarProfile, ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.book import HIGHEST_GRADE, grade_shapes
-from listen.voicing.strings import find_string_kinds
+from listen.voicing.strings import find_string_kinds, weigh_known_strings
 
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
 MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
 UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does not know or did not hear
 STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
+KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
 UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 MAX_SHAPES_WEIGHED = 60_000
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
@@ -71,6 +73,11 @@ class FitSettings:
         How far under the best a shape may lie and still be weighed.
     n_shapes : int
         How many shapes are returned.
+    guitar : GuitarProfile or None
+        The guitar that was played, where it is known.
+    guitar_weight : float
+        Nats for each nat by which the stiffness of a note speaks for another string of that guitar. Of 0.7, 1.2 and
+        1.5 the middle one placed most notes of drawn guitars and of a recorded nylon one together.
     """
 
     hand: Hand = field(default_factory=Hand)
@@ -80,6 +87,8 @@ class FitSettings:
     bass_weight: float = 0.3
     margin_nats: float = 9.0
     n_shapes: int = 8
+    guitar: GuitarProfile | None = None
+    guitar_weight: float = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +223,9 @@ def _find_options(
     """Return what each string can do, given the candidates."""
     place_of = {pitch.midi: place for place, pitch in enumerate(candidates.pitches)}
     on_string = {heard.pitch.midi: heard.string_log_odds for heard in evidence.pitches}
+    known = _weigh_known(evidence, place_of, fretboard, settings)
     kinds = find_string_kinds(fretboard.tuning)
+    string_weight = settings.string_weight * (KINDS_SHARE if known else 1.0)
     companions = fretboard.tuning.companions or (None,) * fretboard.n_strings
     options = []
     for index, open_pitch in enumerate(fretboard.open_pitches):
@@ -227,7 +238,8 @@ def _find_options(
             said = on_string[midi]
             gain = 0.0
             if said is not None and kind is not None:
-                gain = settings.string_weight * max(STRING_FLOOR, said[kind] - max(said))
+                gain = string_weight * max(STRING_FLOOR, said[kind] - max(said))
+            gain += known[midi][index] if known else 0.0
             mask, odds = 1 << place, 0.0
             if companion:
                 second = place_of.get(midi + companion)
@@ -239,6 +251,22 @@ def _find_options(
             _Rows(np.array(frets, np.int8)[:, None], np.array(masks, np.int32), np.array(odds_of), np.array(gains))
         )
     return tuple(options)
+
+
+def _weigh_known(
+    evidence: StrumEvidence, midis: Collection[int], fretboard: Fretboard, settings: FitSettings
+) -> dict[int, tuple[float, ...]]:
+    """Return what each string of a known guitar gains by each pitch, at most 0; nothing where no guitar is known."""
+    if settings.guitar is None:
+        return {}
+    return {
+        heard.pitch.midi: tuple(
+            settings.guitar_weight * max(STRING_FLOOR, nats)
+            for nats in weigh_known_strings(heard, fretboard, settings.guitar)
+        )
+        for heard in evidence.pitches
+        if heard.pitch.midi in midis
+    }
 
 
 def _extend(options: tuple[_Rows, ...], candidates: _Candidates, *, least: float, beam: int | None = None) -> _Rows:

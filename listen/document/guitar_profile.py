@@ -1,0 +1,200 @@
+"""Guitars that were learnt, kept as documents: one file a guitar, in a folder of the player's.
+
+The folder is the one that the system has for a program's data (platformdirs), or the one that the environment variable
+``LISTEN_GUITARS`` names. The file's name is the guitar's in small letters, with ``-`` for spaces, so that two names
+which look alike are one guitar.
+"""
+
+from __future__ import annotations
+
+import os
+import unicodedata
+from difflib import get_close_matches
+from pathlib import Path
+
+from listen.document.cursor import Cursor
+from listen.document.format import Document, format_of, read_document, write_document
+from listen.errors import DocumentError, ListenError, bad_value
+from listen.evidence import Measured
+from listen.instrument import STANDARD, Tuning
+from listen.reading import GuitarProfile, StringProfile
+from listen.theory import Pitch
+
+_SUFFIX = ".json"
+_LN_B = (-20.0, 0.0)  # any string that there is lies between e^-14 and e^-6
+
+
+def profile_to_document(profile: GuitarProfile) -> Document:
+    """Convert a guitar's profile.
+
+    Returns
+    -------
+    dict
+        Valid under the schema ``guitar``.
+    """
+    return {
+        "format": format_of("guitar"),
+        "name": profile.name,
+        "tuning": {"name": profile.tuning.name, "open_strings": [pitch.name for pitch in profile.tuning.open_strings]},
+        "tuning_offset_cents": round(profile.tuning_offset_cents, 2),
+        "stiffness_growth": _measured_to_document(profile.growth),
+        "made_from": profile.made_from,
+        "strings": [
+            {
+                "ln_stiffness": _measured_to_document(one.stiffness),
+                "brightness_db_per_octave": _measured_to_document(one.brightness),
+                "decay_s": _measured_to_document(one.decay_s),
+                "level_db": None if one.level_db is None else round(one.level_db, 2),
+                "tuning_cents": None if one.tuning_cents is None else round(one.tuning_cents, 2),
+                "n_notes": one.n_notes,
+            }
+            for one in profile.strings
+        ],
+    }
+
+
+def document_to_profile(document: Document, *, name: str) -> GuitarProfile:
+    """Convert a document of the present version, checked value by value.
+
+    Raises
+    ------
+    DocumentError
+        A value is missing or not possible: the sentence says where.
+    """
+    top = Cursor(document, name)
+    tuning = top.at("tuning")
+    try:
+        pitches = tuple(Pitch.parse(one.as_text()) for one in tuning.each("open_strings", "open string"))
+        return GuitarProfile(
+            top.text("name"),
+            Tuning(tuning.text("name"), pitches),
+            tuple(_parse_string(one) for one in top.each("strings", "string")),
+            _parse_measured(top.at("stiffness_growth"), 0.0, 3.0),
+            top.number("tuning_offset_cents", -1200, 1200),
+            top.text("made_from", "unknown"),
+        )
+    except ListenError as error:
+        raise error if isinstance(error, DocumentError) else top.explain(error) from error
+
+
+def find_guitars_folder() -> Path:
+    """Return where guitars are kept, whether or not there are any."""
+    named = os.environ.get("LISTEN_GUITARS")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("listen", appauthor=False) / "guitars"
+
+
+def find_guitar_names() -> tuple[str, ...]:
+    """Return the file names, without their ending, of all guitars that are kept."""
+    return tuple(sorted(path.stem for path in find_guitars_folder().glob(f"*{_SUFFIX}")))
+
+
+def load_guitar(name: str) -> GuitarProfile:
+    """Read a guitar's profile.
+
+    Raises
+    ------
+    BadValueError
+        There is no guitar of that name; the sentence gives the nearest.
+    DocumentError
+        Its file cannot be read, is damaged, or of a newer version.
+    """
+    path = _find_file(name)
+    return document_to_profile(read_document(path, kind="guitar"), name=str(path))
+
+
+def save_guitar(profile: GuitarProfile, *, overwrite: bool = False) -> Path:
+    """Keep a guitar's profile.
+
+    Raises
+    ------
+    DocumentError
+        There is one of that name and it may not be replaced, or it cannot be written.
+    """
+    path = find_guitars_folder() / f"{_to_file_name(profile.name)}{_SUFFIX}"
+    check_guitar_name(profile.name, overwrite=overwrite)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise DocumentError(f"{path.parent} could not be made: {error.strerror or error}.") from error
+    return write_document(path, profile_to_document(profile), overwrite=overwrite)
+
+
+def check_guitar_name(name: str, *, overwrite: bool = False) -> None:
+    """Say early, before long work, that a guitar could not be kept under a name.
+
+    Raises
+    ------
+    BadValueError
+        The name is none.
+    DocumentError
+        There is a guitar of that name already.
+    """
+    GuitarProfile(name, STANDARD, (StringProfile(),) * STANDARD.n_strings)  # knows which names can be
+    file_name = _to_file_name(name)
+    if not overwrite and file_name in find_guitar_names():
+        raise DocumentError(
+            f"There is a guitar {file_name} already; give --overwrite to learn it anew, or another name."
+        )
+
+
+def remove_guitar(name: str) -> Path:
+    """Remove a guitar's file, readable or not.
+
+    Raises
+    ------
+    BadValueError
+        There is no guitar of that name.
+    DocumentError
+        It cannot be removed.
+    """
+    path = _find_file(name)
+    try:
+        path.unlink()
+    except OSError as error:
+        raise DocumentError(f"{path} could not be removed: {error.strerror or error}.") from error
+    return path
+
+
+def _find_file(name: str) -> Path:
+    names, file_name = find_guitar_names(), _to_file_name(name)
+    if file_name not in names:
+        nearest = get_close_matches(file_name, names, n=1, cutoff=0.5)
+        remedy = "Learn one with 'listen guitar add NAME FILE'."
+        if names:
+            remedy = f"Did you mean {nearest[0]}?" if nearest else f"There are {', '.join(names)}."
+        raise bad_value("guitar", name or "(empty)", allowed="the name of a guitar that was learnt", remedy=remedy)
+    return find_guitars_folder() / f"{file_name}{_SUFFIX}"
+
+
+def _to_file_name(name: str) -> str:
+    """Return the file name of a guitar; a name of letters and digits cannot lead out of the folder."""
+    plain = unicodedata.normalize("NFC", name.strip()).casefold()
+    if not plain.replace("-", "").replace("_", "").replace(" ", "").isalnum():
+        raise bad_value("guitar", name or "(empty)", allowed="a name of letters, digits, spaces, - and _")
+    return plain.replace(" ", "-")
+
+
+def _measured_to_document(measured: Measured | None) -> Document | None:
+    return None if measured is None else {"value": round(measured.value, 6), "sigma": round(measured.sigma, 6)}
+
+
+def _parse_string(cursor: Cursor) -> StringProfile:
+    stiffness, brightness, decay_s, level, cents = (
+        cursor.maybe(key) for key in ("ln_stiffness", "brightness_db_per_octave", "decay_s", "level_db", "tuning_cents")
+    )
+    return StringProfile(
+        None if stiffness is None else _parse_measured(stiffness, *_LN_B),
+        None if brightness is None else _parse_measured(brightness, -100.0, 100.0),
+        None if decay_s is None else _parse_measured(decay_s, 0.0, 1000.0),
+        None if level is None else level.as_number(-200.0, 0.0),
+        None if cents is None else cents.as_number(-1200.0, 1200.0),
+        cursor.integer("n_notes", 0, default=0),
+    )
+
+
+def _parse_measured(cursor: Cursor, low: float, high: float) -> Measured:
+    return Measured(cursor.number("value", low, high), cursor.number("sigma", 1e-6, 1e3))

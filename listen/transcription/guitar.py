@@ -1,0 +1,372 @@
+"""Learn a guitar from a recording of its open strings, one after another, and better of their octaves at fret 12 too.
+
+The strings may come in any order, ring into each other and be struck more than once. Each stroke's new note is the
+pitch that rises most; it is matched to a string by its pitch.
+
+Conventions: strings in the order of the tuning; a string is called by its number, the last of the tuning being 1.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from listen.audio import (
+    STROKE_RATE_HZ,
+    StrumOnset,
+    estimate_tuning_offset,
+    find_strums,
+    load_ear,
+    load_recording,
+    measure_lone_stiffness,
+    measure_rises,
+)
+from listen.errors import RecordingError, bad_value
+from listen.evidence import Measured, PitchEvidence
+from listen.instrument import STANDARD, Fretboard, Tuning, load_instruments
+from listen.reading import GuitarProfile, StringProfile
+from listen.theory import Pitch
+from listen.transcription.guitar_from_strums import expect_strings
+from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
+
+OCTAVE_FRET = 12
+LEAST_SHARE = 0.5  # of the strings must be heard open; less is no recording of them
+RISEN_DB, MOST_RISEN = 6.0, 2  # a stroke at which more pitches rise than a note and a ghost of it is a strum
+SURE_OFFSET_CENTS = 12.0  # as for the reading of a part
+MOST_NAMED = 4  # stray notes are named up to this many
+OTHER_CAUSES = "Play each string alone, and let it ring for a second or two."
+
+
+@dataclass(frozen=True, slots=True)
+class SingleNote:
+    """One string struck alone.
+
+    Parameters
+    ----------
+    onset_s : float
+    level_db : float
+        Against full scale.
+    cents : float
+        Against the tempered pitch at A4 = 440 Hz.
+    heard : PitchEvidence
+        Its pitch and physics.
+    """
+
+    onset_s: float
+    level_db: float
+    cents: float
+    heard: PitchEvidence
+
+
+@dataclass(frozen=True, slots=True)
+class LearntGuitar:
+    """A guitar's profile and what is to be said about the recording it was learnt from.
+
+    Parameters
+    ----------
+    profile : GuitarProfile
+    remarks : tuple of str
+        One sentence each: strings that are missing, notes that are of no string, what is odd about the recording.
+    """
+
+    profile: GuitarProfile
+    remarks: tuple[str, ...] = ()
+
+
+def read_guitar(path: Path | str, *, name: str, tuning: Tuning = STANDARD, channel: str = "mix") -> LearntGuitar:
+    """Learn a guitar from a recording of its strings, one after another.
+
+    Parameters
+    ----------
+    path : Path or str
+    name : str
+        What the player calls the guitar.
+    tuning : Tuning
+        What its open strings sound.
+    channel : str
+        As for :func:`listen.transcription.read_recording`.
+
+    Raises
+    ------
+    RecordingError
+        The recording cannot be read, or too few of the strings are in it: the sentence says which.
+    BadValueError
+        The instrument has doubled courses, of which one cannot be heard alone.
+    """
+    if any(tuning.companions):
+        raise bad_value(
+            "tuning", tuning.name, allowed="an instrument of single strings", remedy="Courses sound as two."
+        )
+    recording = load_recording(path, channel=channel)
+    notes, strums = hear_single_notes(recording.samples, sample_rate_hz=recording.sample_rate_hz)
+    learnt = learn_from_notes(notes, name=name, tuning=tuning, source=Path(path).name)
+    together = [f"At {onset_s:.1f} s several strings sound together; that stroke was left out." for onset_s in strums]
+    return LearntGuitar(learnt.profile, (*learnt.remarks, *together[:MOST_NAMED], *recording.warnings))
+
+
+def hear_single_notes(
+    samples: npt.NDArray[np.float32], *, sample_rate_hz: int
+) -> tuple[tuple[SingleNote, ...], tuple[float, ...]]:
+    """Hear what is struck, note by note.
+
+    Parameters
+    ----------
+    samples : ndarray of float32, shape (n,), mono
+    sample_rate_hz : int
+
+    Returns
+    -------
+    notes : tuple of SingleNote
+        In time order.
+    strums : tuple of float
+        Onsets in seconds of strokes at which several strings were struck.
+    """
+    import soxr
+
+    onsets = find_strums(samples, sample_rate_hz=sample_rate_hz)
+    offset_cents = _estimate_common_offset(samples, sample_rate_hz, onsets)
+    at_stroke_rate = np.asarray(soxr.resample(samples, sample_rate_hz, STROKE_RATE_HZ), np.float32)
+    ear = load_ear()
+    notes, strums = [], []
+    before: frozenset[Pitch] = frozenset()
+    edges_s = [0.0, *(one.onset_s for one in onsets), len(samples) / sample_rate_hz]
+    for place, onset in enumerate(onsets):
+        evidence = ear.hear(
+            samples,
+            sample_rate_hz=sample_rate_hz,
+            onset_s=onset.onset_s,
+            until_s=edges_s[place + 2],
+            tuning_offset_cents=offset_cents,
+        )
+        sounding = [one for one in evidence.pitches if one.log_odds > 0.0]
+        if evidence.no_chord_reason is not None or not sounding:
+            before = frozenset()
+            continue
+        pitches = sorted({one.pitch for one in sounding} | before)
+        rises = dict(
+            zip(
+                pitches,
+                measure_rises(
+                    at_stroke_rate,
+                    pitches,
+                    onset_s=onset.onset_s,
+                    span_s=(edges_s[place], edges_s[place + 2]),
+                    tuning_offset_cents=offset_cents,
+                ).tolist(),
+                strict=True,
+            )
+        )
+        before = frozenset(one.pitch for one in sounding)
+        if sum(rises[one.pitch] > RISEN_DB for one in sounding) > MOST_RISEN:
+            strums.append(onset.onset_s)
+            continue
+        heard = max(sounding, key=lambda one: (_finite(rises[one.pitch]), _loudest_db(one), one.log_odds))
+        if heard.stiffness is None:
+            span_s = (onset.onset_s, edges_s[place + 2])
+            alone = measure_lone_stiffness(
+                samples, heard.pitch, sample_rate_hz=sample_rate_hz, span_s=span_s, tuning_offset_cents=offset_cents
+            )
+            heard = replace(heard, stiffness=alone)
+        cents = offset_cents + (heard.deviation_cents or 0.0)
+        notes.append(SingleNote(onset.onset_s, onset.level_db, cents, heard))
+    return tuple(notes), tuple(strums)
+
+
+def _finite(rise_db: float) -> float:
+    """Return a rise in dB; a pitch whose partials are all another's is not taken for the one that was struck."""
+    return -math.inf if math.isnan(rise_db) else rise_db
+
+
+def _loudest_db(heard: PitchEvidence) -> float:
+    return max((partial.level_db for partial in heard.partials), default=-math.inf)
+
+
+def _estimate_common_offset(
+    samples: npt.NDArray[np.float32], sample_rate_hz: int, onsets: Sequence[StrumOnset]
+) -> float:
+    """Estimate the offset of the whole guitar: the mean of its notes on the circle of a semitone."""
+    total = 0j
+    for onset in onsets:
+        offset = estimate_tuning_offset(samples, sample_rate_hz=sample_rate_hz, onset_s=onset.onset_s)
+        if offset.sigma < SURE_OFFSET_CENTS:
+            total += cmath.exp(2j * math.pi * offset.value / 100.0)
+    return math.degrees(cmath.phase(total)) / 3.6 if total else 0.0
+
+
+def match_notes(pitches: Sequence[Pitch], tuning: Tuning) -> tuple[tuple[int, int] | None, ...]:
+    """Match notes, in the order they were played, to open strings and to fret 12.
+
+    A pitch that is both an open string and another string's fret 12 (as in open tunings) is the open string when it
+    first comes, unless it comes straight after the string an octave below; later it is fret 12.
+
+    Parameters
+    ----------
+    pitches : sequence of Pitch
+    tuning : Tuning
+
+    Returns
+    -------
+    tuple of (string, fret) or None
+        None for a note that is neither.
+
+    Examples
+    --------
+    >>> match_notes([Pitch.parse(name) for name in ("E2", "E3", "A2", "C3")], STANDARD)
+    ((0, 0), (0, 12), (1, 0), None)
+    """
+    matched: list[tuple[int, int] | None] = []
+    taken: set[tuple[int, int]] = set()
+    for place, pitch in enumerate(pitches):
+        fits = [(string, 0) for string, one in enumerate(tuning.open_strings) if one == pitch]
+        octaves = [
+            (string, OCTAVE_FRET) for string, one in enumerate(tuning.open_strings) if one.shifted(OCTAVE_FRET) == pitch
+        ]
+        just_before = matched[place - 1] if place else None
+        follows = [each for each in octaves if just_before == (each[0], 0)]
+        order = [*follows, *fits, *octaves]
+        chosen = next((each for each in order if each not in taken), order[0] if order else None)
+        if pitch in pitches[max(0, place - 1) : place] and just_before is not None:
+            chosen = just_before  # the same note twice running is the same string again
+        if chosen is not None:
+            taken.add(chosen)
+        matched.append(chosen)
+    return tuple(matched)
+
+
+def learn_from_notes(
+    notes: Sequence[SingleNote], *, name: str, tuning: Tuning = STANDARD, source: str = "notes"
+) -> LearntGuitar:
+    """Make a profile from notes that were heard alone.
+
+    Parameters
+    ----------
+    notes : sequence of SingleNote
+        In the order they were played.
+    name : str
+    tuning : Tuning
+    source : str
+        What they were heard in, in words.
+
+    Raises
+    ------
+    RecordingError
+        Fewer than half of the open strings are among the notes.
+    """
+    matched = match_notes([note.heard.pitch for note in notes], tuning)
+    by_place: dict[tuple[int, int], list[SingleNote]] = {}
+    for note, place in zip(notes, matched, strict=True):
+        if place is not None:
+            by_place.setdefault(place, []).append(note)
+    missing = [string for string in range(tuning.n_strings) if (string, 0) not in by_place]
+    stray = [note for note, place in zip(notes, matched, strict=True) if place is None]
+    remarks = _remark(missing, stray, tuning)
+    other = _suggest_tuning(notes, tuning) if missing else ""
+    if other or tuning.n_strings - len(missing) < LEAST_SHARE * tuning.n_strings:
+        heard = " ".join(note.heard.pitch.name for note in notes[:12]) or "no single note"
+        raise RecordingError(
+            f"{source} holds too few of the open strings {tuning.text}: heard was {heard}. {other or OTHER_CAUSES}"
+        )
+    growth = estimate_growth(_pair_octaves(by_place, tuning))
+    offset_cents = float(np.median([note.cents for (_, fret), each in by_place.items() if fret == 0 for note in each]))
+    loudest_db = max(note.level_db for (_, fret), each in by_place.items() if fret == 0 for note in each)
+    strings = tuple(
+        _describe_string(
+            by_place.get((string, 0), []),
+            by_place.get((string, OCTAVE_FRET), []),
+            expected=expected.stiffness,
+            growth=growth,
+            zero=(offset_cents, loudest_db),
+        )
+        for string, expected in enumerate(expect_strings(Fretboard(tuning)).strings)
+    )
+    n_octaves = sum(fret == OCTAVE_FRET for _, fret in by_place)
+    made_from = f"{tuning.n_strings - len(missing)} open strings"
+    made_from += f" and {n_octaves} at fret 12" if n_octaves else ""
+    profile = GuitarProfile(name, tuning, strings, growth, offset_cents, f"{made_from}, in {source}")
+    unmeasured = [string for string, one in enumerate(strings) if (string, 0) in by_place and one.stiffness is None]
+    if unmeasured:
+        remarks.append(
+            f"Heard, but not measured: {_list_strings(unmeasured, tuning)}; too short, too dull, or "
+            "covered by a string that still rang; damp each string before the next."
+        )
+    return LearntGuitar(profile, tuple(remarks))
+
+
+def _pair_octaves(by_place: dict[tuple[int, int], list[SingleNote]], tuning: Tuning) -> list[tuple[Measured, Measured]]:
+    """Return the surest stiffness of each string that was heard both open and at fret 12."""
+    pairs = []
+    for string in range(tuning.n_strings):
+        surest = [
+            min((note.heard.stiffness for note in by_place.get((string, fret), []) if note.heard.stiffness),
+                key=lambda stiffness: stiffness.sigma, default=None)
+            for fret in (0, OCTAVE_FRET)
+        ]  # fmt: skip
+        low, high = surest
+        if low is not None and high is not None:
+            pairs.append((low, high))
+    return pairs
+
+
+def _describe_string(
+    open_notes: list[SingleNote],
+    octaves: list[SingleNote],
+    *,
+    expected: Measured | None,
+    growth: Measured,
+    zero: tuple[float, float],
+) -> StringProfile:
+    notes = [
+        StringNote(fret, note.heard.stiffness)
+        for fret, each in ((0, open_notes), (OCTAVE_FRET, octaves))
+        for note in each
+        if note.heard.stiffness is not None
+    ]
+    stiffness = None
+    if notes and expected is not None:
+        stiffness = estimate_open_stiffness(notes, prior=expected, growth=growth)
+    if not open_notes:
+        return StringProfile(stiffness, n_notes=len(octaves))
+    offset_cents, loudest_db = zero
+    first = open_notes[0].heard
+    return StringProfile(
+        stiffness,
+        brightness=first.brightness,
+        decay_s=first.decay_s,
+        level_db=max(note.level_db for note in open_notes) - loudest_db,
+        tuning_cents=float(np.median([note.cents for note in open_notes])) - offset_cents,
+        n_notes=len(open_notes) + len(octaves),
+    )
+
+
+def _remark(missing: list[int], stray: list[SingleNote], tuning: Tuning) -> list[str]:
+    remarks = []
+    if missing:
+        remarks.append(
+            f"Not heard open: {_list_strings(missing, tuning)}. Record what is missing and learn the guitar anew."
+        )
+    if stray:
+        named = [f"{note.heard.pitch.name} at {note.onset_s:.1f} s" for note in stray[:MOST_NAMED]]
+        more = f" and {len(stray) - MOST_NAMED} more" if len(stray) > MOST_NAMED else ""
+        remarks.append(
+            f"Neither an open string of {tuning.name} tuning nor its fret 12: {', '.join(named)}{more}; left out."
+        )
+    return remarks
+
+
+def _list_strings(strings: list[int], tuning: Tuning) -> str:
+    return ", ".join(f"string {tuning.n_strings - string} ({tuning.open_strings[string].name})" for string in strings)
+
+
+def _suggest_tuning(notes: Sequence[SingleNote], tuning: Tuning) -> str:
+    """Say which known tuning's open strings were played, if one's were."""
+    heard = {note.heard.pitch for note in notes}
+    for instrument in load_instruments():
+        if instrument.tuning != tuning and len(heard) >= 3 and heard >= set(instrument.tuning.open_strings):
+            return f'These are the open strings of "{instrument.name}": give it with --tuning.'
+    return ""

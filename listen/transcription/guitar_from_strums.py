@@ -1,0 +1,207 @@
+"""Learn a guitar from strums nobody has placed yet, so that the tenth strum is placed better than the first.
+
+Where each note was held and how stiff each string is depend on each other: expectation maximisation (Dempster et al.
+1977). The fit gives every strum its playable shapes with their probabilities, the guitar unknown. In each pass these
+are weighed anew by how well the strings known so far foretell the notes' stiffness; then each string is estimated anew
+from all notes that may have been on it, by how likely they were.
+
+The passes find the nearest optimum, and there is a wrong one: every strum one string over. So they begin from each set
+of strings in the tables of :mod:`listen.synthesis` and from their mean, and the end that explains the strums best is
+taken.
+
+References
+----------
+A. Dempster, N. Laird, D. Rubin, "Maximum likelihood from incomplete data via the EM algorithm", JRSS B 39(1), 1977.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from listen.errors import bad_value
+from listen.evidence import Measured, StrumEvidence
+from listen.instrument import Fretboard
+from listen.reading import GuitarProfile, StringProfile
+from listen.synthesis import NOMINAL_MIDI, STRING_TABLES, StringTable, find_string_kinds
+from listen.theory import Pitch
+from listen.transcription.string_stiffness import StringNote, estimate_open_stiffness
+from listen.voicing import FitSettings, fit_shapes, weigh_stiffness
+
+N_PASSES = 6
+MOST_STRUMS = 60  # more of them cost time and say what these have said
+N_SHAPES = 60  # of each strum: the right one is not always likely before the guitar is known
+LEAST_PROBABILITY = 1e-6  # of a shape: nothing is impossible before the guitar is known
+LEAST_SHARE = 0.02  # of a note on a string: less cannot move it
+LEAST_PRIOR_SIGMA = 0.5  # sets of strings differ more than the three tables do
+KNOWN_SIGMA = 0.15  # a guitar that was learnt before may have new strings since
+UNNAMED = "this recording"
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One way to hold a strum: its log-probability, the guitar unknown, and (string, fret, ln B) of its notes."""
+
+    log_probability: float
+    notes: tuple[tuple[int, int, Measured], ...]
+
+
+def learn_guitar(
+    evidences: Sequence[StrumEvidence],
+    fretboard: Fretboard,
+    *,
+    settings: FitSettings | None = None,
+    start: GuitarProfile | None = None,
+    name: str = UNNAMED,
+) -> GuitarProfile:
+    """Learn the strings of the guitar that played some strums.
+
+    Parameters
+    ----------
+    evidences : sequence of StrumEvidence
+        Of one guitar; strums without a chord are left out, and all but :data:`MOST_STRUMS`, taken evenly.
+    fretboard : Fretboard
+    settings : FitSettings or None
+        How shapes are weighed.
+    start : GuitarProfile or None
+        What was known of the guitar before.
+    name : str
+        Of the profile.
+
+    Returns
+    -------
+    GuitarProfile
+        With the usual strings, widely, where there was nothing to learn from.
+
+    Raises
+    ------
+    BadValueError
+        `start` is of an instrument with another number of strings.
+    """
+    settings = settings or FitSettings()
+    usual = expect_strings(fretboard, name=name, start=start)
+    heard = [one for one in evidences if one.no_chord_reason is None]
+    step = max(1, -(-len(heard) // MOST_STRUMS))
+    unknown = replace(settings, guitar=None, n_shapes=N_SHAPES)
+    strums = [ways for one in heard[::step] if (ways := _find_ways(one, fretboard, unknown))]
+    best, best_said = usual, -math.inf
+    for begin in [usual] if start is not None or not strums else [usual, *_vary(usual, fretboard)]:
+        learnt = begin
+        for _ in range(N_PASSES if strums else 0):
+            learnt = _estimate_strings(strums, learnt, usual)
+        said = sum(_weigh_ways(ways, learnt)[1] for ways in strums) - _distance(learnt, usual)
+        if said > best_said:
+            best, best_said = learnt, said
+    return replace(best, made_from=f"{len(strums)} strums, by themselves")
+
+
+def expect_strings(fretboard: Fretboard, *, name: str = UNNAMED, start: GuitarProfile | None = None) -> GuitarProfile:
+    """Return what can be expected of an instrument's strings before any is heard.
+
+    Examples
+    --------
+    >>> [round(math.exp(one.stiffness.value) * 1e5, 1) for one in expect_strings(Fretboard()).strings]
+    [7.6, 4.9, 3.8, 7.3, 5.3, 2.2]
+    """
+    opens = fretboard.tuning.open_strings
+    if start is not None and len(start.strings) != len(opens):
+        raise bad_value("guitar", start.name, allowed=f"a guitar of {len(opens)} strings")
+    if start is not None:
+        moved = [now.midi - then.midi for now, then in zip(opens, start.tuning.open_strings, strict=True)]
+        known = [start.foretell_stiffness(string, 0, retuned_by=by) for string, by in enumerate(moved)]
+    else:
+        known = [None] * len(opens)
+    strings = []
+    for kind, pitch, one in zip(find_string_kinds(opens), opens, known, strict=True):
+        if one is not None:
+            strings.append(StringProfile(Measured(one.value, math.hypot(one.sigma, KNOWN_SIGMA))))
+            continue
+        logs = [_tabled(table, kind, pitch) for table in STRING_TABLES.values()]
+        mean = sum(logs) / len(logs)
+        spread = math.sqrt(sum((log - mean) ** 2 for log in logs) / (len(logs) - 1))
+        strings.append(StringProfile(Measured(mean, max(LEAST_PRIOR_SIGMA, spread))))
+    return GuitarProfile(name, fretboard.tuning, tuple(strings))
+
+
+def _vary(usual: GuitarProfile, fretboard: Fretboard) -> list[GuitarProfile]:
+    """Return the usual strings as each of the tables has them."""
+    opens = fretboard.tuning.open_strings
+    kinds = find_string_kinds(opens)
+    return [
+        replace(
+            usual,
+            strings=tuple(
+                StringProfile(Measured(_tabled(table, kind, pitch), LEAST_PRIOR_SIGMA))
+                for kind, pitch in zip(kinds, opens, strict=True)
+            ),
+        )
+        for table in STRING_TABLES.values()
+    ]
+
+
+def _tabled(table: StringTable, kind: int, open_pitch: Pitch) -> float:
+    """Return ln B of an open string by a table: B goes with 1/T, and T with the square of the frequency."""
+    return math.log(table.stiffness[kind]) - (open_pitch.midi - NOMINAL_MIDI[kind]) * math.log(2.0) / 6.0
+
+
+def _find_ways(evidence: StrumEvidence, fretboard: Fretboard, settings: FitSettings) -> list[_Way]:
+    """Return the shapes of a strum that may have been held, and the notes that each puts on strings."""
+    measured = {one.pitch: one.stiffness for one in evidence.pitches if one.stiffness is not None}
+    ways = []
+    for one in fit_shapes(evidence, fretboard, settings=settings).shapes:
+        pitches = one.shape.pitches(fretboard)
+        notes = tuple(
+            (string, fretboard.capo_fret + fret, measured[pitch])
+            for string, (pitch, fret) in enumerate(zip(pitches, one.shape.frets, strict=True))
+            # two strings on one pitch blur each other's partials
+            if pitch in measured and fret is not None and pitches.count(pitch) == 1
+        )
+        ways.append(_Way(math.log(max(one.probability, LEAST_PROBABILITY)), notes))
+    return ways
+
+
+def _weigh_ways(ways: list[_Way], guitar: GuitarProfile) -> tuple[list[float], float]:
+    """Return the probability of each way of holding a strum on this guitar, and the log of their summed weight."""
+    scores = [
+        way.log_probability
+        + sum(
+            weigh_stiffness(stiffness, guitar.foretell_stiffness(string, fret)) for string, fret, stiffness in way.notes
+        )
+        for way in ways
+    ]
+    highest = max(scores)
+    total = highest + math.log(sum(math.exp(score - highest) for score in scores))
+    return [math.exp(score - total) for score in scores], total
+
+
+def _estimate_strings(strums: list[list[_Way]], guitar: GuitarProfile, usual: GuitarProfile) -> GuitarProfile:
+    """Estimate every string anew from the notes that may have been on it."""
+    shares: dict[tuple[int, int, int, Measured], float] = {}
+    for place, ways in enumerate(strums):
+        for way, probability in zip(ways, _weigh_ways(ways, guitar)[0], strict=True):
+            for string, fret, stiffness in way.notes:
+                key = (string, place, fret, stiffness)
+                shares[key] = shares.get(key, 0.0) + probability
+    strings = []
+    for string, before in enumerate(usual.strings):
+        notes = [
+            StringNote(fret, stiffness, share)
+            for (on, _, fret, stiffness), share in shares.items()
+            if on == string and share >= LEAST_SHARE
+        ]
+        if before.stiffness is None or not notes:
+            strings.append(before)
+            continue
+        learnt = estimate_open_stiffness(notes, prior=before.stiffness, growth=guitar.growth)
+        strings.append(replace(before, stiffness=learnt, n_notes=round(sum(note.weight for note in notes))))
+    return replace(usual, strings=tuple(strings))
+
+
+def _distance(learnt: GuitarProfile, usual: GuitarProfile) -> float:
+    """Return how unlikely these strings are beforehand, in nats."""
+    return sum(
+        0.5 * ((one.stiffness.value - before.stiffness.value) / before.stiffness.sigma) ** 2
+        for one, before in zip(learnt.strings, usual.strings, strict=True)
+        if one.stiffness is not None and before.stiffness is not None
+    )
