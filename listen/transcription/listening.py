@@ -37,7 +37,7 @@ Samples = NDArray[np.float32]
 
 CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
 ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
-LONG_STRETCH_S = 2.0  # worth two hearings
+LONG_STRETCH_S = 1.0  # worth two hearings
 LONGEST_RING_S = 6.0
 STRUCK_DB, MOST_PICKED = 3.0, 1.7
 """A picked pattern raises 0.9 to 1.6 pitches a stroke by 3 dB (four seeded patterns, two sounds), a strum half its chord."""

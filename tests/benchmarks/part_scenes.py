@@ -160,7 +160,7 @@ def make_scene(
     barres = setting == "any" and rng.random() < 0.15
     capo = 0 if setting == "plain" or barres or rng.random() < 0.4 else int(rng.integers(1, 8))
     shift, tuning_name = 0, "standard"
-    if setting == "any" and not capo and rng.random() < 0.35:
+    if setting == "any" and not capo and rng.random() < 0.35 and not barres:  # barre chords do not tell a tuning
         shift, tuning_name = [(-1, "half step down"), (-2, "whole step down")][int(rng.integers(2))]
     key = str(rng.choice(list(KEYS)))
     scene = Scene(
