@@ -93,7 +93,12 @@ class RelativeName:
 
     @property
     def is_exact(self) -> bool:
-        """Whether every note is a tone of the name and only tones that may be left out are missing."""
+        """Whether every note is a tone of the name and only tones that may be left out are missing.
+
+        A power chord over a foreign bass (G5/B) is no exact name: the bass makes it another chord.
+        """
+        if self.base.symbol == "5" and self.root not in (0, 5):
+            return False
         return not self.unexplained and all(tone in self.quality.optional for tone in self.missing)
 
     @property
