@@ -1,4 +1,4 @@
-"""Run the commands of ``docs/tutorial.md`` and write what they print: ``python -m tests.regenerate_tutorial``.
+"""Run the commands of the README and the tutorial and write what they print: ``python -m tests.regenerate_tutorial``.
 
 A block that begins with ``$ listen`` holds one command and its output. Commands run in a folder that holds the
 recordings of ``audio_fixtures``, in a terminal of 80 columns without colour.
@@ -18,7 +18,7 @@ from typer.testing import CliRunner
 from listen.cli import make_app
 
 ROOT = Path(__file__).parent.parent
-PAGE = ROOT / "docs" / "tutorial.md"
+PAGES = (ROOT / "README.md", ROOT / "docs" / "tutorial.md")
 _BLOCK = re.compile(r"```console\n\$ listen (.*)\n(?:.*\n)*?```\n")
 
 
@@ -41,4 +41,5 @@ def _run(words: str) -> str:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(render_tutorial(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    for path in PAGES:
+        path.write_text(render_tutorial(path.read_text(encoding="utf-8")), encoding="utf-8")
