@@ -94,7 +94,7 @@ def make_band_matrix(window: Window) -> Samples:
     bins_hz = np.arange(window.n_fft // 2 + 1)[:, None] * (EAR_RATE_HZ / window.n_fft)
     centres_hz = band_centres_hz()
     half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
-    return np.maximum(0.0, 1.0 - np.abs(bins_hz - centres_hz) / half_width_hz).astype(np.float32)
+    return np.asarray(np.maximum(0.0, 1.0 - np.abs(bins_hz - centres_hz) / half_width_hz), np.float32)
 
 
 def make_centre_matrix(window: Window) -> Samples:
@@ -103,7 +103,7 @@ def make_centre_matrix(window: Window) -> Samples:
     centres_hz = band_centres_hz()
     half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
     distance = (bins_hz - centres_hz) / half_width_hz
-    return (np.maximum(0.0, 1.0 - np.abs(distance)) * distance).astype(np.float32)
+    return np.asarray(np.maximum(0.0, 1.0 - np.abs(distance)) * distance, np.float32)
 
 
 def make_smoother() -> Samples:
@@ -111,7 +111,7 @@ def make_smoother() -> Samples:
     band = np.arange(N_BANDS)
     distance = (band[:, None] - band[None]) / (WHITENING_SEMITONES * BANDS_PER_SEMITONE)
     kernel = np.exp(-0.5 * distance**2)
-    return (kernel / kernel.sum(axis=0, keepdims=True)).astype(np.float32)
+    return np.asarray(kernel / kernel.sum(axis=0, keepdims=True), np.float32)
 
 
 def cut_window(window: Window, n_available: int) -> int:
@@ -179,8 +179,6 @@ def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Sam
     shares : ndarray, shape (N_WINDOWS,)
         How much of each window there was, 0..1.
     """
-    import scipy.fft
-
     power = np.zeros((N_WINDOWS, N_BANDS), np.float32)
     centres = np.zeros((N_CENTRED, N_BANDS), np.float32)
     shares = np.zeros(N_WINDOWS, np.float32)
@@ -190,7 +188,7 @@ def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Sam
         shares[index] = n / window.n_samples
         if n:
             start = N_LEAD + window.start
-            spectrum = scipy.fft.rfft(segment[start : start + n] * _taper(n), window.n_fft)
+            spectrum = np.fft.rfft(segment[start : start + n] * _taper(n), window.n_fft)
             bands = _sparse_bands(window)
             taken = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)[bands.bins]
             gain = np.float32(1.0 / (n / 4.0) ** 2)

@@ -22,13 +22,15 @@ from listen.audio.describe import describe_strum
 from listen.audio.frontend import cut_segment, measure_bands
 from listen.audio.network import LOWEST_MIDI, N_FRETS, N_PITCHES, OPEN_STRINGS_MIDI, StrumNetwork
 from listen.audio.strum_sound import take_strum
+from listen.audio.trained_ear import TrainedEar
+from listen.audio.trained_network import TrainedNetwork
 from listen.errors import bad_value
 from listen.evidence import PitchEvidence, StrumEvidence
 from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
 
-EARS = ("simulated",)
+EARS = ("simulated", "trained")
 PITCH_CALIBRATION = Calibration(slope=0.627)
 BASS_CALIBRATION = Calibration(slope=0.643)
 """Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected
@@ -130,10 +132,14 @@ def _weigh_strings(logits: Samples) -> list[tuple[float, ...]]:
     return weighed
 
 
-def _load_network(name: str) -> StrumNetwork:
+def _load_weights(name: str) -> dict[str, NDArray[np.float32]]:
     file = resources.files("listen.audio").joinpath("weights", f"{name}.npz")
     with file.open("rb") as stream, np.load(stream, allow_pickle=False) as weights:
-        return StrumNetwork({layer: weights[layer] for layer in weights.files})
+        return {layer: weights[layer] for layer in weights.files}
+
+
+def _load_network(name: str) -> StrumNetwork:
+    return StrumNetwork(_load_weights(name))
 
 
 @cache
@@ -155,4 +161,6 @@ def load_ear(name: str = EARS[0]) -> Ear:
     """
     if name not in EARS:
         raise bad_value("ear", name, allowed=" or ".join(EARS))
+    if name == "trained":
+        return TrainedEar(TrainedNetwork(_load_weights("strum_trained")))
     return NetworkEar(_load_network("strum_pitches"), _load_network("strum_strings"))

@@ -18,7 +18,7 @@ from listen.evidence import TimeSpan
 
 Samples = NDArray[np.float32]
 
-BEFORE_S, AFTER_S = 0.3, 1.6
+BEFORE_S, AFTER_S = 0.56, 1.6
 """What is taken of the recording around an onset."""
 UNSURE_OFFSET_CENTS = 12.0
 """An offset that is no surer than this is not acted on."""
@@ -31,7 +31,7 @@ class StrumSound:
     Parameters
     ----------
     samples : ndarray, shape (n,)
-        16 kHz mono, on pitch, from up to 0.3 s before the onset.
+        16 kHz mono, on pitch, from up to 0.56 s before the onset.
     onset, end : int
         In samples; nothing is heard from ``end`` on.
     span : TimeSpan

@@ -107,7 +107,7 @@ def _normalise(x: Array, gain: Array, shift: Array) -> Array:
     centred /= np.sqrt(np.square(centred).mean(axis=0) + np.float32(NORM_EPSILON))
     centred *= gain
     centred += shift
-    return centred
+    return np.asarray(centred)
 
 
 def _depthwise_matrix(kernel: Array) -> Array:

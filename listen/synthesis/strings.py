@@ -9,8 +9,8 @@ References
 Fletcher, "Normal vibration frequencies of a stiff piano string", JASA 36(1), 1964: B = π³·Q·d⁴ / (64·l²·T).
 Bastas, Koutoupis, Kaliakatsos-Papakostas, Katsouros, Maragos, "A few-sample strategy for guitar tablature transcription
 based on inharmonicity analysis and playability constraints", ICASSP 2022: B of the strings of GuitarSet.
-Järveläinen, Karjalainen, "Perceptibility of inharmonicity in the acoustic guitar", Acta Acustica 92, 2006 (nylon
-bass strings lie below steel ones; the order of magnitude here is from memory).
+Woodhouse, "Plucked guitar transients: comparison of measurements and synthesis", Acta Acustica united with Acustica 90,
+2004, table of a nylon set's tension and bending stiffness (from memory); B = π²·EI / (T·l²).
 """
 
 from __future__ import annotations
@@ -58,8 +58,9 @@ class StringTable:
 
 
 # Stiffness: steel as published for GuitarSet (Bastas et al. 2022); electric computed by Fletcher's formula for a
-# .010-.046 set with a plain third string (core diameters from makers' tables, Q = 200 GPa, 648 mm); nylon trebles
-# computed likewise (Q = 3-5 GPa), basses (multifilament core) from memory.
+# .010-.046 set with a plain third string (core diameters from makers' tables, Q = 200 GPa, 648 mm). Nylon: the set
+# measured by Woodhouse 2004 (from memory) gives 1.9e-5, 1.3e-5, 1.7e-5, 1.2e-4, 7.0e-5, 4.3e-5, Fletcher's formula with
+# Q = 3-5 GPa about 1e-4, 4e-5, 2e-5 for the trebles: the table lies between.
 # Decay: common practice, no source; open strings of recorded guitars ring so long to within a factor of two.
 STRING_TABLES: dict[GuitarKind, StringTable] = {
     "steel": StringTable(
@@ -70,7 +71,7 @@ STRING_TABLES: dict[GuitarKind, StringTable] = {
         contact_hz=6000.0,
     ),
     "nylon": StringTable(
-        stiffness=(4.0e-5, 3.0e-5, 2.5e-5, 1.0e-4, 4.0e-5, 2.0e-5),
+        stiffness=(2.1e-5, 1.6e-5, 1.8e-5, 1.1e-4, 5.5e-5, 3.2e-5),
         decay_s=(6.0, 5.5, 5.0, 3.0, 2.7, 2.4),
         decay_slope=1.6,
         decay_curve=0.35,

@@ -22,6 +22,7 @@ from listen.training.draws import Draws
 N_VOICE_HARMONICS = 28
 CONTROL_SAMPLES = 128
 N_STROKES = 4
+N_TONE_HARMONICS = 12
 FORMANT_RANGES_HZ = ((280.0, 850.0), (800.0, 2300.0), (2200.0, 3100.0))
 
 
@@ -154,24 +155,33 @@ def draw_instruments(n: int, draws: Draws, *, n_samples: int, at: int, struck_sh
 
 
 def draw_tones(n: int, draws: Draws, *, n_samples: int) -> torch.Tensor:
-    """Draw steady tones, beeps, whistles and sweeps of one to three sines.
+    """Draw tones of machines: sines, square and saw-tooth waves, whistles, beeps, sweeps and sirens.
 
     Returns
     -------
     Tensor, shape (n, n_samples), unit level
     """
     time_s = torch.arange(n_samples, device=draws.device) / EAR_RATE_HZ
+    k = torch.arange(1, N_TONE_HARMONICS + 1, device=draws.device)[:, None].float()
+    rich = draws.chance(n, 1, 1, share=0.4) & (draws.chance(n, 1, 1, share=0.5) | (k % 2 == 1))
+    harmonics = torch.where(rich | (k == 1), 1.0 / k, 0.0)
     sound = torch.zeros(n, n_samples, device=draws.device)
-    sweeps = draws.chance(n, 1, share=0.35)
-    for tone in range(3):
-        level = draws.chance(n, 1, share=1.0 if tone == 0 else 0.3) * draws.log_uniform(n, 1, low=0.2, high=1.0)
-        hertz = draws.log_uniform(n, 1, low=60.0, high=5000.0)
-        bend = torch.where(sweeps, draws.uniform(n, 1, low=-1.0, high=1.0), 0.0)
-        cycles = hertz * time_s * (1.0 + 0.5 * bend * time_s)
-        sound = sound + level * torch.sin(2.0 * math.pi * torch.remainder(cycles, 1.0))
+    sweeps, sways = draws.chance(n, 1, share=0.3), draws.chance(n, 1, share=0.2)
+    for tone in range(2):
+        level = draws.chance(n, 1, share=1.0 if tone == 0 else 0.35) * draws.log_uniform(n, 1, low=0.2, high=1.0)
+        hertz = draws.log_uniform(n, 1, low=60.0, high=4000.0)
+        bend = torch.where(sweeps, draws.uniform(n, 1, low=-0.8, high=1.6), 0.0)
+        rate = draws.uniform(n, 1, low=0.3, high=6.0)
+        sway = torch.where(sways, draws.uniform(n, 1, low=0.02, high=0.35), 0.0) / (2.0 * math.pi * rate)
+        cycles = hertz * (time_s * (1.0 + 0.5 * bend * time_s) + sway * torch.sin(2.0 * math.pi * rate * time_s))
+        turns = torch.remainder(cycles[:, None] * k, 1.0)
+        below = harmonics * (hertz[..., None] * k < 7000.0)
+        sound = sound + level * (below * torch.sin(2.0 * math.pi * turns)).sum(1)
     start_s = draws.uniform(n, 1, low=-0.5, high=0.6).clamp(min=0.0)
     end_s = torch.where(draws.chance(n, 1, share=0.3), start_s + draws.uniform(n, 1, low=0.1, high=1.0), 9.0)
-    return to_unit_level(sound * (time_s >= start_s) * (time_s < end_s))
+    beat = torch.sin(2.0 * math.pi * draws.uniform(n, 1, low=1.0, high=6.0) * time_s + draws.uniform(n, 1, high=6.28))
+    beeps = torch.where(draws.chance(n, 1, share=0.25), (beat > 0).float(), 1.0)
+    return to_unit_level(sound * beeps * (time_s >= start_s) * (time_s < end_s))
 
 
 def draw_hum(n: int, draws: Draws, *, n_samples: int) -> torch.Tensor:

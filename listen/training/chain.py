@@ -85,8 +85,8 @@ def pass_amplifier(samples: torch.Tensor, draws: Draws) -> torch.Tensor:
         1.0 + hump * torch.exp(-((hz / hump_hz).clamp_min(1e-3).log2() ** 2))
     )
     sound = apply_response(sound, before, n_fft=OVERDRIVE_FFT)
-    drive = draws.log_uniform(n, 1, low=0.5, high=45.0)
-    stages = draws.integers(n, 1, low=1, high=4)
+    drive = draws.log_uniform(n, 1, low=1.0, high=50.0)
+    stages = 1 + draws.chance(n, 1, share=0.5).long() + draws.chance(n, 1, share=0.3)
     for stage in range(3):
         sound = sound / sound.abs().amax(1, keepdim=True).clamp_min(1e-5)
         share = drive ** (1.0 / stages)

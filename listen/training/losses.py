@@ -9,7 +9,7 @@ from listen.audio.trained_network import ONSET_SCALE_S, STIFFNESS_CENTRE, STIFFN
 from listen.training.network import Output
 from listen.training.scenes import IGNORED, Truth
 
-PITCH_WEIGHT, BASS_WEIGHT, KIND_WEIGHT, PLUCKED_WEIGHT, MEASURE_WEIGHT = 10.0, 0.15, 0.4, 0.3, 0.05
+PITCH_WEIGHT, BASS_WEIGHT, KIND_WEIGHT, PLUCKED_WEIGHT, MEASURE_WEIGHT = 10.0, 0.15, 0.8, 0.3, 0.05
 LEAST_LOG_SIGMA, MOST_LOG_SIGMA = -4.0, 2.0
 
 

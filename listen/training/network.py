@@ -114,7 +114,9 @@ def _run_blocks(h: torch.Tensor, parameters: Parameters, part: str) -> torch.Ten
     return h
 
 
-def run_network(parameters: Parameters, bands: torch.Tensor, shares: torch.Tensor, index: torch.Tensor) -> Output:
+def run_network(
+    parameters: Parameters, bands: torch.Tensor, shares: torch.Tensor, index: torch.Tensor, *, apart: bool = False
+) -> Output:
     """Run the network on a batch.
 
     Parameters
@@ -124,6 +126,8 @@ def run_network(parameters: Parameters, bands: torch.Tensor, shares: torch.Tenso
     shares : Tensor, shape (B, N_WINDOWS)
     index : Tensor of int
         From :func:`find_harmonic_index`.
+    apart : bool
+        Whether what the place heads learn stops short of the trunk.
     """
     x = bands
     for name, kernel in zip(("local1", "local2"), LOCAL_KERNELS, strict=True):
@@ -134,7 +138,8 @@ def run_network(parameters: Parameters, bands: torch.Tensor, shares: torch.Tenso
     h = functional.linear(gathered, parameters["stack.w"], parameters["stack.b"]) + told[:, None]
     h = functional.conv1d(_gelu(h).transpose(1, 2), parameters["pool.w"], parameters["pool.b"], stride=STRIDE)
     trunk = _run_blocks(h + parameters["position"], parameters, "trunk")
-    place = _norm(_run_blocks(trunk, parameters, "place"), parameters, "place.norm")
+    below = trunk.detach() if apart else trunk
+    place = _norm(_run_blocks(below, parameters, "place"), parameters, "place.norm")
     trunk = _norm(trunk, parameters, "trunk.norm")
     known = slice(LOWEST_MIDI - GRID_MIDI, LOWEST_MIDI - GRID_MIDI + N_PITCHES)
     whole = torch.cat([trunk.mean(2), trunk.amax(2)], 1)[..., None]

@@ -119,8 +119,8 @@ def _render(
     n = len(late_s)
     onset_s = RENDER_LEAD / EAR_RATE_HZ + late_s
     stilled_s = torch.full((n, 6), FOREVER_S, device=draws.device)
-    stop_s = onset_s + draws.uniform(n, 1, low=0.2, high=1.2)
-    stilled_s = torch.where(draws.chance(n, 1, share=0.18), stop_s, stilled_s)
+    stop_s = onset_s + draws.log_uniform(n, 1, low=0.13, high=1.1)
+    stilled_s = torch.where(draws.chance(n, 1, share=0.24), stop_s, stilled_s)
     strum = render_strums(guitars, strums, draws, onset_s=onset_s, damped_s=stilled_s, n_samples=N_AFTER + RENDER_LEAD)
     sound = torch.nn.functional.pad(strum, (N_LEAD - RENDER_LEAD, 0))
     rows = draws.rows(n, scene.context)
@@ -174,7 +174,7 @@ def _record(
     driven = draws.rows(n, scene.overdriven)
     amplified = _scale_strum(chain.pass_amplifier(sound[driven], draws))
     sound = sound.index_copy(0, driven, amplified)
-    sound = _add(sound, draws, share=scene.voice, low_db=-26.0, high_db=1.0, draw=bystanders.draw_voices)
+    sound = _add(sound, draws, share=scene.voice, low_db=-24.0, high_db=0.0, draw=bystanders.draw_voices)
     sound = _add(
         sound, draws, share=scene.backing, low_db=-36.0, high_db=-10.0,
         draw=lambda m, d, n_samples: bystanders.draw_instruments(m, d, n_samples=n_samples, at=3000, struck_share=0.5),

@@ -31,9 +31,9 @@ class SceneSettings:
     power: float = 0.08
     few: float = 0.12
     context: float = 0.5
-    cut: float = 0.5
+    cut: float = 0.55
     overdriven: float = 0.33
-    voice: float = 0.14
+    voice: float = 0.17
     backing: float = 0.08
     drums: float = 0.08
     not_plucked: float = 0.12
@@ -47,6 +47,8 @@ class TrainingSettings:
     ----------
     steps, batch : int
         Length in steps, not in seconds, so that it can be repeated; strums a step and a process.
+    drawn : int
+        Strums simulated at once: a multiple of the batch, since many small draws leave a device idle.
     learning_rate : float
         Peak; linear warm-up, then half a cosine.
     seed : int
@@ -56,16 +58,20 @@ class TrainingSettings:
         Whether evidence is cut at the next onset (an ablation turns it off).
     place_on_book : bool
         Whether the place heads also learn from chord-book shapes (an ablation turns it on).
+    apart : bool
+        Whether the place heads leave the trunk alone (an ablation turns it on).
     scene : SceneSettings
     """
 
     steps: int = 20_000
-    batch: int = 512
+    batch: int = 256
+    drawn: int = 1024
     learning_rate: float = 2e-3
     seed: int = 1
     width: int = 112
     trunk_blocks: int = 5
-    place_blocks: int = 3
+    place_blocks: int = 4
     cut_windows: bool = True
     place_on_book: bool = False
+    apart: bool = False
     scene: SceneSettings = field(default_factory=SceneSettings)

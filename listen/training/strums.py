@@ -186,7 +186,7 @@ def _draw_partials(guitars: Guitars, strums: Strums, draws: Draws) -> tuple[torc
     driven = _sympathetic_amplitudes(frequency, amplitude * level[..., None], draws)
     amplitude = torch.where(strums.sympathetic[..., None], driven, amplitude * level[..., None])
     decay_s = guitars.decay_s * torch.exp2(-strums.neck_fret / 24.0)
-    decay_s = decay_s / torch.where(draws.chance(n, 1, share=0.06), draws.uniform(n, 1, low=4.0, high=12.0), 1.0)
+    decay_s = decay_s / torch.where(draws.chance(n, 1, share=0.12), draws.log_uniform(n, 1, low=3.0, high=16.0), 1.0)
     decay_s = torch.where(strums.dead, draws.log_uniform(n, 6, low=0.03, high=0.25), decay_s)
     rate = decay_rates(frequency, decay_s, guitars.decay_slope, guitars.decay_curve)
     return frequency, amplitude, rate * torch.exp(0.3 * draws.normal(n, 6, N_PARTIALS))
