@@ -134,7 +134,7 @@ def find_nearest_shape(shape: Shape, other: Chord, fretboard: Fretboard, *, hand
     changed = found.frets != frets
     stopped = changed & (found.frets > 0) & (frets > 0)
     moved = (np.abs(found.frets.astype(np.int16) - frets) * stopped).sum(axis=1)
-    distance = CHANGED_STRING * changed.sum(axis=1) + moved + found.efforts
+    distance = CHANGED_STRING * changed.sum(axis=1) + moved + found.costs
     return found[int(distance.argmin())]
 
 
