@@ -6,8 +6,8 @@ are weighed anew by how well the strings known so far foretell the notes' stiffn
 from all notes that may have been on it, by how likely they were.
 
 The passes find the nearest optimum, and there is a wrong one: every strum one string over. So they begin from each set
-of strings in the tables of :mod:`listen.synthesis` and from their mean, and the end that explains the strums best is
-taken.
+of strings in the tables of :mod:`listen.synthesis` and from their mean, and of the ends the one is taken that explains
+the strums best with strings such as there are.
 
 References
 ----------
@@ -35,6 +35,7 @@ N_SHAPES = 60  # of each strum: the right one is not always likely before the gu
 LEAST_PROBABILITY = 1e-6  # of a shape: nothing is impossible before the guitar is known
 LEAST_SHARE = 0.02  # of a note on a string: less cannot move it
 LEAST_PRIOR_SIGMA = 0.5  # sets of strings differ more than the three tables do
+SET_SIGMA, STRING_SIGMA = 0.5, 0.35  # of ln B: of a set against its table, and of one string against its set
 KNOWN_SIGMA = 0.15  # a guitar that was learnt before may have new strings since
 UNNAMED = "this recording"
 
@@ -85,12 +86,13 @@ def learn_guitar(
     step = max(1, -(-len(heard) // MOST_STRUMS))
     unknown = replace(settings, guitar=None, n_shapes=N_SHAPES)
     strums = [ways for one in heard[::step] if (ways := _find_ways(one, fretboard, unknown))]
+    sets = _vary(usual, fretboard)
     best, best_said = usual, -math.inf
-    for begin in [usual] if start is not None or not strums else [usual, *_vary(usual, fretboard)]:
+    for begin in [usual] if start is not None or not strums else [usual, *sets]:
         learnt = begin
         for _ in range(N_PASSES if strums else 0):
             learnt = _estimate_strings(strums, learnt, usual)
-        said = sum(_weigh_ways(ways, learnt)[1] for ways in strums) - _distance(learnt, usual)
+        said = sum(_weigh_ways(ways, learnt)[1] for ways in strums) - _find_oddness(learnt, sets)
         if said > best_said:
             best, best_said = learnt, said
     return replace(best, made_from=f"{len(strums)} strums, by themselves")
@@ -198,10 +200,20 @@ def _estimate_strings(strums: list[list[_Way]], guitar: GuitarProfile, usual: Gu
     return replace(usual, strings=tuple(strings))
 
 
-def _distance(learnt: GuitarProfile, usual: GuitarProfile) -> float:
-    """Return how unlikely these strings are beforehand, in nats."""
-    return sum(
-        0.5 * ((one.stiffness.value - before.stiffness.value) / before.stiffness.sigma) ** 2
-        for one, before in zip(learnt.strings, usual.strings, strict=True)
-        if one.stiffness is not None and before.stiffness is not None
-    )
+def _find_oddness(learnt: GuitarProfile, sets: list[GuitarProfile]) -> float:
+    """Return how unlike every known set of strings these are, in nats.
+
+    A set may be stiffer or softer as a whole; against it each string is off by its own measure. That the sixth string
+    is stiffer than the fifth holds for all sets, and is what tells a whole hand that was read one string over.
+    """
+    oddness = []
+    for one in sets:
+        off = [
+            string.stiffness.value - tabled.stiffness.value
+            for string, tabled in zip(learnt.strings, one.strings, strict=True)
+            if string.stiffness is not None and tabled.stiffness is not None
+        ]
+        precision = SET_SIGMA**-2 + len(off) * STRING_SIGMA**-2
+        common = sum(off) * STRING_SIGMA**-2
+        oddness.append(0.5 * (sum(each**2 for each in off) * STRING_SIGMA**-2 - common**2 / precision))
+    return min(oddness)
