@@ -22,8 +22,8 @@ from listen.theory import Pitch
 Samples = NDArray[np.float32]
 Floats = NDArray[np.float64]
 
-PROFILE_MIDI = range(45, 101)
-"""Lower semitones are closer than a window of 0.2 s can part; what sounds there has harmonics above."""
+PROFILE_MIDI = range(38, 101)
+"""The lowest are closer to each other than a window of 0.2 s can part, yet a bass that comes or goes moves them."""
 PROFILE_LONGEST_S, PROFILE_FFT = 0.4, 8192
 AFTER_ATTACK_S = 0.02  # the noise of the pick
 BEFORE_STROKE_S = 0.01

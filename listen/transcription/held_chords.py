@@ -1,10 +1,10 @@
 """From stretches to held chords: one chord spans many strokes, and chords come back.
 
 The hypotheses are the sets of pitches that some stretch was heard as; a stretch explains a set badly when it holds
-pitches that the set lacks, less badly when it misses some, and least when what it misses lies above or below all that
-it has (an upstroke catches the top strings, a thumb the bass). Where strings are picked one after another, the unions
-of neighbouring stretches are hypotheses too, and a stretch may miss most of one. Staying is free, changing costs; a set
-that is heard often costs less. The cheapest row of sets is found by Viterbi's algorithm.
+pitches that the set lacks, less badly when it misses some, and least when it is a stroke or two and what it misses lies
+above or below all that it has (an upstroke catches the top strings, a thumb the bass). Where strings are picked one
+after another, the unions of neighbouring stretches are hypotheses too, and a stretch may miss most of one. Staying is
+free, changing costs; a set that is heard often costs less. The cheapest row of sets is found by Viterbi's algorithm.
 
 References
 ----------
@@ -25,6 +25,7 @@ CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
 EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.08
 PICKED_WEIGHT = 0.05
+FEW_STROKES = 2  # in which the bass may be missed; in twice as many it is no accident
 MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 8, 6.0, 6
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
@@ -118,7 +119,9 @@ def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats
         if sounding:
             inside[sounding[0] : sounding[-1] + 1] = True
         missing = PICKED_WEIGHT if stretch.is_picked else MISSING_WEIGHT
-        absent[row] *= np.where(inside, missing, min(missing, OUTSIDE_WEIGHT))
+        often = min(1.0, max(0, stretch.last - stretch.first + 1 - FEW_STROKES) / FEW_STROKES)
+        outside = min(missing, OUTSIDE_WEIGHT + often * (MISSING_WEIGHT - OUTSIDE_WEIGHT))
+        absent[row] *= np.where(inside, missing, outside)
     trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
         [min(1.0, (one.span.end_s - one.span.start_s) / SHORT_S) for one in stretches]
     )

@@ -40,7 +40,7 @@ ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for lo
 LONG_STRETCH_S = 1.0  # worth two hearings
 LONGEST_RING_S = 6.0
 STRUCK_DB, MOST_PICKED = 3.0, 1.7
-"""A picked pattern raises 0.9 to 1.6 pitches a stroke by 3 dB (four seeded patterns, two sounds), a strum half its chord."""
+"""A picked pattern raises 0.9 to 1.6 pitches a stroke by 3 dB (four seeded parts), a strum half of its chord."""
 RINGING_RISE_DB = 1.5
 """Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
 half."""

@@ -24,10 +24,11 @@ Floats = NDArray[np.float64]
 
 PREFERRED_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 0.6
 TEMPO_WEIGHT = 2.0
-CHANGE_WEIGHT, MOST_CHANGES = 1.0, 24.0  # changes are not independent: more than so many add nothing
+CHANGE_WEIGHT, MOST_CHANGES = 1.3, 24.0  # changes are not independent: more than so many add nothing
 AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
-PATTERN_WEIGHT = 0.25
-BAR_ACCENT_WEIGHT, BEAT_ACCENT_WEIGHT, MOST_ACCENTS = 1.5, 0.4, 48
+PATTERN_WEIGHT = 0.4
+BAR_ACCENT_WEIGHT, BEAT_ACCENT_WEIGHT, MOST_ACCENTS = 1.0, 0.1, 48
+MOST_EXPLAINED = 1.0  # nats a stroke: accents of a hand explain no more
 MOST_PATTERN_BARS = 16.0
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5,
                (3, 4): 2.5, (2, 2): 2.5, (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
@@ -207,7 +208,7 @@ def _explain(weight: Floats, group: NDArray[np.bool_]) -> float:
         return 0.0
     whole = float(weight.var()) + 1e-9
     parted = float(group.mean() * weight[group].var() + (1 - group.mean()) * weight[~group].var()) + 1e-9
-    return 0.5 * min(len(weight), MOST_ACCENTS) * float(np.log(whole / parted))
+    return 0.5 * min(len(weight), MOST_ACCENTS) * min(MOST_EXPLAINED, float(np.log(whole / parted)))
 
 
 def countings_to_metres(

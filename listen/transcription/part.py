@@ -1,4 +1,4 @@
-"""A whole part: from a recording of seconds to an hour to its events, chords, bars, setting and the path of the hand."""
+"""A whole part: from a recording of seconds to an hour to its events, chords, bars, setting and path of the hand."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, probe_recording
+from listen.audio import PROFILE_MIDI, STROKE_RATE_HZ, probe_recording
 from listen.errors import bad_value
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, best_fingering
@@ -27,7 +27,7 @@ from listen.reading import (
     Shares,
     StrumReading,
 )
-from listen.theory import Key, rank_keys
+from listen.theory import Key, parse_chord, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
 from listen.transcription.events import PlannedEvent, plan_events
 from listen.transcription.grid import Grid, find_grid
@@ -45,6 +45,7 @@ Samples = NDArray[np.float32]
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
 UNSURE_SETTING = 0.75
 DRIFT_CENTS = 5.0
+N_LOW = 55 - PROFILE_MIDI.start
 CLIPPED_A_SECOND = 20.0
 
 
@@ -135,7 +136,7 @@ def read_part_blocks(
     numbered = _number_chords(planned, chords)
     pinned = _resolve_pins(settings.pins, planned, numbered, fretboard)
     shapes, hand_path = _choose_shapes(chords, numbered, pinned, heard, fretboard)
-    spans = _write_spans(chords, numbered, shapes, pinned, planned, heard)
+    spans = _rename(_write_spans(chords, numbered, shapes, pinned, planned, heard), planned, numbered, settings)
     events = write_events(planned, spans, chords.readings, [chord.kind for chord in held], numbered, fretboard)
     return Part(
         fretboard=fretboard,
@@ -167,11 +168,11 @@ def _read_kinds(
     """Read each kind of chord once, find the key, and name the chords again as the key spells them."""
     plain = StrumSettings(fretboard, settings.fit, settings.key)
     readings = {kind: read_evidence(found.evidence, settings=plain) for kind, found in kinds.items()}
-    in_time = [
-        (readings[chord.kind].names[0].chord, heard.stretches[chord.last].span.end_s - heard.stretches[chord.first].span.start_s)
-        for chord in held
-        if readings[chord.kind].names
-    ]  # fmt: skip
+    in_time = []
+    for chord in held:
+        if readings[chord.kind].names:
+            lasts_s = heard.stretches[chord.last].span.end_s - heard.stretches[chord.first].span.start_s
+            in_time.append((readings[chord.kind].names[0].chord, lasts_s))
     if settings.key is not None:
         return readings, (KeyReading(settings.key.tonic, settings.key.mode, 1.0),)
     if not in_time:
@@ -218,9 +219,9 @@ def _find_grid(heard: HeardPart, chords: _Chords, settings: PartSettings) -> Gri
 
 
 def _low_share(profile: NDArray[np.float64]) -> float:
-    """Return how much of a stroke lies in its lowest ten semitones (A2 to F♯3)."""
+    """Return how much of a stroke lies low, up to F♯3."""
     roots = np.sqrt(profile)
-    return float(roots[:10].sum() / (roots.sum() + 1e-9))
+    return float(roots[:N_LOW].sum() / (roots.sum() + 1e-9))
 
 
 def _number_chords(planned: list[PlannedEvent], chords: _Chords) -> dict[int, int]:
@@ -337,6 +338,31 @@ def _write_spans(
             )
         )
     return tuple(spans)
+
+
+def _rename(
+    spans: tuple[ChordSpan, ...], planned: list[PlannedEvent], numbered: dict[int, int], settings: PartSettings
+) -> tuple[ChordSpan, ...]:
+    """Call chords as a person said.
+
+    Raises
+    ------
+    BadValueError
+        There is no chord at that event, or the symbol cannot be read.
+    """
+    renamed = list(spans)
+    for correction in settings.corrections:
+        if correction.what != "name":
+            continue
+        number = correction.event_number or 0
+        chord = planned[number - 1].chord if 1 <= number <= len(planned) else None
+        if chord is None or chord not in numbered:
+            raise bad_value("name", f"{number}={correction.value}", allowed="the number of an event with a chord")
+        place = numbered[chord]
+        given = ChordName(parse_chord(correction.value), 1.0)
+        others = tuple(name for name in renamed[place].names if name.chord != given.chord)
+        renamed[place] = replace(renamed[place], name=given, names=(given, *others))
+    return tuple(renamed)
 
 
 def _mark_span(planned: list[PlannedEvent], own: list[int]) -> tuple[Mark, ...]:

@@ -1,0 +1,171 @@
+"""Whole parts, rendered by the string model from seeds, read and held to their truth by mir_eval."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+import mir_eval
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from listen.audio import STROKE_RATE_HZ
+from listen.errors import BadValueError
+from listen.instrument import STANDARD, parse_shape
+from listen.reading import Correction, Part, Pin
+from listen.transcription import PartSettings, read_part_blocks, read_part_samples
+from tests.benchmarks.part_scenes import Scene, make_scene
+from tests.benchmarks.part_sound import RATE_HZ, render_strings
+
+TOLD = PartSettings(tuning=STANDARD, capo_fret=0)
+
+
+@cache
+def _scene() -> tuple[Scene, NDArray[np.float32]]:
+    import soxr
+
+    scene = make_scene(11, pattern="sway", strums_per_s=2.0, n_bars=4, setting="plain")
+    samples = soxr.resample(render_strings(scene), RATE_HZ, STROKE_RATE_HZ)
+    return scene, np.asarray(samples, np.float32)
+
+
+@cache
+def _read() -> Part:
+    return read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=TOLD)
+
+
+def test_strums_are_found_in_time() -> None:
+    reference = np.array([stroke.onset_s for stroke in _scene()[0].strokes])
+    estimated = np.array([stroke.span.start_s for event in _read().events for stroke in event.strokes])
+    f_measure, *_ = mir_eval.onset.f_measure(reference, estimated, window=0.05)
+    assert f_measure >= 0.95
+
+
+def test_chords_are_named_with_their_bass() -> None:
+    scene, part = _scene()[0], _read()
+    truth = [chord.label for chord in scene.chords]
+    named = [span.name.chord.harte for span in part.spans if span.name is not None]
+    assert len(named) == len(truth)
+    assert float(np.mean(mir_eval.chord.sevenths_inv(truth, named))) >= 0.75
+
+
+def test_shapes_are_those_that_were_held() -> None:
+    scene, part = _scene()[0], _read()
+    right = [
+        span.shape is not None and span.shape.shape.frets == chord.frets
+        for span, chord in zip(part.spans, scene.chords, strict=True)
+    ]
+    assert np.mean(right) >= 0.5
+
+
+def test_bars_and_tempo_are_the_scenes() -> None:
+    scene, part = _scene()[0], _read()
+    assert part.metre is not None
+    assert part.metre.signature == "4/4"
+    assert part.metre.tempo_bpm == pytest.approx(scene.tempo_bpm, rel=0.03)
+    assert part.bars_s[: len(scene.bars_s) - 1] == pytest.approx(scene.bars_s[:-1], abs=0.06)
+
+
+def test_events_and_spans_are_in_order_and_belong_together() -> None:
+    part = _read()
+    starts = [event.span.start_s for event in part.events]
+    assert starts == sorted(starts)
+    assert [event.number for event in part.events] == list(range(1, len(part.events) + 1))
+    for place, span in enumerate(part.spans):
+        assert part.events[span.first_event].span_index == place
+        assert part.events[span.last_event].span_index == place
+    for event in part.events:
+        for note in event.notes:
+            if note.string_index is not None and note.fret is not None:
+                assert part.fretboard.pitch_at(note.string_index, note.fret) == note.pitch
+                assert note.end_s > note.start_s
+
+
+def test_the_tuning_offset_is_within_three_cents() -> None:
+    assert _read().tuning_offset_cents == pytest.approx(_scene()[0].offset_cents, abs=3.0)
+
+
+def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:
+    shape = parse_shape("x-10-12-12-12-10")
+    free = _read()
+    position = free.spans[1].position
+    assert position is not None
+    pins = (Pin(shape, bar=position.bar, beat=position.beat), Pin(shape, event_number=free.spans[2].first_event + 1))
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, pins=pins)
+    part = read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
+    for place in (1, 2):
+        held = part.spans[place].shape
+        assert held is not None
+        assert held.shape == shape
+        assert part.spans[place].pinned
+    assert not part.spans[0].pinned
+    assert part.pins == pins
+
+
+def test_a_pin_into_nothing_is_refused() -> None:
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, pins=(Pin(parse_shape("x32010"), event_number=999),))
+    with pytest.raises(BadValueError, match="pin=999=x32010"):
+        read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
+
+
+def test_a_name_that_a_person_gave_holds() -> None:
+    event = _read().spans[0].first_event + 1
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, corrections=(Correction("name", "C6/9", event),))
+    part = read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
+    assert part.spans[0].name is not None
+    assert part.spans[0].name.text == "C6/9"
+    assert part.corrections == settings.corrections
+
+
+def test_blocks_read_like_the_whole() -> None:
+    samples = _scene()[1]
+    blocks = np.array_split(samples, 7)
+    part = read_part_blocks(blocks, settings=TOLD)
+    assert [span.name for span in part.spans] == [span.name for span in _read().spans]
+
+
+def test_stopping_keeps_what_was_read() -> None:
+    long = np.concatenate([_scene()[1]] * 3)
+
+    def stop_late() -> Iterator[NDArray[np.float32]]:
+        yield long[: 25 * STROKE_RATE_HZ]
+        raise KeyboardInterrupt
+
+    part = read_part_blocks(stop_late(), settings=TOLD)
+    assert not part.complete
+    assert part.span.end_s == pytest.approx(20.0)
+    assert part.spans
+
+
+def test_times_count_from_the_start_of_the_recording() -> None:
+    part = read_part_blocks([_scene()[1]], start_s=60.0, settings=TOLD)
+    assert part.spans[0].span.start_s == pytest.approx(60.0 + _read().spans[0].span.start_s)
+
+
+def test_silence_holds_no_strum() -> None:
+    part = read_part_samples(np.zeros(5 * STROKE_RATE_HZ, np.float32), sample_rate_hz=STROKE_RATE_HZ)
+    assert part.spans == ()
+    assert [event.kind for event in part.events] == ["silence"]
+    assert "No stroke" in part.warnings[0]
+
+
+def test_drums_are_no_chords() -> None:
+    rng = np.random.default_rng(3)
+    samples = np.zeros(8 * STROKE_RATE_HZ, np.float32)
+    for beat in range(14):
+        at, n = int((0.3 + 0.5 * beat) * STROKE_RATE_HZ), STROKE_RATE_HZ // 5
+        time_s = np.arange(n) / STROKE_RATE_HZ
+        drum = (
+            rng.normal(0, 1, n) * np.exp(-time_s / 0.02)
+            if beat % 2
+            else np.sin(2 * np.pi * (60 * time_s - 12 * np.exp(-time_s / 0.03))) * np.exp(-time_s / 0.06)
+        )
+        samples[at : at + n] += (0.4 * drum).astype(np.float32)
+    part = read_part_samples(samples, sample_rate_hz=STROKE_RATE_HZ)
+    assert part.spans == ()
+    assert {event.kind for event in part.events} <= {"hit", "unread", "silence"}
+
+
+def test_ten_milliseconds_are_read_as_nothing() -> None:
+    assert read_part_samples(np.ones(160, np.float32), sample_rate_hz=STROKE_RATE_HZ).events == ()

@@ -1,0 +1,114 @@
+"""Pulse, metre and bars of rows of strokes whose beats are known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from listen.transcription.grid import Grid, find_grid
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.pulse import find_pulse
+
+
+@dataclass(frozen=True)
+class _Row:
+    onsets_s: NDArray[np.float64]
+    changes: NDArray[np.bool_]
+    lean: NDArray[np.float64]
+    bars_s: list[float]
+
+
+def _play(
+    beats: list[float], *, n_bars: int, beats_per_bar: int, bpm: float, drift: float = 0.0, pickup: int = 0
+) -> _Row:
+    """Play strokes at places in the bar (in beats): a new chord each bar, down on the beat, up off it."""
+    rng = np.random.default_rng(0)
+    onsets, changes, lean, bars = [], [], [], []
+    time_s = 0.5
+    for bar in range(n_bars):
+        beat_s = 60.0 / bpm * (1.0 + drift * bar / n_bars)
+        bars.append(time_s)
+        for beat in beats:
+            if bar == 0 and pickup and beat < beats_per_bar - pickup:
+                continue
+            onsets.append(time_s + beat * beat_s + rng.normal(0, 0.006))
+            changes.append(beat == 0.0)
+            lean.append((1.0 if beat % 1 < 0.1 else -1.0) + rng.normal(0, 1.0))
+        time_s += beats_per_bar * beat_s
+    return _Row(np.array(onsets), np.array(changes), np.array(lean), bars)
+
+
+def _count(row: _Row, settings: PartSettings | None = None) -> Grid:
+    rng = np.random.default_rng(1)
+    loud = np.where(row.changes, 2.0, 0.0) + rng.normal(0, 1.0, len(row.changes))
+    bass = np.clip(0.5 + 0.2 * row.lean, 0, 1)
+    grid = find_grid(row.onsets_s, loud, bass, row.lean, row.changes, settings=settings or PartSettings())
+    assert grid is not None
+    return grid
+
+
+EIGHTHS = [0.0, 1.0, 1.5, 2.5, 3.0, 3.5]
+
+
+@pytest.mark.parametrize("bpm", [72.0, 100.0, 126.0])
+def test_four_four_is_counted_at_the_played_tempo(bpm: float) -> None:
+    row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=bpm)
+    grid = _count(row)
+    assert grid.metres[0].signature == "4/4"
+    assert grid.metres[0].tempo_bpm == pytest.approx(bpm, rel=0.02)
+    assert grid.bars_s[:8] == pytest.approx(row.bars_s, abs=0.03)
+    assert grid.first_bar == 1
+
+
+def test_a_waltz_is_counted_in_three() -> None:
+    row = _play([0.0, 1.0, 2.0, 2.5], n_bars=10, beats_per_bar=3, bpm=110)
+    assert _count(row).metres[0].signature == "3/4"
+
+
+def test_twelve_eighths_are_told_from_swung_fours() -> None:
+    full = _play([k / 3 for k in range(12) if k not in (1, 7)], n_bars=8, beats_per_bar=4, bpm=70)
+    assert _count(full).metres[0].signature == "12/8"
+    swung = _play([0.0, 2 / 3, 1.0, 5 / 3, 2.0, 8 / 3, 3.0, 11 / 3], n_bars=8, beats_per_bar=4, bpm=104)
+    metre = _count(swung).metres[0]
+    assert metre.signature == "4/4"
+    assert metre.swing == pytest.approx(2 / 3, abs=0.03)
+
+
+def test_a_pickup_lies_before_bar_one() -> None:
+    row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=96, pickup=1)
+    grid = _count(row)
+    assert grid.first_bar == 0
+    assert grid.metres[0].pickup_steps == 12
+    assert grid.bars_s[1] == pytest.approx(row.bars_s[1], abs=0.03)
+    assert grid.position_of(0, float(row.onsets_s[0])).text == "0.4"
+
+
+def test_a_slowing_player_is_followed() -> None:
+    row = _play(EIGHTHS, n_bars=16, beats_per_bar=4, bpm=110, drift=0.15)
+    assert _count(row).bars_s[:16] == pytest.approx(row.bars_s, abs=0.05)
+
+
+def test_half_and_double_tempo_are_both_offered() -> None:
+    row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=100)
+    offered = {round(metre.tempo_bpm / 10) for metre in _count(row).metres}
+    assert {5, 10, 20} <= offered
+
+
+def test_what_is_told_settles_the_count() -> None:
+    row = _play([0.0, 1.0, 2.0, 3.0], n_bars=8, beats_per_bar=4, bpm=120)
+    three = _count(row, PartSettings(metre=(3, 4)))
+    assert three.metres[0].signature == "3/4"
+    slow = _count(row, PartSettings(tempo_bpm=60.0))
+    assert slow.metres[0].tempo_bpm == pytest.approx(60.0, rel=0.02)
+    moved = _count(row, PartSettings(metre=(4, 4), tempo_bpm=120.0, bar_one_s=row.bars_s[2] + 0.52))
+    one = moved.bars_s[1 - moved.first_bar]
+    assert one == pytest.approx(row.bars_s[2] + 0.5, abs=0.03)
+    assert moved.first_bar == -2
+
+
+def test_free_time_has_no_pulse() -> None:
+    onsets = np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))
+    assert find_pulse(onsets, np.ones(40)) is None

@@ -1,0 +1,86 @@
+"""From stretches to held chords, with what was heard written by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.audio import StrokeOnset
+from listen.evidence import StrumEvidence, TimeSpan
+from listen.transcription.chord_kinds import gather_kinds
+from listen.transcription.heard_part import NOT_HEARD, HeardStroke, Stretch
+from listen.transcription.held_chords import decode_held_chords
+from listen.transcription.stretches import cut_stretches
+from listen.transcription.struck import find_struck
+
+C = (48, 52, 55, 60, 64)
+AM = (45, 52, 57, 60, 64)
+
+
+def _stretch(
+    place: int, midis: tuple[int, ...], *, sure: float = 5.0, picked: bool = False, n_strokes: int = 1
+) -> Stretch:
+    log_odds = np.full(128, NOT_HEARD)
+    log_odds[36:90] = -5.0
+    log_odds[list(midis)] = sure
+    bass = np.full(128, -5.0)
+    bass[min(midis)] = 3.0
+    span = TimeSpan(0.5 * place, 0.5 * place + 0.5)
+    return Stretch(
+        10 * place, 10 * place + n_strokes - 1, span, StrumEvidence(span, ()), log_odds, bass, is_picked=picked
+    )
+
+
+def _heard(*sets: tuple[int, ...], picked: bool = False) -> list[frozenset[int]]:
+    chords, kinds = decode_held_chords([_stretch(k, midis, picked=picked) for k, midis in enumerate(sets)])
+    return [kinds[chord.kind] for chord in chords]
+
+
+def test_an_upstroke_that_misses_the_bass_keeps_the_chord() -> None:
+    assert _heard(C, C[2:], C, C[2:], AM) == [frozenset(C), frozenset(AM)]
+
+
+def test_a_bass_note_before_the_brush_is_no_chord_of_its_own() -> None:
+    assert _heard(C, C, C[:1], C, AM[:1], AM, AM) == [frozenset(C), frozenset(AM)]
+
+
+def test_a_changed_bass_under_the_same_strings_is_a_new_chord() -> None:
+    over_e = (40, *C)
+    stretches = [_stretch(0, C, n_strokes=4), _stretch(1, over_e, n_strokes=4), _stretch(2, over_e, n_strokes=4)]
+    chords, kinds = decode_held_chords(stretches)
+    assert [kinds[chord.kind] for chord in chords] == [frozenset(C), frozenset(over_e)]
+
+
+def test_picked_strings_are_gathered_into_their_chord() -> None:
+    row = ((48, 55), (52, 55, 60), (55, 60, 64), (45, 53), (53, 57, 60), (57, 60, 65))
+    assert _heard(*row, picked=True) == [frozenset({48, 52, 55, 60, 64}), frozenset({45, 53, 57, 60, 65})]
+
+
+def test_single_notes_that_stop_are_not_gathered() -> None:
+    assert all(len(kind) == 1 for kind in _heard((52,), (54,), (55,), (57,), picked=True))
+
+
+def test_no_stretches_are_no_chords() -> None:
+    assert decode_held_chords([]) == ([], [])
+
+
+def test_evidence_of_a_returning_chord_is_a_mean_and_not_a_sum() -> None:
+    stretches = [_stretch(0, C, sure=4.0), _stretch(1, AM), _stretch(2, C, sure=2.0)]
+    chords, kinds = decode_held_chords(stretches)
+    gathered = gather_kinds(chords, stretches)
+    kind = kinds.index(frozenset(C))
+    assert gathered[kind].duration_s == 1.0
+
+
+def test_a_change_is_cut_where_the_spectrum_turns() -> None:
+    rng = np.random.default_rng(1)
+    one, other = rng.random(56) ** 4, rng.random(56) ** 4
+    profiles = np.array([one] * 5 + [other] * 3) * rng.uniform(0.8, 1.2, (8, 56))
+    assert cut_stretches(profiles) == [(0, 4), (5, 7)]
+
+
+def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:
+    up = {48: -3.0, 52: -4.0, 55: 6.0, 60: 7.0, 64: 9.0}
+    stroke = HeardStroke(StrokeOnset(1.0, 2.0, -20.0), np.ones(56), rises=up)
+    (run,) = find_struck([stroke], [list(C)], [False], None)
+    assert run is not None
+    assert (run.first, run.last, run.is_top) == (2, 4, True)
