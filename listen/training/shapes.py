@@ -107,7 +107,9 @@ def make_shape_tables(book: Frets, device: str) -> ShapeTables:
         pitches = tuple(sorted(NOMINAL_MIDI[i] + fret for i, fret in enumerate(frets) if fret >= 0))
         if pitches not in by_pitches:
             by_pitches[pitches] = find_refingerings(frets) or [frets]
-    places, first, count = [], [], []
+    places: list[tuple[int, ...]] = []
+    first: list[int] = []
+    count: list[int] = []
     for ways in by_pitches.values():
         first.append(len(places))
         count.append(len(ways))

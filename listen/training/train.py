@@ -211,7 +211,7 @@ def _score(parameters: Parameters, validation: list[Batch], index: torch.Tensor)
 
 def _rate_at(step: int, steps: int) -> float:
     """Return the learning rate's share of its peak: warm-up, then half a cosine."""
-    warm = min(1.0, (step + 1) / WARM_UP_STEPS)
+    warm = min(1.0, (step + 1) / max(1, min(WARM_UP_STEPS, steps // 5)))
     return warm * (LAST_RATE + (1.0 - LAST_RATE) * 0.5 * (1.0 + math.cos(math.pi * step / steps)))
 
 
@@ -236,7 +236,7 @@ def _share_gradients(parameters: Parameters, world: int) -> None:
 def write_weights(parameters: Parameters, out: Path) -> None:
     """Write weights as float16, names sorted."""
     arrays = {name: parameters[name].detach().float().cpu().numpy().astype(np.float16) for name in sorted(parameters)}
-    np.savez_compressed(out, **arrays)  # type: ignore[arg-type]
+    np.savez_compressed(out, **arrays)
 
 
 def _say_nothing(_line: str) -> None:
