@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
 SOUNDS = 0.5  # a note is listed from this probability on
 N_NAMES = 6
-LONGEST_SPREAD_S = 0.6  # two onsets farther apart are two strums, even if one of them holds no note
+LONGEST_SPREAD_S = 0.4  # two onsets farther apart are two strums, even if one of them holds no chord
+MOST_LEVEL_APART_DB = 8.0  # the halves of one slow strum are about as loud
+LEAST_NOTES_OF_A_CHORD = 3
 AROUND_S = 15.0  # of a named time: enough to find the strum's beginning and its neighbours
 
 
@@ -170,10 +172,11 @@ def _read_one(
 def _hear_around(
     samples: npt.NDArray[np.float32], sample_rate_hz: int, strums: tuple[StrumOnset, ...], place: int
 ) -> tuple[StrumEvidence, range]:
-    """Hear a strum; where no note begins in it, hear it together with a close neighbour.
+    """Hear a strum; where it is less than a chord, hear it together with a close neighbour, too.
 
-    A slow strum, or a knock in it, looks like two, and one half may hold no chord by itself. Returns the evidence
-    and the places of the strums that were joined for it.
+    A strum played slowly, or with a knock in it, looks like two, and neither half holds the whole chord. Of the strum,
+    its neighbours and their pairs, the one with the most sure notes is taken. Returns the evidence and the places of
+    the strums that it was heard in.
     """
     ear = load_ear()
 
@@ -184,11 +187,16 @@ def _hear_around(
         return said, evidence, stretch
 
     heard = [hear(range(place, place + 1))]
-    if heard[0][0] == 0.0:
-        neighbours = [range(first, first + 2) for first in (place - 1, place) if 0 <= first < len(strums) - 1]
-        heard += [
-            hear(pair) for pair in neighbours if strums[pair[1]].onset_s - strums[pair[0]].onset_s <= LONGEST_SPREAD_S
-        ]
+    n_notes = sum(one.log_odds > 0 for one in heard[0][1].pitches)
+    if heard[0][0] == 0.0 or n_notes < LEAST_NOTES_OF_A_CHORD:
+        for first in (place - 1, place):
+            if not 0 <= first < len(strums) - 1:
+                continue
+            other = strums[first] if first < place else strums[first + 1]
+            apart_s = strums[first + 1].onset_s - strums[first].onset_s
+            if apart_s <= LONGEST_SPREAD_S and strums[place].level_db - other.level_db <= MOST_LEVEL_APART_DB:
+                heard.append(hear(range(first, first + 2)))
+                heard.append(hear(range(first, first + 1) if first < place else range(first + 1, first + 2)))
     _, evidence, joined = max(heard, key=lambda item: item[0])
     return evidence, joined
 
