@@ -30,7 +30,7 @@ from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
 
-EARS = ("simulated", "trained")
+EARS = ("trained", "simulated")
 PITCH_CALIBRATION = Calibration(slope=0.627)
 BASS_CALIBRATION = Calibration(slope=0.643)
 """Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected
@@ -157,7 +157,7 @@ def load_ear(name: str = EARS[0]) -> Ear:
     >>> time_s = np.arange(16000) / 16000
     >>> quiet = np.zeros(16000, np.float32)
     >>> len(ear.hear(quiet, sample_rate_hz=16000, onset_s=0.0).pitches)
-    51
+    56
     """
     if name not in EARS:
         raise bad_value("ear", name, allowed=" or ".join(EARS))
