@@ -13,6 +13,7 @@ pattern must gain to be worth its places).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -181,7 +182,7 @@ def _weigh_pattern(strokes: CountedStrokes, n: int) -> float:
     rates = (np.bincount(places, weights=struck, minlength=n) + 0.25) / (counts + 0.5)
     overall = (struck.sum() + 0.25) / (last + 1.5)
     gain = float((counts * (_entropy(np.array([overall]))[0] - _entropy(rates))).sum())
-    gain -= 0.5 * (n - 1) * np.log(n_bars)
+    gain -= 0.5 * (n - 1) * math.log(n_bars)
     return PATTERN_WEIGHT * gain * min(1.0, MOST_PATTERN_BARS / n_bars)
 
 

@@ -94,7 +94,7 @@ def decode_paths(
 
 
 def _weigh_sound(layer: Sequence[ShapeReading]) -> Floats:
-    return np.log(np.array([max(reading.probability, 1e-12) for reading in layer]))
+    return np.asarray(np.log([max(reading.probability, 1e-12) for reading in layer]), np.float64)
 
 
 def _weigh_moves(

@@ -77,7 +77,8 @@ def test_a_clean_strum_holds_a_peak_at_each_of_its_fundamentals(tables: Any) -> 
     from listen.audio.cut_frontend import EAR_RATE_HZ, N_LEAD
     from listen.audio.trained_network import LOWEST_MIDI
 
-    quiet: dict[str, Any] = dict.fromkeys(("context", "cut", "overdriven", "voice", "backing", "drums", "not_plucked"), 0.0)
+    silenced = ("context", "cut", "overdriven", "voice", "backing", "drums", "not_plucked")
+    quiet: dict[str, Any] = dict.fromkeys(silenced, 0.0)
     scenes = _draw(tables, n=32, book=1.0, refingered=0.0, power=0.0, few=0.0, **quiet)
     found = asked = 0
     for samples, pitches, counted in zip(scenes.samples, scenes.truth.pitches, scenes.truth.counted, strict=True):
