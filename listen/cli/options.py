@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -111,20 +112,36 @@ def parse_time(name: str, text: str) -> float:
     return 60.0 * int(minutes) + float(seconds)
 
 
-def check_output(path: Path | None, *, overwrite: bool) -> bool:
+def check_output(path: Path | None, *, overwrite: bool, reads: Sequence[Path | str] = ()) -> bool:
     """Say before the work whether a file may be written; on a terminal, ask whether to replace one that is there.
+
+    Parameters
+    ----------
+    path : Path or None
+    overwrite : bool
+        Whether a file that is there may be replaced.
+    reads : sequence of Path or str
+        Files that the command reads: a recording is never replaced by what is made of it.
 
     Returns
     -------
     bool
         Whether the file may be replaced.
+
+    Raises
+    ------
+    DocumentError
+        The file may not or cannot be written, or it is one of those that are read.
     """
     import sys
 
     from listen.document import check_writable
+    from listen.errors import DocumentError
 
     if path is None:
         return overwrite
+    if path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads):
+        raise DocumentError(f"{path} is the file that is read and is never replaced; give another name.")
     if not overwrite and path.is_file() and sys.stdin.isatty() and sys.stderr.isatty():
         overwrite = typer.confirm(f"{path} is there already. Replace it?", err=True)
     check_writable(path, overwrite=overwrite)

@@ -40,7 +40,7 @@ def play(
 
     if output.suffix.lower() != ".wav":
         raise bad_value("output", output, allowed="the name of a WAV file", remedy=f"Write {output.stem}.wav.")
-    overwrite = check_output(output, overwrite=overwrite)
+    overwrite = check_output(output, overwrite=overwrite, reads=[part, *([] if beside is None else [beside])])
     read = read_part(part)
     samples = render_part(read, click=click, guitar=guitar)
     if beside is not None:

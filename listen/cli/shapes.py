@@ -130,6 +130,8 @@ def shapes(
         n_shapes=number,
         left_handed=is_left_handed(left_handed),
     )
+    if svg is not None and svg == html:
+        raise bad_value("html", html, allowed="another file than --svg", remedy=f"Write {svg.stem}.html.")
     replaced = {path: check_output(path, overwrite=overwrite) for path in (svg, html) if path is not None}
     if as_json:
         _print_json(request, every=every)

@@ -82,7 +82,7 @@ def strum(
         raise bad_value("report", report, allowed="one recording a page", remedy="Give one FILE with --report.")
     known, fretboard = find_guitar(guitar, tuning, capo)
     settings = StrumSettings(fretboard=fretboard, fit=FitSettings(guitar=known))
-    overwrite = check_output(report, overwrite=overwrite)
+    overwrite = check_output(report, overwrite=overwrite, reads=files)
     at_s = parse_time("at", at) if at else None
     span = None
     if from_time or to_time:

@@ -83,7 +83,7 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     try:
         if path.stat().st_size > MAX_DOCUMENT_BYTES:
             raise DocumentError(f"{path} is too large for a document (over {MAX_DOCUMENT_BYTES // 2**20} MB).")
-        parsed = json.loads(path.read_text("utf-8"))
+        parsed = json.loads(path.read_text("utf-8-sig"))  # some editors put a byte order mark first
     except FileNotFoundError as error:
         raise DocumentError(f"{path} is not there; check the name.") from error
     except OSError as error:
@@ -93,6 +93,8 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise DocumentError(f"{path} is damaged or was cut off: {error.msg} at {place}.") from error
+    except ValueError as error:  # Python reads no whole number of over 4300 digits
+        raise DocumentError(f"{path} holds a number that is far too long; undo the edit.") from error
     return update_document(parsed, kind=kind, name=str(path))
 
 
@@ -117,7 +119,7 @@ def render_document(document: Document, *, indent: int | None = None) -> str:
 
 def _refuse_newer(path: Path) -> None:
     try:
-        text = json.loads(path.read_text("utf-8")).get("format")
+        text = json.loads(path.read_text("utf-8-sig")).get("format")
     except (OSError, ValueError, AttributeError, RecursionError):
         return  # no document: the user said that it may be replaced
     match = _FORMAT.fullmatch(text) if isinstance(text, str) else None

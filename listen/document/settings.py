@@ -68,7 +68,10 @@ def load_settings() -> PlayerSettings:
     path = find_settings_file()
     if not path.exists():
         return PlayerSettings()
-    document = read_document(path, kind="settings")
+    try:
+        document = read_document(path, kind="settings")
+    except DocumentError as error:
+        raise DocumentError(f"{error} To begin anew run 'listen settings --forget'.") from error
     settings = PlayerSettings()
     for field in fields(settings):
         value, usual = document.get(field.name), getattr(settings, field.name)

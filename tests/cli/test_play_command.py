@@ -40,6 +40,15 @@ def test_a_recording_is_laid_beside(part: Path, tmp_path: Path) -> None:
     assert soundfile.info(out).channels == 2
 
 
+def test_the_recording_beside_is_never_replaced(part: Path, tmp_path: Path) -> None:
+    take = tmp_path / "take.wav"
+    take.write_bytes(b"mine")
+    for name in (take, tmp_path / "." / "take.wav"):
+        sentence = run_wrong("play", str(part), "-o", str(name), "--beside", str(take), "--overwrite")
+        assert "never replaced" in sentence
+    assert take.read_bytes() == b"mine"
+
+
 def test_a_sound_file_that_is_there_stays(part: Path, tmp_path: Path) -> None:
     out = tmp_path / "part.wav"
     out.write_bytes(b"mine")

@@ -56,6 +56,7 @@ def test_settings_can_be_forgotten_even_when_damaged() -> None:
     _file().write_text("{")
     assert "damaged" in run_wrong("settings")
     assert "damaged" in run_wrong("shapes", "C")
+    assert "listen settings --forget" in run_wrong("shapes", "C")
     assert run_listen("settings", "--forget").status == 0
     assert not _file().exists()
 

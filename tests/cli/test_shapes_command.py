@@ -187,6 +187,9 @@ def test_drawing_and_page_are_written_once(tmp_path: Path) -> None:
     assert html.read_text("utf-8").count("<svg") == 6
     assert "is there already" in run_wrong("shapes", "C", "--svg", str(svg))
     assert run_listen("shapes", "C", "--svg", str(svg), "--overwrite").status == 0
+    same = run_wrong("shapes", "C", "--svg", str(svg), "--html", str(svg), "--overwrite")
+    assert "another file than --svg" in same
+    assert "<svg" in svg.read_text("utf-8")[:300]
 
 
 @pytest.mark.parametrize(

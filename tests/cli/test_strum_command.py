@@ -113,6 +113,16 @@ def test_report_is_written_once_and_never_over_a_file(tmp_path: Path) -> None:
     assert "<h1>G/B</h1>" in out.read_text("utf-8")
 
 
+def test_report_never_replaces_its_recording(tmp_path: Path) -> None:
+    take = tmp_path / "take.flac"
+    take.write_bytes(Path(G_OVER_B).read_bytes())
+    (tmp_path / "link.html").symlink_to(take)
+    for name in ("take.flac", "link.html"):
+        sentence = run_wrong("strum", str(take), "--report", str(tmp_path / name), "--overwrite")
+        assert "never replaced" in sentence
+    assert take.read_bytes() == Path(G_OVER_B).read_bytes()
+
+
 def test_left_handed_and_plain_letters() -> None:
     out = run_listen("strum", "--left-handed", "--ascii", G_OVER_B).out
     assert out.isascii()

@@ -22,6 +22,15 @@ def test_what_is_written_is_read_again(tmp_path: Path) -> None:
     assert read_document(write_document(tmp_path / "a.json", document), kind="part") == document
 
 
+def test_a_byte_order_mark_is_no_damage(tmp_path: Path) -> None:
+    path = tmp_path / "a.json"
+    path.write_text('{"format": "listen.part/1"}', "utf-8-sig")
+    assert read_document(path, kind="part") == {"format": "listen.part/1"}
+    path.write_text('{"format": "listen.part/99"}', "utf-8-sig")
+    with pytest.raises(DocumentError, match="was left as it is"):
+        write_document(path, {"format": "listen.part/1"}, overwrite=True)
+
+
 def test_a_newer_document_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
     path = _write(tmp_path / "a.json", {"format": "listen.part/99"})
     before = path.read_bytes()
@@ -38,6 +47,7 @@ def test_a_newer_document_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
         ("", "damaged or was cut off"),
         ('{"format": "listen.part/1", "str', "damaged or was cut off"),
         ("[" * 100_000, "no JSON text"),
+        ('{"format": ' + "9" * 6000 + "}", "far too long"),
         ("[1, 2]", "does not say which format"),
         ('{"format": 3}', "does not say which format"),
         ('{"format": "listen.part/one"}', "does not say which format"),
