@@ -105,6 +105,9 @@ def load_recording(path: str | os.PathLike[str], *, channel: str = "mix", span: 
     if info.container.name != "MP3" and expected_s - start_s > 0.5 + 1.02 * len(mono) / info.sample_rate_hz:
         warnings.append(f"The file breaks off early: {len(mono) / info.sample_rate_hz:.1f} s of it could be read.")
     mono -= np.float32(mono.mean(dtype=np.float64))
+    peak = float(np.abs(mono).max(initial=0.0))
+    if peak > 1.0:  # floating-point files may hold whole numbers of any size
+        mono = mono / np.float32(peak)
     duration_s = info.duration_s if info.duration_s is not None else start_s + len(mono) / info.sample_rate_hz
     return Recording(mono, info.sample_rate_hz, duration_s, channel, tuple(warnings), start_s)
 

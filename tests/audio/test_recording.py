@@ -395,3 +395,9 @@ def test_blocks_join_to_the_whole_recording(tmp_path: Path) -> None:
         joined = np.concatenate(list(stream_blocks(path, channel=channel, block_s=block_s)))
         whole = load_recording(path, channel=channel).samples
         assert np.allclose(joined - joined.mean(), whole, atol=1e-6)
+
+
+def test_floating_point_samples_of_any_size_are_brought_to_full_scale(tmp_path: Path) -> None:
+    tone = (np.sin(np.arange(16_000) / 9.0) * 1e30).astype(np.float32)
+    soundfile.write(tmp_path / "huge.wav", tone, 16_000, subtype="FLOAT")
+    assert np.abs(load_recording(tmp_path / "huge.wav").samples).max() == pytest.approx(1.0)
