@@ -13,7 +13,7 @@ from listen.instrument import STANDARD, Fretboard, Hand, Shape, Tuning, best_fin
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
 from listen.voicing.book import grade_shapes
-from listen.voicing.fit import CANDIDATE_FLOOR, STRING_FLOOR, UNHELD_COST
+from listen.voicing.fit import CANDIDATE_FLOOR, STRING_FLOOR, UNHELD_COST, WITHIN_SET_TEMPERATURE
 
 SPAN = TimeSpan(0.0, 1.0)
 
@@ -130,6 +130,10 @@ def _weigh_by_brute_force(
     return {frets: score + strings[frets] - best_in_set[sets[frets]] for frets, score in scores.items()}
 
 
+def _pitch_set(frets: tuple[int, ...], neck: Fretboard) -> frozenset[Pitch | None]:
+    return frozenset(neck.pitch_at(string, fret) for string, fret in enumerate(frets) if fret >= 0)
+
+
 SMALL_NECKS = (
     Fretboard(Tuning("three", tuple(Pitch(midi) for midi in (45, 50, 55))), n_frets=7),
     Fretboard(Tuning("four", tuple(Pitch(midi) for midi in (55, 60, 64, 69))), n_frets=5),
@@ -159,9 +163,16 @@ def test_the_bounded_search_agrees_with_brute_force_on_small_necks(neck: Fretboa
             scores[frets] += settings.hand_weight * (estimated - exact)
     total = math.log(sum(math.exp(score) for score in [*scores.values(), unheld]))
     best = max(scores.values())
+    in_set: dict[frozenset[Pitch | None], list[float]] = {}
+    for frets, score in scores.items():
+        in_set.setdefault(_pitch_set(frets, neck), []).append(score)
     for one in fit.shapes:
         frets = tuple(-1 if fret is None else fret for fret in one.shape.frets)
-        assert one.probability == pytest.approx(math.exp(scores[frets] - total), abs=0.01)
+        alike = in_set[_pitch_set(frets, neck)]
+        share = math.exp(scores[frets] / WITHIN_SET_TEMPERATURE) / sum(
+            math.exp(score / WITHIN_SET_TEMPERATURE) for score in alike
+        )
+        assert one.probability == pytest.approx(share * sum(math.exp(score - total) for score in alike), abs=0.02)
     found = {tuple(-1 if fret is None else fret for fret in one.shape.frets) for one in fit.shapes}
     missed = [frets for frets, score in scores.items() if frets not in found and score > best - 3.0]
     assert len(found) >= 1
