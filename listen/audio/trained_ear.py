@@ -26,9 +26,9 @@ Samples = NDArray[np.float32]
 PITCH_CALIBRATION = Calibration(slope=0.621)
 BASS_CALIBRATION = Calibration(slope=0.606)
 """Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --ear trained --n 24``)."""
-LEAST_PLUCKED, SURELY_PLUCKED = 1.0, 4.0
-"""Logits that a string was plucked. Of 3,100 strums and notes 0.2 % lie under the first and 0.9 % under the second; of
-400 pieces of speech, song, drums, hum, tones, noise and clicks 1 % pass the first and none the second. Between the two
+LEAST_PLUCKED, SURELY_PLUCKED = -1.0, 4.0
+"""Logits that a string was plucked. Of 3,100 strums and notes none lies under the first and 0.9 % under the second; of
+400 pieces of speech, song, drums, hum, tones, noise and clicks 3 % pass the first and none the second. Between the two
 the cues of :mod:`listen.audio.refusal` decide."""
 STIFFNESS_SIGMAS, LEAST_SIGMA = 3.0, 0.02
 """On 312 notes in strums of 70 drawn guitars the spectrum alone gave ln B of 87 % of notes, half of them within 0.02
