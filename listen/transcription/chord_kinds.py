@@ -35,13 +35,17 @@ class ChordKind:
     ringing: tuple[int, ...] = ()
 
 
-def gather_kinds(chords: list[HeldChord], stretches: list[Stretch]) -> dict[int, ChordKind]:
+def gather_kinds(
+    chords: list[HeldChord], stretches: list[Stretch], pitches: list[frozenset[int]]
+) -> dict[int, ChordKind]:
     """Put together the evidence of each kind of chord.
 
     Parameters
     ----------
     chords : list of HeldChord
     stretches : list of Stretch
+    pitches : list of frozenset of int
+        MIDI numbers of each kind.
 
     Returns
     -------
@@ -52,7 +56,7 @@ def gather_kinds(chords: list[HeldChord], stretches: list[Stretch]) -> dict[int,
     for chord in chords:
         held = stretches[chord.first : chord.last + 1]
         members.setdefault(chord.kind, []).extend([_join(held)] if len(held) > 1 and _is_picked(held) else held)
-    return {kind: _gather(found) for kind, found in members.items()}
+    return {kind: _gather(found, pitches[kind]) for kind, found in members.items()}
 
 
 def _is_picked(held: list[Stretch]) -> bool:
@@ -78,7 +82,10 @@ def _join(held: list[Stretch]) -> Stretch:
     return Stretch(first, last, span, evidence, log_odds, bass, frozenset(), is_picked=True)
 
 
-def _gather(stretches: list[Stretch]) -> ChordKind:
+def _gather(stretches: list[Stretch], pitches: frozenset[int]) -> ChordKind:
+    duration_s = sum(one.span.end_s - one.span.start_s for one in stretches)
+    whole = [one for one in stretches if one.sounding >= pitches]
+    stretches = whole or stretches  # strokes over some of its strings say little of the others
     lengths = [one.span.end_s - one.span.start_s for one in stretches]
     ringing = tuple(midi for one in stretches for midi in one.ringing)
     order = sorted(range(len(stretches)), key=lambda place: -lengths[place])[:MOST_STRETCHES]
@@ -90,7 +97,7 @@ def _gather(stretches: list[Stretch]) -> ChordKind:
         evidence = replace(evidence, no_chord_reason=clearest.evidence.no_chord_reason or named[0])
     else:
         evidence = replace(evidence, no_chord_reason=None)
-    return ChordKind(evidence, float(sum(lengths)), ringing)
+    return ChordKind(evidence, float(duration_s), ringing)
 
 
 def _average(stretches: list[Stretch], lengths: list[float]) -> StrumEvidence:

@@ -54,7 +54,7 @@ class Stretch:
     evidence : StrumEvidence
         Of its clearest stroke.
     log_odds, bass_log_odds : ndarray, shape (128,)
-        Of the evidence, mean over the strokes that were listened to; a pitch that only rings over counts against.
+        Of the evidence; a pitch that only rings over counts against.
     ringing : frozenset of int
         MIDI numbers that ring over from the stretch before.
     is_picked : bool

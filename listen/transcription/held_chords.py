@@ -23,7 +23,7 @@ from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
 
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
-EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 0.7, 1.0, 0.08
+EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 1.0, 1.0, 0.08
 PICKED_WEIGHT = 0.05
 FEW_STROKES = 2  # in which the bass may be missed; in twice as many it is no accident
 MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 8, 6.0, 6

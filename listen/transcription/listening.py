@@ -37,10 +37,13 @@ Samples = NDArray[np.float32]
 
 CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
 ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
-LONG_STRETCH_S = 1.0  # worth two hearings
+EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
+EARLY_S = 0.008  # onsets are found so late on the average: upstrokes are heard better with the whole attack
+FAST_S = 0.35
 LONGEST_RING_S = 6.0
-STRUCK_DB, MOST_PICKED = 3.0, 1.7
-"""A picked pattern raises 0.9 to 1.6 pitches a stroke by 3 dB (four seeded parts), a strum half of its chord."""
+MOST_PICKED = 1.9
+"""Pitches that rise at a stroke, mean over a stretch: .5 to 2.0 where strings are picked (24 seeded parts, 5th and 95th
+percentile), 3.3 to 5.2 in strums at 2 a second, 1.8 to 3.8 at 6 a second."""
 RINGING_RISE_DB = 1.5
 """Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
 half."""
@@ -61,7 +64,11 @@ def stream_for_strokes(path: Path | str, *, channel: str = "mix", span: TimeSpan
 
 
 def hear_part(
-    blocks: Iterable[Samples], *, start_s: float = 0.0, progress: Callable[[float], None] | None = None
+    blocks: Iterable[Samples],
+    *,
+    start_s: float = 0.0,
+    every_stroke: bool = True,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[HeardPart, bool]:
     """Hear a part.
 
@@ -70,6 +77,9 @@ def hear_part(
     blocks : iterable of ndarray, shape (n,), mono, at :data:`~listen.audio.STROKE_RATE_HZ`
     start_s : float
         Where the first block lies in the recording.
+    every_stroke : bool
+        Whether each stroke of fast strumming is listened to, where chords are easily missed, and not only one in a
+        stretch of like ones: four times the work.
     progress : callable or None
         Told, now and then, up to where the part has been heard.
 
@@ -80,15 +90,19 @@ def hear_part(
         False when it was interrupted from the keyboard: what was heard until then is returned.
     """
     heard = HeardPart(begin_s=start_s, read_until_s=start_s)
-    ear = load_ear()
+    ear = load_ear(EAR)
+
+    def hear(core_s: tuple[float, float]) -> None:
+        in_sight = kept[: max(0, round((core_s[1] + AFTER_S - kept_from_s) * STROKE_RATE_HZ))]
+        _hear_core(heard, ear, in_sight, kept_from_s, core_s, every_stroke)
+
     kept = np.zeros(0, np.float32)
     kept_from_s, core_s = start_s, start_s
     try:
         for block in blocks:
             kept = np.concatenate([kept, block])
             while len(kept) >= (core_s - kept_from_s + CORE_S + AFTER_S) * STROKE_RATE_HZ:
-                in_sight = kept[: round((core_s + CORE_S + AFTER_S - kept_from_s) * STROKE_RATE_HZ)]
-                _hear_core(heard, ear, in_sight, kept_from_s, (core_s, core_s + CORE_S))
+                hear((core_s, core_s + CORE_S))
                 core_s += CORE_S
                 drop = max(0, round((core_s - BEFORE_S - kept_from_s) * STROKE_RATE_HZ))
                 kept, kept_from_s = kept[drop:], kept_from_s + drop / STROKE_RATE_HZ
@@ -96,13 +110,15 @@ def hear_part(
                     progress(core_s)
         end_s = kept_from_s + len(kept) / STROKE_RATE_HZ
         if end_s > core_s:
-            _hear_core(heard, ear, kept, kept_from_s, (core_s, end_s))
+            hear((core_s, end_s))
     except KeyboardInterrupt:
         return heard, False
     return heard, True
 
 
-def _hear_core(heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core_s: tuple[float, float]) -> None:
+def _hear_core(
+    heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core_s: tuple[float, float], every_stroke: bool
+) -> None:
     """Hear one core; all its strokes begin inside it."""
     found = [replace(stroke, onset_s=stroke.onset_s + from_s) for stroke in find_strokes(samples)]
     last_s = heard.strokes[-1].onset.onset_s if heard.strokes else -np.inf
@@ -128,7 +144,11 @@ def _hear_core(heard: HeardPart, ear: Ear, samples: Samples, from_s: float, core
         stops = [stroke.onset_s for stroke in core if stroke.is_hit and stroke.onset_s > core[places[0]].onset_s]
         window = _Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts)
         before = heard.stretches[-1] if heard.stretches else None
-        heard.stretches.append(_hear_stretch(ear, window, (base + places[0], base + places[-1]), before))
+        stretch = _hear_stretch(ear, window, (base + places[0], base + places[-1]), before)
+        if every_stroke and not stretch.is_picked and window.is_fast:
+            heard.stretches.extend(_hear_strokes(ear, window, [base + place for place in places]))
+        else:
+            heard.stretches.append(stretch)
         for place, rises in zip(places, window.all_rises, strict=True):
             heard.strokes[base + place] = replace(heard.strokes[base + place], rises=rises)
     heard.read_until_s = min(core_s[1], end_s)
@@ -150,19 +170,26 @@ class _Window:
         """Until when a stroke and those like it may be listened to: strings damped by a hit sound no longer."""
         return min([self.until_s, *(stop for stop in self._stops if stop > stroke.onset_s)]) - 0.01
 
-    def clearest(self) -> list[StrokeOnset]:
-        """Return the strokes worth hearing, the clearest first: loud, and long enough."""
+    def clearest(self) -> StrokeOnset:
+        """Return the stroke worth hearing: the loudest, most likely a full one, of those that go on long enough."""
         best_s = max(min(ENOUGH_S, self.end_of(stroke) - stroke.onset_s) for stroke in self.strokes)
         long = [one for one in self.strokes if self.end_of(one) - one.onset_s >= best_s - 1e-6]
-        return sorted(long, key=lambda stroke: -stroke.level_db)
+        return max(long, key=lambda stroke: stroke.level_db)
 
     def hear(self, ear: Ear, stroke: StrokeOnset) -> StrumEvidence:
-        """Hear one stroke, in the recording's time."""
+        """Hear one stroke up to the next, in the recording's time."""
+        following = min([at for at in self._starts if at > stroke.onset_s + 0.05], default=self.until_s)
+        until_s = max(min(self.end_of(stroke), following), stroke.onset_s + 0.05)
         evidence = ear.hear(
-            self.samples, sample_rate_hz=STROKE_RATE_HZ, onset_s=stroke.onset_s - self.from_s,
-            until_s=max(self.end_of(stroke), stroke.onset_s + 0.05) - self.from_s, tuning_offset_cents=self.offset,
+            self.samples, sample_rate_hz=STROKE_RATE_HZ, onset_s=max(0.0, stroke.onset_s - EARLY_S - self.from_s),
+            until_s=until_s - self.from_s, tuning_offset_cents=self.offset,
         )  # fmt: skip
         return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
+
+    @property
+    def is_fast(self) -> bool:
+        """Whether the strokes of this neighbourhood follow each other closely."""
+        return float(np.median(np.diff(self._starts))) < FAST_S if len(self._starts) > 2 else False
 
     @property
     def is_picked(self) -> bool:
@@ -170,7 +197,7 @@ class _Window:
         told = [rises for rises in self.all_rises if rises]
         if not told:
             return False
-        return float(np.mean([sum(rise > STRUCK_DB for rise in rises.values()) for rises in told])) < MOST_PICKED
+        return float(np.mean([sum(rise > 0.0 for rise in rises.values()) for rises in told])) < MOST_PICKED
 
     def measure_all_rises(self, midis: list[int]) -> None:
         """Measure how pitches rise at each stroke."""
@@ -186,18 +213,25 @@ class _Window:
 
 
 def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: Stretch | None) -> Stretch:
-    """Hear the clearest strum of a stretch, or two of a long one."""
-    clearest = window.clearest()
-    n_hearings = 2 if window.until_s - window.strokes[0].onset_s > LONG_STRETCH_S and len(clearest) > 1 else 1
-    hearings = [window.hear(ear, stroke) for stroke in clearest[:n_hearings]]
-    spread = [spread_over_pitches(evidence) for evidence in hearings]
-    log_odds = np.mean([one for one, _ in spread], axis=0)
-    bass = np.mean([one for _, one in spread], axis=0)
+    """Hear the clearest strum of a stretch."""
+    evidence = window.hear(ear, window.clearest())
+    log_odds, bass = spread_over_pitches(evidence)
     span = TimeSpan(window.strokes[0].onset_s, window.until_s)
     ringing = _find_ringing(window, log_odds, before)
     if ringing:
         log_odds, bass = _take_out(log_odds, bass, ringing)
-    return Stretch(places[0], places[1], span, hearings[0], log_odds, bass, ringing, window.is_picked)
+    return Stretch(places[0], places[1], span, evidence, log_odds, bass, ringing, window.is_picked)
+
+
+def _hear_strokes(ear: Ear, window: _Window, places: list[int]) -> list[Stretch]:
+    """Hear each stroke of a stretch by itself. What rings over is not told: so close together, partials beat."""
+    ends = [*(stroke.onset_s for stroke in window.strokes[1:]), window.until_s]
+    heard = []
+    for place, stroke, end_s in zip(places, window.strokes, ends, strict=True):
+        evidence = window.hear(ear, stroke)
+        span = TimeSpan(stroke.onset_s, end_s)
+        heard.append(Stretch(place, place, span, replace(evidence, span=span), *spread_over_pitches(evidence)))
+    return heard
 
 
 def _find_ringing(window: _Window, log_odds: Floats, before: Stretch | None) -> frozenset[int]:

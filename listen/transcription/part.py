@@ -45,6 +45,7 @@ Samples = NDArray[np.float32]
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
 UNSURE_SETTING = 0.75
 DRIFT_CENTS = 5.0
+LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
 N_LOW = 55 - PROFILE_MIDI.start
 CLIPPED_A_SECOND = 20.0
 
@@ -100,7 +101,10 @@ def read_part(
     blocks = stream_for_strokes(path, channel=channel, span=span)
     duration_s = probe_recording(path).duration_s or 0.0
     start_s = 0.0 if span is None else span.start_s
-    part = read_part_blocks(blocks, start_s=start_s, settings=settings, progress=progress)
+    asked_s = min(duration_s, float("inf") if span is None else span.end_s) - start_s
+    part = read_part_blocks(
+        blocks, start_s=start_s, settings=settings, every_stroke=asked_s <= LONG_PART_S, progress=progress
+    )
     return replace(part, source=Path(path).name, channel=channel, duration_s=max(duration_s, part.span.end_s))
 
 
@@ -111,7 +115,8 @@ def read_part_samples(samples: Samples, *, sample_rate_hz: int, settings: PartSe
     heard = samples.astype(np.float32, copy=False)
     if sample_rate_hz != STROKE_RATE_HZ:
         heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
-    return read_part_blocks([heard], settings=settings)
+    is_long = len(heard) > LONG_PART_S * STROKE_RATE_HZ
+    return read_part_blocks([heard], settings=settings, every_stroke=not is_long)
 
 
 def read_part_blocks(
@@ -119,14 +124,18 @@ def read_part_blocks(
     *,
     start_s: float = 0.0,
     settings: PartSettings | None = None,
+    every_stroke: bool = True,
     progress: Callable[[float], None] | None = None,
 ) -> Part:
-    """Read a whole part from blocks of samples at :data:`~listen.audio.STROKE_RATE_HZ`, the first at ``start_s``."""
+    """Read a whole part from blocks of samples at :data:`~listen.audio.STROKE_RATE_HZ`, the first at ``start_s``.
+
+    With ``every_stroke``, each stroke of fast strumming is listened to; else one in a stretch of like ones.
+    """
     settings = settings or PartSettings()
-    heard, complete = hear_part(blocks, start_s=start_s, progress=progress)
+    heard, complete = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=progress)
     offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
     held, pitches = decode_held_chords(heard.stretches)
-    kinds = gather_kinds(held, heard.stretches)
+    kinds = gather_kinds(held, heard.stretches, pitches)
     hypotheses = rank_settings(kinds.values(), settings=settings, tuning_offset_cents=offset)
     fretboard = hypotheses[0].fretboard
     readings, keys = _read_kinds(kinds, held, heard, fretboard, settings)

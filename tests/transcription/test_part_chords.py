@@ -66,7 +66,7 @@ def test_no_stretches_are_no_chords() -> None:
 def test_evidence_of_a_returning_chord_is_a_mean_and_not_a_sum() -> None:
     stretches = [_stretch(0, C, sure=4.0), _stretch(1, AM), _stretch(2, C, sure=2.0)]
     chords, kinds = decode_held_chords(stretches)
-    gathered = gather_kinds(chords, stretches)
+    gathered = gather_kinds(chords, stretches, kinds)
     kind = kinds.index(frozenset(C))
     assert gathered[kind].duration_s == 1.0
 
