@@ -48,6 +48,7 @@ class Ear(Protocol):
         onset_s: float,
         until_s: float | None = None,
         tuning_offset_cents: float | None = None,
+        physics: bool = True,
     ) -> StrumEvidence:
         """Hear the strum that begins at an onset.
 
@@ -61,6 +62,9 @@ class Ear(Protocol):
             The next onset: samples after it are not looked at.
         tuning_offset_cents : float or None
             Where it is known from the whole recording; otherwise it is estimated from the strum.
+        physics : bool
+            Whether the physics of the notes is measured in any case. If not, an ear may leave it out where it has no
+            doubt that strings were plucked, which takes half the time.
         """
         ...
 
@@ -88,6 +92,7 @@ class NetworkEar:
         onset_s: float,
         until_s: float | None = None,
         tuning_offset_cents: float | None = None,
+        physics: bool = True,  # noqa: ARG002  (its refusal needs the physics)
     ) -> StrumEvidence:
         """Hear the strum that begins at an onset (see :class:`Ear`)."""
         sound = take_strum(

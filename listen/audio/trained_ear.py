@@ -59,6 +59,7 @@ class TrainedEar:
         onset_s: float,
         until_s: float | None = None,
         tuning_offset_cents: float | None = None,
+        physics: bool = True,
     ) -> StrumEvidence:
         """Hear the strum that begins at an onset (see :class:`listen.audio.Ear`)."""
         sound = take_strum(
@@ -69,6 +70,8 @@ class TrainedEar:
             tuning_offset_cents=tuning_offset_cents,
         )
         heard = self._network.hear(*measure_cut_bands(take_segment(sound), min(N_AFTER, sound.end - sound.onset)))
+        if not physics and heard.plucked >= SURELY_PLUCKED:
+            return StrumEvidence(sound.span, self._weigh_pitches(heard), sound.tuning_offset_cents)
         evidence = describe_strum(sound, self._weigh_pitches(heard))
         evidence = replace(evidence, pitches=tuple(_join_stiffness(one, heard) for one in evidence.pitches))
         if heard.plucked >= SURELY_PLUCKED:

@@ -183,6 +183,7 @@ class _Window:
         evidence = ear.hear(
             self.samples, sample_rate_hz=STROKE_RATE_HZ, onset_s=max(0.0, stroke.onset_s - EARLY_S - self.from_s),
             until_s=until_s - self.from_s, tuning_offset_cents=self.offset,
+            physics=False,
         )  # fmt: skip
         return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
 
