@@ -99,6 +99,10 @@ def part(
     print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )
+    if stopped:  # a part that was read to the end is worth more than one that was not
+        for path in [path for path, _ in outputs if path.exists()]:
+            print_note(f"{path} was left as it is, since the reading was stopped.")
+        outputs = [(path, kind) for path, kind in outputs if not path.exists()]
     write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
     if stopped:
         raise typer.Exit(130)
