@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,10 +19,13 @@ def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool,
     from listen.export import ChartView, render_chart, render_tablature
 
     if as_json:
-        from listen.document import part_to_document, render_part_document
+        from listen.document import render_part_pieces
 
-        text = render_part_document(part_to_document(part))
-    elif tablature:
+        for piece in render_part_pieces(part):
+            sys.stdout.write(piece)
+        sys.stdout.flush()
+        return
+    if tablature:
         text = render_tablature(part, style=style, names=names)
     else:
         text = render_chart(part, style=style, view=ChartView("full" if full else "plain", names))

@@ -12,7 +12,12 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.name import names_to_document
-from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document
+from listen.document.part_document import (
+    STRUM_KINDS,
+    part_to_document,
+    render_part_document,
+    render_part_pieces,
+)
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
 from listen.document.schema import load_schema
 from listen.document.settings import (
@@ -53,6 +58,7 @@ __all__ = [
     "remove_guitar",
     "render_document",
     "render_part_document",
+    "render_part_pieces",
     "save_guitar",
     "save_settings",
     "shapes_to_document",

@@ -11,6 +11,7 @@ ear's raw evidence of every pitch is left out.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any
 
@@ -48,7 +49,11 @@ def part_to_document(part: Part) -> Document:
     dict
         Valid under the schema ``part``.
     """
-    events = [(event.kind in STRUM_KINDS, _event(event, part)) for event in part.events]
+    return {key: list(value) if isinstance(value, Iterator) else value for key, value in _fields(part).items()}
+
+
+def _fields(part: Part) -> Document:
+    """Return the fields of the document; the long lists are made item by item, as they are asked for."""
     return {
         "format": format_of("part"),
         "file": part.source,
@@ -74,9 +79,9 @@ def part_to_document(part: Part) -> Document:
         "path": None if part.path is None else _path(part.path),
         "pins": [_pin(pin) for pin in part.pins],
         "corrections": [_correction(correction) for correction in part.corrections],
-        "chords": [_span(span, part.events) for span in part.spans],
-        "strums": [document for is_strum, document in events if is_strum],
-        "other_events": [document for is_strum, document in events if not is_strum],
+        "chords": (_span(span, part.events) for span in part.spans),
+        "strums": (_event(event, part) for event in part.events if event.kind in STRUM_KINDS),
+        "other_events": (_event(event, part) for event in part.events if event.kind not in STRUM_KINDS),
     }
 
 
@@ -85,14 +90,28 @@ def render_part_document(document: Document) -> str:
 
     So a person finds a strum, a line editor changes one, and a comparison of two readings shows which differ.
     """
-    fields = []
+    return "".join(_pieces(document))
+
+
+def render_part_pieces(part: Part) -> Iterator[str]:
+    """Yield the JSON text of a part's document piece by piece: of an hour it is a hundred megabytes."""
+    return _pieces(_fields(part))
+
+
+def _pieces(document: Document) -> Iterator[str]:
+    opening = "{"
     for key, value in document.items():
-        if key in _ROWS and value:
-            rows = ",\n  ".join(_one_line(item) for item in value)
-            fields.append(f'"{key}": [\n  {rows}\n ]')
-        else:
-            fields.append(f'"{key}": {_one_line(value)}')
-    return "{\n " + ",\n ".join(fields) + "\n}\n"
+        yield f'{opening}\n "{key}": '
+        opening = ","
+        if key not in _ROWS:
+            yield _one_line(value)
+            continue
+        before = "[\n  "
+        for item in value:
+            yield before + _one_line(item)
+            before = ",\n  "
+        yield "[]" if before.startswith("[") else "\n ]"
+    yield "\n}\n"
 
 
 def _one_line(value: object) -> str:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from listen.document.format import read_document, update_document
-from listen.document.part_document import part_to_document, render_part_document
+from listen.document.part_document import render_part_pieces
 from listen.document.part_parser import document_to_part
 from listen.document.write import check_writable, write_file
 from listen.errors import DocumentError
@@ -56,7 +56,7 @@ def write_part(part: Part, path: Path | str, *, overwrite: bool = False) -> Path
     check_writable(path, overwrite=overwrite)
     if path.exists():
         _refuse_loss(path, part)
-    return write_file(path, render_part_document(part_to_document(part)), overwrite=overwrite)
+    return write_file(path, render_part_pieces(part), overwrite=overwrite)
 
 
 def carry_over(

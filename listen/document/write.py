@@ -9,19 +9,20 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 from listen.errors import DocumentError
 
 
-def write_file(path: Path | str, content: str | bytes, *, overwrite: bool = False) -> Path:
+def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwrite: bool = False) -> Path:
     """Write a file atomically.
 
     Parameters
     ----------
     path : Path or str
-    content : str or bytes
-        Text is written as UTF-8.
+    content : str, bytes or iterable of str
+        Text is written as UTF-8; long text may come in pieces.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -37,13 +38,14 @@ def write_file(path: Path | str, content: str | bytes, *, overwrite: bool = Fals
     """
     check_writable(path, overwrite=overwrite)
     path = Path(path).resolve()  # a link stays a link; what it points to is written
-    data = content.encode("utf-8") if isinstance(content, str) else content
+    pieces = (content,) if isinstance(content, str | bytes) else content
     temporary = None
     try:
         mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".tmp")
         with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
+            for piece in pieces:
+                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8"))
             stream.flush()
             os.fsync(stream.fileno())
         Path(temporary).chmod(mode)
