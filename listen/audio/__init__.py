@@ -7,7 +7,7 @@ from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.recording import Recording, load_recording, stream_blocks
 from listen.audio.stroke_lean import measure_lean
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile, measure_rises
-from listen.audio.strokes import STROKE_RATE_HZ, StrokeOnset, find_strokes
+from listen.audio.strokes import STROKE_RATE_HZ, StrokeOnset, find_strokes, measure_bands
 from listen.audio.tuning_offset import estimate_tuning_offset
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "find_strums",
     "load_ear",
     "load_recording",
+    "measure_bands",
     "measure_lean",
     "measure_lone_stiffness",
     "measure_profile",

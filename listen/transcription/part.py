@@ -34,6 +34,7 @@ from listen.transcription.grid import Grid, find_grid
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.listening import hear_part, stream_for_strokes
+from listen.transcription.panned import are_panned_apart
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.setting import rank_settings
 from listen.transcription.strum import StrumSettings, read_evidence
@@ -48,6 +49,7 @@ DRIFT_CENTS = 5.0
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
 N_LOW = 55 - PROFILE_MIDI.start
 CLIPPED_A_SECOND = 20.0
+PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,8 @@ def read_part(
     part = read_part_blocks(
         blocks, start_s=start_s, settings=settings, every_stroke=asked_s <= LONG_PART_S, progress=progress
     )
+    if channel == "mix" and are_panned_apart(path, start_s=start_s):
+        part = replace(part, warnings=(*part.warnings, PANNED))
     return replace(part, source=Path(path).name, channel=channel, duration_s=max(duration_s, part.span.end_s))
 
 

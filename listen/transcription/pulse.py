@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 SHORTEST_STEP_S, LONGEST_STEP_S = 0.07, 1.2
 STEPS_PER_OCTAVE = 72
 WINDOW_S, WINDOW_HOP_S = 12.0, 4.0
-GOOD_SHARE = 0.9
+GOOD_SHARE = 0.8
 """Of the best agreement of phases that any length reaches: the longest length above it is the step."""
 LEAST_AGREEMENT = 0.55
 """Of phases on the step found; random onsets reach .4 at most in windows of 12 s."""

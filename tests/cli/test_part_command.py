@@ -1,0 +1,87 @@
+"""``listen part FILE``: from a sound file to a chart, and what it says when something is wrong."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from tests.benchmarks.part_scenes import make_scene
+from tests.benchmarks.part_sound import RATE_HZ, render_strings
+from tests.cli.runner import run_listen, run_wrong
+
+TOLD = ("--tuning", "standard", "--capo", "0")
+
+
+@pytest.fixture(scope="module")
+def take(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    scene = make_scene(11, pattern="sway", strums_per_s=2.0, n_bars=3, setting="plain")
+    path = tmp_path_factory.mktemp("part") / "take.flac"
+    soundfile.write(path, render_strings(scene), RATE_HZ)
+    return path
+
+
+def test_the_chart_has_the_chords_the_pattern_and_the_bars(take: Path) -> None:
+    printed = run_listen("part", str(take), *TOLD)
+    assert printed.status == 0, printed.err
+    assert "4/4" in printed.out
+    assert "1 |" in printed.out
+    assert "x32010" in printed.out
+
+
+def test_json_and_a_stretch_of_the_recording(take: Path) -> None:
+    printed = run_listen("part", str(take), *TOLD, "--from", "3.5", "--to", "0:09", "--json")
+    document = json.loads(printed.out)
+    assert document["span_s"][0] == 3.5
+    assert document["strums"]
+    assert all(3.5 <= strum["start_s"] < 9.0 for strum in document["strums"])
+
+
+def test_what_was_settled_is_kept_when_it_is_read_again(take: Path, tmp_path: Path) -> None:
+    path = tmp_path / "kept.json"
+    first = run_listen("part", str(take), *TOLD, "--pin", "1=x32010", "--metre", "4/4", "-o", str(path))
+    assert first.status == 0, first.err
+    again = run_listen("part", str(take), "-o", str(path), "--overwrite")
+    assert again.status == 0, again.err
+    document = json.loads(path.read_text("utf-8"))
+    assert [pin["frets"] for pin in document["pins"]] == [[None, 3, 2, 0, 1, 0]]
+    assert {one["what"] for one in document["corrections"]} == {"tuning", "capo", "metre"}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--pin", "x32010"), "pin=x32010"),
+        (("--pin", "999=x32010"), "pin=999=x32010"),
+        (("--pin", "1=x3201"), "x3201"),
+        (("--metre", "7/16"), "metre=7/16"),
+        (("--tempo", "9000"), "tempo=9000"),
+        (("--capo", "30"), "capo=30"),
+        (("--key", "H dur"), "H dur"),
+        (("--bar-one", "soon"), "bar-one=soon"),
+        (("--numbers", "arabic"), "numbers=arabic"),
+        (("-o", "part.doc"), "output=part.doc"),
+        (("--name", "1=Qx"), "Qx"),
+        (("--from", "9", "--to", "3"), "3"),
+    ],
+)
+def test_what_cannot_be_done_is_one_sentence(take: Path, words: tuple[str, ...], said: str) -> None:
+    assert said in run_wrong("part", str(take), *words)
+
+
+def test_files_that_are_no_recordings_are_one_sentence(tmp_path: Path) -> None:
+    words = tmp_path / "words.wav"
+    words.write_text("no sound at all")
+    assert "words.wav" in run_wrong("part", str(words))
+    assert "missing.wav" in run_wrong("part", str(tmp_path / "missing.wav"))
+
+
+def test_two_guitars_left_and_right_are_told(tmp_path: Path) -> None:
+    sides = [render_strings(make_scene(seed, strums_per_s=2.0, n_bars=2, setting="plain")) for seed in (3, 4)]
+    n = min(len(side) for side in sides)
+    path = tmp_path / "two.wav"
+    soundfile.write(path, np.stack([side[:n] for side in sides], axis=1), RATE_HZ)
+    assert "--channel left" in run_listen("part", str(path), *TOLD).out
