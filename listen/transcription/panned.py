@@ -16,8 +16,8 @@ from listen.evidence import TimeSpan
 
 LOOK_S = 20.0
 LEAST_COMMON = 0.5
-"""Correlation of the sides' band levels over time: of one guitar through two rooms or tones .76 to .99, of two seeded parts
-.03 to .20."""
+"""Correlation of the sides' band levels over time: of one guitar through two rooms or tones .76 to .99, of two seeded
+parts .03 to .20."""
 LOUD_SHARE, MOST_APART_DB = 1e-3, 15.0
 FRAME = 10  # of 5 ms: levels are compared over 50 ms
 

@@ -3,33 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio import PROFILE_MIDI, STROKE_RATE_HZ, probe_recording
-from listen.errors import bad_value
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard, best_fingering
-from listen.reading import (
-    ChordName,
-    ChordSpan,
-    EventKind,
-    HandPath,
-    KeyReading,
-    Mark,
-    Part,
-    PathDifference,
-    Pin,
-    ShapeReading,
-    Shares,
-    StrumReading,
-)
-from listen.theory import Key, parse_chord, rank_keys
+from listen.instrument import Fretboard
+from listen.reading import EventKind, KeyReading, Part, StrumReading, TuningPoint
+from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
-from listen.transcription.events import PlannedEvent, plan_events
+from listen.transcription.events import plan_events
 from listen.transcription.grid import Grid, find_grid
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import HeldChord, decode_held_chords
@@ -37,35 +23,18 @@ from listen.transcription.listening import hear_part, stream_for_strokes
 from listen.transcription.panned import are_panned_apart
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.setting import rank_settings
+from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, resolve_pins, write_spans
 from listen.transcription.strum import StrumSettings, read_evidence
 from listen.transcription.written import find_pattern, write_events
-from listen.voicing import decode_paths
 
 Samples = NDArray[np.float32]
 
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
-UNSURE_SETTING = 0.75
 DRIFT_CENTS = 5.0
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
 N_LOW = 55 - PROFILE_MIDI.start
 CLIPPED_A_SECOND = 20.0
 PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
-
-
-@dataclass(frozen=True, slots=True)
-class _Chords:
-    """The held chords and what was read of each kind."""
-
-    held: list[HeldChord]
-    pitches: list[frozenset[int]]
-    kinds: dict[int, ChordKind]
-    readings: dict[int, StrumReading]
-
-    def span_of(self, number: int, heard: HeardPart) -> TimeSpan:
-        chord = self.held[number]
-        start_s = heard.stretches[chord.first].span.start_s
-        end_s = heard.stretches[chord.last].span.end_s
-        return TimeSpan(start_s, end_s)
 
 
 def read_part(
@@ -143,13 +112,13 @@ def read_part_blocks(
     hypotheses = rank_settings(kinds.values(), settings=settings, tuning_offset_cents=offset)
     fretboard = hypotheses[0].fretboard
     readings, keys = _read_kinds(kinds, held, heard, fretboard, settings)
-    chords = _Chords(held, pitches, kinds, readings)
+    chords = Chords(held, pitches, readings)
     grid = _find_grid(heard, chords, settings)
     planned = plan_events(heard, held, pitches, _find_unnamed(chords), grid)
-    numbered = _number_chords(planned, chords)
-    pinned = _resolve_pins(settings.pins, planned, numbered, fretboard)
-    shapes, hand_path = _choose_shapes(chords, numbered, pinned, heard, fretboard)
-    spans = _rename(_write_spans(chords, numbered, shapes, pinned, planned, heard), planned, numbered, settings)
+    numbered = number_chords(planned, chords)
+    pinned = resolve_pins(settings.pins, planned, numbered, fretboard)
+    shapes, hand_path = choose_shapes(chords, numbered, pinned, heard, fretboard)
+    spans = rename_spans(write_spans(chords, numbered, shapes, pinned, planned, heard), planned, numbered, settings)
     events = write_events(planned, spans, chords.readings, [chord.kind for chord in held], numbered, fretboard)
     return Part(
         fretboard=fretboard,
@@ -201,7 +170,7 @@ def _read_kinds(
     return readings, keys
 
 
-def _find_unnamed(chords: _Chords) -> dict[int, EventKind]:
+def _find_unnamed(chords: Chords) -> dict[int, EventKind]:
     """Tell which kinds are no chords: single notes are a line, what the ear refuses is unread."""
     unnamed: dict[int, EventKind] = {}
     for kind, reading in chords.readings.items():
@@ -211,7 +180,7 @@ def _find_unnamed(chords: _Chords) -> dict[int, EventKind]:
     return unnamed
 
 
-def _find_grid(heard: HeardPart, chords: _Chords, settings: PartSettings) -> Grid | None:
+def _find_grid(heard: HeardPart, chords: Chords, settings: PartSettings) -> Grid | None:
     """Find the bars from the strokes, their level, how low they reach, and where chords change."""
     if len(heard.strokes) < 4:
         return None
@@ -237,165 +206,13 @@ def _low_share(profile: NDArray[np.float64]) -> float:
     return float(roots[:N_LOW].sum() / (roots.sum() + 1e-9))
 
 
-def _number_chords(planned: list[PlannedEvent], chords: _Chords) -> dict[int, int]:
-    """Give each held chord that is a chord, and is struck, its place among the part's spans."""
-    struck = {event.chord for event in planned if event.chord is not None and event.kind in ("strum", "picked")}
-    named = [n for n, chord in enumerate(chords.held) if n in struck and chords.readings[chord.kind].notes]
-    return {number: place for place, number in enumerate(named)}
-
-
-def _resolve_pins(
-    pins: tuple[Pin, ...], planned: list[PlannedEvent], numbered: dict[int, int], fretboard: Fretboard
-) -> dict[int, ShapeReading]:
-    """Find the span that each pin points into.
-
-    Raises
-    ------
-    BadValueError
-        There is no such event or bar, or no chord is held there.
-    """
-    found = {}
-    for pin in pins:
-        event = _find_pinned(pin, planned)
-        if event is None or event.chord is None or event.chord not in numbered:
-            raise bad_value(
-                "pin", pin.text, allowed=f"the number of a strum, 1 to {len(planned)}, or a bar and beat with a chord",
-                remedy="See the numbers in the full chart.",
-            )  # fmt: skip
-        fingering = best_fingering(pin.shape, fretboard)
-        found[numbered[event.chord]] = ShapeReading(pin.shape, fingering, 1.0, Shares(0.0, 0.0, 0.0))
-    return found
-
-
-def _find_pinned(pin: Pin, planned: list[PlannedEvent]) -> PlannedEvent | None:
-    if pin.bar is None:
-        number = pin.event_number or 0
-        return planned[number - 1] if 1 <= number <= len(planned) else None
-    before = None
-    for event in planned:
-        position = event.strokes[0].position if event.strokes else None
-        if position is None or event.chord is None:
-            continue
-        if (position.bar, position.beat) > (pin.bar, pin.beat):
-            break
-        before = event
-    return before
-
-
-def _choose_shapes(
-    chords: _Chords,
-    numbered: dict[int, int],
-    pinned: dict[int, ShapeReading],
-    heard: HeardPart,
-    fretboard: Fretboard,
-) -> tuple[dict[int, tuple[ShapeReading, ...]], HandPath | None]:
-    """Choose the shape of each span, on the path through all of them; shapes are returned best first."""
-    layers, places, begins = [], [], []
-    for number, place in numbered.items():
-        shapes = (pinned[place],) if place in pinned else chords.readings[chords.held[number].kind].shapes
-        if shapes:
-            layers.append(shapes)
-            places.append(place)
-            begins.append(heard.strokes[heard.stretches[chords.held[number].first].first].onset.onset_s)
-    if not layers:
-        return {}, None
-    lasts = [
-        heard.strokes[heard.stretches[chords.held[n].last].last].onset.onset_s
-        for n, p in numbered.items()
-        if p in places
-    ]
-    times = [begin - last for begin, last in zip(begins[1:], lasts, strict=False)]
-    cheapest, gentlest = decode_paths(layers, times, fretboard=fretboard)
-    chosen = {}
-    differences = []
-    for layer, place, choice, other in zip(layers, places, cheapest.choices, gentlest.choices, strict=True):
-        chosen[place] = (layer[choice], *layer[:choice], *layer[choice + 1 :])
-        if layer[choice].shape != layer[other].shape:
-            differences.append(PathDifference(place, layer[choice], layer[other]))
-    hardest = None if cheapest.hardest_layer is None else places[cheapest.hardest_layer]
-    return chosen, HandPath(
-        cheapest.total, cheapest.hardest, hardest, gentlest.total, gentlest.hardest, tuple(differences)
-    )
-
-
-def _write_spans(
-    chords: _Chords,
-    numbered: dict[int, int],
-    shapes: dict[int, tuple[ShapeReading, ...]],
-    pinned: dict[int, ShapeReading],
-    planned: list[PlannedEvent],
-    heard: HeardPart,
-) -> tuple[ChordSpan, ...]:
-    spans = []
-    for number, place in numbered.items():
-        own = [index for index, event in enumerate(planned) if event.chord == number]
-        reading = chords.readings[chords.held[number].kind]
-        span = chords.span_of(number, heard)
-        ranked = shapes.get(place, ())
-        position = planned[own[0]].strokes[0].position
-        spans.append(
-            ChordSpan(
-                span=span,
-                first_event=own[0],
-                last_event=own[-1],
-                name=reading.names[0] if reading.names else None,
-                names=reading.names,
-                notes=reading.notes,
-                bass=reading.bass,
-                shape=ranked[0] if ranked else None,
-                shapes=ranked,
-                position=position,
-                marks=_mark_span(planned, own),
-                pinned=place in pinned,
-                remark="" if ranked else "More than one hand can hold: notes and name without a shape.",
-            )
-        )
-    return tuple(spans)
-
-
-def _rename(
-    spans: tuple[ChordSpan, ...], planned: list[PlannedEvent], numbered: dict[int, int], settings: PartSettings
-) -> tuple[ChordSpan, ...]:
-    """Call chords as a person said.
-
-    Raises
-    ------
-    BadValueError
-        There is no chord at that event, or the symbol cannot be read.
-    """
-    renamed = list(spans)
-    for correction in settings.corrections:
-        if correction.what != "name":
-            continue
-        number = correction.event_number or 0
-        chord = planned[number - 1].chord if 1 <= number <= len(planned) else None
-        if chord is None or chord not in numbered:
-            raise bad_value("name", f"{number}={correction.value}", allowed="the number of an event with a chord")
-        place = numbered[chord]
-        given = ChordName(parse_chord(correction.value), 1.0)
-        others = tuple(name for name in renamed[place].names if name.chord != given.chord)
-        renamed[place] = replace(renamed[place], name=given, names=(given, *others))
-    return tuple(renamed)
-
-
-def _mark_span(planned: list[PlannedEvent], own: list[int]) -> tuple[Mark, ...]:
-    """Mark a change that comes before its beat: off the beat, and nothing struck on the beat that follows."""
-    first = planned[own[0]].strokes[0].position
-    if first is None or first.step % 12 == 0:
-        return ()
-    later = [stroke.position for index in own for stroke in planned[index].strokes if stroke.position is not None]
-    beat = first.step - first.step % 12 + 12
-    struck_on_beat = any(place.bar == first.bar and place.step == beat for place in later[1:])
-    return () if struck_on_beat else ("pushed",)
-
-
-def _describe_drift(heard: HeardPart) -> tuple:  # type: ignore[type-arg]
+def _describe_drift(heard: HeardPart) -> tuple[TuningPoint, ...]:
     """Return the tuning offset over time where it does not stay put."""
     cents = [point.offset_cents for point in heard.drift]
     return tuple(heard.drift) if cents and max(cents) - min(cents) > DRIFT_CENTS else ()
 
 
-def _warn(heard: HeardPart, chords: _Chords) -> tuple[str, ...]:
+def _warn(heard: HeardPart, chords: Chords) -> tuple[str, ...]:
     warnings = list(heard.warnings)
     is_named = any(reading.names for reading in chords.readings.values())
     if is_named and heard.n_clipped > CLIPPED_A_SECOND * max(heard.read_until_s - heard.begin_s, 1.0):
@@ -405,6 +222,3 @@ def _warn(heard: HeardPart, chords: _Chords) -> tuple[str, ...]:
     elif not is_named:
         warnings.append("No chord was found: what was struck is single notes, drums or noise.")
     return tuple(warnings)
-
-
-__all__ = ["ChordName", "PartSettings", "read_part", "read_part_blocks", "read_part_samples"]

@@ -9,10 +9,10 @@ from listen.instrument import Fretboard
 from listen.reading import (
     ChordSpan,
     Event,
-    NoteReading,
     PatternStroke,
     PlayedNote,
     ShapeReading,
+    Stroke,
     StrummingPattern,
     StrumReading,
 )
@@ -84,7 +84,9 @@ def _remark(event: PlannedEvent, reading: StrumReading | None) -> str:
     return ""
 
 
-def _write_stroke(stroke: PlannedStroke, span: ChordSpan | None, reading: StrumReading | None, fretboard: Fretboard):  # type: ignore[no-untyped-def]
+def _write_stroke(
+    stroke: PlannedStroke, span: ChordSpan | None, reading: StrumReading | None, fretboard: Fretboard
+) -> Stroke:
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     strings = _find_strings(span.shape if span is not None else None, fretboard)
     notes = []
@@ -123,7 +125,9 @@ def _let_ring(events: tuple[Event, ...], spans: tuple[ChordSpan, ...]) -> tuple[
         for stroke in reversed(event.strokes):
             notes = []
             for note in stroke.notes:
-                stop = min(note.start_s + LONGEST_RING_S, all_stop, stops.get(note.string_index or -1, float("inf")))
+                stop = min(note.start_s + LONGEST_RING_S, all_stop)
+                if note.string_index is not None:
+                    stop = min(stop, stops.get(note.string_index, all_stop))
                 if note.fret != 0:
                     stop = min(stop, lifts)
                 notes.append(replace(note, end_s=max(stop, note.start_s + 0.03)))
@@ -133,8 +137,6 @@ def _let_ring(events: tuple[Event, ...], spans: tuple[ChordSpan, ...]) -> tuple[
             strokes.append(replace(stroke, notes=tuple(notes)))
         if event.kind in ("hit", "silence"):
             all_stop = event.span.start_s
-        elif event.kind != "unread":
-            all_stop = min(all_stop, float("inf"))
         written.append(replace(event, strokes=tuple(reversed(strokes))))
     return tuple(reversed(written))
 
@@ -166,6 +168,3 @@ def find_pattern(events: tuple[Event, ...]) -> StrummingPattern | None:
         PatternStroke(step, direction, kind) for (step, direction, _), kind in zip(commonest, kinds, strict=True)
     )
     return StrummingPattern(strokes, tuple(own), times / len(bars))
-
-
-__all__ = ["NoteReading", "find_pattern", "write_events"]

@@ -82,6 +82,15 @@ def test_events_and_spans_are_in_order_and_belong_together() -> None:
                 assert note.end_s > note.start_s
 
 
+def test_a_string_stops_when_it_is_struck_again() -> None:
+    ends: dict[int, float] = {}
+    for event in _read().events:
+        for note in event.notes:
+            assert note.string_index is not None
+            assert ends.get(note.string_index, 0.0) <= note.start_s + 1e-6
+            ends[note.string_index] = note.end_s
+
+
 def test_the_tuning_offset_is_within_three_cents() -> None:
     assert _read().tuning_offset_cents == pytest.approx(_scene()[0].offset_cents, abs=3.0)
 
