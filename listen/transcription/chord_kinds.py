@@ -55,7 +55,9 @@ def gather_kinds(
     members: dict[int, list[Stretch]] = {}
     for chord in chords:
         held = stretches[chord.first : chord.last + 1]
-        members.setdefault(chord.kind, []).extend([_join(held)] if len(held) > 1 and _is_picked(held) else held)
+        members.setdefault(chord.kind, []).extend(
+            [_join(held, pitches[chord.kind])] if len(held) > 1 and _is_picked(held) else held
+        )
     return {kind: _gather(found, pitches[kind]) for kind, found in members.items()}
 
 
@@ -63,9 +65,12 @@ def _is_picked(held: list[Stretch]) -> bool:
     return sum(one.is_picked for one in held) * 2 > len(held)
 
 
-def _join(held: list[Stretch]) -> Stretch:
+def _join(held: list[Stretch], pitches: frozenset[int]) -> Stretch:
     """Join the stretches of a picked chord: what was heard at any time is held all the time."""
     log_odds = np.max([one.log_odds for one in held], axis=0)
+    others = np.ones(len(log_odds), bool)
+    others[sorted(pitches)] = False
+    log_odds[others] = np.minimum(log_odds[others], np.mean([one.log_odds[others] for one in held], axis=0))
     sounding = np.flatnonzero(log_odds > 0)
     bass = np.full(len(log_odds), -JOINED_BASS_NATS)
     if len(sounding):

@@ -108,9 +108,10 @@ def plan_events(
     ]
     steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
     places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
-    picked = [False] * len(heard.strokes)
+    picked: list[frozenset[int] | None] = [None] * len(heard.strokes)
     for stretch in heard.stretches:
-        picked[stretch.first : stretch.last + 1] = [stretch.is_picked] * (stretch.last + 1 - stretch.first)
+        if stretch.is_picked and stretch.first == stretch.last:
+            picked[stretch.first] = stretch.sounding
     struck = find_struck(heard.strokes, held, picked, places)
     directions = tell_directions(heard.strokes, struck, grid, steps)
     strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)

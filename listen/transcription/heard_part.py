@@ -56,7 +56,7 @@ class Stretch:
     log_odds, bass_log_odds : ndarray, shape (128,)
         Of the evidence; a pitch that only rings over counts against.
     ringing : frozenset of int
-        MIDI numbers that ring over from the stretch before.
+        MIDI numbers that ring over from the stretch before; in a picked one, of its last note only.
     is_picked : bool
         Whether each stroke raises one or two pitches only: strings picked one after another.
     """

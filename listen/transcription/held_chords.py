@@ -24,9 +24,10 @@ from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
 EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 1.0, 1.0, 0.08
-PICKED_WEIGHT = 0.05
+PICKED_WEIGHT = 0.02
 FEW_STROKES = 2  # in which the bass may be missed; in twice as many it is no accident
-MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 8, 6.0, 6
+MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 9, 6.0, 6
+MOST_STOPPED = 0.6
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
 LEAST_TRUST = 0.4
@@ -50,12 +51,16 @@ class HeldChord:
     kind: int
 
 
-def decode_held_chords(stretches: list[Stretch]) -> tuple[list[HeldChord], list[frozenset[int]]]:
+def decode_held_chords(
+    stretches: list[Stretch], *, change_costs: Floats | None = None
+) -> tuple[list[HeldChord], list[frozenset[int]]]:
     """Find which chord is held in each stretch.
 
     Parameters
     ----------
     stretches : list of Stretch
+    change_costs : ndarray, shape (n_stretches,), or None
+        What it costs to begin a chord with each stretch, where the bars are known.
 
     Returns
     -------
@@ -68,7 +73,7 @@ def decode_held_chords(stretches: list[Stretch]) -> tuple[list[HeldChord], list[
         return [], []
     kinds, counts = _count_sets(stretches)
     costs = _weigh_sets(stretches, kinds) + RARE_COST * np.log2(counts.max() / counts)
-    path = _find_path(costs)
+    path = _find_path(costs, np.full(len(stretches), CHANGE_COST) if change_costs is None else change_costs)
     chords: list[HeldChord] = []
     for place, kind in enumerate(path):
         if chords and chords[-1].kind == kind:
@@ -92,10 +97,13 @@ def _count_sets(stretches: list[Stretch]) -> tuple[list[frozenset[int]], Floats]
 def _join_picked(stretches: list[Stretch]) -> Iterator[frozenset[int]]:
     """Yield the unions of neighbouring stretches of a picked pattern, as far as one hand can hold them."""
     for first, stretch in enumerate(stretches):
-        union = stretch.sounding
+        union, stopped = stretch.sounding, 0
         for place in range(first + 1, min(first + MOST_JOINED, len(stretches))):
             later = stretches[place]
-            if not (stretches[place - 1].is_picked and later.is_picked and len(later.sounding | later.ringing) > 1):
+            if not (stretches[place - 1].is_picked and later.is_picked):
+                break
+            stopped += not later.ringing and not later.sounding & stretches[place - 1].sounding
+            if stopped > MOST_STOPPED * (place - first):
                 break  # notes that stop when the next begins are a line, not a chord
             if later.span.end_s - stretch.span.start_s > LONGEST_JOINED_S:
                 break
@@ -129,14 +137,14 @@ def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats
     return np.asarray(costs * trust[:, None])
 
 
-def _find_path(costs: Floats) -> list[int]:
-    """Find the cheapest row of states when every change costs the same."""
+def _find_path(costs: Floats, change_costs: Floats) -> list[int]:
+    """Find the cheapest row of states when every change at one place costs the same."""
     n, n_kinds = costs.shape
     came_from = np.zeros((n, n_kinds), int)
     total = costs[0].copy()
     for place in range(1, n):
         cheapest = int(np.argmin(total))
-        change = total[cheapest] + CHANGE_COST
+        change = total[cheapest] + change_costs[place]
         stays = total <= change
         came_from[place] = np.where(stays, np.arange(n_kinds), cheapest)
         total = costs[place] + np.where(stays, total, change)

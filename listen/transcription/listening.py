@@ -41,9 +41,10 @@ EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
 EARLY_S = 0.008  # onsets are found so late on the average: upstrokes are heard better with the whole attack
 FAST_S = 0.35
 LONGEST_RING_S = 6.0
-MOST_PICKED = 1.9
+MOST_PICKED, DYAD = 1.9, 2
 """Pitches that rise at a stroke, mean over a stretch: .5 to 2.0 where strings are picked (24 seeded parts, 5th and 95th
 percentile), 3.3 to 5.2 in strums at 2 a second, 1.8 to 3.8 at 6 a second."""
+DAMPED_DB = -9.0  # a note that falls by more when the next is picked was stopped
 RINGING_RISE_DB = 1.5
 """Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
 half."""
@@ -145,8 +146,8 @@ def _hear_core(
         window = _Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts)
         before = heard.stretches[-1] if heard.stretches else None
         stretch = _hear_stretch(ear, window, (base + places[0], base + places[-1]), before)
-        if every_stroke and not stretch.is_picked and window.is_fast:
-            heard.stretches.extend(_hear_strokes(ear, window, [base + place for place in places]))
+        if stretch.is_picked or (every_stroke and window.is_fast):
+            heard.stretches.extend(_hear_strokes(ear, window, [base + place for place in places], stretch, before))
         else:
             heard.stretches.append(stretch)
         for place, rises in zip(places, window.all_rises, strict=True):
@@ -194,23 +195,25 @@ class _Window:
 
     @property
     def is_picked(self) -> bool:
-        """Whether the strokes raise one or two pitches each."""
-        told = [rises for rises in self.all_rises if rises]
+        """Whether the strokes raise one or two pitches each, or no more were heard at all."""
+        told = [rises for rises in self.all_rises if len(rises) > DYAD]
         if not told:
-            return False
+            return True
         return float(np.mean([sum(rise > 0.0 for rise in rises.values()) for rises in told])) < MOST_PICKED
 
     def measure_all_rises(self, midis: list[int]) -> None:
         """Measure how pitches rise at each stroke."""
-        for stroke in self.strokes:
-            before = max([at for at in self._starts if at < stroke.onset_s], default=stroke.onset_s - 1.0)
-            after = min([at for at in self._starts if at > stroke.onset_s], default=self.until_s)
-            rises = measure_rises(
-                self.samples, [Pitch(midi) for midi in midis], onset_s=stroke.onset_s - self.from_s,
-                span_s=(before - self.from_s, after - self.from_s), tuning_offset_cents=self.offset,
-            )  # fmt: skip
-            told = {midi: rise for midi, rise in zip(midis, rises.tolist(), strict=True) if not np.isnan(rise)}
-            self.all_rises.append(told)
+        self.all_rises = [self.measure_rises_at(stroke, midis) for stroke in self.strokes]
+
+    def measure_rises_at(self, stroke: StrokeOnset, midis: list[int]) -> dict[int, float]:
+        """Measure how pitches rise at one stroke, as far as it can be told."""
+        before = max([at for at in self._starts if at < stroke.onset_s], default=stroke.onset_s - 1.0)
+        after = min([at for at in self._starts if at > stroke.onset_s], default=self.until_s)
+        rises = measure_rises(
+            self.samples, [Pitch(midi) for midi in midis], onset_s=stroke.onset_s - self.from_s,
+            span_s=(before - self.from_s, after - self.from_s), tuning_offset_cents=self.offset,
+        )  # fmt: skip
+        return {midi: rise for midi, rise in zip(midis, rises.tolist(), strict=True) if not np.isnan(rise)}
 
 
 def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: Stretch | None) -> Stretch:
@@ -224,14 +227,23 @@ def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: St
     return Stretch(places[0], places[1], span, evidence, log_odds, bass, ringing, window.is_picked)
 
 
-def _hear_strokes(ear: Ear, window: _Window, places: list[int]) -> list[Stretch]:
-    """Hear each stroke of a stretch by itself. What rings over is not told: so close together, partials beat."""
+def _hear_strokes(
+    ear: Ear, window: _Window, places: list[int], stretch: Stretch, before: Stretch | None
+) -> list[Stretch]:
+    """Hear each stroke of a stretch by itself; where it is picked, tell whether the notes before it ring on."""
     ends = [*(stroke.onset_s for stroke in window.strokes[1:]), window.until_s]
-    heard = []
+    heard: list[Stretch] = []
     for place, stroke, end_s in zip(places, window.strokes, ends, strict=True):
         evidence = window.hear(ear, stroke)
         span = TimeSpan(stroke.onset_s, end_s)
-        heard.append(Stretch(place, place, span, replace(evidence, span=span), *spread_over_pitches(evidence)))
+        found = Stretch(place, place, span, replace(evidence, span=span), *spread_over_pitches(evidence))
+        if stretch.is_picked:
+            earlier = heard[-1].sounding if heard else frozenset() if before is None else before.sounding
+            gone = earlier - found.sounding
+            rises = window.measure_rises_at(stroke, sorted(gone | found.sounding))
+            ringing = frozenset(midi for midi in gone if rises.get(midi, -np.inf) > DAMPED_DB)
+            found = replace(found, is_picked=True, ringing=ringing)
+        heard.append(found)
     return heard
 
 

@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 from listen.audio import PROFILE_MIDI, STROKE_RATE_HZ, probe_recording
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
-from listen.reading import EventKind, KeyReading, Part, StrumReading, TuningPoint
+from listen.reading import STEPS_PER_BEAT, EventKind, KeyReading, Part, StrumReading, TuningPoint
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
 from listen.transcription.events import plan_events
 from listen.transcription.grid import Grid, find_grid
 from listen.transcription.heard_part import HeardPart
-from listen.transcription.held_chords import HeldChord, decode_held_chords
+from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.listening import hear_part, stream_for_strokes
 from listen.transcription.panned import are_panned_apart
 from listen.transcription.part_settings import PartSettings
@@ -32,6 +32,7 @@ Samples = NDArray[np.float32]
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
 DRIFT_CENTS = 5.0
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
+AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
 N_LOW = 55 - PROFILE_MIDI.start
 CLIPPED_A_SECOND = 20.0
 PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
@@ -107,13 +108,13 @@ def read_part_blocks(
     settings = settings or PartSettings()
     heard, complete = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=progress)
     offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
-    held, pitches = decode_held_chords(heard.stretches)
+    held, pitches = _decode_chords(heard, settings)
     kinds = gather_kinds(held, heard.stretches, pitches)
     hypotheses = rank_settings(kinds.values(), settings=settings, tuning_offset_cents=offset)
     fretboard = hypotheses[0].fretboard
     readings, keys = _read_kinds(kinds, held, heard, fretboard, settings)
     chords = Chords(held, pitches, readings)
-    grid = _find_grid(heard, chords, settings)
+    grid = _find_grid(heard, {n for n, one in enumerate(held) if readings[one.kind].names}, held, settings)
     planned = plan_events(heard, held, pitches, _find_unnamed(chords), grid)
     numbered = number_chords(planned, chords)
     pinned = resolve_pins(settings.pins, planned, numbered, fretboard)
@@ -180,13 +181,26 @@ def _find_unnamed(chords: Chords) -> dict[int, EventKind]:
     return unnamed
 
 
-def _find_grid(heard: HeardPart, chords: Chords, settings: PartSettings) -> Grid | None:
-    """Find the bars from the strokes, their level, how low they reach, and where chords change."""
+def _decode_chords(heard: HeardPart, settings: PartSettings) -> tuple[list[HeldChord], list[frozenset[int]]]:
+    """Decode the held chords, find the bars by their changes, and decode again: chords change on bar lines."""
+    held, pitches = decode_held_chords(heard.stretches)
+    sounding = {number for number, chord in enumerate(held) if len(pitches[chord.kind]) > 1}
+    grid = _find_grid(heard, sounding, held, settings)
+    if grid is None:
+        return held, pitches
+    places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+    costs = [
+        CHANGE_COST + (AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT)
+        for at in places
+    ]
+    return decode_held_chords(heard.stretches, change_costs=np.array(costs))
+
+
+def _find_grid(heard: HeardPart, sounding: set[int], held: list[HeldChord], settings: PartSettings) -> Grid | None:
+    """Find the bars from the strokes, their level, how low they reach, and where chords that sound begin."""
     if len(heard.strokes) < 4:
         return None
-    starts = {heard.stretches[chord.first].first for chord in chords.held[1:] if chords.readings[chord.kind].names}
-    first = next((heard.stretches[c.first].first for c in chords.held if chords.readings[c.kind].names), None)
-    starts |= set() if first is None else {first}
+    starts = {heard.stretches[held[number].first].first for number in sounding}
     low = np.array([_low_share(stroke.profile) for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
     bass = np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0)

@@ -19,7 +19,7 @@ from listen.transcription.metre import HAND_SWINGS
 
 STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 """Rises of struck and unstruck strings overlap (partials beat): the say of one is bounded."""
-SINGLE_NATS, TOP_NATS, PICKED_NATS = 3.5, 0.5, -4.0
+SINGLE_NATS, TOP_NATS = 3.5, 0.5
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK = 6, 0.85
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
@@ -59,7 +59,10 @@ class StruckStrings:
 
 
 def find_struck(
-    strokes: list[HeardStroke], chords: list[list[int]], is_picked: list[bool], places: NDArray[np.int64] | None
+    strokes: list[HeardStroke],
+    chords: list[list[int]],
+    picked: list[frozenset[int] | None],
+    places: NDArray[np.int64] | None,
 ) -> list[StruckStrings | None]:
     """Find which of its chord's pitches each stroke struck.
 
@@ -71,8 +74,8 @@ def find_struck(
     strokes : list of HeardStroke
     chords : list of list of int
         The pitches held at each stroke, low to high; none where nothing is held or the stroke is muted.
-    is_picked : list of bool
-        Whether each stroke lies in a picked pattern, where single strings are the rule.
+    picked : list of frozenset of int or None
+        What each stroke of a picked pattern was heard to sound; None for other strokes.
     places : ndarray of int or None
         Each stroke's place in the bar; None in free time.
 
@@ -93,10 +96,14 @@ def find_struck(
             (1.0 - share[place]) * said + share[place] * _gather(means[place], len(said)) if len(said) else said
             for said, place in zip(own, places.tolist(), strict=True)
         ]
-    return [
-        _find_run(said, single_nats=PICKED_NATS if picked else SINGLE_NATS) if len(said) else None
-        for said, picked in zip(own, is_picked, strict=True)
-    ]
+    found: list[StruckStrings | None] = []
+    for said, midis, sounding in zip(own, chords, picked, strict=True):
+        heard = [place for place, midi in enumerate(midis) if sounding is not None and midi in sounding]
+        if heard:
+            found.append(StruckStrings(heard[0], heard[-1], len(midis)))
+        else:
+            found.append(_find_run(said) if len(said) else None)
+    return found
 
 
 def _weigh_rises(stroke: HeardStroke, midis: list[int]) -> Floats:
@@ -116,24 +123,24 @@ def _gather(slots: Floats, n: int) -> Floats:
     return np.interp(np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, N_SLOTS), slots)
 
 
-def _find_run(said: Floats, *, single_nats: float) -> StruckStrings:
+def _find_run(said: Floats) -> StruckStrings:
     """Choose the run of neighbours that best divides what rose from what did not."""
     sums = np.concatenate([[0.0], np.cumsum(said)])
     n = len(said)
     best, run = -np.inf, (0, n - 1)
     for first in range(n):
         for last in range(first, n):
-            score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n, single_nats)
+            score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n)
             if score > best + 1e-9:
                 best, run = score, (first, last)
     return StruckStrings(run[0], run[1], n)
 
 
-def _run_cost(first: int, last: int, n: int, single_nats: float) -> float:
+def _run_cost(first: int, last: int, n: int) -> float:
     """Return how unusual a run is: all strings, or all but some low ones, are usual; one string is a choice."""
     left_out_above = n - 1 - last
     if first == last and n > 1:
-        return single_nats
+        return SINGLE_NATS
     return (TOP_NATS if first else 0.0) + FEWER_NATS * left_out_above
 
 

@@ -17,7 +17,13 @@ AM = (45, 52, 57, 60, 64)
 
 
 def _stretch(
-    place: int, midis: tuple[int, ...], *, sure: float = 5.0, picked: bool = False, n_strokes: int = 1
+    place: int,
+    midis: tuple[int, ...],
+    *,
+    sure: float = 5.0,
+    picked: bool = False,
+    rings: bool = False,
+    n_strokes: int = 1,
 ) -> Stretch:
     log_odds = np.full(128, NOT_HEARD)
     log_odds[36:90] = -5.0
@@ -25,13 +31,14 @@ def _stretch(
     bass = np.full(128, -5.0)
     bass[min(midis)] = 3.0
     span = TimeSpan(0.5 * place, 0.5 * place + 0.5)
-    return Stretch(
-        10 * place, 10 * place + n_strokes - 1, span, StrumEvidence(span, ()), log_odds, bass, is_picked=picked
-    )
+    ringing = frozenset({min(midis) - 1}) if rings else frozenset[int]()
+    last = 10 * place + n_strokes - 1
+    return Stretch(10 * place, last, span, StrumEvidence(span, ()), log_odds, bass, ringing, picked)
 
 
-def _heard(*sets: tuple[int, ...], picked: bool = False) -> list[frozenset[int]]:
-    chords, kinds = decode_held_chords([_stretch(k, midis, picked=picked) for k, midis in enumerate(sets)])
+def _heard(*sets: tuple[int, ...], picked: bool = False, rings: bool = False) -> list[frozenset[int]]:
+    stretches = [_stretch(k, midis, picked=picked, rings=rings) for k, midis in enumerate(sets)]
+    chords, kinds = decode_held_chords(stretches)
     return [kinds[chord.kind] for chord in chords]
 
 
@@ -51,8 +58,10 @@ def test_a_changed_bass_under_the_same_strings_is_a_new_chord() -> None:
 
 
 def test_picked_strings_are_gathered_into_their_chord() -> None:
-    row = ((48, 55), (52, 55, 60), (55, 60, 64), (45, 53), (53, 57, 60), (57, 60, 65))
-    assert _heard(*row, picked=True) == [frozenset({48, 52, 55, 60, 64}), frozenset({45, 53, 57, 60, 65})]
+    one = ((48,), (55,), (60,), (64,), (52,), (55,))
+    other = ((45,), (53,), (57,), (60,), (65,), (57,))
+    held = _heard(*one * 2, *other * 2, picked=True, rings=True)
+    assert held == [frozenset({48, 52, 55, 60, 64}), frozenset({45, 53, 57, 60, 65})]
 
 
 def test_single_notes_that_stop_are_not_gathered() -> None:
@@ -81,6 +90,6 @@ def test_a_change_is_cut_where_the_spectrum_turns() -> None:
 def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:
     up = {48: -3.0, 52: -4.0, 55: 6.0, 60: 7.0, 64: 9.0}
     stroke = HeardStroke(StrokeOnset(1.0, 2.0, -20.0), np.ones(56), rises=up)
-    (run,) = find_struck([stroke], [list(C)], [False], None)
+    (run,) = find_struck([stroke], [list(C)], [None], None)
     assert run is not None
     assert (run.first, run.last, run.is_top) == (2, 4, True)
