@@ -16,7 +16,7 @@ from listen.theory.degree_list import degrees_to_quality, tones_to_harte
 from listen.theory.interval import Interval
 from listen.theory.qualities import QUALITIES
 from listen.theory.spelling import Note
-from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError, name_nearest_symbol
+from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError
 
 _ROOT = re.compile(r"[A-G](?:#{1,3}|b{1,3})?")
 _SHORTHAND = re.compile(r"[a-z]*\d*")
@@ -80,10 +80,10 @@ def parse_harte(text: str) -> Chord:
     """
     label = text.strip()
     if len(label) > LONGEST_SYMBOL:
-        raise ChordSymbolError(text, LONGEST_SYMBOL, name_nearest_symbol(text), "no chord is written so long")
+        raise ChordSymbolError(text, LONGEST_SYMBOL, "no chord is written so long")
 
     def refuse(position: int, reason: str) -> ChordSymbolError:
-        return ChordSymbolError(label, position, name_nearest_symbol(label), reason)
+        return ChordSymbolError(label, position, reason)
 
     match = _ROOT.match(label)
     if match is None:
@@ -119,14 +119,12 @@ def _change_tones(label: str, position: int, tones: set[Interval]) -> tuple[set[
     while True:
         match = _DEGREE.match(label, position)
         if match is None:
-            raise ChordSymbolError(
-                label, position, name_nearest_symbol(label), "a degree such as b7 or *5 belongs here"
-            )
+            raise ChordSymbolError(label, position, "a degree such as b7 or *5 belongs here")
         interval = Interval.parse(match.group(2))
         tones = tones - {interval} if match.group(1) else tones | {interval}
         position = match.end()
         if label.startswith(")", position):
             return tones, position + 1
         if not label.startswith(",", position):
-            raise ChordSymbolError(label, position, name_nearest_symbol(label), "degrees are parted by commas")
+            raise ChordSymbolError(label, position, "degrees are parted by commas")
         position += 1

@@ -16,7 +16,7 @@ from listen.theory.harte import parse_harte
 from listen.theory.interval import Interval
 from listen.theory.qualities import ALTERED, find_quality
 from listen.theory.spelling import Note
-from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError, name_nearest_symbol
+from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError
 
 _NOTE = re.compile(r"[A-G](?:𝄪|𝄫|##|♯♯|x|bb|♭♭|#|♯|b|♭)?")
 _ASCII = str.maketrans({"♯": "#", "♭": "b", "−": "-", "–": "-", "△": "Δ", "∆": "Δ", "º": "°", "˚": "°", "Ø": "ø"})
@@ -47,7 +47,8 @@ def parse_chord(text: str) -> Chord:
     Raises
     ------
     ChordSymbolError
-        The text cannot be read: the error holds the position of the first bad character and the nearest good symbol.
+        The text cannot be read: the error holds the position of the first bad character and, if one is near,
+        a good symbol.
 
     Examples
     --------
@@ -60,11 +61,11 @@ def parse_chord(text: str) -> Chord:
     listen.theory.symbol_error.ChordSymbolError: chord=Cm7y cannot be read at character 4 ("y"). The nearest good ...
     """
     if len(text) > LONGEST_SYMBOL:
-        raise ChordSymbolError(text, LONGEST_SYMBOL, name_nearest_symbol(text), "no chord is written so long")
+        raise ChordSymbolError(text, LONGEST_SYMBOL, "no chord is written so long")
     reader = _Reader(text, text.rstrip().translate(_ASCII))
     reader.skip_spaces()
     if reader.is_done():
-        raise ChordSymbolError(text, 0, "Cmaj7")
+        raise ChordSymbolError(text, 0)
     root = _read_note(reader, "a chord begins with its root, a capital letter from A to G")
     if reader.looks_at(":") or (reader.looks_at(" ") and re.match(r"\s+1[\s,]+[b#]*\d", reader.rest)):
         return _parse_colon(reader, root)
@@ -117,7 +118,7 @@ class _Reader:
         return True
 
     def refuse(self, reason: str = "") -> ChordSymbolError:
-        return ChordSymbolError(self.original, self.position, name_nearest_symbol(self.original), reason)
+        return ChordSymbolError(self.original, self.position, reason)
 
 
 def _read_note(reader: _Reader, reason: str) -> Note:

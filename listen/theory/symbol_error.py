@@ -1,4 +1,4 @@
-"""The error for a chord symbol that cannot be read: where it went wrong, and the nearest good symbol."""
+"""The error for a chord symbol that cannot be read: where it went wrong, why, and the nearest good symbol if one is."""
 
 from __future__ import annotations
 
@@ -9,8 +9,25 @@ from listen.errors import BadValueError
 from listen.theory.qualities import QUALITIES
 
 LONGEST_SYMBOL = 120  # characters; the longest symbol of the table with a bass takes 24
+LEAST_LIKENESS = 0.6  # of what follows the root; below it "oll" was taken for "(no5)", which helps nobody
 _ALIASES = ("min", "maj", "-", "M7", "mi7", "ma7", "+", "sus", "69", "°7", "ø", "7alt", "(no3)", "(no5)")
+_OTHER_WORDS = {"moll": "m", "mol": "m", "dur": "", "2": "sus2", "4": "sus4"}
 _SHOWN = 40
+
+_NO_CHORD = re.compile(r"(?:n\.?\s?c\.?|n|tacet|no chord)$", re.IGNORECASE)
+_THREE_SIGNS = re.compile(r"[A-Ga-g](?:#{3}|b{3})")
+_ROMAN = re.compile(r"[b#]?(?:[IV]+|[iv]+)(?![a-z])")
+_ALTERED_NAME = re.compile(r"([A-H])(is|es)|([EA])s(?!us)")  # note names as German, Dutch and Nordic players say them
+_SUNG_NAME = re.compile(r"Re|Mi|Sol|La|Si")
+_SUNG = {"Re": "D", "Mi": "E", "Sol": "G", "La": "A", "Si": "B"}
+_ROOT = re.compile(r"[A-Ga-g](?:##|bb|#|b)?")
+_HABITS = (
+    (_NO_CHORD, "it says that no chord sounds, so there is nothing to name or to hold"),
+    (re.compile(r"X$"), "it stands for a chord that is not known"),
+    (_THREE_SIGNS, "a note takes two sharps or two flats at most"),
+    (_ROMAN, "a numeral names a chord in a key only; write its own letter"),
+    (re.compile(r"[A-Ga-g][#b]?\s*(?:moll?|dur)\b", re.IGNORECASE), "minor is written m, and major with nothing"),
+)
 
 
 class ChordSymbolError(BadValueError):
@@ -22,22 +39,24 @@ class ChordSymbolError(BadValueError):
         What was given.
     position : int
         Index, from 0, of the first character that could not be read.
-    nearest : str
-        A symbol near to it that can be read.
     reason : str
-        What was wrong there.
+        What was wrong there; a habit of writing that is known goes before it.
     """
 
-    def __init__(self, text: str, position: int, nearest: str, reason: str = "") -> None:
+    def __init__(self, text: str, position: int, reason: str = "") -> None:
         self.text = text
         self.position = position
-        self.nearest = nearest
-        self.reason = reason
-        super().__init__(text, position, nearest, reason)
+        self.reason = _explain(text, position) or reason
+        super().__init__(text, position, reason)
+
+    @property
+    def nearest(self) -> str:
+        """A symbol near to it that can be read; empty where none is near."""
+        return name_nearest_symbol(self.text)
 
     def __str__(self) -> str:
         if not self.text.strip():
-            return f"chord is empty: write a root and a quality, such as {self.nearest}."
+            return "chord is empty: write a root and a quality, such as Cmaj7."
         shown = self.text if len(self.text) <= _SHOWN else f"{self.text[: _SHOWN - 3]}..."
         if self.position < len(self.text):
             rest = self.text[self.position :]
@@ -45,23 +64,87 @@ class ChordSymbolError(BadValueError):
         else:
             at = f"after character {len(self.text)}, where something is missing"
         because = f": {self.reason}" if self.reason else ""
-        return f"chord={shown} cannot be read {at}{because}. The nearest good symbol is {self.nearest}."
+        near = self.nearest
+        return f"chord={shown} cannot be read {at}{because}.{f' The nearest good symbol is {near}.' if near else ''}"
 
 
 def name_nearest_symbol(text: str) -> str:
-    """Return a readable chord symbol near to one that is not.
+    """Return a readable chord symbol near to one that is not; empty where none is.
 
     Examples
     --------
-    >>> name_nearest_symbol("Bbmajj7"), name_nearest_symbol("am7"), name_nearest_symbol("H7"), name_nearest_symbol("")
-    ('Bbmaj7', 'Am7', 'B7', 'Cmaj7')
+    >>> [name_nearest_symbol(text) for text in ("Bbmajj7", "am7", "H7", "Fis moll", "C7/H", "N.C.", "C###", "Cqqq")]
+    ['Bbmaj7', 'Am7', 'B7', 'F#m', 'C7/B', '', '', '']
     """
-    start = text.strip()[:32].replace("♯", "#").replace("♭", "b").replace("H", "B")
-    match = re.match(r"[A-Ga-g](?:##|bb|#|b)?", start)
+    start = _plain(text)
+    if _NO_CHORD.match(start) or _THREE_SIGNS.match(start) or _ROMAN.match(start):
+        return ""
+    start = _write_by_letter(start)
+    match = _ROOT.match(start)
     if match is None:
-        return "Cmaj7"
+        return ""
     root = match.group()[0].upper() + match.group()[1:]
-    rest = start[match.end() :].lstrip(" :").partition("/")[0]
-    good = [*(quality.symbol for quality in QUALITIES), *_ALIASES]
-    near = difflib.get_close_matches(rest, good, n=1, cutoff=0.34)
-    return root + (near[0] if near else "")
+    head, _, bass = start[match.end() :].partition("/")
+    bass = _write_by_letter(bass.strip(" /"))
+    endings = ([f"/{bass[:1].upper()}{bass[1:]}"] if bass else []) + [""]
+    head = head.strip(" :")
+    for quality in (head, *_near_qualities(head)):
+        for ending in endings:
+            read = _read(f"{root}{quality}{ending}")
+            if read:
+                return read
+    return ""
+
+
+def _near_qualities(rest: str) -> list[str]:
+    word = re.match(r"[a-z]*|\d", rest.lower())
+    if rest.lower() in _OTHER_WORDS:
+        return [_OTHER_WORDS[rest.lower()]]
+    if word is not None and word.group() in _OTHER_WORDS:
+        return [_OTHER_WORDS[word.group()] + rest[word.end() :]]
+    good = [*(quality.symbol for quality in QUALITIES if quality.symbol), *_ALIASES]
+    near = difflib.get_close_matches(rest, good, n=3, cutoff=LEAST_LIKENESS)
+    return near if rest.strip("()[] ") else [""]
+
+
+def _read(symbol: str) -> str:
+    """Return a symbol as it is usually written; empty where it cannot be read."""
+    from listen.theory.symbol import parse_chord  # which raises the error of this file
+
+    try:
+        return parse_chord(symbol).text
+    except ChordSymbolError:
+        return ""
+
+
+def _plain(text: str) -> str:
+    return text.strip()[:32].replace("♯", "#").replace("♭", "b")
+
+
+def _write_by_letter(text: str) -> str:
+    """Return the text with its note name, if it is one of another language, as letter and sign."""
+    if match := _ALTERED_NAME.match(text):
+        letter = match[1] or match[3]
+        return f"{_letter(letter)}{'#' if match[2] == 'is' else 'b'}{text[match.end() :]}"
+    if match := _SUNG_NAME.match(text):
+        return _SUNG[match.group()] + text[match.end() :]
+    return _letter(text[:1]) + text[1:]
+
+
+def _letter(name: str) -> str:
+    return "B" if name == "H" else name
+
+
+def _explain(text: str, position: int) -> str:
+    """Return what is known of such a way of writing; empty where it is none that is known."""
+    start = _plain(text)
+    for habit, sentence in _HABITS:
+        if habit.match(start):
+            return sentence
+    other = _write_by_letter(start)
+    if other != start:
+        named, root = _ALTERED_NAME.match(start) or _SUNG_NAME.match(start), _ROOT.match(other)
+        return f"{named.group() if named else start[:1]} is written {root.group() if root else other[:1]} here"
+    if position and text[position - 1].isspace() and "A" <= text[position : position + 1] <= "G":
+        return "another chord begins here, and one is read at a time"
+    return ""
