@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import get_args
 
 from listen.cli.arrange_comparison import arrange_comparison
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 from listen.export import (
     Labels,
     ShapeCard,
@@ -86,16 +86,28 @@ class ShapesRequest:
             raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
         if self.chord is None and (self.by or self.compared or self.as_map or self.filters.asked):
             asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
-            given = " ".join(pitch.name for pitch in self.pitches)
-            raise bad_value(asked, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+            option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
+            raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+        ways = [
+            option
+            for option, asked in (("--map", self.as_map), ("--by", self.by), ("--compare", self.compared))
+            if asked
+        ]
+        if len(ways) > 1:
+            raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
         if self.as_map:
             self._check_map()
 
     def _check_map(self) -> None:
-        other = next((name.replace("_", " ") for name in self.filters.asked if name != "frets"), None)
+        if self.labels == "finger":
+            raise bad_value("labels", self.labels, allowed="degree or note on a map, where no hand is shown")
+        other = next((name.replace("_", "-") for name in self.filters.asked if name != "frets"), None)
         if other is not None:
             raise bad_value(
-                "map", other, allowed="--frets or --position beside it", remedy="Other filters choose shapes."
+                "map",
+                f"with --{other}",
+                allowed="--frets or --position beside it",
+                remedy="Other filters choose shapes.",
             )
         first, last = self.filters.frets or (1, self.fretboard.top_fret)
         if not first <= last or first > self.fretboard.top_fret:

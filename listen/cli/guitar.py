@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import print_lines, print_note
 from listen.cli.options import JsonOption, OverwriteOption, TuningOption
 
@@ -18,10 +19,10 @@ def add_to(app: typer.Typer) -> None:
         no_args_is_help=True,
         help="Learn a guitar of yours, so that strings are told apart more surely with --guitar NAME.",
     )
-    guitar.command("add")(add)
-    guitar.command("list")(list_all)
-    guitar.command("show")(show)
-    guitar.command("remove")(remove)
+    guitar.command("add", cls=Command)(add)
+    guitar.command("list", cls=Command)(list_all)
+    guitar.command("show", cls=Command)(show)
+    guitar.command("remove", cls=Command)(remove)
     app.add_typer(guitar, name="guitar")
 
 
@@ -40,13 +41,13 @@ def add(
 
     Let each ring for a second or two, and damp it before the next.
     """
-    from listen.cli.options import parse_fretboard
+    from listen.cli.options import check_named, parse_fretboard
     from listen.document import check_guitar_name, save_guitar
     from listen.export import render_guitar_text
     from listen.transcription import read_guitar
 
     check_guitar_name(name, overwrite=overwrite)
-    learnt = read_guitar(file, name=name, tuning=parse_fretboard(tuning, 0).tuning, channel=channel)
+    learnt = read_guitar(check_named(file), name=name, tuning=parse_fretboard(tuning, 0).tuning, channel=channel)
     path = save_guitar(learnt.profile, overwrite=overwrite)
     print_lines([*render_guitar_text(learnt.profile), f"kept in {path}"])
     for remark in learnt.remarks:

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines
 from listen.cli.options import (
     AsciiOption,
@@ -25,7 +26,7 @@ _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("name", context_settings={"ignore_unknown_options": True})(name)
+    app.command("name", cls=Command, context_settings={"ignore_unknown_options": True})(name)
 
 
 def name(
@@ -63,6 +64,9 @@ def name(
         print_lines(render_notes_name_text(pitches, rank_names(pitches, rootless=rootless, limit=n_names), style=style))
         return
     board = parse_fretboard(tuning, capo)
+    whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
+    if whole and len(words) > 1:
+        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
     shape = parse_shape(" ".join(frets), fretboard=board)
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
     if not sounding:

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
+    from listen.evidence import TimeSpan
     from listen.instrument import Fretboard, Hand
     from listen.reading import GuitarProfile
 
@@ -43,6 +44,8 @@ WordsOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print a JSON document instead of text.")]
 OverwriteOption = Annotated[bool, typer.Option("--overwrite", help="Replace a file that is there already.")]
+
+NO_END_S = 1e6  # eleven days: no recording is longer
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,6}(?:\.\d{1,6})?)")
 
@@ -97,6 +100,13 @@ def is_left_handed(asked: bool | None) -> bool:
     return load_settings().left_handed if asked is None else asked
 
 
+def check_named(file: str) -> str:
+    """Return the name of a file, which must not be empty: an empty path would mean the folder that one is in."""
+    if not file.strip():
+        raise BadValueError("FILE is empty: give the name of a recording.")
+    return file
+
+
 def parse_time(name: str, text: str) -> float:
     """Read seconds or minutes and seconds.
 
@@ -112,7 +122,55 @@ def parse_time(name: str, text: str) -> float:
     return 60.0 * int(minutes) + float(seconds)
 
 
-def check_output(path: Path | None, *, overwrite: bool, reads: Sequence[Path | str] = ()) -> bool:
+def parse_span(file: str, from_time: str, to_time: str, *, length_s: float = NO_END_S) -> TimeSpan | None:
+    """Read which stretch of a recording is meant; None where neither end is given.
+
+    Parameters
+    ----------
+    file : str
+        The recording, which tells how long it is.
+    from_time, to_time : str
+        As they were typed; empty where they were not.
+    length_s : float
+        From the start on, where no end is given.
+
+    Raises
+    ------
+    BadValueError
+        The end is not after the start, or the start is not in the recording.
+    """
+    from listen.evidence import TimeSpan
+
+    if not (from_time or to_time):
+        return None
+    start_s = parse_time("from", from_time or "0")
+    if from_time:
+        check_within("from", from_time, start_s, file)
+    end_s = parse_time("to", to_time) if to_time else start_s + length_s
+    if end_s <= start_s:
+        after = f"a time after {from_time}, where --from is" if from_time else "a time after 0"
+        raise bad_value("to", to_time, allowed=after)
+    return TimeSpan(start_s, end_s)
+
+
+def check_within(name: str, text: str, time_s: float, file: str) -> None:
+    """Refuse a time that is not in a recording, and say how long it is."""
+    from listen.audio import probe_recording
+
+    duration_s = probe_recording(file).duration_s
+    if duration_s is not None and time_s >= duration_s:
+        minutes, seconds = divmod(duration_s, 60.0)
+        raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
+
+
+def check_output(
+    path: Path | None,
+    *,
+    overwrite: bool,
+    reads: Sequence[Path | str] = (),
+    endings: Sequence[str] = (),
+    option: str = "output",
+) -> bool:
     """Say before the work whether a file may be written; on a terminal, ask whether to replace one that is there.
 
     Parameters
@@ -122,6 +180,10 @@ def check_output(path: Path | None, *, overwrite: bool, reads: Sequence[Path | s
         Whether a file that is there may be replaced.
     reads : sequence of Path or str
         Files that the command reads: a recording is never replaced by what is made of it.
+    endings : sequence of str
+        What the name may end in; anything where none is given.
+    option : str
+        That names the file.
 
     Returns
     -------
@@ -130,6 +192,8 @@ def check_output(path: Path | None, *, overwrite: bool, reads: Sequence[Path | s
 
     Raises
     ------
+    BadValueError
+        The name has another ending.
     DocumentError
         The file may not or cannot be written, or it is one of those that are read.
     """
@@ -142,6 +206,9 @@ def check_output(path: Path | None, *, overwrite: bool, reads: Sequence[Path | s
         return overwrite
     if path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads):
         raise DocumentError(f"{path} is the file that is read and is never replaced; give another name.")
+    if endings and path.suffix.lower() not in endings:
+        remedy = f"Write {path.stem}{endings[0]}." if path.stem else ""
+        raise bad_value(option, path, allowed=f"a file name that ends in {' or '.join(endings)}", remedy=remedy)
     if not overwrite and path.is_file() and sys.stdin.isatty() and sys.stderr.isatty():
         overwrite = typer.confirm(f"{path} is there already. Replace it?", err=True)
     check_writable(path, overwrite=overwrite)

@@ -10,13 +10,23 @@ from typing import Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import find_style, print_note
-from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption, is_left_handed, parse_time
+from listen.cli.options import (
+    AsciiOption,
+    JsonOption,
+    LeftHandedOption,
+    OverwriteOption,
+    check_named,
+    check_within,
+    is_left_handed,
+    parse_span,
+)
 
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("part")(part)
+    app.command("part", cls=Command)(part)
 
 
 def part(
@@ -77,7 +87,6 @@ def part(
     from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
     from listen.cli.part_output import print_part, write_outputs
     from listen.cli.part_written import is_written, read_written
-    from listen.evidence import TimeSpan
     from listen.transcription import read_part
 
     names = find_names(numbers, sounding=sounding)
@@ -86,11 +95,12 @@ def part(
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
     else:
-        settings = ask_settings(asked, keep=keep, written=[path for path, _ in outputs])
-        span = None
-        if from_time or to_time:
-            start_s = parse_time("from", from_time or "0")
-            span = TimeSpan(start_s, parse_time("to", to_time) if to_time else float("inf"))
+        span = parse_span(check_named(file), from_time, to_time)
+        settings = ask_settings(
+            asked, keep=keep, written=[path for path, _ in outputs], start_s=0.0 if span is None else span.start_s
+        )
+        if bar_one is not None and settings.bar_one_s is not None:
+            check_within("bar-one", bar_one, settings.bar_one_s, file)
         read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
         _clear_progress()
     stopped = not read.complete and not is_written(file)

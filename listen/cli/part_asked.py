@@ -9,16 +9,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.options import check_output, parse_time
-from listen.errors import bad_value
+from listen.cli.options import check_output, parse_fretboard, parse_time
+from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
-    from listen.reading import Correction, Pin
+    from listen.instrument import Fretboard
+    from listen.reading import Correction, Part, Pin
     from listen.transcription import PartSettings
 
 SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg")
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+SAME_START_S = 0.01
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
 _PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
 _METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
@@ -46,7 +48,7 @@ class PartAsked:
     names: tuple[str, ...] = ()
 
 
-def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]) -> PartSettings:
+def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float) -> PartSettings:
     """Join the options with what was settled before.
 
     Parameters
@@ -56,19 +58,45 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
         A part whose pins and corrections go on.
     written : sequence of Path
         Files that will be written: a part document among them that is there already is kept, too.
+    start_s : float
+        Where reading begins.
 
     Returns
     -------
     PartSettings
+
+    Raises
+    ------
+    BadValueError
+        Something that cannot be settled so, or that was settled for a stretch that begins elsewhere.
+    DocumentError
+        A part that is kept cannot be read.
     """
     from listen.document import carry_over, read_part
 
-    pins = tuple(_parse_pin(text) for text in asked.pins)
+    neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
+    pins = _check_pins([_parse_pin(text, neck) for text in asked.pins])
     corrections = _list_corrections(asked)
     kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
     for path in kept:
-        pins, corrections = carry_over(read_part(path), pins=pins, corrections=corrections)
+        before = read_part(path)
+        _check_same_start(before, path, start_s)
+        pins, corrections = carry_over(before, pins=pins, corrections=corrections)
     return _to_settings(pins, corrections)
+
+
+def _check_same_start(before: Part, path: Path, start_s: float) -> None:
+    """Refuse what was settled by numbers that count from elsewhere: it would hold at other chords."""
+    numbered = [pin.text for pin in before.pins if pin.bar is None]
+    numbered += [f"{one.event_number}={one.value}" for one in before.corrections if one.event_number is not None]
+    if not any(one.what == "bar one" for one in before.corrections):
+        numbered += [pin.text for pin in before.pins if pin.bar is not None]
+    if numbered and abs(before.span.start_s - start_s) > SAME_START_S:
+        since = f"--from {before.span.start_s:g}" if before.span.start_s else "its beginning"
+        raise BadValueError(
+            f"{path} holds what you settled ({', '.join(numbered[:3])}), counted from another start: read from {since} "
+            "on, or write this stretch under another name without --keep."
+        )
 
 
 def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
@@ -131,7 +159,17 @@ def _parse_tempo(text: str) -> float:
     return tempo
 
 
-def _parse_pin(text: str) -> Pin:
+def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
+    """Refuse two shapes for one place."""
+    for number, pin in enumerate(pins):
+        place = (pin.event_number, pin.bar, pin.beat)
+        other = next((one for one in pins[:number] if (one.event_number, one.bar, one.beat) == place), pin)
+        if other.shape != pin.shape:
+            raise bad_value("pin", pin.text, allowed="one shape for each place", remedy=f"You gave {other.text}, too.")
+    return tuple(pins)
+
+
+def _parse_pin(text: str, neck: Fretboard) -> Pin:
     """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
     from listen.instrument import parse_shape
     from listen.reading import Pin
@@ -142,9 +180,11 @@ def _parse_pin(text: str) -> Pin:
         raise bad_value(
             "pin", text, allowed="an event or a bar and beat, =, and frets", remedy="Write 12=x32010 or 5.3=x32010."
         )
-    shape = parse_shape(frets)
+    shape = parse_shape(frets, fretboard=neck)
     if match[2] is None:
         return Pin(shape, event_number=int(match[1]))
+    if int(match[2]) == 0:
+        raise bad_value("pin", text, allowed="a beat from 1 on")
     return Pin(shape, bar=int(match[1]), beat=Fraction(match[2] + (match[3] or "")))
 
 

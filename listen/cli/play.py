@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import print_note
 from listen.cli.options import OverwriteOption, check_output
 
@@ -18,7 +19,7 @@ CAUTION = (
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("play")(play)
+    app.command("play", cls=Command)(play)
 
 
 def play(
@@ -35,12 +36,10 @@ def play(
 ) -> None:
     """Render a part with plucked strings to a sound file."""
     from listen.document import read_part, write_file
-    from listen.errors import bad_value
     from listen.export import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
 
-    if output.suffix.lower() != ".wav":
-        raise bad_value("output", output, allowed="the name of a WAV file", remedy=f"Write {output.stem}.wav.")
-    overwrite = check_output(output, overwrite=overwrite, reads=[part, *([] if beside is None else [beside])])
+    reads = [part, *([] if beside is None else [beside])]
+    overwrite = check_output(output, overwrite=overwrite, reads=reads, endings=(".wav",))
     read = read_part(part)
     samples = render_part(read, click=click, guitar=guitar)
     if beside is not None:

@@ -6,13 +6,14 @@ from typing import Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import print_lines
 from listen.cli.options import FingerpickedOption, LeftHandedOption, ReachOption, ThumbOption, TuningOption
 
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("settings")(settings)
+    app.command("settings", cls=Command)(settings)
 
 
 def settings(

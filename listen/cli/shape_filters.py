@@ -34,6 +34,25 @@ class FilterWords:
     doubled_third: bool | None = None
     rootless: bool = False
 
+    @property
+    def typed(self) -> dict[str, str]:
+        """Each filter as its option is typed, whether or not it was."""
+        return {
+            "bass": f"--bass {self.bass}",
+            "inversion": f"--inversion {self.inversion}",
+            "strings": f"--strings {self.strings}",
+            "n_strings": f"--n-strings {self.n_strings}",
+            "neighbouring": "--neighbouring",
+            "frets": f"--frets {self.frets}" if self.position is None else f"--position {self.position}",
+            "all_tones": "--all-tones",
+            "no_open": "--no-open",
+            "no_inner_mutes": "--no-inner-mutes",
+            "top": f"--top {self.top}",
+            "voices": f"--voices {self.voices}",
+            "doubled_third": "--doubled-third" if self.doubled_third else "--no-doubled-third",
+            "rootless": "--rootless",
+        }
+
 
 def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
     """Read what was typed.
@@ -54,6 +73,8 @@ def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
         if words.position < 0:
             raise bad_value("position", words.position, allowed="a fret from 0 up")
         frets = (max(1, words.position), max(1, words.position) + POSITION_FRETS - 1)
+    if words.n_strings is not None and not 1 <= words.n_strings <= n_strings:
+        raise bad_value("n-strings", words.n_strings, allowed=f"a number from 1 to {n_strings}")
     return ShapeFilters(
         bass=_parse_note("bass", words.bass),
         inversion=words.inversion,
@@ -104,7 +125,10 @@ def parse_strings(text: str, *, n_strings: int) -> tuple[int, ...]:
         numbers = tuple(int(word) for word in words) if all(re.fullmatch(r"\d{1,2}", word) for word in words) else ()
     if not numbers or not all(1 <= number <= n_strings for number in numbers):
         raise bad_value("strings", text, allowed=f"string numbers from 1 to {n_strings}", remedy="Write 4-1, or 5,3,2.")
-    return tuple(sorted(set(numbers), reverse=True))
+    twice = next((number for number in numbers if numbers.count(number) > 1), None)
+    if twice is not None:
+        raise bad_value("strings", text, allowed="each string once", remedy=f"It names string {twice} twice.")
+    return tuple(sorted(numbers, reverse=True))
 
 
 def _parse_note(name: str, text: str) -> Note | None:

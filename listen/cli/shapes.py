@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
 from listen.cli.options import (
     AsciiOption,
@@ -26,7 +27,7 @@ from listen.cli.options import (
     parse_player,
 )
 from listen.cli.shape_filters import FilterWords, parse_filters
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
     from listen.cli.arrange import ShapesRequest
@@ -38,7 +39,7 @@ MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a lis
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("shapes")(shapes)
+    app.command("shapes", cls=Command)(shapes)
 
 
 def shapes(
@@ -106,6 +107,7 @@ def shapes(
     """
     from listen.cli.arrange import ShapesRequest, arrange_shapes
     from listen.theory import Pitch, parse_chord
+    from listen.voicing import NothingLeftError
 
     words = " ".join(chord).replace(",", " ").split()
     is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
@@ -130,17 +132,33 @@ def shapes(
         n_shapes=number,
         left_handed=is_left_handed(left_handed),
     )
-    if svg is not None and svg == html:
-        raise bad_value("html", html, allowed="another file than --svg", remedy=f"Write {svg.stem}.html.")
-    replaced = {path: check_output(path, overwrite=overwrite) for path in (svg, html) if path is not None}
-    if as_json:
-        _print_json(request, every=every)
-    elif not replaced:
-        _print_text(request, every=every, style=find_style(ascii_only=ascii_only, in_words=in_words))
-    if replaced:
-        view = arrange_shapes(request, n_shapes=MOST_SHOWN if every else number)
+    _check_listed(request, as_json=as_json, every=every and svg is None and html is None)
+    replaced = {
+        path: check_output(path, overwrite=overwrite, endings=endings, option=option)
+        for path, endings, option in ((svg, (".svg",), "svg"), (html, (".html", ".htm"), "html"))
+        if path is not None
+    }
+    try:
+        if as_json:
+            _print_json(request, every=every)
+        elif not replaced:
+            _print_text(request, every=every, style=find_style(ascii_only=ascii_only, in_words=in_words))
+        if replaced:
+            view = arrange_shapes(request, n_shapes=MOST_SHOWN if every else number)
+    except NothingLeftError as error:
+        asked = {name: text if name in request.filters.asked else f"--by {by}" for name, text in typed.typed.items()}
+        raise BadValueError(error.tell(asked)) from error
     for path, allowed in replaced.items():
         _write(path, view, is_drawing=path == svg, labels=request.shown_labels, overwrite=allowed)
+
+
+def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None:
+    """Refuse a plain list of shapes where something was asked that a list cannot show."""
+    listed = "json" if as_json else "all" if every else ""
+    asked = (("map", request.as_map), ("by", bool(request.by)), ("compare", bool(request.compared)))
+    other = next((option for option, given in asked if given), "")
+    if listed and other:
+        raise BadValueError(f"--{listed} lists shapes one by one, without --{other}: leave one of the two out.")
 
 
 def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> None:

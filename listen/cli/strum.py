@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from listen.cli.command import Command
 from listen.cli.console import find_style, print_error, print_lines, print_note, show_progress
 from listen.cli.options import (
     AsciiOption,
@@ -17,9 +18,12 @@ from listen.cli.options import (
     OverwriteOption,
     TuningOption,
     WordsOption,
+    check_named,
     check_output,
+    check_within,
     find_guitar,
     is_left_handed,
+    parse_span,
     parse_time,
 )
 from listen.errors import ListenError, bad_value
@@ -36,7 +40,7 @@ BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second befo
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("strum")(strum)
+    app.command("strum", cls=Command)(strum)
 
 
 def strum(
@@ -71,7 +75,6 @@ def strum(
     in_words: WordsOption = False,
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
-    from listen.evidence import TimeSpan
     from listen.export import StrumView
     from listen.transcription import StrumSettings, read_recording
     from listen.voicing import FitSettings
@@ -82,18 +85,17 @@ def strum(
         raise bad_value("report", report, allowed="one recording a page", remedy="Give one FILE with --report.")
     known, fretboard = find_guitar(guitar, tuning, capo)
     settings = StrumSettings(fretboard=fretboard, fit=FitSettings(guitar=known))
-    overwrite = check_output(report, overwrite=overwrite, reads=files)
+    overwrite = check_output(report, overwrite=overwrite, reads=files, endings=(".html", ".htm"), option="report")
     at_s = parse_time("at", at) if at else None
-    span = None
-    if from_time or to_time:
-        start_s = parse_time("from", from_time or "0")
-        span = TimeSpan(start_s, parse_time("to", to_time) if to_time else start_s + LISTEN_S)
     style = find_style(ascii_only=ascii_only, in_words=in_words)
     view = StrumView(n_shapes=n_shapes, why=why, left_handed=is_left_handed(left_handed))
     n_read = n_failed = 0
     for place, file in enumerate(files, start=1):
         try:
             with show_progress(place, len(files), file):
+                span = parse_span(check_named(file), from_time, to_time, length_s=LISTEN_S)
+                if at_s is not None:
+                    check_within("at", at, at_s, file)
                 take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
         except ListenError as error:
             n_failed += 1

@@ -29,6 +29,7 @@ BARS_A_LINE = 4
 BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
 NUMBER_WIDTH = 4
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
+MOST_PLACES = 8  # that a remark names
 _LATE = {Fraction(1, 2): "&", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
 
 
@@ -253,17 +254,33 @@ def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 
 
 def _remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
-    remarks = list(part.warnings)
+    remarks = [*part.warnings, *span_remarks(part)]
     if not part.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]
     if unread:
-        places = ", ".join(clock_text(event.span.start_s) for event in unread[:8])
-        remarks.append(f"Could not be read, to be listened to: {places}{' …' if len(unread) > 8 else ''}.")
+        places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
+        more = " …" if len(unread) > MOST_PLACES else ""
+        remarks.append(f"Could not be read, to be listened to: {places}{more}.")
     remarks += other_settings(part)
     if full:
         remarks += _doubts(part, names)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def span_remarks(part: Part) -> list[str]:
+    """Say what is special about held chords, each thing once with the places where it holds."""
+    places: dict[str, list[str]] = {}
+    for span in part.spans:
+        if span.remark:
+            at = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
+            places.setdefault(span.remark, []).append(at)
+    rows = []
+    for remark, all_found in places.items():
+        found = list(dict.fromkeys(all_found))
+        shown = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
+        rows.append(f"{shown[:1].upper()}{shown[1:]}: {remark}")
+    return rows
 
 
 def other_settings(part: Part) -> list[str]:

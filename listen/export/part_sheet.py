@@ -17,7 +17,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from listen.export.bars import Bar, find_bars, find_metre
-from listen.export.chart import bar_content, head_facts, other_settings
+from listen.export.chart import bar_content, head_facts, other_settings, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.fold import Fold, find_folds
 from listen.export.held_names import HeldNames, NameStyle, clock_text
@@ -165,7 +165,7 @@ def _facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
 
 
 def _remarks(part: Part) -> list[str]:
-    remarks = [*part.warnings, *other_settings(part)]
+    remarks = [*part.warnings, *span_remarks(part), *other_settings(part)]
     if not part.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):

@@ -108,7 +108,7 @@ def find_grid(
     strokes = CountedStrokes(pulse.steps, weights, bass, is_change, lean)
     bar_step = None
     if settings.bar_one_s is not None:
-        bar_step = round(float(np.interp(settings.bar_one_s, pulse.step_times_s, np.arange(len(pulse.step_times_s)))))
+        bar_step = _find_step(settings.bar_one_s, pulse)
     countings = rank_countings(
         strokes, pulse.step_s, metre=settings.metre, tempo_bpm=settings.tempo_bpm, bar_step=bar_step
     )
@@ -122,6 +122,14 @@ def find_grid(
     if bar_step is not None:
         first_bar = 1 - -(-bar_step // counting.steps_per_bar)
     return Grid(pulse, counting, metres, first_bar)
+
+
+def _find_step(time_s: float, pulse: Pulse) -> int:
+    """Return the step nearest to a time; bar 1 may begin before what was read."""
+    times = pulse.step_times_s
+    inside = float(np.interp(time_s, times, np.arange(len(times))))
+    beyond_s = min(time_s - float(times[0]), 0.0) + max(time_s - float(times[-1]), 0.0)
+    return round(inside + beyond_s / pulse.step_s)
 
 
 def _step_range(settings: PartSettings) -> tuple[float, float]:

@@ -22,8 +22,9 @@ from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held
 from listen.transcription.listening import hear_part, stream_for_strokes
 from listen.transcription.panned import are_panned_apart
 from listen.transcription.part_settings import PartSettings
+from listen.transcription.pins import resolve_pins
 from listen.transcription.setting import rank_settings
-from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, resolve_pins, write_spans
+from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, write_spans
 from listen.transcription.strum import StrumSettings, read_evidence
 from listen.transcription.written import find_pattern, write_events
 
@@ -75,7 +76,12 @@ def read_part(
     start_s = 0.0 if span is None else span.start_s
     asked_s = min(duration_s, float("inf") if span is None else span.end_s) - start_s
     part = read_part_blocks(
-        blocks, start_s=start_s, settings=settings, every_stroke=asked_s <= LONG_PART_S, progress=progress
+        blocks,
+        start_s=start_s,
+        settings=settings,
+        every_stroke=asked_s <= LONG_PART_S,
+        is_whole=span is None,
+        progress=progress,
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
@@ -99,11 +105,13 @@ def read_part_blocks(
     start_s: float = 0.0,
     settings: PartSettings | None = None,
     every_stroke: bool = True,
+    is_whole: bool = True,
     progress: Callable[[float], None] | None = None,
 ) -> Part:
     """Read a whole part from blocks of samples at :data:`~listen.audio.STROKE_RATE_HZ`, the first at ``start_s``.
 
-    With ``every_stroke``, each stroke of fast strumming is listened to; else one in a stretch of like ones.
+    With ``every_stroke``, each stroke of fast strumming is listened to; else one in a stretch of like ones. Unless the
+    blocks are the whole recording, a pin beyond them is kept and said, and is no error.
     """
     settings = settings or PartSettings()
     heard, complete = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=progress)
@@ -117,9 +125,11 @@ def read_part_blocks(
     grid = _find_grid(heard, {n for n, one in enumerate(held) if readings[one.kind].names}, held, settings)
     planned = plan_events(heard, held, pitches, _find_unnamed(chords), grid)
     numbered = number_chords(planned, chords)
-    pinned = resolve_pins(settings.pins, planned, numbered, fretboard)
+    is_whole = is_whole and complete
+    pinned, kept = resolve_pins(settings.pins, planned, numbered, fretboard, grid=grid, is_whole=is_whole)
     shapes, hand_path = choose_shapes(chords, numbered, pinned, heard, fretboard)
-    spans = rename_spans(write_spans(chords, numbered, shapes, pinned, planned, heard), planned, numbered, settings)
+    spans = write_spans(chords, numbered, shapes, pinned, planned, heard, fretboard=fretboard)
+    spans = rename_spans(spans, planned, numbered, settings, is_whole=is_whole)
     events = write_events(planned, spans, chords.readings, [chord.kind for chord in held], numbered, fretboard)
     return Part(
         fretboard=fretboard,
@@ -141,7 +151,7 @@ def read_part_blocks(
         pins=settings.pins,
         corrections=settings.corrections,
         complete=complete,
-        warnings=_warn(heard, chords),
+        warnings=(*_warn(heard, chords), *kept),
     )
 
 

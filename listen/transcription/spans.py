@@ -6,16 +6,14 @@ from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard, best_fingering
+from listen.instrument import Fretboard
 from listen.reading import (
     ChordName,
     ChordSpan,
     HandPath,
     Mark,
     PathDifference,
-    Pin,
     ShapeReading,
-    Shares,
     StrumReading,
 )
 from listen.theory import parse_chord
@@ -23,6 +21,7 @@ from listen.transcription.events import PlannedEvent
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.part_settings import PartSettings
+from listen.transcription.pins import remark_pin
 from listen.voicing import decode_paths
 
 PASSING_S = 0.3  # some strings brushed for so short a time are no chord of their own
@@ -58,44 +57,6 @@ def number_chords(planned: list[PlannedEvent], chords: Chords) -> dict[int, int]
     struck = {event.chord for event in planned if event.chord is not None and event.kind in ("strum", "picked")}
     named = [n for n, chord in enumerate(chords.held) if n in struck and chords.readings[chord.kind].notes]
     return {number: place for place, number in enumerate(named)}
-
-
-def resolve_pins(
-    pins: tuple[Pin, ...], planned: list[PlannedEvent], numbered: dict[int, int], fretboard: Fretboard
-) -> dict[int, ShapeReading]:
-    """Find the span that each pin points into.
-
-    Raises
-    ------
-    BadValueError
-        There is no such event or bar, or no chord is held there.
-    """
-    found = {}
-    for pin in pins:
-        event = _find_pinned(pin, planned)
-        if event is None or event.chord is None or event.chord not in numbered:
-            raise bad_value(
-                "pin", pin.text, allowed=f"the number of a strum, 1 to {len(planned)}, or a bar and beat with a chord",
-                remedy="See the numbers in the full chart.",
-            )  # fmt: skip
-        fingering = best_fingering(pin.shape, fretboard)
-        found[numbered[event.chord]] = ShapeReading(pin.shape, fingering, 1.0, Shares(0.0, 0.0, 0.0))
-    return found
-
-
-def _find_pinned(pin: Pin, planned: list[PlannedEvent]) -> PlannedEvent | None:
-    if pin.bar is None:
-        number = pin.event_number or 0
-        return planned[number - 1] if 1 <= number <= len(planned) else None
-    before = None
-    for event in planned:
-        position = event.strokes[0].position if event.strokes else None
-        if position is None or event.chord is None:
-            continue
-        if (position.bar, position.beat) > (pin.bar, pin.beat):
-            break
-        before = event
-    return before
 
 
 def choose_shapes(
@@ -141,6 +102,8 @@ def write_spans(
     pinned: dict[int, ShapeReading],
     planned: list[PlannedEvent],
     heard: HeardPart,
+    *,
+    fretboard: Fretboard,
 ) -> tuple[ChordSpan, ...]:
     """Write the spans, each with its names, notes and shapes."""
     spans = []
@@ -150,6 +113,9 @@ def write_spans(
         span = chords.span_of(number, heard)
         ranked = shapes.get(place, ())
         position = planned[own[0]].strokes[0].position
+        remark = "" if ranked else "More than one hand can hold: notes and name without a shape."
+        if place in pinned:
+            remark = remark_pin(pinned[place], reading, fretboard)
         spans.append(
             ChordSpan(
                 span=span,
@@ -164,16 +130,21 @@ def write_spans(
                 position=position,
                 marks=_mark_span(planned, own, span),
                 pinned=place in pinned,
-                remark="" if ranked else "More than one hand can hold: notes and name without a shape.",
+                remark=remark,
             )
         )
     return tuple(spans)
 
 
 def rename_spans(
-    spans: tuple[ChordSpan, ...], planned: list[PlannedEvent], numbered: dict[int, int], settings: PartSettings
+    spans: tuple[ChordSpan, ...],
+    planned: list[PlannedEvent],
+    numbered: dict[int, int],
+    settings: PartSettings,
+    *,
+    is_whole: bool,
 ) -> tuple[ChordSpan, ...]:
-    """Call chords as a person said.
+    """Call chords as a person said; where not all was read, a name beyond it is only kept.
 
     Raises
     ------
@@ -185,9 +156,15 @@ def rename_spans(
         if correction.what != "name":
             continue
         number = correction.event_number or 0
+        if number > len(planned) and not is_whole:
+            continue
         chord = planned[number - 1].chord if 1 <= number <= len(planned) else None
         if chord is None or chord not in numbered:
-            raise bad_value("name", f"{number}={correction.value}", allowed="the number of an event with a chord")
+            raise bad_value(
+                "name",
+                f"{number}={correction.value}",
+                allowed=f"the number of an event with a chord, 1 to {len(planned)}",
+            )
         place = numbered[chord]
         given = ChordName(parse_chord(correction.value), 1.0)
         others = tuple(name for name in renamed[place].names if name.chord != given.chord)

@@ -7,7 +7,7 @@ from listen.voicing.compare import (
     compare_shapes,
     find_nearest_shape,
 )
-from listen.voicing.filters import ShapeFilters, Voices
+from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
 from listen.voicing.fit import Fit, FitSettings, fit_shapes
 from listen.voicing.groups import (
     TRIADS,
@@ -28,6 +28,7 @@ __all__ = [
     "DecodedPath",
     "Fit",
     "FitSettings",
+    "NothingLeftError",
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",

@@ -9,14 +9,14 @@ first, the last of a shape's frets.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 from listen.theory import Chord, Note
 
 Voices = Literal["close", "spread", "shell", "drop-2", "drop-3"]
@@ -76,9 +76,49 @@ class ShapeFilters:
     @property
     def asked(self) -> tuple[str, ...]:
         """The names of the filters that ask for something."""
-        return tuple(each.name for each in fields(self) if getattr(self, each.name) not in (None, False)) + (
-            ("doubled_third",) if self.doubled_third is False else ()
+        silent = (None, False)  # told apart by identity: 0 asks for root position, and is equal to False
+        return tuple(
+            each.name
+            for each in fields(self)
+            if not any(getattr(self, each.name) is one for one in silent)
+            or (each.name == "doubled_third" and self.doubled_third is False)
         )
+
+
+class NothingLeftError(BadValueError):
+    """No playable shape is left.
+
+    Parameters
+    ----------
+    filters : tuple of str
+        Names of the filters that exclude everything, each of them or all together; empty where the hand can hold none.
+    what : str
+        What was looked for.
+    """
+
+    def __init__(self, filters: tuple[str, ...], what: str) -> None:
+        self.filters = filters
+        self.what = what
+        super().__init__(filters, what)
+
+    def __str__(self) -> str:
+        return self.tell({})
+
+    def tell(self, typed: Mapping[str, str]) -> str:
+        """Return the sentence, with each filter as the player typed it.
+
+        Examples
+        --------
+        >>> NothingLeftError(("top", "no_open"), "C").tell({"top": "--top F#"})
+        '--top F# and no open leave no playable shape of C: drop one or widen it.'
+        """
+        names = list(dict.fromkeys(typed.get(name, name.replace("_", " ")) for name in self.filters))
+        if not names:
+            return f"This hand can hold no shape of {self.what} on this neck: give a wider --reach or another tuning."
+        if len(names) == 1:
+            return f"{names[0]} leaves no playable shape of {self.what}: drop it or widen it."
+        named = f"{', '.join(names[:-1])} and {names[-1]}"
+        return f"{named} leave no playable shape of {self.what}: drop one or widen it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +166,8 @@ def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *
 
     Raises
     ------
-    BadValueError
-        None does; the sentence names the filter that excludes everything, or those that do so together.
+    NothingLeftError
+        None does; it names the filter that excludes everything, or those that do so together.
     """
     n = len(candidates.frets)
     kept = np.ones(n, bool)
@@ -142,7 +182,7 @@ def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *
 
 
 def refuse_empty(alone: dict[str, int], *, what: str) -> None:
-    """Raise the sentence for an empty result.
+    """Raise the error for an empty result.
 
     Parameters
     ----------
@@ -153,17 +193,11 @@ def refuse_empty(alone: dict[str, int], *, what: str) -> None:
 
     Raises
     ------
-    BadValueError
+    NothingLeftError
         Always.
     """
     nothing = [name for name, count in alone.items() if count == 0]
-    named = " and ".join(nothing or alone).replace("_", " ") or "this neck and hand"
-    together = "" if nothing or len(alone) < 2 else " together"
-    raise bad_value(
-        "filter", named, allowed=f"filters that leave a playable shape of {what}",
-        remedy=f"It leaves none{together}; drop it or widen it." if len(nothing or alone) < 2
-        else f"They leave none{together}; drop one or widen it.",
-    )  # fmt: skip
+    raise NothingLeftError(tuple(nothing or alone), what)
 
 
 def third_classes(chord: Chord) -> tuple[int, ...]:
@@ -285,7 +319,7 @@ def _keep_shell(candidates: Candidates, chord: Chord) -> Kept:
     classes = shell_classes(chord)
     if classes is None:
         raise bad_value(
-            "filter", "shell", allowed="a chord with a third and a seventh", remedy=f"{chord.text} lacks one."
+            "voices", "shell", allowed="a chord with a third and a seventh", remedy=f"{chord.text} lacks one."
         )
     root, third, seventh = classes
     ordered = np.sort(candidates.pitches, axis=1)

@@ -163,8 +163,8 @@ def find_shapes(
 
     Raises
     ------
-    BadValueError
-        The filters exclude everything (the sentence says which does), or the hand can hold none.
+    NothingLeftError
+        The filters exclude everything (it says which does), or the hand can hold none.
 
     Examples
     --------

@@ -55,7 +55,13 @@ def test_what_was_settled_is_kept_when_it_is_read_again(take: Path, tmp_path: Pa
     ("words", "said"),
     [
         (("--pin", "x32010"), "pin=x32010"),
-        (("--pin", "999=x32010"), "pin=999=x32010"),
+        (("--pin", "999=x32010"), "The pin 999=x32010 points to no chord: the part has"),
+        (("--pin", "99.1=x32010"), "in bars 1 to 3 of 4 beats"),
+        (("--pin", "1.9=x32010"), "in bars 1 to 3 of 4 beats"),
+        (("--pin", "1.0=x32010"), "a beat from 1 on"),
+        (("--pin", "1=x32010", "--pin", "1=320003"), "one shape for each place"),
+        (("--pin", "1=x32010", "--pin", "2=320003"), "hold the same chord in two shapes"),
+        (("--pin", "1=x32010", "--tuning", "ukulele"), "each of the 4 strings"),
         (("--pin", "1=x3201"), "x3201"),
         (("--metre", "7/16"), "metre=7/16"),
         (("--tempo", "9000"), "tempo=9000"),
@@ -65,11 +71,42 @@ def test_what_was_settled_is_kept_when_it_is_read_again(take: Path, tmp_path: Pa
         (("--numbers", "arabic"), "numbers=arabic"),
         (("-o", "part.doc"), "output=part.doc"),
         (("--name", "1=Qx"), "Qx"),
-        (("--from", "9", "--to", "3"), "3"),
+        (("--from", "9", "--to", "3"), "to=3 is not possible"),
+        (("--from", "99"), "from=99 is not possible: it takes a time before the recording's end at 0:"),
+        (("--bar-one", "99:00"), "before the recording's end at 0:"),
+        (("--name", "99=C"), "name=99=C"),
+        (("--key", ""), "--key is empty"),
+        (("-o", ""), "-o is empty"),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence(take: Path, words: tuple[str, ...], said: str) -> None:
     assert said in run_wrong("part", str(take), *words)
+
+
+def test_a_stretch_without_an_end_goes_to_the_end_and_keeps_pins_that_lie_beyond_it(take: Path, tmp_path: Path) -> None:
+    late = json.loads(run_listen("part", str(take), *TOLD, "--from", "5", "--json").out)
+    assert late["span_s"][1] == pytest.approx(late["duration_s"], abs=0.1)
+    path = tmp_path / "begun.json"
+    begun = run_listen("part", str(take), *TOLD, "--to", "5", "--pin", "17=x32010", "-o", str(path))
+    assert begun.status == 0, begun.err
+    assert "The pin 17=x32010 lies beyond what was read" in " ".join(begun.out.split())
+    assert [pin["text"] for pin in json.loads(path.read_text("utf-8"))["pins"]] == ["17=x32010"]
+    assert "counted from another start" in run_wrong("part", str(take), "--from", "5", "--keep", str(path))
+    whole = json.loads(run_listen("part", str(take), "--keep", str(path), "--json").out)
+    assert [chord["pinned"] for chord in whole["chords"]][-1]
+
+
+def test_a_pin_that_sounds_otherwise_than_what_was_heard_says_both(take: Path) -> None:
+    chart = " ".join(run_listen("part", str(take), *TOLD, "--pin", "1=x02220").out.split())
+    assert "Bar 1: The pinned x02220 sounds A (A2 E3 A3 C#4 E4), but what was heard is C" in chart
+
+
+def test_bar_one_may_lie_before_the_stretch_that_is_read(take: Path) -> None:
+    whole = json.loads(run_listen("part", str(take), *TOLD, "--json").out)
+    bar_s = whole["bars_s"]
+    late = ("--from", f"{bar_s[1] - 0.2:.2f}", "--tempo", "80", "--metre", "4/4")
+    told = json.loads(run_listen("part", str(take), *TOLD, *late, "--bar-one", f"{bar_s[0]:.2f}", "--json").out)
+    assert told["strums"][0]["position"]["text"] == "2.1"
 
 
 def test_files_that_are_no_recordings_are_one_sentence(tmp_path: Path) -> None:

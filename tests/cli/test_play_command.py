@@ -75,7 +75,7 @@ def test_a_bad_part_is_one_sentence_and_nothing_is_written(tmp_path: Path, conte
 
 
 def test_what_cannot_be_is_said_before_the_work(part: Path, tmp_path: Path) -> None:
-    assert "WAV file" in run_wrong("play", str(part), "-o", str(tmp_path / "part.mp3"))
+    assert "Write part.wav" in run_wrong("play", str(part), "-o", str(tmp_path / "part.mp3"))
     assert "is not there" in run_wrong("play", str(tmp_path / "none.json"), "-o", str(tmp_path / "x.wav"))
     assert "steel or nylon or electric" in run_wrong(
         "play", str(part), "-o", str(tmp_path / "x.wav"), "--guitar", "lute"

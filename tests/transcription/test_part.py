@@ -114,7 +114,7 @@ def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:
 
 def test_a_pin_into_nothing_is_refused() -> None:
     settings = PartSettings(tuning=STANDARD, capo_fret=0, pins=(Pin(parse_shape("x32010"), event_number=999),))
-    with pytest.raises(BadValueError, match="pin=999=x32010"):
+    with pytest.raises(BadValueError, match="The pin 999=x32010 points to no chord"):
         read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
 
 

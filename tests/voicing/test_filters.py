@@ -72,6 +72,11 @@ def test_a_shell_is_root_third_and_seventh_with_the_root_lowest() -> None:
         find("C", voices="shell")
 
 
+def test_root_position_is_a_filter_like_any_other() -> None:
+    assert {voicing.inversion for voicing in find("C", inversion=0)} == {0}
+    assert {voicing.inversion for voicing in find("C")} == {0, 1, 2}
+
+
 def test_bass_and_inversion_say_what_sounds_lowest() -> None:
     assert {voicing.inversion for voicing in find("C", bass=Note("E"))[:30]} == {1}
     assert {voicing.inversion for voicing in find("C7", inversion=3)[:30]} == {3}
@@ -125,11 +130,11 @@ def test_a_rootless_reading_holds_every_other_required_tone() -> None:
 
 
 def test_filters_that_exclude_everything_are_named() -> None:
-    with pytest.raises(BadValueError, match=r"filter=top .*leaves none"):
+    with pytest.raises(BadValueError, match=r"top leaves no playable shape of C"):
         find("C", top=Note.parse("F#"))
     for alone in ({"n_strings": 6}, {"frets": (1, 2)}, {"no_open": True}):
         assert len(find("C", **alone))
-    with pytest.raises(BadValueError, match=r"filter=n strings and frets and no open .*They leave none together"):
+    with pytest.raises(BadValueError, match=r"n strings, frets and no open leave no playable"):
         find("C", n_strings=6, frets=(1, 2), no_open=True)
 
 

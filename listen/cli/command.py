@@ -1,0 +1,35 @@
+"""What every command does before its own work: an option that was given with nothing after it is refused.
+
+An empty value is what a shell makes of a variable that is not set (``--bass "$BASS"``); to go on as if the option had
+not been given would answer another question than was asked.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from typer.core import TyperCommand
+
+from listen.errors import BadValueError
+
+
+class Command(TyperCommand):
+    """A command that takes no empty option."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Look for an empty value, then parse."""
+        takes_value = {
+            name: not getattr(param, "is_flag", False)
+            for param in self.params
+            for name in (*param.opts, *param.secondary_opts)
+        }
+        for place, word in enumerate(args):
+            if word == "--":
+                break
+            name, joined, value = word.partition("=")
+            if not takes_value.get(name, False):
+                continue
+            following = value if joined else args[place + 1] if place + 1 < len(args) else None
+            if following is not None and not following.strip():
+                raise BadValueError(f"{name} is empty: give a value after it, or leave it out.")
+        return super().parse_args(ctx, args)
