@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.cli.options import check_output, parse_fretboard, parse_time
-from listen.errors import BadValueError, bad_value
+from listen.errors import BadValueError, DocumentError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
@@ -73,6 +73,7 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
         A part that is kept cannot be read.
     """
     from listen.document import carry_over, read_part
+    from listen.theory import parse_chord
 
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
     pins = _check_pins([_parse_pin(text, neck) for text in asked.pins])
@@ -81,6 +82,13 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     for path in kept:
         before = read_part(path)
         _check_same_start(before, path, start_s)
+        try:
+            _to_settings((), before.corrections)
+            for one in before.corrections:
+                if one.what == "name":
+                    parse_chord(one.value)
+        except BadValueError as error:  # edited by hand
+            raise DocumentError(f"{path}, corrections: {error}") from error
         pins, corrections = carry_over(before, pins=pins, corrections=corrections)
     return _to_settings(pins, corrections)
 

@@ -44,8 +44,8 @@ class Cursor(NamedTuple):
         return DocumentError(f"{where}: {reason}")
 
     def explain(self, error: ListenError) -> DocumentError:
-        """Make the error for this place from one that does not know where it is."""
-        return self.refuse(str(error))
+        """Make the error for this place from one that does not know where it is; one that does goes on as it is."""
+        return error if isinstance(error, DocumentError) else self.refuse(str(error))
 
     def at(self, key: str, label: str = "") -> Cursor:
         """Return a field that must be there."""

@@ -74,7 +74,7 @@ def document_to_profile(document: Document, *, name: str) -> GuitarProfile:
             top.text("made_from", "unknown"),
         )
     except ListenError as error:
-        raise error if isinstance(error, DocumentError) else top.explain(error) from error
+        raise top.explain(error) from error
 
 
 def find_guitars_folder() -> Path:

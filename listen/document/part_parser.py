@@ -13,6 +13,7 @@ from typing import get_args
 
 from listen.document.cursor import Cursor
 from listen.document.format import Document
+from listen.document.part_checks import check_part
 from listen.document.value_parser import (
     parse_frets,
     parse_name,
@@ -25,6 +26,7 @@ from listen.errors import ListenError
 from listen.evidence import Direction, StrumEvidence, TimeSpan
 from listen.instrument import Fretboard, Shape, Tuning
 from listen.reading import (
+    STEPS_PER_BEAT,
     ChordName,
     ChordSpan,
     Corrected,
@@ -56,7 +58,14 @@ _STROKE_KINDS: tuple[StrokeKind, ...] = get_args(StrokeKind)
 _MARKS: tuple[Mark, ...] = get_args(Mark)
 _DIRECTIONS: tuple[Direction, ...] = get_args(Direction)
 _CORRECTED: tuple[Corrected, ...] = get_args(Corrected)
-_SECONDS = (-1e6, 1e6)  # eleven days: no recording is longer
+_SECONDS = (-60.0, 1e6)  # a bar may begin before the recording; eleven days: none is longer
+_CENTS = (-1200.0, 1200.0)
+_DECIBELS = (-200.0, 200.0)
+_COST = (-1e4, 1e4)
+_TOTAL = (-1e9, 1e9)  # of all moves of a part
+_LATE_S = (-60.0, 60.0)
+_STEPS = (0, 32 * STEPS_PER_BEAT - 1)
+_BARS = (-1_000_000, 1_000_000)
 _FREE_PITCH: frozenset[Mark] = frozenset({"natural harmonic", "bend", "slide"})  # sounds other than where it is stopped
 
 
@@ -90,16 +99,17 @@ def document_to_part(document: Document, *, name: str) -> Part:
     span_s = _span_of(top)
     metre = top.maybe("metre")
     pattern, path = top.maybe("pattern"), top.maybe("path")
-    return Part(
+    key = top.maybe("key")
+    part = Part(
         fretboard=fretboard,
         span=span_s,
         duration_s=top.number("duration_s", 0, _SECONDS[1]),
         events=tuple(_event(cursor, fretboard, n_chords=len(chords)) for _, cursor in rows),
         spans=tuple(_chord_span(cursor, fretboard, index_of) for cursor in chords),
         settings=tuple(_setting(cursor) for cursor in top.each("settings", "setting")),
-        tuning_offset_cents=top.number("tuning_offset_cents"),
+        tuning_offset_cents=top.number("tuning_offset_cents", *_CENTS),
         tuning_drift=tuple(
-            TuningPoint(at.number("time_s", *_SECONDS), at.number("offset_cents"))
+            TuningPoint(at.number("time_s", *_SECONDS), at.number("offset_cents", *_CENTS))
             for at in top.each("tuning_drift", "tuning point")
         ),
         keys=tuple(_key(cursor) for cursor in top.each("keys", "key")),
@@ -107,7 +117,7 @@ def document_to_part(document: Document, *, name: str) -> Part:
         metres=tuple(_metre(cursor) for cursor in top.each("metres", "metre")),
         beats_s=_rising(top, "beats_s"),
         bars_s=_rising(top, "bars_s"),
-        first_bar=top.integer("first_bar", default=1),
+        first_bar=top.integer("first_bar", *_BARS, default=1),
         pattern=None if pattern is None else _pattern(pattern),
         path=None if path is None else _path(path, fretboard, n_chords=len(chords)),
         pins=tuple(_pin(cursor, fretboard) for cursor in top.each("pins", "pin")),
@@ -117,6 +127,8 @@ def document_to_part(document: Document, *, name: str) -> Part:
         complete=top.flag("complete", default=True),
         warnings=top.texts("warnings"),
     )
+    check_part(part, top=top, key=None if key is None else _key(key))
+    return part
 
 
 def _rising(top: Cursor, key: str) -> tuple[float, ...]:
@@ -143,13 +155,13 @@ def _fretboard(cursor: Cursor) -> Fretboard:
             cursor.number("scale_length_mm", default=648.0),
         )
     except ListenError as error:
-        raise error if str(error).startswith(cursor.name) else cursor.explain(error) from error
+        raise cursor.explain(error) from error
 
 
 def _setting(cursor: Cursor) -> SettingHypothesis:
     return SettingHypothesis(
         _fretboard(cursor),
-        cursor.number("tuning_offset_cents"),
+        cursor.number("tuning_offset_cents", *_CENTS),
         parse_probability(cursor),
         cursor.text("text", ""),
         cursor.texts("reasons"),
@@ -187,7 +199,7 @@ def _metre(cursor: Cursor) -> Metre:
         cursor.integer("division", 1, 12),
         cursor.number("tempo_bpm", 1, 1000),
         cursor.number("swing", 0, 1, default=0.5),
-        cursor.integer("pickup_steps", 0, default=0),
+        cursor.integer("pickup_steps", *_STEPS, default=0),
         parse_probability(cursor),
     )
 
@@ -195,22 +207,25 @@ def _metre(cursor: Cursor) -> Metre:
 def _pattern(cursor: Cursor) -> StrummingPattern:
     strokes = tuple(
         PatternStroke(
-            at.integer("step", 0), _direction(at), at.choice("kind", _STROKE_KINDS), at.flag("accent", default=False)
+            at.integer("step", *_STEPS),
+            _direction(at),
+            at.choice("kind", _STROKE_KINDS),
+            at.flag("accent", default=False),
         )
         for at in cursor.each("strokes", "stroke")
     )
-    bars = tuple(at.as_integer() for at in cursor.each("bars", "bar"))
+    bars = tuple(at.as_integer(*_BARS) for at in cursor.each("bars", "bar"))
     return StrummingPattern(strokes, bars, cursor.number("share", 0, 1))
 
 
 def _path(cursor: Cursor, fretboard: Fretboard, *, n_chords: int) -> HandPath:
     hardest = cursor.maybe("hardest_chord")
     return HandPath(
-        cursor.number("total_cost"),
-        cursor.number("hardest_cost"),
+        cursor.number("total_cost", *_TOTAL),
+        cursor.number("hardest_cost", *_COST),
         None if hardest is None else hardest.as_integer(1, n_chords) - 1,
-        cursor.number("gentlest_total_cost"),
-        cursor.number("gentlest_hardest_cost"),
+        cursor.number("gentlest_total_cost", *_TOTAL),
+        cursor.number("gentlest_hardest_cost", *_COST),
         tuple(
             PathDifference(
                 at.integer("chord", 1, n_chords) - 1,
@@ -226,23 +241,23 @@ def _pin(cursor: Cursor, fretboard: Fretboard) -> Pin:
     shape = Shape(parse_frets(cursor, fretboard))
     bar = cursor.maybe("bar")
     if bar is None:
-        return Pin(shape, cursor.integer("event", 1))
+        return Pin(shape, cursor.integer("event", 1, _BARS[1]))
     beat = cursor.maybe("beat")
     if beat is None:
-        return Pin(shape, bar=bar.as_integer())
+        return Pin(shape, bar=bar.as_integer(*_BARS))
     try:
-        return Pin(shape, bar=bar.as_integer(), beat=Fraction(str(beat.value)))
+        counted = Fraction(str(beat.value))
     except (ValueError, ZeroDivisionError) as error:
         raise beat.refuse(f'"{beat.value}" is no beat; write 3 or 5/2.') from error
+    if not 1 <= counted < 33 or counted.denominator > STEPS_PER_BEAT * 1000:
+        raise beat.refuse(f'"{beat.value}" is no beat; they count from 1.')
+    return Pin(shape, bar=bar.as_integer(*_BARS), beat=counted)
 
 
 def _correction(cursor: Cursor) -> Correction:
-    event = cursor.maybe("event")
-    return Correction(
-        cursor.choice("what", _CORRECTED),
-        cursor.text("value"),
-        None if event is None else event.as_integer(1),
-    )
+    what = cursor.choice("what", _CORRECTED)
+    event = cursor.at("event") if what == "name" else cursor.maybe("event")
+    return Correction(what, cursor.text("value"), None if event is None else event.as_integer(1, _BARS[1]))
 
 
 def _chord_span(cursor: Cursor, fretboard: Fretboard, index_of: dict[int, int]) -> ChordSpan:
@@ -280,6 +295,8 @@ def _event(cursor: Cursor, fretboard: Fretboard, *, n_chords: int) -> Event:
     shapes = tuple(parse_shape_reading(at, fretboard) for at in cursor.each("shapes", "shape"))
     held = cursor.maybe("held") or Cursor({}, cursor.name, cursor.address)
     alone = cursor.maybe("alone")
+    if alone is None:
+        _look_over(cursor)
     return Event(
         _start_and_end(cursor),
         cursor.choice("kind", _EVENT_KINDS),
@@ -295,6 +312,17 @@ def _event(cursor: Cursor, fretboard: Fretboard, *, n_chords: int) -> Event:
     )
 
 
+def _look_over(event: Cursor) -> None:
+    """Check what is worked out again from the strokes where an event was not read by itself."""
+    bass, refused = event.maybe("bass"), event.maybe("refused")
+    for note in (*event.each("notes", "note"), *([] if bass is None else [bass])):
+        parse_note(note)
+    if refused is not None:
+        refused.as_text()
+    _span_of(event)
+    event.number("tuning_offset_cents", *_CENTS)
+
+
 def _alone(
     alone: Cursor, event: Cursor, fretboard: Fretboard, names: tuple[ChordName, ...], shapes: tuple[ShapeReading, ...]
 ) -> StrumReading:
@@ -304,7 +332,7 @@ def _alone(
     evidence = StrumEvidence(
         _span_of(event),
         (),
-        event.number("tuning_offset_cents"),
+        event.number("tuning_offset_cents", *_CENTS),
         _direction(alone),
         None if reason is None else reason.as_text(),
     )
@@ -330,7 +358,7 @@ def _stroke(cursor: Cursor, fretboard: Fretboard) -> Stroke:
         tuple(_played(at, fretboard) for at in cursor.each("notes", "note")),
         _direction(cursor),
         cursor.number("direction_probability", 0, 1, default=0.5),
-        cursor.number("level_db", default=0.0),
+        cursor.number("level_db", *_DECIBELS, default=0.0),
         _position(cursor),
         cursor.choices("marks", _MARKS),
     )
@@ -357,7 +385,7 @@ def _played(cursor: Cursor, fretboard: Fretboard) -> PlayedNote:
         cursor.number("probability", 0, 1, default=1.0),
         index,
         stopped,
-        cursor.number("level_db", default=0.0),
+        cursor.number("level_db", *_DECIBELS, default=0.0),
         marks,
     )
 
@@ -367,5 +395,7 @@ def _position(cursor: Cursor) -> GridPosition | None:
     return (
         None
         if at is None
-        else GridPosition(at.integer("bar"), at.integer("step"), at.number("deviation_s", default=0.0))
+        else GridPosition(
+            at.integer("bar", *_BARS), at.integer("step", *_STEPS), at.number("deviation_s", *_LATE_S, default=0.0)
+        )
     )

@@ -10,6 +10,11 @@ from listen.instrument import Barre, Finger, Fingering, Fretboard, Shape
 from listen.reading import ChordName, NoteReading, ShapeReading, Shares
 from listen.theory import Chord, ChordQuality, Interval, Note, Pitch, parse_chord, parse_harte
 
+CENTS = (-1200.0, 1200.0)
+EFFORT = (-1e4, 1e4)
+NATS = (-1e4, 1e4)
+LONGEST_MM = 5000.0
+
 
 def parse_probability(cursor: Cursor, key: str = "probability") -> float:
     """Read a probability."""
@@ -19,7 +24,9 @@ def parse_probability(cursor: Cursor, key: str = "probability") -> float:
 def parse_note(cursor: Cursor) -> NoteReading:
     """Read a note that sounds."""
     cents = cursor.maybe("deviation_cents")
-    return NoteReading(parse_pitch(cursor), parse_probability(cursor), None if cents is None else cents.as_number())
+    return NoteReading(
+        parse_pitch(cursor), parse_probability(cursor), None if cents is None else cents.as_number(*CENTS)
+    )
 
 
 def parse_pitch(cursor: Cursor) -> Pitch:
@@ -82,7 +89,7 @@ def _spelled(cursor: Cursor | None) -> Chord | None:
         bass = cursor.maybe("bass")
         return Chord(Note.parse(cursor.text("root")), quality, None if bass is None else Note.parse(bass.as_text()))
     except ListenError as error:
-        raise error if str(error).startswith(cursor.name) else cursor.explain(error) from error
+        raise cursor.explain(error) from error
 
 
 def parse_shape_reading(cursor: Cursor, fretboard: Fretboard) -> ShapeReading:
@@ -102,14 +109,14 @@ def parse_shape_reading(cursor: Cursor, fretboard: Fretboard) -> ShapeReading:
                 )
                 for at in cursor.each("barres", "barre")
             ),
-            cursor.number("span_mm", 0),
-            cursor.number("effort"),
+            cursor.number("span_mm", 0, LONGEST_MM),
+            cursor.number("effort", *EFFORT),
             cursor.texts("reasons"),
             cursor.flag("playable", default=True),
             tuple(_effort_part(at) for at in cursor.each("effort_parts", "part of the effort")),
         ),
         parse_probability(cursor),
-        Shares(why.number("ear"), why.number("hand"), why.number("book")),
+        Shares(why.number("ear", *NATS), why.number("hand", *NATS), why.number("book", *NATS)),
         tuple(at.as_integer(0) for at in cursor.each("same_sound", "shape of the same sound")),
     )
 

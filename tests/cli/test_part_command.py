@@ -83,6 +83,25 @@ def test_what_cannot_be_done_is_one_sentence(take: Path, words: tuple[str, ...],
     assert said in run_wrong("part", str(take), *words)
 
 
+@pytest.mark.parametrize(
+    ("correction", "said"),
+    [
+        ({"what": "metre", "value": "7/99"}, "corrections: metre=7/99"),
+        ({"what": "capo", "value": "x"}, "corrections: capo=x"),
+        ({"what": "name", "value": "Qq", "event": 1}, "corrections: chord=Qq"),
+    ],
+)
+def test_a_correction_edited_by_hand_is_refused_where_it_stands(
+    take: Path, tmp_path: Path, correction: dict[str, object], said: str
+) -> None:
+    path = tmp_path / "edited.json"
+    run_listen("part", str(take), *TOLD, "--to", "3", "-o", str(path))
+    document = json.loads(path.read_text("utf-8"))
+    document["corrections"] = [correction]
+    path.write_text(json.dumps(document), "utf-8")
+    assert f"edited.json, {said}" in run_wrong("part", str(take), "--keep", str(path))
+
+
 def test_a_stretch_without_an_end_goes_to_the_end_and_keeps_pins_that_lie_beyond_it(take: Path, tmp_path: Path) -> None:
     late = json.loads(run_listen("part", str(take), *TOLD, "--from", "5", "--json").out)
     assert late["span_s"][1] == pytest.approx(late["duration_s"], abs=0.1)

@@ -1,0 +1,78 @@
+"""What the fields of a part document say together: bars, places in them, order in time, and the key told twice.
+
+Each field by itself is checked where it is read (:mod:`listen.document.part_parser`); a part that contradicts itself
+would be shown one way here and another way there, so it is refused, and the sentence says which two things to bring
+together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from listen.document.cursor import Cursor
+from listen.reading import ChordSpan, Event, GridPosition, KeyReading, Part
+
+ORDER_S = 1e-6  # how far a start may lie before the one before it: rounding
+
+
+def check_part(part: Part, *, top: Cursor, key: KeyReading | None) -> None:
+    """Refuse a part that contradicts itself.
+
+    Parameters
+    ----------
+    part : Part
+    top : Cursor
+        The document, for errors.
+    key : KeyReading or None
+        The key that the document tells beside the list of keys.
+
+    Raises
+    ------
+    DocumentError
+    """
+    if part.span.end_s < part.span.start_s:
+        raise top.refuse(f'"span_s" ends at {part.span.end_s:g} s, before it starts at {part.span.start_s:g} s.')
+    if key is not None and (part.key is None or (key.tonic, key.mode) != (part.key.tonic, part.key.mode)):
+        first = "there are none" if part.key is None else f"the first is {part.key.text}"
+        raise top.refuse(f'"key" is {key.text}, but of the "keys" {first}; bring them together.')
+    if part.metre is not None and (len(part.bars_s) < 2 or not part.beats_s):
+        raise top.refuse(
+            'there is a metre, so "bars_s" needs the start of every bar and the end of the last one, and "beats_s" the '
+            "beats; in free time the metre is null."
+        )
+    _check_order(((f"event {event.number}", event) for event in part.events), top)
+    _check_order(((f"chord {number}", span) for number, span in enumerate(part.spans, start=1)), top)
+    if part.metre is None:
+        return
+    for event in part.events:
+        for position in (event.position, *(stroke.position for stroke in event.strokes)):
+            _check_place(position, part, f"event {event.number}", top)
+    for number, span in enumerate(part.spans, start=1):
+        _check_place(span.position, part, f"chord {number}", top)
+
+
+def _check_order(rows: Iterable[tuple[str, Event | ChordSpan]], top: Cursor) -> None:
+    for (before, first), (after, second) in pairwise(rows):
+        if second.span.start_s < first.span.start_s - ORDER_S:
+            raise _at(top, after).refuse(
+                f"it starts at {second.span.start_s:g} s, which is before {before} at {first.span.start_s:g} s."
+            )
+
+
+def _check_place(position: GridPosition | None, part: Part, label: str, top: Cursor) -> None:
+    if position is None or part.metre is None:
+        return
+    last_bar = part.first_bar + len(part.bars_s) - 2
+    if not part.first_bar <= position.bar <= last_bar:
+        raise _at(top, label, "position").refuse(
+            f"there is no bar {position.bar}: bars {part.first_bar} to {last_bar}."
+        )
+    if not 0 <= position.step < part.metre.steps_per_bar:
+        raise _at(top, label, "position").refuse(
+            f"step {position.step} is not in a bar, whose steps run from 0 to {part.metre.steps_per_bar - 1}."
+        )
+
+
+def _at(top: Cursor, *labels: str) -> Cursor:
+    return Cursor(top.value, top.name, labels)
