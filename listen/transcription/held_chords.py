@@ -23,11 +23,12 @@ from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
 
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
-EXTRA_WEIGHT, MISSING_WEIGHT, OUTSIDE_WEIGHT = 1.0, 1.0, 0.08
+EXTRA_WEIGHT = 1.0
+LOW_LEFT_OUT, HIGH_LEFT_OUT = 2.4, 0.8  # nats a stroke
 PICKED_WEIGHT = 0.02
-FEW_STROKES = 2  # in which the bass may be missed; in twice as many it is no accident
 MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 9, 6.0, 6
 MOST_STOPPED = 0.6
+OFTEN = 3.0
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
 LEAST_TRUST = 0.4
@@ -72,7 +73,7 @@ def decode_held_chords(
     if not stretches:
         return [], []
     kinds, counts = _count_sets(stretches)
-    costs = _weigh_sets(stretches, kinds) + RARE_COST * np.log2(counts.max() / counts)
+    costs = _weigh_sets(stretches, kinds) + RARE_COST * np.log2(np.maximum(1.0, min(OFTEN, counts.max()) / counts))
     path = _find_path(costs, np.full(len(stretches), CHANGE_COST) if change_costs is None else change_costs)
     chords: list[HeldChord] = []
     for place, kind in enumerate(path):
@@ -119,21 +120,20 @@ def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats
     for row, kind in enumerate(kinds):
         members[row, sorted(kind)] = 1.0
     odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_LOG_ODDS, MOST_LOG_ODDS)
-    present = np.maximum(odds, 0.0)
-    absent = np.maximum(-odds, 0.0)
-    for row, stretch in enumerate(stretches):
-        sounding = sorted(stretch.sounding)
-        inside = np.zeros(N_PITCHES, bool)
-        if sounding:
-            inside[sounding[0] : sounding[-1] + 1] = True
-        missing = PICKED_WEIGHT if stretch.is_picked else MISSING_WEIGHT
-        often = min(1.0, max(0, stretch.last - stretch.first + 1 - FEW_STROKES) / FEW_STROKES)
-        outside = min(missing, OUTSIDE_WEIGHT + often * (MISSING_WEIGHT - OUTSIDE_WEIGHT))
-        absent[row] *= np.where(inside, missing, outside)
+    picked = np.array([stretch.is_picked for stretch in stretches])
+    absent = np.maximum(-odds, 0.0) * np.where(picked, PICKED_WEIGHT, 1.0)[:, None]
+    lowest = np.array([min(stretch.sounding, default=N_PITCHES) for stretch in stretches])
+    highest = np.array([max(stretch.sounding, default=N_PITCHES) for stretch in stretches])
+    midis = np.arange(N_PITCHES)
+    below, above = midis < lowest[:, None], midis > highest[:, None]
+    n_strokes = np.array([stretch.last - stretch.first + 1 for stretch in stretches], float)[:, None]
+    costs = EXTRA_WEIGHT * np.maximum(odds, 0.0) @ (1.0 - members).T
+    costs += np.where(below | above, 0.0, absent) @ members.T
+    costs += np.minimum(np.where(below, absent, 0.0) @ members.T, LOW_LEFT_OUT * n_strokes)
+    costs += np.minimum(np.where(above, absent, 0.0) @ members.T, HIGH_LEFT_OUT * n_strokes)
     trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
         [min(1.0, (one.span.end_s - one.span.start_s) / SHORT_S) for one in stretches]
     )
-    costs = EXTRA_WEIGHT * present @ (1.0 - members).T + absent @ members.T
     return np.asarray(costs * trust[:, None])
 
 

@@ -31,6 +31,7 @@ from listen.evidence import StrumEvidence, TimeSpan
 from listen.reading import TuningPoint
 from listen.theory import Pitch
 from listen.transcription.heard_part import Floats, HeardPart, HeardStroke, Stretch, spread_over_pitches
+from listen.transcription.ringing import take_out
 from listen.transcription.stretches import cut_stretches
 
 Samples = NDArray[np.float32]
@@ -39,11 +40,11 @@ CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
 ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
 EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
 EARLY_S = 0.008  # onsets are found so late on the average: upstrokes are heard better with the whole attack
-FAST_S = 0.35
 LONGEST_RING_S = 6.0
 MOST_PICKED, DYAD = 1.9, 2
 """Pitches that rise at a stroke, mean over a stretch: .5 to 2.0 where strings are picked (24 seeded parts, 5th and 95th
 percentile), 3.3 to 5.2 in strums at 2 a second, 1.8 to 3.8 at 6 a second."""
+NEIGHBOURS_SAY = 3.0  # strokes
 DAMPED_DB = -9.0  # a note that falls by more when the next is picked was stopped
 RINGING_RISE_DB = 1.5
 """Of 1,227 notes struck anew at a change of chord, 1 in 40 rises by less in all strokes; of those that only ring over,
@@ -138,21 +139,38 @@ def _hear_core(
     _note_quiet(heard, samples, from_s, core_s)
     pitched = [place for place, stroke in enumerate(core) if not stroke.is_hit]
     cuts = cut_stretches(np.array([profiles[place] for place in pitched])) if pitched else []
+    windows = []
     for number, (first, last) in enumerate(cuts):
         places = pitched[first : last + 1]
         until_s = core[pitched[last + 1]].onset_s if number + 1 < len(cuts) else starts[-1]
         until_s = min(until_s, core[places[-1]].onset_s + LONGEST_RING_S)
         stops = [stroke.onset_s for stroke in core if stroke.is_hit and stroke.onset_s > core[places[0]].onset_s]
-        window = _Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts)
-        before = heard.stretches[-1] if heard.stretches else None
-        stretch = _hear_stretch(ear, window, (base + places[0], base + places[-1]), before)
-        if stretch.is_picked or (every_stroke and window.is_fast):
+        windows.append(
+            (_Window(samples, from_s, offset, [core[place] for place in places], until_s, stops, starts), places)
+        )
+    _hear_windows(heard, ear, windows, base, every_stroke)
+    heard.read_until_s = min(core_s[1], end_s)
+
+
+def _hear_windows(
+    heard: HeardPart, ear: Ear, windows: list[tuple[_Window, list[int]]], base: int, every_stroke: bool
+) -> None:
+    """Hear the stretches of a core, and their strokes where these have to be heard by themselves."""
+    stretches: list[Stretch] = []
+    for window, places in windows:
+        before = stretches[-1] if stretches else heard.stretches[-1] if heard.stretches else None
+        stretches.append(_hear_stretch(ear, window, (base + places[0], base + places[-1]), before))
+    counts = [count for window, _ in windows for count in window.counts_rising]
+    usual = float(np.mean(counts)) if counts else 0.0
+    for (window, places), stretch in zip(windows, stretches, strict=True):
+        stretch = replace(stretch, is_picked=window.is_picked(usual))
+        if stretch.is_picked or every_stroke:
+            before = heard.stretches[-1] if heard.stretches else None
             heard.stretches.extend(_hear_strokes(ear, window, [base + place for place in places], stretch, before))
         else:
             heard.stretches.append(stretch)
         for place, rises in zip(places, window.all_rises, strict=True):
             heard.strokes[base + place] = replace(heard.strokes[base + place], rises=rises)
-    heard.read_until_s = min(core_s[1], end_s)
 
 
 class _Window:
@@ -166,6 +184,7 @@ class _Window:
         self.strokes, self.until_s = strokes, until_s
         self._stops, self._starts = stops, starts
         self.all_rises: list[dict[int, float]] = []
+        self._heard: dict[float, StrumEvidence] = {}
 
     def end_of(self, stroke: StrokeOnset) -> float:
         """Until when a stroke and those like it may be listened to: strings damped by a hit sound no longer."""
@@ -178,7 +197,9 @@ class _Window:
         return max(long, key=lambda stroke: stroke.level_db)
 
     def hear(self, ear: Ear, stroke: StrokeOnset) -> StrumEvidence:
-        """Hear one stroke up to the next, in the recording's time."""
+        """Hear one stroke up to the next, in the recording's time; each is heard once."""
+        if stroke.onset_s in self._heard:
+            return self._heard[stroke.onset_s]
         following = min([at for at in self._starts if at > stroke.onset_s + 0.05], default=self.until_s)
         until_s = max(min(self.end_of(stroke), following), stroke.onset_s + 0.05)
         evidence = ear.hear(
@@ -186,24 +207,30 @@ class _Window:
             until_s=until_s - self.from_s, tuning_offset_cents=self.offset,
             physics=False,
         )  # fmt: skip
-        return replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
+        self._heard[stroke.onset_s] = replace(evidence, span=TimeSpan(stroke.onset_s, self.until_s))
+        return self._heard[stroke.onset_s]
 
     @property
-    def is_fast(self) -> bool:
-        """Whether the strokes of this neighbourhood follow each other closely."""
-        return float(np.median(np.diff(self._starts))) < FAST_S if len(self._starts) > 2 else False
-
-    @property
-    def is_picked(self) -> bool:
-        """Whether the strokes raise one or two pitches each, or no more were heard at all."""
+    def counts_rising(self) -> list[int]:
+        """How many pitches rise at each stroke, where more than a double stop sounds."""
         told = [rises for rises in self.all_rises if len(rises) > DYAD]
-        if not told:
+        return [sum(rise > 0.0 for rise in rises.values()) for rises in told]
+
+    def is_picked(self, usual: float) -> bool:
+        """Return whether the strokes raise one or two pitches each, or no more were heard at all.
+
+        Few strokes are judged together with what is usual around them: a hand does not change its way for one chord.
+        """
+        counts = self.counts_rising
+        if not counts:
             return True
-        return float(np.mean([sum(rise > 0.0 for rise in rises.values()) for rises in told])) < MOST_PICKED
+        return (sum(counts) + NEIGHBOURS_SAY * usual) / (len(counts) + NEIGHBOURS_SAY) < MOST_PICKED
 
     def measure_all_rises(self, midis: list[int]) -> None:
-        """Measure how pitches rise at each stroke."""
-        self.all_rises = [self.measure_rises_at(stroke, midis) for stroke in self.strokes]
+        """Measure how pitches rise at each stroke; what was measured before stays."""
+        new = [self.measure_rises_at(stroke, midis) for stroke in self.strokes]
+        known = self.all_rises or [{} for _ in self.strokes]
+        self.all_rises = [before | rises for before, rises in zip(known, new, strict=True)]
 
     def measure_rises_at(self, stroke: StrokeOnset, midis: list[int]) -> dict[int, float]:
         """Measure how pitches rise at one stroke, as far as it can be told."""
@@ -223,8 +250,8 @@ def _hear_stretch(ear: Ear, window: _Window, places: tuple[int, int], before: St
     span = TimeSpan(window.strokes[0].onset_s, window.until_s)
     ringing = _find_ringing(window, log_odds, before)
     if ringing:
-        log_odds, bass = _take_out(log_odds, bass, ringing)
-    return Stretch(places[0], places[1], span, evidence, log_odds, bass, ringing, window.is_picked)
+        log_odds, bass = take_out(log_odds, bass, ringing)
+    return Stretch(places[0], places[1], span, evidence, log_odds, bass, ringing)
 
 
 def _hear_strokes(
@@ -244,6 +271,10 @@ def _hear_strokes(
             ringing = frozenset(midi for midi in gone if rises.get(midi, -np.inf) > DAMPED_DB)
             found = replace(found, is_picked=True, ringing=ringing)
         heard.append(found)
+    measured = frozenset().union(*window.all_rises)
+    others = frozenset().union(*(one.sounding for one in heard)) - measured
+    if others and not stretch.is_picked:
+        window.measure_all_rises(sorted(others))
     return heard
 
 
@@ -256,17 +287,6 @@ def _find_ringing(window: _Window, log_odds: Floats, before: Stretch | None) -> 
     held_over = (before.sounding | before.ringing) & frozenset(sounding)
     most = {midi: max((rises.get(midi, -np.inf) for rises in window.all_rises), default=-np.inf) for midi in held_over}
     return frozenset(midi for midi, rise in most.items() if -np.inf < rise < RINGING_RISE_DB)
-
-
-def _take_out(log_odds: Floats, bass_log_odds: Floats, midis: frozenset[int]) -> tuple[Floats, Floats]:
-    """Turn pitches into evidence against themselves, and share out what they had as the bass."""
-    changed = log_odds.copy()
-    places = sorted(midis)
-    changed[places] = -np.abs(changed[places])
-    chance = 1.0 / (1.0 + np.exp(-bass_log_odds))
-    chance[places] = 0.0
-    chance = np.clip(chance / max(float(chance.sum()), 1e-9), 1e-6, 1.0 - 1e-6)
-    return changed, np.log(chance / (1.0 - chance))
 
 
 def _estimate_offset(

@@ -24,7 +24,6 @@ from listen.reading import Metre
 Floats = NDArray[np.float64]
 
 PREFERRED_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 0.6
-TEMPO_WEIGHT = 2.0
 CHANGE_WEIGHT, MOST_CHANGES = 1.3, 24.0  # changes are not independent: more than so many add nothing
 AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
 PATTERN_WEIGHT = 0.4
@@ -40,6 +39,12 @@ HAND_SWINGS: dict[int, tuple[float, ...]] = {
 """Log-odds of a downstroke by the step in the beat, for the steps a beat has: the hand swings with the pulse (common
 practice, no source)."""
 SWING_WEIGHT = 0.2
+LIKELY_STEPS: dict[int, tuple[float, ...]] = {
+    1: (0.0,), 2: (1.5, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.0, -0.7)
+}  # fmt: skip
+"""Log-odds of a stroke by the step in the beat, against its other steps (common practice, no source)."""
+SLOWEST_BPM, FASTEST_BPM = 24.0, 320.0  # beyond them nobody counts beats
+STEPS_TOGETHER = 24  # a pattern comes back: more steps than that say nothing new
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_SWING, MOST_SWING = 0.56, 0.72
@@ -127,7 +132,9 @@ def rank_countings(
         bpm = 60.0 / (step_s * steps_per_beat)
         if tempo_bpm is not None and abs(np.log2(bpm / tempo_bpm)) > 0.12:
             continue
-        tempo = -0.5 * TEMPO_WEIGHT * (np.log2(bpm / PREFERRED_BPM) / TEMPO_SPREAD_OCTAVES) ** 2
+        if tempo_bpm is None and not SLOWEST_BPM <= bpm <= FASTEST_BPM:
+            continue
+        tempo = -0.5 * (np.log2(bpm / PREFERRED_BPM) / TEMPO_SPREAD_OCTAVES) ** 2
         n = beats * steps_per_beat
         pattern = _weigh_pattern(strokes, n)
         firsts = range(n) if bar_step is None else [bar_step % n]
@@ -144,7 +151,26 @@ def _weigh_place(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> f
     swing = np.array(HAND_SWINGS[steps_per_beat])[(strokes.steps - first) % steps_per_beat]
     agreed = float((swing * strokes.lean).mean()) * min(len(strokes.steps), MOST_ACCENTS)
     accents = _weigh_accents(strokes, beats, steps_per_beat, first)
-    return float(_weigh_changes(strokes, beats, steps_per_beat, first) + accents + SWING_WEIGHT * agreed)
+    changes = _weigh_changes(strokes, beats, steps_per_beat, first)
+    return float(changes + accents + SWING_WEIGHT * agreed + _weigh_beats(strokes, steps_per_beat, first))
+
+
+def _weigh_beats(strokes: CountedStrokes, steps_per_beat: int, first: int) -> float:
+    """Weigh whether beats are struck more than what lies between them: the gain over strokes anywhere, as many."""
+    n_steps = int(strokes.steps[-1]) + 1
+    struck = np.zeros(n_steps)
+    struck[strokes.steps] = 1.0
+    inside = (np.arange(n_steps) - first) % steps_per_beat
+    overall = float(np.clip(struck.mean(), 1e-3, 1.0 - 1e-3))
+    likely = np.array(LIKELY_STEPS[steps_per_beat])
+    low, high = -8.0, 8.0
+    for _ in range(20):  # as many strokes are expected as there are
+        middle = 0.5 * (low + high)
+        expected = 1.0 / (1.0 + np.exp(-(middle + likely)))
+        low, high = (middle, high) if expected.mean() < overall else (low, middle)
+    rates = expected[inside]
+    said = struck * np.log(rates / overall) + (1.0 - struck) * np.log((1.0 - rates) / (1.0 - overall))
+    return float(said.mean()) * min(n_steps, STEPS_TOGETHER)
 
 
 def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:

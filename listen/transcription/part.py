@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from listen.audio import PROFILE_MIDI, STROKE_RATE_HZ, probe_recording
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
-from listen.reading import STEPS_PER_BEAT, EventKind, KeyReading, Part, StrumReading, TuningPoint
+from listen.reading import STEPS_PER_BEAT, EventKind, GridPosition, KeyReading, Part, StrumReading, TuningPoint
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
 from listen.transcription.events import plan_events
@@ -23,6 +23,7 @@ from listen.transcription.listening import hear_part, stream_for_strokes
 from listen.transcription.panned import are_panned_apart
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import resolve_pins
+from listen.transcription.ringing import take_out_ringing
 from listen.transcription.setting import rank_settings
 from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, write_spans
 from listen.transcription.strum import StrumSettings, read_evidence
@@ -192,18 +193,26 @@ def _find_unnamed(chords: Chords) -> dict[int, EventKind]:
 
 
 def _decode_chords(heard: HeardPart, settings: PartSettings) -> tuple[list[HeldChord], list[frozenset[int]]]:
-    """Decode the held chords, find the bars by their changes, and decode again: chords change on bar lines."""
+    """Decode the held chords, find the bars by their changes, and decode again: chords change on bar lines.
+
+    What rings over from the chord before can be told when the chords are known; it is taken out, and they are decoded
+    once more.
+    """
     held, pitches = decode_held_chords(heard.stretches)
     sounding = {number for number, chord in enumerate(held) if len(pitches[chord.kind]) > 1}
     grid = _find_grid(heard, sounding, held, settings)
-    if grid is None:
-        return held, pitches
-    places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
-    costs = [
-        CHANGE_COST + (AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT)
-        for at in places
-    ]
-    return decode_held_chords(heard.stretches, change_costs=np.array(costs))
+    costs = None
+    if grid is not None:
+        places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+        costs = np.array([CHANGE_COST + _change_cost(at) for at in places])
+        held, pitches = decode_held_chords(heard.stretches, change_costs=costs)
+    heard.stretches = take_out_ringing(held, pitches, heard.stretches, heard.strokes)
+    return decode_held_chords(heard.stretches, change_costs=costs)
+
+
+def _change_cost(at: GridPosition) -> float:
+    """Return what a change costs more, or less, at a place in the bar."""
+    return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
 
 
 def _find_grid(heard: HeardPart, sounding: set[int], held: list[HeldChord], settings: PartSettings) -> Grid | None:
@@ -218,7 +227,7 @@ def _find_grid(heard: HeardPart, sounding: set[int], held: list[HeldChord], sett
         np.array([stroke.onset.onset_s for stroke in heard.strokes]),
         np.array([stroke.onset.level_db for stroke in heard.strokes]),
         bass,
-        np.array([stroke.lean for stroke in heard.strokes]),
+        np.array([0.0 if stroke.onset.is_hit else stroke.lean for stroke in heard.strokes]),
         np.array([place in starts for place in range(len(heard.strokes))]),
         settings=settings,
     )

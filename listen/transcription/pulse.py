@@ -30,6 +30,7 @@ FEW_STROKES, FEW_AGREEMENT = 16, 0.75  # a few strokes lie near some step by cha
 CHANGE_COST = 6.0  # for an octave of change between windows
 LONGEST_GAP_S = 4.0  # longer rests break the pulse
 FOLLOW = 0.15  # how fast the length follows the strokes
+LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
 OFF_SHARE = 0.3  # of a step: a stroke further off is no part of the pulse
 
 
@@ -90,7 +91,12 @@ def find_pulse(onsets_s: Floats, weights: Floats, *, step_range_s: tuple[float, 
     found = float(np.mean([agreement[k, track[k]] for k in range(len(track))]))
     if found < (LEAST_AGREEMENT if len(onsets_s) >= FEW_STROKES else FEW_AGREEMENT):
         return None
-    steps, times = _follow(onsets_s, np.interp(onsets_s, centres, lengths[track]))
+    own_lengths = np.interp(onsets_s, centres, lengths[track])
+    steps, times = _follow(onsets_s, own_lengths)
+    swung = _join_fifths(steps)
+    if swung is not None:
+        steps = swung
+        times = _draw_grid(onsets_s, steps, own_lengths * 2.5)
     return Pulse(steps, times, float(np.median(np.diff(times))), found)
 
 
@@ -158,6 +164,17 @@ def _follow(onsets_s: Floats, lengths: Floats) -> tuple[NDArray[np.int64], Float
         phase_s += whole * length + pull * off * length
     times = _draw_grid(onsets_s, steps, lengths)
     return steps, times
+
+
+def _join_fifths(steps: NDArray[np.int64]) -> NDArray[np.int64] | None:
+    """Count halves of a beat where fifths were found and only two of five are struck: a swung beat, long and short."""
+    for first in range(5):
+        beats, inside = np.divmod(steps - first, 5)
+        on, off = float((inside == 0).mean()), float((inside == 3).mean())
+        if min(on, off) >= LEAST_SWUNG and on + off >= MOST_SWUNG:
+            halves = 2 * beats + (inside >= 2)
+            return np.asarray(halves - halves[0], np.int64)
+    return None
 
 
 def _draw_grid(onsets_s: Floats, steps: NDArray[np.int64], lengths: Floats) -> Floats:
