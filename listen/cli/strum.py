@@ -145,7 +145,6 @@ def _write_report(take: TakeReading, file: str, report: Path, *, view: StrumView
     page = render_strum_report(
         take,
         HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
-        file=file,
         n_shapes=view.n_shapes,
         left_handed=view.left_handed,
     )

@@ -169,5 +169,5 @@ def tell_harmonics(pitch: Pitch, reading: StrumReading) -> str:
     for evidence in reading.evidence.pitches:
         if evidence.pitch == pitch and evidence.partials:
             own = sum(not partial.shared for partial in evidence.partials)
-            return f"{len(evidence.partials)}, {own} its own"
+            return f"{len(evidence.partials)}, {own} of its own"
     return "–"

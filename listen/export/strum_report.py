@@ -44,17 +44,13 @@ class HeardSound:
     start_s: float = 0.0
 
 
-def render_strum_report(
-    take: TakeReading, sound: HeardSound, *, file: str | None = None, n_shapes: int = 3, left_handed: bool = False
-) -> str:
-    """Render the page of one recording.
+def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int = 3, left_handed: bool = False) -> str:
+    """Render the page of one recording; it is named without its folder, since pages are passed on.
 
     Parameters
     ----------
     take : TakeReading
     sound : HeardSound
-    file : str or None
-        What the user called the recording.
     n_shapes : int
     left_handed : bool
 
@@ -71,7 +67,7 @@ def render_strum_report(
     return render_page(
         "strum.html.j2",
         {
-            "file": TextStyle().plain(file or take.file),
+            "file": TextStyle().plain(take.file),
             "facts": _facts(take),
             "warnings": take.warnings,
             "other_strums": [f"{at:.1f} s" for at in take.other_strums_s],
@@ -100,7 +96,8 @@ def render_strum_report(
 def _facts(take: TakeReading) -> list[tuple[str, str]]:
     reading, evidence = take.reading, take.reading.evidence
     board = reading.fretboard
-    facts = [("Heard", f"{evidence.span.start_s:.2f}–{evidence.span.end_s:.2f} s, {take.channel} channel")]
+    channel = "" if take.channel == "mix" else f", {take.channel} channel"
+    facts = [("Heard", f"{evidence.span.start_s:.2f}–{evidence.span.end_s:.2f} s{channel}")]
     if reading.notes:
         facts.append(("Pitch", f"{cents_text(evidence.tuning_offset_cents)} against A4 = 440 Hz"))
     facts.append(("Stroke", evidence.direction or "not told"))

@@ -83,7 +83,7 @@ def test_file_names_are_escaped() -> None:
 
 def test_page_says_what_was_heard_and_why() -> None:
     page = re.sub(r"\s+", " ", render_strum_report(make_take(), _sound()))
-    for part in ("<h1>G/B</h1>", "first inversion", "Em7/B", "x2003x", "−1.9", "12 cents flat", "10, 6 its own"):
+    for part in ("<h1>G/B</h1>", "first inversion", "Em7/B", "x2003x", "−1.9", "12 cents flat", "10, 6 of its own"):
         assert part in page
 
 
