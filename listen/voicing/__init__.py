@@ -8,7 +8,8 @@ from listen.voicing.compare import (
     find_nearest_shape,
 )
 from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
-from listen.voicing.fit import Fit, FitSettings, fit_shapes
+from listen.voicing.fit import Fit, fit_shapes
+from listen.voicing.fit_settings import FitSettings
 from listen.voicing.groups import (
     TRIADS,
     ShapeGroup,

@@ -10,7 +10,8 @@ import numpy as np
 
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard
-from listen.voicing.fit import FitSettings, _find_candidates, _find_options, _weigh
+from listen.voicing.fit_settings import FitSettings
+from listen.voicing.hypotheses import find_candidates, weigh_shapes
 
 
 def weigh_fretboard(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings | None = None) -> float:
@@ -28,10 +29,10 @@ def weigh_fretboard(evidence: StrumEvidence, fretboard: Fretboard, *, settings: 
         Comparable between settings for the same evidence; -inf where no shape gives any of it.
     """
     settings = settings or FitSettings()
-    candidates = _find_candidates(evidence)
+    candidates = find_candidates(evidence)
     if not candidates.pitches:
         return 0.0
-    total = _weigh(_find_options(evidence, candidates, fretboard, settings), candidates, fretboard, settings).total
+    total = weigh_shapes(evidence, candidates, fretboard, settings=settings).total
     if len(total) == 0:
         return -np.inf
     highest = float(total.max())

@@ -1,0 +1,47 @@
+"""How much each side counts when shapes are weighed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from listen.instrument import Hand
+from listen.reading import GuitarProfile
+
+
+@dataclass(frozen=True, slots=True)
+class FitSettings:
+    """How much each side counts.
+
+    Parameters
+    ----------
+    hand : Hand
+        Whose hand it is.
+    book_weight : float
+        1 takes the book's grades as they stand, 0 leaves the book closed.
+    string_weight : float
+        Nats for each nat by which the ear prefers another kind of string for the pitch. The notes share one spectrum,
+        so their strings are not independent and count less than their face value.
+    hand_weight : float
+        Nats for each point of effort.
+    bass_weight : float
+        Nats for each nat that the ear gives a pitch as the lowest.
+    margin_nats : float
+        How far under the best a shape may lie and still be weighed.
+    n_shapes : int
+        How many shapes are returned.
+    guitar : GuitarProfile or None
+        The guitar that was played, where it is known.
+    guitar_weight : float
+        Nats for each nat by which the stiffness of a note speaks for another string of that guitar. Of 0.7, 1.2 and
+        1.5 the middle one placed most notes of drawn guitars and of a recorded nylon one together.
+    """
+
+    hand: Hand = field(default_factory=Hand)
+    book_weight: float = 0.75
+    string_weight: float = 0.35
+    hand_weight: float = 0.35
+    bass_weight: float = 0.3
+    margin_nats: float = 9.0
+    n_shapes: int = 8
+    guitar: GuitarProfile | None = None
+    guitar_weight: float = 1.2

@@ -1,0 +1,238 @@
+"""Every shape that may have been strummed, with the parts of its score kept apart.
+
+The search extends shapes string by string and drops a partial shape only when even the upper bound of its pitches lies
+:attr:`FitSettings.margin_nats` under a shape already found, so every shape that is dropped is less than
+``exp(-margin)`` as likely as the best one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from listen.evidence import StrumEvidence
+from listen.instrument import Fretboard, estimate_efforts
+from listen.theory import Pitch
+from listen.voicing.book import HIGHEST_GRADE, grade_shapes
+from listen.voicing.fit_settings import FitSettings
+from listen.voicing.strings import find_string_kinds, weigh_known_strings
+
+CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
+MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
+UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does not know or did not hear
+STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
+KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
+MAX_SHAPES_WEIGHED = 60_000
+QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
+
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """Pitches that may sound, low to high, and sums over every subset of them, shape (2 ** n,)."""
+
+    pitches: tuple[Pitch, ...]
+    log_odds: Floats
+    bass_log_odds: Floats
+    sums: Floats
+    positive_sums: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Shapes, or the choices of one string, in rows.
+
+    `masks` are sets of candidates; `odds` are log-odds of what sounds beside candidates (a course's second string);
+    `gains` are what the ear says of the strings, at most 0.
+    """
+
+    frets: npt.NDArray[np.int8]
+    masks: npt.NDArray[np.int32]
+    odds: Floats
+    gains: Floats
+
+    def __len__(self) -> int:
+        return len(self.masks)
+
+    def pick(self, rows: npt.NDArray[np.intp]) -> _Rows:
+        return _Rows(self.frets[rows], self.masks[rows], self.odds[rows], self.gains[rows])
+
+
+@dataclass(frozen=True, slots=True)
+class WeighedShapes:
+    """Whole shapes with the parts of their score."""
+
+    frets: npt.NDArray[np.int8]
+    masks: npt.NDArray[np.int32]
+    ear: Floats
+    hand: Floats
+    book: Floats
+
+    @property
+    def total(self) -> Floats:
+        """The three parts together."""
+        return self.ear + self.hand + self.book
+
+
+def find_candidates(evidence: StrumEvidence) -> Candidates:
+    """Keep the pitches that may sound, the likeliest ones if there are too many."""
+    likely = sorted(evidence.pitches, key=lambda heard: -heard.log_odds)[:MAX_CANDIDATES]
+    kept = sorted((heard for heard in likely if heard.log_odds > CANDIDATE_FLOOR), key=lambda heard: heard.pitch)
+    log_odds = np.array([heard.log_odds for heard in kept])
+    return Candidates(
+        pitches=tuple(heard.pitch for heard in kept),
+        log_odds=log_odds,
+        bass_log_odds=np.array([heard.bass_log_odds for heard in kept]),
+        sums=_sum_subsets(log_odds),
+        positive_sums=_sum_subsets(log_odds.clip(min=0.0)),
+    )
+
+
+def _sum_subsets(values: Floats) -> Floats:
+    """Return the sum of every subset; subset m holds value i when bit i of m is set."""
+    sums = np.zeros(1)
+    for value in values:
+        sums = np.concatenate([sums, sums + value])
+    return sums
+
+
+def weigh_shapes(
+    evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, *, settings: FitSettings
+) -> WeighedShapes:
+    """Find every shape within the margin of the best, with the three parts of its score.
+
+    Parameters
+    ----------
+    evidence : StrumEvidence
+    candidates : Candidates
+        Of that evidence, at least one pitch.
+    fretboard : Fretboard
+    settings : FitSettings
+
+    Returns
+    -------
+    WeighedShapes
+        Best first by these scores; at least `n_shapes` of them where there are so many.
+    """
+    options = _find_options(evidence, candidates, fretboard, settings)
+    quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
+    best = float(_score(quick, quick.gains, candidates, fretboard, settings).total.max(initial=-np.inf))
+    # The bound leaves out bass, strings and hand, which are at most 0, and the book.
+    least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
+    found = _extend(options, candidates, least=least)
+    while len(found) > MAX_SHAPES_WEIGHED:
+        least += 1.0
+        found = _extend(options, candidates, least=least)
+    weighed = _score(found, _compare_in_set(found), candidates, fretboard, settings)
+    order = np.argsort(-weighed.total, kind="stable")
+    near = int((weighed.total >= weighed.total.max(initial=-np.inf) - settings.margin_nats).sum())
+    return _select(weighed, order[: max(near, settings.n_shapes)])
+
+
+def _find_options(
+    evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, settings: FitSettings
+) -> tuple[_Rows, ...]:
+    """Return what each string can do, given the candidates."""
+    place_of = {pitch.midi: place for place, pitch in enumerate(candidates.pitches)}
+    on_string = {heard.pitch.midi: heard.string_log_odds for heard in evidence.pitches}
+    known = _weigh_known(evidence, place_of, fretboard, settings)
+    kinds = find_string_kinds(fretboard.tuning)
+    string_weight = settings.string_weight * (KINDS_SHARE if known else 1.0)
+    companions = fretboard.tuning.companions or (None,) * fretboard.n_strings
+    options = []
+    for index, open_pitch in enumerate(fretboard.open_pitches):
+        kind, companion = kinds[index], companions[index]
+        rows = [(-1, 0, 0.0, 0.0)]
+        for midi, place in place_of.items():
+            fret = midi - open_pitch.midi
+            if not 0 <= fret <= fretboard.top_fret:
+                continue
+            said = on_string[midi]
+            gain = 0.0
+            if said is not None and kind is not None:
+                gain = string_weight * max(STRING_FLOOR, said[kind] - max(said))
+            gain += known[midi][index] if known else 0.0
+            mask, odds = 1 << place, 0.0
+            if companion:
+                second = place_of.get(midi + companion)
+                mask |= 0 if second is None else 1 << second
+                odds = UNKNOWN_LOG_ODDS if second is None else 0.0
+            rows.append((fret, mask, odds, gain))
+        frets, masks, odds_of, gains = zip(*rows, strict=True)
+        options.append(
+            _Rows(np.array(frets, np.int8)[:, None], np.array(masks, np.int32), np.array(odds_of), np.array(gains))
+        )
+    return tuple(options)
+
+
+def _weigh_known(
+    evidence: StrumEvidence, midis: Collection[int], fretboard: Fretboard, settings: FitSettings
+) -> dict[int, tuple[float, ...]]:
+    """Return what each string of a known guitar gains by each pitch, at most 0; nothing where no guitar is known."""
+    if settings.guitar is None:
+        return {}
+    return {
+        heard.pitch.midi: tuple(
+            settings.guitar_weight * max(STRING_FLOOR, nats)
+            for nats in weigh_known_strings(heard, fretboard, settings.guitar)
+        )
+        for heard in evidence.pitches
+        if heard.pitch.midi in midis
+    }
+
+
+def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float, beam: int | None = None) -> _Rows:
+    """Extend shapes string by string; keep those whose upper bound of pitches is at least `least`.
+
+    With a beam, only so many partial shapes go on from each string: a quick way to one good shape.
+    """
+    found = _Rows(np.zeros((1, 0), np.int8), np.zeros(1, np.int32), np.zeros(1), np.zeros(1))
+    for index, option in enumerate(options):
+        reach = np.bitwise_or.reduce([mask for later in options[index + 1 :] for mask in later.masks] or [np.int32(0)])
+        old, new = np.divmod(np.arange(len(found) * len(option)), len(option))
+        masks = found.masks[old] | option.masks[new]
+        odds = found.odds[old] + option.odds[new]
+        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
+        kept = np.flatnonzero(bound >= least)
+        if beam is not None and len(kept) > beam:
+            kept = kept[np.argpartition(-bound[kept], beam)[:beam]]
+        old, new = old[kept], new[kept]
+        found = _Rows(
+            np.concatenate([found.frets[old], option.frets[new]], axis=1),
+            masks[kept],
+            odds[kept],
+            found.gains[old] + option.gains[new],
+        )
+    return found.pick(np.flatnonzero(found.masks))
+
+
+def _compare_in_set(found: _Rows) -> Floats:
+    """Count what the ear says of strings against the best shape with the same pitches."""
+    sets, places = np.unique(found.masks, return_inverse=True)
+    best = np.full(len(sets), -np.inf)
+    np.maximum.at(best, places, found.gains)
+    compared: Floats = found.gains - best[places]
+    return compared
+
+
+def _score(
+    found: _Rows, strings: Floats, candidates: Candidates, fretboard: Fretboard, settings: FitSettings
+) -> WeighedShapes:
+    """Work out the parts of whole shapes' scores."""
+    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
+    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
+    ear = candidates.sums[found.masks] + found.odds + strings + settings.bass_weight * bass
+    hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
+    book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
+    return WeighedShapes(found.frets, found.masks, ear, hand, book)
+
+
+def _select(weighed: WeighedShapes, rows: npt.NDArray[np.intp]) -> WeighedShapes:
+    """Keep some rows."""
+    return WeighedShapes(
+        weighed.frets[rows], weighed.masks[rows], weighed.ear[rows], weighed.hand[rows], weighed.book[rows]
+    )
