@@ -4,10 +4,15 @@ from __future__ import annotations
 
 
 def main() -> None:
-    """Run the command line."""
-    from listen.cli import run
+    """Run the command line; stopped from the keyboard while it is still loading, it ends without a word."""
+    import sys
 
-    run()
+    try:
+        from listen.cli import run
+
+        run()
+    except KeyboardInterrupt:
+        sys.exit(130)
 
 
 if __name__ == "__main__":

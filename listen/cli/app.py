@@ -7,7 +7,9 @@ does. Command files import numpy and everything heavier inside their functions, 
 
 from __future__ import annotations
 
+import os
 import sys
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -53,6 +55,8 @@ def make_app() -> typer.Typer:
 
 def run() -> None:
     """Run the command line."""
+    if sys.stdout is None:  # closed by the shell (>&-): nobody wants to see it
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115  (it lasts as long as the program)
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:  # a file name may hold what the terminal's encoding does not

@@ -42,8 +42,29 @@ def find_style(*, ascii_only: bool = False, in_words: bool = False) -> TextStyle
 
 def print_lines(lines: Iterable[str]) -> None:
     """Print lines on standard output."""
-    sys.stdout.write("".join(f"{line}\n" for line in lines))
-    sys.stdout.flush()
+    print_pieces(["".join(f"{line}\n" for line in lines)])
+
+
+def print_pieces(pieces: Iterable[str]) -> None:
+    """Print text on standard output as it comes.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be written: the disk that it goes to is full. A reader that has seen enough (``| head``) is no error
+        of the user's; the command ends without a word.
+    """
+    from listen.errors import DocumentError
+
+    try:
+        for piece in pieces:
+            sys.stdout.write(piece)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # for what is still in the buffer at the end
+        raise DocumentError(f"The output could not be written: {error.strerror or error}.") from error
 
 
 def print_error(sentence: str) -> None:

@@ -204,7 +204,11 @@ def check_output(
 
     if path is None:
         return overwrite
-    if path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads):
+    try:
+        is_read = path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads)
+    except OSError as error:  # a name that is too long
+        raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
+    if is_read:
         raise DocumentError(f"{path} is the file that is read and is never replaced; give another name.")
     if endings and path.suffix.lower() not in endings:
         remedy = f"Write {path.stem}{endings[0]}." if path.stem else ""

@@ -90,7 +90,7 @@ def part(
     from listen.transcription import read_part
 
     names = find_names(numbers, sounding=sounding)
-    outputs = check_outputs(output or [], overwrite=overwrite)
+    outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
     asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()))
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
@@ -104,6 +104,9 @@ def part(
         read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
         _clear_progress()
     stopped = not read.complete and not is_written(file)
+    if stopped and read.span.end_s <= read.span.start_s:
+        print_note("Stopped before anything was read; nothing was written.")
+        raise typer.Exit(130)
     if stopped:
         print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
     print_part(

@@ -218,9 +218,11 @@ def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
     raise bad_value("numbers", numbers, allowed="nashville or roman")
 
 
-def check_outputs(outputs: Sequence[Path], *, overwrite: bool) -> list[tuple[Path, bool]]:
+def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
     """Say before the work what cannot be written; return each file with whether it may be replaced."""
-    for path in outputs:
+    for number, path in enumerate(outputs):
+        if path.resolve() in [other.resolve() for other in outputs[:number]]:
+            raise bad_value("output", path, allowed="each file once")
         if path.suffix.lower() not in SUFFIXES:
             raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
-    return [(path, check_output(path, overwrite=overwrite)) for path in outputs]
+    return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import print_lines, print_note
+from listen.cli.console import print_lines, print_note, print_pieces
 
 if TYPE_CHECKING:
     from listen.export import NameStyle, SheetSound, TextStyle
@@ -21,9 +20,7 @@ def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool,
     if as_json:
         from listen.document import render_part_pieces
 
-        for piece in render_part_pieces(part):
-            sys.stdout.write(piece)
-        sys.stdout.flush()
+        print_pieces(render_part_pieces(part))
         return
     if tablature:
         text = render_tablature(part, style=style, names=names)

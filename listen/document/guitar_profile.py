@@ -89,7 +89,11 @@ def find_guitars_folder() -> Path:
 
 def find_guitar_names() -> tuple[str, ...]:
     """Return the file names, without their ending, of all guitars that are kept."""
-    return tuple(sorted(path.stem for path in find_guitars_folder().glob(f"*{_SUFFIX}")))
+    folder = find_guitars_folder()
+    try:
+        return tuple(sorted(path.stem for path in folder.glob(f"*{_SUFFIX}")))
+    except OSError as error:
+        raise DocumentError(f"{str(folder)[:60]} could not be read: {error.strerror or error}.") from error
 
 
 def load_guitar(name: str) -> GuitarProfile:

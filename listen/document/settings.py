@@ -66,8 +66,11 @@ def load_settings() -> PlayerSettings:
         The file cannot be read, is damaged, or of a newer version.
     """
     path = find_settings_file()
-    if not path.exists():
-        return PlayerSettings()
+    try:
+        if not path.exists():
+            return PlayerSettings()
+    except OSError as error:  # a name that is too long
+        raise DocumentError(f"{str(path)[:60]}… could not be read: {error.strerror or error}.") from error
     try:
         document = read_document(path, kind="settings")
     except DocumentError as error:

@@ -67,13 +67,19 @@ def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
     Raises
     ------
     DocumentError
-        The file is there already, is a folder, or has no folder to go to.
+        The file is there already, is a folder, or has no folder to go to that may be written to.
     """
     path = Path(path)
-    if path.is_dir():
+    try:
+        is_folder = path.is_dir()
+    except OSError as error:  # a name that is too long
+        raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
+    if is_folder:
         raise DocumentError(f"{path} is a folder; give the name of a file in it.")
     if not path.parent.is_dir():
         raise DocumentError(f"The folder {path.parent} does not exist; make it first, or write elsewhere.")
+    if not os.access(path.parent, os.W_OK):
+        raise DocumentError(f"The folder {path.parent} may not be written to; choose another one.")
     if path.exists() and not overwrite:
         raise DocumentError(f"{path} is there already; give --overwrite to replace it, or another name.")
 

@@ -114,8 +114,16 @@ def hear_part(
         if end_s > core_s:
             hear((core_s, end_s))
     except KeyboardInterrupt:
+        _forget_unfinished(heard)
         return heard, False
     return heard, True
+
+
+def _forget_unfinished(heard: HeardPart) -> None:
+    """Forget what was begun after the last core that was heard to its end."""
+    heard.strokes = [stroke for stroke in heard.strokes if stroke.onset.onset_s < heard.read_until_s]
+    heard.stretches = [stretch for stretch in heard.stretches if stretch.last < len(heard.strokes)]
+    heard.quiet = [span for span in heard.quiet if span.start_s < heard.read_until_s]
 
 
 def _hear_core(

@@ -19,6 +19,7 @@ LEAST_COMMON = 0.5
 """Correlation of the sides' band levels over time: of one guitar through two rooms or tones .76 to .99, of two seeded
 parts .03 to .20."""
 LOUD_SHARE, MOST_APART_DB = 1e-3, 15.0
+SILENT_POWER = 1e-10  # -100 dB
 FRAME = 10  # of 5 ms: levels are compared over 50 ms
 
 
@@ -41,9 +42,9 @@ def are_panned_apart(path: Path | str, *, start_s: float = 0.0) -> bool:
 
 
 def measure_common(left: NDArray[np.float32], right: NDArray[np.float32]) -> float:
-    """Measure how far two sides rise and fall together, -1..1; 1 where one of them is far quieter."""
+    """Measure how far two sides rise and fall together, -1..1; 1 where one is far quieter or both are silent."""
     power = [float(np.square(side, dtype=np.float64).mean()) + 1e-12 for side in (left, right)]
-    if abs(10.0 * np.log10(power[0] / power[1])) > MOST_APART_DB:
+    if max(power) < SILENT_POWER or abs(10.0 * np.log10(power[0] / power[1])) > MOST_APART_DB:
         return 1.0
     levels = []
     for side in (left, right):

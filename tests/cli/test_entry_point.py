@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.cli.runner import run_listen
 
 ROOT = Path(__file__).parents[2]
@@ -93,3 +95,27 @@ def test_a_pipe_that_closes_early_is_no_traceback() -> None:
         assert program.stderr is not None
         program.stdout.close()
         assert program.stderr.read() == ""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
+def test_a_full_disk_is_one_sentence() -> None:
+    with Path("/dev/full").open("w") as full:
+        result = subprocess.run(
+            [sys.executable, "-m", "listen", "name", "x32010"],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert result.returncode == 2
+    assert result.stderr == "listen: The output could not be written: No space left on device.\n"
+
+
+def test_stopped_while_it_loads_it_ends_without_a_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
+    import listen.cli
+    from listen.__main__ import main
+
+    def stop() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(listen.cli, "run", stop)
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 130

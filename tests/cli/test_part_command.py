@@ -9,6 +9,9 @@ import numpy as np
 import pytest
 import soundfile
 
+from listen.evidence import TimeSpan
+from listen.instrument import Fretboard
+from listen.reading import Part
 from tests.benchmarks.part_scenes import make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
 from tests.cli.runner import run_listen, run_wrong
@@ -77,6 +80,7 @@ def test_what_was_settled_is_kept_when_it_is_read_again(take: Path, tmp_path: Pa
         (("--name", "99=C"), "name=99=C"),
         (("--key", ""), "--key is empty"),
         (("-o", ""), "-o is empty"),
+        (("-o", "a.csv", "-o", "./a.csv"), "each file once"),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence(take: Path, words: tuple[str, ...], said: str) -> None:
@@ -126,6 +130,32 @@ def test_bar_one_may_lie_before_the_stretch_that_is_read(take: Path) -> None:
     late = ("--from", f"{bar_s[1] - 0.2:.2f}", "--tempo", "80", "--metre", "4/4")
     told = json.loads(run_listen("part", str(take), *TOLD, *late, "--bar-one", f"{bar_s[0]:.2f}", "--json").out)
     assert told["strums"][0]["position"]["text"] == "2.1"
+
+
+def test_a_recording_is_never_replaced_whatever_its_name(take: Path, tmp_path: Path) -> None:
+    odd = tmp_path / "take.html"
+    odd.write_bytes(take.read_bytes())
+    assert "never replaced" in run_wrong("part", str(odd), "-o", str(odd), "--overwrite")
+    assert odd.read_bytes() == take.read_bytes()
+
+
+def test_a_reading_stopped_at_once_writes_nothing(take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop(*_: object, **__: object) -> Part:
+        return Part(Fretboard(), TimeSpan(0.0, 0.0), 10.0, complete=False)
+
+    monkeypatch.setattr("listen.transcription.read_part", stop)
+    stopped = run_listen("part", str(take), "-o", str(tmp_path / "a.html"))
+    assert (stopped.status, stopped.out) == (130, "")
+    assert "before anything was read" in stopped.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_silence_on_both_sides_is_no_pair_of_players(tmp_path: Path) -> None:
+    path = tmp_path / "silent.wav"
+    soundfile.write(path, np.zeros((3 * RATE_HZ, 2)), RATE_HZ)
+    printed = run_listen("part", str(path))
+    assert (printed.status, printed.err) == (0, "")
+    assert "No stroke was found" in printed.out
 
 
 def test_files_that_are_no_recordings_are_one_sentence(tmp_path: Path) -> None:

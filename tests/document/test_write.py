@@ -86,3 +86,16 @@ def test_a_file_made_meanwhile_by_somebody_else_is_not_replaced(
 def test_places_that_cannot_be_written_are_named_before_the_work(tmp_path: Path, target: str) -> None:
     with pytest.raises(DocumentError, match=r"does not exist|is a folder"):
         check_writable(tmp_path / target)
+
+
+def test_a_name_that_is_too_long_is_one_sentence(tmp_path: Path) -> None:
+    with pytest.raises(DocumentError, match="cannot be written: "):
+        check_writable(tmp_path / ("a" * 300))
+
+
+def test_a_folder_that_may_not_be_written_to_is_told_before_the_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(DocumentError, match="may not be written to"):
+        check_writable(tmp_path / "a.txt")

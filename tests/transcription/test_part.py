@@ -147,6 +147,16 @@ def test_stopping_keeps_what_was_read() -> None:
     assert part.spans
 
 
+def test_stopping_inside_a_core_keeps_nothing_half_heard(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.transcription.listening._hear_windows", stop)
+    part = read_part_blocks([_scene()[1]], settings=TOLD)
+    assert not part.complete
+    assert (part.span.end_s, part.events, part.spans) == (0.0, (), ())
+
+
 def test_times_count_from_the_start_of_the_recording() -> None:
     part = read_part_blocks([_scene()[1]], start_s=60.0, settings=TOLD)
     assert part.spans[0].span.start_s == pytest.approx(60.0 + _read().spans[0].span.start_s)
