@@ -28,6 +28,7 @@ from listen.reading import STEPS_PER_BEAT, Part
 BARS_A_LINE = 4
 BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
 NUMBER_WIDTH = 4
+PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 MOST_PLACES = 8  # that a remark names
 _LATE = {Fraction(1, 2): "&", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
@@ -92,8 +93,8 @@ def head_facts(part: Part, names: HeldNames) -> list[str]:
         facts.append(f"Key {part.key.text if key is None else key.printed}")
     metre = find_metre(part)
     facts.append("free time" if metre is None else metre.text)
-    if part.settings and part.settings[0].text:
-        facts.append(part.settings[0].text)
+    if setting := setting_fact(part):
+        facts.append(setting)
     if names.remark:
         facts.append(names.remark)
     if round(abs(part.tuning_offset_cents)) >= 1:
@@ -283,9 +284,19 @@ def span_remarks(part: Part) -> list[str]:
     return rows
 
 
+def setting_fact(part: Part) -> str:
+    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
+    if not part.settings or not part.settings[0].text:
+        return ""
+    first, *rivals = part.settings
+    if first.told or first.probability >= PERHAPS or not rivals:
+        return first.text
+    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
+
+
 def other_settings(part: Part) -> list[str]:
     """Say which other capo or tuning the recording may have, where that is in doubt."""
-    if not part.settings or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
         return []
     rows = [
         f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "

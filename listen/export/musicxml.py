@@ -22,6 +22,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bars import Bar, Change, find_bars, find_metre
+from listen.export.chart import setting_fact
 from listen.export.clef import find_clef
 from listen.export.held_names import clock_text, find_key
 from listen.export.musicxml_harmony import harmony_element
@@ -52,7 +53,7 @@ def render_musicxml(part: Part) -> bytes:
     """
     score = ET.Element("score-partwise", version=VERSION)
     if part.source:
-        add(score, "movement-title", PurePath(_legible(part.source)).stem)
+        add(score, "movement-title", PurePath(part.source).stem)
     encoding = ET.SubElement(ET.SubElement(score, "identification"), "encoding")
     add(encoding, "software", "listen")
     listed = ET.SubElement(ET.SubElement(score, "part-list"), "score-part", id="P1")
@@ -70,7 +71,7 @@ def render_musicxml(part: Part) -> bytes:
 def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Element:
     """Add an element with a text."""
     element = ET.SubElement(parent, tag, attributes)
-    element.text = text
+    element.text = _legible(text)
     return element
 
 
@@ -147,8 +148,8 @@ def _add_attributes(measure: ET.Element, part: Part, metre: Metre, key: Key | No
 
 def _add_tempo_mark(measure: ET.Element, part: Part, metre: Metre, quarters: float) -> None:
     direction = ET.SubElement(measure, "direction", placement="above")
-    if part.settings and part.settings[0].text:
-        add(ET.SubElement(direction, "direction-type"), "words", part.settings[0].text)
+    if setting := setting_fact(part):
+        add(ET.SubElement(direction, "direction-type"), "words", setting)
     kind = ET.SubElement(direction, "direction-type")
     if metre is FREE_METRE:
         add(kind, "words", "Free time")

@@ -17,7 +17,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from listen.export.bars import Bar, find_bars, find_metre
-from listen.export.chart import bar_content, head_facts, other_settings, span_remarks
+from listen.export.chart import bar_content, head_facts, other_settings, setting_fact, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.fold import Fold, find_folds
 from listen.export.held_names import HeldNames, NameStyle, clock_text
@@ -156,7 +156,7 @@ def _facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
             rows.append(("Count", fact))
         elif fact.endswith("of A 440"):
             rows.append(("Pitch", fact))
-        elif part.settings and fact == part.settings[0].text:
+        elif fact == setting_fact(part):
             rows.append(("Guitar", fact))
         else:
             rows.append(("Names", fact.removeprefix("names ")))

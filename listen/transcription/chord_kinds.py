@@ -27,7 +27,7 @@ class ChordKind:
     duration_s : float
         How long it sounds in all.
     ringing : tuple of int
-        MIDI numbers that rang over into it from the chord before, once for each time.
+        MIDI numbers that rang over into it from the chord before, once for each time that it was held.
     """
 
     evidence: StrumEvidence
@@ -53,12 +53,15 @@ def gather_kinds(
         By :attr:`HeldChord.kind`.
     """
     members: dict[int, list[Stretch]] = {}
+    ringing: dict[int, list[int]] = {}
     for chord in chords:
         held = stretches[chord.first : chord.last + 1]
+        over = frozenset().union(*(one.ringing for one in held if not one.is_picked)) - pitches[chord.kind]
+        ringing.setdefault(chord.kind, []).extend(sorted(over))
         members.setdefault(chord.kind, []).extend(
             [_join(held, pitches[chord.kind])] if len(held) > 1 and _is_picked(held) else held
         )
-    return {kind: _gather(found, pitches[kind]) for kind, found in members.items()}
+    return {kind: _gather(found, pitches[kind], tuple(ringing[kind])) for kind, found in members.items()}
 
 
 def _is_picked(held: list[Stretch]) -> bool:
@@ -87,12 +90,11 @@ def _join(held: list[Stretch], pitches: frozenset[int]) -> Stretch:
     return Stretch(first, last, span, evidence, log_odds, bass, frozenset(), is_picked=True)
 
 
-def _gather(stretches: list[Stretch], pitches: frozenset[int]) -> ChordKind:
+def _gather(stretches: list[Stretch], pitches: frozenset[int], ringing: tuple[int, ...]) -> ChordKind:
     duration_s = sum(one.span.end_s - one.span.start_s for one in stretches)
     whole = [one for one in stretches if one.sounding >= pitches]
     stretches = whole or stretches  # strokes over some of its strings say little of the others
     lengths = [one.span.end_s - one.span.start_s for one in stretches]
-    ringing = tuple(midi for one in stretches for midi in one.ringing)
     order = sorted(range(len(stretches)), key=lambda place: -lengths[place])[:MOST_STRETCHES]
     clearest = stretches[order[0]]
     refused = [one.evidence.no_chord_reason for one in stretches]

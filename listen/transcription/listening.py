@@ -170,8 +170,8 @@ def _hear_windows(
         stretches.append(_hear_stretch(ear, window, (base + places[0], base + places[-1]), before))
     counts = [count for window, _ in windows for count in window.counts_rising]
     usual = float(np.mean(counts)) if counts else 0.0
-    for (window, places), stretch in zip(windows, stretches, strict=True):
-        stretch = replace(stretch, is_picked=window.is_picked(usual))
+    for (window, places), clearest in zip(windows, stretches, strict=True):
+        stretch = replace(clearest, is_picked=window.is_picked(usual))
         if stretch.is_picked or every_stroke:
             before = heard.stretches[-1] if heard.stretches else None
             heard.stretches.extend(_hear_strokes(ear, window, [base + place for place in places], stretch, before))

@@ -116,9 +116,11 @@ def read_part_blocks(
     """
     settings = settings or PartSettings()
     heard, complete = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=progress)
-    offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
     held, pitches = _decode_chords(heard, settings)
     kinds = gather_kinds(held, heard.stretches, pitches)
+    if all(kind.evidence.no_chord_reason is not None for kind in kinds.values()):
+        heard.drift.clear()  # drums and noise are in no tuning
+    offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
     hypotheses = rank_settings(kinds.values(), settings=settings, tuning_offset_cents=offset)
     fretboard = hypotheses[0].fretboard
     readings, keys = _read_kinds(kinds, held, heard, fretboard, settings)

@@ -7,6 +7,7 @@ the new chord, and the ear is unsure of it, since it decays while the others are
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -44,10 +45,10 @@ def take_out_ringing(
     by_themselves = {kinds[chords[0].kind]} if chords else set()
     by_themselves |= {
         kinds[chord.kind]
-        for before, chord in zip(chords[:-1], chords[1:], strict=True)
+        for before, chord in pairwise(chords)
         if min(kinds[chord.kind], default=None) not in kinds[before.kind]
     }
-    for before, chord in zip(chords[:-1], chords[1:], strict=True):
+    for before, chord in pairwise(chords):
         pitches, earlier = kinds[chord.kind], kinds[before.kind]
         held = [stretches[place] for place in range(chord.first, chord.last + 1)]
         if earlier <= pitches or 2 * sum(one.is_picked for one in held) > len(held):
