@@ -85,7 +85,10 @@ def _spelled(cursor: Cursor | None) -> Chord | None:
     try:
         tones = tuple(Interval.parse(text) for text in cursor.texts("tones"))
         optional = tuple(Interval.parse(text) for text in cursor.texts("optional"))
-        quality = ChordQuality(cursor.text("quality"), cursor.text("symbol"), cursor.text("harte"), tones, optional)
+        name, symbol, harte = (cursor.text(key) for key in ("quality", "symbol", "harte"))
+        if not (name + symbol + harte).isprintable():
+            raise cursor.refuse("a chord is written with letters and signs that can be seen.")
+        quality = ChordQuality(name, symbol, harte, tones, optional)
         bass = cursor.maybe("bass")
         return Chord(Note.parse(cursor.text("root")), quality, None if bass is None else Note.parse(bass.as_text()))
     except ListenError as error:

@@ -232,6 +232,8 @@ def _find_changes(part: Part, grid: _Grid) -> list[tuple[int, Change]]:
         end = starts[index + 1] if index + 1 < len(states) else grid.offsets[-1]
         if change.kind == "none" and end - starts[index] < least and 0 < index < len(states) - 1:
             continue
+        if change.kind == "none" and end == starts[index]:  # silence before the first bar
+            continue
         if changes and _is_same_chord(change, changes[-1][1]):
             continue
         changes.append((starts[index], change))

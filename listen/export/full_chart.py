@@ -73,7 +73,10 @@ def _block(
         before = text
         mark = PUSHED if change.is_pushed else ""
         shown = f"({text})" if change.is_passing else text
-        labels.append((change.step // size, mark + shown))
+        at, written = change.step // size, mark + shown
+        if labels and labels[-1][0] == at:  # two in one cell stand side by side, not one over the other
+            written = f"{labels.pop()[1]} {written}"
+        labels.append((at, written))
     cell = max(2, *(visible_width(sign) + 1 for sign in (*strokes, *counts)))
     for index, (at, text) in enumerate(labels):  # a name must not run into the next
         until = labels[index + 1][0] if index + 1 < len(labels) else len(strokes)

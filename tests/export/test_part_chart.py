@@ -188,6 +188,30 @@ def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
         assert kinds == expected, last
 
 
+def test_silence_before_the_first_bar_is_not_written_over_the_first_chord() -> None:
+    scene = Scene()
+    scene.gap(1, 0, "silence")
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    assert [change.kind for change in find_bars(scene.part(1))[0].changes] == ["chord"]
+    assert "| E " in render_chart(scene.part(1), view=FULL)
+
+
+def test_two_chords_in_one_cell_stand_side_by_side() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("A", "x02220")
+    scene.strum(1, 1)
+    assert "| E A " in render_chart(scene.part(1), view=FULL)
+
+
+def test_what_is_special_about_a_chord_is_said_once_with_its_bars() -> None:
+    part = straight_part()
+    spans = tuple(replace(span, remark="Held oddly." if place < 2 else "") for place, span in enumerate(part.spans))
+    assert "Bar 1, bar 3: Held oddly." in render_chart(replace(part, spans=spans))
+
+
 def test_a_chord_without_a_name_shows_its_notes() -> None:
     part = straight_part()
     span = replace(part.spans[0], name=None, names=())
