@@ -30,7 +30,7 @@ from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
 
-EARS = ("trained", "simulated")
+EARS = ("trained", "trained alone", "simulated")
 PITCH_CALIBRATION = Calibration(slope=0.627)
 BASS_CALIBRATION = Calibration(slope=0.643)
 """Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected
@@ -154,7 +154,7 @@ def load_ear(name: str = EARS[0]) -> Ear:
     Parameters
     ----------
     name : str
-        One of :data:`EARS`.
+        One of :data:`EARS`: the trained network with a second opinion on pitches, without it, or the two older ones.
 
     Examples
     --------
@@ -166,6 +166,7 @@ def load_ear(name: str = EARS[0]) -> Ear:
     """
     if name not in EARS:
         raise bad_value("ear", name, allowed=" or ".join(EARS))
-    if name == "trained":
-        return TrainedEar(TrainedNetwork(_load_weights("strum_trained")))
+    if name != "simulated":
+        second = None if name == "trained alone" else _load_network("strum_pitches")
+        return TrainedEar(TrainedNetwork(_load_weights("strum_trained")), second)
     return NetworkEar(_load_network("strum_pitches"), _load_network("strum_strings"))

@@ -52,8 +52,8 @@ def place_by_ear(heard: StrumEvidence, frets: Frets) -> Frets:
     return max({*find_places(frets_to_pitches(frets)), frets}, key=weigh)
 
 
-def score_row(ear: Ear, title: str, cases: Sequence[Case]) -> str:
-    """Score one row and render it."""
+def score_row(ear: Ear, title: str, cases: Sequence[Case]) -> tuple[str, float]:
+    """Score one row: rendered, and its share of exact pitch sets."""
     exact = bass = strings = asked = shapes = placed = refused = 0
     for case in cases:
         heard, truth = hear_case(ear, case, title), case.truth
@@ -71,7 +71,8 @@ def score_row(ear: Ear, title: str, cases: Sequence[Case]) -> str:
     cells = [_cell(exact, len(cases)), _cell(bass, len(cases)), _cell(strings, asked), _cell(shapes, placed)]
     if cases[0].truth.kind == "nothing":
         cells = ["–"] * 4
-    return f"| {title} | {len(cases)} | " + " | ".join([*cells, _cell(refused, len(cases))]) + " |"
+    rendered = f"| {title} | {len(cases)} | " + " | ".join([*cells, _cell(refused, len(cases))]) + " |"
+    return rendered, exact / len(cases)
 
 
 def _cell(right: int, asked: int) -> str:
@@ -97,16 +98,20 @@ def main() -> None:
     parser.add_argument("--rows", default="", metavar="REGEX")
     given = parser.parse_args()
     loaders = {path.stem: partial(load_weights, path) for path in given.weights} or {
-        "in the package": partial(load_ear, "trained")
+        f"in the package, {name}": partial(load_ear, name) for name in ("trained", "trained alone")
     }
     for name, load in loaders.items():
         ear = load()
         print(f"\n{name}\n\n| row | n | exact | bass | strings | shape | refused |\n|---|---|---|---|---|---|---|")
+        exact_of_chords = []
         for row in ROWS:
             if re.search(given.rows, row.title):
                 cases = row.make(row.title, given.seed, range(min(given.n, row.n)))
                 if cases[0].truth.kind in KINDS:
-                    print(score_row(ear, row.title, cases), flush=True)
+                    rendered, exact = score_row(ear, row.title, cases)
+                    print(rendered, flush=True)
+                    exact_of_chords += [exact] if cases[0].truth.kind in ("chord", "power") else []
+        print(f"\nexact, mean over {len(exact_of_chords)} rows of chords: {np.mean(exact_of_chords):.3f}")
 
 
 if __name__ == "__main__":
