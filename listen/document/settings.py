@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
 from listen.document.format import format_of, read_document, write_document
-from listen.errors import DocumentError
+from listen.errors import BadValueError, DocumentError
 from listen.instrument import parse_hand, parse_tuning
 
 
@@ -82,7 +82,10 @@ def load_settings() -> PlayerSettings:
             continue
         if type(value) is not type(usual):
             raise DocumentError(f"{path} has {field.name}={value!r}; run 'listen settings --forget' and set it again.")
-        settings = replace(settings, **{field.name: value})
+        try:
+            settings = replace(settings, **{field.name: value})
+        except BadValueError as error:
+            raise DocumentError(f"{path}: {error} To begin anew run 'listen settings --forget'.") from error
     return settings
 
 

@@ -51,6 +51,15 @@ def test_one_setting_is_changed_without_the_others() -> None:
     }
 
 
+def test_a_setting_edited_by_hand_is_refused_with_the_file_that_holds_it() -> None:
+    _file().parent.mkdir(parents=True)
+    _file().write_text('{"format": "listen.settings/1", "tuning": "droop D"}', "utf-8")
+    sentence = run_wrong("shapes", "C")
+    assert str(_file()) in sentence
+    assert "tuning=droop D" in sentence
+    assert "listen settings --forget" in sentence
+
+
 def test_settings_can_be_forgotten_even_when_damaged() -> None:
     _file().parent.mkdir(parents=True)
     _file().write_text("{")
