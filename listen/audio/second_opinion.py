@@ -27,8 +27,8 @@ SECOND_CALIBRATION = Calibration(slope=0.627)
 SHARE = 0.5
 MOST_NATS = 1.5
 """Chosen on 2,160 strums, where anything from 0.7 to 2 nats did as well and no bound did worse. On 1,620 others
-(``python -m tests.benchmarks.ear_weights --n 60 --seed 17``, without the rows "found") the share of exact pitch sets rose
-from .917 to .925."""
+(``python -m tests.benchmarks.ear_weights --n 60 --seed 17``, without the rows "found") the share of exact pitch sets
+rose from .917 to .925."""
 
 
 def hear_second(network: StrumNetwork, sound: StrumSound, *, lowest_midi: int, n_pitches: int) -> Array:
