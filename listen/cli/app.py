@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, NoReturn, cast
 
 import typer
 from typer.core import TyperGroup
@@ -20,14 +20,23 @@ from listen.cli.console import print_error
 from listen.errors import ListenError
 
 COMMANDS = (strum, part, shapes, name, play, guitar, settings)  # in the order of the help
+UsageError = cast("type[Exception]", typer.BadParameter.__mro__[1])  # typer gives it no name of its own
 
 
 class _Group(TyperGroup):
     """Runs a command; an error of the user's becomes one sentence and status 2."""
 
+    def make_context(self, *args: Any, **kwargs: Any) -> Any:
+        try:
+            return super().make_context(*args, **kwargs)
+        except UsageError as error:
+            _print_usage_error(error)
+
     def invoke(self, ctx: Any) -> Any:
         try:
             return super().invoke(ctx)
+        except UsageError as error:
+            _print_usage_error(error)
         except ListenError as error:
             print_error(str(error))
             raise typer.Exit(2) from error
@@ -36,11 +45,23 @@ class _Group(TyperGroup):
             raise typer.Exit(130) from error
 
 
+def _print_usage_error(error: Any) -> NoReturn:
+    """Say in one sentence what was mistyped, and where help is."""
+    message = error.format_message().strip()
+    if "\n" in message:  # nothing was typed, and the help is shown
+        raise error
+    for word, plain in (("a valid int", "a whole number"), ("a valid float", "a number")):
+        message = message.replace(word, plain)
+    command = error.ctx.command_path if error.ctx is not None else "listen"
+    print_error(f"{message.rstrip('.')}; '{command} --help' shows what there is.")
+    raise typer.Exit(2) from error
+
+
 def make_app() -> typer.Typer:
     """Make the application with all its commands."""
     app = typer.Typer(
         name="listen",
-        help="Hear a recorded guitar strum: its notes, its name, its bass and the shape on the neck.",
+        help="Hear a recorded guitar: the notes, the name, the bass and the shape of a strum, or a whole part.",
         cls=_Group,
         add_completion=False,
         no_args_is_help=True,

@@ -19,11 +19,11 @@ def add_to(app: typer.Typer) -> None:
         no_args_is_help=True,
         help="Learn a guitar of yours, so that strings are told apart more surely with --guitar NAME.",
     )
-    guitar.command("add", cls=Command)(add)
+    guitar.command("add", cls=Command, short_help="Learn a guitar from a recording of its strings.")(add)
     guitar.command("list", cls=Command)(list_all)
     guitar.command("show", cls=Command)(show)
     guitar.command("remove", cls=Command)(remove)
-    app.add_typer(guitar, name="guitar")
+    app.add_typer(guitar, name="guitar", short_help="Learn a guitar of yours, to tell its strings apart.")
 
 
 def add(

@@ -26,7 +26,12 @@ _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("name", cls=Command, context_settings={"ignore_unknown_options": True})(name)
+    app.command(
+        "name",
+        cls=Command,
+        short_help="Name a shape, or some notes.",
+        context_settings={"ignore_unknown_options": True},
+    )(name)
 
 
 def name(

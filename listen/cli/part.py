@@ -26,7 +26,7 @@ from listen.cli.options import (
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("part", cls=Command)(part)
+    app.command("part", cls=Command, short_help="Write down a whole part: bars, chords, shapes.")(part)
 
 
 def part(

@@ -19,7 +19,7 @@ CAUTION = (
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("play", cls=Command)(play)
+    app.command("play", cls=Command, short_help="Hear a part on plucked strings.")(play)
 
 
 def play(

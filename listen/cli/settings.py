@@ -13,7 +13,7 @@ from listen.cli.options import FingerpickedOption, LeftHandedOption, ReachOption
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("settings", cls=Command)(settings)
+    app.command("settings", cls=Command, short_help="Keep your tuning, reach and playing hand.")(settings)
 
 
 def settings(

@@ -39,7 +39,7 @@ MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a lis
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("shapes", cls=Command)(shapes)
+    app.command("shapes", cls=Command, short_help="Find every place where a chord can be held.")(shapes)
 
 
 def shapes(

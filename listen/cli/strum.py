@@ -40,7 +40,7 @@ BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second befo
 
 def add_to(app: typer.Typer) -> None:
     """Register the command."""
-    app.command("strum", cls=Command)(strum)
+    app.command("strum", cls=Command, short_help="Read one strum: its notes, name, bass and shape.")(strum)
 
 
 def strum(

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.runner import run_listen
+from tests.cli.runner import run_listen, run_wrong
 
 ROOT = Path(__file__).parents[2]
 STRUM = str(ROOT / "audio_fixtures" / "open_g_over_b.flac")
@@ -95,6 +95,29 @@ def test_a_pipe_that_closes_early_is_no_traceback() -> None:
         assert program.stderr is not None
         program.stdout.close()
         assert program.stderr.read() == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("frobnicate",), "No such command 'frobnicate'; 'listen --help'"),
+        (("--loud",), "No such option: --loud; 'listen --help'"),
+        (("part",), "Missing argument 'FILE'; 'listen part --help'"),
+        (("strum", "-d"), "No such option: -d; 'listen strum --help'"),
+        (("strum", "a.wav", "--capo", "1e9"), "'1e9' is not a whole number; 'listen strum --help'"),
+        (("part", "a.wav", "--tempo", "slow"), "'slow' is not a number"),
+        (("guitar", "tune"), "No such command 'tune'; 'listen guitar --help'"),
+    ],
+)
+def test_what_is_mistyped_is_one_sentence_that_says_where_help_is(words: tuple[str, ...], said: str) -> None:
+    assert said in run_wrong(*words)
+
+
+def test_a_group_alone_shows_what_it_holds() -> None:
+    for words in ((), ("guitar",)):
+        shown = run_listen(*words)
+        assert shown.status == 2
+        assert "Commands:" in shown.out + shown.err
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
