@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import Literal
 
 from listen.export.bars import Bar, find_bars, find_metre
-from listen.export.fold import Fold, find_folds
+from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.full_chart import render_full_bars
 from listen.export.held_names import HeldNames, NameStyle, clock_text, find_key
 from listen.export.labels import printed
@@ -141,9 +141,22 @@ def _plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     upbeat = 1 if part.metre is not None and part.metre.pickup_steps else 0
     if upbeat:  # on a line of its own, so that the lines after it have their four bars
         lines += _fold_lines(bars, contents, Fold(0, 1), style)
-    for fold in find_folds(contents[upbeat:]):
-        lines += _fold_lines(bars, contents, replace(fold, first=fold.first + upbeat), style)
+    body = contents[upbeat:]
+    for fold in mark_returns(find_folds(body), body):
+        moved = replace(fold, first=fold.first + upbeat)
+        if fold.like is None:
+            lines += _fold_lines(bars, contents, moved, style)
+        else:
+            lines.append(_return_line(bars, moved, fold.like + upbeat, style))
     return lines
+
+
+def _return_line(bars: Sequence[Bar], fold: Fold, like: int, style: TextStyle) -> str:
+    """Return the one line of a section that stands further up."""
+    number = str(bars[fold.first].number).rjust(NUMBER_WIDTH - 1)
+    body = f"as bars {bars[like].number} to {bars[like + fold.length - 1].number}"
+    opening, closing = ("|: ", f" :| ×{fold.times}") if fold.times > 1 else ("|  ", " |")
+    return f"{style.weigh(number, 'faint')} {opening}{style.plain(body + closing)}"
 
 
 def _fold_lines(

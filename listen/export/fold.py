@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 LONGEST_REPEAT = 32  # bars
 LEAST_SAVED = 4  # bars, a line of the chart: less is quicker read than a repeat sign
+LEAST_RETURN = 8  # bars, two lines: less is quicker read than looked up
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,11 +22,14 @@ class Fold:
         How many bars are written.
     times : int
         How often they are played; 1 for no repeat.
+    like : int or None
+        Index of the first of the same bars further up, where it is a section that comes back.
     """
 
     first: int
     length: int
     times: int = 1
+    like: int | None = None
 
 
 def find_folds(contents: Sequence[Hashable]) -> tuple[Fold, ...]:
@@ -38,8 +42,8 @@ def find_folds(contents: Sequence[Hashable]) -> tuple[Fold, ...]:
 
     Examples
     --------
-    >>> find_folds("ABCDABCDE")
-    (Fold(first=0, length=4, times=2), Fold(first=8, length=1, times=1))
+    >>> [(fold.first, fold.length, fold.times) for fold in find_folds("ABCDABCDE")]
+    [(0, 4, 2), (8, 1, 1)]
     """
     folds: list[Fold] = []
     at, plain = 0, 0
@@ -60,6 +64,42 @@ def find_folds(contents: Sequence[Hashable]) -> tuple[Fold, ...]:
     if plain < len(contents):
         folds.append(Fold(plain, len(contents) - plain))
     return tuple(folds)
+
+
+def mark_returns(folds: Sequence[Fold], contents: Sequence[Hashable]) -> tuple[Fold, ...]:
+    """Mark sections that come back after others: a run of at least :data:`LEAST_RETURN` bars that stands further up.
+
+    Examples
+    --------
+    >>> form = "ABCDEFGH" + "JKLMNOPQ" + "ABCDEFGH"
+    >>> [(fold.first, fold.length, fold.like) for fold in mark_returns(find_folds(form), form)]
+    [(0, 16, None), (16, 8, 0)]
+    """
+    marked: list[Fold] = []
+    known: dict[tuple[Hashable, ...], int] = {}
+    noted = 0
+    for fold in folds:
+        at, plain, end = fold.first, fold.first, fold.first + fold.length
+        while at < end:
+            while noted + LEAST_RETURN <= at:
+                known.setdefault(tuple(contents[noted : noted + LEAST_RETURN]), noted)
+                noted += 1
+            like = known.get(tuple(contents[at : at + LEAST_RETURN])) if at + LEAST_RETURN <= end else None
+            if like is None:
+                at += 1
+                continue
+            length = LEAST_RETURN
+            while at + length < end and like + length < at and contents[at + length] == contents[like + length]:
+                length += 1
+            if fold.times > 1 and length < fold.length:
+                break  # part of a repeat is not taken out of it
+            if plain < at:
+                marked.append(Fold(plain, at - plain))
+            marked.append(Fold(at, length, fold.times, like))
+            at = plain = at + length
+        if plain < end:
+            marked.append(Fold(plain, end - plain, fold.times))
+    return tuple(marked)
 
 
 def _count_repeats(contents: Sequence[Hashable], at: int, length: int) -> int:

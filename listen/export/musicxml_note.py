@@ -13,6 +13,7 @@ from listen.export.spell import spell_played
 from listen.reading import Mark, Metre, PlayedNote
 from listen.theory import Chord, Key, SpelledPitch
 
+LEAST_RING_S = 0.1  # beyond its written end
 _SLURRED: dict[Mark, tuple[str, str]] = {"hammer-on": ("hammer-on", "H"), "pull-off": ("pull-off", "P")}
 
 
@@ -115,6 +116,8 @@ def _note_element(
     notations = ET.SubElement(element, "notations")
     for end in tied:
         _add(notations, "tied", type=end)
+    if not on and _rings_on(item, note):
+        _add(notations, "tied", type="let-ring")
     if is_lowest:
         _add_brackets(notations, piece)
     _add_technique(notations, item, note, context, is_new=not back)
@@ -125,6 +128,13 @@ def _note_element(
     if note.string_index is not None:
         context.last_on_string[note.string_index] = element
     return element
+
+
+def _rings_on(item: Item, note: PlayedNote) -> bool:
+    """Whether a picked note is written up to the next one, but rings on over it."""
+    if item.placed is None or item.placed.event.kind != "picked":
+        return False
+    return note.end_s > item.placed.stroke.span.end_s + LEAST_RING_S
 
 
 def _add_pitch(element: ET.Element, spelled: SpelledPitch) -> None:

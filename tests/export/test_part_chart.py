@@ -10,7 +10,7 @@ import pytest
 
 from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
-from listen.export.fold import find_folds
+from listen.export.fold import find_folds, mark_returns
 from listen.export.style import TextStyle, visible_width
 from listen.instrument import Fretboard
 from listen.reading import Metre, Part, PatternStroke, SettingHypothesis, StrummingPattern
@@ -175,6 +175,35 @@ def test_folding_keeps_every_bar() -> None:
     for contents in ("ABCDABCDABCDE", "AAAAAAAA", "ABABABABCC", "ABCABD", ""):
         unfolded = "".join(contents[f.first : f.first + f.length] * f.times for f in find_folds(contents))
         assert unfolded == contents
+
+
+def test_a_section_that_comes_back_after_another_is_named_by_its_bars() -> None:
+    scene = Scene(Metre(4, 4, 2, 120.0))
+    shapes = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Dm": "xx0231", "E": "022100"}
+    form = ["C", "G", "Am", "F", "C", "G", "F", "F"]
+    for bar, name in enumerate([*form, "Dm", "E", "Am", "G", *form], start=1):
+        scene.chord(name, shapes[name])
+        scene.strum(bar, 0)
+    assert _bars(render_chart(scene.part(20)))[-1] == " 13 |  as bars 1 to 8 |"
+
+
+def test_marking_sections_keeps_every_bar() -> None:
+    for contents in ("ABCDEFGH" * 2 + "XYZ" + "ABCDEFGH" * 2 + "ABCDEFGHX", "ABCDEFGHIABCDEFGHK", "A" * 40, ""):
+        unfolded = ""
+        for fold in mark_returns(find_folds(contents), contents):
+            first = fold.first if fold.like is None else fold.like
+            assert fold.like is None or fold.like + fold.length <= fold.first
+            unfolded += contents[first : first + fold.length] * fold.times
+        assert unfolded == contents
+
+
+def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
+    part = straight_part()
+    plain = part.settings[0]
+    capo = replace(plain, text="Capo 2", probability=0.4, told=False)
+    doubtful = render_chart(replace(part, settings=(capo, replace(plain, text="", probability=0.38, told=False))))
+    assert "perhaps Capo 2, perhaps no capo" in doubtful
+    assert "perhaps" not in render_chart(replace(part, settings=(replace(capo, probability=0.95),)))
 
 
 def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:

@@ -200,6 +200,15 @@ def test_a_chord_held_over_the_bar_line_is_tied() -> None:
     assert first_of_fourth.find("notations/arpeggiate") is None
 
 
+def test_picked_notes_that_ring_on_are_let_ring_and_strummed_ones_are_not() -> None:
+    picked = [
+        note for note in _root(compound_part()).iter("note") if note.find(".//tied[@type='let-ring']") is not None
+    ]
+    assert picked
+    assert all(note.find(".//arpeggiate") is None for note in picked)
+    assert _root(straight_part()).find(".//tied[@type='let-ring']") is None
+
+
 def test_swung_offbeats_are_written_as_eighths_and_a_full_triplet_as_a_triplet() -> None:
     root = _root(swing_part())
     assert root.find(".//sound/swing") is not None
