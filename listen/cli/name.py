@@ -22,6 +22,7 @@ from listen.cli.options import (
 from listen.errors import bad_value
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
+_NOTE_WORD = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 
 
 def add_to(app: typer.Typer) -> None:
@@ -68,6 +69,8 @@ def name(
         pitches = sorted(Pitch.parse(word) for word in words)
         print_lines(render_notes_name_text(pitches, rank_names(pitches, rootless=rootless, limit=n_names), style=style))
         return
+    if words and all(_NOTE_WORD.fullmatch(word) for word in words):
+        raise bad_value("notes", " ".join(words), allowed="notes with their octaves", remedy="Write C3 E3 G3.")
     board = parse_fretboard(tuning, capo)
     whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
     if whole and len(words) > 1:

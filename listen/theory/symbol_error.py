@@ -16,6 +16,8 @@ _SHOWN = 40
 
 _NO_CHORD = re.compile(r"(?:n\.?\s?c\.?|n|tacet|no chord)$", re.IGNORECASE)
 _THREE_SIGNS = re.compile(r"[A-Ga-g](?:#{3}|b{3})")
+_ONE_NOTE = re.compile(r"[A-G](?:##|bb|#|b)?-?[0138]$")  # C2 and C4 are meant as chords more often
+_NOTES = re.compile(r"[A-Ga-g](?:#|b)?(?:[\s,\-]+[A-Ga-g](?:#|b)?)+$")
 _ROMAN = re.compile(r"[b#]?(?:[IV]+|[iv]+)(?![a-z])")
 _ALTERED_NAME = re.compile(r"([A-H])(is|es)|([EA])s(?!us)")  # note names as German, Dutch and Nordic players say them
 _SUNG_NAME = re.compile(r"Re|Mi|Sol|La|Si")
@@ -25,6 +27,8 @@ _HABITS = (
     (_NO_CHORD, "it says that no chord sounds, so there is nothing to name or to hold"),
     (re.compile(r"X$"), "it stands for a chord that is not known"),
     (_THREE_SIGNS, "a note takes two sharps or two flats at most"),
+    (_ONE_NOTE, "one note with its octave is no chord"),
+    (_NOTES, "a chord is one symbol, and notes are given with their octaves, such as C3 E3 G3"),
     (_ROMAN, "a numeral names a chord in a key only; write its own letter"),
     (re.compile(r"[A-Ga-g][#b]?\s*(?:moll?|dur)\b", re.IGNORECASE), "minor is written m, and major with nothing"),
 )
@@ -77,7 +81,7 @@ def name_nearest_symbol(text: str) -> str:
     ['Bbmaj7', 'Am7', 'B7', 'F#m', 'C7/B', '', '', '']
     """
     start = _plain(text)
-    if _NO_CHORD.match(start) or _THREE_SIGNS.match(start) or _ROMAN.match(start):
+    if any(habit.match(start) for habit in (_NO_CHORD, _THREE_SIGNS, _ROMAN, _ONE_NOTE, _NOTES)):
         return ""
     start = _write_by_letter(start)
     match = _ROOT.match(start)

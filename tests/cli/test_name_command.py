@@ -57,6 +57,7 @@ def test_json_is_what_the_schema_says() -> None:
         (("x" * 10_000,), "strings"),
         (("",), "strings"),
         (("xxxxxx",), "sounds"),
+        (("C", "E", "G"), "with their octaves. Write C3 E3 G3"),
         (("x32010", "320003"), "one shape at a time. x32010 is one by itself"),
         (("x32010", "--names", "0"), "names=0"),
         (("x32010", "--tuning", "E9 A9 D9 G9 B9 E9"), "tuning"),

@@ -136,6 +136,7 @@ def test_a_nearest_symbol_can_always_be_read(text: str) -> None:
         ("N.C.", "no chord sounds"), ("X", "not known"), ("H7", "H is written B here"), ("Fis7", "Fis is written F#"),
         ("Es", "Es is written Eb"), ("Solm", "Sol is written G"), ("Amoll", "minor is written m"), ("bVII", "in a key"),
         ("E###", "two sharps or two flats"), ("Am7 D7", "one is read at a time"),
+        ("C3", "one note with its octave"), ("C E G", "with their octaves"), ("C,E,G", "with their octaves"),
     ],
 )  # fmt: skip
 def test_habits_of_writing_that_are_known_are_explained(text: str, said: str) -> None:
