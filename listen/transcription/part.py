@@ -28,6 +28,7 @@ from listen.transcription.setting import rank_settings
 from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, write_spans
 from listen.transcription.strum import StrumSettings, read_evidence
 from listen.transcription.written import find_pattern, write_events
+from listen.voicing import fit_shapes
 
 Samples = NDArray[np.float32]
 
@@ -163,7 +164,12 @@ def _read_kinds(
 ) -> tuple[dict[int, StrumReading], tuple[KeyReading, ...]]:
     """Read each kind of chord once, find the key, and name the chords again as the key spells them."""
     plain = StrumSettings(fretboard, settings.fit, settings.key)
-    readings = {kind: read_evidence(found.evidence, settings=plain) for kind, found in kinds.items()}
+    fits = {
+        kind: fit_shapes(found.evidence, fretboard, settings=settings.fit)
+        for kind, found in kinds.items()
+        if found.evidence.no_chord_reason is None
+    }
+    readings = {kind: read_evidence(one.evidence, settings=plain, fit=fits.get(kind)) for kind, one in kinds.items()}
     in_time = []
     for chord in held:
         if readings[chord.kind].names:
@@ -178,8 +184,10 @@ def _read_kinds(
     if ranked[0].probability >= SURE_KEY:
         spelled = replace(plain, key=Key(ranked[0].key.tonic, ranked[0].key.mode))
         readings = {
-            kind: read_evidence(found.evidence, settings=spelled) if readings[kind].names else readings[kind]
-            for kind, found in kinds.items()
+            kind: read_evidence(one.evidence, settings=spelled, fit=fits[kind])
+            if readings[kind].names
+            else readings[kind]
+            for kind, one in kinds.items()
         }
     return readings, keys
 

@@ -49,13 +49,17 @@ class StrumSettings:
     key: Key | None = None
 
 
-def read_evidence(evidence: StrumEvidence, *, settings: StrumSettings | None = None) -> StrumReading:
+def read_evidence(
+    evidence: StrumEvidence, *, settings: StrumSettings | None = None, fit: Fit | None = None
+) -> StrumReading:
     """Conclude from what was heard of one strum.
 
     Parameters
     ----------
     evidence : StrumEvidence
     settings : StrumSettings or None
+    fit : Fit or None
+        The fit of this evidence under these settings, where it was made before; a key does not change it.
 
     Returns
     -------
@@ -65,7 +69,7 @@ def read_evidence(evidence: StrumEvidence, *, settings: StrumSettings | None = N
     settings = settings or StrumSettings()
     if evidence.no_chord_reason is not None:
         return StrumReading(evidence, settings.fretboard, refused=evidence.no_chord_reason)
-    fit = fit_shapes(evidence, settings.fretboard, settings=settings.fit)
+    fit = fit or fit_shapes(evidence, settings.fretboard, settings=settings.fit)
     notes = _list_notes(evidence, fit)
     if not notes:
         reason = "No note stands out clearly enough to be named."

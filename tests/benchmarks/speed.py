@@ -2,7 +2,8 @@
 
 Prints, for one three-second recording made here: ``listen strum`` from a cold start beside a five-line script with
 librosa's ``chroma_cqt``, alternated in one run; the CPU seconds of ``listen --help``; one strum once everything is
-loaded, on one core; and the peak memory of ``listen strum``. Nothing of it is a test: machines differ.
+loaded, on one core; and the peak memory of ``listen strum``. ``--part 60`` times ``listen part`` instead, on so many
+minutes of different parts made from seeds. Nothing of it is a test: machines differ.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from pathlib import Path
 
 RATE_HZ = 44_100
 LENGTH_S = 3.0
+PART_SEED, MOST_PARTS = 60_000, 60
 FIVE_LINES = """\
 import sys, librosa
 samples, rate = librosa.load(sys.argv[1])
@@ -92,11 +94,53 @@ def write_recording(path: Path) -> None:
     soundfile.write(path, render_shape(Shape((None, 4, 6, 4, 5, 4)), Fretboard(), settings=settings), RATE_HZ)
 
 
+def write_parts(path: Path, length_s: float) -> None:
+    """Write different parts one after another until the recording is so long (no two alike for half an hour)."""
+    import numpy as np
+    import soundfile
+
+    from tests.benchmarks.part_scenes import make_scene
+    from tests.benchmarks.part_sound import RATE_HZ as PART_RATE_HZ
+    from tests.benchmarks.part_sound import render_strings
+
+    parts, n_samples = [], 0
+    for number in range(MOST_PARTS):
+        scene = make_scene(PART_SEED + number, strums_per_s=(2.0, 4.0, 6.0)[number % 3], n_bars=16)
+        samples = render_strings(scene, guitar=("steel", "electric", "nylon")[number % 3])
+        parts.append(0.7 * samples / np.abs(samples).max())
+        n_samples += len(samples)
+        if n_samples > length_s * PART_RATE_HZ:
+            break
+    with soundfile.SoundFile(path, "w", PART_RATE_HZ, 1, subtype="PCM_16") as file:
+        left = round(length_s * PART_RATE_HZ)
+        while left > 0:
+            for samples in parts:
+                file.write(samples[:left])
+                left -= min(left, len(samples))
+
+
+def time_part(minutes: float) -> None:
+    """Measure and print what ``listen part`` takes for a long recording."""
+    length_s = 60.0 * minutes
+    with tempfile.TemporaryDirectory() as folder:
+        recording, written = Path(folder) / "parts.wav", Path(folder) / "part.json"
+        write_parts(recording, length_s)
+        spent = run_once(sys.executable, "-m", "listen", "part", str(recording), "-o", str(written), one_core=True)
+    print("| what | measured |\n|---|---|")
+    print(f"| `listen part`, {minutes:g} minutes | {spent.wall_s:.0f} s, {spent.wall_s / length_s:.3f} of real time |")
+    print(f"| CPU | {spent.cpu_s:.0f} s, {spent.cpu_s / length_s:.3f} of real time |")
+    print(f"| peak memory | {spent.peak_mb:.0f} MB |")
+
+
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description="Time the program.")
     parser.add_argument("--rounds", type=int, default=9, help="pairs of cold starts")
+    parser.add_argument("--part", type=float, metavar="MINUTES", help="time a whole part of so many minutes")
     given = parser.parse_args()
+    if given.part is not None:
+        time_part(given.part)
+        return
     with tempfile.TemporaryDirectory() as folder:
         recording = Path(folder) / "strum.wav"
         write_recording(recording)
