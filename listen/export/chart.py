@@ -16,10 +16,10 @@ from fractions import Fraction
 from typing import Literal
 
 from listen.export.bars import Bar, find_bars, find_metre
+from listen.export.chart_remarks import number_lines, remark_lines, setting_fact
 from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.full_chart import render_full_bars
 from listen.export.held_names import HeldNames, NameStyle, clock_text, find_key
-from listen.export.labels import printed
 from listen.export.stroke_signs import ARROWS, LETTERS, pattern_rows
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.words import cents_text, sure_text
@@ -28,9 +28,6 @@ from listen.reading import STEPS_PER_BEAT, Part
 BARS_A_LINE = 4
 BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
 NUMBER_WIDTH = 4
-PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
-DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
-MOST_PLACES = 8  # that a remark names
 _LATE = {Fraction(1, 2): "&", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
 
 
@@ -73,7 +70,10 @@ def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView 
         blocks.append(render_full_bars(part, names, style))
     else:
         blocks += [_pattern_lines(part, style), _plain_lines(part, names, style)]
-    blocks += [_shape_lines(part, names, style), _remark_lines(part, names, style, full=view.level == "full")]
+    blocks.append(_shape_lines(part, names, style))
+    if view.level == "full":
+        blocks.append(number_lines(part, names, style))
+    blocks.append(remark_lines(part, names, style, full=view.level == "full"))
     lines = [line for block in blocks if block for line in (*block, "")]
     return "\n".join(line.rstrip() for line in lines[:-1]) + "\n"
 
@@ -265,77 +265,3 @@ def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
         row = "".join(cell + " " * (wide - visible_width(cell)) for cell in cells[at : at + a_line])
         lines.append(f"{'':{NUMBER_WIDTH}}{row}")
     return ["Shapes, low string first", *lines]
-
-
-def _remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
-    remarks = [*part.warnings, *span_remarks(part)]
-    if not part.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
-    unread = [event for event in part.events if event.kind == "unread"]
-    if unread:
-        places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
-        more = " …" if len(unread) > MOST_PLACES else ""
-        remarks.append(f"Could not be read, to be listened to: {places}{more}.")
-    remarks += other_settings(part)
-    if full:
-        remarks += _doubts(part, names)
-    return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
-
-
-def span_remarks(part: Part) -> list[str]:
-    """Say what is special about held chords, each thing once with the places where it holds."""
-    places: dict[str, list[str]] = {}
-    for span in part.spans:
-        if span.remark:
-            at = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
-            places.setdefault(span.remark, []).append(at)
-    rows = []
-    for remark, all_found in places.items():
-        found = list(dict.fromkeys(all_found))
-        shown = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
-        rows.append(f"{shown[:1].upper()}{shown[1:]}: {remark}")
-    return rows
-
-
-def setting_fact(part: Part) -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
-    if not part.settings or not part.settings[0].text:
-        return ""
-    first, *rivals = part.settings
-    if first.told or first.probability >= PERHAPS or not rivals:
-        return first.text
-    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
-
-
-def other_settings(part: Part) -> list[str]:
-    """Say which other capo or tuning the recording may have, where that is in doubt."""
-    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
-        return []
-    rows = [
-        f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
-        f"({sure_text(setting.probability)})"
-        for setting in part.settings[:4]
-    ]
-    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
-
-
-def _doubts(part: Part, names: HeldNames) -> list[str]:
-    """Say what else the part may be: other keys and counts, and the other path of the hand."""
-    remarks = []
-    if len(part.keys) > 1:
-        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
-        remarks.append(f"The key may also be {others}.")
-    if len(part.metres) > 1:
-        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.metres[1:4])
-        remarks.append(f"It may also be counted in {others}.")
-    if part.path is not None and part.path.differences:
-        moves = []
-        for difference in part.path.differences[:6]:
-            span = part.spans[difference.span_index]
-            where = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
-            moves.append(
-                f"{names.of_span(span)} in {where} {difference.gentlest.shape.text} in place of "
-                f"{difference.cheapest.shape.text}"
-            )
-        remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
-    return remarks

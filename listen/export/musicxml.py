@@ -22,7 +22,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bars import Bar, Change, find_bars, find_metre
-from listen.export.chart import setting_fact
+from listen.export.chart_remarks import setting_fact
 from listen.export.clef import find_clef
 from listen.export.held_names import clock_text, find_key
 from listen.export.musicxml_harmony import harmony_element

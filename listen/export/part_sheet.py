@@ -17,7 +17,8 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from listen.export.bars import Bar, find_bars, find_metre
-from listen.export.chart import bar_content, head_facts, other_settings, setting_fact, span_remarks
+from listen.export.chart import bar_content, head_facts
+from listen.export.chart_remarks import other_settings, setting_fact, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.fold import Fold, find_folds
 from listen.export.held_names import HeldNames, NameStyle, clock_text

@@ -124,8 +124,8 @@ def _tell_length(planned: list[PlannedEvent], grid: Grid | None) -> str:
     events = f"the part has {len(planned)} event{'' if len(planned) == 1 else 's'}"
     bars = _list_bars(planned)
     if grid is None or not bars:
-        return f"{events} in free time, without bars; see their numbers with --json."
+        return f"{events} in free time, without bars; --full shows at which of them chords begin."
     return (
-        f"{events} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; the chart with --full "
-        "shows them."
+        f"{events} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at which "
+        "of them chords begin."
     )

@@ -164,6 +164,7 @@ def rename_spans(
                 "name",
                 f"{number}={correction.value}",
                 allowed=f"the number of an event with a chord, 1 to {len(planned)}",
+                remedy="The chart with --full shows them.",
             )
         place = numbered[chord]
         given = ChordName(parse_chord(correction.value), 1.0)

@@ -235,6 +235,13 @@ def test_two_chords_in_one_cell_stand_side_by_side() -> None:
     assert "| E A " in render_chart(scene.part(1), view=FULL)
 
 
+def test_the_full_chart_tells_the_numbers_that_pins_and_names_are_given_by() -> None:
+    chart = " ".join(render_chart(straight_part(), view=FULL).split())
+    assert "Events at which chords begin, for --pin and --name: bar 1: 1 Em; bar 3: 13 Cadd9" in chart
+    assert "Events" not in render_chart(straight_part())
+    assert "--name: 1 Asus2, 3 Cmaj7/G." in " ".join(render_chart(free_part(), view=FULL).split())
+
+
 def test_what_is_special_about_a_chord_is_said_once_with_its_bars() -> None:
     part = straight_part()
     spans = tuple(replace(span, remark="Held oddly." if place < 2 else "") for place, span in enumerate(part.spans))

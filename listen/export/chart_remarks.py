@@ -1,0 +1,102 @@
+"""What is said under the chart of a part: warnings, what was not read, what else it may be, and event numbers."""
+
+from __future__ import annotations
+
+from listen.export.held_names import HeldNames, clock_text
+from listen.export.labels import printed
+from listen.export.style import TextStyle, wrap_text
+from listen.export.words import cents_text, sure_text
+from listen.reading import Part
+
+PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
+DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
+MOST_PLACES = 8  # that a remark names
+
+
+def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    """Return the number of the event at which each chord begins: by it a person pins a shape or gives a name."""
+    bars: dict[str, list[str]] = {}
+    for span in part.spans:
+        bar = "" if span.position is None else f"bar {span.position.bar}: "
+        bars.setdefault(bar, []).append(f"{part.events[span.first_event].number} {names.of_span(span)}")
+    if not bars:
+        return []
+    told = "; ".join(f"{bar}{', '.join(begun)}" for bar, begun in bars.items())
+    return list(
+        wrap_text(style.plain(f"Events at which chords begin, for --pin and --name: {told}."), width=style.width)
+    )
+
+
+def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
+    """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
+    remarks = [*part.warnings, *span_remarks(part)]
+    if not part.complete:
+        remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
+    unread = [event for event in part.events if event.kind == "unread"]
+    if unread:
+        places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
+        more = " …" if len(unread) > MOST_PLACES else ""
+        remarks.append(f"Could not be read, to be listened to: {places}{more}.")
+    remarks += other_settings(part)
+    if full:
+        remarks += _doubts(part, names)
+    return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def span_remarks(part: Part) -> list[str]:
+    """Say what is special about held chords, each thing once with the places where it holds."""
+    places: dict[str, list[str]] = {}
+    for span in part.spans:
+        if span.remark:
+            at = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
+            places.setdefault(span.remark, []).append(at)
+    rows = []
+    for remark, all_found in places.items():
+        found = list(dict.fromkeys(all_found))
+        shown = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
+        rows.append(f"{shown[:1].upper()}{shown[1:]}: {remark}")
+    return rows
+
+
+def setting_fact(part: Part) -> str:
+    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
+    if not part.settings or not part.settings[0].text:
+        return ""
+    first, *rivals = part.settings
+    if first.told or first.probability >= PERHAPS or not rivals:
+        return first.text
+    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
+
+
+def other_settings(part: Part) -> list[str]:
+    """Say which other capo or tuning the recording may have, where that is in doubt."""
+    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+        return []
+    rows = [
+        f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
+        f"({sure_text(setting.probability)})"
+        for setting in part.settings[:4]
+    ]
+    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
+
+
+def _doubts(part: Part, names: HeldNames) -> list[str]:
+    """Say what else the part may be: other keys and counts, and the other path of the hand."""
+    remarks = []
+    if len(part.keys) > 1:
+        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
+        remarks.append(f"The key may also be {others}.")
+    if len(part.metres) > 1:
+        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.metres[1:4])
+        remarks.append(f"It may also be counted in {others}.")
+    if part.path is not None and part.path.differences:
+        moves = []
+        for difference in part.path.differences[:6]:
+            span = part.spans[difference.span_index]
+            where = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
+            moves.append(
+                f"{names.of_span(span)} in {where} {difference.gentlest.shape.text} in place of "
+                f"{difference.cheapest.shape.text}"
+            )
+        remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
+    return remarks
