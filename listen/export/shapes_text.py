@@ -41,7 +41,8 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
     for group in view.groups:
         lines.append("")
         if group.title:
-            lines += [f"{MARGIN}{style.weigh(style.plain(group.title), 'strong')}", ""]
+            told = wrap_text(style.plain(group.title), width=room)
+            lines += [*(f"{MARGIN}{style.weigh(line, 'strong')}" for line in told), ""]
         blocks = [_block(card, replace(style, width=room)) for card in group.cards]
         lines += [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
         if group.n_more:

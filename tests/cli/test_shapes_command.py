@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 
 from listen.document import load_schema
+from listen.export.style import visible_width
 from listen.instrument import Fretboard, parse_shape
 from listen.theory import Pitch, parse_chord
 from tests.cli.runner import run_listen, run_wrong
@@ -104,6 +105,15 @@ def test_the_string_that_shifts_a_form_is_named() -> None:
     out = " ".join(run_listen("shapes", "D5", "--by", "string-set").out.split())
     assert "string 2 is tuned 4 half steps above string 3, so a form moves 1 fret up there" in out
     assert "10-12-12-x-x-x" in out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("Ebm7b5", "--by", "string-set"), ("C", "--compare", "Cm"), ("C", "--map"), ("Am", "--by", "inversion")],
+)
+def test_no_line_is_wider_than_a_terminal(words: tuple[str, ...]) -> None:
+    # 80 columns is what is assumed where output goes to a file
+    assert max(visible_width(line) for line in run_listen("shapes", *words).out.splitlines()) <= 80
 
 
 def test_compared_chords_tell_which_tone_changed_and_where() -> None:
