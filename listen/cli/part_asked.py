@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -221,7 +222,7 @@ def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
 def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
     """Say before the work what cannot be written; return each file with whether it may be replaced."""
     for number, path in enumerate(outputs):
-        if path.resolve() in [other.resolve() for other in outputs[:number]]:
+        if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
             raise bad_value("output", path, allowed="each file once")
         if path.suffix.lower() not in SUFFIXES:
             raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")

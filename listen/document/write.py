@@ -37,7 +37,7 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
         The file is there already, the folder is missing, or it cannot be written.
     """
     check_writable(path, overwrite=overwrite)
-    path = Path(path).resolve()  # a link stays a link; what it points to is written
+    path = Path(os.path.realpath(path))  # a link stays a link; what it points to is written
     pieces = (content,) if isinstance(content, str | bytes) else content
     temporary = None
     try:

@@ -88,6 +88,14 @@ def test_places_that_cannot_be_written_are_named_before_the_work(tmp_path: Path,
         check_writable(tmp_path / target)
 
 
+def test_links_that_lead_in_a_circle_are_one_sentence(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.txt", tmp_path / "other.txt"
+    one.symlink_to(other)
+    other.symlink_to(one)
+    with pytest.raises(DocumentError, match="could not be written"):
+        write_file(one, "a")
+
+
 def test_a_name_that_is_too_long_is_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(DocumentError, match="cannot be written: "):
         check_writable(tmp_path / ("a" * 300))
