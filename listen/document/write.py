@@ -76,6 +76,8 @@ def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
         raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
     if is_folder:
         raise DocumentError(f"{path} is a folder; give the name of a file in it.")
+    if Path(os.path.realpath(path)).is_symlink():
+        raise DocumentError(f"{path} is a link that leads to itself; give another name.")
     if not path.parent.is_dir():
         raise DocumentError(f"The folder {path.parent} does not exist; make it first, or write elsewhere.")
     if not os.access(path.parent, os.W_OK):
