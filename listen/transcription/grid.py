@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
-from listen.transcription.metre import CountedStrokes, Counting, countings_to_metres, rank_countings
+from listen.transcription.metre import CountedStrokes, Counting, countings_to_metres, measure_lateness, rank_countings
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_pulse
 
@@ -117,6 +117,8 @@ def find_grid(
     phases = np.interp(onsets_s, pulse.step_times_s, np.arange(len(pulse.step_times_s)))
     metres = countings_to_metres(countings, strokes, phases, pulse.step_s, signature=settings.metre)
     counting = countings[0]
+    late_s = measure_lateness(phases, pulse.steps, counting) * pulse.step_s
+    pulse = replace(pulse, step_times_s=pulse.step_times_s + late_s)
     first = counting.first_bar_step % counting.steps_per_bar
     first_bar = 0 if first else 1
     if bar_step is not None:

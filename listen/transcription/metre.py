@@ -284,6 +284,12 @@ def countings_to_metres(
     return tuple(metres)
 
 
+def measure_lateness(phases: Floats, steps: NDArray[np.int64], counting: Counting) -> float:
+    """Measure by how much strokes on the beat come after their steps, in steps: even steps halve the swing."""
+    on = (steps - counting.first_bar_step) % counting.steps_per_beat == 0
+    return float(np.median(phases[on] - steps[on])) if on.any() else 0.0
+
+
 def _to_metre(
     counting: Counting,
     strokes: CountedStrokes,
@@ -306,6 +312,7 @@ def _to_metre(
         off = inside == 1
         if off.any():
             place = float(np.median((phases[off] - counting.first_bar_step) % per_beat)) / per_beat
+            place -= measure_lateness(phases, strokes.steps, counting) / per_beat
             swing = place if LEAST_SWING < place < MOST_SWING else 0.5
     pickup = counting.first_bar_step * 12 // per_beat
     return Metre(

@@ -31,6 +31,8 @@ CHANGE_COST = 6.0  # for an octave of change between windows
 LONGEST_GAP_S = 4.0  # longer rests break the pulse
 FOLLOW = 0.15  # how fast the length follows the strokes
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
+NEAR_STROKES = 8  # on either side, through which a line is drawn
+GRID_RIDGE = 4.0  # as if four steps more had been seen at the expected length
 OFF_SHARE = 0.3  # of a step: a stroke further off is no part of the pulse
 
 
@@ -180,14 +182,16 @@ def _join_fifths(steps: NDArray[np.int64]) -> NDArray[np.int64] | None:
 def _draw_grid(onsets_s: Floats, steps: NDArray[np.int64], lengths: Floats) -> Floats:
     """Give every step a time: around each step a line is fitted to the strokes near it."""
     grid = np.arange(steps[-1] + 2)
-    times = np.empty(len(grid))
-    for step in grid:
-        middle = int(np.searchsorted(steps, step))
-        near = slice(max(0, middle - 8), min(len(steps), middle + 8))
-        x, y = steps[near].astype(float), onsets_s[near]
-        spread = x - x.mean()
-        expected = float(lengths[min(middle, len(lengths) - 1)])
-        ridge = 4.0  # as if four steps more had been seen at the expected length
-        slope = (float(spread @ (y - y.mean())) + ridge * expected) / (float(spread @ spread) + ridge)
-        times[step] = y.mean() + slope * (step - x.mean())
+    middles = np.searchsorted(steps, grid)
+    near = middles[:, None] + np.arange(-NEAR_STROKES, NEAR_STROKES)
+    inside = (near >= 0) & (near < len(steps))
+    near = near.clip(0, len(steps) - 1)
+    counts = inside.sum(axis=1)
+    x, y = np.where(inside, steps[near], 0).astype(float), np.where(inside, onsets_s[near], 0.0)
+    mean_x, mean_y = x.sum(axis=1) / counts, y.sum(axis=1) / counts
+    spread = np.where(inside, x - mean_x[:, None], 0.0)
+    along = (spread * (y - mean_y[:, None])).sum(axis=1)
+    expected = lengths[middles.clip(max=len(lengths) - 1)]
+    slopes = (along + GRID_RIDGE * expected) / ((spread * spread).sum(axis=1) + GRID_RIDGE)
+    times = mean_y + slopes * (grid - mean_x)
     return np.maximum.accumulate(times)

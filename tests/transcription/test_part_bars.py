@@ -77,6 +77,15 @@ def test_twelve_eighths_are_told_from_swung_fours() -> None:
     assert metre.swing == pytest.approx(2 / 3, abs=0.03)
 
 
+@pytest.mark.parametrize("place", [0.58, 0.6, 0.62, 0.66])
+def test_a_swung_hand_is_counted_in_four_wherever_its_offbeat_lies(place: float) -> None:
+    sway = _play([0.0, 1.0, 1 + place, 2 + place, 3.0, 3 + place], n_bars=8, beats_per_bar=4, bpm=150)
+    metre = _count(sway).metres[0]
+    assert metre.signature == "4/4"
+    assert metre.tempo_bpm == pytest.approx(150.0, rel=0.02)
+    assert metre.swing == pytest.approx(place, abs=0.05)
+
+
 def test_a_pickup_lies_before_bar_one() -> None:
     row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=96, pickup=1)
     grid = _count(row)

@@ -57,6 +57,13 @@ def test_a_changed_bass_under_the_same_strings_is_a_new_chord() -> None:
     assert [kinds[chord.kind] for chord in chords] == [frozenset(C), frozenset(over_e)]
 
 
+def test_a_bass_that_no_stroke_has_is_not_lent_from_a_chord_like_it() -> None:
+    over_e = (40, *C)
+    stretches = [_stretch(place, over_e) for place in range(8)] + [_stretch(place, C) for place in range(8, 12)]
+    chords, kinds = decode_held_chords(stretches)
+    assert [kinds[chord.kind] for chord in chords] == [frozenset(over_e), frozenset(C)]
+
+
 def test_picked_strings_are_gathered_into_their_chord() -> None:
     one = ((48,), (55,), (60,), (64,), (52,), (55,))
     other = ((45,), (53,), (57,), (60,), (65,), (57,))
