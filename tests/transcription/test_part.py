@@ -167,6 +167,7 @@ def test_silence_holds_no_strum() -> None:
     assert part.spans == ()
     assert [event.kind for event in part.events] == ["silence"]
     assert "No stroke" in part.warnings[0]
+    assert (part.tuning_offset_cents, part.tuning_drift) == (0.0, ())
 
 
 def test_drums_are_no_chords() -> None:
@@ -184,6 +185,7 @@ def test_drums_are_no_chords() -> None:
     part = read_part_samples(samples, sample_rate_hz=STROKE_RATE_HZ)
     assert part.spans == ()
     assert {event.kind for event in part.events} <= {"hit", "unread", "silence"}
+    assert (part.tuning_offset_cents, part.tuning_drift) == (0.0, ())
 
 
 def test_ten_milliseconds_are_read_as_nothing() -> None:
