@@ -43,6 +43,7 @@ def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
             "remarks": view.remarks,
             "groups": groups,
             "neck": neck,
+            "left_handed": view.map is not None and view.map.left_handed,
             "labels": labels,
             "is_comparison": view.is_comparison,
             "strings": view.fretboard.tuning.text,

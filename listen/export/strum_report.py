@@ -88,6 +88,7 @@ def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int =
             ),
             "notes": _notes(reading),
             "neck": _neck(reading, left_handed=left_handed),
+            "left_handed": left_handed,
             "shapes": shapes,
         },
     )
