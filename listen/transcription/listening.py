@@ -277,7 +277,9 @@ def _hear_strokes(
             gone = earlier - found.sounding
             rises = window.measure_rises_at(stroke, sorted(gone | found.sounding))
             ringing = frozenset(midi for midi in gone if rises.get(midi, -np.inf) > DAMPED_DB)
-            found = replace(found, is_picked=True, ringing=ringing)
+            n_struck = sum(rises.get(midi, 0.0) > RINGING_RISE_DB for midi in found.sounding)
+            if n_struck <= DYAD:  # else a brush between bass notes
+                found = replace(found, is_picked=True, ringing=ringing)
         heard.append(found)
     measured = frozenset().union(*window.all_rises)
     others = frozenset().union(*(one.sounding for one in heard)) - measured
