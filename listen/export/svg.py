@@ -124,8 +124,8 @@ def _draw_wood(plan: _Plan) -> list[str]:
 
 def _draw_strings(plan: _Plan) -> list[str]:
     parts = []
-    lowest = min(pitch.midi for pitch in plan.diagram.fretboard.open_pitches)
-    for index, pitch in enumerate(plan.diagram.fretboard.open_pitches):
+    lowest = min(pitch.midi for pitch in plan.diagram.fretboard.tuning.open_strings)
+    for index, pitch in enumerate(plan.diagram.fretboard.tuning.open_strings):
         silent = index in plan.diagram.unplayed
         y = plan.y(index)
         thick = max(0.8, 2.4 - (pitch.midi - lowest) / 16)

@@ -133,7 +133,7 @@ def _open_room(diagram: Diagram) -> int:
 
 
 def _name_room(diagram: Diagram) -> int:
-    return max(len(pitch.name.rstrip("-0123456789")) for pitch in diagram.fretboard.open_pitches)
+    return max(len(pitch.name.rstrip("-0123456789")) for pitch in diagram.fretboard.tuning.open_strings)
 
 
 def _margin(diagram: Diagram) -> int:
@@ -197,7 +197,7 @@ class _Drawing:
         if self.at_nut:
             self.put(row, self.column(0), self.sign.capo if board.capo_fret else self.sign.nut)
         room = _name_room(self.diagram)
-        name = board.open_pitches[index].name.rstrip("-0123456789")
+        name = board.tuning.open_strings[index].name.rstrip("-0123456789")
         name = (printed(name) if self.unicode else name).ljust(room)
         self.put(row, self.width - room if self.diagram.left_handed else 0, name, "faint" if silent else "plain")
         if silent:

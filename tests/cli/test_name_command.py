@@ -40,6 +40,13 @@ def test_a_capo_gives_both_names() -> None:
     assert document["names"][0]["played_as"] == "C"
 
 
+def test_strings_keep_their_own_names_under_a_capo() -> None:
+    # players go on to call them E, A, D ... (common practice, no source); a mark says what an open one sounds
+    out = run_listen("name", "x32010", "--capo", "4").out
+    assert "  B     █[1]" in out
+    assert "A♭ " not in out
+
+
 def test_json_is_what_the_schema_says() -> None:
     for words in (("x2323x",), ("133211",), ("0003", "--tuning", "ukulele"), ("022xxx",)):
         document = json.loads(run_listen("name", "--json", *words).out)
