@@ -68,7 +68,8 @@ def part(
         typer.Option(metavar="WHERE=FRETS", help="Hold this shape: 12=x32010 (event), 5.3=x32010 (bar and beat)."),
     ] = None,
     rename: Annotated[
-        list[str] | None, typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so: 12=C6/9.")
+        list[str] | None,
+        typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so, as the chart does: 12=C6/9."),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
     tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,

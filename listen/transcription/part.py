@@ -133,7 +133,7 @@ def read_part_blocks(
     pinned, kept = resolve_pins(settings.pins, planned, numbered, fretboard, grid=grid, is_whole=is_whole)
     shapes, hand_path = choose_shapes(chords, numbered, pinned, heard, fretboard)
     spans = write_spans(chords, numbered, shapes, pinned, planned, heard, fretboard=fretboard)
-    spans = rename_spans(spans, planned, numbered, settings, is_whole=is_whole)
+    spans = rename_spans(spans, planned, numbered, settings, fretboard=fretboard, is_whole=is_whole)
     events = write_events(planned, spans, chords.readings, [chord.kind for chord in held], numbered, fretboard)
     return Part(
         fretboard=fretboard,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.evidence import TimeSpan
+from listen.harmony import measure_shift
 from listen.instrument import Fretboard
 from listen.reading import (
     ChordName,
@@ -16,7 +17,7 @@ from listen.reading import (
     ShapeReading,
     StrumReading,
 )
-from listen.theory import parse_chord
+from listen.theory import parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import HeldChord
@@ -142,9 +143,12 @@ def rename_spans(
     numbered: dict[int, int],
     settings: PartSettings,
     *,
+    fretboard: Fretboard,
     is_whole: bool,
 ) -> tuple[ChordSpan, ...]:
     """Call chords as a person said; where not all was read, a name beyond it is only kept.
+
+    A name is given as the chart shows it: over a capo, and on a guitar tuned down as a whole, as the hand plays it.
 
     Raises
     ------
@@ -167,10 +171,16 @@ def rename_spans(
                 remedy="The chart with --full shows them.",
             )
         place = numbered[chord]
-        given = ChordName(parse_chord(correction.value), 1.0)
+        given = _read_name(correction.value, fretboard)
         others = tuple(name for name in renamed[place].names if name.chord != given.chord)
         renamed[place] = replace(renamed[place], name=given, names=(given, *others))
     return tuple(renamed)
+
+
+def _read_name(text: str, fretboard: Fretboard) -> ChordName:
+    """Return a name as it sounds from one as it is played."""
+    played, shift = parse_chord(text), measure_shift(fretboard) % 12
+    return ChordName(transpose_chord(played, shift), 1.0, played_as=played) if shift else ChordName(played, 1.0)
 
 
 def _mark_span(planned: list[PlannedEvent], own: list[int], span: TimeSpan) -> tuple[Mark, ...]:

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ
 from listen.errors import BadValueError
-from listen.instrument import STANDARD, parse_shape
+from listen.instrument import STANDARD, parse_shape, parse_tuning
 from listen.reading import Correction, Part, Pin
+from listen.theory import parse_chord
 from listen.transcription import PartSettings, read_part_blocks, read_part_samples
 from tests.benchmarks.part_scenes import Scene, make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
@@ -125,6 +126,17 @@ def test_a_name_that_a_person_gave_holds() -> None:
     assert part.spans[0].name is not None
     assert part.spans[0].name.text == "C6/9"
     assert part.corrections == settings.corrections
+
+
+def test_a_given_name_is_that_of_the_form_where_the_whole_guitar_is_tuned_down() -> None:
+    number = _read().events[_read().spans[0].first_event].number
+    low = parse_tuning("half step down")
+    settings = PartSettings(tuning=low, capo_fret=0, corrections=(Correction("name", "D6/A", number),))
+    name = read_part_blocks([_scene()[1]], settings=settings).spans[0].name
+    assert name is not None
+    assert name.played_as == parse_chord("D6/A")
+    assert name.chord.root.pitch_class == 1  # a half step below D
+    assert name.chord.sounding_bass.pitch_class == 8
 
 
 def test_blocks_read_like_the_whole() -> None:
