@@ -26,9 +26,9 @@ from listen.transcription.pins import resolve_pins
 from listen.transcription.ringing import take_out_ringing
 from listen.transcription.setting import rank_settings
 from listen.transcription.spans import Chords, choose_shapes, number_chords, rename_spans, write_spans
+from listen.transcription.string_sets import fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence
 from listen.transcription.written import find_pattern, write_events
-from listen.voicing import fit_shapes
 
 Samples = NDArray[np.float32]
 
@@ -165,7 +165,7 @@ def _read_kinds(
     """Read each kind of chord once, find the key, and name the chords again as the key spells them."""
     plain = StrumSettings(fretboard, settings.fit, settings.key)
     fits = {
-        kind: fit_shapes(found.evidence, fretboard, settings=settings.fit)
+        kind: fit_strum(found.evidence, fretboard, settings=settings.fit)
         for kind, found in kinds.items()
         if found.evidence.no_chord_reason is None
     }

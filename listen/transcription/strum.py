@@ -16,7 +16,8 @@ from listen.harmony import name_played, rank_names_of_sets
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
-from listen.voicing import Fit, FitSettings, fit_shapes
+from listen.transcription.string_sets import fit_strum
+from listen.voicing import Fit, FitSettings
 
 if TYPE_CHECKING:
     import numpy as np
@@ -69,7 +70,7 @@ def read_evidence(
     settings = settings or StrumSettings()
     if evidence.no_chord_reason is not None:
         return StrumReading(evidence, settings.fretboard, refused=evidence.no_chord_reason)
-    fit = fit or fit_shapes(evidence, settings.fretboard, settings=settings.fit)
+    fit = fit or fit_strum(evidence, settings.fretboard, settings=settings.fit)
     notes = _list_notes(evidence, fit)
     if not notes:
         reason = "No note stands out clearly enough to be named."

@@ -34,6 +34,10 @@ class FitSettings:
     guitar_weight : float
         Nats for each nat by which the stiffness of a note speaks for another string of that guitar. Of 0.7, 1.2 and
         1.5 the middle one placed most notes of drawn guitars and of a recorded nylon one together.
+    string_sets : tuple of GuitarProfile
+        The sets of strings that a guitar which is not known may have; none of them is weighed where this is empty.
+    sets_weight : float
+        Nats for each nat by which the stiffness of all notes together speaks for another way of holding them.
     """
 
     hand: Hand = field(default_factory=Hand)
@@ -45,3 +49,5 @@ class FitSettings:
     n_shapes: int = 8
     guitar: GuitarProfile | None = None
     guitar_weight: float = 1.2
+    string_sets: tuple[GuitarProfile, ...] = ()
+    sets_weight: float = 1.5

@@ -8,7 +8,7 @@ The search extends shapes string by string and drops a partial shape only when e
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +18,7 @@ from listen.instrument import Fretboard, estimate_efforts
 from listen.theory import Pitch
 from listen.voicing.book import HIGHEST_GRADE, grade_shapes
 from listen.voicing.fit_settings import FitSettings
+from listen.voicing.string_sets import weigh_together
 from listen.voicing.strings import find_string_kinds, weigh_known_strings
 
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
@@ -27,6 +28,7 @@ STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be foole
 KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
 MAX_SHAPES_WEIGHED = 60_000
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
+SPARE_NATS = 4.0  # under the margin, for shapes that the strings together may yet raise
 
 Floats = npt.NDArray[np.float64]
 
@@ -116,7 +118,7 @@ def weigh_shapes(
     Returns
     -------
     WeighedShapes
-        Best first by these scores; at least `n_shapes` of them where there are so many.
+        At least `n_shapes` of them where there are so many.
     """
     options = _find_options(evidence, candidates, fretboard, settings)
     quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
@@ -127,10 +129,17 @@ def weigh_shapes(
     while len(found) > MAX_SHAPES_WEIGHED:
         least += 1.0
         found = _extend(options, candidates, least=least)
-    weighed = _score(found, _compare_in_set(found), candidates, fretboard, settings)
+    strings = _compare_in_set(found.masks, found.gains)
+    weighed = _score(found, strings, candidates, fretboard, settings)
     order = np.argsort(-weighed.total, kind="stable")
-    near = int((weighed.total >= weighed.total.max(initial=-np.inf) - settings.margin_nats).sum())
-    return _select(weighed, order[: max(near, settings.n_shapes)])
+    unknown = settings.guitar is None and bool(settings.string_sets)
+    margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
+    near = int((weighed.total >= weighed.total.max(initial=-np.inf) - margin).sum())
+    kept = _select(weighed, order[: max(near, settings.n_shapes)])
+    if not unknown:
+        return kept
+    together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
+    return replace(kept, ear=kept.ear + _compare_in_set(kept.masks, together))
 
 
 def _find_options(
@@ -210,12 +219,12 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     return found.pick(np.flatnonzero(found.masks))
 
 
-def _compare_in_set(found: _Rows) -> Floats:
+def _compare_in_set(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
     """Count what the ear says of strings against the best shape with the same pitches."""
-    sets, places = np.unique(found.masks, return_inverse=True)
+    sets, places = np.unique(masks, return_inverse=True)
     best = np.full(len(sets), -np.inf)
-    np.maximum.at(best, places, found.gains)
-    compared: Floats = found.gains - best[places]
+    np.maximum.at(best, places, gains)
+    compared: Floats = gains - best[places]
     return compared
 
 

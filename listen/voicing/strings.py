@@ -92,6 +92,11 @@ def weigh_known_strings(heard: PitchEvidence, fretboard: Fretboard, guitar: Guit
     return tuple(nats - best for nats in weighed)
 
 
+def find_astray_share(measured: Measured) -> float:
+    """Return the probability that a measurement followed another note's partials, which its sigma tells."""
+    return min(MOST_ASTRAY, ASTRAY_AT_ZERO + ASTRAY_PER_SIGMA * measured.sigma)
+
+
 def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
     """Return the log-density of a measured stiffness on a string that is foretold to be so stiff.
 
@@ -108,7 +113,7 @@ def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
     >>> round(near, 1), round(far, 1)
     (0.6, -4.0)
     """
-    astray = min(MOST_ASTRAY, ASTRAY_AT_ZERO + ASTRAY_PER_SIGMA * measured.sigma)
+    astray = find_astray_share(measured)
     density = 1.0 / ASTRAY_WIDTH
     if foretold is not None:
         sigma = math.hypot(measured.sigma, foretold.sigma, LEAST_SIGMA)
