@@ -15,9 +15,11 @@ from listen.transcription.struck import StruckStrings, find_struck, tell_directi
 
 LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
 REST_S = 0.6
-# Rendered strums under the palm fall by 6 dB (steel, electric) or 13 (nylon) in a tenth of a second, open ones by 2 or
-# 3; of 1,942 open strokes of other sounds 1 in 20 falls by 6. The median of three strokes is asked.
 PALM_SUSTAIN_DB = -6.5
+PALM_LESS_DB, PALM_LEAST_DB = 3.5, -5.0
+"""How far a stroke under the palm falls in a tenth of a second, in any case and against what is usual in the part.
+Rendered ones fall by 6 to 7 dB (electric), 10 (steel) or 12 (nylon), open ones by 1 to 3; of 3,417 open strokes of
+other sounds, some of which fall by 6, 42 would be marked. The median of three strokes is asked."""
 ACCENT_DB, NEAR_STROKES = 4.0, 8
 STRUCK_ONLY_DB = -6.0  # what the ear refuses, and falls by so much in a tenth of a second, is a knock or a drum
 UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
@@ -167,12 +169,15 @@ def _mark_strokes(heard: HeardPart) -> list[tuple[Mark, ...]]:
     """Mark strokes that stand out from their neighbours, and those under the palm: pitched, but soon gone."""
     levels = np.array([stroke.onset.level_db for stroke in heard.strokes])
     sustains = np.array([stroke.onset.sustain_db for stroke in heard.strokes])
+    pitched = [stroke.onset.sustain_db for stroke in heard.strokes if not stroke.onset.is_hit]
+    usual_db = float(np.quantile(pitched, 0.75)) if pitched else 0.0
+    palm_db = max(PALM_SUSTAIN_DB, min(PALM_LEAST_DB, usual_db - PALM_LESS_DB))
     marks = []
     for place, stroke in enumerate(heard.strokes):
         near = slice(max(0, place - NEAR_STROKES), place + NEAR_STROKES + 1)
         row = slice(max(0, place - 1), place + 2)
         found: list[Mark] = []
-        if not stroke.onset.is_hit and float(np.median(sustains[row])) < PALM_SUSTAIN_DB:
+        if not stroke.onset.is_hit and float(np.median(sustains[row])) < palm_db:
             found.append("palm mute")
         if levels[place] > float(np.median(levels[near])) + ACCENT_DB:
             found.append("accent")
