@@ -40,18 +40,18 @@ class Row:
     scores: dict[str, tuple[float, float]]  # what: (points, out of)
 
 
-def make_parts(n_each: int) -> Iterator[tuple[str, float, Scene, NDArray[np.float32]]]:
+def make_parts(n_each: int, seed: int = SEED) -> Iterator[tuple[str, float, Scene, NDArray[np.float32]]]:
     """Make parts: for each rate so many by each kind of sound."""
     for rate in RATES:
         for k in range(n_each):
-            scene = make_scene(SEED + 1000 * int(rate) + k, strums_per_s=rate)
+            scene = make_scene(seed + 1000 * int(rate) + k, strums_per_s=rate)
             program = PROGRAMS[k % len(PROGRAMS)]
             yield f"FluidR3 {program}", rate, scene, render_soundfont(scene, program=program)
-            scene = make_scene(SEED + 1000 * int(rate) + 300 + k, strums_per_s=rate)
+            scene = make_scene(seed + 1000 * int(rate) + 300 + k, strums_per_s=rate)
             guitar = MODELS[k % len(MODELS)]
             yield f"model {guitar}", rate, scene, render_strings(scene, guitar=guitar)  # type: ignore[arg-type]
             if RECORDINGS.exists():
-                scene = make_scene(SEED + 1000 * int(rate) + 600 + k, strums_per_s=rate)
+                scene = make_scene(seed + 1000 * int(rate) + 600 + k, strums_per_s=rate)
                 guitar = GUITARS[k % len(GUITARS)]
                 yield f"notes {guitar.split(':')[0]}", rate, scene, render_recorded(scene, guitar=guitar)
 
@@ -206,9 +206,10 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true")
     parser.add_argument("--json", action="store_true", help="print a JSON object a part")
     parser.add_argument("-n", type=int, default=12, help="parts for each rate and kind of sound")
+    parser.add_argument("--seed", type=int, default=SEED, help="which parts are made")
     arguments = parser.parse_args()
     rows = []
-    for source, rate, scene, samples in make_parts(4 if arguments.quick else arguments.n):
+    for source, rate, scene, samples in make_parts(4 if arguments.quick else arguments.n, arguments.seed):
         row = score_part(source, rate, scene, samples)
         rows.append(row)
         if arguments.json:
