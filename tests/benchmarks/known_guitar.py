@@ -130,12 +130,12 @@ def _tell(played: Played) -> GuitarProfile:
 def _read(played: Sequence[Played], settings: Sequence[FitSettings]) -> tuple[Rate, Rate, Rate]:
     """Read every strum with its guitar's settings: strings of right notes, shape first, shape in the first three."""
     from listen.instrument import Fretboard
-    from listen.voicing import fit_shapes
+    from listen.transcription import fit_strum
 
     right = asked = first = among = total = 0
     for one, how in zip(played, settings, strict=True):
         for frets, evidence in one.strums:
-            fit = fit_shapes(evidence, Fretboard(), settings=how)
+            fit = fit_strum(evidence, Fretboard(), settings=how)
             shapes = [each.shape.frets for each in fit.shapes]
             heard = {pitch.midi for pitch, probability in fit.note_probabilities if probability >= 0.5}
             read = shapes[0] if shapes else (None,) * 6
