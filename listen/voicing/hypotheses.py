@@ -139,7 +139,7 @@ def weigh_shapes(
     if not unknown:
         return kept
     together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-    return replace(kept, ear=kept.ear + _compare_in_set(kept.masks, together))
+    return replace(kept, ear=kept.ear + _share_within_sets(kept.masks, kept.total, together))
 
 
 def _find_options(
@@ -226,6 +226,17 @@ def _compare_in_set(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
     np.maximum.at(best, places, gains)
     compared: Floats = gains - best[places]
     return compared
+
+
+def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floats) -> Floats:
+    """Shift gains so that each set of pitches keeps its weight, and only its shapes share it anew."""
+    _, places = np.unique(masks, return_inverse=True)
+    kept, gained = (
+        np.log(np.bincount(places, weights=np.exp(scores - scores.max()))) + scores.max()
+        for scores in (totals, totals + gains)
+    )
+    shifted: Floats = gains + (kept - gained)[places]
+    return shifted
 
 
 def _score(
