@@ -3,9 +3,9 @@
 A shape's score, in natural log-odds, is a sum of three parts that are kept apart to the end:
 
 * **ear**: the log-odds of the pitches that would sound, how well the lowest suits the bass that was heard, and how
-  well each pitch sounds like the string it would be on. The strings' part is counted against the best shape with the
-  same pitches: it says where notes were stopped and has no say in which notes sound (measured: with a say it dropped
-  two exact pitch sets in a hundred, because a doubtful string argued a sure note away);
+  well the pitches sound like the strings they would be on. The strings share the weight of a set of pitches among the
+  shapes that sound it: they say where notes were stopped and have no say in which notes sound (measured: with a say
+  they dropped two exact pitch sets in a hundred, because a doubtful string argued a sure note away);
 * **hand**: minus the effort of holding it;
 * **book**: how common the shape is (:mod:`listen.voicing.book`), times a weight that the player may set to 0.
 

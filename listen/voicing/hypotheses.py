@@ -49,7 +49,7 @@ class _Rows:
     """Shapes, or the choices of one string, in rows.
 
     `masks` are sets of candidates; `odds` are log-odds of what sounds beside candidates (a course's second string);
-    `gains` are what the ear says of the strings, at most 0.
+    `gains` are what the ear says of the strings.
     """
 
     frets: npt.NDArray[np.int8]
@@ -122,15 +122,15 @@ def weigh_shapes(
     """
     options = _find_options(evidence, candidates, fretboard, settings)
     quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
-    best = float(_score(quick, quick.gains, candidates, fretboard, settings).total.max(initial=-np.inf))
-    # The bound leaves out bass, strings and hand, which are at most 0, and the book.
+    best = float(_score(quick, candidates, fretboard, settings).total.max(initial=-np.inf))
+    # The bound leaves out bass and hand, which are at most 0, the strings, which leave a set's weight, and the book.
     least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
     found = _extend(options, candidates, least=least)
     while len(found) > MAX_SHAPES_WEIGHED:
         least += 1.0
         found = _extend(options, candidates, least=least)
-    strings = _compare_in_set(found.masks, found.gains)
-    weighed = _score(found, strings, candidates, fretboard, settings)
+    weighed = _score(found, candidates, fretboard, settings)
+    weighed = replace(weighed, ear=weighed.ear + _share_within_sets(found.masks, weighed.total, found.gains))
     order = np.argsort(-weighed.total, kind="stable")
     unknown = settings.guitar is None and bool(settings.string_sets)
     margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
@@ -219,15 +219,6 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     return found.pick(np.flatnonzero(found.masks))
 
 
-def _compare_in_set(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
-    """Count what the ear says of strings against the best shape with the same pitches."""
-    sets, places = np.unique(masks, return_inverse=True)
-    best = np.full(len(sets), -np.inf)
-    np.maximum.at(best, places, gains)
-    compared: Floats = gains - best[places]
-    return compared
-
-
 def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floats) -> Floats:
     """Shift gains so that each set of pitches keeps its weight, and only its shapes share it anew."""
     _, places = np.unique(masks, return_inverse=True)
@@ -239,13 +230,11 @@ def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floa
     return shifted
 
 
-def _score(
-    found: _Rows, strings: Floats, candidates: Candidates, fretboard: Fretboard, settings: FitSettings
-) -> WeighedShapes:
-    """Work out the parts of whole shapes' scores."""
+def _score(found: _Rows, candidates: Candidates, fretboard: Fretboard, settings: FitSettings) -> WeighedShapes:
+    """Work out the parts of whole shapes' scores, without the strings."""
     lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
     bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    ear = candidates.sums[found.masks] + found.odds + strings + settings.bass_weight * bass
+    ear = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     return WeighedShapes(found.frets, found.masks, ear, hand, book)

@@ -108,27 +108,29 @@ def _weigh_by_brute_force(
     scores: dict[tuple[int, ...], float] = {}
     strings: dict[tuple[int, ...], float] = {}
     sets: dict[tuple[int, ...], frozenset[Pitch]] = {}
-    best_in_set: dict[frozenset[Pitch], float] = {}
     choices = [[-1, *range(neck.top_fret + 1)]] * neck.n_strings
     for frets in itertools.product(*choices):
         stopped = [(s, neck.pitch_at(s, fret)) for s, fret in enumerate(frets) if fret >= 0]
         if not stopped or any(pitch not in heard or heard[pitch].log_odds <= CANDIDATE_FLOOR for _, pitch in stopped):
             continue
         ear = sum(heard[pitch].log_odds for pitch in {pitch for _, pitch in stopped})
-        pitch_set = frozenset(pitch for _, pitch in stopped)
         strings[frets] = 0.0
         for string, pitch in stopped:
             said = heard[pitch].string_log_odds
             if said is not None and neck.n_strings == 6:
                 strings[frets] += settings.string_weight * max(STRING_FLOOR, said[string] - max(said))
-        sets[frets] = pitch_set
-        best_in_set[pitch_set] = max(strings[frets], best_in_set.get(pitch_set, -math.inf))
+        sets[frets] = frozenset(pitch for _, pitch in stopped)
         bass = heard[min(pitch for _, pitch in stopped)].bass_log_odds
         ear -= settings.bass_weight * math.log1p(math.exp(-bass))
         row = np.array([frets], dtype=np.int8)
         hand = -settings.hand_weight * float(estimate_efforts(row, neck, hand=settings.hand)[0])
         scores[frets] = ear + hand + settings.book_weight * float(grade_shapes(row, neck.tuning)[0])
-    return {frets: score + strings[frets] - best_in_set[sets[frets]] for frets, score in scores.items()}
+    for pitch_set in set(sets.values()):  # strings share a set's weight among its shapes and leave it as it is
+        members = [frets for frets, one in sets.items() if one == pitch_set]
+        before = math.log(sum(math.exp(scores[frets]) for frets in members))
+        after = math.log(sum(math.exp(scores[frets] + strings[frets]) for frets in members))
+        scores.update({frets: scores[frets] + strings[frets] + before - after for frets in members})
+    return scores
 
 
 def _pitch_set(frets: tuple[int, ...], neck: Fretboard) -> frozenset[Pitch | None]:

@@ -154,10 +154,14 @@ def test_the_bounded_search_agrees_with_brute_force_when_the_guitar_is_known(see
         score += settings.book_weight * float(grade_shapes(row, neck.tuning)[0])
         effort = float(estimate_efforts(row, neck, hand=settings.hand)[0])
         parts[frets] = (score - settings.hand_weight * effort, strings, pitches)
-    best_in_set: dict[frozenset[Pitch], float] = {}
-    for _, strings, pitches in parts.values():
-        best_in_set[pitches] = max(strings, best_in_set.get(pitches, -math.inf))
-    scores = {frets: score + strings - best_in_set[pitches] for frets, (score, strings, pitches) in parts.items()}
+    scores: dict[tuple[int, ...], float] = {}
+    for pitch_set in {pitches for _, _, pitches in parts.values()}:  # strings leave a set's weight as it is
+        members = {
+            frets: (score, strings) for frets, (score, strings, pitches) in parts.items() if pitches == pitch_set
+        }
+        before = math.log(sum(math.exp(score) for score, _ in members.values()))
+        after = math.log(sum(math.exp(score + strings) for score, strings in members.values()))
+        scores.update({frets: score + strings + before - after for frets, (score, strings) in members.items()})
     fit = fit_shapes(evidence, neck, settings=settings)
     found = {tuple(-1 if fret is None else fret for fret in one.shape.frets): one.probability for one in fit.shapes}
     for frets in found:  # what is shown has the effort of its best fingering
