@@ -108,8 +108,11 @@ def write_spans(
 ) -> tuple[ChordSpan, ...]:
     """Write the spans, each with its names, notes and shapes."""
     spans = []
+    events_of: dict[int | None, list[int]] = {}
+    for index, event in enumerate(planned):
+        events_of.setdefault(event.chord, []).append(index)
     for number, place in numbered.items():
-        own = [index for index, event in enumerate(planned) if event.chord == number]
+        own = events_of[number]
         reading = chords.readings[chords.held[number].kind]
         span = chords.span_of(number, heard)
         ranked = shapes.get(place, ())
