@@ -89,21 +89,61 @@ def band_centres_hz() -> NDArray[np.float64]:
     return np.asarray(440.0 * 2.0 ** ((LOWEST_BAND_MIDI + np.arange(N_BANDS) / BANDS_PER_SEMITONE - 69.0) / 12.0))
 
 
-def make_band_matrix(window: Window) -> Samples:
-    """Return triangular bands, shape (n_fft // 2 + 1, N_BANDS): half as wide as 25 cents or one bin of the window."""
-    bins_hz = np.arange(window.n_fft // 2 + 1)[:, None] * (EAR_RATE_HZ / window.n_fft)
+@dataclass(frozen=True, slots=True)
+class BandRuns:
+    """The bands of one window, each a run of bins.
+
+    Parameters
+    ----------
+    bins, bands : ndarray of int, shape (n,)
+        Which bin belongs to which band, by band.
+    weights, distances : ndarray of float32, shape (n,)
+        The triangle's height at each bin, and the same times the bin's distance from the band's middle in units of the
+        half width (−1..1).
+    starts : ndarray of int, shape (N_BANDS,)
+        Where each band's run begins.
+    """
+
+    bins: NDArray[np.intp]
+    bands: NDArray[np.intp]
+    weights: Samples
+    distances: Samples
+    starts: NDArray[np.intp]
+
+
+@cache
+def find_band_runs(window: Window) -> BandRuns:
+    """Find the bins of each band: triangles half as wide as 25 cents or one bin of the window."""
+    bin_hz = EAR_RATE_HZ / window.n_fft
     centres_hz = band_centres_hz()
     half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
-    return np.asarray(np.maximum(0.0, 1.0 - np.abs(bins_hz - centres_hz) / half_width_hz), np.float32)
+    first = np.ceil((centres_hz - half_width_hz) / bin_hz).astype(np.intp).clip(min=0)
+    last = np.floor((centres_hz + half_width_hz) / bin_hz).astype(np.intp).clip(max=window.n_fft // 2)
+    lengths = last - first + 1
+    starts = np.concatenate([[0], lengths.cumsum()[:-1]]).astype(np.intp)
+    bands = np.repeat(np.arange(N_BANDS), lengths)
+    bins = np.arange(len(bands)) - starts[bands] + first[bands]
+    distance = (bins * bin_hz - centres_hz[bands]) / half_width_hz[bands]
+    weight = np.maximum(0.0, 1.0 - np.abs(distance))
+    return BandRuns(bins, bands, weight.astype(np.float32), (weight * distance).astype(np.float32), starts)
+
+
+def make_band_matrix(window: Window) -> Samples:
+    """Return the bands as a matrix, shape (n_fft // 2 + 1, N_BANDS)."""
+    runs = find_band_runs(window)
+    return _spread(window, runs, runs.weights)
 
 
 def make_centre_matrix(window: Window) -> Samples:
-    """Return the bands times each bin's distance from the band's middle, in units of the half width (−1..1)."""
-    bins_hz = np.arange(window.n_fft // 2 + 1)[:, None] * (EAR_RATE_HZ / window.n_fft)
-    centres_hz = band_centres_hz()
-    half_width_hz = np.maximum(centres_hz * (2.0 ** (1.0 / 48.0) - 1.0), EAR_RATE_HZ / window.n_samples)
-    distance = (bins_hz - centres_hz) / half_width_hz
-    return np.asarray(np.maximum(0.0, 1.0 - np.abs(distance)) * distance, np.float32)
+    """Return the bands times each bin's distance from the band's middle, shape (n_fft // 2 + 1, N_BANDS)."""
+    runs = find_band_runs(window)
+    return _spread(window, runs, runs.distances)
+
+
+def _spread(window: Window, runs: BandRuns, values: Samples) -> Samples:
+    matrix = np.zeros((window.n_fft // 2 + 1, N_BANDS), np.float32)
+    matrix[runs.bins, runs.bands] = values
+    return matrix
 
 
 def make_smoother() -> Samples:
@@ -132,24 +172,6 @@ def cut_window(window: Window, n_available: int) -> int:
         return window.n_samples
     left = min(window.n_samples, n_available - window.start)
     return left if left >= min(SHORTEST_SAMPLES, window.n_samples) else 0
-
-
-@dataclass(frozen=True, slots=True)
-class _SparseBands:
-    """The band matrices of one window as runs of bins (each band is one run)."""
-
-    bins: NDArray[np.intp]
-    weights: Samples
-    distances: Samples
-    row_starts: NDArray[np.intp]
-
-
-@cache
-def _sparse_bands(window: Window) -> _SparseBands:
-    matrix, centre = make_band_matrix(window).T, make_centre_matrix(window).T
-    bands, bins = np.nonzero(matrix > 0)
-    row_starts = np.searchsorted(bands, np.arange(N_BANDS)).astype(np.intp)
-    return _SparseBands(bins, matrix[bands, bins], centre[bands, bins], row_starts)
 
 
 @cache
@@ -189,12 +211,12 @@ def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Sam
         if n:
             start = N_LEAD + window.start
             spectrum = np.fft.rfft(segment[start : start + n] * _taper(n), window.n_fft)
-            bands = _sparse_bands(window)
-            taken = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)[bands.bins]
+            runs = find_band_runs(window)
+            taken = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)[runs.bins]
             gain = np.float32(1.0 / (n / 4.0) ** 2)
-            power[index] = np.add.reduceat(taken * bands.weights, bands.row_starts) * gain
+            power[index] = np.add.reduceat(taken * runs.weights, runs.starts) * gain
             if window.centred:
-                moment = np.add.reduceat(taken * bands.distances, bands.row_starts) * gain
+                moment = np.add.reduceat(taken * runs.distances, runs.starts) * gain
                 centres[row] = moment / (power[index] + np.float32(SILENCE_POWER * 1e-3))
         row += window.centred
     loudest = max(float(power[list(AFTER_ONSET)].max()), SILENCE_POWER)
