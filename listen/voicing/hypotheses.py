@@ -8,7 +8,7 @@ The search extends shapes string by string and drops a partial shape only when e
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -66,18 +66,33 @@ class _Rows:
 
 @dataclass(frozen=True, slots=True)
 class WeighedShapes:
-    """Whole shapes with the parts of their score."""
+    """Whole shapes with the parts of their score.
+
+    `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
+    loses against the one of its set that suits the strings best.
+    """
 
     frets: npt.NDArray[np.int8]
     masks: npt.NDArray[np.int32]
-    ear: Floats
+    notes: Floats
+    strings: Floats
+    string_losses: Floats
     hand: Floats
     book: Floats
 
     @property
+    def ear(self) -> Floats:
+        """What was heard: notes and strings."""
+        return self.notes + self.strings
+
+    @property
     def total(self) -> Floats:
-        """The three parts together."""
+        """All parts together."""
         return self.ear + self.hand + self.book
+
+    def pick(self, rows: npt.NDArray[np.intp]) -> WeighedShapes:
+        """Keep some rows."""
+        return WeighedShapes(*(getattr(self, one.name)[rows] for one in fields(self)))
 
 
 def find_candidates(evidence: StrumEvidence) -> Candidates:
@@ -130,16 +145,20 @@ def weigh_shapes(
         least += 1.0
         found = _extend(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
-    weighed = replace(weighed, ear=weighed.ear + _share_within_sets(found.masks, weighed.total, found.gains))
+    weighed = replace(
+        weighed,
+        strings=_share_within_sets(weighed.masks, weighed.total, found.gains),
+        string_losses=_compare_in_sets(weighed.masks, found.gains),
+    )
     order = np.argsort(-weighed.total, kind="stable")
     unknown = settings.guitar is None and bool(settings.string_sets)
     margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
     near = int((weighed.total >= weighed.total.max(initial=-np.inf) - margin).sum())
-    kept = _select(weighed, order[: max(near, settings.n_shapes)])
+    kept = weighed.pick(order[: max(near, settings.n_shapes)])
     if not unknown:
         return kept
     together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-    return replace(kept, ear=kept.ear + _share_within_sets(kept.masks, kept.total, together))
+    return replace(kept, strings=kept.strings + _share_within_sets(kept.masks, kept.total, together))
 
 
 def _find_options(
@@ -230,18 +249,21 @@ def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floa
     return shifted
 
 
+def _compare_in_sets(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
+    """Return what each shape loses against the best one with the same pitches."""
+    sets, places = np.unique(masks, return_inverse=True)
+    best = np.full(len(sets), -np.inf)
+    np.maximum.at(best, places, gains)
+    losses: Floats = gains - best[places]
+    return losses
+
+
 def _score(found: _Rows, candidates: Candidates, fretboard: Fretboard, settings: FitSettings) -> WeighedShapes:
     """Work out the parts of whole shapes' scores, without the strings."""
     lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
     bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    ear = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
+    notes = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
-    return WeighedShapes(found.frets, found.masks, ear, hand, book)
-
-
-def _select(weighed: WeighedShapes, rows: npt.NDArray[np.intp]) -> WeighedShapes:
-    """Keep some rows."""
-    return WeighedShapes(
-        weighed.frets[rows], weighed.masks[rows], weighed.ear[rows], weighed.hand[rows], weighed.book[rows]
-    )
+    silent = np.zeros(len(found))
+    return WeighedShapes(found.frets, found.masks, notes, silent, silent, hand, book)

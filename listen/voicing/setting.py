@@ -32,7 +32,8 @@ def weigh_fretboard(evidence: StrumEvidence, fretboard: Fretboard, *, settings: 
     candidates = find_candidates(evidence)
     if not candidates.pitches:
         return 0.0
-    total = weigh_shapes(evidence, candidates, fretboard, settings=settings).total
+    weighed = weigh_shapes(evidence, candidates, fretboard, settings=settings)
+    total = weighed.notes + weighed.string_losses + weighed.hand + weighed.book
     if len(total) == 0:
         return -np.inf
     highest = float(total.max())
