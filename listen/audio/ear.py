@@ -21,6 +21,7 @@ from listen.audio.calibration import Calibration
 from listen.audio.describe import describe_strum
 from listen.audio.frontend import cut_segment, measure_bands
 from listen.audio.network import LOWEST_MIDI, N_FRETS, N_PITCHES, OPEN_STRINGS_MIDI, StrumNetwork
+from listen.audio.second_opinion import PITCH_CALIBRATION
 from listen.audio.strum_sound import take_strum
 from listen.audio.trained_ear import TrainedEar
 from listen.audio.trained_network import TrainedNetwork
@@ -31,10 +32,9 @@ from listen.theory import Pitch
 Samples = NDArray[np.float32]
 
 EARS = ("trained", "trained alone", "simulated")
-PITCH_CALIBRATION = Calibration(slope=0.627)
 BASS_CALIBRATION = Calibration(slope=0.643)
-"""Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --n 24``); on the other half the expected
-calibration error of the notes called sounding fell from .028 to .024, that of the basses from .033 to .019."""
+"""Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --ear simulated --n 24``); on the other
+half the expected calibration error of the basses fell from .033 to .019."""
 
 
 class Ear(Protocol):

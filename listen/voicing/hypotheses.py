@@ -145,10 +145,11 @@ def weigh_shapes(
         least += 1.0
         found = _extend(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
+    places = _find_sets(found.masks)
     weighed = replace(
         weighed,
-        strings=_share_within_sets(weighed.masks, weighed.total, found.gains),
-        string_losses=_compare_in_sets(weighed.masks, found.gains),
+        strings=_share_within_sets(places, weighed.total, found.gains),
+        string_losses=_compare_in_sets(places, found.gains),
     )
     order = np.argsort(-weighed.total, kind="stable")
     unknown = settings.guitar is None and bool(settings.string_sets)
@@ -158,7 +159,7 @@ def weigh_shapes(
     if not unknown:
         return kept
     together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-    return replace(kept, strings=kept.strings + _share_within_sets(kept.masks, kept.total, together))
+    return replace(kept, strings=kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together))
 
 
 def _find_options(
@@ -238,9 +239,13 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     return found.pick(np.flatnonzero(found.masks))
 
 
-def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floats) -> Floats:
+def _find_sets(masks: npt.NDArray[np.int32]) -> npt.NDArray[np.intp]:
+    """Return the number of each shape's set of pitches."""
+    return np.unique(masks, return_inverse=True)[1]
+
+
+def _share_within_sets(places: npt.NDArray[np.intp], totals: Floats, gains: Floats) -> Floats:
     """Shift gains so that each set of pitches keeps its weight, and only its shapes share it anew."""
-    _, places = np.unique(masks, return_inverse=True)
     kept, gained = (
         np.log(np.bincount(places, weights=np.exp(scores - scores.max()))) + scores.max()
         for scores in (totals, totals + gains)
@@ -249,10 +254,9 @@ def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floa
     return shifted
 
 
-def _compare_in_sets(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
+def _compare_in_sets(places: npt.NDArray[np.intp], gains: Floats) -> Floats:
     """Return what each shape loses against the best one with the same pitches."""
-    sets, places = np.unique(masks, return_inverse=True)
-    best = np.full(len(sets), -np.inf)
+    best = np.full(places.max(initial=-1) + 1, -np.inf)
     np.maximum.at(best, places, gains)
     losses: Floats = gains - best[places]
     return losses
