@@ -31,12 +31,17 @@ room's door (`from listen.theory import Pitch`), never by an inner file.
 
 
 def read_floors() -> list[list[str]]:
-    """Read the floors, top first, each with its rooms."""
+    """Read the floors, top first, each with its rooms; a room in parentheses may still be empty, and is left out."""
     contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
         "contracts"
     ]
     layers = next(contract["layers"] for contract in contracts if contract["type"] == "layers")
-    return [[room.strip() for room in layer.split("|")] for layer in layers]
+    floors = [[room.strip() for room in layer.split("|")] for layer in layers]
+    kept = [
+        [room for room in rooms if not room.startswith("(") or (ROOT / "listen" / room[1:-1]).is_dir()]
+        for rooms in floors
+    ]
+    return [[room.strip("()") for room in rooms] for rooms in kept if rooms]
 
 
 def _read_first_line(path: Path) -> str:
