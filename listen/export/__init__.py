@@ -1,6 +1,7 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
 from listen.export.chart import ChartView, render_chart
+from listen.export.chart_drawing import render_chart_html
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
 from listen.export.guitar_text import render_guitar_text
@@ -49,6 +50,7 @@ __all__ = [
     "printed",
     "render_box",
     "render_chart",
+    "render_chart_html",
     "render_csv",
     "render_diagram_svg",
     "render_guitar_text",

@@ -23,8 +23,8 @@ from pathlib import PurePath
 
 from listen.export.bar import Bar, Change, find_metre
 from listen.export.bars import find_bars
-from listen.export.chart_remarks import setting_fact
 from listen.export.clef import find_clef
+from listen.export.head import setting_fact
 from listen.export.held_names import clock_text, find_key
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, note_elements
