@@ -87,9 +87,8 @@ class HeldNames:
         Two notes are called by the chord that they stand for, where one is found, with their letters beside it.
         """
         if span.name is not None and span.name.label:
-            meant = next((name for name in span.names if not name.label), None)
-            tones = self.of_name(span.name)
-            return tones if meant is None else f"{self.of_name(meant)} ({tones})"
+            meant, tones = find_meant(span), self.of_name(span.name)
+            return tones if meant is None or meant.label else f"{self.of_name(meant)} ({tones})"
         if span.name is not None:
             return self.of_name(span.name)
         if span.notes:
@@ -101,6 +100,13 @@ class HeldNames:
         if change.span is not None:
             return self.of_span(change.span)
         return NO_CHORD if change.kind == "none" else f"listen {clock_text(change.time_s)}"
+
+
+def find_meant(span: ChordSpan) -> ChordName | None:
+    """Return the name of a held chord; of two notes that of the chord that they stand for, where one is known."""
+    if span.name is None or not span.name.label:
+        return span.name
+    return next((name for name in span.names if not name.label), span.name)
 
 
 def _lower_key(key: Key, semitones: int) -> Key | None:
