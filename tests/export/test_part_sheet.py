@@ -196,3 +196,17 @@ def test_a_section_that_comes_back_stands_once_and_plays_where_it_comes_back() -
 
 def test_a_pickup_is_as_wide_as_it_is_long() -> None:
     assert 'class="line upbeat" style="--share:0.4"' in render_part_sheet(waltz_part())
+
+
+CONTROL = "a\x00b\x08c\x1b[31md\x9be\ud800f\uffff"
+
+
+def test_control_characters_reach_neither_a_page_nor_a_drawing() -> None:
+    """XML 1.0, section 2.2: which characters a document may have."""
+    part = straight_part()
+    span = replace(part.spans[0], remark=CONTROL)
+    part = replace(part, source=f"{CONTROL}.wav", warnings=(CONTROL,), spans=(span, *part.spans[1:]))
+    for text in (render_part_sheet(part), render_part_boxes(part)):
+        assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", text)
+        text.encode("utf-8")
+    ET.fromstring(render_part_boxes(part))  # noqa: S314 - our own output
