@@ -62,12 +62,12 @@ def span_remarks(part: Part) -> list[str]:
 
 def other_settings(part: Part) -> list[str]:
     """Say which other capo or tuning the recording may have, where that is in doubt."""
-    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+    if len(part.setups) < 2 or part.setups[0].told or part.setups[0].probability >= DOUBTFUL:
         return []
     rows = [
         f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
         f"({sure_text(setting.probability)})"
-        for setting in part.settings[:4]
+        for setting in part.setups[:4]
     ]
     return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
 

@@ -42,9 +42,9 @@ def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 
 def setting_fact(part: Part) -> str:
     """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
-    if not part.settings or not part.settings[0].text:
+    if not part.setups or not part.setups[0].text:
         return ""
-    first, *rivals = part.settings
+    first, *rivals = part.setups
     if first.told or first.probability >= PERHAPS or not rivals:
         return first.text
     return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"

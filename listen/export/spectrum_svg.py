@@ -135,9 +135,9 @@ def _draw_curve(levels: list[tuple[float, float]]) -> str:
 
 def _draw_lane(name: str, partials: tuple[Partial, ...], *, y: float, until: float) -> list[str]:
     middle = y - 6
+    label = escape_text(name)
     parts = [
-        f"<text x='{_LEFT - 6}' y='{y - 2:.1f}' fill='{INK}' text-anchor='end' font-weight='600'>"
-        f"{escape_text(name)}</text>",
+        f"<text x='{_LEFT - 6}' y='{y - 2:.1f}' fill='{INK}' text-anchor='end' font-weight='600'>{label}</text>",
         f"<line x1='{_LEFT}' x2='{_WIDTH - _RIGHT}' y1='{middle:.1f}' y2='{middle:.1f}' stroke='{WIRE}' opacity='.5'/>",
     ]
     for partial in partials:

@@ -22,9 +22,8 @@ from listen.reading.part import (
     PathDifference,
     PatternStroke,
     Pin,
-    SettingHypothesis,
+    SetupHypothesis,
     StrummingPattern,
-    TuningPoint,
 )
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
@@ -49,7 +48,7 @@ __all__ = [
     "PatternStroke",
     "Pin",
     "PlayedNote",
-    "SettingHypothesis",
+    "SetupHypothesis",
     "ShapeReading",
     "Shares",
     "StringProfile",
@@ -58,5 +57,4 @@ __all__ = [
     "StrumReading",
     "StrummingPattern",
     "TakeReading",
-    "TuningPoint",
 ]
