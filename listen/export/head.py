@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from listen.export.bar import find_metre
 from listen.export.held_names import HeldNames, clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
+from listen.export.tempo_marks import find_shown_metre
 from listen.export.words import cents_text
 from listen.reading import Part
 
@@ -18,7 +18,7 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
     if part.key is not None:
         key = find_key(part.key)
         facts.append((KEY, part.key.text if key is None else key.printed))
-    metre = find_metre(part)
+    metre = find_shown_metre(part)
     facts.append((COUNT, "free time" if metre is None else metre.text))
     setting = setting_fact(part)
     if setting and names.shift % 12 and names.remark:

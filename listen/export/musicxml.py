@@ -23,7 +23,7 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from listen.export.bar import Bar, Change, find_metre
+from listen.export.bar import Bar, Change
 from listen.export.bars import find_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
@@ -35,7 +35,7 @@ from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add, add_measure_rest, note_elements
 from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
-from listen.export.tempo_marks import find_tempo_marks
+from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
 from listen.reading import Metre, Part
 from listen.theory import Key
 
@@ -76,7 +76,7 @@ def render_musicxml(part: Part) -> bytes:
 
 
 def _add_measures(element: ET.Element, part: Part) -> None:
-    metre, key = find_metre(part) or FREE_METRE, find_key(part.key)
+    metre, key = find_shown_metre(part) or FREE_METRE, find_key(part.key)
     bars = find_bars(part)
     staves = _find_staves(part, metre, key)
     marks = find_tempo_marks(bars)

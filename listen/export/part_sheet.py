@@ -165,7 +165,7 @@ def _shape(
     span: ChordSpan, shape: ShapeReading, part: Part, names: HeldNames, *, ident: str, left_handed: bool
 ) -> dict[str, Any]:
     text = names.of_span(span)
-    sounds = "" if span.name is None else span.name.printed
+    sounds = "" if span.name is None else HeldNames(part, "sounding").of_span(span)
     diagram = shape_to_diagram(
         shape.shape,
         part.fretboard,

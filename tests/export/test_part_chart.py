@@ -390,5 +390,7 @@ def test_a_tempo_that_changes_for_good_stands_at_its_bar() -> None:
     chart = render_chart(replace(part, bars_s=bars, spans=part.spans))
     assert "♩=120" in chart
     assert chart.count("♩") == 1
+    slow = replace(part, bars_s=bars, metre=replace(part.metre, tempo_bpm=110.0)) if part.metre else part
+    assert "4/4, 96 beats a minute" in render_chart(slow), "the head gives the tempo of the beginning"
     drifting = tuple(at * (1 + 0.003 * n) for n, at in enumerate(part.bars_s))
     assert "♩" not in render_chart(replace(part, bars_s=drifting))
