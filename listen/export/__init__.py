@@ -10,7 +10,14 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
+from listen.export.part_sheet import (
+    LONGEST_SOUND_S,
+    SHEET_RATE_HZ,
+    SheetSound,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
 from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
@@ -62,6 +69,7 @@ __all__ = [
     "render_notes_name_text",
     "render_part",
     "render_part_boxes",
+    "render_part_fragment",
     "render_part_sheet",
     "render_shapes_page",
     "render_shapes_svg",

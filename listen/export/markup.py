@@ -8,8 +8,8 @@ characters that it only discourages (C1) are left out as well.
 
 from __future__ import annotations
 
+import html
 import unicodedata
-from html import escape
 
 _KEPT = "\t\n\r"
 
@@ -25,15 +25,15 @@ def legible(text: str) -> str:
     return "".join("?" if _is_barred(sign) else sign for sign in text)
 
 
-def escape_text(text: str, *, quote: bool = False) -> str:
+def escape(text: str, *, quote: bool = False) -> str:
     r"""Return a text as it stands between tags, or with `quote` inside an attribute.
 
     Examples
     --------
-    >>> escape_text("<a>\x07 & b"), escape_text("'x'", quote=True)
+    >>> escape("<a>\x07 & b"), escape("'x'", quote=True)
     ('&lt;a&gt;? &amp; b', '&#x27;x&#x27;')
     """
-    return escape(legible(text), quote=quote)
+    return html.escape(legible(text), quote=quote)
 
 
 def _is_barred(sign: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listen.export.diagram import Labels
-from listen.export.markup import escape_text
+from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_view import ShapesView
 from listen.export.style import TextStyle
@@ -63,8 +63,7 @@ def render_shapes_svg(view: ShapesView) -> str:
         if x > GAP and x + width > SHEET_WIDTH:
             x, y, tallest = GAP, y + tallest + GAP, 0.0
         parts.append(
-            f"<g transform='translate({x:.0f} {y:.0f})'>"
-            f"<text x='0' y='12' font-weight='600'>{escape_text(title)}</text>"
+            f"<g transform='translate({x:.0f} {y:.0f})'><text x='0' y='12' font-weight='600'>{escape(title)}</text>"
             f"<g transform='translate(0 18)'>{render_diagram_svg(diagram, ident=f'd{number}')}</g></g>"
         )
         wide = max(width, 7.0 * len(title))
@@ -73,8 +72,8 @@ def render_shapes_svg(view: ShapesView) -> str:
     head = (
         f"<svg xmlns='http://www.w3.org/2000/svg' width='{widest:.0f}' height='{height:.0f}' "
         f"viewBox='0 0 {widest:.0f} {height:.0f}' {FONT} font-size='12' fill='{INK}' role='group' "
-        f"aria-label='{escape_text(view.title, quote=True)}'>"
+        f"aria-label='{escape(view.title, quote=True)}'>"
     )
     ground = f"<rect width='{widest:.0f}' height='{height:.0f}' fill='{PAPER}'/>"
-    title = f"<text x='{GAP}' y='28' font-size='20' font-weight='700'>{escape_text(view.title)}</text>"
+    title = f"<text x='{GAP}' y='28' font-size='20' font-weight='700'>{escape(view.title)}</text>"
     return "\n".join([head, ground, title, *parts, "</svg>"]) + "\n"

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from listen.evidence import Partial
 from listen.export.labels import pitch_text, printed
-from listen.export.markup import escape_text
+from listen.export.markup import escape
 from listen.export.svg import ACCENT, FONT, INK, QUIET, WIRE
 from listen.theory import Pitch
 
@@ -65,8 +65,8 @@ def render_spectrum_svg(
     names = f"{ident}-title {ident}-text"
     parts = [
         f"<svg role='img' viewBox='0 0 {_WIDTH:.0f} {height:.0f}' aria-labelledby='{names}' {FONT} font-size='11'>",
-        f"<title id='{ident}-title'>Spectrum with the harmonics of {escape_text(notes)}</title>",
-        f"<desc id='{ident}-text'>{escape_text(told)}</desc>",
+        f"<title id='{ident}-title'>Spectrum with the harmonics of {escape(notes)}</title>",
+        f"<desc id='{ident}-text'>{escape(told)}</desc>",
         *_draw_axes(bottom),
         _draw_curve(levels),
     ]
@@ -135,7 +135,7 @@ def _draw_curve(levels: list[tuple[float, float]]) -> str:
 
 def _draw_lane(name: str, partials: tuple[Partial, ...], *, y: float, until: float) -> list[str]:
     middle = y - 6
-    label = escape_text(name)
+    label = escape(name)
     parts = [
         f"<text x='{_LEFT - 6}' y='{y - 2:.1f}' fill='{INK}' text-anchor='end' font-weight='600'>{label}</text>",
         f"<line x1='{_LEFT}' x2='{_WIDTH - _RIGHT}' y1='{middle:.1f}' y2='{middle:.1f}' stroke='{WIRE}' opacity='.5'/>",

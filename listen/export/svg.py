@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from listen.export.diagram import INLAY_FRETS, Diagram, Mark
 from listen.export.labels import printed
-from listen.export.markup import escape_text
+from listen.export.markup import escape
 
 INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
 STRING_GAP = 22.0
@@ -45,8 +45,8 @@ def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False
     )
     parts = [
         head,
-        f"<title id={_quoted(f'{ident}-title')}>{escape_text(diagram.title or 'Part of the neck')}</title>",
-        f"<desc id={_quoted(f'{ident}-text')}>{escape_text(diagram.description)}</desc>",
+        f"<title id={_quoted(f'{ident}-title')}>{escape(diagram.title or 'Part of the neck')}</title>",
+        f"<desc id={_quoted(f'{ident}-text')}>{escape(diagram.description)}</desc>",
         *_draw_wood(plan),
         *_draw_strings(plan),
         *_draw_barres(plan),
@@ -180,7 +180,7 @@ def _draw_mark(plan: _Plan, mark: Mark) -> str:
     size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
     return (
         f"{figure}<text x='{x:.1f}' y='{y + size * 0.36:.1f}' fill='{text}' font-size='{size}' "
-        f"font-weight='600'>{escape_text(printed(mark.label))}</text>"
+        f"font-weight='600'>{escape(printed(mark.label))}</text>"
     )
 
 
@@ -201,4 +201,4 @@ def _draw_numbers(plan: _Plan) -> list[str]:
 
 
 def _quoted(text: str) -> str:
-    return f'"{escape_text(text, quote=True)}"'
+    return f'"{escape(text, quote=True)}"'

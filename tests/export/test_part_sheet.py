@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.export import SheetSound, render_chart_html, render_part_boxes, render_part_sheet
+from listen.export import SheetSound, render_chart_html, render_part_boxes, render_part_fragment, render_part_sheet
 from listen.instrument import parse_shape
 from listen.reading import Part
 from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part
@@ -172,7 +172,8 @@ def test_the_chart_of_bars_can_be_had_alone() -> None:
     assert reader.open == []
     assert [bar["data-number"] for bar in reader.all("li", "bar")] == ["1", "2", "3", "4"]
     assert "<html" not in piece
-    assert piece.strip() in render_part_sheet(straight_part())
+    assert piece.strip() in render_part_fragment(straight_part())
+    assert render_part_fragment(straight_part()).strip() in render_part_sheet(straight_part())
 
 
 def test_a_bar_like_the_one_before_shows_a_repeat_sign() -> None:
