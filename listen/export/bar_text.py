@@ -10,7 +10,7 @@ from listen.export.held_names import HeldNames
 from listen.reading import STEPS_PER_BEAT
 
 REPEAT = "%"  # the bar before, once more: the repeat sign as it is typed
-BEAT = "·"  # a beat without a change
+BEAT, TYPED_BEAT = "·", "."  # a beat without a change, as it is printed and as it is typed
 _LATE = {Fraction(1, 2): "&", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
 
 BarContent = tuple[tuple[int, str], ...]

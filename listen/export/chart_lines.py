@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from listen.export.bar import Bar
-from listen.export.bar_text import REPEAT, BarContent, bar_content, bar_text
+from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
 from listen.export.bars import find_bars
 from listen.export.doubts import MARK, find_doubts, find_marked
 from listen.export.fold import Fold, find_folds, mark_returns
@@ -128,18 +128,20 @@ def _fold_lines(chart: ChartBars, fold: Fold, style: TextStyle) -> list[str]:
 def _row(chart: ChartBars, at: int, end: int, room: int, style: TextStyle) -> list[str]:
     """Return the bars of one line: four, or two where four have no room, or one."""
     while True:
-        row = [style.plain(_cell(chart, index, is_first=index == at)) for index in range(at, end)]
+        row = [_cell(chart, index, style, is_first=index == at) for index in range(at, end)]
         if len(row) == 1 or sum(wide + 3 for wide in _column_widths(row, least=LEAST_BAR)) - 3 <= room:
             return row
         end = at + (2 if end - at > 2 else 1)
 
 
-def _cell(chart: ChartBars, index: int, *, is_first: bool) -> str:
+def _cell(chart: ChartBars, index: int, style: TextStyle, *, is_first: bool) -> str:
     bar = chart.bars[index]
     if not is_first and chart.repeats(index):
         return REPEAT
     text = bar_text([(step + bar.lead, name) for step, name in chart.shown(index)], n_beats=bar.n_beats)
-    return f"♩={chart.tempi[index]} {text}" if index in chart.tempi else text
+    if not style.unicode:
+        text = text.replace(BEAT, TYPED_BEAT)
+    return style.plain(f"♩={chart.tempi[index]} {text}" if index in chart.tempi else text)
 
 
 def _column_widths(row: Sequence[str], *, least: int) -> list[int]:

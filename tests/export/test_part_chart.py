@@ -192,6 +192,11 @@ def test_no_line_is_wider_than_asked_and_ascii_stays_ascii(
     assert max(map(len, chart.splitlines())) <= width
 
 
+def test_in_plain_letters_the_bars_are_as_a_person_would_type_them() -> None:
+    (line,) = _bars(render_chart(straight_part(), style=ASCII))
+    assert line.split() == ["1", "|:", "Em", "|", "%", "|", "Cadd9", ".", "&D/F#", ".", "|", "G", ":|", "x2"]
+
+
 def test_control_characters_in_the_name_of_the_recording_do_not_reach_the_terminal() -> None:
     assert "\x1b" not in render_chart(replace(straight_part(), source="a\x1b[31mb.wav"))
 
