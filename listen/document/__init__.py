@@ -1,5 +1,7 @@
 """Documents: versioned, atomic reading and writing."""
 
+from listen.document.chart_parser import parse_chart, parse_chords, read_chart
+from listen.document.chart_text import render_chart_text
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -50,12 +52,16 @@ __all__ = [
     "load_schema",
     "load_settings",
     "names_to_document",
+    "parse_chart",
+    "parse_chords",
     "parse_part",
     "part_to_document",
     "profile_to_document",
+    "read_chart",
     "read_document",
     "read_part",
     "remove_guitar",
+    "render_chart_text",
     "render_document",
     "render_part_document",
     "render_part_pieces",
