@@ -2,6 +2,7 @@
 
 from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.intonation import measure_cents
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.recording import Recording, load_recording, stream_blocks
@@ -24,6 +25,7 @@ __all__ = [
     "load_ear",
     "load_recording",
     "measure_bands",
+    "measure_cents",
     "measure_lean",
     "measure_lone_stiffness",
     "measure_profile",
