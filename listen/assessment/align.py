@@ -203,8 +203,9 @@ def _decode(grid: Grid, scores: Floats, times_s: Floats, beat_s: float) -> Align
             new[step:][better] = moved[better]
             source[step:][better] = own[: n_cells - step][better]
             jumps[step:][better] = False
-        for cell in np.flatnonzero(source == FROM_ANYWHERE):
-            source[cell] = int((cells - grid.farther * np.abs(own - cell)).argmax())
+        free = np.flatnonzero(source == FROM_ANYWHERE)
+        if len(free):
+            source[free] = (cells - grid.farther * np.abs(own - free[:, None])).argmax(axis=1)
         back[at], jumped_by[at] = source, jumps
         left = float(cells[top]) - LEAVE_COST
         back_outside[at] = top if left > outside else n_cells

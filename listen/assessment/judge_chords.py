@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from listen.assessment.heard import HeardMatrix
 from listen.assessment.hints import hint_for
 from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches
 from listen.assessment.target import Target
-from listen.assessment.vocabulary import list_chords, weigh_tones, weigh_vocabulary
+from listen.assessment.vocabulary import list_chords, list_keys, weigh_tones, weigh_vocabulary
 from listen.instrument import Fretboard
 from listen.reading import Finding
 from listen.theory import Chord, Pitch, spell_bass
@@ -52,11 +53,10 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     weights = weigh_vocabulary(odds)
     right = float(weigh_tones(odds, target.tones)) + EXPECTED_NATS
     passes = _passing(target)
-    wrong = [at for at, chord in enumerate(chords) if (chord.root.pitch_class, chord.quality.symbol) not in passes]
-    good = [at for at in range(len(chords)) if at not in set(wrong)]
-    right = float(np.logaddexp.reduce([right, *(weights[good] + EXPECTED_NATS / 2)])) if good else right
-    best = wrong[int(weights[wrong].argmax())]
-    nats = float(np.logaddexp.reduce(weights[wrong])) - right
+    right = float(np.logaddexp.reduce([right, *(weights[passes] + EXPECTED_NATS / 2)]))
+    others = np.where(passes, -np.inf, weights)
+    best = int(others.argmax())
+    nats = float(np.logaddexp.reduce(others)) - right
     doubt = Doubt("chord", nats, len(played.sounds))
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
@@ -167,25 +167,17 @@ def _string_of(midi: int, target: Target, board: Fretboard) -> int | None:
     return string if distance <= 3 else None
 
 
-def _passing(target: Target) -> set[tuple[int, str]]:
-    """Return which roots and qualities pass for what was set."""
-    if target.chord is None:
-        classes = target.classes
-        return {
-            (chord.root.pitch_class, chord.quality.symbol)
-            for chord in list_chords()[0]
-            if classes <= chord.pitch_classes and len(chord.pitch_classes - classes) == 0
-        }
-    root, symbol = target.chord.root.pitch_class, target.chord.quality.symbol
-    names = VARIANTS.get(symbol, (symbol,))
-    strict = target.expectation.demand in {"notes", "shape"}
-    same = {(root, name) for name in ((symbol,) if strict else names)}
-    same |= {
-        (chord.root.pitch_class, chord.quality.symbol)
-        for chord in list_chords()[0]
-        if chord.pitch_classes == target.classes
-    }
-    return same
+@lru_cache(maxsize=512)
+def _passing(target: Target) -> NDArray[np.bool_]:
+    """Tell which chords of the vocabulary pass for what was set."""
+    root, names = -1, ("",)
+    if target.chord is not None:
+        root, symbol = target.chord.root.pitch_class, target.chord.quality.symbol
+        strict = target.expectation.demand in {"notes", "shape"}
+        names = (symbol,) if strict else VARIANTS.get(symbol, (symbol,))
+    return np.array(
+        [(own == root and name in names) or classes == target.classes for own, name, classes in list_keys()]
+    )
 
 
 def _heard_name(chord: Chord, heard: HeardMatrix, played: PlayedSlot) -> str:

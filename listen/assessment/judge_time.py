@@ -19,6 +19,7 @@ from listen.reading import STEPS_PER_BEAT, Assignment, Finding, FindingKind, Per
 TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the pulse, and the ear's sureness together
 LEAST_STROKES = 12  # fewer say nothing of how even they are
 SHARE_SIGMA = 0.08
+PULSE_BEATS = 2  # the pulse is measured so often
 NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 
 
@@ -95,10 +96,12 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
     for run in placed.runs:
         if len(run.strokes) < LEAST_STROKES:
             continue
+        pulses: dict[int, tuple[float, float] | None] = {}
         for beat, time_s in zip(run.beats.tolist(), run.times_s.tolist(), strict=True):
-            pulse = run.local_pulse(beat)
+            near = round(beat / PULSE_BEATS) * PULSE_BEATS
+            pulse = pulses.setdefault(near, run.local_pulse(near)) if near not in pulses else pulses[near]
             if pulse is not None:
-                off = time_s - pulse[0]
+                off = time_s - pulse[0] - (beat - near) * pulse[1]
                 by_phase.setdefault(round(beat % 1.0 * STEPS_PER_BEAT), []).append(1000.0 * off)
     rests = [off - float(np.median(own)) for own in by_phase.values() if len(own) >= 3 for off in own]
     if len(rests) < LEAST_STROKES:

@@ -62,13 +62,15 @@ class Run:
 def _fit_line(x: Floats, y: Floats) -> tuple[float, float]:
     """Fit a line, once more without what lies far off it."""
     for _ in range(2):
-        slope, level = np.polyfit(x, y, 1)
+        centre, middle = float(x.mean()), float(y.mean())
+        slope = float((x - centre) @ (y - middle)) / float((x - centre) @ (x - centre))
+        level = middle - slope * centre
         off = np.abs(y - level - slope * x)
         keep = off <= 2.5 * np.median(off) + 1e-3
         if keep.all() or keep.sum() < LEAST_LOCAL or np.ptp(x[keep]) < 1.0:
             break
         x, y = x[keep], y[keep]
-    return float(slope), float(level)
+    return slope, level
 
 
 @dataclass(frozen=True, slots=True)

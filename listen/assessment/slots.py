@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 
 UPPER_SHARE = 0.5  # of the strokes on a chord, those that say most for a note: an upstroke leaves out the low ones
 ENOUGH_S, LEAST_SAY = 0.5, 0.05
+LEAST_TONES = 3  # a bass note alone does not tell which of two chords it belongs to
 RINGING_DB = 1.5  # a string that is struck rises more; as in transcription's own reading of strings that ring over
 CHANGE_NATS = 0.7  # a stroke that fits the chord before so much better still belongs to it
 
@@ -76,6 +77,8 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
                     break
                 if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
                     break
+                if (heard.odds[sound] > 0.0).sum() < LEAST_TONES:
+                    break
                 over.append(stroke)
             if len(over) == len([one for one in own if strokes[one].sound >= 0]):
                 over = []  # it never came: a wrong chord, or a change that was not made
@@ -110,7 +113,7 @@ def gather_odds(heard: HeardMatrix, sounds: tuple[int, ...]) -> Floats:
 
 
 def gather_pitches(heard: HeardMatrix, played: PlayedSlot) -> tuple[Floats, Floats]:
-    """Return the log-odds of each MIDI number over a slot: of the sounds that say most for it, and of the middle one."""
+    """Return the log-odds of each MIDI number over a slot: of the sounds that say most for it, and the median."""
     rows = heard.pitches[list(played.sounds)]
     over = list(played.ringing)
     rows[:, over] = np.minimum(rows[:, over], 0.0)

@@ -44,6 +44,12 @@ def list_chords() -> tuple[tuple[Chord, ...], Floats, Floats]:
     return tuple(chords), np.array(rows), np.array(priors)
 
 
+@cache
+def list_keys() -> tuple[tuple[int, str, frozenset[int]], ...]:
+    """Return root, symbol and pitch classes of each chord that is weighed."""
+    return tuple((one.root.pitch_class, one.quality.symbol, one.pitch_classes) for one in list_chords()[0])
+
+
 def class_odds(sound: HeardSound) -> Floats:
     """Return the log-odds of each pitch class: those of its likeliest octave; shape (12,)."""
     odds = np.full(12, NOT_HEARD)

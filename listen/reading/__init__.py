@@ -15,6 +15,7 @@ from listen.reading.assignment import (
     Tolerances,
 )
 from listen.reading.check import (
+    FINDING_KINDS,
     BarOutcome,
     BarState,
     Check,
@@ -59,6 +60,7 @@ from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, S
 __all__ = [
     "ANYTHING",
     "DEMANDS",
+    "FINDING_KINDS",
     "GROWTH",
     "NO_CHORD",
     "STEPS_PER_BEAT",

@@ -8,13 +8,16 @@ true. A finding under the threshold is a question: ``settled`` is false.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 FindingKind = Literal[
     "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way",
-    "restart", "repeated", "left out", "stopped", "setting", "tempo",
+    "restart", "repeated", "left out", "stopped", "setting", "tempo", "teacher",
 ]  # fmt: skip
-"""``setting``: the capo or the tuning is another one, and everything else is judged relative to it."""
+"""``setting``: the capo or the tuning is another one, and everything else is judged relative to it; ``teacher``: what
+only the teacher heard."""
+
+FINDING_KINDS: tuple[FindingKind, ...] = get_args(FindingKind)
 
 BarState = Literal["right", "finding", "question", "left out", "not judged"]
 Verdict = Literal["right", "wrong"]

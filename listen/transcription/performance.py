@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ, measure_cents, probe_recording
-from listen.reading import HeardCents, HeardPitch, HeardSound, PerformedStroke, Performance
+from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.theory import Pitch
 from listen.transcription.heard_part import HeardPart, Stretch
 from listen.transcription.listening import hear_part, stream_for_strokes
