@@ -2,6 +2,7 @@
 
 from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.intonation import measure_cents
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
@@ -24,6 +25,7 @@ __all__ = [
     "hear_part",
     "load_ear",
     "load_recording",
+    "measure_cents",
     "measure_lone_stiffness",
     "measure_rises",
     "probe_recording",

@@ -2,9 +2,14 @@
 
 from listen.export.chart import ChartView, render_chart
 from listen.export.chart_drawing import render_chart_html
+from listen.export.check_page import render_check_page
+from listen.export.check_table import render_check_csv
+from listen.export.check_text import render_check_text, render_class_text
+from listen.export.class_page import render_class_page
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
 from listen.export.guitar_text import render_guitar_text
+from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
 from listen.export.labels import printed
 from listen.export.midi import render_midi
@@ -19,6 +24,7 @@ from listen.export.part_sheet import (
     render_part_sheet,
 )
 from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+from listen.export.set_chart import part_to_assignment
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
@@ -54,13 +60,20 @@ __all__ = [
     "find_window",
     "lay_beside",
     "load_beside",
+    "part_to_assignment",
     "printed",
     "render_box",
     "render_chart",
     "render_chart_html",
+    "render_check_csv",
+    "render_check_page",
+    "render_check_text",
+    "render_class_page",
+    "render_class_text",
     "render_csv",
     "render_diagram_svg",
     "render_guitar_text",
+    "render_handout",
     "render_labels",
     "render_midi",
     "render_musicxml",

@@ -11,6 +11,7 @@ from listen.instrument.move import Grip, Move, estimate_move, estimate_move_cost
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
+from listen.instrument.string_numbers import parse_strings, strings_text
 from listen.instrument.tuning import STANDARD, Tuning
 
 if TYPE_CHECKING:
@@ -59,6 +60,8 @@ __all__ = [
     "measure_efforts",
     "parse_hand",
     "parse_shape",
+    "parse_strings",
     "parse_tuning",
     "rate_by_rubric",
+    "strings_text",
 ]
