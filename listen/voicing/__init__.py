@@ -20,9 +20,10 @@ from listen.voicing.groups import (
 )
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
-from listen.voicing.search import Voicing, Voicings, find_shapes
+from listen.voicing.search import find_shapes
 from listen.voicing.setting import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
+from listen.voicing.voicings import Voicing, Voicings
 
 __all__ = [
     "TRIADS",
