@@ -20,7 +20,8 @@ from pathlib import Path
 from listen.instrument import Fretboard, find_instrument, parse_shape
 from listen.theory import Chord, parse_chord
 from listen.voicing import NothingLeftError, find_shapes
-from tests.benchmarks.shapes import INSTRUMENTS, load_entries, name_oddities
+from tests.benchmarks.book_without import use_book_without
+from tests.benchmarks.shapes import INSTRUMENTS, load_entries
 
 ANSWERS = Path(__file__).parents[1] / "data" / "first_shapes" / "answers.txt"
 QUALITIES_25 = (
@@ -72,13 +73,12 @@ def read_answers() -> tuple[Question, ...]:
 
 def read_open_data(name: str) -> tuple[Question, ...]:
     """Read the first position of each chord of the 25 qualities in the open data."""
-    fretboard, seen, questions = _neck(INSTRUMENTS[name]), set(), []
+    seen: set[tuple[str, str]] = set()
+    questions = []
     for entry in load_entries(name):
         if entry.suffix not in QUALITIES_25 or (entry.key, entry.suffix) in seen:
             continue
         seen.add((entry.key, entry.suffix))
-        del fretboard
-        fretboard = _neck(INSTRUMENTS[name])
         questions.append(Question(INSTRUMENTS[name], entry.chord.text, (entry.shape.text,)))
     return tuple(questions)
 
@@ -125,8 +125,12 @@ def main() -> None:
     for name in INSTRUMENTS:
         questions = read_open_data(name)
         placed = [place_answer(each) for each in questions]
-        apart = [each for each in placed if str(parse_chord(each.question.chord).root) in LEFT_OUT]
-        rows += [(f"open {name} data, all roots", placed), (f"open {name} data, roots left out", apart)]
+        apart = [each for each in questions if str(parse_chord(each.chord).root) in LEFT_OUT]
+        _rank.cache_clear()
+        with use_book_without(frozenset(parse_chord(each.chord).root.pitch_class for each in apart)):
+            unseen = [place_answer(each) for each in apart]
+        _rank.cache_clear()
+        rows += [(f"open {name} data, all roots", placed), (f"open {name} data, roots left out", unseen)]
     print(f"| {'':36} | first | in 3  | in 8  | absent | of   |\n|{'-' * 38}|------:|------:|------:|-------:|-----:|")
     for label, placed in rows:
         first, three, eight, absent, n = count_places(placed)
