@@ -18,6 +18,7 @@ from listen.voicing.groups import (
     group_by_root_string,
     group_by_string_set,
 )
+from listen.voicing.ideas import Idea, find_ideas
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.search import find_shapes
@@ -30,6 +31,7 @@ __all__ = [
     "DecodedPath",
     "Fit",
     "FitSettings",
+    "Idea",
     "NothingLeftError",
     "ShapeFilters",
     "ShapeGroup",
@@ -41,6 +43,7 @@ __all__ = [
     "compare_chords",
     "compare_shapes",
     "decode_paths",
+    "find_ideas",
     "find_nearest_shape",
     "find_places",
     "find_power_chords",

@@ -30,15 +30,15 @@ from listen.voicing.traits import TRAITS, measure_traits
 WITH_A_BASS = {
     "effort": 0.82, "lacks_fifth": 0.64, "lacks_root": 3.0, "lacks_other": 1.0, "third_lowest": 2.49,
     "fifth_lowest": 1.99, "other_lowest": 3.0, "fifth_under_root": -0.71, "silent_below": 0.22, "starts_high": 1.5,
-    "slash_below": 0.6, "silent_inside": 0.81, "silent_above": 1.1, "thin": 2.0, "position": 1.04,
+    "slash_below": 0.9, "silent_inside": 0.81, "silent_above": 1.1, "thin": 2.0, "position": 1.04,
     "rich_position": -0.16, "open_below": 0.32, "book": -0.97, "form": -3.46, "doubled_third": 0.18,
-    "doubled_tension": 0.29, "unison": 0.3, "clash": 0.98, "grip": -1.0, "rich_grip": -5.9, "power": -8.0,
+    "doubled_tension": 0.29, "unison": 0.3, "clash": 0.98, "grip": -1.0, "rich_grip": -6.8, "power": -8.0,
     "power_position": 0.5,
 }  # fmt: skip
 WITHOUT_A_BASS = {
     "effort": 1.43, "lacks_fifth": 1.31, "lacks_root": -0.91, "lacks_other": 1.68, "silent_below": 0.73,
-    "silent_inside": 0.37, "silent_above": 0.72, "thin": 2.6, "position": 1.2, "rich_position": -0.06,
-    "open_below": 0.71, "doubled_third": 0.39, "doubled_tension": 0.32,
+    "silent_inside": 0.37, "silent_above": 0.72, "thin": 3.4, "position": 1.2, "rich_position": -0.06,
+    "open_below": 0.71, "doubled_third": 0.2, "doubled_tension": 0.32,
 }  # fmt: skip
 
 
@@ -64,6 +64,6 @@ def weigh_taste(
 
 
 @cache
-def _load_weights(bears_bass: bool) -> NDArray[np.float32]:  # noqa: FBT001
+def _load_weights(bears_bass: bool) -> NDArray[np.float32]:
     named = WITH_A_BASS if bears_bass else WITHOUT_A_BASS
     return np.array([named.get(name, 0.0) for name in TRAITS], np.float32)

@@ -53,7 +53,7 @@ _GRIPS = (  # strings, degrees, and how much it counts: root, seventh, third and
     ((0, 2, 3, 4), (1, 7, 3, None), 1.0),
     ((1, 2, 3, 4), (1, 3, 7, None), 1.0),
     ((1, 2, 3, 4), (1, 5, 7, 3), 1.0),
-    ((2, 3, 4, 5), (1, 5, 7, 3), 0.5),
+    ((2, 3, 4, 5), (1, 5, 7, 3), 0.8),
 )
 _STANDS_FOR = {6: 7, 2: 3, 4: 3, 11: 3}  # a sixth stands where the seventh would, a fourth where the third would
 
@@ -106,7 +106,9 @@ def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretbo
         "doubled_tension": sum(np.maximum((degrees == each).sum(axis=1) - 1, 0) for each in (6, 7, 9, 11, 13)),
         "unison": _count_unisons(candidates),
         "clash": _find_clash(candidates, chord),
-        "rich_grip" if _is_rich(chord) else "grip": _find_grip(np.where(known < 0, np.int8(0), degrees), chord),
+        "rich_grip" if _is_rich(chord) else "grip": _find_grip(
+            np.where(known < 0, np.int8(0), degrees), chord, movable=(known != 0).all(axis=1) | (not _is_rich(chord))
+        ),
         "power": _find_power(candidates, chord),
         **_find_lacks(candidates, chord),
     }
@@ -197,7 +199,7 @@ def _is_rich(chord: Chord) -> bool:
     return any(tone.degree > 7 or (tone.degree == 5 and tone.alteration) for tone in tones)
 
 
-def _find_grip(degrees: NDArray[np.int8], chord: Chord) -> Floats:
+def _find_grip(degrees: NDArray[np.int8], chord: Chord, *, movable: NDArray[np.bool_]) -> Floats:
     found = np.zeros(len(degrees), np.float32)
     n_strings = degrees.shape[1]
     has_fourth_tone = any(tone.degree in (6, 7) for tone in chord.quality.tones)
@@ -216,7 +218,7 @@ def _find_grip(degrees: NDArray[np.int8], chord: Chord) -> Floats:
             else:
                 degree = wanted[strings.index(string)]
                 here &= standing[:, string] == degree if degree else standing[:, string] > 1
-        here &= (degrees[:, : n_strings - 6] == 0).all(axis=1)
+        here &= (degrees[:, : n_strings - 6] == 0).all(axis=1) & movable
         found = np.maximum(found, np.float32(share) * here)
     return found
 

@@ -214,7 +214,7 @@ def test_seven_strings_and_an_unusual_tuning_are_searched() -> None:
 
 def test_a_chord_that_no_string_set_can_hold_is_refused_in_a_sentence() -> None:
     with pytest.raises(BadValueError, match="can hold no shape of"):
-        find_shapes(parse_chord("C7"), fretboard=Fretboard(parse_tuning("C3 G3")))
+        find_shapes(parse_chord("C"), fretboard=Fretboard(parse_tuning("C3")))
 
 
 def test_a_wider_hand_finds_all_that_a_smaller_one_does() -> None:
