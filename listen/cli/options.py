@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -161,6 +162,20 @@ def check_within(name: str, text: str, time_s: float, file: str) -> None:
     if duration_s is not None and time_s >= duration_s:
         minutes, seconds = divmod(duration_s, 60.0)
         raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
+
+
+def refuse_recording(output: Path, source: str) -> None:
+    """Refuse to write a rendering over the recording that a part was read from, wherever it lies.
+
+    Raises
+    ------
+    DocumentError
+    """
+    from listen.errors import DocumentError
+
+    name = source.replace("\\", "/").rsplit("/", maxsplit=1)[-1]
+    if output.exists() and Path(os.path.realpath(output)).name.casefold() == name.casefold():
+        raise DocumentError(f"{output} is the recording that the part was read from and is never replaced.")
 
 
 def check_output(

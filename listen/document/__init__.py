@@ -22,10 +22,10 @@ from listen.document.part_file import carry_over, parse_part, read_part, write_p
 from listen.document.schema import load_schema
 from listen.document.settings import (
     PlayerSettings,
+    change_settings,
     find_settings_file,
     forget_settings,
     load_settings,
-    save_settings,
 )
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
@@ -36,6 +36,7 @@ __all__ = [
     "Document",
     "PlayerSettings",
     "carry_over",
+    "change_settings",
     "check_guitar_name",
     "check_writable",
     "document_to_profile",
@@ -60,7 +61,6 @@ __all__ = [
     "render_part_document",
     "render_part_pieces",
     "save_guitar",
-    "save_settings",
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",
