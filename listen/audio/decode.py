@@ -35,7 +35,6 @@ BLOCK_FRAMES = 1 << 16
 READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
-
 @dataclass(frozen=True, slots=True)
 class SourceInfo:
     """What a file says about its sound before any of it is decoded.

@@ -130,7 +130,9 @@ def _check_sizes(file: BinaryIO, box: Box, size: int) -> None:
 
 def _check_chunks(file: BinaryIO, table: dict[bytes, Box], size: int) -> None:
     """Check how many samples lie in all chunks together: each takes a byte at least."""
-    n_chunks = max((_read_number(file, table[kind].start + 4) for kind in (b"stco", b"co64") if kind in table), default=0)
+    n_chunks = max(
+        (_read_number(file, table[kind].start + 4) for kind in (b"stco", b"co64") if kind in table), default=0
+    )
     box = table[b"stsc"]
     n_runs = _read_number(file, box.start + 4)
     file.seek(box.start + 8)

@@ -33,7 +33,7 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
     ----------
     path : Path or str
     content : str, bytes or iterable of str
-        Text is written as UTF-8; long text may come in pieces.
+        Text is written as UTF-8, a ? for half of a sign (a file name need be no text); long text may come in pieces.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -57,7 +57,7 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.listen-", suffix=".tmp")
         with os.fdopen(handle, "wb") as stream:
             for piece in pieces:
-                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8"))
+                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8", "replace"))
             stream.flush()
             os.fsync(stream.fileno())
         Path(temporary).chmod(mode)
@@ -66,9 +66,8 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
         else:
             _publish_new(Path(temporary), path)
         _flush_folder(path.parent)
-    except (OSError, ValueError) as error:  # a name or text that UTF-8 cannot write
-        reason = getattr(error, "strerror", None) or "it holds signs that are no text"
-        raise DocumentError(f"{path} could not be written: {reason}.") from error
+    except OSError as error:
+        raise DocumentError(f"{path} could not be written: {error.strerror or error}.") from error
     finally:
         if temporary is not None:
             Path(temporary).unlink(missing_ok=True)

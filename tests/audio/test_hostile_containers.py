@@ -17,7 +17,10 @@ RATE_HZ = 48_000
 STRUM = make_plucked((40, 47, 52, 56, 59, 64), sample_rate_hz=RATE_HZ, duration_s=0.5)
 LIES = {
     "samples of one size": (b"stsz", lambda content: content[:4] + struct.pack(">II", 1, 0xFFFFFFF0)),
-    "a table longer than its box": (b"stsz", lambda content: content[:8] + struct.pack(">I", 0x0FFFFFFF) + content[12:]),
+    "a table longer than its box": (
+        b"stsz",
+        lambda content: content[:8] + struct.pack(">I", 0x0FFFFFFF) + content[12:],
+    ),
     "samples of a chunk": (b"stsc", lambda content: content[:12] + struct.pack(">I", 0x7FFFFFFF) + content[16:]),
     "chunks": (b"stco", lambda content: content[:4] + struct.pack(">I", 0x7FFFFFFF) + content[8:]),
 }

@@ -130,10 +130,9 @@ def test_a_file_that_was_made_read_only_is_left_as_it_is(tmp_path: Path) -> None
     assert path.read_text() == "mine"
 
 
-def test_text_that_is_none_is_one_sentence_and_leaves_nothing(tmp_path: Path) -> None:
-    with pytest.raises(DocumentError, match="signs that are no text"):
-        write_file(tmp_path / "a.txt", "half a pair \ud800")
-    assert list(tmp_path.iterdir()) == []
+def test_half_of_a_sign_from_a_file_name_does_not_lose_the_rest(tmp_path: Path) -> None:
+    path = write_file(tmp_path / "a.txt", "bad \udcff name")
+    assert path.read_text("utf-8") == "bad ? name"
 
 
 def test_what_a_killed_program_left_is_removed_once_it_is_old(tmp_path: Path) -> None:
