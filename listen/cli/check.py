@@ -9,7 +9,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_note
-from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption, is_left_handed
+from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption
 
 
 def add_to(app: typer.Typer) -> None:
@@ -79,6 +79,7 @@ def check(
     """
     from listen.cli.check_asked import CheckAsked, read_set, write_new
     from listen.cli.check_output import print_checked, write_handout, write_reports
+    from listen.request import is_left_handed
 
     if new is not None:
         write_new(new, overwrite=overwrite)

@@ -24,21 +24,10 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.name import names_to_document
-from listen.document.part_document import (
-    STRUM_KINDS,
-    part_to_document,
-    render_part_document,
-    render_part_pieces,
-)
+from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
 from listen.document.schema import load_schema
-from listen.document.settings import (
-    PlayerSettings,
-    find_settings_file,
-    forget_settings,
-    load_settings,
-    save_settings,
-)
+from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
 from listen.document.teacher import find_words_file, load_words, save_words
@@ -53,6 +42,7 @@ __all__ = [
     "Failure",
     "PlayerSettings",
     "carry_over",
+    "change_settings",
     "check_guitar_name",
     "check_to_document",
     "check_writable",
@@ -90,7 +80,6 @@ __all__ = [
     "render_part_pieces",
     "render_tolerances",
     "save_guitar",
-    "save_settings",
     "save_words",
     "shapes_to_document",
     "strum_to_document",

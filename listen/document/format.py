@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
@@ -90,7 +91,10 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     """
     path = Path(path)
     try:
-        if path.stat().st_size > MAX_DOCUMENT_BYTES:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            raise DocumentError(f"{path} is no ordinary file, so it is no document of this program.")
+        if status.st_size > MAX_DOCUMENT_BYTES:
             raise DocumentError(f"{path} is too large for a document (over {MAX_DOCUMENT_BYTES // 2**20} MB).")
         parsed = json.loads(path.read_text("utf-8-sig"))  # some editors put a byte order mark first
     except FileNotFoundError as error:
