@@ -23,6 +23,7 @@ from listen.voicing.places import find_places
 from listen.voicing.search import Voicing, Voicings, find_shapes
 from listen.voicing.setting import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
+from listen.voicing.strokes import StrokePrices
 
 __all__ = [
     "TRIADS",
@@ -33,6 +34,7 @@ __all__ = [
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",
+    "StrokePrices",
     "ToneChange",
     "Voices",
     "Voicing",
