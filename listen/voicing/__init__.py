@@ -18,6 +18,7 @@ from listen.voicing.places import find_places
 from listen.voicing.search import find_shapes
 from listen.voicing.setup import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
+from listen.voicing.strokes import StrokePrices
 from listen.voicing.voicings import Voicing, Voicings
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",
+    "StrokePrices",
     "ToneChange",
     "Voices",
     "Voicing",

@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.synthesis import GuitarKind, PluckedNote, Tone, render_notes
+from listen.instrument import GuitarKind
+from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.theory import Pitch
 from tests.benchmarks.part_scenes import Scene
 
