@@ -1,5 +1,7 @@
 """Documents: versioned, atomic reading and writing."""
 
+from listen.document.exercise import TEMPLATE as EXERCISE_TEMPLATE
+from listen.document.exercise import Exercise, read_exercise
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -19,6 +21,8 @@ from listen.document.part_document import (
     render_part_pieces,
 )
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
+from listen.document.practice_answers import ANSWERS_FORMAT, read_answers
+from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
 from listen.document.schema import load_schema
 from listen.document.settings import (
     PlayerSettings,
@@ -32,9 +36,15 @@ from listen.document.strum import failure_to_document, strum_to_document, take_t
 from listen.document.write import check_writable, write_file
 
 __all__ = [
+    "ANSWERS_FORMAT",
+    "EXERCISE_TEMPLATE",
     "STRUM_KINDS",
+    "Answered",
     "Document",
+    "Exercise",
+    "KindState",
     "PlayerSettings",
+    "Progress",
     "carry_over",
     "check_guitar_name",
     "check_writable",
@@ -42,6 +52,7 @@ __all__ = [
     "failure_to_document",
     "find_guitar_names",
     "find_guitars_folder",
+    "find_progress_file",
     "find_settings_file",
     "fingering_to_document",
     "forget_settings",
@@ -50,10 +61,13 @@ __all__ = [
     "load_schema",
     "load_settings",
     "names_to_document",
+    "open_progress",
     "parse_part",
     "part_to_document",
     "profile_to_document",
+    "read_answers",
     "read_document",
+    "read_exercise",
     "read_part",
     "remove_guitar",
     "render_document",

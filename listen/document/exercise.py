@@ -76,14 +76,16 @@ def read_exercise(path: Path) -> Exercise:
         raise DocumentError(f"{path} has {unknown[0]!r}, which an exercise does not know: {', '.join(_FIELDS)}.")
     kinds = table.get("kinds", [])
     if not isinstance(kinds, list) or not all(isinstance(kind, str) for kind in kinds):
-        raise DocumentError(f"{path}: kinds must be a list of words in quotes, such as kinds = [\"which bass\"].")
+        raise DocumentError(f'{path}: kinds must be a list of words in quotes, such as kinds = ["which bass"].')
     wanted: dict[str, tuple[type, ...]] = {
         "title": (str,), "items": (int,), "minutes": (int, float), "level": (int, float), "tuning": (str,),
         "capo": (int,),
     }  # fmt: skip
     for name, types in wanted.items():
         if name in table and (type(table[name]) not in types):
-            raise DocumentError(f"{path} has {name} = {table[name]!r}, where {' or '.join(t.__name__ for t in types)} is wanted.")
+            raise DocumentError(
+                f"{path} has {name} = {table[name]!r}, where {' or '.join(t.__name__ for t in types)} is wanted."
+            )
     try:
         return Exercise(**{**table, "kinds": tuple(kinds)})
     except BadValueError as error:

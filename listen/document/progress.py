@@ -174,7 +174,9 @@ def _in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.OperationalError as error:
         if "locked" in str(error):
-            raise DocumentError(f"{path} is in use by another session: end that one first; nothing was lost.") from error
+            raise DocumentError(
+                f"{path} is in use by another session: end that one first; nothing was lost."
+            ) from error
         raise DocumentError(f"{path} could not be used for progress: {error}.") from error
     except sqlite3.DatabaseError as error:
         raise DocumentError(

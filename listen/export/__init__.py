@@ -11,6 +11,13 @@ from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
 from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
 from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+from listen.export.practice_page import MOST_ITEMS, render_practice_page
+from listen.export.practice_text import (
+    render_answer_text,
+    render_progress_text,
+    render_question_text,
+    render_session_text,
+)
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
@@ -19,12 +26,13 @@ from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
-from listen.export.tables import render_csv, render_labels
+from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
     "LONGEST_SOUND_S",
+    "MOST_ITEMS",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
     "ChartView",
@@ -47,6 +55,8 @@ __all__ = [
     "lay_beside",
     "load_beside",
     "printed",
+    "render_answer_text",
+    "render_answers_csv",
     "render_box",
     "render_chart",
     "render_csv",
@@ -61,6 +71,10 @@ __all__ = [
     "render_part",
     "render_part_boxes",
     "render_part_sheet",
+    "render_practice_page",
+    "render_progress_text",
+    "render_question_text",
+    "render_session_text",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",

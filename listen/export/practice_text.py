@@ -39,7 +39,9 @@ def render_question_text(question: Question, number: int, *, style: TextStyle) -
     return head, *options
 
 
-def render_answer_text(question: Question, judged: Judged, *, style: TextStyle, left_handed: bool = False) -> tuple[str, ...]:
+def render_answer_text(
+    question: Question, judged: Judged, *, style: TextStyle, left_handed: bool = False
+) -> tuple[str, ...]:
     """Render what was right, where it lies on the neck, and what to listen for next time."""
     right = question.option(question.answer)
     assert right is not None  # noqa: S101 - a question holds its answer
@@ -60,7 +62,9 @@ def render_answer_text(question: Question, judged: Judged, *, style: TextStyle, 
 def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) -> str:
     pitches = [pitch for pitch in sounding.shape.pitches(fretboard) if pitch is not None]
     bass = pitch_text(min(pitches), sounding.chord)
-    return style.plain(f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass}, held as {sounding.shape.text}")
+    return style.plain(
+        f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass}, held as {sounding.shape.text}"
+    )
 
 
 def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_handed: bool) -> tuple[str, ...]:
@@ -136,7 +140,10 @@ def _confusion(answers: Sequence[Answered], style: TextStyle) -> list[str]:
     used = [key for key in INVERSION_KEYS if any(key in pair for pair in counts)]
     names = {key: INVERSION_NAMES[INVERSION_KEYS.index(key)] for key in used}
     lines = ["", "Inversion played (rows) against inversion said:", ""]
-    lines.append(f"{MARGIN}{'':18}" + "".join(f"{names[key].replace(' inversion', '').replace(' position', ''):>9}" for key in used))
+    lines.append(
+        f"{MARGIN}{'':18}"
+        + "".join(f"{names[key].replace(' inversion', '').replace(' position', ''):>9}" for key in used)
+    )
     for played in used:
         cells = "".join(f"{counts[played, said] or ('·' if style.unicode else '.'):>9}" for said in used)
         lines.append(f"{MARGIN}{names[played]:18}{cells}")

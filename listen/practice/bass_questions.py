@@ -135,9 +135,7 @@ def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) 
         )  # fmt: skip
 
 
-def _voice(
-    rng: np.random.Generator, chord: Chord, bass: Pitch, level: float, fretboard: Fretboard
-) -> Sounding | None:
+def _voice(rng: np.random.Generator, chord: Chord, bass: Pitch, level: float, fretboard: Fretboard) -> Sounding | None:
     return draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
 
 

@@ -43,9 +43,7 @@ def find_material(part: Part) -> tuple[Sounding, ...]:
     return tuple(found)
 
 
-def ask_own(
-    material: Sequence[Sounding], kind: str, *, level: float, part: Part, seed: int
-) -> Question | None:
+def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part, seed: int) -> Question | None:
     """Ask about a chord of the player's own; None where the material has none of that kind.
 
     Parameters

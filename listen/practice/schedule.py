@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
-
-from fsrs import Card, Rating, Scheduler
+from typing import TYPE_CHECKING
 
 from listen.document import KindState
 from listen.practice.ladder import LADDER, find_open_kinds
 from listen.practice.staircase import FIRST_LEVEL, Staircase
+
+if TYPE_CHECKING:
+    from fsrs import Rating
 
 QUICK_S, SLOW_S = 4.0, 15.0
 """From the end of the sound to the answer. Judged, not measured: a heard bass is named at once, a reckoned one is not."""
@@ -38,11 +40,15 @@ def choose_kind(states: Mapping[str, KindState], *, now: datetime, only: tuple[s
 
 
 def _due(state: KindState, now: datetime) -> datetime:
+    from fsrs import Card  # imported where it is used: other commands start without it
+
     return Card.from_json(state.card).due if state.card else now
 
 
 def rate_answer(*, right: bool, took_s: float) -> Rating:
     """Rate an answer by what can be seen of it."""
+    from fsrs import Rating
+
     if not right:
         return Rating.Again
     return Rating.Easy if took_s <= QUICK_S else Rating.Hard if took_s > SLOW_S else Rating.Good
@@ -60,6 +66,8 @@ def next_state(state: KindState | None, kind: str, *, right: bool, took_s: float
     took_s : float
     now : datetime, aware
     """
+    from fsrs import Card, Scheduler
+
     before = state or KindState(kind, FIRST_LEVEL, 0)
     stairs = Staircase(before.level, before.n_answers).answered(right=right)
     card = Card.from_json(before.card) if before.card else Card(card_id=1 + LADDER.index(kind), due=now)
