@@ -83,9 +83,8 @@ def read_exercise(path: Path) -> Exercise:
     }  # fmt: skip
     for name, types in wanted.items():
         if name in table and (type(table[name]) not in types):
-            raise DocumentError(
-                f"{path} has {name} = {table[name]!r}, where {' or '.join(t.__name__ for t in types)} is wanted."
-            )
+            wanted_text = "a text in quotes" if str in types else "a number"
+            raise DocumentError(f"{path} has {name} = {str(table[name])[:40]!r}, where {wanted_text} is wanted.")
     try:
         return Exercise(**{**table, "kinds": tuple(kinds)})
     except BadValueError as error:

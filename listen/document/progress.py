@@ -174,9 +174,8 @@ def _in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.OperationalError as error:
         if "locked" in str(error):
-            raise DocumentError(
-                f"{path} is in use by another session: end that one first; nothing was lost."
-            ) from error
+            sentence = f"{path} is in use by another session: end that one first; nothing was lost."
+            raise DocumentError(sentence) from error
         raise DocumentError(f"{path} could not be used for progress: {error}.") from error
     except sqlite3.DatabaseError as error:
         raise DocumentError(

@@ -1,4 +1,4 @@
-"""What ``listen practise`` prints: a question, what the answer was and where it lies on the neck, how it goes over time.
+"""What ``listen practise`` prints: a question, what was right and where it lies on the neck, how it goes over time.
 
 The chart has a column a day: the share of right answers by its height. The confusion table holds the inversion that was
 played against the one that was said.
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from listen.document import Answered
 from listen.export.diagram import shape_to_diagram
-from listen.export.labels import pitch_text
+from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
@@ -60,11 +60,15 @@ def render_answer_text(
 
 
 def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) -> str:
-    pitches = [pitch for pitch in sounding.shape.pitches(fretboard) if pitch is not None]
-    bass = pitch_text(min(pitches), sounding.chord)
-    return style.plain(
-        f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass}, held as {sounding.shape.text}"
-    )
+    sounding_pitches = [
+        (pitch, fretboard.n_strings - index)
+        for index, pitch in enumerate(sounding.shape.pitches(fretboard))
+        if pitch is not None
+    ]
+    lowest, string = min(sounding_pitches)
+    bass = printed(pitch_text(lowest, sounding.chord))
+    held = f"held as {sounding.shape.text}"
+    return style.plain(f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass} on string {string}, {held}")
 
 
 def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_handed: bool) -> tuple[str, ...]:
@@ -90,8 +94,9 @@ def render_progress_text(answers: Sequence[Answered], *, style: TextStyle) -> tu
     """Render progress: days as columns, kinds as rows, inversions said against inversions played."""
     if not answers:
         return ("No answer is kept yet: 'listen practise' asks the first question.",)
+    n_days = len({answer.at[:10] for answer in answers})
     return (
-        style.weigh(f"{len(answers)} answers on {len({answer.at[:10] for answer in answers})} days", "strong"),
+        style.weigh(f"Answers: {len(answers)}, days: {n_days}", "strong"),
         "",
         *_chart(answers, style),
         "",
@@ -140,10 +145,7 @@ def _confusion(answers: Sequence[Answered], style: TextStyle) -> list[str]:
     used = [key for key in INVERSION_KEYS if any(key in pair for pair in counts)]
     names = {key: INVERSION_NAMES[INVERSION_KEYS.index(key)] for key in used}
     lines = ["", "Inversion played (rows) against inversion said:", ""]
-    lines.append(
-        f"{MARGIN}{'':18}"
-        + "".join(f"{names[key].replace(' inversion', '').replace(' position', ''):>9}" for key in used)
-    )
+    lines.append(f"{MARGIN}{'':18}" + "".join(f"{names[key].split()[0]:>9}" for key in used))
     for played in used:
         cells = "".join(f"{counts[played, said] or ('·' if style.unicode else '.'):>9}" for said in used)
         lines.append(f"{MARGIN}{names[played]:18}{cells}")

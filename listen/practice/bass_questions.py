@@ -36,7 +36,7 @@ def foreign_chord_over(bass: Pitch, quality: ChordQuality, interval: Interval) -
 
 
 def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Is the root in the bass?"""
+    """Ask whether the root is in the bass."""
     while True:
         bass, top, quality = draw_bass(rng), None, quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass)
@@ -56,12 +56,12 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
 
 
 def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Root, third or fifth?"""
+    """Ask which tone of a triad is in the bass."""
     return _ask_degree(rng, "which bass", level, fretboard, names=TRIADS, n_degrees=3)
 
 
 def ask_which_bass_of_four(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Root, third, fifth or seventh?"""
+    """Ask which tone of a seventh chord is in the bass."""
     return _ask_degree(rng, "which bass of four", level, fretboard, names=SEVENTHS, n_degrees=4)
 
 
@@ -90,7 +90,7 @@ def _ask_degree(
 
 
 def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """A tone of the chord, or a bass of its own?"""
+    """Ask whether the bass is a tone of the chord."""
     while True:
         bass, quality = draw_bass(rng), quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass)
@@ -112,7 +112,7 @@ def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboar
 
 
 def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """One chord in two voicings: is the bass the same?"""
+    """Ask whether two voicings of one chord share their bass."""
     while True:
         quality = quality_for(rng, TRIADS, level)
         first_place = int(rng.integers(3))

@@ -24,7 +24,7 @@ LINES_OFFERED = 4
 
 
 def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """What kind of chord is it?"""
+    """Ask what kind of chord it is."""
     n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
     offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
@@ -49,7 +49,7 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
 
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Two inversions of a chord, on two roots: which came first?"""
+    """Ask which of two inversions came first, on two roots."""
     while True:
         quality = quality_for(rng, TRIADS, level)
         low, high = sorted(rng.permutation(3)[:2].tolist())
@@ -76,7 +76,7 @@ def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fret
 
 
 def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Two places on the neck: the same chord, or another?"""
+    """Ask whether two places on the neck hold the same chord."""
     while True:
         quality = quality_for(rng, TRIADS, level)
         other_quality = find_quality("minor" if quality.name == "major" else "major")
@@ -110,7 +110,7 @@ def _elsewhere(
 
 
 def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """A progression in a key: which degrees does the bass walk on?"""
+    """Ask on which degrees of a key the bass of a progression walks."""
     n_chords = 3 if level < 4.0 else 4
     while True:
         tonic = Note.parse(str(rng.choice(["C", "D", "Eb", "E", "F", "G", "A", "Bb"])))
@@ -128,7 +128,7 @@ def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) 
             continue
         right = options[int(rng.integers(len(options)))]
         return Question(
-            "bass line", level, f"The first chord is the tonic. Which degrees does the bass walk on ({n_chords} chords)?",
+            "bass line", level, f"{n_chords} chords, the tonic first. Which degrees does the bass walk on?",
             right.example, tuple(options), right.key,
             "Sing the bass only, and name each note by its distance from the first.", fretboard,
         )  # fmt: skip

@@ -23,6 +23,7 @@ LENGTH_S = 2.2
 RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
 PLACES_LOOKED_AT = 6  # of the easiest
+HIGHEST_FRET = 14  # up to where the body of most guitars lets a hand reach (common practice, no source)
 TRIES = 60
 _DIRECTIONS = ("down", "up")
 
@@ -116,4 +117,6 @@ def _draw_voicing(
 def _list_places(midis: tuple[int, ...], fretboard: Fretboard) -> tuple[Shape, ...]:
     if len(midis) > fretboard.n_strings:
         return ()
-    return find_places([Pitch(midi) for midi in midis], fretboard=fretboard)[:PLACES_LOOKED_AT]
+    places = find_places([Pitch(midi) for midi in midis], fretboard=fretboard)
+    low = [shape for shape in places if max(fret or 0 for fret in shape.frets) <= HIGHEST_FRET]
+    return tuple(low[:PLACES_LOOKED_AT])

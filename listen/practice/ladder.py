@@ -33,7 +33,7 @@ ABOUT = {
     "other place": "two places on the neck: the same chord, or another",
 }
 HOLDS_LEVEL, HOLDS_ANSWERS = 4.0, 12
-"""Judged, not measured: at that level strokes are as quick as in slow strumming and the bass is no louder than the rest."""
+"""Judged, not measured: at that level strokes are as quick as in slow strumming, the bass no louder than the rest."""
 
 
 def find_open_kinds(staircases: Mapping[str, Staircase]) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from fsrs import Rating
 
 QUICK_S, SLOW_S = 4.0, 15.0
-"""From the end of the sound to the answer. Judged, not measured: a heard bass is named at once, a reckoned one is not."""
+"""From the end of the sound to the answer. Judged, not measured: a heard bass is named at once, a reckoned one late."""
 
 
 def choose_kind(states: Mapping[str, KindState], *, now: datetime, only: tuple[str, ...] = LADDER) -> str:
