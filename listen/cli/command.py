@@ -12,7 +12,6 @@ from typer.core import TyperCommand
 
 from listen.errors import BadValueError
 
-
 LONGEST_WORD = 4096
 """Letters: no path is longer on the systems that this runs on, and no number that is made of digits takes as long."""
 

@@ -9,8 +9,8 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
-from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+from listen.export.part_sheet import MOST_SOUND_BYTES, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
+from listen.export.playback import PLAY_RATE_HZ, stream_beside, stream_part
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
@@ -21,10 +21,11 @@ from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
 from listen.export.tables import render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
+from listen.export.track import compress, keep_track, lay_tracks, wav_pieces
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
-    "LONGEST_SOUND_S",
+    "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
     "ChartView",
@@ -41,11 +42,12 @@ __all__ = [
     "TextStyle",
     "chord_to_diagram",
     "chord_words",
+    "compress",
     "describe_inversion",
     "effort_text",
     "find_window",
-    "lay_beside",
-    "load_beside",
+    "keep_track",
+    "lay_tracks",
     "printed",
     "render_box",
     "render_chart",
@@ -67,7 +69,9 @@ __all__ = [
     "render_strum_report",
     "render_tablature",
     "render_take_text",
-    "samples_to_wav",
     "shape_to_card",
     "shape_to_diagram",
+    "stream_beside",
+    "stream_part",
+    "wav_pieces",
 ]

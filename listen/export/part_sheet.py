@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from listen.export.bars import Bar, find_bars, find_metre
 from listen.export.chart import bar_content, head_facts
@@ -34,14 +34,10 @@ from listen.export.words import sure_text
 from listen.instrument import caution_for
 from listen.reading import STEPS_PER_BEAT, ChordSpan, Part, ShapeReading
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
 BARS_A_LINE = 4
 CELLS_A_BEAT = 4  # a name stands where its change comes, to the sixteenth
 SHEET_RATE_HZ = 22_050
-LONGEST_SOUND_S = 600.0  # ten minutes of two channels take about 10 MB
+MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels
 SHEET_WIDTH = 84  # columns of tablature that fit on paper
 BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen
 NAME_PX, LEAST_NAME_PX, READABLE_PX = 19.0, 8.0, 11.0
@@ -55,13 +51,17 @@ class SheetSound:
 
     Parameters
     ----------
-    samples : ndarray of float32, shape (n,) or (n, 2)
+    mp3 : bytes
         From the start of the part's stretch; two channels are the recording and the part on strings.
-    sample_rate_hz : int
+    is_beside : bool
+        Whether it holds the recording, too.
+    cut_s : float or None
+        After how many seconds it was cut off, since a page takes :data:`MOST_SOUND_BYTES`; None where it is whole.
     """
 
-    samples: npt.NDArray[np.float32]
-    sample_rate_hz: int
+    mp3: bytes
+    is_beside: bool
+    cut_s: float | None = None
 
 
 def render_part_sheet(
@@ -85,7 +85,7 @@ def render_part_sheet(
     shapes = find_shapes(part)
     held = [span.shape for span in shapes if span.shape is not None]
     wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
-    is_beside = sound is not None and sound.samples.ndim == 2
+    is_beside = sound is not None and sound.is_beside
     return render_page(
         "part.html.j2",
         {
@@ -295,23 +295,11 @@ def _sound_words(sound: SheetSound | None, *, is_beside: bool) -> str:
     if sound is None:
         return ""
     what = "The recording (left) and the part on strings (right)." if is_beside else "The part on strings."
-    if len(sound.samples) > LONGEST_SOUND_S * sound.sample_rate_hz:
-        what = f"{what[:-1]}, their first {LONGEST_SOUND_S / 60:.0f} minutes."
+    if sound.cut_s is not None:
+        what = f"{what[:-1]}, up to {clock_text(sound.cut_s)}: a page holds {MOST_SOUND_BYTES // 10**6} MB of sound."
     return what
 
 
 def _sound_uri(sound: SheetSound) -> str:
-    """Return the sound as an MP3 data URI: every browser plays it (ISO/IEC 11172-3; RFC 2397)."""
-    from io import BytesIO
-
-    import numpy as np
-    import soundfile
-    import soxr
-
-    rate = sound.sample_rate_hz
-    samples = np.asarray(sound.samples[: round(LONGEST_SOUND_S * rate)], dtype=np.float32)
-    if rate > SHEET_RATE_HZ:
-        samples, rate = soxr.resample(samples, rate, SHEET_RATE_HZ), SHEET_RATE_HZ
-    stream = BytesIO()
-    soundfile.write(stream, samples, rate, format="MP3", subtype="MPEG_LAYER_III")
-    return f"data:audio/mpeg;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
+    """Return the sound as a data URI (RFC 2397)."""
+    return f"data:audio/mpeg;base64,{base64.b64encode(sound.mp3).decode('ascii')}"

@@ -29,6 +29,7 @@ from listen.synthesis.pluck import (
     pluck_amplitudes,
     sum_partials,
 )
+from listen.synthesis.stream import stream_notes
 from listen.synthesis.strings import (
     NOMINAL_MIDI,
     STRING_TABLES,
@@ -65,5 +66,6 @@ __all__ = [
     "room_tail",
     "saturate",
     "shape_to_notes",
+    "stream_notes",
     "sum_partials",
 ]

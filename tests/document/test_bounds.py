@@ -14,7 +14,6 @@ from listen.document import parse_part, read_document, read_part
 from listen.document.cursor import Cursor
 from listen.errors import DocumentError
 
-
 WRITTEN = Path(__file__).parents[1] / "data" / "written_at_format_1"
 SMALL, LARGE = (
     (WRITTEN / f"part_{name}.json").read_text("utf-8") for name in ("line", "waltz")
