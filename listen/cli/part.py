@@ -18,9 +18,6 @@ from listen.cli.options import (
     LeftHandedOption,
     OverwriteOption,
     check_named,
-    check_within,
-    is_left_handed,
-    parse_span,
 )
 
 
@@ -85,10 +82,19 @@ def part(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
-    from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
-    from listen.cli.part_output import print_part, write_outputs
-    from listen.cli.part_written import is_written, read_written
-    from listen.transcription import read_part
+    from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.instrument import Fretboard
+    from listen.request import (
+        PartAsked,
+        ask_settings,
+        check_within,
+        find_names,
+        is_left_handed,
+        is_written,
+        parse_span,
+        read_written,
+    )
+    from listen.transcription import check_range, read_part
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
@@ -100,6 +106,8 @@ def part(
         settings = ask_settings(
             asked, keep=keep, written=[path for path, _ in outputs], start_s=0.0 if span is None else span.start_s
         )
+        if settings.tuning is not None:
+            check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
         if bar_one is not None and settings.bar_one_s is not None:
             check_within("bar-one", bar_one, settings.bar_one_s, file)
         read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from contextlib import ExitStack
+import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.cli.console import bug_sentence, print_error, print_lines, print_note, print_pieces
-from listen.errors import ListenError
+from listen.cli.options import check_output
+from listen.errors import ListenError, bad_value
 
 if TYPE_CHECKING:
-    from listen.export import NameStyle, SheetSound, TextStyle
+    from listen.export import NameStyle, TextStyle
     from listen.reading import Part
 
-LONGEST_SOUND_S = 3000.0  # more does not fit a page (MOST_SOUND_BYTES), so that it need not be rendered
+SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg")
+
+
+def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
+    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+    for number, path in enumerate(outputs):
+        if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
+            raise bad_value("output", path, allowed="each file once")
+        if path.suffix.lower() not in SUFFIXES:
+            raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
+    return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]
 
 
 def print_part(
@@ -60,6 +71,7 @@ def write_outputs(
         Whether all of them were written.
     """
     from listen.document import write_file, write_part
+    from listen.request import render_part_file
 
     n_failed = 0
     for path, overwrite in outputs:
@@ -67,7 +79,11 @@ def write_outputs(
             if path.suffix.lower() == ".json":
                 write_part(part, path, overwrite=overwrite)
             else:
-                write_file(path, _render(part, file, path.suffix.lower(), names, left_handed), overwrite=overwrite)
+                write_file(
+                    path,
+                    render_part_file(part, file, path.suffix.lower(), names=names, left_handed=left_handed),
+                    overwrite=overwrite,
+                )
         except (ListenError, OSError, MemoryError) as error:
             n_failed += 1
             print_error(str(error) if str(path) in str(error) else f"{path} was not written: {error}")
@@ -77,53 +93,3 @@ def write_outputs(
         else:
             print_note(f"{path} was written.")
     return n_failed == 0
-
-
-def _render(part: Part, file: str, suffix: str, names: NameStyle, left_handed: bool) -> str | bytes:
-    from listen import export
-
-    plain: dict[str, Callable[[Part], str | bytes]] = {
-        ".musicxml": export.render_musicxml,
-        ".mid": export.render_midi,
-        ".csv": export.render_csv,
-        ".lab": export.render_labels,
-    }
-    if suffix in plain:
-        return plain[suffix](part)
-    if suffix == ".tab":
-        return export.render_tablature(part, names=names)
-    if suffix == ".svg":
-        return export.render_part_boxes(part, names=names, left_handed=left_handed)
-    return export.render_part_sheet(part, sound=_load_sound(part, file), names=names, left_handed=left_handed)
-
-
-def _load_sound(part: Part, file: str) -> SheetSound:
-    """Load the recording for the page's player, the part on strings beside it."""
-    from dataclasses import replace
-
-    from listen.cli.part_written import find_recording
-    from listen.evidence import TimeSpan
-    from listen.export import (
-        MOST_SOUND_BYTES,
-        SHEET_RATE_HZ,
-        SheetSound,
-        compress,
-        keep_track,
-        lay_tracks,
-        stream_beside,
-        stream_part,
-    )
-
-    shown = replace(part, span=TimeSpan(part.span.start_s, min(part.span.end_s, part.span.start_s + LONGEST_SOUND_S)))
-    sounds = [stream_part(shown, sample_rate_hz=SHEET_RATE_HZ)]
-    path = find_recording(file, part)
-    if path is not None:  # else a part that was written before, and its recording is elsewhere
-        sounds.insert(0, stream_beside(path, shown, sample_rate_hz=SHEET_RATE_HZ))
-    with ExitStack() as stack:
-        tracks = [stack.enter_context(keep_track(sound)) for sound in sounds]
-        mp3, cut_s = compress(
-            lay_tracks(tracks), n_channels=len(tracks), sample_rate_hz=SHEET_RATE_HZ, most_bytes=MOST_SOUND_BYTES
-        )
-    if cut_s is None and shown.span != part.span:
-        cut_s = LONGEST_SOUND_S
-    return SheetSound(mp3, is_beside=len(tracks) == 2, cut_s=cut_s)

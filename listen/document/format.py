@@ -17,7 +17,16 @@ from listen.document.write import write_file
 from listen.errors import DocumentError
 
 Document = dict[str, Any]
-VERSIONS: Mapping[str, int] = {"strum": 1, "shapes": 1, "name": 1, "part": 1, "settings": 1, "guitar": 1}
+VERSIONS: Mapping[str, int] = {
+    "strum": 1,
+    "shapes": 1,
+    "name": 1,
+    "part": 1,
+    "settings": 1,
+    "guitar": 1,
+    "check": 1,
+    "teacher": 1,
+}
 MIGRATIONS: dict[tuple[str, int], Callable[[Document], Document]] = {}  # (kind, old version) -> one version up
 MAX_DOCUMENT_BYTES = 256 * 1024 * 1024  # an hour of strums takes about 40 MB; more is no document of ours
 _FORMAT = re.compile(r"listen\.([a-z]+)/(\d{1,6})")

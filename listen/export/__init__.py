@@ -1,16 +1,30 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
 from listen.export.chart import ChartView, render_chart
+from listen.export.chart_drawing import render_chart_html
+from listen.export.check_page import render_check_page
+from listen.export.check_table import render_check_csv
+from listen.export.check_text import render_check_text, render_class_text
+from listen.export.class_page import render_class_page
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
 from listen.export.guitar_text import render_guitar_text
+from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
 from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import MOST_SOUND_BYTES, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
-from listen.export.playback import PLAY_RATE_HZ, stream_beside, stream_part
+from listen.export.part_sheet import (
+    MOST_SOUND_BYTES,
+    SHEET_RATE_HZ,
+    SheetSound,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
+from listen.export.playback import PLAY_RATE_HZ, render_part, stream_beside, stream_part
+from listen.export.set_chart import part_to_assignment
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
@@ -21,7 +35,7 @@ from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
 from listen.export.tables import render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
-from listen.export.track import compress, keep_track, lay_tracks, wav_pieces
+from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
@@ -48,12 +62,20 @@ __all__ = [
     "find_window",
     "keep_track",
     "lay_tracks",
+    "part_to_assignment",
     "printed",
     "render_box",
     "render_chart",
+    "render_chart_html",
+    "render_check_csv",
+    "render_check_page",
+    "render_check_text",
+    "render_class_page",
+    "render_class_text",
     "render_csv",
     "render_diagram_svg",
     "render_guitar_text",
+    "render_handout",
     "render_labels",
     "render_midi",
     "render_musicxml",
@@ -62,6 +84,7 @@ __all__ = [
     "render_notes_name_text",
     "render_part",
     "render_part_boxes",
+    "render_part_fragment",
     "render_part_sheet",
     "render_shapes_page",
     "render_shapes_svg",
@@ -69,6 +92,7 @@ __all__ = [
     "render_strum_report",
     "render_tablature",
     "render_take_text",
+    "samples_to_wav",
     "shape_to_card",
     "shape_to_diagram",
     "stream_beside",

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError
 from listen.export.midi import played_notes
-from listen.export.track import PEAK, keep_track
+from listen.export.track import PEAK, keep_track, lay_tracks
 from listen.instrument import Fretboard
 from listen.reading import Part, PlayedNote, Stroke
 
@@ -60,7 +60,8 @@ def stream_part(
     BadValueError
         The part is longer than :data:`LONGEST_PLAY_S`, or a click is asked for and it has no beats.
     """
-    from listen.synthesis import Tone, find_string_table, stream_notes
+    from listen.instrument import find_string_table
+    from listen.synthesis import Tone, stream_notes
 
     find_string_table(guitar)  # says which kinds there are
     length_s = part.span.end_s - part.span.start_s + TAIL_S
@@ -82,9 +83,28 @@ def stream_part(
     return _add_clicks(strings, part, sample_rate_hz) if click else strings
 
 
+def render_part(part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ) -> npt.NDArray[np.float32]:
+    """Render a short part in one piece.
+
+    Returns
+    -------
+    ndarray of float32, shape (n,), mono, peak 0.7
+
+    Raises
+    ------
+    BadValueError
+        See :func:`stream_part`.
+    """
+    import numpy as np
+
+    with keep_track(stream_part(part, sample_rate_hz=sample_rate_hz)) as track:
+        return np.concatenate(list(lay_tracks([track])))[:, 0]
+
+
 def find_plucks(part: Part) -> tuple[PluckedNote, ...]:
     """Return every pluck of a string, damped strokes too, from the start of the part's stretch."""
-    from listen.synthesis import PluckedNote, find_string_kinds
+    from listen.instrument import find_string_kinds
+    from listen.synthesis import PluckedNote
 
     board = part.fretboard
     kinds = find_string_kinds(board.tuning.open_strings)

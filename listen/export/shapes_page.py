@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from listen.export.diagram import Labels
+from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_view import ShapesView
 from listen.export.style import TextStyle

@@ -3,6 +3,8 @@
 References
 ----------
 Y. Shafranovich, Common Format and MIME Type for CSV Files, RFC 4180, 2005.
+Open Worldwide Application Security Project, *CSV Injection*: a cell that begins with = + - @, a tab or a line end is
+read as a formula by spreadsheets; an apostrophe before it makes it text.
 C. Harte, M. Sandler, S. Abdallah, E. Gómez, Symbolic representation of musical chords, ISMIR 2005: ``N`` is no chord;
 ``X``, a chord that cannot be told, is a later custom of the same label files (`mir_eval.chord` reads both).
 """
@@ -21,6 +23,7 @@ COLUMNS = (
     "notes", "marks", "remark",
 )  # fmt: skip
 NO_CHORD, UNKNOWN = "N", "X"
+FORMULA_STARTS = "=+-@−＝＋－＠"  # also the signs that a spreadsheet may take for those
 LEAST_S = 0.0005  # half of the last decimal that is written: shorter is no interval
 
 
@@ -75,15 +78,21 @@ def _row(event: Event) -> list[object]:
         "" if position is None else position.bar,
         "" if position is None else f"{float(position.beat):g}",
         event.direction or "",
-        "" if name is None else name.text,
-        "" if name is None or name.played_as is None else name.played_as.text,
-        "" if name is None else chord_to_harte(name.chord, missing=name.missing),
+        _cell("" if name is None else name.text),
+        _cell("" if name is None or name.played_as is None else name.played_as.text),
+        _cell("" if name is None else chord_to_harte(name.chord, missing=name.missing)),
         "" if shape is None else _dashed(shape.shape),
         pitches[0].name if pitches else "",
         " ".join(pitch.name for pitch in pitches),
-        " ".join(mark.replace(" ", "-") for mark in event.marks),
-        event.remark,
+        _cell(" ".join(mark.replace(" ", "-") for mark in event.marks)),
+        _cell(event.remark),
     ]
+
+
+def _cell(text: str) -> str:
+    """Return a text that no spreadsheet takes for a formula, without control characters."""
+    shown = "".join(sign if sign.isprintable() else " " for sign in text).strip()
+    return f"'{shown}" if shown[:1] and shown[0] in FORMULA_STARTS else shown
 
 
 def _dashed(shape: Shape) -> str:

@@ -113,6 +113,12 @@ def wav_pieces(
         yield np.round(block.clip(-1.0, 1.0) * 32767.0).astype("<i2").tobytes()
 
 
+def samples_to_wav(samples: npt.NDArray[np.float32], *, sample_rate_hz: int) -> bytes:
+    """Return a 16-bit WAV file of samples that are in memory; shape (n,) is mono, (n, 2) stereo."""
+    mix = samples.reshape(len(samples), -1)
+    return b"".join(wav_pieces([mix], n_frames=len(mix), n_channels=mix.shape[1], sample_rate_hz=sample_rate_hz))
+
+
 def compress(
     mix: Iterable[npt.NDArray[np.float32]], *, n_channels: int, sample_rate_hz: int, most_bytes: int
 ) -> tuple[bytes, float | None]:

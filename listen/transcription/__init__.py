@@ -2,9 +2,11 @@
 
 from listen.transcription.guitar import LearntGuitar, SingleNote, hear_single_notes, learn_from_notes, read_guitar
 from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
-from listen.transcription.part import read_part, read_part_blocks, read_part_samples
+from listen.transcription.part import read_part, read_part_blocks, read_part_evidence, read_part_samples
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.string_sets import fit_strum
+from listen.transcription.performance import hear_performance, hear_performance_samples
+from listen.transcription.range import check_range
+from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
 
 __all__ = [
@@ -12,8 +14,12 @@ __all__ = [
     "PartSettings",
     "SingleNote",
     "StrumSettings",
+    "check_range",
     "expect_strings",
+    "fit_held",
     "fit_strum",
+    "hear_performance",
+    "hear_performance_samples",
     "hear_single_notes",
     "learn_from_notes",
     "learn_guitar",
@@ -21,6 +27,7 @@ __all__ = [
     "read_guitar",
     "read_part",
     "read_part_blocks",
+    "read_part_evidence",
     "read_part_samples",
     "read_recording",
     "read_strum",

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen import export
 from listen.document import read_part, write_part
 from listen.errors import BadValueError
+from listen.request import part_file
 from tests.cli.runner import run_listen, run_wrong
 from tests.hand_made_parts import line_part, straight_part
 
@@ -92,7 +92,7 @@ def test_one_output_that_fails_is_one_line_and_the_others_are_written(
     def fail(_part: object) -> bytes:
         raise failure
 
-    monkeypatch.setattr(export, "render_midi", fail)
+    monkeypatch.setitem(part_file._PLAIN, ".mid", fail)
     outputs = [tmp_path / name for name in ("x.mid", "x.csv", "x.json")]
     result = run_listen("part", str(WRITTEN), *(word for path in outputs for word in ("-o", str(path))))
     assert result.status == 2

@@ -16,7 +16,7 @@ import soundfile
 
 from listen.errors import BadValueError
 from listen.evidence import TimeSpan
-from listen.export import keep_track, lay_tracks, stream_beside, stream_part, wav_pieces
+from listen.export import keep_track, lay_tracks, render_part, samples_to_wav, stream_beside, stream_part
 from listen.export.playback import find_plucks
 from listen.reading import Part
 from tests.hand_made_parts import Scene, compound_part, free_part, line_part, straight_part, unheld_part, waltz_part
@@ -24,7 +24,7 @@ from tests.hand_made_parts import Scene, compound_part, free_part, line_part, st
 RATE_HZ = 11_025  # enough for what is measured here, and quick
 
 
-def render_part(part: Part, **options: Any) -> npt.NDArray[np.float32]:
+def _render(part: Part, **options: Any) -> npt.NDArray[np.float32]:
     """Return a whole rendering, scaled as it is written."""
     with keep_track(stream_part(part, **options)) as track:
         return np.concatenate(list(lay_tracks([track])))[:, 0]
@@ -69,7 +69,7 @@ def test_the_sound_begins_with_each_stroke() -> None:
     scene.strum(1, 0)
     scene.gap(1, 12, "silence")
     scene.strum(1, 36, "up")
-    samples = render_part(scene.part(1), sample_rate_hz=RATE_HZ)
+    samples = _render(scene.part(1), sample_rate_hz=RATE_HZ)
     first, second = scene.time_s(1, 0), scene.time_s(1, 36)
     assert _rms(samples, first - 0.1) < 1e-4
     assert _rms(samples, first + 0.03) > 0.05
@@ -81,13 +81,14 @@ def test_the_sound_begins_with_each_stroke() -> None:
 
 def test_the_rendering_begins_with_the_stretch_that_was_read() -> None:
     part = replace(free_part(), span=TimeSpan(1.0, 5.0))
-    samples = render_part(part, sample_rate_hz=RATE_HZ)
+    samples = _render(part, sample_rate_hz=RATE_HZ)
     assert samples.size == round((4.0 + 2.0) * RATE_HZ)
+    assert np.array_equal(samples, render_part(part, sample_rate_hz=RATE_HZ))
 
 
 def test_clicks_stand_on_the_beats_and_bars_begin_higher() -> None:
     part = replace(straight_part(), events=())
-    samples = render_part(part, sample_rate_hz=RATE_HZ, click=True)
+    samples = _render(part, sample_rate_hz=RATE_HZ, click=True)
     for index, beat_s in enumerate(part.beats_s[:-1]):
         first = round(beat_s * RATE_HZ)
         assert np.abs(samples[first - 200 : first - 5]).max() < 1e-6
@@ -98,17 +99,17 @@ def test_clicks_stand_on_the_beats_and_bars_begin_higher() -> None:
 
 def test_a_click_needs_beats() -> None:
     with pytest.raises(BadValueError, match="free time"):
-        render_part(free_part(), click=True)
+        _render(free_part(), click=True)
 
 
 def test_a_part_that_is_too_long_is_refused_before_the_work() -> None:
     with pytest.raises(BadValueError, match=r"1000 minutes.*--from"):
-        render_part(replace(free_part(), span=TimeSpan(0.0, 60_000.0)))
+        _render(replace(free_part(), span=TimeSpan(0.0, 60_000.0)))
 
 
 def test_an_unknown_guitar_is_refused() -> None:
     with pytest.raises(BadValueError, match="steel or nylon or electric"):
-        render_part(free_part(), guitar="banjo")
+        _render(free_part(), guitar="banjo")
 
 
 def test_the_recording_is_left_and_the_part_right(tmp_path: Path) -> None:
@@ -134,8 +135,7 @@ def test_silence_beside_a_part_is_silence() -> None:
 
 def test_a_wav_file_holds_what_was_rendered() -> None:
     samples = np.linspace(-0.5, 0.5, 1000, dtype=np.float32)
-    pieces = wav_pieces([samples[:300, None], samples[300:, None]], n_frames=1000, n_channels=1, sample_rate_hz=RATE_HZ)
-    read, rate = soundfile.read(io.BytesIO(b"".join(pieces)))
+    read, rate = soundfile.read(io.BytesIO(samples_to_wav(samples, sample_rate_hz=RATE_HZ)))
     assert rate == RATE_HZ
     assert np.abs(read - samples).max() < 1e-4
 

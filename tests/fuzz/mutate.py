@@ -14,7 +14,7 @@ VALUES: tuple[Any, ...] = (
 
 
 def mutate_bytes(data: bytes, draw: random.Random, *, other: bytes = b"") -> bytes:
-    """Change bytes in one to eight places: bits, whole numbers at their edges, pieces cut, doubled, moved or foreign."""
+    """Change bytes in one to eight places: bits, numbers at their edges, pieces cut, doubled or foreign."""
     changed = bytearray(data)
     for _ in range(draw.randint(1, 8)):
         if not changed:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from listen.cli.options import parse_time
 from listen.instrument import Fretboard, parse_hand, parse_shape, parse_tuning
+from listen.request import part_asked
 from listen.theory import Key, Note, Pitch, parse_chord, parse_harte
 from tests.cli.runner import run_listen
 from tests.fuzz.mutate import mutate_text
@@ -29,24 +30,6 @@ GOOD: dict[str, tuple[str, ...]] = {
 }
 
 
-def _parse_pin(text: str) -> object:
-    from listen.cli import part_asked
-
-    return part_asked._parse_pin(text, Fretboard())
-
-
-def _parse_name(text: str) -> object:
-    from listen.cli import part_asked
-
-    return part_asked._parse_name(text)
-
-
-def _parse_beats(text: str) -> object:
-    from listen.cli import part_asked
-
-    return part_asked._parse_metre(text) if "/" in text else part_asked._parse_tempo(text)
-
-
 PARSERS: dict[str, Callable[[str], object]] = {
     "symbol": parse_chord,
     "harte": parse_harte,
@@ -57,9 +40,9 @@ PARSERS: dict[str, Callable[[str], object]] = {
     "key": Key.parse,
     "time": lambda text: parse_time("at", text),
     "reach": parse_hand,
-    "pin": _parse_pin,
-    "name": _parse_name,
-    "beats": _parse_beats,
+    "pin": lambda text: part_asked._parse_pin(text, Fretboard()),
+    "name": part_asked._parse_name,
+    "beats": lambda text: part_asked._parse_metre(text) if "/" in text else part_asked._parse_tempo(text),
 }
 
 
