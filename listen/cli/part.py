@@ -18,9 +18,6 @@ from listen.cli.options import (
     LeftHandedOption,
     OverwriteOption,
     check_named,
-    check_within,
-    is_left_handed,
-    parse_span,
 )
 
 
@@ -44,7 +41,7 @@ def part(
             "--output",
             "-o",
             metavar="OUT",
-            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .tab or .svg; may be given again.",
+            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; may be given again.",
         ),
     ] = None,
     keep: Annotated[
@@ -85,9 +82,17 @@ def part(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
-    from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
-    from listen.cli.part_output import print_part, write_outputs
-    from listen.cli.part_written import is_written, read_written
+    from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.request import (
+        PartAsked,
+        ask_settings,
+        check_within,
+        find_names,
+        is_left_handed,
+        is_written,
+        parse_span,
+        read_written,
+    )
     from listen.transcription import read_part
 
     names = find_names(numbers, sounding=sounding)

@@ -20,11 +20,6 @@ from listen.cli.options import (
     WordsOption,
     check_named,
     check_output,
-    check_within,
-    find_guitar,
-    is_left_handed,
-    parse_span,
-    parse_time,
 )
 from listen.errors import ListenError, bad_value
 
@@ -35,7 +30,6 @@ if TYPE_CHECKING:
 MOST_SHAPES = 50
 
 LISTEN_S = 60.0  # a strum is looked for in a minute from --from on
-BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second before the strum on
 
 
 def add_to(app: typer.Typer) -> None:
@@ -76,6 +70,7 @@ def strum(
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
     from listen.export import StrumView
+    from listen.request import check_within, find_guitar, is_left_handed, parse_span, parse_time
     from listen.transcription import StrumSettings, read_recording
     from listen.voicing import FitSettings
 
@@ -135,18 +130,11 @@ def _print_failure(file: str, error: ListenError, *, as_json: bool, is_one_of_ma
 
 
 def _write_report(take: TakeReading, file: str, report: Path, *, view: StrumView, overwrite: bool) -> None:
-    from listen.audio import load_recording
     from listen.document import write_file
-    from listen.evidence import TimeSpan
-    from listen.export import HeardSound, render_strum_report
+    from listen.export import render_strum_report
+    from listen.request import load_strum_sound
 
-    start_s = max(0.0, take.reading.evidence.span.start_s - BEFORE_S)
-    sound = load_recording(file, channel=take.channel, span=TimeSpan(start_s, start_s + REPORT_S))
-    page = render_strum_report(
-        take,
-        HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
-        n_shapes=view.n_shapes,
-        left_handed=view.left_handed,
-    )
+    sound = load_strum_sound(take, file)
+    page = render_strum_report(take, sound, n_shapes=view.n_shapes, left_handed=view.left_handed)
     write_file(report, page, overwrite=overwrite)
     print_note(f"The report was written to {report}.")

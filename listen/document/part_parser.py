@@ -23,7 +23,7 @@ from listen.document.value_parser import (
     parse_shape_reading,
 )
 from listen.errors import ListenError
-from listen.evidence import Direction, StrumEvidence, TimeSpan
+from listen.evidence import Direction, StrumEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard, Shape, Tuning
 from listen.reading import (
     STEPS_PER_BEAT,
@@ -43,13 +43,12 @@ from listen.reading import (
     PatternStroke,
     Pin,
     PlayedNote,
-    SettingHypothesis,
+    SetupHypothesis,
     ShapeReading,
     Stroke,
     StrokeKind,
     StrummingPattern,
     StrumReading,
-    TuningPoint,
 )
 from listen.theory import Note, Pitch
 
@@ -106,7 +105,7 @@ def document_to_part(document: Document, *, name: str) -> Part:
         duration_s=top.number("duration_s", 0, _SECONDS[1]),
         events=tuple(_event(cursor, fretboard, n_chords=len(chords)) for _, cursor in rows),
         spans=tuple(_chord_span(cursor, fretboard, index_of) for cursor in chords),
-        settings=tuple(_setting(cursor) for cursor in top.each("settings", "setting")),
+        setups=tuple(_setup(cursor) for cursor in top.each("settings", "setting")),
         tuning_offset_cents=top.number("tuning_offset_cents", *_CENTS),
         tuning_drift=tuple(
             TuningPoint(at.number("time_s", *_SECONDS), at.number("offset_cents", *_CENTS))
@@ -158,8 +157,8 @@ def _fretboard(cursor: Cursor) -> Fretboard:
         raise cursor.explain(error) from error
 
 
-def _setting(cursor: Cursor) -> SettingHypothesis:
-    return SettingHypothesis(
+def _setup(cursor: Cursor) -> SetupHypothesis:
+    return SetupHypothesis(
         _fretboard(cursor),
         cursor.number("tuning_offset_cents", *_CENTS),
         parse_probability(cursor),

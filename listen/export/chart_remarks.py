@@ -60,9 +60,9 @@ def span_remarks(part: Part) -> list[str]:
 
 def setting_fact(part: Part) -> str:
     """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
-    if not part.settings or not part.settings[0].text:
+    if not part.setups or not part.setups[0].text:
         return ""
-    first, *rivals = part.settings
+    first, *rivals = part.setups
     if first.told or first.probability >= PERHAPS or not rivals:
         return first.text
     return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
@@ -70,12 +70,12 @@ def setting_fact(part: Part) -> str:
 
 def other_settings(part: Part) -> list[str]:
     """Say which other capo or tuning the recording may have, where that is in doubt."""
-    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+    if len(part.setups) < 2 or part.setups[0].told or part.setups[0].probability >= DOUBTFUL:
         return []
     rows = [
         f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
         f"({sure_text(setting.probability)})"
-        for setting in part.settings[:4]
+        for setting in part.setups[:4]
     ]
     return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
 

@@ -50,9 +50,8 @@ from listen.reading.part import (
     PathDifference,
     PatternStroke,
     Pin,
-    SettingHypothesis,
+    SetupHypothesis,
     StrummingPattern,
-    TuningPoint,
 )
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
@@ -102,7 +101,7 @@ __all__ = [
     "SetChord",
     "SetSection",
     "SetStroke",
-    "SettingHypothesis",
+    "SetupHypothesis",
     "ShapeReading",
     "Shares",
     "StringProfile",
@@ -115,6 +114,5 @@ __all__ = [
     "TeacherWords",
     "Tolerances",
     "Trend",
-    "TuningPoint",
     "Verdict",
 ]

@@ -2,7 +2,7 @@
 
 from listen.transcription.guitar import LearntGuitar, SingleNote, hear_single_notes, learn_from_notes, read_guitar
 from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
-from listen.transcription.part import read_part, read_part_blocks, read_part_samples
+from listen.transcription.part import read_part, read_part_blocks, read_part_evidence, read_part_samples
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.performance import hear_performance, hear_performance_samples
 from listen.transcription.string_sets import fit_strum
@@ -24,6 +24,7 @@ __all__ = [
     "read_guitar",
     "read_part",
     "read_part_blocks",
+    "read_part_evidence",
     "read_part_samples",
     "read_recording",
     "read_strum",

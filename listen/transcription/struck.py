@@ -7,14 +7,14 @@ a hand that swings with the pulse goes down on the beat and up off it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.evidence import Direction
+from listen.evidence import Direction, StrokeEvidence
 from listen.transcription.grid import Grid
-from listen.transcription.heard_part import HeardStroke
 from listen.transcription.metre import HAND_SWINGS
 
 STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
@@ -59,7 +59,7 @@ class StruckStrings:
 
 
 def find_struck(
-    strokes: list[HeardStroke],
+    strokes: Sequence[StrokeEvidence],
     chords: list[list[int]],
     picked: list[frozenset[int] | None],
     places: NDArray[np.int64] | None,
@@ -71,7 +71,7 @@ def find_struck(
 
     Parameters
     ----------
-    strokes : list of HeardStroke
+    strokes : sequence of StrokeEvidence
     chords : list of list of int
         The pitches held at each stroke, low to high; none where nothing is held or the stroke is muted.
     picked : list of frozenset of int or None
@@ -106,7 +106,7 @@ def find_struck(
     return found
 
 
-def _weigh_rises(stroke: HeardStroke, midis: list[int]) -> Floats:
+def _weigh_rises(stroke: StrokeEvidence, midis: list[int]) -> Floats:
     """Turn rises into nats for having been struck; 0 where nothing was measured."""
     rises = np.array([stroke.rises.get(midi, STRUCK_DB) for midi in midis])
     return np.clip((rises - STRUCK_DB) / SPREAD_DB, -MOST_NATS, MOST_NATS)
@@ -145,7 +145,7 @@ def _run_cost(first: int, last: int, n: int) -> float:
 
 
 def tell_directions(
-    strokes: list[HeardStroke], struck: list[StruckStrings | None], grid: Grid | None, steps: NDArray[np.int64]
+    strokes: Sequence[StrokeEvidence], struck: list[StruckStrings | None], grid: Grid | None, steps: NDArray[np.int64]
 ) -> list[tuple[Direction | None, float]]:
     """Tell which way the hand went at each stroke.
 
@@ -154,7 +154,7 @@ def tell_directions(
 
     Parameters
     ----------
-    strokes : list of HeardStroke
+    strokes : sequence of StrokeEvidence
     struck : list of StruckStrings or None
         None for muted strokes.
     grid : Grid or None
@@ -180,7 +180,7 @@ def tell_directions(
     return [_decide(float(one)) for one in odds]
 
 
-def _lean_of(stroke: HeardStroke, run: StruckStrings | None) -> float:
+def _lean_of(stroke: StrokeEvidence, run: StruckStrings | None) -> float:
     if run is None or run.is_single:
         return 0.0
     return stroke.lean + (UP_WHEN_TOP if run.is_top else 0.0)

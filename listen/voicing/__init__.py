@@ -21,7 +21,7 @@ from listen.voicing.groups import (
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.search import Voicing, Voicings, find_shapes
-from listen.voicing.setting import weigh_fretboard
+from listen.voicing.setup import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
 
 __all__ = [

@@ -13,7 +13,7 @@ from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
 from listen.export.style import TextStyle, visible_width
 from listen.instrument import Fretboard
-from listen.reading import Metre, Part, PatternStroke, SettingHypothesis, StrummingPattern
+from listen.reading import Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -130,12 +130,12 @@ def test_free_time_is_written_by_the_clock() -> None:
 
 def test_a_doubtful_setting_is_never_silent() -> None:
     part = straight_part()
-    rival = SettingHypothesis(Fretboard(capo_fret=2), 40.0, 0.35, "Capo 2")
-    part = replace(part, settings=(replace(part.settings[0], probability=0.6), rival))
+    rival = SetupHypothesis(Fretboard(capo_fret=2), 40.0, 0.35, "Capo 2")
+    part = replace(part, setups=(replace(part.setups[0], probability=0.6), rival))
     text = " ".join(render_chart(part).split())
     assert "not certain" in text
     assert "Capo 2, 40 cents sharp (35 %)" in text
-    told = replace(part, settings=(replace(part.settings[0], told=True), rival))
+    told = replace(part, setups=(replace(part.setups[0], told=True), rival))
     assert "not certain" not in render_chart(told)
 
 
@@ -199,11 +199,11 @@ def test_marking_sections_keeps_every_bar() -> None:
 
 def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
     part = straight_part()
-    plain = part.settings[0]
+    plain = part.setups[0]
     capo = replace(plain, text="Capo 2", probability=0.4, told=False)
-    doubtful = render_chart(replace(part, settings=(capo, replace(plain, text="", probability=0.38, told=False))))
+    doubtful = render_chart(replace(part, setups=(capo, replace(plain, text="", probability=0.38, told=False))))
     assert "perhaps Capo 2, perhaps no capo" in doubtful
-    assert "perhaps" not in render_chart(replace(part, settings=(replace(capo, probability=0.95),)))
+    assert "perhaps" not in render_chart(replace(part, setups=(replace(capo, probability=0.95),)))
 
 
 def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:

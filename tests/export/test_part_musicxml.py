@@ -23,7 +23,7 @@ from listen.export.musicxml import render_musicxml
 from listen.export.musicxml_harmony import frame_element
 from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
 from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
-from listen.reading import ChordName, Metre, Part, SettingHypothesis, ShapeReading, Shares
+from listen.reading import ChordName, Metre, Part, SetupHypothesis, ShapeReading, Shares
 from listen.theory import QUALITIES, Chord, Note, parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, line_part, straight_part, swing_part, waltz_part
 
@@ -283,7 +283,7 @@ def test_names_in_the_title_are_escaped() -> None:
 
 def test_control_characters_in_the_setting_leave_the_file_readable() -> None:
     board = Fretboard()
-    part = replace(straight_part(), settings=(SettingHypothesis(board, 0.0, 1.0, "Tune\x1b[31m down"),))
+    part = replace(straight_part(), settings=(SetupHypothesis(board, 0.0, 1.0, "Tune\x1b[31m down"),))
     assert "Tune?[31m down" in [words.text for words in _root(part).iter("words")]
 
 

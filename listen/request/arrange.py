@@ -1,30 +1,26 @@
-"""What ``listen shapes`` was asked for, found and arranged to be looked at."""
+"""What was asked of the neck, found and arranged to be looked at."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import get_args
+from collections.abc import Sequence
+from dataclasses import replace
 
-from listen.cli.arrange_comparison import arrange_comparison
-from listen.errors import BadValueError, bad_value
 from listen.export import (
-    Labels,
     ShapeCard,
     ShapeGroup,
     ShapesView,
-    TextStyle,
     chord_to_diagram,
     chord_words,
     describe_inversion,
-    effort_text,
     printed,
     shape_to_card,
 )
-from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
-from listen.theory import Chord, Pitch
+from listen.instrument import Fingering, Fretboard, Shape, best_fingering
+from listen.request.arrange_comparison import arrange_comparison
+from listen.request.shapes_request import ShapesRequest
+from listen.theory import Chord
+from listen.voicing import ShapeGroup as Grouped
 from listen.voicing import (
-    ShapeFilters,
     Voices,
     Voicing,
     Voicings,
@@ -34,92 +30,11 @@ from listen.voicing import (
     group_by_inversion,
     group_by_string_set,
 )
-from listen.voicing import ShapeGroup as Grouped
 
-GROUPINGS = ("inversion", "string-set")
 USUAL_VOICES: dict[int, Voices] = {
     3: "close",
     4: "drop-2",
 }  # by number of tones: what lies well on neighbouring strings
-
-
-@dataclass(frozen=True, slots=True)
-class ShapesRequest:
-    """What the user wants to see.
-
-    Parameters
-    ----------
-    chord : Chord or None
-        None when notes were given.
-    pitches : tuple of Pitch
-        Notes as they sound, when no chord was given.
-    compared : tuple of Chord
-        To lay beside it.
-    fretboard : Fretboard
-    hand : Hand
-    filters : ShapeFilters
-    by : str
-        ``"inversion"``, ``"string-set"`` or empty.
-    as_map : bool
-    labels : str
-        ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
-    n_shapes : int
-    left_handed : bool
-    """
-
-    chord: Chord | None
-    pitches: tuple[Pitch, ...]
-    compared: tuple[Chord, ...]
-    fretboard: Fretboard
-    hand: Hand
-    filters: ShapeFilters
-    by: str = ""
-    as_map: bool = False
-    labels: str = ""
-    n_shapes: int = 6
-    left_handed: bool = False
-
-    def __post_init__(self) -> None:
-        if self.by and self.by not in GROUPINGS:
-            raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
-        if self.labels and self.labels not in get_args(Labels):
-            raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
-        if self.chord is None and (self.by or self.compared or self.as_map or self.filters.asked):
-            asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
-            option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
-            raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
-        ways = [
-            option
-            for option, asked in (("--map", self.as_map), ("--by", self.by), ("--compare", self.compared))
-            if asked
-        ]
-        if len(ways) > 1:
-            raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
-        if self.as_map:
-            self._check_map()
-
-    def _check_map(self) -> None:
-        if self.labels == "finger":
-            raise bad_value("labels", self.labels, allowed="degree or note on a map, where no hand is shown")
-        other = next((name.replace("_", "-") for name in self.filters.asked if name != "frets"), None)
-        if other is not None:
-            raise bad_value(
-                "map",
-                f"with --{other}",
-                allowed="--frets or --position beside it",
-                remedy="Other filters choose shapes.",
-            )
-        first, last = self.filters.frets or (1, self.fretboard.top_fret)
-        if not first <= last or first > self.fretboard.top_fret:
-            raise bad_value(
-                "frets", f"{first}-{last}", allowed=f"frets from 0 to {self.fretboard.top_fret}, lower first"
-            )
-
-    @property
-    def shown_labels(self) -> Labels:
-        """What stands in the marks."""
-        chosen = next((each for each in get_args(Labels) if each == self.labels), None)
-        return chosen or ("degree" if self.as_map or self.compared else "finger")
 
 
 def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fingering], ...]:
@@ -131,12 +46,6 @@ def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fin
             (shape, best_fingering(shape, request.fretboard, hand=request.hand)) for shape in shapes[:n_shapes]
         )
     return tuple((voicing.shape, voicing.fingering) for voicing in _find(request)[:n_shapes])
-
-
-def list_shapes(request: ShapesRequest, *, style: TextStyle) -> Iterator[str]:
-    """Yield one line for every playable shape: frets, effort, and what is special about it."""
-    for shape, fingering in find_pairs(request, every=True):
-        yield style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{', '.join(fingering.reasons)}")
 
 
 def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:

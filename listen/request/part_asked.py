@@ -1,8 +1,7 @@
-"""What ``listen part`` was told: options, and what a person settled in an earlier reading, joined into settings."""
+"""What a part is to be read with: what is told now joined with what was settled in an earlier reading."""
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,16 +9,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.options import check_output, parse_fretboard, parse_time
+from listen.document import carry_over, read_part
 from listen.errors import BadValueError, DocumentError, bad_value
+from listen.instrument import Fretboard, parse_shape, parse_tuning
+from listen.reading import Correction, Part, Pin
+from listen.request.setup import parse_fretboard
+from listen.request.stretch import parse_time
+from listen.theory import Key, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
-    from listen.instrument import Fretboard
-    from listen.reading import Correction, Part, Pin
     from listen.transcription import PartSettings
 
-SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg")
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
 SAME_START_S = 0.01
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
@@ -73,9 +74,6 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     DocumentError
         A part that is kept cannot be read.
     """
-    from listen.document import carry_over, read_part
-    from listen.theory import parse_chord
-
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
     pins = _check_pins([_parse_pin(text, neck) for text in asked.pins])
     corrections = _list_corrections(asked)
@@ -109,8 +107,6 @@ def _check_same_start(before: Part, path: Path, start_s: float) -> None:
 
 
 def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
-    from listen.reading import Correction
-
     found = [
         Correction("tuning", asked.tuning) if asked.tuning is not None else None,
         Correction("capo", str(asked.capo)) if asked.capo is not None else None,
@@ -124,9 +120,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
 
 
 def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> PartSettings:
-    from listen.instrument import parse_tuning
-    from listen.theory import Key
-    from listen.transcription import PartSettings
+    from listen.transcription import PartSettings  # heavy
 
     told = {one.what: one.value for one in corrections if one.event_number is None}
     return PartSettings(
@@ -180,9 +174,6 @@ def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
 
 def _parse_pin(text: str, neck: Fretboard) -> Pin:
     """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
-    from listen.instrument import parse_shape
-    from listen.reading import Pin
-
     where, _, frets = text.partition("=")
     match = _PLACE.fullmatch(where.strip())
     if match is None or not frets:
@@ -198,9 +189,6 @@ def _parse_pin(text: str, neck: Fretboard) -> Pin:
 
 
 def _parse_name(text: str) -> Correction:
-    from listen.reading import Correction
-    from listen.theory import parse_chord
-
     number, _, symbol = text.partition("=")
     if not number.strip().isdecimal() or not symbol:
         raise bad_value("name", text, allowed="the number of an event, =, and a chord", remedy="Write 12=C6/9.")
@@ -217,13 +205,3 @@ def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
     if numbers == "roman":
         return "roman"
     raise bad_value("numbers", numbers, allowed="nashville or roman")
-
-
-def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
-    """Say before the work what cannot be written; return each file with whether it may be replaced."""
-    for number, path in enumerate(outputs):
-        if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
-            raise bad_value("output", path, allowed="each file once")
-        if path.suffix.lower() not in SUFFIXES:
-            raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
-    return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from listen.document import read_part
 from listen.errors import BadValueError
-
-if TYPE_CHECKING:
-    from listen.cli.part_asked import PartAsked
-    from listen.reading import Part
+from listen.reading import Part
+from listen.request.part_asked import PartAsked
 
 
 def is_written(file: str) -> bool:
@@ -34,8 +32,6 @@ def read_written(file: str, asked: PartAsked, *, other_options: tuple[object, ..
     BadValueError
         An option asks for the recording to be heard again.
     """
-    from listen.document import read_part
-
     settled = (asked.tuning, asked.capo, asked.key, asked.metre, asked.tempo, asked.bar_one, *asked.pins, *asked.names)
     if any(value is not None for value in settled) or any(other_options):
         raise BadValueError(

@@ -9,8 +9,8 @@ from listen.export import Mark, ShapeCard, ShapeGroup, ShapesView, chord_words, 
 from listen.voicing import compare_chords, compare_shapes, find_nearest_shape, find_shapes
 
 if TYPE_CHECKING:
-    from listen.cli.arrange import ShapesRequest
     from listen.instrument import Shape
+    from listen.request.shapes_request import ShapesRequest
     from listen.theory import Chord
 
 N_STARTING_SHAPES = 2  # of the first chord; each is followed by the nearest shape of every other

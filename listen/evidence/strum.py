@@ -1,4 +1,4 @@
-"""Evidence: what was heard in a strum, before anyone asks what hand played it.
+"""Evidence of one strum: which pitches sound, and their physics.
 
 Conventions: seconds from the start of the recording; cents against the tempered pitch *after* the recording's tuning
 offset is taken out; log-odds are natural logarithms, calibrated so that 1/(1+exp(-x)) is a probability. Evidence

@@ -11,7 +11,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, load_recording, measure_bands, probe_recording
+from listen.audio.decode import probe_recording
+from listen.audio.recording import load_recording
+from listen.audio.strokes import STROKE_RATE_HZ, measure_bands
 from listen.evidence import TimeSpan
 
 LOOK_S = 20.0

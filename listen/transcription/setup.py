@@ -1,19 +1,19 @@
 """How the guitar was set up: capo and tuning, as hypotheses with probabilities.
 
-Neither can be heard as such. What speaks for a setting: the chords of the part become shapes that are easy and common;
+Neither can be heard as such. What speaks for a setup: the chords of the part become shapes that are easy and common;
 strings sound like the strings that these shapes use; the lowest note is there at all; and what rings on while the hand
 changes is an open string.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from listen.instrument import STANDARD, Fretboard, Tuning
-from listen.reading import SettingHypothesis
+from listen.reading import SetupHypothesis
 from listen.theory import Pitch
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.part_settings import PartSettings
@@ -27,7 +27,7 @@ MOST_KINDS = 6  # the chords that sound longest decide
 # own weight and the prior's at .7 it was .87 and .49.
 CHORD_WEIGHT, STRING_SHARE, BOOK_SHARE, HAND_SHARE, PRIOR_WEIGHT = 1.2, 0.2, 1.5, 1.5, 1.3
 RINGING_NATS, MOST_RINGING = 0.5, 3.0
-UNPLAYABLE_NATS = -25.0  # for a chord that a setting cannot give at all
+UNPLAYABLE_NATS = -25.0  # for a chord that a setup cannot give at all
 LEAST_PROBABILITY = 0.02
 TIE_SHARE = 0.85
 FAR_OFF_CENTS = 30.0  # an offset beyond it may as well be the next semitone's
@@ -48,14 +48,14 @@ TUNING_PRIORS: dict[str, tuple[tuple[int, ...], float]] = {
 _TEXTS = {"half step down": "Tune down ½ step", "whole step down": "Tune down 1 step"}
 
 
-def rank_settings(
-    kinds: Iterable[ChordKind], *, settings: PartSettings, tuning_offset_cents: float
-) -> tuple[SettingHypothesis, ...]:
-    """Rank the settings that may have given the chords of a part.
+def rank_setups(
+    kinds: Sequence[ChordKind], *, settings: PartSettings, tuning_offset_cents: float
+) -> tuple[SetupHypothesis, ...]:
+    """Rank the setups that may have given the chords of a part.
 
     Parameters
     ----------
-    kinds : iterable of ChordKind
+    kinds : sequence of ChordKind
     settings : PartSettings
         What is told is not inferred.
     tuning_offset_cents : float
@@ -63,7 +63,7 @@ def rank_settings(
 
     Returns
     -------
-    tuple of SettingHypothesis
+    tuple of SetupHypothesis
         Best first, of near equals the one without capo and retuning; probabilities sum to 1 but for those under 2 %.
         Where no chord was heard, the most usual one alone, as probable as it is without listening.
     """
@@ -85,7 +85,7 @@ def rank_settings(
     chances = np.exp(weights - weights.max())
     chances /= chances.sum()
     ranked = sorted(zip(chances.tolist(), candidates, strict=True), key=lambda item: -item[0])
-    found: list[SettingHypothesis] = []
+    found: list[SetupHypothesis] = []
     for chance, (board, _) in ranked:
         if found and chance < LEAST_PROBABILITY:
             continue
@@ -98,7 +98,7 @@ def rank_settings(
 
 
 def _find_candidates(settings: PartSettings) -> Iterable[tuple[Fretboard, float]]:
-    """Yield the settings that are possible, with how common they are."""
+    """Yield the setups that are possible, with how common they are."""
     tuning, capo = settings.tuning, settings.capo_fret
     for fret in range(MOST_CAPO + 1) if capo is None else [capo]:
         prior = PLAIN_PRIOR if fret == 0 else CAPO_PRIORS[min(fret, MOST_CAPO) - 1]
@@ -110,7 +110,7 @@ def _find_candidates(settings: PartSettings) -> Iterable[tuple[Fretboard, float]
 
 
 def _weigh(board: Fretboard, prior: float, kinds: list[ChordKind], fit: FitSettings) -> float:
-    """Weigh a setting: how common it is, how well it explains the chords, and what rang open."""
+    """Weigh a setup: how common it is, how well it explains the chords, and what rang open."""
     total = PRIOR_WEIGHT * float(np.log(prior))
     for kind in kinds:
         weight = weigh_fretboard(kind.evidence, board, settings=fit)
@@ -121,7 +121,7 @@ def _weigh(board: Fretboard, prior: float, kinds: list[ChordKind], fit: FitSetti
 
 
 def _explain(board: Fretboard, kinds: list[ChordKind]) -> tuple[str, ...]:
-    """Say what speaks for a setting, in a player's words."""
+    """Say what speaks for a setup, in a player's words."""
     reasons = []
     opens = set(board.open_pitches)
     rung = sum(Pitch(midi) in opens for kind in kinds for midi in kind.ringing)
@@ -137,8 +137,8 @@ def _explain(board: Fretboard, kinds: list[ChordKind]) -> tuple[str, ...]:
 
 def _split_by_offset(
     board: Fretboard, offset_cents: float, chance: float, reasons: tuple[str, ...]
-) -> list[SettingHypothesis]:
-    """Give a setting, and beside it the same one tuned to the next semitone when the offset is far from both."""
+) -> list[SetupHypothesis]:
+    """Give a setup, and beside it the same one tuned to the next semitone when the offset is far from both."""
     main = _describe(board, offset_cents, chance, reasons)
     if abs(offset_cents) <= FAR_OFF_CENTS or board.capo_fret:
         return [main]
@@ -159,10 +159,10 @@ def _split_by_offset(
 
 def _describe(
     board: Fretboard, offset_cents: float, probability: float, reasons: tuple[str, ...], *, told: bool = False
-) -> SettingHypothesis:
+) -> SetupHypothesis:
     parts = []
     if board.tuning.open_strings != STANDARD.open_strings:
         parts.append(_TEXTS.get(board.tuning.name, board.tuning.name[:1].upper() + board.tuning.name[1:]))
     if board.capo_fret:
         parts.append(f"Capo {board.capo_fret}")
-    return SettingHypothesis(board, offset_cents, probability, ", ".join(parts), reasons, told)
+    return SetupHypothesis(board, offset_cents, probability, ", ".join(parts), reasons, told)
