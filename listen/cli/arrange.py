@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import get_args
 
 from listen.cli.arrange_comparison import arrange_comparison
+from listen.cli.arrange_progression import arrange_progression
 from listen.errors import BadValueError, bad_value
 from listen.export import (
     Labels,
@@ -24,6 +25,7 @@ from listen.export import (
 from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
 from listen.theory import Chord, Pitch
 from listen.voicing import (
+    PathBy,
     ShapeFilters,
     Voices,
     Voicing,
@@ -67,6 +69,10 @@ class ShapesRequest:
         ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
     n_shapes : int
     left_handed : bool
+    progression : tuple of Chord
+        Several chords in place of one; ``chord`` is then None.
+    path : "hand" or "voices"
+        What goes least from one chord of a progression to the next.
     """
 
     chord: Chord | None
@@ -80,13 +86,19 @@ class ShapesRequest:
     labels: str = ""
     n_shapes: int = 6
     left_handed: bool = False
+    progression: tuple[Chord, ...] = ()
+    path: PathBy = "hand"
 
     def __post_init__(self) -> None:
         if self.by and self.by not in GROUPINGS:
             raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
         if self.labels and self.labels not in get_args(Labels):
             raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
-        if self.chord is None and (self.by or self.compared or self.as_map or self.filters.asked):
+        if (
+            self.chord is None
+            and not self.progression
+            and (self.by or self.compared or self.as_map or self.filters.asked)
+        ):
             asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
             option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
             raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
@@ -145,6 +157,8 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     """Find what was asked for and arrange it."""
     if request.compared:
         return arrange_comparison(request)
+    if request.progression:
+        return arrange_progression(request)
     title, words = _head(request)
     if request.as_map and request.chord is not None:
         diagram = chord_to_diagram(

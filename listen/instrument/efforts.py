@@ -208,7 +208,14 @@ def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
                 beside = np.maximum(columns[string - 1], columns[string + 1])
                 silent += barre & (first < string) & (ends > string) & (held < 0) & (beside <= fret)
     return _Plans(
-        fret, first, ends, lift, gap, silent, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0))
+        fret,
+        first,
+        ends,
+        lift,
+        gap,
+        silent,
+        np.minimum(total, np.int16(4)),
+        np.maximum(total - np.int16(4), np.int16(0)),
     )
 
 

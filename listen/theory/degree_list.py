@@ -57,7 +57,9 @@ def degrees_to_quality(tones: Iterable[Interval]) -> ChordQuality:
     if named is not None:
         return named
     symbol = _altered_symbol(wanted) or _nearest_symbol(wanted) or f"({','.join(map(str, wanted))})"
-    return ChordQuality(f"tones {' '.join(map(str, wanted))}", symbol, tones_to_harte(wanted), wanted, find_optional(wanted))
+    return ChordQuality(
+        f"tones {' '.join(map(str, wanted))}", symbol, tones_to_harte(wanted), wanted, find_optional(wanted)
+    )
 
 
 def _altered_symbol(wanted: tuple[Interval, ...]) -> str | None:

@@ -19,9 +19,7 @@ from listen.theory.spelling import Note
 from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError
 
 _NOTE = re.compile(r"[A-G](?:𝄪|𝄫|##|♯♯|x|bb|♭♭|#|♯|b|♭)?")
-_ASCII = str.maketrans(
-    "♯♭−–△∆^º˚Ø⌀∅⁄⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁺⁻⁽⁾", "#b--ΔΔΔ°°øøø/01234567890123456789+-()"
-)
+_ASCII = str.maketrans("♯♭−–△∆^º˚Ø⌀∅⁄⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁺⁻⁽⁾", "#b--ΔΔΔ°°øøø/01234567890123456789+-()")
 _MAJOR = re.compile(r"major|maj|ma(?=[\d(]|$)|M(?!i)|Δ", re.IGNORECASE)
 _MAJOR_WORDS = ("major", "maj", "ma", "M", "Maj", "Major", "MAJ", "Ma", "MA", "Δ")
 _MINOR = re.compile(r"minor|Minor|MINOR|min|Min|MIN|mi|Mi|MI|m|-(?!5)")

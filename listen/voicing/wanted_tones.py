@@ -38,7 +38,9 @@ def list_members(chord: Chord) -> list[Chord]:
     return [Chord(chord.root, quality, chord.bass) for quality in chord.quality.members or (chord.quality,)]
 
 
-def find_wanted_tones(chord: Chord, filters: ShapeFilters, *, n_strings: int, without_root: bool = False) -> WantedTones:
+def find_wanted_tones(
+    chord: Chord, filters: ShapeFilters, *, n_strings: int, without_root: bool = False
+) -> WantedTones:
     """Give every pitch class that may sound a bit, and say which have to.
 
     Parameters
@@ -83,9 +85,7 @@ def _list_rootless(
     if len(others) > n_strings:  # the guide tones, and as many of the others as there are strings for
         rest = [pitch_class for pitch_class in others if pitch_class not in guides]
         room = n_strings - len(guides)
-        return [
-            sum(bits[each] for each in (*guides, *chosen)) for chosen in combinations(rest, room) if room >= 0
-        ]
+        return [sum(bits[each] for each in (*guides, *chosen)) for chosen in combinations(rest, room) if room >= 0]
     spare = [pitch_class for pitch_class in bits if pitch_class not in (*others, root)]
     room = min(n_strings - len(others), len(spare))
     return [sum(bits[each] for each in (*others, *chosen)) for chosen in combinations(spare, room)]

@@ -142,7 +142,9 @@ def main() -> None:
                 if each.place != 1:
                     wanted = " | ".join(each.question.answers)
                     where = "absent" if each.place is None else f"{each.place}"
-                    print(f"  {each.question.tuning}: {each.question.chord:10} {wanted:24} {where:>6}, first {each.first}")
+                    print(
+                        f"  {each.question.tuning}: {each.question.chord:10} {wanted:24} {where:>6}, first {each.first}"
+                    )
 
 
 if __name__ == "__main__":
