@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, get_args
 
 from listen.errors import BadValueError, bad_value
 from listen.export import ShapeGroup, ShapesView, shape_to_card
-from listen.theory import Chord, parse_chord
+from listen.theory import Chord, ChordSymbolError, parse_chord
 from listen.voicing import PathBy, find_easiest_capo, find_progression, measure_voice_leading
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 MOST_CHORDS = 32
 _COMMA = re.compile(r",(?![^(\[]*[)\]])")  # outside brackets: C7(b9,#11) is one chord
+_PITCH = re.compile(r"\s*[A-Ga-g](?:##|bb|[#b♯♭])?-?\d\s*")
 _BEGINS_CHORD = re.compile(r"\s*[A-Ga-gH]")
 
 
@@ -38,7 +39,12 @@ def split_progression(text: str) -> tuple[Chord, ...]:
         return ()
     if len(parts) > MOST_CHORDS:
         raise bad_value("chords", len(parts), allowed=f"up to {MOST_CHORDS} at a time")
-    return tuple(parse_chord(part.strip()) for part in parts)
+    try:
+        return tuple(parse_chord(part.strip()) for part in parts)
+    except ChordSymbolError:
+        if all(_PITCH.fullmatch(part) for part in parts):  # E3, G3, C4: notes with commas
+            return ()
+        raise
 
 
 def parse_path(text: str) -> PathBy:
