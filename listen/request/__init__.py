@@ -4,6 +4,7 @@ A request comes as a person typed it; it is checked here, and the floors below f
 """
 
 from listen.request.arrange import arrange_shapes, find_pairs
+from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
 from listen.request.check_file import CHECK_ENDINGS, HANDOUT_ENDINGS, page_name, render_check_file
 from listen.request.check_run import find_asked, run_check
@@ -62,6 +63,7 @@ __all__ = [
     "parse_correction",
     "parse_filters",
     "parse_fretboard",
+    "parse_path",
     "parse_player",
     "parse_span",
     "parse_time",
@@ -70,8 +72,10 @@ __all__ = [
     "play_samples",
     "read_set",
     "read_written",
+    "refuse_beside_progression",
     "render_check_file",
     "render_part_file",
     "run_check",
+    "split_progression",
     "take_answers",
 ]
