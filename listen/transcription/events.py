@@ -108,14 +108,13 @@ def plan_events(
         [] if stroke.onset.is_hit or chord is None else sorted(kinds[chords[chord].kind])
         for stroke, chord in zip(heard.strokes, chord_of, strict=True)
     ]
-    steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
-    places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
+    places = None if grid is None else grid.places
     picked: list[frozenset[int] | None] = [None] * len(heard.strokes)
     for stretch in heard.stretches:
         if stretch.is_picked and stretch.first == stretch.last:
             picked[stretch.first] = stretch.sounding
     struck = find_struck(heard.strokes, held, picked, places)
-    directions = tell_directions(heard.strokes, struck, grid, steps)
+    directions = tell_directions(heard.strokes, struck, grid)
     strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)
     events = _gather(strokes, chord_of, chords, unnamed)
     events.extend(_find_rests(heard))
@@ -153,7 +152,7 @@ def _plan_strokes(
         until = heard.stretches[chords[number].last].span.end_s if number is not None else onset_s + 0.1
         end_s = min(following, until if run is not None else onset_s + 0.1)
         midis = sorted(kinds[chords[number].kind]) if number is not None else []
-        position = None if grid is None else grid.position_of(int(grid.pulse.steps[place]), onset_s)
+        position = None if grid is None else grid.positions[place]
         planned.append(
             PlannedStroke(
                 place, TimeSpan(onset_s, max(end_s, onset_s + 0.02)), _kind_of(run),

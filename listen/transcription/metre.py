@@ -14,6 +14,7 @@ pattern must gain to be worth its places).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -143,6 +144,52 @@ def rank_countings(
         best, first = max(placed, key=lambda item: (item[0], -item[1]))
         countings.append(Counting(beats, steps_per_beat, first, best + pattern + tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
+
+
+def choose_countings(
+    strokes: Sequence[CountedStrokes],
+    steps_s: Sequence[float],
+    *,
+    metre: tuple[int, int] | None = None,
+    tempo_bpm: float | None = None,
+    bar_steps: Sequence[int | None],
+) -> list[tuple[Counting, ...]]:
+    """Count a part that is played in several tempos: each by itself, in the metre that suits all together.
+
+    Parameters
+    ----------
+    strokes : sequence of CountedStrokes
+        Those of each tempo.
+    steps_s : sequence of float
+    metre, tempo_bpm
+        As told.
+    bar_steps : sequence of int or None
+        For each tempo a step that begins a bar, where it is told.
+
+    Returns
+    -------
+    list of tuple of Counting
+        For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits.
+    """
+    ranked = [
+        rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_step=bar_step)
+        for own, step_s, bar_step in zip(strokes, steps_s, bar_steps, strict=True)
+    ]
+    if not all(ranked):
+        return []
+    if len(ranked) == 1:
+        return ranked
+
+    def kind_of(counting: Counting) -> tuple[int, bool]:
+        return counting.beats_per_bar, counting.steps_per_beat == 3
+
+    kinds = {kind_of(one) for row in ranked for one in row}
+    common = [kind for kind in kinds if all(any(kind_of(one) == kind for one in row) for row in ranked)]
+    if not common:
+        return []
+    sums = {kind: sum(max(one.score for one in row if kind_of(one) == kind) for row in ranked) for kind in common}
+    kind = max(common, key=lambda one: (sums[one], one))
+    return [tuple(sorted(row, key=lambda one: (kind_of(one) != kind, -one.score))) for row in ranked]
 
 
 def _weigh_place(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> float:

@@ -16,7 +16,7 @@ from listen.reading import STEPS_PER_BEAT, EventKind, GridPosition, KeyReading, 
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
 from listen.transcription.events import plan_events
-from listen.transcription.grid import Grid, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.listening import hear_part, stream_for_strokes
@@ -213,7 +213,7 @@ def _decode_chords(heard: HeardPart, settings: PartSettings) -> tuple[list[HeldC
     grid = _find_grid(heard, sounding, held, settings)
     costs = None
     if grid is not None:
-        places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+        places = [grid.positions[one.first] for one in heard.stretches]
         costs = np.array([CHANGE_COST + _change_cost(at) for at in places])
         held, pitches = decode_held_chords(heard.stretches, change_costs=costs)
     heard.stretches = take_out_ringing(held, pitches, heard.stretches, heard.strokes)
@@ -233,14 +233,14 @@ def _find_grid(heard: HeardPart, sounding: set[int], held: list[HeldChord], sett
     low = np.array([_low_share(stroke.profile) for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
     bass = np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0)
-    return find_grid(
+    features = StrokeFeatures(
         np.array([stroke.onset.onset_s for stroke in heard.strokes]),
         np.array([stroke.onset.level_db for stroke in heard.strokes]),
         bass,
         np.array([0.0 if stroke.onset.is_hit else stroke.lean for stroke in heard.strokes]),
         np.array([place in starts for place in range(len(heard.strokes))]),
-        settings=settings,
     )
+    return find_grid(features, settings=settings)
 
 
 def _low_share(profile: NDArray[np.float64]) -> float:

@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from listen.evidence import Direction
 from listen.transcription.grid import Grid
 from listen.transcription.heard_part import HeardStroke
-from listen.transcription.metre import HAND_SWINGS
 
 STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 """Rises of struck and unstruck strings overlap (partials beat): the say of one is bounded."""
@@ -145,7 +144,7 @@ def _run_cost(first: int, last: int, n: int) -> float:
 
 
 def tell_directions(
-    strokes: list[HeardStroke], struck: list[StruckStrings | None], grid: Grid | None, steps: NDArray[np.int64]
+    strokes: list[HeardStroke], struck: list[StruckStrings | None], grid: Grid | None
 ) -> list[tuple[Direction | None, float]]:
     """Tell which way the hand went at each stroke.
 
@@ -159,8 +158,6 @@ def tell_directions(
         None for muted strokes.
     grid : Grid or None
         None in free time.
-    steps : ndarray of int, shape (n_strokes,)
-        Steps of the pulse; not looked at in free time.
 
     Returns
     -------
@@ -170,13 +167,11 @@ def tell_directions(
     own = np.array([_lean_of(stroke, run) for stroke, run in zip(strokes, struck, strict=True)])
     odds = own.copy()
     if grid is not None:
-        n = grid.counting.steps_per_bar
-        places = (steps - grid.counting.first_bar_step) % n
-        counts = np.bincount(places, minlength=n)
-        means = np.bincount(places, weights=own, minlength=n) / np.maximum(counts, 1)
+        places = grid.places
+        counts = np.bincount(places)
+        means = np.bincount(places, weights=own) / np.maximum(counts, 1)
         together = means * np.minimum(counts, MOST_TOGETHER) * TOGETHER_SHARE
-        swing = HAND_SWINGS.get(grid.counting.steps_per_beat, (0.0,))
-        odds = own * OWN_SHARE + together[places] + np.array([swing[place % len(swing)] for place in places])
+        odds = own * OWN_SHARE + together[places] + grid.hand_odds
     return [_decide(float(one)) for one in odds]
 
 

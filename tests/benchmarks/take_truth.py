@@ -1,7 +1,7 @@
 """What was played in a take: strokes as a sensor at the hand saw them, beats and chords as a person wrote them down.
 
 A take's strokes stand beside its recordings (``strumming_0.strums``: seconds, ``D`` or ``U``, a line each). Its beats
-and chords are the project's own, in ``tests/benchmarks/truth/strumming_0.json``.
+and chords are the project's own: ``tests/benchmarks/truth/README.md`` says how they were written down.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-TRUTH = Path(__file__).parent / "truth"
+TRUTH = Path(__file__).parent / "truth" / "strumming.json"
+SAME_S = 0.002  # times in the truth are rounded
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,28 +37,38 @@ class TakeTruth:
 
     Parameters
     ----------
-    metre : str
-        As a signature: ``"4/4"``.
-    beats_s, downbeats_s : tuple of float
+    beats_s, bars_s : tuple of float
+        Beats, and those of them that begin a bar.
     chords : tuple of (float, str)
         From when which chord is held, in Harte syntax, in time order.
+    in_change_s : tuple of float
+        Strokes at which the fingers are on their way: no name is right or wrong.
+    unscored_s : tuple of (float, float)
+        Where nobody can say where beats fall.
     """
 
-    metre: str
     beats_s: tuple[float, ...]
-    downbeats_s: tuple[float, ...]
+    bars_s: tuple[float, ...]
     chords: tuple[tuple[float, str], ...]
+    in_change_s: tuple[float, ...] = ()
+    unscored_s: tuple[tuple[float, float], ...] = ()
 
-    def chord_at(self, time_s: float, *, early_s: float = 0.1) -> str | None:
-        """Return the chord held at a time, None before the first; a stroke may come early by the sensor's error."""
-        place = bisect_right([start_s for start_s, _ in self.chords], time_s + early_s) - 1
+    def chord_at(self, stroke_s: float) -> str | None:
+        """Return the chord held at a stroke; None before the first, and where fingers are on their way."""
+        if any(abs(stroke_s - at) < SAME_S for at in self.in_change_s):
+            return None
+        place = bisect_right([start_s for start_s, _ in self.chords], stroke_s + SAME_S) - 1
         return self.chords[place][1] if place >= 0 else None
+
+    def is_asked(self, time_s: float) -> bool:
+        """Whether a beat is asked about: between the first and the last, and not where nobody can say."""
+        inside = self.beats_s[0] - 0.1 <= time_s <= self.beats_s[-1] + 0.1
+        return inside and not any(start_s <= time_s <= end_s for start_s, end_s in self.unscored_s)
 
     @property
     def n_changes(self) -> int:
         """How often the chord changes."""
-        labels = [label for _, label in self.chords]
-        return sum(one != other for one, other in zip(labels, labels[1:], strict=False))
+        return len(self.chords) - 1
 
 
 def load_strokes(path: Path) -> Sequence[TakeStroke]:
@@ -69,11 +80,20 @@ def load_strokes(path: Path) -> Sequence[TakeStroke]:
     return strokes
 
 
-def load_truth(take: str, *, folder: Path = TRUTH) -> TakeTruth | None:
+def load_truth(take: str, *, path: Path = TRUTH) -> TakeTruth | None:
     """Read a take's beats and chords; None where nobody wrote them down."""
-    path = folder / f"{take}.json"
-    if not path.exists():
+    found = json.loads(path.read_text()).get(take) if path.exists() else None
+    if found is None:
         return None
-    top = json.loads(path.read_text())
-    chords = tuple((float(start_s), str(label)) for start_s, label in top["chords"])
-    return TakeTruth(str(top["metre"]), tuple(top["beats_s"]), tuple(top["downbeats_s"]), chords)
+    return TakeTruth(
+        tuple(found["beats_s"]),
+        tuple(found["bars_s"]),
+        tuple((float(chord["start_s"]), _spell_out(chord["harte"])) for chord in found["chords"]),
+        tuple(found["in_change_s"]),
+        tuple((float(start_s), float(end_s)) for start_s, end_s in found["unscored_s"]),
+    )
+
+
+def _spell_out(label: str) -> str:
+    """Write a major triad's quality out, as the program does."""
+    return label if ":" in label else f"{label}:maj"

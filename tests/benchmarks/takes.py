@@ -110,10 +110,9 @@ def _score_strokes(part: Part, truth: Sequence[TakeStroke], points: dict[str, tu
 
 def _score_bars(part: Part, truth: TakeTruth, points: dict[str, tuple[float, float]]) -> None:
     """Score beats and downbeats where the truth has some; what is read beyond its first and last beat is not asked."""
-    first_s, last_s = truth.beats_s[0] - WINDOW_S, truth.beats_s[-1] + WINDOW_S
-    _count(points, "beats, F", truth.beats_s, [at for at in part.beats_s if first_s <= at <= last_s])
-    _count(points, "downbeats, F", truth.downbeats_s, [at for at in part.bars_s if first_s <= at <= last_s])
-    points["metre"] = (float(part.metre is not None and part.metre.signature == truth.metre), 1.0)
+    _count(points, "beats, F", truth.beats_s, [at for at in part.beats_s if truth.is_asked(at)])
+    _count(points, "downbeats, F", truth.bars_s, [at for at in part.bars_s[:-1] if truth.is_asked(at)])
+    points["metre, 4/4"] = (float(part.metre is not None and part.metre.signature == "4/4"), 1.0)
 
 
 def _score_names(
