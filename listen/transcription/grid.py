@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.metre import (
-    HAND_SWINGS,
     CountedStrokes,
     Counting,
     choose_countings,
     countings_to_metres,
+    find_hand,
     measure_lateness,
 )
 from listen.transcription.part_settings import PartSettings
@@ -140,8 +140,8 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     ]
     hand = np.concatenate(
         [
-            np.array(HAND_SWINGS[one.steps_per_beat])[(pulse.steps - one.first_bar_step) % one.steps_per_beat]
-            for pulse, one in zip(pulses, chosen, strict=True)
+            find_hand(own, (one.beats_per_bar, one.steps_per_beat), one.first_bar_step)[0]
+            for own, one in zip(strokes, chosen, strict=True)
         ]
     )
     tempos = [60.0 / (pulse.step_s * one.steps_per_beat) for pulse, one in zip(pulses, chosen, strict=True)]

@@ -34,12 +34,15 @@ MOST_PATTERN_BARS = 16.0
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5,
                (3, 4): 2.5, (2, 2): 2.5, (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
-HAND_SWINGS: dict[int, tuple[float, ...]] = {
-    1: (1.5,), 2: (1.5, -1.5), 3: (1.2, 0.0, -0.8), 4: (1.5, -1.2, 0.8, -1.2)
-}  # fmt: skip
-"""Log-odds of a downstroke by the step in the beat, for the steps a beat has: the hand swings with the pulse (common
-practice, no source)."""
-SWING_WEIGHT = 0.2
+HAND_SWINGS: dict[int, tuple[tuple[tuple[float, ...], float], ...]] = {
+    1: (((1.5, 1.5), 0.0), ((1.5, -1.5), 1.0)),
+    2: (((1.5, -1.5, 1.5, -1.5), 0.0), ((1.5, 1.5, 1.5, 1.5), 1.5)),
+    3: (((1.2, 0.0, -0.8, 1.2, 0.0, -0.8), 0.0), ((1.5, -1.5, 1.5, -1.5, 1.5, -1.5), 1.0), ((1.5,) * 6, 1.5)),
+    4: (((1.5, -1.2, 0.8, -1.2, 1.5, -1.2, 0.8, -1.2), 0.0), ((1.5, 0.0, -1.5, 0.0, 1.5, 0.0, -1.5, 0.0), 1.0)),
+}
+"""How a hand may swing, by the steps that a beat has: log-odds of a downstroke at each step of two beats, and what the
+swing costs in nats (common practice, no source). A slow hand goes down on one beat and up on the next."""
+SWING_WEIGHT = 0.6
 LIKELY_STEPS: dict[int, tuple[float, ...]] = {
     1: (0.0,), 2: (1.5, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.0, -0.7)
 }  # fmt: skip
@@ -195,11 +198,43 @@ def choose_countings(
 def _weigh_place(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> float:
     """Weigh where bars begin: by the changes of chord, the accents and the swing of the hand."""
     beats, steps_per_beat = bar
-    swing = np.array(HAND_SWINGS[steps_per_beat])[(strokes.steps - first) % steps_per_beat]
-    agreed = float((swing * strokes.lean).mean()) * min(len(strokes.steps), MOST_ACCENTS)
+    _, agreed = find_hand(strokes, bar, first)
     accents = _weigh_accents(strokes, beats, steps_per_beat, first)
     changes = _weigh_changes(strokes, beats, steps_per_beat, first)
     return float(changes + accents + SWING_WEIGHT * agreed + _weigh_beats(strokes, steps_per_beat, first))
+
+
+def find_hand(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> tuple[Floats, float]:
+    """Find how the hand swings under a way to count.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    bar : (int, int)
+        Beats a bar, steps a beat.
+    first : int
+        The first step of a bar.
+
+    Returns
+    -------
+    odds : ndarray, shape (n_strokes,)
+        Log-odds of a downstroke by the place of the stroke alone.
+    score : float
+        Nats that the likeliest swing explains better than none, of some bars at most.
+    """
+    beats, steps_per_beat = bar
+    best, odds = -np.inf, np.zeros(len(strokes.steps))
+    share = min(1.0, MOST_ACCENTS / max(1, len(strokes.steps)))
+    for swing, cost in HAND_SWINGS[steps_per_beat]:
+        if beats % 2 and swing[:steps_per_beat] != swing[steps_per_beat:]:
+            continue  # the hand would begin every other bar the other way
+        own = np.array(swing)[(strokes.steps - first) % len(swing)]
+        down = 1.0 / (1.0 + np.exp(-own))
+        said = np.log(2.0 * (down + (1.0 - down) * np.exp(-strokes.lean)) / (1.0 + np.exp(-strokes.lean)))
+        score = float(said.sum()) * share - cost
+        if score > best:
+            best, odds = score, own
+    return odds, best
 
 
 def _weigh_beats(strokes: CountedStrokes, steps_per_beat: int, first: int) -> float:

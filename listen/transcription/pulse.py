@@ -33,8 +33,8 @@ HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
 RESTART_NATS = 9.0
 LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
 MOST_EMPTY = 6  # steps without a stroke: more say no more
-N_KEPT = 300
-LEAST_GAIN, FEW_GAIN = 0.0, 4.0
+N_KEPT, WORST_NATS = 200, 14.0  # behind the best
+LEAST_GAIN, FEW_GAIN = -0.25, 4.0
 """Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
 LEAST_STROKES = 4
 STRAY, BEGIN = -1, -2
@@ -222,7 +222,8 @@ def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd
 def _prune(beam: Floats) -> Floats:
     """Keep the best hypotheses, one of those that agree in tempo and phase."""
     b = _Beam
-    order = np.argsort(-beam[b.SCORE], kind="stable")[: 4 * N_KEPT]
+    near = np.flatnonzero(beam[b.SCORE] > beam[b.SCORE].max() - WORST_NATS)
+    order = near[np.argsort(-beam[b.SCORE, near], kind="stable")]
     tempo = np.round(np.log2(beam[b.LENGTH, order]) * 2 * LENGTHS_PER_OCTAVE).astype(np.int64)
     key = beam[b.MATCHED, order].astype(np.int64) * 1000 + tempo + 500
     _, firsts = np.unique(key, return_index=True)
