@@ -12,20 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
-from listen.transcription.metre import (
-    CountedStrokes,
-    Counting,
-    choose_countings,
-    countings_to_metres,
-    find_hand,
-    measure_lateness,
-)
+from listen.transcription.bar_evidence import CountedStrokes
+from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_pulses
+from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_phases, find_pulses, fit_lines
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
 SAME_BEAT_S = 0.1
 TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
@@ -129,38 +124,37 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     if not countings:
         return None
     longest = max(range(len(pulses)), key=lambda k: len(pulses[k].steps))
-    phases = _find_phases(features, pulses[longest])
-    metres = countings_to_metres(
-        countings[longest], strokes[longest], phases, pulses[longest].step_s, signature=settings.metre
-    )
+    late = find_phases(features.onsets_s[_own(pulses[longest])], pulses[longest].step_times_s) - pulses[longest].steps
+    metres = countings_to_metres(countings[longest], late, pulses[longest].step_s, signature=settings.metre)
     chosen = [ranked[0] for ranked in countings]
     sections = [
-        _lay_bars(features, pulse, counting, metres[0])
+        _lay_bars(features.onsets_s[_own(pulse)], pulse, counting, metres[0])
         for pulse, counting in zip(pulses, chosen, strict=True)
     ]
-    hand = np.concatenate(
-        [
-            find_hand(own, (one.beats_per_bar, one.steps_per_beat), one.first_bar_step)[0]
-            for own, one in zip(strokes, chosen, strict=True)
-        ]
-    )
-    tempos = [60.0 / (pulse.step_s * one.steps_per_beat) for pulse, one in zip(pulses, chosen, strict=True)]
+    metres = (replace(metres[0], pickup_steps=sections[0].pickup), *metres[1:])
+    hand = np.concatenate([one.hand_odds for one in chosen])
+    tempos = [60.0 / (pulse.step_s * one.bar.per_beat) for pulse, one in zip(pulses, chosen, strict=True)]
     begins = [float(features.onsets_s[pulse.first]) for pulse in pulses]
     return _join(sections, metres, hand, tuple(zip(begins, tempos, strict=True)), settings.bar_one_s)
 
 
+def _own(pulse: Pulse) -> slice:
+    """Return the strokes of a tempo."""
+    return slice(pulse.first, pulse.last + 1)
+
+
 def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     """Gather what the counting of one tempo listens to."""
-    own = slice(pulse.first, pulse.last + 1)
+    own = _own(pulse)
     levels = features.levels_db[own]
     weights = np.clip(10.0 ** ((levels - np.median(levels)) / 20.0), 0.3, 2.0)
-    return CountedStrokes(pulse.steps, weights, features.bass[own], features.is_change[own], features.lean[own])
-
-
-def _find_phases(features: StrokeFeatures, pulse: Pulse) -> Floats:
-    """Return each stroke's exact place on its pulse, in steps."""
-    own = features.onsets_s[pulse.first : pulse.last + 1]
-    return np.asarray(np.interp(own, pulse.step_times_s, np.arange(len(pulse.step_times_s))))
+    gaps = np.diff(features.onsets_s[own], prepend=features.onsets_s[pulse.first])
+    exact = gaps / np.interp(features.onsets_s[own], pulse.step_times_s[:-1], np.diff(pulse.step_times_s))
+    off = np.abs(exact - np.diff(pulse.steps, prepend=0)) / HESITATES_STEPS
+    slip_costs = SLIP_NATS - HESITATION_NATS * np.clip(off, 0.0, 1.0)
+    return CountedStrokes(
+        pulse.steps, weights, features.bass[own], features.is_change[own], features.lean[own], slip_costs
+    )
 
 
 def _time_of(pulse: Pulse, steps: Ints) -> Floats:
@@ -189,28 +183,26 @@ def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[i
     return told
 
 
-def _lay_bars(features: StrokeFeatures, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
+def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
     """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
-    per_beat, n = counting.steps_per_beat, counting.steps_per_bar
-    onsets = features.onsets_s[pulse.first : pulse.last + 1]
-    late = measure_lateness(_find_phases(features, pulse), pulse.steps, counting) * pulse.step_s
+    per_beat, n = counting.bar.per_beat, counting.bar.n_steps
+    start = int(counting.steps[0])  # steps before the first stroke
+    if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
+        pulse = replace(pulse, steps=counting.steps - start, step_times_s=fit_lines(onsets_s, counting.steps - start))
+    late = measure_lateness(find_phases(onsets_s, pulse.step_times_s) - pulse.steps, counting) * pulse.step_s
     pulse = replace(pulse, step_times_s=pulse.step_times_s + late)
-    first = counting.first_bar_step % n
-    start = first - n if first else 0
-    last = int(pulse.steps[-1])
-    lines = np.arange(start, start + n * (-(-(last + 1 - start) // n)) + 1, n)
-    beats = np.arange(start, lines[-1] + 1, per_beat)
-    beats = beats[beats >= 0]
-    bars, inside = np.divmod(pulse.steps - start, n)
+    lines = np.arange(0, n * (int(counting.steps[-1]) // n + 1) + 1, n)
+    beats = np.arange(-(-start // per_beat) * per_beat, lines[-1] + 1, per_beat)
+    bars, inside = np.divmod(counting.steps, n)
     beat, part = np.divmod(inside, per_beat)
     twelfths = part * STEPS_PER_BEAT // per_beat
     if per_beat == 3 and not metre.is_compound:  # a swung off-beat is written as a half
         twelfths = np.array([0, STEPS_PER_BEAT // 3, STEPS_PER_BEAT // 2])[part]
-    times = _time_of(pulse, lines)
+    times = _time_of(pulse, lines - start)
     times[0] = max(float(times[0]), min(float(times[1]), float(pulse.step_times_s[0])))
     return _Section(
-        times, _time_of(pulse, beats), bars, beat * STEPS_PER_BEAT + twelfths,
-        onsets - _time_of(pulse, pulse.steps), first * STEPS_PER_BEAT // per_beat,
+        times, _time_of(pulse, beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
+        onsets_s - _time_of(pulse, pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat,
     )  # fmt: skip
 
 

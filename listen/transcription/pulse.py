@@ -249,8 +249,8 @@ def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: fl
     own, how = onsets_s[first : last + 1], advances[first : last + 1]
     on = np.flatnonzero(how != STRAY)
     steps = np.cumsum(np.maximum(how[on], 0))
-    times = _fit_lines(own[on], steps)
-    phases = _find_phases(own, times)
+    times = fit_lines(own[on], steps)
+    phases = find_phases(own, times)
     split = _choose_split(phases[how == STRAY], len(own))
     if split > 1:
         every = np.arange(split * (len(times) - 1) + 1) / split
@@ -261,12 +261,12 @@ def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: fl
         laid[on] = steps
     joined = _join_fifths(laid)
     if joined is not None:
-        laid, times = joined, _fit_lines(own, joined)
+        laid, times = joined, fit_lines(own, joined)
     laid -= laid[0]
     return Pulse(first, last, laid, times, float(np.median(np.diff(times))), gain)
 
 
-def _find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
+def find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
     """Return each stroke's exact place on the grid, in steps; strays after its end lie beyond it."""
     beyond = np.maximum(onsets_s - times_s[-1], 0.0) / (times_s[-1] - times_s[-2])
     return np.asarray(np.interp(onsets_s, times_s, np.arange(len(times_s))) + beyond)
@@ -296,7 +296,7 @@ def _join_fifths(steps: Ints) -> Ints | None:
     return None
 
 
-def _fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
+def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
     """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most."""
     grid = np.arange(steps[-1] + 2)
     middles = np.searchsorted(steps, grid)
