@@ -114,8 +114,9 @@ def weigh_places(strokes: CountedStrokes, bar: Bar, *, alternates: bool = False)
     away = np.exp(-strokes.lean)[:, None]
     hand = np.log(2.0 * (down + (1.0 - down) * away) / (1.0 + away))
     bass, loud = _standardise(strokes.bass)[:, None], _standardise(strokes.weights)[:, None]
-    low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * ((places == 0) - 1.0 / bar.n_steps))
-    accent = loud * BAR_LOUD * ((places == 0) - 1.0 / bar.n_steps)
+    over_beats = (places == 0) - on_beat / bar.beats  # against the other beats, or every beat would be a bar line
+    low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * over_beats)
+    accent = loud * BAR_LOUD * over_beats
     return np.asarray(strokes.is_change[:, None] * changes + HAND_WEIGHT * hand + low + accent)
 
 
