@@ -8,7 +8,7 @@ import numpy as np
 
 from listen.evidence import PartEvidence
 from listen.reading import STEPS_PER_BEAT, GridPosition
-from listen.transcription.grid import Grid, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
@@ -27,7 +27,7 @@ def decode_chords(heard: PartEvidence, settings: PartSettings) -> tuple[HeldChor
     grid = find_bars(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
     costs = None
     if grid is not None:
-        places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+        places = [grid.positions[stretch.first] for stretch in heard.stretches]
         costs = np.array([CHANGE_COST + _weigh_change(at) for at in places])
         chords = decode_held_chords(heard.stretches, change_costs=costs)
     return decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
@@ -45,11 +45,11 @@ def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: Part
     changes: Collection[int] = {chord.strokes[0] for chord in sounding}
     low = np.array([stroke.low_share for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
-    return find_grid(
+    features = StrokeFeatures(
         heard.onsets_s,
         np.array([stroke.level_db for stroke in heard.strokes]),
         np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0),
         np.array([0.0 if stroke.is_hit else stroke.lean for stroke in heard.strokes]),
         np.array([place in changes for place in range(len(heard.strokes))]),
-        settings=settings,
     )
+    return find_grid(features, settings=settings)
