@@ -18,6 +18,7 @@ from listen.audio.cut_frontend import (
 )
 from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
@@ -71,10 +72,12 @@ __all__ = [
     "STROKE_RATE_HZ",
     "WINDOWS",
     "Ear",
+    "HummedNote",
     "Recording",
     "SourceInfo",
     "StrumOnset",
     "are_panned_apart",
+    "estimate_hum",
     "estimate_tuning_offset",
     "find_strokes",
     "find_strums",

@@ -26,6 +26,7 @@ VERSIONS: Mapping[str, int] = {
     "guitar": 1,
     "check": 1,
     "teacher": 1,
+    "answers": 1,
 }
 MIGRATIONS: dict[tuple[str, int], Callable[[Document], Document]] = {}  # (kind, old version) -> one version up
 MAX_DOCUMENT_BYTES = 256 * 1024 * 1024  # an hour of strums takes about 40 MB; more is no document of ours

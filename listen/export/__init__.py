@@ -24,6 +24,13 @@ from listen.export.part_sheet import (
     render_part_sheet,
 )
 from listen.export.playback import PLAY_RATE_HZ, render_part, stream_beside, stream_part
+from listen.export.practice_page import MOST_ITEMS, render_practice_page
+from listen.export.practice_text import (
+    render_answer_text,
+    render_progress_text,
+    render_question_text,
+    render_session_text,
+)
 from listen.export.set_chart import part_to_assignment
 from listen.export.shapes_page import render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
@@ -33,12 +40,13 @@ from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
-from listen.export.tables import render_csv, render_labels
+from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
 from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
+    "MOST_ITEMS",
     "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
@@ -64,6 +72,8 @@ __all__ = [
     "lay_tracks",
     "part_to_assignment",
     "printed",
+    "render_answer_text",
+    "render_answers_csv",
     "render_box",
     "render_chart",
     "render_chart_html",
@@ -86,6 +96,10 @@ __all__ = [
     "render_part_boxes",
     "render_part_fragment",
     "render_part_sheet",
+    "render_practice_page",
+    "render_progress_text",
+    "render_question_text",
+    "render_session_text",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",

@@ -12,8 +12,11 @@ C. Harte, M. Sandler, S. Abdallah, E. Gómez, Symbolic representation of musical
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
+from dataclasses import astuple, fields
 from io import StringIO
 
+from listen.document import Answered
 from listen.instrument import Shape
 from listen.reading import Event, Part
 from listen.theory import chord_to_harte
@@ -40,6 +43,15 @@ def render_csv(part: Part) -> str:
     writer.writerow(COLUMNS)
     for event in part.events:
         writer.writerow(_row(event))
+    return stream.getvalue()
+
+
+def render_answers_csv(answers: Sequence[Answered]) -> str:
+    """Render answers of practice as rows under a head of column names (RFC 4180)."""
+    stream = StringIO()
+    writer = csv.writer(stream)
+    writer.writerow(field.name for field in fields(Answered))
+    writer.writerows(astuple(answer) for answer in answers)
     return stream.getvalue()
 
 

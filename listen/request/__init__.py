@@ -7,25 +7,46 @@ from listen.request.arrange import arrange_shapes, find_pairs
 from listen.request.part_asked import PartAsked, ask_settings, find_names
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
+from listen.request.practice import (
+    Asked,
+    OwnMaterial,
+    ask_next,
+    hear_hum,
+    hear_played,
+    keep_answer,
+    load_material,
+    play_after,
+    play_question,
+    take_answers,
+)
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
 from listen.request.shapes_request import ShapesRequest
+from listen.request.sound_card import has_sound_card, play_samples
 from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
 
 __all__ = [
+    "Asked",
     "FilterWords",
+    "OwnMaterial",
     "PartAsked",
     "ShapesRequest",
     "arrange_shapes",
+    "ask_next",
     "ask_settings",
     "check_within",
     "find_guitar",
     "find_names",
     "find_pairs",
     "find_recording",
+    "has_sound_card",
+    "hear_hum",
+    "hear_played",
     "is_left_handed",
     "is_written",
+    "keep_answer",
+    "load_material",
     "load_part_sound",
     "load_strum_sound",
     "parse_filters",
@@ -33,6 +54,10 @@ __all__ = [
     "parse_player",
     "parse_span",
     "parse_time",
+    "play_after",
+    "play_question",
+    "play_samples",
     "read_written",
     "render_part_file",
+    "take_answers",
 ]

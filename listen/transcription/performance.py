@@ -11,11 +11,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, measure_cents, probe_recording
+from listen.audio import STROKE_RATE_HZ, hear_part, measure_cents, probe_recording, stream_for_strokes
+from listen.evidence import PartEvidence, Stretch
 from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.theory import Pitch
-from listen.transcription.heard_part import HeardPart, Stretch
-from listen.transcription.listening import hear_part, stream_for_strokes
 
 Samples = NDArray[np.float32]
 
@@ -55,9 +54,9 @@ def hear_performance(
             yield block
 
     blocks = keep(stream_for_strokes(path, channel=channel, span=None))
-    heard, complete = hear_part(blocks, start_s=0.0, every_stroke=True, progress=progress)
+    heard = hear_part(blocks, start_s=0.0, every_stroke=True, progress=progress)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
-    return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.read_until_s), complete=complete)
+    return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
 
 
 def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:
@@ -67,13 +66,13 @@ def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Perfor
     heard = samples.astype(np.float32, copy=False)
     if sample_rate_hz != STROKE_RATE_HZ:
         heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
-    part, complete = hear_part([heard], start_s=0.0, every_stroke=True, progress=None)
-    return _write_down(part, heard, duration_s=len(heard) / STROKE_RATE_HZ, complete=complete)
+    part = hear_part([heard], start_s=0.0, every_stroke=True, progress=None)
+    return _write_down(part, heard, duration_s=len(heard) / STROKE_RATE_HZ)
 
 
-def _write_down(heard: HeardPart, samples: Samples, *, duration_s: float, complete: bool) -> Performance:
-    offset = float(np.median([point.offset_cents for point in heard.drift])) if heard.drift else 0.0
-    by_length = sorted(range(len(heard.stretches)), key=lambda at: -_length_s(heard.stretches[at]))
+def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> Performance:
+    offset = float(np.median([point.offset_cents for point in heard.tuning])) if heard.tuning else 0.0
+    by_length = sorted(range(len(heard.stretches)), key=lambda at: -heard.stretches[at].duration_s)
     measured = set(by_length[:MOST_MEASURED]) if len(samples) else set()
     sounds = tuple(
         _write_sound(stretch, samples if at in measured else samples[:0], offset)
@@ -84,20 +83,16 @@ def _write_down(heard: HeardPart, samples: Samples, *, duration_s: float, comple
     }
     strokes = tuple(
         PerformedStroke(
-            stroke.onset.onset_s,
-            stroke.onset.level_db,
+            stroke.onset_s,
+            stroke.level_db,
             stroke.lean,
-            stroke.onset.is_hit,
-            -1 if stroke.onset.is_hit else sound_of.get(number, -1),
+            stroke.is_hit,
+            -1 if stroke.is_hit else sound_of.get(number, -1),
             tuple(sorted((midi, round(rise, 2)) for midi, rise in stroke.rises.items())),
         )
         for number, stroke in enumerate(heard.strokes)
     )
-    return Performance(duration_s, strokes, sounds, offset, tuple(heard.warnings), complete)
-
-
-def _length_s(stretch: Stretch) -> float:
-    return stretch.span.end_s - stretch.span.start_s
+    return Performance(duration_s, strokes, sounds, offset, (), heard.complete)
 
 
 def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> HeardSound:
@@ -111,7 +106,7 @@ def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> Hea
     span = stretch.span
     cents: tuple[HeardCents, ...] = ()
     sure = [Pitch(one.midi) for one in pitches if one.log_odds > SURE_LOG_ODDS]
-    if len(samples) and sure and _length_s(stretch) >= LEAST_CENTS_S:
+    if len(samples) and sure and stretch.duration_s >= LEAST_CENTS_S:
         measured = measure_cents(
             samples, sure, sample_rate_hz=STROKE_RATE_HZ, span_s=(span.start_s, span.end_s),
             tuning_offset_cents=offset_cents,
