@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from listen.export import NameStyle, TextStyle
     from listen.reading import Part
 
-SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg")
+SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".chart", ".tab", ".svg")
 
 
 def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:

@@ -4,6 +4,10 @@ A request comes as a person typed it; it is checked here, and the floors below f
 """
 
 from listen.request.arrange import arrange_shapes, find_pairs
+from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
+from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
+from listen.request.check_file import CHECK_ENDINGS, HANDOUT_ENDINGS, page_name, render_check_file
+from listen.request.check_run import find_asked, run_check
 from listen.request.part_asked import PartAsked, ask_settings, find_names
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
@@ -27,7 +31,11 @@ from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
 
 __all__ = [
+    "CHART_TEMPLATE",
+    "CHECK_ENDINGS",
+    "HANDOUT_ENDINGS",
     "Asked",
+    "CheckAsked",
     "FilterWords",
     "OwnMaterial",
     "PartAsked",
@@ -36,10 +44,12 @@ __all__ = [
     "ask_next",
     "ask_settings",
     "check_within",
+    "find_asked",
     "find_guitar",
     "find_names",
     "find_pairs",
     "find_recording",
+    "find_tolerances",
     "has_sound_card",
     "hear_hum",
     "hear_played",
@@ -49,15 +59,23 @@ __all__ = [
     "load_material",
     "load_part_sound",
     "load_strum_sound",
+    "page_name",
+    "parse_correction",
     "parse_filters",
     "parse_fretboard",
+    "parse_path",
     "parse_player",
     "parse_span",
     "parse_time",
     "play_after",
     "play_question",
     "play_samples",
+    "read_set",
     "read_written",
+    "refuse_beside_progression",
+    "render_check_file",
     "render_part_file",
+    "run_check",
+    "split_progression",
     "take_answers",
 ]

@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from dataclasses import replace
 
 from listen import export
+from listen.document import render_chart_text
 from listen.evidence import TimeSpan
 from listen.export import (
     MOST_SOUND_BYTES,
@@ -16,6 +17,7 @@ from listen.export import (
     compress,
     keep_track,
     lay_tracks,
+    part_to_assignment,
     stream_beside,
     stream_part,
 )
@@ -28,6 +30,7 @@ _PLAIN: dict[str, Callable[[Part], str | bytes]] = {
     ".mid": export.render_midi,
     ".csv": export.render_csv,
     ".lab": export.render_labels,
+    ".chart": lambda part: render_chart_text(part_to_assignment(part)),
 }
 
 
@@ -42,7 +45,7 @@ def render_part_file(
     file : str
         Where it comes from: its recording, or its document, beside which its recording may lie.
     suffix : str
-        ``".html"``, ``".musicxml"``, ``".mid"``, ``".csv"``, ``".lab"``, ``".tab"`` or ``".svg"``.
+        ``".html"``, ``".musicxml"``, ``".mid"``, ``".csv"``, ``".lab"``, ``".chart"``, ``".tab"`` or ``".svg"``.
     names : "played", "sounding", "nashville" or "roman"
     left_handed : bool
     """
