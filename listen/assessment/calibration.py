@@ -31,10 +31,10 @@ class Doubt:
 
 
 LINES: dict[str, tuple[float, float, float]] = {
-    "chord": (0.0, 0.6, 0.0),
-    "bass": (-1.0, 0.8, 0.0),
-    "silent string": (-2.5, 0.8, 0.0),
-    "extra string": (-2.5, 0.8, 0.0),
+    "chord": (0.0, 1.0, 0.0),
+    "bass": (-0.5, 1.0, 0.0),
+    "silent string": (-2.0, 1.0, 0.0),
+    "extra string": (0.5, 1.0, 0.0),
     "out of tune": (0.0, 1.0, 0.0),
     "late": (0.0, 1.0, 0.0),
     "early": (0.0, 1.0, 0.0),

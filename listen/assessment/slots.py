@@ -77,7 +77,8 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
                     break
                 if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
                     break
-                if (heard.odds[sound] > 0.0).sum() < LEAST_TONES:
+                sure = frozenset(np.flatnonzero(heard.odds[sound] > 0.0).tolist())
+                if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
                     break
                 over.append(stroke)
             if len(over) == len([one for one in own if strokes[one].sound >= 0]):
@@ -117,7 +118,9 @@ def gather_pitches(heard: HeardMatrix, played: PlayedSlot) -> tuple[Floats, Floa
     rows = heard.pitches[list(played.sounds)]
     over = list(played.ringing)
     rows[:, over] = np.minimum(rows[:, over], 0.0)
-    return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(np.median(rows, axis=0))
+    whole = (rows > 0.0).sum(axis=1) >= LEAST_TONES  # a bass struck alone says nothing of the strings above
+    middle = np.median(rows[whole] if whole.any() else rows, axis=0)
+    return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(middle)
 
 
 def bass_chances(heard: HeardMatrix, played: PlayedSlot) -> Floats:
