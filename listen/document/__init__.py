@@ -1,5 +1,6 @@
 """Documents: versioned, atomic reading and writing."""
 
+from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -50,6 +51,7 @@ __all__ = [
     "load_schema",
     "load_settings",
     "names_to_document",
+    "pack_part_evidence",
     "parse_part",
     "part_to_document",
     "profile_to_document",
@@ -64,6 +66,7 @@ __all__ = [
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",
+    "unpack_part_evidence",
     "update_document",
     "write_document",
     "write_file",

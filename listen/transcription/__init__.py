@@ -2,16 +2,25 @@
 
 from listen.transcription.guitar import LearntGuitar, SingleNote, hear_single_notes, learn_from_notes, read_guitar
 from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
-from listen.transcription.part import read_part, read_part_blocks, read_part_evidence, read_part_samples
+from listen.transcription.part import (
+    PANNED,
+    are_read_closely,
+    read_part,
+    read_part_blocks,
+    read_part_evidence,
+    read_part_samples,
+)
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.string_sets import fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
 
 __all__ = [
+    "PANNED",
     "LearntGuitar",
     "PartSettings",
     "SingleNote",
     "StrumSettings",
+    "are_read_closely",
     "expect_strings",
     "fit_strum",
     "hear_single_notes",
