@@ -1,5 +1,6 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
+from listen.export.bar_view import BarLook, render_bar_fragment
 from listen.export.chart import ChartView, render_chart
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
@@ -9,12 +10,20 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
+from listen.export.page import render_sheet_style
+from listen.export.part_sheet import (
+    LONGEST_SOUND_S,
+    SHEET_RATE_HZ,
+    SheetSound,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
 from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
-from listen.export.shapes_page import render_shapes_page, render_shapes_svg
+from listen.export.shapes_page import render_shapes_fragment, render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
-from listen.export.strum_report import HeardSound, render_strum_report
+from listen.export.strum_report import HeardSound, render_evidence_fragment, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
@@ -27,6 +36,7 @@ __all__ = [
     "LONGEST_SOUND_S",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
+    "BarLook",
     "ChartView",
     "Diagram",
     "HeardSound",
@@ -47,10 +57,12 @@ __all__ = [
     "lay_beside",
     "load_beside",
     "printed",
+    "render_bar_fragment",
     "render_box",
     "render_chart",
     "render_csv",
     "render_diagram_svg",
+    "render_evidence_fragment",
     "render_guitar_text",
     "render_labels",
     "render_midi",
@@ -60,10 +72,13 @@ __all__ = [
     "render_notes_name_text",
     "render_part",
     "render_part_boxes",
+    "render_part_fragment",
     "render_part_sheet",
+    "render_shapes_fragment",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",
+    "render_sheet_style",
     "render_strum_report",
     "render_tablature",
     "render_take_text",

@@ -77,32 +77,14 @@ def render_part_sheet(
     names : "played", "sounding", "nashville" or "roman"
     left_handed : bool
     """
-    called = HeldNames(part, names)
-    bars = find_bars(part, settle_pushed=True)
-    measured = bool(bars) and bars[0].is_measured
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
-    shapes = find_shapes(part)
-    held = [span.shape for span in shapes if span.shape is not None]
-    wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
     is_beside = sound is not None and sound.samples.ndim == 2
+    bars = find_bars(part, settle_pushed=True)
     return render_page(
         "part.html.j2",
         {
-            "title": PurePath(TextStyle().plain(part.source)).stem or "Part",
-            "facts": _facts(part, called),
-            "remarks": _remarks(part),
-            "shapes": [
-                _shape(span, shape, part, called, ident=f"shape{at}", left_handed=left_handed)
-                for at, (span, shape) in enumerate(zip(shapes, held, strict=True))
-            ],
-            "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
-            "pattern": _pattern(part),
-            "lines": _lines(bars, called, part) if measured else [],
-            "stretches": [] if measured else [_stretch(bar, called, part) for bar in bars],
-            "staves": tablature_staves(part, style=TextStyle(width=SHEET_WIDTH), names=names),
-            "staves_open": wants_tablature,
-            "capo_fret": part.fretboard.capo_fret,
+            **_body(part, names=names, left_handed=left_handed),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
             "is_beside": is_beside,
@@ -112,6 +94,36 @@ def render_part_sheet(
             "script_hash": f"sha256-{digest}",
         },
     )
+
+
+def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed: bool = False) -> str:
+    """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own."""
+    return render_page("part_body.html.j2", _body(part, names=names, left_handed=left_handed))
+
+
+def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
+    called = HeldNames(part, names)
+    bars = find_bars(part, settle_pushed=True)
+    measured = bool(bars) and bars[0].is_measured
+    shapes = find_shapes(part)
+    held = [span.shape for span in shapes if span.shape is not None]
+    wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
+    return {
+        "title": PurePath(TextStyle().plain(part.source)).stem or "Part",
+        "facts": _facts(part, called),
+        "remarks": _remarks(part),
+        "shapes": [
+            _shape(span, shape, part, called, ident=f"shape{at}", left_handed=left_handed)
+            for at, (span, shape) in enumerate(zip(shapes, held, strict=True))
+        ],
+        "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
+        "pattern": _pattern(part),
+        "lines": _lines(bars, called, part) if measured else [],
+        "stretches": [] if measured else [_stretch(bar, called, part) for bar in bars],
+        "staves": tablature_staves(part, style=TextStyle(width=SHEET_WIDTH), names=names),
+        "staves_open": wants_tablature,
+        "capo_fret": part.fretboard.capo_fret,
+    }
 
 
 def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: bool = False) -> str:

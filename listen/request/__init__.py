@@ -4,7 +4,23 @@ A request comes as a person typed it; it is checked here, and the floors below f
 """
 
 from listen.request.arrange import arrange_shapes, find_pairs
-from listen.request.part_asked import PartAsked, ask_settings, find_names
+from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
+from listen.request.changes import WHATS, Change
+from listen.request.desk import Desk, Opened
+from listen.request.evidence_look import render_evidence
+from listen.request.guess import judge_guess
+from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording
+from listen.request.history import History, Step
+from listen.request.library import (
+    ChangedMeanwhileError,
+    Library,
+    Take,
+    UnknownTakeError,
+    bring_to_library,
+    find_library_folder,
+)
+from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings
+from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
@@ -12,20 +28,43 @@ from listen.request.shape_filters import FilterWords, parse_filters
 from listen.request.shapes_request import ShapesRequest
 from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
+from listen.request.take_away import TAKEN_AWAY, render_taken_away
 
 __all__ = [
+    "CURVE",
+    "CURVE_STEP_S",
+    "SOUND",
+    "TAKEN_AWAY",
+    "WHATS",
+    "Change",
+    "ChangedMeanwhileError",
+    "Desk",
     "FilterWords",
+    "HeardRecording",
+    "History",
+    "Library",
+    "Opened",
     "PartAsked",
     "ShapesRequest",
+    "Step",
+    "Take",
+    "UnknownTakeError",
     "arrange_shapes",
     "ask_settings",
+    "bring_in",
+    "bring_to_library",
     "check_within",
+    "conclude_part",
+    "find_cache_folder",
     "find_guitar",
+    "find_library_folder",
     "find_names",
     "find_pairs",
     "find_recording",
+    "hear_recording",
     "is_left_handed",
     "is_written",
+    "judge_guess",
     "load_part_sound",
     "load_strum_sound",
     "parse_filters",
@@ -34,5 +73,11 @@ __all__ = [
     "parse_span",
     "parse_time",
     "read_written",
+    "render_chord_sound",
+    "render_evidence",
+    "render_frets_sound",
     "render_part_file",
+    "render_strings",
+    "render_taken_away",
+    "settle_step",
 ]

@@ -16,11 +16,11 @@ import shutil
 import time
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from listen.document import read_part, render_part_pieces, write_file
-from listen.errors import DocumentError, ListenError
+from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
 
@@ -221,3 +221,27 @@ class Library:
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
                 yield self.save(replace(take, state="waiting", message=""))
+
+
+def bring_to_library(library: Library, file: Path) -> Take:
+    """Bring a recording in from a file, or a part document, which stays where it is and is worked on there.
+
+    Raises
+    ------
+    RecordingError, DocumentError
+        It is not there, or cannot be read.
+    """
+    if not file.is_file():
+        raise RecordingError(f"{file} is not there; check the name.")
+    path = file.resolve()
+    if path.suffix.lower() != ".json":
+        take = library.add(path.name, path.suffix.lower())
+        shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
+        return take
+    part = read_part(path)
+    known = next((take for take in library.list_takes() if take.document == str(path)), None)
+    beside = path.parent / PurePath(part.source).name
+    recording = str(beside) if part.source and beside.is_file() else ""
+    take = known or library.add(path.stem, recording=recording, document=str(path))
+    library.begin(take, part)
+    return library.save(replace(take, recording=recording, state="read", duration_s=part.duration_s))

@@ -19,6 +19,7 @@ from listen.theory import Key, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
+    from listen.request.history import Step
     from listen.transcription import PartSettings
 
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
@@ -90,6 +91,17 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
             raise DocumentError(f"{path}, corrections: {error}") from error
         pins, corrections = carry_over(before, pins=pins, corrections=corrections)
     return _to_settings(pins, corrections)
+
+
+def settle_step(step: Step) -> PartSettings:
+    """Return the settings that what a person settled amounts to.
+
+    Raises
+    ------
+    BadValueError
+        Something that cannot be settled so.
+    """
+    return _to_settings(step.pins, step.corrections)
 
 
 def _check_same_start(before: Part, path: Path, start_s: float) -> None:

@@ -1,0 +1,156 @@
+"""Changes that a person asks for in a part: each makes a step of the history from the step before.
+
+Conventions: a chord is named by the number of its span, from 0; everything else is found from there, so that whoever
+asks needs to know nothing of how corrections are kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from listen.errors import BadValueError, bad_value
+from listen.export import printed
+from listen.instrument import parse_shape
+from listen.reading import ChordSpan, Correction, Part, Pin
+from listen.request.history import Step
+from listen.theory import parse_chord
+
+LONGEST_WORDS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is asked for.
+
+    Parameters
+    ----------
+    what : str
+        One of :data:`WHATS`.
+    value : str
+        A chord, frets, a tempo, a title: as it was typed.
+    chord : int or None
+        The chord it holds for, counted from 0; None for the whole part.
+    everywhere : bool
+        Whether it holds wherever the same chord is held in the same shape.
+    bar : int or None
+        The bar it holds for.
+    """
+
+    what: str
+    value: str = ""
+    chord: int | None = None
+    everywhere: bool = False
+    bar: int | None = None
+
+
+def take_step(part: Part, before: Step, change: Change) -> Step:
+    """Return the step that a change makes.
+
+    Raises
+    ------
+    BadValueError
+        There is no such change, chord or value.
+    """
+    make = _MAKERS.get(change.what)
+    if make is None:
+        raise bad_value("what", change.what, allowed=f"one of {', '.join(_MAKERS)}")
+    if len(change.value) > LONGEST_WORDS or any(ord(letter) < 32 for letter in change.value):
+        raise bad_value(change.what, change.value, allowed=f"one line of up to {LONGEST_WORDS} letters")
+    return make(part, before, change)
+
+
+def _find_spans(part: Part, change: Change) -> list[ChordSpan]:
+    if change.chord is None or not 0 <= change.chord < len(part.spans):
+        raise bad_value("chord", change.chord, allowed=f"a chord of this part, 0 to {len(part.spans) - 1}")
+    chosen = part.spans[change.chord]
+    if not change.everywhere:
+        return [chosen]
+    return [span for span in part.spans if _is_same(span, chosen)]
+
+
+def _is_same(span: ChordSpan, other: ChordSpan) -> bool:
+    return (
+        (span.name and span.name.chord) == (other.name and other.name.chord)
+        and (span.shape and span.shape.shape) == (other.shape and other.shape.shape)
+        and [note.pitch for note in span.notes] == [note.pitch for note in other.notes]
+    )
+
+
+def _number(part: Part, span: ChordSpan) -> int:
+    return part.events[span.first_event].number
+
+
+def _where(span: ChordSpan, change: Change) -> str:
+    if change.everywhere:
+        return "everywhere"
+    return f"in bar {span.position.bar}" if span.position is not None else f"at {span.span.start_s:.1f} s"
+
+
+def _name(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    parse_chord(change.value)
+    numbers = {_number(part, span) for span in spans}
+    kept = tuple(one for one in before.corrections if one.what != "name" or one.event_number not in numbers)
+    given = tuple(Correction("name", change.value.strip(), number) for number in sorted(numbers))
+    label = f"{printed(change.value.strip())} {_where(spans[0], change)}"
+    return Step(label, before.pins, kept + given)
+
+
+def _shape(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    shape = parse_shape(change.value, fretboard=part.fretboard)
+    kept = _without_pins(part, before, spans)
+    given = tuple(Pin(shape, event_number=_number(part, span)) for span in spans)
+    return Step(f"{shape.text} {_where(spans[0], change)}", kept + given, before.corrections)
+
+
+def _unpin(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    return Step(f"shape as heard {_where(spans[0], change)}", _without_pins(part, before, spans), before.corrections)
+
+
+def _without_pins(part: Part, before: Step, spans: list[ChordSpan]) -> tuple[Pin, ...]:
+    """Return the pins that point to other chords."""
+    numbers = {event.number for span in spans for event in part.events[span.first_event : span.last_event + 1]}
+    places = {span.position for span in spans if span.position is not None}
+    return tuple(
+        pin
+        for pin in before.pins
+        if pin.event_number not in numbers and not any((pin.bar, pin.beat) == (at.bar, at.beat) for at in places)
+    )
+
+
+def _whole(what: str, tell: str) -> Callable[[Part, Step, Change], Step]:
+    """Make a change of the whole part; an empty value takes it back."""
+
+    def make(_: Part, before: Step, change: Change) -> Step:
+        value = change.value.strip()
+        kept = tuple(one for one in before.corrections if one.what != what)
+        given = (Correction(what, value),) if value else ()  # type: ignore[arg-type]  # checked by the table below
+        return Step(f"{tell} {value}" if value else f"{tell} as heard", before.pins, kept + given)
+
+    return make
+
+
+def _tempo(part: Part, before: Step, change: Change) -> Step:
+    value = change.value.strip()
+    if value in ("×2", "÷2"):
+        if part.metre is None:
+            raise BadValueError("The part is in free time: give its tempo in beats a minute.")
+        value = f"{part.metre.tempo_bpm * (2.0 if value == '×2' else 0.5):.6g}"
+    return _whole("tempo", "tempo")(part, before, Change("tempo", value))
+
+
+_MAKERS: dict[str, Callable[[Part, Step, Change], Step]] = {
+    "name": _name,
+    "shape": _shape,
+    "heard shape": _unpin,
+    "tempo": _tempo,
+    "metre": _whole("metre", "metre"),
+    "bar one": _whole("bar one", "bar 1 at"),
+    "key": _whole("key", "key"),
+    "capo": _whole("capo", "capo"),
+    "tuning": _whole("tuning", "tuning"),
+}
+WHATS = tuple(_MAKERS)
