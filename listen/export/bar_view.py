@@ -56,7 +56,7 @@ def render_bar_fragment(
     look : BarLook or None
     """
     look = look or BarLook()
-    bar = next((bar for bar in find_bars(part, settle_pushed=True) if bar.number == number), None)
+    bar = next((bar for bar in find_bars(part, is_settled=True) if bar.number == number), None)
     if bar is None:
         return None
     called = HeldNames(part)

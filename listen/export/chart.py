@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from listen.export.bars import Bar, find_bars, find_metre
+from listen.export.bar import Bar, find_metre
+from listen.export.bars import find_bars
 from listen.export.chart_remarks import number_lines, remark_lines, setting_fact
 from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.full_chart import render_full_bars
@@ -135,7 +136,7 @@ def bar_content(bar: Bar, names: HeldNames) -> tuple[tuple[int, str], ...]:
 
 
 def _plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
-    bars = find_bars(part, settle_pushed=True)
+    bars = find_bars(part, is_settled=True)
     contents = [bar_content(bar, names) for bar in bars]
     lines: list[str] = []
     upbeat = 1 if part.metre is not None and part.metre.pickup_steps else 0

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listen.export.bars import Bar, find_bars
+from listen.export.bar import Bar
+from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs, bar_cells, count_row
 from listen.export.style import TextStyle, visible_width, wrap_text

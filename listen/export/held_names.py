@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from listen.export.bars import Change
+from listen.export.bar import Change
 from listen.export.labels import printed
 from listen.reading import ChordName, ChordSpan, KeyReading, Part
 from listen.theory import Chord, Key, chord_to_nashville, chord_to_roman

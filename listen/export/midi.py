@@ -16,7 +16,8 @@ from itertools import pairwise
 from pathlib import PurePath
 from typing import Any
 
-from listen.export.bars import find_bars, find_metre
+from listen.export.bar import find_metre
+from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames, find_key
 from listen.export.style import TextStyle
 from listen.reading import Metre, Part, PlayedNote, Stroke

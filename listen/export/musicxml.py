@@ -21,7 +21,8 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from listen.export.bars import Bar, Change, find_bars, find_metre
+from listen.export.bar import Bar, Change, find_metre
+from listen.export.bars import find_bars
 from listen.export.chart_remarks import setting_fact
 from listen.export.clef import find_clef
 from listen.export.held_names import clock_text, find_key

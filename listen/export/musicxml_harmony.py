@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 
-from listen.export.bars import Change
+from listen.export.bar import Change
 from listen.export.diagram import find_window
 from listen.export.kind import quality_to_kind
 from listen.reading import ShapeReading

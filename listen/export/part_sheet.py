@@ -16,7 +16,8 @@ from importlib.resources import files
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
-from listen.export.bars import Bar, find_bars, find_metre
+from listen.export.bar import Bar, find_metre
+from listen.export.bars import find_bars
 from listen.export.chart import bar_content, head_facts
 from listen.export.chart_remarks import other_settings, setting_fact, span_remarks
 from listen.export.diagram import shape_to_diagram
@@ -80,7 +81,7 @@ def render_part_sheet(
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     is_beside = sound is not None and sound.samples.ndim == 2
-    bars = find_bars(part, settle_pushed=True)
+    bars = find_bars(part, is_settled=True)
     return render_page(
         "part.html.j2",
         {
@@ -103,7 +104,7 @@ def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed
 
 def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
     called = HeldNames(part, names)
-    bars = find_bars(part, settle_pushed=True)
+    bars = find_bars(part, is_settled=True)
     measured = bool(bars) and bars[0].is_measured
     shapes = find_shapes(part)
     held = [span.shape for span in shapes if span.shape is not None]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from listen.export.bars import Bar, PlacedStroke
+from listen.export.bar import Bar, PlacedStroke
 from listen.reading import PlayedNote
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import gcd
 
 from listen.evidence import Direction
-from listen.export.bars import Bar, PlacedStroke
+from listen.export.bar import Bar, PlacedStroke
 from listen.export.labels import printed
 from listen.reading import STEPS_PER_BEAT, Metre, StrokeKind, StrummingPattern
 

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.export.bars import Bar, PlacedStroke, find_bars
+from listen.export.bar import Bar, PlacedStroke
+from listen.export.bars import find_bars
 from listen.export.chart import head_lines
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
