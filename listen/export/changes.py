@@ -32,7 +32,7 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         at, last = starts[index], index + 1 == len(states)
         end = grid.offsets[-1] if last else starts[index + 1]
         if change.kind == "none":
-            if end - at < least and 0 < index and not last:
+            if end - at < least and index > 0 and not last:
                 continue
             if event.kind == "silence":
                 at = grid.next_bar(at) if is_ring_out(event, part) else min(grid.next_beat(at), end)

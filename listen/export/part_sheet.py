@@ -9,45 +9,38 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from listen.export.bar import Bar, find_metre
 from listen.export.bars import find_bars
-from listen.export.chart import bar_content, head_facts
+from listen.export.chart import head_facts
 from listen.export.chart_remarks import other_settings, setting_fact, span_remarks
 from listen.export.diagram import shape_to_diagram
-from listen.export.fold import Fold, find_folds
 from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeGroup, ShapesView, shape_to_card
+from listen.export.sheet_lines import lay_out_lines, play_span
 from listen.export.stroke_signs import ARROWS, pattern_rows
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
+from listen.export.told_words import find_title
 from listen.export.words import sure_text
 from listen.instrument import caution_for
-from listen.reading import STEPS_PER_BEAT, ChordSpan, Part, ShapeReading
+from listen.reading import ChordSpan, Part, ShapeReading
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-BARS_A_LINE = 4
-CELLS_A_BEAT = 4  # a name stands where its change comes, to the sixteenth
 SHEET_RATE_HZ = 22_050
 LONGEST_SOUND_S = 600.0  # ten minutes of two channels take about 10 MB
 SHEET_WIDTH = 84  # columns of tablature that fit on paper
-BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen
-NAME_PX, LEAST_NAME_PX, READABLE_PX = 19.0, 8.0, 11.0
-MOST_UNEVEN = 1.3  # how much larger a name may be than the smallest in its bar
-LETTER_EM = 0.68  # a bold letter's mean width
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +103,7 @@ def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
     held = [span.shape for span in shapes if span.shape is not None]
     wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
     return {
-        "title": PurePath(TextStyle().plain(part.source)).stem or "Part",
+        "title": find_title(part),
         "facts": _facts(part, called),
         "remarks": _remarks(part),
         "shapes": [
@@ -119,7 +112,7 @@ def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
         ],
         "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
         "pattern": _pattern(part),
-        "lines": _lines(bars, called, part) if measured else [],
+        "lines": lay_out_lines(bars, called, part) if measured else [],
         "stretches": [] if measured else [_stretch(bar, called, part) for bar in bars],
         "staves": tablature_staves(part, style=TextStyle(width=SHEET_WIDTH), names=names),
         "staves_open": wants_tablature,
@@ -141,7 +134,7 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
                 left_handed=left_handed,
             )
             groups.append(ShapeGroup(called.of_span(span), (card,)))
-    title = PurePath(TextStyle().plain(part.source)).stem or "Part"
+    title = find_title(part)
     return render_shapes_svg(ShapesView(title, "", part.fretboard, tuple(groups)))
 
 
@@ -218,87 +211,10 @@ def _pattern(part: Part) -> dict[str, Any] | None:
     return {"counts": counts, "strokes": strokes, "words": words, "per_beat": per_beat}
 
 
-def _lines(bars: Sequence[Bar], names: HeldNames, part: Part) -> list[dict[str, Any]]:
-    contents = [bar_content(bar, names) for bar in bars]
-    upbeat = 1 if part.metre is not None and part.metre.pickup_steps else 0
-    folds = [Fold(0, 1)] if upbeat else []
-    folds += [Fold(fold.first + upbeat, fold.length, fold.times) for fold in find_folds(contents[upbeat:])]
-    lines: list[dict[str, Any]] = []
-    for number, fold in enumerate(folds):
-        at = 0
-        while at < fold.length:
-            for n_bars in (BARS_A_LINE, BARS_A_LINE // 2):  # crowded bars get twice the room
-                row = range(fold.first + at, fold.first + min(at + n_bars, fold.length))
-                width_px = BAR_PX * BARS_A_LINE / n_bars
-                cells = [
-                    _cell(bars, contents, fold, index, start_s=part.span.start_s, width_px=width_px) for index in row
-                ]
-                if min((name[2] for cell in cells for name in cell["names"]), default=NAME_PX) >= READABLE_PX:
-                    break
-            kind = "upbeat" if upbeat and number == 0 else "half" if n_bars < BARS_A_LINE else ""
-            lines.append({"bars": cells, "kind": kind})
-            at += len(cells)
-    return lines
-
-
-def _cell(
-    bars: Sequence[Bar],
-    contents: Sequence[tuple[tuple[int, str], ...]],
-    fold: Fold,
-    index: int,
-    *,
-    start_s: float,
-    width_px: float,
-) -> dict[str, Any]:
-    bar, content = bars[index], contents[index]
-    holds = contents[index - 1][-1][1] if index and contents[index - 1] else ""
-    if index == fold.first and fold.times > 1:
-        holds = ""
-    shown = [(step, text) for step, text in content if not (step == 0 and text == holds)]
-    size = STEPS_PER_BEAT // CELLS_A_BEAT
-    n_cells = max(1, -(-bar.n_steps // size))
-    starts = [(min(step // size, n_cells - 1), text) for step, text in shown]
-    played = [bars[index + fold.length * time] for time in range(fold.times)]
-    return {
-        "number": bar.number,
-        "plays": " ".join(_play(one, start_s) for one in played),
-        "names": _fit(starts, n_cells, width_px=width_px),
-        "n_cells": n_cells,
-        "n_beats": bar.n_beats,
-        "opens": fold.times > 1 and index == fold.first,
-        "closes": fold.times > 1 and index == fold.first + fold.length - 1,
-        "times": fold.times if index == fold.first + fold.length - 1 else 1,
-        "is_unread": bool(bar.held and bar.held.kind == "unread") or any(c.kind == "unread" for c in bar.changes),
-        "words": f"Bar {bar.number}: {', '.join(text for _, text in content) or 'nothing'}",
-    }
-
-
-def _fit(starts: Sequence[tuple[int, str]], n_cells: int, *, width_px: float) -> list[tuple[int, int, float, str]]:
-    """Place the names of a bar: column, columns, size and text of each, so that none runs into another."""
-    rooms = []
-    for place, (cell, _) in enumerate(starts):
-        until = starts[place + 1][0] if place + 1 < len(starts) else n_cells
-        rooms.append(max(1, until - cell))
-    fits = [
-        width_px * room / n_cells / (LETTER_EM * (len(text) + 0.6))
-        for room, (_, text) in zip(rooms, starts, strict=True)
-    ]
-    most = min(NAME_PX, max(MOST_UNEVEN * min(fits, default=NAME_PX), LEAST_NAME_PX))
-    return [
-        (cell + 1, room, round(min(most, max(px, LEAST_NAME_PX)), 1), text)
-        for (cell, text), room, px in zip(starts, rooms, fits, strict=True)
-    ]
-
-
-def _play(bar: Bar, start_s: float) -> str:
-    """Return when a bar sounds in the player, and its number: start, end, number."""
-    return f"{max(0.0, bar.start_s - start_s):.3f}:{max(0.0, bar.end_s - start_s):.3f}:{bar.number}"
-
-
 def _stretch(bar: Bar, names: HeldNames, part: Part) -> dict[str, Any]:
     return {
         "number": bar.number,
-        "plays": _play(bar, part.span.start_s),
+        "plays": play_span(bar, part.span.start_s),
         "clock": clock_text(bar.start_s),
         "text": names.of_change(bar.changes[0]),
     }

@@ -14,7 +14,7 @@ from listen.export import printed
 from listen.instrument import parse_shape
 from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
-from listen.theory import parse_chord
+from listen.theory import Pitch, parse_chord
 
 LONGEST_WORDS = 200
 
@@ -142,10 +142,56 @@ def _tempo(part: Part, before: Step, change: Change) -> Step:
     return _whole("tempo", "tempo")(part, before, Change("tempo", value))
 
 
+def _note(part: Part, before: Step, change: Change) -> Step:
+    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
+    spans = _find_spans(part, change)
+    pitch = _parse_pitch(change)
+    name, kept = pitch.name, list(before.corrections)
+    for span in spans:
+        value = f"{name} {span.span.start_s:.3f}-{span.span.end_s:.3f}"
+        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != value]
+        kept.append(Correction(change.what, value))  # type: ignore[arg-type]  # one of the three
+    tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
+    return Step(f"{printed(name)} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
+
+
+def _parse_pitch(change: Change) -> Pitch:
+    try:
+        return Pitch.parse(change.value.strip())
+    except ValueError as error:
+        raise bad_value(
+            change.what, change.value, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4."
+        ) from error
+
+
+def _words(part: Part, before: Step, change: Change) -> Step:
+    """Name a section, or write words under a bar; an empty value takes them back."""
+    event = _find_event(part, change)
+    value = change.value.strip()
+    kept = tuple(one for one in before.corrections if (one.what, one.event_number) != (change.what, event))
+    given = (Correction(change.what, value, event),) if value else ()  # type: ignore[arg-type]  # one of the two
+    return Step(f"{change.what} {value or 'taken out'} in bar {change.bar}", before.pins, kept + given)
+
+
+def _find_event(part: Part, change: Change) -> int:
+    """Return the number of the first event of a bar."""
+    numbers = [event.number for event in part.events if event.position is not None and event.position.bar == change.bar]
+    if not numbers:
+        raise bad_value("bar", change.bar, allowed="a bar in which something is struck")
+    return min(numbers)
+
+
+_OF_NOTES = ("note", "no note", "bass")
 _MAKERS: dict[str, Callable[[Part, Step, Change], Step]] = {
     "name": _name,
     "shape": _shape,
     "heard shape": _unpin,
+    "note": _note,
+    "no note": _note,
+    "bass": _note,
+    "title": _whole("title", "title"),
+    "section": _words,
+    "lyrics": _words,
     "tempo": _tempo,
     "metre": _whole("metre", "metre"),
     "bar one": _whole("bar one", "bar 1 at"),

@@ -13,8 +13,10 @@ from listen.transcription.part import (
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.string_sets import fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
+from listen.transcription.told_notes import NOTE_KINDS, parse_told_note
 
 __all__ = [
+    "NOTE_KINDS",
     "PANNED",
     "LearntGuitar",
     "PartSettings",
@@ -26,6 +28,7 @@ __all__ = [
     "hear_single_notes",
     "learn_from_notes",
     "learn_guitar",
+    "parse_told_note",
     "read_evidence",
     "read_guitar",
     "read_part",

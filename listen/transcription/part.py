@@ -21,6 +21,7 @@ from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_names import name_spans
+from listen.transcription.told_notes import tell_notes
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -126,6 +127,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         Whether it is the whole recording: else a pin beyond it is kept and said, and is no error.
     """
     settings = settings or PartSettings()
+    heard = tell_notes(heard, settings.corrections)
     is_whole = is_whole and heard.complete
     held = decode_chords(heard, settings)
     kinds = gather_kinds(held)
