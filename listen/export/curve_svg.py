@@ -1,8 +1,7 @@
 """The sound of a bar as a curve, with the strokes that were heard in it.
 
-Conventions: time runs to the right; the curve is the loudest sample of each short step, mirrored; units are CSS pixels, across
-it per cent.
-An arrow points the way the hand moved, a cross is a damped stroke, a dot a string picked alone.
+Conventions: time runs to the right; the curve is the loudest sample of each short step, mirrored; units are CSS pixels,
+across it per cent. An arrow points the way the hand moved, a cross is a damped stroke, a dot a string picked alone.
 """
 
 from __future__ import annotations
@@ -43,10 +42,14 @@ def render_curve_svg(bar: Bar, curve: Sequence[int], *, step_s: float, beats_s: 
         return f"{100 * min(0.994, max(0.006, (time_s - bar.start_s) / length_s)):.2f}%"
 
     parts = [
-        f"<svg role='img' class='curve' width='100%' height='{bottom + _BOTTOM:.0f}' "
-        f"aria-labelledby='{ident}-title {ident}-text' {FONT} font-size='12'>",
-        f"<title id='{ident}-title'>The sound of the bar and its strokes</title>"
-        f"<desc id='{ident}-text'>{escape(_tell(bar))}</desc>",
+        (
+            f"<svg role='img' class='curve' width='100%' height='{bottom + _BOTTOM:.0f}' "
+            f"aria-labelledby='{ident}-title {ident}-text' {FONT} font-size='12'>"
+        ),
+        (
+            f"<title id='{ident}-title'>The sound of the bar and its strokes</title>"
+            f"<desc id='{ident}-text'>{escape(_tell(bar))}</desc>"
+        ),
         _draw_curve(curve[max(0, int(bar.start_s / step_s)) : int(bar.end_s / step_s) + 1]),
     ]
     for at, beat_s in enumerate(beat for beat in beats_s if bar.start_s - 0.02 <= beat < bar.end_s - 0.02):

@@ -9,7 +9,7 @@ from listen.request.changes import WHATS, Change
 from listen.request.desk import Desk, Opened
 from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
-from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording
+from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording, read_kept_part
 from listen.request.history import History, Step
 from listen.request.library import (
     ChangedMeanwhileError,
@@ -72,6 +72,7 @@ __all__ = [
     "parse_player",
     "parse_span",
     "parse_time",
+    "read_kept_part",
     "read_written",
     "render_chord_sound",
     "render_evidence",

@@ -14,7 +14,8 @@ from listen.export import printed
 from listen.instrument import parse_shape
 from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
-from listen.theory import Pitch, parse_chord
+from listen.request.part_asked import tell_note
+from listen.theory import parse_chord
 
 LONGEST_WORDS = 200
 
@@ -145,23 +146,13 @@ def _tempo(part: Part, before: Step, change: Change) -> Step:
 def _note(part: Part, before: Step, change: Change) -> Step:
     """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
     spans = _find_spans(part, change)
-    pitch = _parse_pitch(change)
-    name, kept = pitch.name, list(before.corrections)
+    kept = list(before.corrections)
     for span in spans:
-        value = f"{name} {span.span.start_s:.3f}-{span.span.end_s:.3f}"
-        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != value]
-        kept.append(Correction(change.what, value))  # type: ignore[arg-type]  # one of the three
+        told = tell_note(change.what, change.value.strip(), span.span)  # type: ignore[arg-type]  # one of the three
+        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != told.value]
+        kept.append(told)
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
-    return Step(f"{printed(name)} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
-
-
-def _parse_pitch(change: Change) -> Pitch:
-    try:
-        return Pitch.parse(change.value.strip())
-    except ValueError as error:
-        raise bad_value(
-            change.what, change.value, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4."
-        ) from error
+    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
 
 
 def _words(part: Part, before: Step, change: Change) -> Step:

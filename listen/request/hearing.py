@@ -19,6 +19,7 @@ from listen.document import pack_part_evidence, unpack_part_evidence, write_file
 from listen.errors import ListenError
 from listen.evidence import PartEvidence, TimeSpan
 from listen.reading import Part
+from listen.request.part_asked import PartAsked, settle_notes
 
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
@@ -101,6 +102,40 @@ def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
     warnings = (*part.warnings, PANNED) if heard.is_panned else part.warnings
     duration_s = max(heard.duration_s, part.span.end_s)
     return replace(part, source=heard.source, channel=heard.channel, duration_s=duration_s, warnings=warnings)
+
+
+def read_kept_part(
+    path: Path | str,
+    asked: PartAsked,
+    settings: PartSettings,
+    *,
+    channel: str = "mix",
+    span: TimeSpan | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Part:
+    """Read a part as it was asked for; what was heard of the same sound before is not heard again.
+
+    Parameters
+    ----------
+    path : Path or str
+    asked : PartAsked
+    settings : PartSettings
+        What `asked` and a kept part amount to.
+    channel : str
+    span : TimeSpan or None
+    progress : callable or None
+        Told, now and then, up to which second the part has been heard.
+
+    Raises
+    ------
+    RecordingError, BadValueError
+        The recording cannot be read; something is said of an event that there is not.
+    """
+    tell = None if progress is None else lambda heard: progress(heard.span.end_s)
+    heard = hear_recording(path, channel=channel, span=span, progress=tell)
+    part = conclude_part(heard, settings)
+    told = settle_notes(asked, part, settings)
+    return part if told is settings else conclude_part(heard, told)
 
 
 def find_cache_folder() -> Path:

@@ -101,7 +101,7 @@ def serve(library: Path, *words: str) -> Iterator[Served]:
         process.stdout.close()
 
 
-def wait_until(holds: Any, *, within_s: float = 60.0) -> None:
+def wait_until(holds: Any, *, within_s: float = 240.0) -> None:
     """Wait until something holds."""
     until = time.monotonic() + within_s
     while not holds():

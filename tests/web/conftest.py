@@ -51,7 +51,7 @@ class Watched:
 
     def open(self, address: str) -> Any:
         tab = self.context.new_page()
-        tab.set_default_timeout(60_000)
+        tab.set_default_timeout(240_000)
         tab.on("pageerror", lambda error: self.wrong.append(str(error)))
         tab.on("console", lambda one: self.wrong.append(one.text) if one.type == "error" else None)
         tab.on("request", lambda request: self.asked.append(request.url))

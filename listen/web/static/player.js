@@ -136,8 +136,8 @@ export class Player extends EventTarget {
     const needs = mode !== "recording" && this.mode === "recording";
     this.mode = mode;
     this.mix();
-    if (needs) await this.again();
     this.tell();
+    if (needs) await this.again();
   }
 
   setBassOnly(on) {

@@ -15,9 +15,10 @@ export function makeStand(shown) {
   const label = (text, control) => make("label", {}, `${text} `, control);
   const check = (text, control) => make("label", { class: "check" }, control, ` ${text}`);
   const stand = make("section", { class: "stand screen", "aria-label": "Stand" },
-    make("div", { class: "row" }, play, label("Hear", mode), label("Pace", pace), label("Cents", cents), check("bass alone", bass)),
-    make("div", { class: "row" }, check("guess first", guess), label("Dots", dots), check("every place", places),
-      make("span", { class: "quiet caution" }, "Begin with the volume low; take breaks, and stop if it hurts.")));
+    make("div", { class: "row" }, play, label("Hear", mode), label("Pace", pace)),
+    make("details", { class: "more", open: !matchMedia("(max-width: 34rem)").matches }, make("summary", {}, "More"),
+      make("div", { class: "row" }, label("Cents", cents), check("bass alone", bass), check("guess first", guess), label("Dots", dots), check("every place", places),
+        make("span", { class: "quiet caution" }, "Begin with the volume low; take breaks, and stop if it hurts."))));
   const update = () => {
     play.textContent = player.playing ? "Stop" : "Play";
     mode.value = player.mode;
