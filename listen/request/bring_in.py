@@ -16,7 +16,7 @@ from listen.document import render_part_pieces, write_file
 from listen.errors import RecordingError
 from listen.evidence import PartEvidence
 from listen.reading import Part
-from listen.request.hearing import HeardRecording, conclude_part, hear_recording
+from listen.request.hearing import HeardRecording, conclude_part, hear_for_part, hear_recording
 from listen.request.history import Step
 from listen.request.library import Library, Take
 from listen.request.part_asked import settle_step
@@ -63,10 +63,15 @@ def bring_in(library: Library, take: Take, tell: Tell) -> None:
             due_s, shown = 2 * until_s, True  # half of the work at most goes into what is soon replaced
         tell({"heard_s": until_s, "n_strokes": len(heard.strokes), "shown": shown})
 
-    heard = replace(hear_recording(path, progress=show), source=take.name)
-    library.begin(take, _conclude(heard, step))
+    if take.document:  # a part that was read before: only what is heard of it is made ready
+        before = library.part(take)
+        if before is not None:
+            hear_for_part(path, before)
+    else:
+        heard = replace(hear_recording(path, progress=show), source=take.name)
+        library.begin(take, _conclude(heard, step))
     (folder / SO_FAR).unlink(missing_ok=True)
-    library.save(replace(take, state="read"))
+    library.save(replace(library.take(take.ident), state="read"))  # it may have got another name meanwhile
 
 
 def _conclude(heard: HeardRecording, step: Step) -> Part:

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 from listen.document import read_part
 from listen.errors import RecordingError
-from listen.reading import Part
+from listen.reading import Correction, Part, Pin
 from listen.request.bring_in import SO_FAR
 from listen.request.changes import Change, take_step
-from listen.request.hearing import HeardRecording, conclude_part, hear_recording
+from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
 from listen.request.library import ChangedMeanwhileError, Library, Take
 from listen.request.part_asked import settle_step
@@ -59,14 +59,23 @@ class Desk:
             take = self.library.take(ident)
             history = self.library.history(ident)
             so_far = self.library.folder_of(ident) / SO_FAR
-            if take.state != "read":
+            if take.state != "read" and not take.document:
                 part = read_part(so_far) if so_far.is_file() else None
                 return Opened(take, part, history)
             part = self._read_part(take)
-            if part is not None and (part.pins, part.corrections) != (history.now.pins, history.now.corrections):
-                part = self._conclude(take, history.now, part)
-                self.library.write_part(take, part)
+            if part is not None and _settled(part) != (history.now.pins, history.now.corrections):
+                return self._reconcile(take, part, history)
             return Opened(take, part, history)
+
+    def _reconcile(self, take: Take, part: Part, history: History) -> Opened:
+        """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
+        if take.document and _settled(part) not in [(step.pins, step.corrections) for step in history.steps]:
+            history = history.take_step(Step("changes of another program", part.pins, part.corrections))
+            self.library.write_history(take, history)
+            return Opened(take, part, history)
+        part = self._conclude(take, history.now, part)
+        self.library.write_part(take, part)
+        return Opened(take, part, history)
 
     def change(self, ident: str, change: Change, *, version: int) -> Opened:
         """Settle something and decode the rest around it.
@@ -115,12 +124,12 @@ class Desk:
         assert opened.part is not None  # noqa: S101
         part = self._conclude(opened.take, history.now, opened.part)
         self.library.settle(opened.take, history, part)
-        self._read_part(opened.take, written=part)
+        self._keep_part(opened.take, part)
         return Opened(opened.take, part, history)
 
     def _conclude(self, take: Take, step: Step, before: Part) -> Part:
         """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise."""
-        heard = self._hear(take)
+        heard = self._hear(take, before)
         settings = settle_step(step)
         was_told = {one.what for one in before.corrections}
         told = {one.what for one in step.corrections}
@@ -131,7 +140,7 @@ class Desk:
         part = conclude_part(heard, settings)
         return replace(part, setups=before.setups) if stays else part
 
-    def _hear(self, take: Take) -> HeardRecording:
+    def _hear(self, take: Take, part: Part) -> HeardRecording:
         heard = self._heard.get(take.ident)
         if heard is None:
             path = self.library.recording_of(take)
@@ -140,14 +149,14 @@ class Desk:
                     f"The recording of {take.name} is not where it was: without it nothing can be decoded again. Put "
                     "it beside the document."
                 )
-            heard = replace(hear_recording(path), source=take.name)
+            heard = hear_for_part(path, part)
         self._heard[take.ident] = heard
         self._heard.move_to_end(take.ident)
         while len(self._heard) > MOST_AT_HAND:
             self._heard.popitem(last=False)
         return heard
 
-    def _read_part(self, take: Take, *, written: Part | None = None) -> Part | None:
+    def _read_part(self, take: Take) -> Part | None:
         """Return the part as it is on the disk; parsed once for each time that it was written."""
         path = self.library.document_of(take)
         if not path.is_file():
@@ -155,10 +164,19 @@ class Desk:
         found = path.stat()
         stamp = (found.st_mtime_ns, found.st_size, found.st_ino)
         kept = self._parts.get(take.ident)
-        if written is None and kept is not None and kept[0] == stamp:
+        if kept is not None and kept[0] == stamp:
             return kept[1]
-        part = read_part(path)
-        self._parts[take.ident] = (stamp, part)
+        return self._keep_part(take, read_part(path))
+
+    def _keep_part(self, take: Take, part: Part) -> Part:
+        """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""
+        found = self.library.document_of(take).stat()
+        self._parts[take.ident] = ((found.st_mtime_ns, found.st_size, found.st_ino), part)
+        self._parts.move_to_end(take.ident)
         while len(self._parts) > MOST_AT_HAND:
             self._parts.popitem(last=False)
         return part
+
+
+def _settled(part: Part) -> tuple[tuple[Pin, ...], tuple[Correction, ...]]:
+    return part.pins, part.corrections

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
 MOST_KEPT_BYTES = 200 * 1024 * 1024  # two minutes of strumming take about .5 MB
+NEAR_END_S = 0.5  # hearing ends with the last sample, which a container may say differently
 KEPT_FORM = f"{__version__}-1"  # rises when evidence means something else
 
 
@@ -92,6 +93,13 @@ def hear_recording(
             _keep(kept, evidence)
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
     return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned)
+
+
+def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
+    """Hear what a part was read from: the same channel, and the same stretch where it was not the whole recording."""
+    is_whole = part.span.start_s <= 0.0 and part.span.end_s >= part.duration_s - NEAR_END_S
+    heard = hear_recording(path, channel=part.channel, span=None if is_whole else part.span)
+    return replace(heard, source=part.source)
 
 
 def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:

@@ -180,10 +180,15 @@ class Library:
         document = self.document_of(take)
         if document.is_file():
             shutil.copy2(document, folder / "versions" / f"{seen:06d}.part.json")
-        write_file(folder / "settled.json", json.dumps(history_to_document(history)), overwrite=True)
+        self.write_history(take, history)
         self.write_part(take, part)
         for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
             old.unlink(missing_ok=True)
+
+    def write_history(self, take: Take, history: History) -> None:
+        """Write what is settled alone."""
+        path = self.folder_of(take.ident) / "settled.json"
+        write_file(path, json.dumps(history_to_document(history)), overwrite=True)
 
     def write_part(self, take: Take, part: Part) -> None:
         """Write the part document alone."""
@@ -195,12 +200,15 @@ class Library:
         return read_part(path) if path.is_file() else None
 
     def begin(self, take: Take, part: Part, label: str = "") -> None:
-        """Write the part of a take that was just read; what a document brought along is the first step."""
+        """Write the part of a take that was just read; what a document brought along is the first step.
+
+        A document outside the library is left as it is until something is changed in it.
+        """
         path = self.folder_of(take.ident) / "settled.json"
         if not path.exists():
-            first = History((Step(label, part.pins, part.corrections),))
-            write_file(path, json.dumps(history_to_document(first)), overwrite=False)
-        self.write_part(take, part)
+            self.write_history(take, History((Step(label, part.pins, part.corrections),)))
+        if not take.document:
+            self.write_part(take, part)
 
     def throw_away(self, ident: str) -> None:
         """Put a take aside; a document outside the library stays where it is."""
@@ -244,4 +252,5 @@ def bring_to_library(library: Library, file: Path) -> Take:
     recording = str(beside) if part.source and beside.is_file() else ""
     take = known or library.add(path.stem, recording=recording, document=str(path))
     library.begin(take, part)
-    return library.save(replace(take, recording=recording, state="read", duration_s=part.duration_s))
+    state = "waiting" if recording else "read"  # its sound is to be made ready
+    return library.save(replace(take, recording=recording, state=state, message="", duration_s=part.duration_s))

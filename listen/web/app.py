@@ -62,6 +62,7 @@ def make_bare_app(library: Path) -> FastAPI:
 
     @app.get("/", include_in_schema=False)
     def page() -> FileResponse:
+        held.reader.warm_up()  # a recording may come
         return FileResponse(static / "page.html", headers={"Cache-Control": "no-store"})
 
     app.mount("/static", _Static(directory=static), name="static")

@@ -19,6 +19,7 @@ from typing import Any
 from listen.request import Library
 
 PATIENCE_S, PATIENCE_PER_S = 90.0, 3.0  # judged: on two busy cores a recording takes a tenth to a half of its length
+CLOSE_S = 5.0
 IDLE_S = 120.0  # then the process ends, and its memory is free
 TOO_LONG = "Reading took too long and was ended; the recording may be damaged."
 BROKE = "Reading ended without a word; the recording may be damaged or need too much memory."
@@ -42,6 +43,7 @@ class Reader:
         self._stopped: set[str] = set()
         self._process: subprocess.Popen[bytes] | None = None
         self._buffer = b""
+        self._closing = False
         self._thread = threading.Thread(target=self._work, daemon=True)
         self._thread.start()
 
@@ -60,9 +62,10 @@ class Reader:
         self._stopped.add(ident)
 
     def close(self) -> None:
-        """End the process and the thread."""
+        """End the thread, and the process with it."""
+        self._closing = True
         self._jobs.put(None)
-        self._end_process()
+        self._thread.join(CLOSE_S)
 
     def _work(self) -> None:
         while True:
@@ -71,7 +74,8 @@ class Reader:
             except queue.Empty:
                 self._end_process()
                 continue
-            if ident is None:
+            if ident is None or self._closing:
+                self._end_process()
                 return
             try:
                 if ident in self._stopped:
@@ -89,6 +93,8 @@ class Reader:
         process.stdin.flush()
         until = time.monotonic() + PATIENCE_S
         while True:
+            if self._closing:
+                return  # it is read again when the page is opened the next time
             if ident in self._stopped:
                 self._finish(ident, "stopped", "")
                 return
@@ -129,8 +135,9 @@ class Reader:
             stdout=subprocess.PIPE,
             env=environment,
         )
-        while (line := self._next_line(1.0)) is None:
-            pass  # until it is ready, or has ended
+        while (line := self._next_line(0.2)) is None:
+            if self._closing:
+                break
         if not line:
             raise OSError("the reading process did not start")
         return self._process

@@ -6,6 +6,7 @@ long; a file that brings it down brings down nothing else. Started as ``python -
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
@@ -47,7 +48,8 @@ def main() -> None:
             print(repr(error), file=sys.stderr)
             state, message = "failed", FAILED
         if state == "failed":
-            library.save(replace(library.take(ident), state="failed", message=message))
+            with contextlib.suppress(ListenError):  # it may have been thrown away meanwhile
+                library.save(replace(library.take(ident), state="failed", message=message))
         tell({"state": state, "message": message})
 
 

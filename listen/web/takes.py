@@ -58,7 +58,6 @@ def answer_take(take: Take) -> TakeAnswer:
 @router.get("/takes")
 def list_takes(held: HeldState) -> LibraryAnswer:
     """List the library."""
-    held.reader.warm_up()
     return LibraryAnswer(
         folder=str(held.library.folder), takes=[answer_take(take) for take in held.library.list_takes()]
     )
