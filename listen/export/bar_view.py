@@ -71,6 +71,7 @@ def render_bar_fragment(
             "start_s": round(bar.start_s, 4),
             "end_s": round(bar.end_s, 4),
             "curve": as_drawing(drawn),
+            "strokes": [round(placed.stroke.span.start_s, 3) for placed in bar.strokes],
             "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),
             "chords": [_chord(part, bar, index, called, look) for index in chords],
             "labels": look.labels,

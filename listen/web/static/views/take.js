@@ -40,6 +40,8 @@ class TakeView {
       { key: " ", shown: "Space", does: "Play the bar again and again, or stop", run: () => this.toggle() },
       { key: "ArrowRight", shown: "→", does: "Next bar", run: () => this.move(1) },
       { key: "ArrowLeft", shown: "←", does: "Bar before", run: () => this.move(-1) },
+      { key: "Shift+ArrowRight", shown: "Shift →", does: "Let the next bar go round, too", run: () => this.stretch(1) },
+      { key: "Shift+ArrowLeft", shown: "Shift ←", does: "Leave the last bar out", run: () => this.stretch(-1) },
       { key: "Enter", shown: "Enter", does: "Unfold the bar, or fold it", run: () => this.unfoldOrFold() },
       { key: "Escape", shown: "Esc", does: "Fold the bar, stop the sound", run: () => { player.stop(); this.fold(); } },
       ...this.stand.keys,
@@ -198,6 +200,24 @@ class TakeView {
     const whole = { start: this.sheet?.start_s ?? 0, end: this.sheet?.end_s ?? 0 };
     const { start, end } = this.loop ?? whole;
     if (end > start) attempt(() => player.play(start, end, { loop: Boolean(this.loop) }));
+  }
+
+  playStretch(start, end) {
+    this.loop = { start, end };
+    this.showLoop();
+    attempt(() => player.play(start, end));
+  }
+
+  // The loop goes on over the next bar, or leaves its last one out.
+  stretch(by) {
+    const spans = (this.bars ?? []).flatMap(plays).map(([start, end]) => [start + this.sheet.start_s, end + this.sheet.start_s]).sort((one, other) => one[0] - other[0]);
+    if (!this.loop || !spans.length) return;
+    const ends = spans.map(([, end]) => end).filter((end) => end > this.loop.start + 0.05);
+    const at = ends.findIndex((end) => end >= this.loop.end - 0.02);
+    const end = ends[Math.max(0, Math.min(ends.length - 1, at + by))];
+    this.loop = { start: this.loop.start, end };
+    this.showLoop();
+    if (player.playing) attempt(() => player.play(this.loop.start, end));
   }
 
   async change(asked) {
