@@ -129,6 +129,8 @@ class Desk:
 
     def _conclude(self, take: Take, step: Step, before: Part) -> Part:
         """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise."""
+        if before.pins == step.pins and _decoded_with(before.corrections) == _decoded_with(step.corrections):
+            return replace(before, corrections=step.corrections)  # only words changed
         heard = self._hear(take, before)
         settings = settle_step(step)
         was_told = {one.what for one in before.corrections}
@@ -180,3 +182,8 @@ class Desk:
 
 def _settled(part: Part) -> tuple[tuple[Pin, ...], tuple[Correction, ...]]:
     return part.pins, part.corrections
+
+
+def _decoded_with(corrections: tuple[Correction, ...]) -> list[Correction]:
+    """Return the corrections that have a say in what is decoded."""
+    return [one for one in corrections if one.what not in ("title", "section", "lyrics")]

@@ -75,7 +75,7 @@ class Guard:
             await self._let_in(send, query)
             return
         if not self._has_cookie(headers.get("cookie", "")):
-            await _refuse(send, 401, LET_IN_FIRST)
+            await _refuse(send, 401, LET_IN_FIRST, is_read=scope["path"] == "/")
             return
 
         async def send_guarded(message: MutableMapping[str, Any]) -> None:
@@ -104,8 +104,10 @@ class Guard:
         await send({"type": "http.response.body", "body": b""})
 
 
-async def _refuse(send: Send, status: int, sentence: str) -> None:
-    body = json.dumps({"error": sentence}).encode()
-    headers = [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode()), *HEADERS]
+async def _refuse(send: Send, status: int, sentence: str, *, is_read: bool = False) -> None:
+    """Say why nothing is answered: to a person who reads it in a browser, or to a program."""
+    body = (sentence if is_read else json.dumps({"error": sentence})).encode()
+    kind = b"text/plain; charset=utf-8" if is_read else b"application/json"
+    headers = [(b"content-type", kind), (b"content-length", str(len(body)).encode()), *HEADERS]
     await send({"type": "http.response.start", "status": status, "headers": headers})
     await send({"type": "http.response.body", "body": body})

@@ -13,10 +13,20 @@ from pathlib import Path
 
 import pytest
 
-from listen.document import read_part
-from listen.errors import BadValueError
+from listen.document import read_part, write_part
+from listen.errors import BadValueError, RecordingError
 from listen.reading import Correction, Part
-from listen.request import Change, ChangedMeanwhileError, History, Library, Step, Take, UnknownTakeError
+from listen.request import (
+    Change,
+    ChangedMeanwhileError,
+    Desk,
+    History,
+    Library,
+    Step,
+    Take,
+    UnknownTakeError,
+    bring_to_library,
+)
 from listen.request.changes import take_step
 from listen.request.history import document_to_history, history_to_document
 from tests.hand_made_parts import straight_part
@@ -171,3 +181,42 @@ def test_a_kill_in_mid_save_loses_nothing_that_was_said_to_be_saved(library: Lib
             (Correction("title", f"title {said + 1}"),),
         )
         assert library.take(take.ident).state == "read"
+
+
+def test_a_document_elsewhere_is_worked_on_there_and_not_touched_before(library: Library, tmp_path: Path) -> None:
+    path = tmp_path / "evening.json"
+    write_part(straight_part(), path)
+    before = path.read_bytes()
+    take = bring_to_library(library, path)
+    assert bring_to_library(library, path).ident == take.ident
+    opened = Desk(library).open(take.ident)
+    assert opened.part == read_part(path)
+    assert path.read_bytes() == before
+
+
+def test_what_another_program_settled_in_a_document_becomes_a_step(library: Library, tmp_path: Path) -> None:
+    path = tmp_path / "evening.json"
+    write_part(straight_part(), path)
+    take = bring_to_library(library, path)
+    desk = Desk(library)
+    version = desk.open(take.ident).history.version
+    theirs = replace(straight_part(), corrections=(*straight_part().corrections, Correction("title", "theirs")))
+    write_part(theirs, path, overwrite=True)
+    opened = desk.open(take.ident)
+    assert opened.part is not None
+    assert opened.part.corrections[-1].value == "theirs"
+    assert opened.history.undone == "changes of another program"
+    with pytest.raises(ChangedMeanwhileError, match="changed in another tab or program"):
+        desk.change(take.ident, Change("title", "mine"), version=version)
+    assert read_part(path).corrections[-1].value == "theirs"
+
+
+def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> None:
+    desk = Desk(library)
+    version = desk.open(take.ident).history.version
+    with pytest.raises(RecordingError, match="not where it was"):
+        desk.change(take.ident, Change("key", "C major"), version=version)
+    assert desk.open(take.ident).history.undone == ""
+    titled = desk.change(take.ident, Change("title", "Evening"), version=version)  # words need no recording
+    assert titled.part is not None
+    assert titled.part.corrections == (Correction("title", "Evening"),)
