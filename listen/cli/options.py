@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
@@ -44,6 +45,20 @@ def check_named(file: str) -> str:
     if not file.strip():
         raise BadValueError("FILE is empty: give the name of a recording.")
     return file
+
+
+def refuse_recording(output: Path, source: str) -> None:
+    """Refuse to write a rendering over the recording that a part was read from, wherever it lies.
+
+    Raises
+    ------
+    DocumentError
+    """
+    from listen.errors import DocumentError
+
+    name = source.replace("\\", "/").rsplit("/", maxsplit=1)[-1]
+    if output.exists() and Path(os.path.realpath(output)).name.casefold() == name.casefold():
+        raise DocumentError(f"{output} is the recording that the part was read from and is never replaced.")
 
 
 def check_output(

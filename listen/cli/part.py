@@ -95,6 +95,7 @@ def part(
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
     from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.instrument import Fretboard
     from listen.request import (
         PartAsked,
         ask_settings,
@@ -106,6 +107,7 @@ def part(
         read_kept_part,
         read_written,
     )
+    from listen.transcription import check_range
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
@@ -124,6 +126,8 @@ def part(
         settings = ask_settings(
             asked, keep=keep, written=[path for path, _ in outputs], start_s=0.0 if span is None else span.start_s
         )
+        if settings.tuning is not None:
+            check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
         if bar_one is not None and settings.bar_one_s is not None:
             check_within("bar-one", bar_one, settings.bar_one_s, file)
         read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))

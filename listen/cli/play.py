@@ -9,7 +9,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import print_note
-from listen.cli.options import OverwriteOption, check_output
+from listen.cli.options import OverwriteOption, check_output, refuse_recording
 
 CAUTION = (
     "Begin with the volume low, above all on headphones, and take breaks in long practice; if playing hurts, stop, and "
@@ -41,6 +41,7 @@ def play(
     reads = [part, *([] if beside is None else [beside])]
     overwrite = check_output(output, overwrite=overwrite, reads=reads, endings=(".wav",))
     read = read_part(part)
+    refuse_recording(output, read.source)
     samples = render_part(read, click=click, guitar=guitar)
     if beside is not None:
         samples = lay_beside(load_beside(beside, read), samples)

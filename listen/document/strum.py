@@ -88,8 +88,15 @@ def _shape(reading: ShapeReading, *, n_shown: int) -> Document:
         "frets": list(reading.shape.frets),
         **fingering_to_document(reading.fingering),
         "probability": round(reading.probability, 4),
-        "why": {"ear": _finite(why.ear), "hand": _finite(why.hand), "book": _finite(why.book)},
+        "why": {
+            "ear": _finite(why.ear),
+            "hand": _finite(why.hand),
+            "book": _finite(why.book),
+            "stroke": _finite(why.stroke),
+        },
         "same_sound": [place for place in reading.same_sound if place < n_shown],
+        "silent": list(reading.silent),
+        "brushed": list(reading.brushed),
     }
 
 

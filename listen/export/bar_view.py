@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from listen.export.bars import Bar, find_bars
+from listen.export.bar import Bar
+from listen.export.bars import find_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, shape_to_diagram

@@ -7,9 +7,9 @@ across it per cent. An arrow points the way the hand moved, a cross is a damped 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
-from listen.export.bars import Bar
+from listen.export.bar import Bar
+from listen.export.markup import escape
 from listen.export.svg import ACCENT, FONT, INK, QUIET, WIRE
 from listen.reading import Stroke
 

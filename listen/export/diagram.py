@@ -18,12 +18,13 @@ plain letters (``b3``, ``F#``), and who draws them chooses the printed signs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from listen.export.describe import describe_map, describe_shape
 from listen.export.labels import degree_of, note_of
+from listen.export.words import string_words
 from listen.instrument import Barre, Fingering, Fretboard, Shape
 from listen.theory import Chord, Pitch
 
@@ -156,6 +157,22 @@ def shape_to_diagram(
         description=describe_shape(shape, fretboard, fingering=fingering, chord=chord),
         left_handed=left_handed,
     )
+
+
+def empty_marks(diagram: Diagram, silent: Collection[int]) -> Diagram:
+    """Draw the marks of strings that are held and did not sound as empty rings, and say so.
+
+    Examples
+    --------
+    >>> held = shape_to_diagram(Shape((None, 3, 2, 0, 1, 0)), Fretboard())
+    >>> [mark.form for mark in empty_marks(held, (2,)).marks][:2]
+    ['tone', 'gone']
+    """
+    if not silent:
+        return diagram
+    marks = tuple(replace(mark, form="gone") if mark.string_index in silent else mark for mark in diagram.marks)
+    told = f"{string_words(silent, diagram.fretboard.n_strings)} did not sound."
+    return replace(diagram, marks=marks, description=f"{diagram.description} {told[:1].upper()}{told[1:]}".strip())
 
 
 def chord_to_diagram(

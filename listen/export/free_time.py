@@ -5,8 +5,6 @@ A stretch has a grid of :data:`FREE_STEPS_PER_S` steps a second, and ``is_measur
 
 from __future__ import annotations
 
-from bisect import bisect_right
-
 from listen.export.bar import Bar, Change, PlacedStroke
 from listen.export.changes import find_states, is_ring_out
 from listen.reading import Part
@@ -26,21 +24,26 @@ def find_stretches(part: Part) -> tuple[Bar, ...]:
     for index, (change, _) in enumerate(states):
         start_s = starts[index]
         stop_s = starts[index + 1] if index + 1 < len(starts) else end_s
-        n_steps = max(_free_step(stop_s - start_s), FREE_GRID)
-        inside = sorted(
-            (
-                (min(max(_free_step(stroke.span.start_s - start_s), 0), n_steps - FREE_GRID), stroke, event)
-                for event in part.events
-                for stroke in event.strokes
-                if start_s <= stroke.span.start_s < stop_s
-            ),
-            key=lambda item: (item[0], item[1].span.start_s),
-        )
-        edges = sorted({*(item[0] for item in inside), n_steps})
-        strokes = [PlacedStroke(at, edges[bisect_right(edges, at)], stroke, event) for at, stroke, event in inside]
+        strokes, n_steps = _place_strokes(part, start_s, stop_s)
         here = Change(0, change.kind, start_s, change.span)
-        bars.append(Bar(index + 1, start_s, stop_s, n_steps, here, (here,), tuple(strokes), is_measured=False))
+        bars.append(Bar(index + 1, start_s, stop_s, n_steps, here, (here,), strokes, is_measured=False))
     return tuple(bars)
+
+
+def _place_strokes(part: Part, start_s: float, stop_s: float) -> tuple[tuple[PlacedStroke, ...], int]:
+    """Return the strokes of a stretch, each on a place of its own, and how many steps the stretch has for them."""
+    inside = [
+        (stroke, event) for event in part.events for stroke in event.strokes if start_s <= stroke.span.start_s < stop_s
+    ]
+    inside.sort(key=lambda item: item[0].span.start_s)
+    steps: list[int] = []
+    for stroke, _ in inside:
+        at = max(_free_step(stroke.span.start_s - start_s), 0)
+        steps.append(max(at, steps[-1] + FREE_GRID) if steps else at)
+    n_steps = max(_free_step(stop_s - start_s), FREE_GRID, *(at + FREE_GRID for at in steps[-1:]))
+    ends = [*steps[1:], n_steps]
+    placed = [PlacedStroke(at, end, *item) for at, end, item in zip(steps, ends, inside, strict=False)]
+    return tuple(placed), n_steps
 
 
 def _free_step(seconds: float) -> int:

@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from listen.export.markup import legible
+
 if TYPE_CHECKING:
     from jinja2 import Environment
 
@@ -21,10 +23,16 @@ def _environment() -> Environment:
     return Environment(
         loader=PackageLoader("listen.export", "templates"),
         autoescape=True,
+        finalize=_finalized,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+def _finalized(value: Any) -> Any:
+    """Return what a template prints: texts from outside without control characters, drawings as they are."""
+    return legible(value) if type(value) is str else value
 
 
 def render_page(template: str, content: Mapping[str, Any]) -> str:

@@ -14,23 +14,21 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from listen.export.bar import Bar, find_metre
 from listen.export.bars import find_bars
-from listen.export.chart import head_facts
-from listen.export.chart_remarks import other_settings, setting_fact, span_remarks
+from listen.export.chart_drawing import chart_content
+from listen.export.chart_remarks import other_settings, span_remarks
 from listen.export.diagram import shape_to_diagram
+from listen.export.doubts import doubt_text, find_doubts
+from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeGroup, ShapesView, shape_to_card
-from listen.export.sheet_lines import lay_out_lines, play_span
-from listen.export.stroke_signs import ARROWS, pattern_rows
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
 from listen.export.told_words import find_title
-from listen.export.words import sure_text
 from listen.instrument import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
 
@@ -74,7 +72,7 @@ def render_part_sheet(
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     is_beside = sound is not None and sound.samples.ndim == 2
-    bars = find_bars(part, is_settled=True)
+    bars = find_bars(part)
     return render_page(
         "part.html.j2",
         {
@@ -97,25 +95,16 @@ def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed
 
 def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
     called = HeldNames(part, names)
-    bars = find_bars(part, is_settled=True)
-    measured = bool(bars) and bars[0].is_measured
-    shapes = find_shapes(part)
-    held = [span.shape for span in shapes if span.shape is not None]
-    wants_tablature = any(event.kind in {"line", "picked"} for event in part.events)
+    held = [span.shape for span in find_shapes(part) if span.shape is not None]
     return {
         "title": find_title(part),
-        "facts": _facts(part, called),
-        "remarks": _remarks(part),
-        "shapes": [
-            _shape(span, shape, part, called, ident=f"shape{at}", left_handed=left_handed)
-            for at, (span, shape) in enumerate(zip(shapes, held, strict=True))
-        ],
+        "facts": sheet_facts(part, called),
+        "remarks": sheet_remarks(part, called),
+        "shapes": sheet_shapes(part, called, left_handed=left_handed),
         "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
-        "pattern": _pattern(part),
-        "lines": lay_out_lines(bars, called, part) if measured else [],
-        "stretches": [] if measured else [_stretch(bar, called, part) for bar in bars],
+        **chart_content(part, called),
         "staves": tablature_staves(part, style=TextStyle(width=SHEET_WIDTH), names=names),
-        "staves_open": wants_tablature,
+        "staves_open": any(event.kind in {"line", "picked"} for event in part.events),
         "capo_fret": part.fretboard.capo_fret,
     }
 
@@ -153,26 +142,19 @@ def _script() -> str:
     return files("listen.export").joinpath("templates", "part.js").read_text("utf-8")
 
 
-def _facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
-    metre = find_metre(part)
-    rows: list[tuple[str, str]] = []
-    for fact in head_facts(part, names):
-        if fact.startswith("Key "):
-            rows.append(("Key", fact.removeprefix("Key ")))
-        elif fact == ("free time" if metre is None else metre.text):
-            rows.append(("Count", fact))
-        elif fact.endswith("of A 440"):
-            rows.append(("Pitch", fact))
-        elif fact == setting_fact(part):
-            rows.append(("Guitar", fact))
-        else:
-            rows.append(("Names", fact.removeprefix("names ")))
-    rows.append(("Strings", " ".join(printed(pitch.name) for pitch in part.fretboard.tuning.open_strings)))
-    return rows
+def sheet_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
+    """Return the head of a sheet, as labels and values."""
+    return [*head_facts(part, names), ("Strings", _strings(part))]
 
 
-def _remarks(part: Part) -> list[str]:
-    remarks = [*part.warnings, *span_remarks(part), *other_settings(part)]
+def _strings(part: Part) -> str:
+    return " ".join(printed(pitch.name) for pitch in part.fretboard.tuning.open_strings)
+
+
+def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
+    """Return what is to be said of a part besides its chart."""
+    doubted = doubt_text(find_doubts(part, names))
+    remarks = [*part.warnings, *span_remarks(part), *other_settings(part), *([doubted] if doubted else [])]
     if not part.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):
@@ -180,11 +162,20 @@ def _remarks(part: Part) -> list[str]:
     return remarks
 
 
+def sheet_shapes(part: Part, names: HeldNames, *, left_handed: bool = False) -> list[dict[str, Any]]:
+    """Return each different shape once: ``name``, ``sounds``, ``frets`` and ``box``, an SVG drawing."""
+    return [
+        _shape(span, span.shape, part, names, ident=f"shape{at}", left_handed=left_handed)
+        for at, span in enumerate(find_shapes(part))
+        if span.shape is not None
+    ]
+
+
 def _shape(
     span: ChordSpan, shape: ShapeReading, part: Part, names: HeldNames, *, ident: str, left_handed: bool
 ) -> dict[str, Any]:
     text = names.of_span(span)
-    sounds = "" if span.name is None else span.name.printed
+    sounds = "" if span.name is None else HeldNames(part, "sounding").of_span(span)
     diagram = shape_to_diagram(
         shape.shape,
         part.fretboard,
@@ -198,25 +189,6 @@ def _shape(
         "sounds": "" if sounds == text else sounds,
         "frets": shape.shape.text,
         "box": as_drawing(render_diagram_svg(diagram, ident=ident)),
-    }
-
-
-def _pattern(part: Part) -> dict[str, Any] | None:
-    if part.pattern is None or part.metre is None or not part.pattern.strokes:
-        return None
-    counts, strokes = pattern_rows(part.pattern, part.metre, ARROWS)
-    n = len(part.pattern.bars)
-    words = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {ARROWS.legend(strokes)}"
-    per_beat = max(1, len(strokes) // part.metre.beats_per_bar)
-    return {"counts": counts, "strokes": strokes, "words": words, "per_beat": per_beat}
-
-
-def _stretch(bar: Bar, names: HeldNames, part: Part) -> dict[str, Any]:
-    return {
-        "number": bar.number,
-        "plays": play_span(bar, part.span.start_s),
-        "clock": clock_text(bar.start_s),
-        "text": names.of_change(bar.changes[0]),
     }
 
 

@@ -59,7 +59,8 @@ def render_part(
     """
     import numpy as np
 
-    from listen.synthesis import Tone, find_string_table, render_notes
+    from listen.instrument import find_string_table
+    from listen.synthesis import Tone, render_notes
 
     find_string_table(guitar)  # says which kinds there are
     length_s = part.span.end_s - part.span.start_s + TAIL_S
@@ -87,7 +88,8 @@ def render_part(
 
 def find_plucks(part: Part) -> tuple[PluckedNote, ...]:
     """Return every pluck of a string, damped strokes too, from the start of the part's stretch."""
-    from listen.synthesis import PluckedNote, find_string_kinds
+    from listen.instrument import find_string_kinds
+    from listen.synthesis import PluckedNote
 
     board = part.fretboard
     kinds = find_string_kinds(board.tuning.open_strings)

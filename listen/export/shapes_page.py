@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from html import escape
 from typing import Any
 
 from listen.export.diagram import Labels
+from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_view import ShapesView
 from listen.export.style import TextStyle

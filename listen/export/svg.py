@@ -9,10 +9,10 @@ tones rings, tones that differ diamonds, dropped tones dashed rings; every drawi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from html import escape
 
 from listen.export.diagram import INLAY_FRETS, Diagram, Mark
 from listen.export.labels import printed
+from listen.export.markup import escape
 
 INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
 STRING_GAP = 22.0

@@ -23,9 +23,22 @@ from listen.request.on_strings import render_chord_sound, render_frets_sound, re
 from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
+from listen.request.practice import (
+    Asked,
+    OwnMaterial,
+    ask_next,
+    hear_hum,
+    hear_played,
+    keep_answer,
+    load_material,
+    play_after,
+    play_question,
+    take_answers,
+)
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
 from listen.request.shapes_request import ShapesRequest
+from listen.request.sound_card import has_sound_card, play_samples
 from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
 from listen.request.take_away import TAKEN_AWAY, render_taken_away
@@ -36,6 +49,7 @@ __all__ = [
     "SOUND",
     "TAKEN_AWAY",
     "WHATS",
+    "Asked",
     "Change",
     "ChangedMeanwhileError",
     "Desk",
@@ -44,12 +58,14 @@ __all__ = [
     "History",
     "Library",
     "Opened",
+    "OwnMaterial",
     "PartAsked",
     "ShapesRequest",
     "Step",
     "Take",
     "UnknownTakeError",
     "arrange_shapes",
+    "ask_next",
     "ask_settings",
     "bring_in",
     "bring_to_library",
@@ -61,10 +77,15 @@ __all__ = [
     "find_names",
     "find_pairs",
     "find_recording",
+    "has_sound_card",
+    "hear_hum",
+    "hear_played",
     "hear_recording",
     "is_left_handed",
     "is_written",
     "judge_guess",
+    "keep_answer",
+    "load_material",
     "load_part_sound",
     "load_strum_sound",
     "parse_filters",
@@ -72,6 +93,9 @@ __all__ = [
     "parse_player",
     "parse_span",
     "parse_time",
+    "play_after",
+    "play_question",
+    "play_samples",
     "read_kept_part",
     "read_written",
     "render_chord_sound",
@@ -81,4 +105,5 @@ __all__ = [
     "render_strings",
     "render_taken_away",
     "settle_step",
+    "take_answers",
 ]

@@ -24,6 +24,7 @@ from listen.voicing import (
     Voices,
     Voicing,
     Voicings,
+    find_ideas,
     find_places,
     find_power_chords,
     find_shapes,
@@ -31,6 +32,7 @@ from listen.voicing import (
     group_by_string_set,
 )
 
+MOST_COPIES_NAMED = 2  # of the shapes that are folded under another
 USUAL_VOICES: dict[int, Voices] = {
     3: "close",
     4: "drop-2",
@@ -107,7 +109,7 @@ def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> 
 
 def _group_all(request: ShapesRequest, n_shapes: int) -> ShapeGroup:
     if request.chord is not None:
-        return _take_best("", _find(request), request, n_shapes)
+        return _take_ideas(_find(request), request, n_shapes)
     pairs = find_pairs(request, every=True)
     return ShapeGroup("", _cards(pairs[:n_shapes], request), max(0, len(pairs) - n_shapes))
 
@@ -151,6 +153,26 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
         )
         groups.append(ShapeGroup(_heading(group.label) + _uneven(board, _strings_of(group)), remarked))
     return tuple(groups)
+
+
+def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+    """Show ways to hold the chord that differ, each with how many shapes are like it."""
+    ideas = find_ideas(found, n_shapes)
+    cards = _cards([(found[idea.place].shape, found[idea.place].fingering) for idea in ideas], request)
+    told = tuple(
+        replace(card, remark=_copies_remark([found.shapes[place].text for place in idea.like_it]))
+        for card, idea in zip(cards, ideas, strict=True)
+    )
+    n_folded = sum(len(idea.like_it) for idea in ideas)
+    return ShapeGroup("", told, max(0, len(found) - len(ideas) - n_folded))
+
+
+def _copies_remark(texts: Sequence[str]) -> str:
+    """Say how many shapes are nearly the same, and which come first."""
+    if not texts:
+        return ""
+    named = ", ".join(texts[:MOST_COPIES_NAMED])
+    return f"and {len(texts)} like it: {named}{', …' if len(texts) > MOST_COPIES_NAMED else ''}"
 
 
 def _take_best(title: str, found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeGroup:

@@ -56,4 +56,7 @@ def find_recording(file: str, part: Part) -> Path | None:
     if not is_written(file):
         return Path(file)
     beside = Path(file).parent / Path(part.source).name
-    return beside if part.source and beside.is_file() else None
+    try:
+        return beside if part.source and beside.is_file() else None
+    except OSError:  # a name that is too long for this file system
+        return None

@@ -62,6 +62,7 @@ def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
     BadValueError
         A word that is no filter; the sentence says what is allowed.
     """
+    from listen.instrument import parse_strings
     from listen.voicing import ShapeFilters, Voices
 
     if words.voices and words.voices not in get_args(Voices):
@@ -104,31 +105,6 @@ def parse_fret_range(text: str) -> tuple[int, int]:
     if match is None:
         raise bad_value("frets", text, allowed="a lower and a higher fret", remedy="Write 5-9.")
     return int(match[1]), int(match[2] or match[1])
-
-
-def parse_strings(text: str, *, n_strings: int) -> tuple[int, ...]:
-    """Read string numbers, 1 the first: ``4-1``, ``4,3,2`` or ``432``.
-
-    Examples
-    --------
-    >>> parse_strings("4-1", n_strings=6), parse_strings("5,3,2", n_strings=6), parse_strings("432", n_strings=6)
-    ((4, 3, 2, 1), (5, 3, 2), (4, 3, 2))
-    """
-    span = re.fullmatch(r"(\d{1,2})\s*[-–]\s*(\d{1,2})", text.strip())
-    if span is not None:
-        low, high = sorted((int(span[1]), int(span[2])))
-        numbers = tuple(range(high, low - 1, -1)) if high <= n_strings else ()
-    elif re.fullmatch(r"\d+", text.strip()):
-        numbers = tuple(int(digit) for digit in text.strip()[: n_strings + 1])
-    else:
-        words = re.split(r"[\s,]+", text.strip())
-        numbers = tuple(int(word) for word in words) if all(re.fullmatch(r"\d{1,2}", word) for word in words) else ()
-    if not numbers or not all(1 <= number <= n_strings for number in numbers):
-        raise bad_value("strings", text, allowed=f"string numbers from 1 to {n_strings}", remedy="Write 4-1, or 5,3,2.")
-    twice = next((number for number in numbers if numbers.count(number) > 1), None)
-    if twice is not None:
-        raise bad_value("strings", text, allowed="each string once", remedy=f"It names string {twice} twice.")
-    return tuple(sorted(numbers, reverse=True))
 
 
 def _parse_note(name: str, text: str) -> Note | None:

@@ -12,6 +12,7 @@ from typing import Any, Literal
 import numpy as np
 
 from listen.errors import bad_value
+from listen.instrument import find_string_table, fretted_decay_s, fretted_stiffness, retuned_stiffness
 from listen.synthesis.pluck import (
     comb_amplitudes,
     decay_rates,
@@ -19,7 +20,6 @@ from listen.synthesis.pluck import (
     pluck_amplitudes,
     sum_partials,
 )
-from listen.synthesis.strings import find_string_table, fretted_decay_s, fretted_stiffness, retuned_stiffness
 from listen.synthesis.tone import Tone, apply_tone
 from listen.theory import Pitch
 
@@ -46,7 +46,7 @@ class PluckedNote:
     string : int
         Which string of the instrument; a later note on it damps this one.
     kind : int
-        Which of the six kinds of string (0 the heaviest), see :func:`listen.synthesis.find_string_kinds`.
+        Which of the six kinds of string (0 the heaviest), see :func:`listen.instrument.find_string_kinds`.
     fret : int
         Frets between nut (not capo) and finger; 0 the open string.
     level_db : float

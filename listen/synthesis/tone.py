@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from listen.errors import bad_value
+from listen.instrument import GuitarKind, find_string_table
 from listen.synthesis.amplifier import overdrive
 from listen.synthesis.filters import (
     apply_response,
@@ -17,7 +18,6 @@ from listen.synthesis.filters import (
     resonance_response,
     room_tail,
 )
-from listen.synthesis.strings import GuitarKind, find_string_table
 
 SAMPLE_RATES_HZ = (8000, 192_000)
 PEAK = 0.7  # of the finished samples: leaves 3 dB for whatever is mixed to them

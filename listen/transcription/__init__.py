@@ -11,7 +11,9 @@ from listen.transcription.part import (
     read_part_samples,
 )
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.string_sets import fit_strum
+from listen.transcription.performance import hear_performance, hear_performance_samples
+from listen.transcription.range import check_range
+from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
 from listen.transcription.told_notes import NOTE_KINDS, parse_told_note
 
@@ -23,8 +25,12 @@ __all__ = [
     "SingleNote",
     "StrumSettings",
     "are_read_closely",
+    "check_range",
     "expect_strings",
+    "fit_held",
     "fit_strum",
+    "hear_performance",
+    "hear_performance_samples",
     "hear_single_notes",
     "learn_from_notes",
     "learn_guitar",

@@ -19,7 +19,8 @@ from listen.theory import Pitch
 from listen.voicing.book import HIGHEST_GRADE, grade_shapes
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.string_sets import weigh_together
-from listen.voicing.strings import find_string_kinds, weigh_known_strings
+from listen.voicing.strings import identify_string_kinds, weigh_known_strings
+from listen.voicing.strokes import MOST_MIDI, HeardPitches, StrokePrices, find_strokes_of_shapes, weigh_rise
 
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
 MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
@@ -69,16 +70,19 @@ class WeighedShapes:
     """Whole shapes with the parts of their score.
 
     `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
-    loses against the one of its set that suits the strings best.
+    loses against the one of its set that suits the strings best. `held` is what the hand holds, `frets` what of it
+    sounds, and `stroke`, at most 0, what that costs.
     """
 
     frets: npt.NDArray[np.int8]
+    held: npt.NDArray[np.int8]
     masks: npt.NDArray[np.int32]
     notes: Floats
     strings: Floats
     string_losses: Floats
     hand: Floats
     book: Floats
+    stroke: Floats
 
     @property
     def ear(self) -> Floats:
@@ -88,7 +92,7 @@ class WeighedShapes:
     @property
     def total(self) -> Floats:
         """All parts together."""
-        return self.ear + self.hand + self.book
+        return self.ear + self.hand + self.book + self.stroke
 
     def pick(self, rows: npt.NDArray[np.intp]) -> WeighedShapes:
         """Keep some rows."""
@@ -133,11 +137,13 @@ def weigh_shapes(
     Returns
     -------
     WeighedShapes
-        At least `n_shapes` of them where there are so many.
+        At least `n_shapes` of them where there are so many; none where no string has any of the pitches.
     """
     options = _find_options(evidence, candidates, fretboard, settings)
     quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
-    best = float(_score(quick, candidates, fretboard, settings).total.max(initial=-np.inf))
+    if not len(quick):  # no string of this neck has any of the pitches
+        return _score(quick, candidates, fretboard, settings)
+    best = float(_score(quick, candidates, fretboard, settings).total.max())
     # The bound leaves out bass and hand, which are at most 0, the strings, which leave a set's weight, and the book.
     least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
     found = _extend(options, candidates, least=least)
@@ -145,6 +151,8 @@ def weigh_shapes(
         least += 1.0
         found = _extend(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
+    if settings.strokes is not None:
+        found, weighed = _add_strokes(found, weighed, evidence, options, candidates, fretboard, settings)
     places = _find_sets(found.masks)
     weighed = replace(
         weighed,
@@ -162,6 +170,46 @@ def weigh_shapes(
     return replace(kept, strings=kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together))
 
 
+def _add_strokes(
+    found: _Rows,
+    weighed: WeighedShapes,
+    evidence: StrumEvidence,
+    options: tuple[_Rows, ...],
+    candidates: Candidates,
+    fretboard: Fretboard,
+    settings: FitSettings,
+) -> tuple[_Rows, WeighedShapes]:
+    """Add the shapes of the book that would sound so if not all of their strings did."""
+    prices = settings.strokes or StrokePrices()
+    heard = _gather_heard(evidence, candidates)
+    least = float(weighed.total.max(initial=-np.inf)) - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
+    strokes = find_strokes_of_shapes(heard, fretboard, prices=prices, least=least)
+    gains = np.zeros((fretboard.n_strings, fretboard.top_fret + 2))
+    for string, option in enumerate(options):
+        gains[string, option.frets[:, 0]] = option.gains
+    strings = np.arange(fretboard.n_strings)
+    rows = _Rows(
+        strokes.sounded, strokes.masks, np.zeros(len(strokes.masks)), gains[strings, strokes.sounded].sum(axis=1)
+    )
+    added = _score(rows, candidates, fretboard, settings, held=strokes.held)
+    both = [weighed, replace(added, stroke=-strokes.prices)]
+    joined = _Rows(*(np.concatenate([getattr(one, part.name) for one in (found, rows)]) for part in fields(_Rows)))
+    return joined, WeighedShapes(
+        *(np.concatenate([getattr(one, part.name) for one in both]) for part in fields(WeighedShapes))
+    )
+
+
+def _gather_heard(evidence: StrumEvidence, candidates: Candidates) -> HeardPitches:
+    """Lay out what was heard by pitch."""
+    bits, faint = np.zeros(MOST_MIDI, np.int32), np.zeros(MOST_MIDI)
+    log_odds = np.full(MOST_MIDI, -np.inf)
+    for heard in evidence.pitches:
+        faint[heard.pitch.midi] = weigh_rise(heard.rise_db)
+    for place, pitch in enumerate(candidates.pitches):
+        bits[pitch.midi], log_odds[pitch.midi] = 1 << place, candidates.log_odds[place]
+    return HeardPitches(bits, log_odds, faint, candidates.sums)
+
+
 def _find_options(
     evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, settings: FitSettings
 ) -> tuple[_Rows, ...]:
@@ -169,7 +217,7 @@ def _find_options(
     place_of = {pitch.midi: place for place, pitch in enumerate(candidates.pitches)}
     on_string = {heard.pitch.midi: heard.string_log_odds for heard in evidence.pitches}
     known = _weigh_known(evidence, place_of, fretboard, settings)
-    kinds = find_string_kinds(fretboard.tuning)
+    kinds = identify_string_kinds(fretboard.tuning)
     string_weight = settings.string_weight * (KINDS_SHARE if known else 1.0)
     companions = fretboard.tuning.companions or (None,) * fretboard.n_strings
     options = []
@@ -262,12 +310,20 @@ def _compare_in_sets(places: npt.NDArray[np.intp], gains: Floats) -> Floats:
     return losses
 
 
-def _score(found: _Rows, candidates: Candidates, fretboard: Fretboard, settings: FitSettings) -> WeighedShapes:
-    """Work out the parts of whole shapes' scores, without the strings."""
+def _score(
+    found: _Rows,
+    candidates: Candidates,
+    fretboard: Fretboard,
+    settings: FitSettings,
+    *,
+    held: npt.NDArray[np.int8] | None = None,
+) -> WeighedShapes:
+    """Work out the parts of whole shapes' scores, without the strings; they sound as held unless that is said."""
+    held = found.frets if held is None else held
     lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
     bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
     notes = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
-    hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
-    book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
+    hand = -settings.hand_weight * estimate_efforts(held, fretboard, hand=settings.hand).astype(np.float64)
+    book = settings.book_weight * grade_shapes(held, fretboard.tuning, partial=True)
     silent = np.zeros(len(found))
-    return WeighedShapes(found.frets, found.masks, notes, silent, silent, hand, book)
+    return WeighedShapes(found.frets, held, found.masks, notes, silent, silent, hand, book, silent)

@@ -8,9 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listen.errors import BadValueError
-from listen.instrument import Fretboard, Shape, Tuning
+from listen.instrument import STRING_TABLES, Fretboard, Shape, Tuning
 from listen.synthesis import PluckedNote, StrumSettings, Tone, render_notes, render_shape, shape_to_notes
-from listen.synthesis.strings import STRING_TABLES
 from listen.theory import Pitch
 
 RATE = 22_050
