@@ -241,7 +241,8 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
 
 
 def _expected(score: Score, place: int) -> str:
-    return " ".join(score.targets[slot.target].sounding for slot in score.slots if slot.place == place)
+    names = [score.targets[slot.target].sounding for slot in score.slots if slot.place == place]
+    return " ".join(name for at, name in enumerate(names) if at == 0 or name != names[at - 1])
 
 
 def _unplayed(score: Score) -> list[BarOutcome]:

@@ -18,28 +18,11 @@ from typing import Any, BinaryIO
 MAX_ADDRESS_SPACE = 400 << 20
 """Bytes. An ordinary M4A is decoded within 150 MB, most of it the code of FFmpeg and Python."""
 CODECS = frozenset(
-    [
-        "aac",
-        "aac_latm",
-        "alac",
-        "mp3",
-        "mp3float",
-        "opus",
-        "libopus",
-        "vorbis",
-        "libvorbis",
-        "flac",
-        "pcm_s16le",
-        "pcm_s16be",
-        "pcm_s24le",
-        "pcm_s24be",
-        "pcm_s32le",
-        "pcm_s32be",
-        "pcm_f32le",
-        "pcm_f32be",
-        "pcm_u8",
-        "pcm_s8",
-    ]
+    {
+        *("aac", "aac_latm", "alac", "mp3", "mp3float", "opus", "libopus", "vorbis", "libvorbis", "flac"),
+        *("pcm_s16le", "pcm_s16be", "pcm_s24le", "pcm_s24be", "pcm_s32le", "pcm_s32be", "pcm_f32le", "pcm_f32be"),
+        *("pcm_u8", "pcm_s8"),
+    }
 )
 """FFmpeg's decoders that phones, browsers and recorders need; no other one is opened."""
 LONGEST_NAME = 40
@@ -70,7 +53,7 @@ def main() -> None:
         _send(out, b"E", json.dumps({"reason": error.reason, "detail": error.detail}).encode())
     except BrokenPipeError:  # the parent has heard enough
         pass
-    except Exception:
+    except Exception:  # (whatever FFmpeg and its binding make of a broken file)
         _send(out, b"E", json.dumps({"reason": "broken", "detail": ""}).encode())
 
 

@@ -2,7 +2,7 @@
 
 A demuxer builds an index of as many entries as these boxes say, before it reads any sound: a file of 676 bytes can
 declare four thousand million samples. Every sample takes at least a byte of the file, so counts far beyond the file's
-size are lies (a file that was cut off may declare somewhat more than it holds), and so are tables longer than their box.
+size are lies (one that was cut off may declare somewhat more than it holds), and so are tables longer than their box.
 
 References
 ----------

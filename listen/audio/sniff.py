@@ -80,9 +80,8 @@ def find_container(head: bytes, *, after_tag: bytes = b"") -> Container | None:
         return AIFF
     if head[4:8] in _MP4_FIRST_BOXES:
         return MP4
-    if head.startswith(b"OggS") and head.startswith(*_FLAC_IN_OGG):
-        return OGG_FLAC
-    for magic, container in ((b"fLaC", FLAC), (b"OggS", OGG), (b"\x1a\x45\xdf\xa3", WEBM)):
+    ogg = OGG_FLAC if head.startswith(*_FLAC_IN_OGG) else OGG
+    for magic, container in ((b"fLaC", FLAC), (b"OggS", ogg), (b"\x1a\x45\xdf\xa3", WEBM)):
         if head.startswith(magic):
             return container
     if head.startswith(b"ID3"):

@@ -77,25 +77,37 @@ def check(
 
     Everything stays on this machine. A page holds one student's recording and nobody else's.
     """
-    from listen.cli.check_asked import CheckAsked, read_set, write_new
-    from listen.cli.check_output import print_checked, write_handout, write_reports
-    from listen.request import is_left_handed
+    from listen.cli.check_output import (
+        check_reports,
+        clear_progress,
+        print_checked,
+        show_class_progress,
+        write_handout,
+        write_new,
+        write_reports,
+    )
+    from listen.request import CheckAsked, find_asked, find_tolerances, is_left_handed, read_set, run_check
 
     if new is not None:
         write_new(new, overwrite=overwrite)
         return
-    asked = CheckAsked(tuple(output or ()), pages, tolerances, names, students, before, tuple(correct or ()), note)
-    assignment = read_set(assigned, overwrite=overwrite)
+    assignment, remark = read_set(assigned, overwrite=overwrite)
+    if remark:
+        print_note(remark)
+    is_left = is_left_handed(left_handed)
     if not recordings:
-        write_handout(assignment, asked, overwrite=overwrite, left_handed=is_left_handed(left_handed))
+        write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
         return
-    from listen.cli.check_run import run_check
-
-    checked, found = run_check(assignment, recordings, asked, n_jobs=jobs, cluster=cluster, overwrite=overwrite)
+    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster)
+    found = find_asked(recordings, asked)
+    outputs = check_reports(output or [], pages, found, overwrite=overwrite)
+    usual, remark = find_tolerances(tolerances)
+    if remark:
+        print_note(remark)
+    checked = run_check(assignment, found, asked, tolerances=usual, progress=show_class_progress(len(found)))
+    clear_progress()
     print_checked(checked, style=find_style(ascii_only=ascii_only), as_json=as_json)
-    write_reports(
-        checked, found, assignment, asked, overwrite=overwrite, left_handed=is_left_handed(left_handed)
-    )  # fmt: skip
+    write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)
     if not checked.complete:
         print_note("Stopped: what was read is kept, and the same command goes on from there.")
         raise typer.Exit(130)

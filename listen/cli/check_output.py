@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+import sys
+import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.check_asked import CheckAsked
-from listen.cli.console import print_lines, print_note, print_pieces
+from listen.cli.console import LEAST_WIDTH, print_lines, print_note, print_pieces
 from listen.cli.options import check_output
-from listen.errors import BadValueError, DocumentError
+from listen.errors import DocumentError
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
     from listen.export import TextStyle
     from listen.jobs import Recording
     from listen.reading import Assignment
-
-ENDINGS = (".html", ".csv", ".json")
 
 
 def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> None:
@@ -32,84 +30,101 @@ def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> No
         print_lines([render_class_text(checked, style=style).rstrip("\n")])
 
 
-def check_reports(asked: CheckAsked, recordings: Sequence[Path], *, overwrite: bool) -> None:
-    """Say before the work whether the reports may be written."""
-    for path in asked.outputs:
-        check_output(path, overwrite=overwrite, reads=recordings, endings=ENDINGS)
-    if asked.pages is not None:
+def check_reports(
+    outputs: Sequence[Path], pages: Path | None, recordings: Sequence[Recording], *, overwrite: bool
+) -> list[tuple[Path, bool]]:
+    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+    from listen.request import CHECK_ENDINGS
+
+    reads = [one.path for one in recordings]
+    allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
+    if pages is not None:
         try:
-            asked.pages.mkdir(parents=True, exist_ok=True)
+            pages.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise DocumentError(f"The folder {asked.pages} could not be made: {error.strerror or error}.") from error
+            raise DocumentError(f"The folder {pages} could not be made: {error.strerror or error}.") from error
+    return allowed
 
 
 def write_reports(
     checked: ClassCheck,
     recordings: Sequence[Recording],
     assignment: Assignment,
-    asked: CheckAsked,
+    outputs: Sequence[tuple[Path, bool]],
+    pages: Path | None,
     *,
-    overwrite: bool,
     left_handed: bool,
 ) -> None:
-    """Write the reports that were asked for."""
-    from listen.document import class_to_document, render_document, write_file
-    from listen.export import render_check_csv, render_check_page, render_class_page
+    """Write the reports that were asked for; students' pages are made anew."""
+    from listen.document import write_file
+    from listen.export import render_check_page
+    from listen.request import page_name, render_check_file
 
-    paths = {one.student: one.path for one in recordings}
-    for path in asked.outputs:
-        suffix = path.suffix.lower()
-        if suffix == ".json":
-            content = render_document(class_to_document(checked), indent=1) + "\n"
-        elif suffix == ".csv":
-            content = render_check_csv(checked)
-        elif len(recordings) == 1 and checked.checks:
-            content = render_check_page(
-                checked.checks[0], assignment, recording=recordings[0].path, left_handed=left_handed
-            )
-        else:
-            links = {one.student: _page_name(one.student) for one in checked.checks} if asked.pages is not None else {}
-            where = "" if asked.pages is None else _relative(asked.pages, path.parent)
-            content = render_class_page(checked, links={who: f"{where}{name}" for who, name in links.items()})
+    for path, overwrite in outputs:
+        content = render_check_file(checked, recordings, assignment, path, pages=pages, left_handed=left_handed)
         write_file(path, content, overwrite=overwrite)
         print_note(f"{path} was written.")
-    if asked.pages is not None:
+    if pages is not None:
+        paths = {one.student: one.path for one in recordings}
         for check in checked.checks:
-            target = asked.pages / _page_name(check.student)
             page = render_check_page(check, assignment, recording=paths[check.student], left_handed=left_handed)
-            write_file(target, page, overwrite=True)
-        print_note(f"{len(checked.checks)} pages were written to {asked.pages}.")
+            write_file(pages / page_name(check.student), page, overwrite=True)
+        print_note(f"{len(checked.checks)} pages were written to {pages}.")
 
 
-def write_handout(assignment: Assignment, asked: CheckAsked, *, overwrite: bool, left_handed: bool) -> None:
+def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite: bool, left_handed: bool) -> None:
     """Write the sheet to hand out, or print the chart."""
     from listen.document import render_chart_text, write_file
     from listen.export import render_handout
+    from listen.request import HANDOUT_ENDINGS
 
-    if not asked.outputs:
+    if not outputs:
         print_lines([render_chart_text(assignment).rstrip("\n")])
         print_note("No recordings were given; -o sheet.html writes the sheet to hand out.")
         return
-    for path in asked.outputs:
-        allowed = check_output(path, overwrite=overwrite, endings=(".html", ".chart", ".txt"))
+    for path in outputs:
+        allowed = check_output(path, overwrite=overwrite, endings=HANDOUT_ENDINGS)
         is_page = path.suffix.lower() == ".html"
         content = render_handout(assignment, left_handed=left_handed) if is_page else render_chart_text(assignment)
         write_file(path, content, overwrite=allowed)
         print_note(f"{path} was written.")
 
 
-def _page_name(student: str) -> str:
-    name = re.sub(r"[^\w.-]+", "_", student, flags=re.UNICODE).strip("._")[:80] or "student"
-    return f"{name}.html"
+def write_new(path: Path, *, overwrite: bool) -> None:
+    """Write a chart to fill in."""
+    from listen.document import write_file
+    from listen.request import CHART_TEMPLATE
+
+    overwrite = check_output(path, overwrite=overwrite, option="new")
+    write_file(path, CHART_TEMPLATE, overwrite=overwrite)
+    print_note(f"{path} was written: fill it in, and try it with 'listen check {path} -o sheet.html'.")
 
 
-def _relative(folder: Path, base: Path) -> str:
-    import os
+def show_class_progress(total: int) -> Callable[[int, int, str], None] | None:
+    """Return what shows, on a terminal, how many are done and how long the rest will take."""
+    if total < 2 or not sys.stderr.isatty():
+        return None
+    from listen.export import TextStyle
 
-    try:
-        inside = os.path.relpath(folder, base).replace("\\", "/")
-    except ValueError as error:  # another drive
-        raise BadValueError(
-            f"{folder} and {base} are on different drives; put the class page beside the pages."
-        ) from error
-    return "" if inside == "." else f"{inside}/"
+    begun = time.monotonic()
+    first: list[int] = []
+
+    def show(done: int, of: int, student: str) -> None:
+        first[:] = first or [done - 1]  # what was kept from before took no time
+        left_s = (time.monotonic() - begun) * (of - done) / max(1, done - first[0])
+        line = f"{done} of {of} read, about {_span_text(left_s)} left: {student}"
+        sys.stderr.write(f"\r{TextStyle().plain(line)[: 2 * LEAST_WIDTH - 1]}\x1b[K")
+        sys.stderr.flush()
+
+    return show
+
+
+def _span_text(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"
+
+
+def clear_progress() -> None:
+    """Clear the line that showed how far it has come."""
+    if sys.stderr.isatty():
+        sys.stderr.write("\r\x1b[K")
+        sys.stderr.flush()

@@ -41,7 +41,7 @@ def part(
             "--output",
             "-o",
             metavar="OUT",
-            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .tab or .svg; may be given again.",
+            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; may be given again.",
         ),
     ] = None,
     keep: Annotated[
@@ -138,16 +138,18 @@ def part(
         raise typer.Exit(130)
     if stopped:
         print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
-    print_part(
+    unprinted = print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )
     if stopped:  # a part that was read to the end is worth more than one that was not
         for path in [path for path, _ in outputs if path.exists()]:
             print_note(f"{path} was left as it is, since the reading was stopped.")
         outputs = [(path, kind) for path, kind in outputs if not path.exists()]
-    write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
-    if stopped:
-        raise typer.Exit(130)
+    all_written = write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
+    if unprinted is not None:
+        raise unprinted
+    if stopped or not all_written:
+        raise typer.Exit(130 if stopped else 2)
 
 
 def _show_progress(file: str, span: object) -> Callable[[float], None] | None:

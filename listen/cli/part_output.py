@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import print_lines, print_note, print_pieces
+from listen.cli.console import bug_sentence, print_error, print_lines, print_note, print_pieces
 from listen.cli.options import check_output
-from listen.errors import bad_value
+from listen.errors import ListenError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import NameStyle, TextStyle
     from listen.reading import Part
 
-SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg")
+SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".chart", ".tab", ".svg")
 
 
 def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
@@ -28,8 +28,24 @@ def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[s
     return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]
 
 
-def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool) -> None:
-    """Print the document, the tablature or the chart."""
+def print_part(
+    part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool
+) -> ListenError | BrokenPipeError | None:
+    """Print the document, the tablature or the chart.
+
+    Returns
+    -------
+    ListenError, BrokenPipeError or None
+        Why it could not be printed, to be raised once the part is in its files.
+    """
+    try:
+        _print(part, style=style, names=names, as_json=as_json, full=full, tablature=tablature)
+    except (ListenError, BrokenPipeError) as error:
+        return error
+    return None
+
+
+def _print(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool) -> None:
     from listen.export import ChartView, render_chart, render_tablature
 
     if as_json:
@@ -46,18 +62,34 @@ def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool,
 
 def write_outputs(
     part: Part, file: str, outputs: Sequence[tuple[Path, bool]], *, names: NameStyle, left_handed: bool
-) -> None:
-    """Write each file in the form that its ending names."""
+) -> bool:
+    """Write each file in the form that its ending names; one that fails is one line, and the others are written.
+
+    Returns
+    -------
+    bool
+        Whether all of them were written.
+    """
     from listen.document import write_file, write_part
     from listen.request import render_part_file
 
+    n_failed = 0
     for path, overwrite in outputs:
-        if path.suffix.lower() == ".json":
-            write_part(part, path, overwrite=overwrite)
+        try:
+            if path.suffix.lower() == ".json":
+                write_part(part, path, overwrite=overwrite)
+            else:
+                write_file(
+                    path,
+                    render_part_file(part, file, path.suffix.lower(), names=names, left_handed=left_handed),
+                    overwrite=overwrite,
+                )
+        except (ListenError, OSError, MemoryError) as error:
+            n_failed += 1
+            print_error(str(error) if str(path) in str(error) else f"{path} was not written: {error}")
+        except Exception as error:  # (a bug of ours in one form must not lose the others)
+            n_failed += 1
+            print_error(f"{path} was not written: {bug_sentence(error)}")
         else:
-            write_file(
-                path,
-                render_part_file(part, file, path.suffix.lower(), names=names, left_handed=left_handed),
-                overwrite=overwrite,
-            )
-        print_note(f"{path} was written.")
+            print_note(f"{path} was written.")
+    return n_failed == 0

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from listen.cli.command import Command
-from listen.cli.console import find_style, print_error, print_lines, print_note, show_progress
+from listen.cli.console import bug_sentence, find_style, print_error, print_lines, print_note, show_progress
 from listen.cli.options import (
     AsciiOption,
     CapoOption,
@@ -92,9 +92,13 @@ def strum(
                 if at_s is not None:
                     check_within("at", at, at_s, file)
                 take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
-        except ListenError as error:
+        except (ListenError, OSError) as error:
             n_failed += 1
             _print_failure(file, error, as_json=as_json, is_one_of_many=len(files) > 1)
+            continue
+        except Exception as error:  # (a bug of ours, met by one file, must not lose the others)
+            n_failed += 1
+            _print_failure(file, bug_sentence(error), as_json=as_json, is_one_of_many=len(files) > 1)
             continue
         if as_json:
             _print_json(take, file, n_shapes=n_shapes)
@@ -119,7 +123,7 @@ def _print_json(take: TakeReading, file: str, *, n_shapes: int) -> None:
     print_lines([render_document(take_to_document(take, file=file, n_shapes=n_shapes))])
 
 
-def _print_failure(file: str, error: ListenError, *, as_json: bool, is_one_of_many: bool) -> None:
+def _print_failure(file: str, error: Exception, *, as_json: bool, is_one_of_many: bool) -> None:
     """Print the sentence on stderr; with --json its object on stdout as well, in the recording's place."""
     from listen.document import failure_to_document, render_document
 

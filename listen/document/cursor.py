@@ -101,7 +101,8 @@ class Cursor(NamedTuple):
     def as_number(self, low: float = -LARGEST, high: float = LARGEST) -> float:
         """Return the value as a finite number within bounds."""
         value = self.value
-        if isinstance(value, bool) or not isinstance(value, int | float) or value != value or abs(value) == math.inf:
+        is_whole = isinstance(value, int) and not isinstance(value, bool)
+        if not (is_whole or (isinstance(value, float) and math.isfinite(value))):
             raise self.refuse(f"{_shown(value)} is no number.")
         if not low <= value <= high:
             raise self.refuse(f"{_shown(value)} is not possible: it takes {_bounds(low, high)}.")

@@ -2,8 +2,8 @@
 
 The bytes go to a temporary file beside the target, are flushed to the disk, and take the target's name in one step
 (``os.replace`` is atomic on one file system: POSIX.1-2017 *rename*; Windows ``MoveFileEx``), so that a crash, a full
-disk or a second reader never meets half a file. The folder is flushed after that, so that the new name outlasts a loss of
-power. A temporary file that a killed program left behind is removed by the next one that writes to its folder.
+disk or a second reader never meets half a file. The folder is flushed after that, so that the new name outlasts a loss
+of power. A temporary file that a killed program left behind is removed by the next one that writes to its folder.
 
 Only ordinary files are replaced: a device, a pipe, a socket or a file that was made read-only never is.
 """
@@ -26,13 +26,13 @@ STALE_S = 3600.0
 _TEMPORARY = re.compile(r"\..{1,40}\.listen-[a-z0-9_]{8}\.tmp")
 
 
-def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwrite: bool = False) -> Path:
+def write_file(path: Path | str, content: str | bytes | Iterable[str | bytes], *, overwrite: bool = False) -> Path:
     """Write a file atomically.
 
     Parameters
     ----------
     path : Path or str
-    content : str, bytes or iterable of str
+    content : str, bytes or iterable of them
         Text is written as UTF-8, a ? for half of a sign (a file name need be no text); long text may come in pieces.
     overwrite : bool
         Whether a file that is there may be replaced.

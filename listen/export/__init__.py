@@ -18,14 +18,14 @@ from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
 from listen.export.page import render_sheet_style
 from listen.export.part_sheet import (
-    LONGEST_SOUND_S,
+    MOST_SOUND_BYTES,
     SHEET_RATE_HZ,
     SheetSound,
     render_part_boxes,
     render_part_fragment,
     render_part_sheet,
 )
-from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+from listen.export.playback import PLAY_RATE_HZ, render_part, stream_beside, stream_part
 from listen.export.practice_page import MOST_ITEMS, render_practice_page
 from listen.export.practice_text import (
     render_answer_text,
@@ -44,11 +44,12 @@ from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
 from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
+from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
-    "LONGEST_SOUND_S",
     "MOST_ITEMS",
+    "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
     "BarLook",
@@ -66,11 +67,12 @@ __all__ = [
     "TextStyle",
     "chord_to_diagram",
     "chord_words",
+    "compress",
     "describe_inversion",
     "effort_text",
     "find_window",
-    "lay_beside",
-    "load_beside",
+    "keep_track",
+    "lay_tracks",
     "part_to_assignment",
     "printed",
     "render_answer_text",
@@ -114,4 +116,7 @@ __all__ = [
     "samples_to_wav",
     "shape_to_card",
     "shape_to_diagram",
+    "stream_beside",
+    "stream_part",
+    "wav_pieces",
 ]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from listen.assessment import Target, find_target, find_usual_shape
 from listen.errors import ListenError
-from listen.export.check_text import comparison_text
+from listen.export.check_text import comparison_text, right_text
 from listen.export.check_words import MOST_SAID, Matter, find_matters, finding_sentence, question_sentence
 from listen.export.diagram import shape_to_diagram
 from listen.export.held_names import clock_text
@@ -181,7 +181,7 @@ def _plays(time_s: float, start_s: float) -> str:
 def _facts(check: Check) -> list[tuple[str, str]]:
     facts = []
     if not check.refused:
-        facts.append(("Right", f"{100 * check.share_right:.0f} % of the bars"))
+        facts.append(("Right", right_text(check)))
     if check.tempo_bpm is not None:
         facts.append(("Tempo", f"{check.tempo_bpm:.0f} beats a minute"))
     if len(check.rounds) > 1:

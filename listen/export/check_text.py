@@ -70,54 +70,74 @@ def most_missed(checks: Sequence[Check]) -> str:
 def render_check_text(check: Check, *, style: TextStyle | None = None) -> str:
     """Return one student's check: what was right, at most two things to work on, and where to listen."""
     style = style or TextStyle()
+    blocks = [_result_lines(check), *_work_blocks(check), _asked_lines(check), _teacher_lines(check)]
     lines = [style.weigh(style.plain(check.student or check.source), "strong")]
-
-    def say(text: str, indent: str = "") -> None:
-        lines.extend(wrap_text(style.plain(text), width=style.width, indent=indent))
-
-    if check.refused:
-        say(check.refused)
-    else:
-        signs = "".join(STATE_SIGNS[bar.state] for bar in check.bars)
-        tempo = "" if check.tempo_bpm is None else f" · {check.tempo_bpm:.0f} beats a minute"
-        say(f"{100 * check.share_right:.0f} % of the bars are right{tempo}")
-        if len(signs) <= MOST_BARS_SHOWN:
-            lines.append(f"|{style.plain(signs)}|")
-        if len(check.rounds) > 1:
-            place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
-            start = clock_text(check.rounds[place - 1].start_s)
-            say(f"Played {len(check.rounds)} times; the best is judged: number {place}, from {start}.")
-    if check.praise and not check.refused:
-        lines.append("")
-        say(check.praise[0])
-    matters = find_matters(check)
-    if matters:
-        lines += ["", "To work on"]
-        for matter in matters[:MOST_SAID]:
-            first = matter.findings[0]
-            teacher = " (your teacher)" if first.verdict == "wrong" else ""
-            say(f"{clock_text(first.time_s)}  {matter.sentence}{teacher} {matter.hint}".rstrip(), "  ")
-        if len(matters) > MOST_SAID:
-            lines += ["", "Later"]
-            for matter in matters[MOST_SAID:]:
-                say(f"{clock_text(matter.findings[0].time_s)}  {matter.sentence}", "  ")
-    questions = [one for one in check.findings if one.is_asked]
-    if questions:
-        lines += ["", "Not sure"]
-        for one in questions:
-            say(question_sentence(one), "  ")
-    settled = [one for one in check.findings if one.verdict == "right"]
-    for one in settled:
-        say(f"Your teacher says that this is right: {finding_sentence(one)}")
-    if check.comparison is not None:
-        lines.append("")
-        say(comparison_text(check))
-    if check.teacher.note:
-        lines.append("")
-        say(f"Your teacher writes: {check.teacher.note}")
-    for warning in check.warnings:
-        say(warning)
+    for block in blocks:
+        if not block:
+            continue
+        lines += [""] if len(lines) > 1 else []
+        for text in block:
+            indent = "  " if text.startswith("  ") else ""
+            lines += wrap_text(style.plain(text), width=style.width, indent=indent)
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def right_text(check: Check) -> str:
+    """Return how many bars are right, in words.
+
+    Examples
+    --------
+    >>> from listen.reading import BarOutcome
+    >>> right_text(Check("", "", bars=(BarOutcome(1, "right", "C"), BarOutcome(2, "question", "G"))))
+    '1 of 2 bars is right, 1 to listen to'
+    """
+    judged = [bar.state for bar in check.bars if bar.state != "not judged"]
+    right, asked = judged.count("right"), judged.count("question")
+    text = f"{right} of {len(judged)} bars {'is' if right == 1 else 'are'} right"
+    return f"{text}, {asked} to listen to" if asked else text
+
+
+def _result_lines(check: Check) -> list[str]:
+    if check.refused:
+        return [check.refused]
+    tempo = "" if check.tempo_bpm is None else f" · {check.tempo_bpm:.0f} beats a minute"
+    lines = [f"{right_text(check)}{tempo}"]
+    if len(check.bars) <= MOST_BARS_SHOWN:
+        lines.append("|" + "".join(STATE_SIGNS[bar.state] for bar in check.bars) + "|")
+    if len(check.rounds) > 1:
+        place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
+        start = clock_text(check.rounds[place - 1].start_s)
+        lines.append(f"Played {len(check.rounds)} times; the best is judged: number {place}, from {start}.")
+    return lines + list(check.praise[:1])
+
+
+def _work_blocks(check: Check) -> list[list[str]]:
+    matters = find_matters(check)
+    work, later = [], []
+    for matter in matters[:MOST_SAID]:
+        first = matter.findings[0]
+        teacher = " (your teacher)" if first.verdict == "wrong" else ""
+        work.append(f"  {clock_text(first.time_s)}  {matter.sentence}{teacher} {matter.hint}")
+    later = [f"  {clock_text(one.findings[0].time_s)}  {one.sentence}" for one in matters[MOST_SAID:]]
+    return [block for block in (["To work on", *work], ["Later", *later]) if len(block) > 1]
+
+
+def _asked_lines(check: Check) -> list[str]:
+    asked = [f"  {question_sentence(one)}" for one in check.findings if one.is_asked]
+    return ["Not sure", *asked] if asked else []
+
+
+def _teacher_lines(check: Check) -> list[str]:
+    lines = [
+        f"Your teacher says that this is right: {finding_sentence(one)}"
+        for one in check.findings
+        if one.verdict == "right"
+    ]
+    if check.comparison is not None:
+        lines.append(comparison_text(check))
+    if check.teacher.note:
+        lines.append(f"Your teacher writes: {check.teacher.note}")
+    return lines + list(check.warnings)
 
 
 def comparison_text(check: Check) -> str:

@@ -20,11 +20,11 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
         facts.append((KEY, part.key.text if key is None else key.printed))
     metre = find_shown_metre(part)
     facts.append((COUNT, "free time" if metre is None else metre.text))
-    setting = setting_fact(part)
-    if setting and names.shift % 12 and names.remark:
-        facts.append((GUITAR, f"{setting}: {names.remark}"))
-    else:
-        facts += [(label, text) for label, text in ((GUITAR, setting), (NAMES, names.remark)) if text]
+    told = names.remark if names.shift % 12 else ""
+    if setting := setting_fact(part, told=told):
+        facts.append((GUITAR, setting))
+    if names.remark and not (setting and told):
+        facts.append((NAMES, names.remark))
     if round(abs(part.tuning_offset_cents)) >= 1:
         facts.append((PITCH, f"{cents_text(part.tuning_offset_cents)} of A 440"))
     if part.span.start_s > 0:
@@ -40,11 +40,19 @@ def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     return [title, *wrap_text(style.plain(" · ".join(facts)), width=style.width)]
 
 
-def setting_fact(part: Part) -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
+def setting_fact(part: Part, *, told: str = "") -> str:
+    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain.
+
+    Parameters
+    ----------
+    part : Part
+    told : str
+        What else is to be said of the likeliest one: which key the hand plays in.
+    """
     if not part.setups or not part.setups[0].text:
         return ""
     first, *rivals = part.setups
     if first.told or first.probability >= PERHAPS or not rivals:
-        return first.text
-    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
+        return f"{first.text}: {told}" if told else first.text
+    likeliest = f"{first.text} ({told})" if told else first.text
+    return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

@@ -12,7 +12,7 @@ import hashlib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from listen.export.bars import find_bars
 from listen.export.chart_drawing import chart_content
@@ -32,12 +32,8 @@ from listen.export.told_words import find_title
 from listen.instrument import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
 
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
 SHEET_RATE_HZ = 22_050
-LONGEST_SOUND_S = 600.0  # ten minutes of two channels take about 10 MB
+MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels
 SHEET_WIDTH = 84  # columns of tablature that fit on paper
 
 
@@ -47,13 +43,17 @@ class SheetSound:
 
     Parameters
     ----------
-    samples : ndarray of float32, shape (n,) or (n, 2)
+    mp3 : bytes
         From the start of the part's stretch; two channels are the recording and the part on strings.
-    sample_rate_hz : int
+    is_beside : bool
+        Whether it holds the recording, too.
+    cut_s : float or None
+        After how many seconds it was cut off, since a page takes :data:`MOST_SOUND_BYTES`; None where it is whole.
     """
 
-    samples: npt.NDArray[np.float32]
-    sample_rate_hz: int
+    mp3: bytes
+    is_beside: bool
+    cut_s: float | None = None
 
 
 def render_part_sheet(
@@ -71,7 +71,7 @@ def render_part_sheet(
     """
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
-    is_beside = sound is not None and sound.samples.ndim == 2
+    is_beside = sound is not None and sound.is_beside
     bars = find_bars(part)
     return render_page(
         "part.html.j2",
@@ -196,23 +196,11 @@ def _sound_words(sound: SheetSound | None, *, is_beside: bool) -> str:
     if sound is None:
         return ""
     what = "The recording (left) and the part on strings (right)." if is_beside else "The part on strings."
-    if len(sound.samples) > LONGEST_SOUND_S * sound.sample_rate_hz:
-        what = f"{what[:-1]}, their first {LONGEST_SOUND_S / 60:.0f} minutes."
+    if sound.cut_s is not None:
+        what = f"{what[:-1]}, up to {clock_text(sound.cut_s)}: a page holds {MOST_SOUND_BYTES // 10**6} MB of sound."
     return what
 
 
 def _sound_uri(sound: SheetSound) -> str:
-    """Return the sound as an MP3 data URI: every browser plays it (ISO/IEC 11172-3; RFC 2397)."""
-    from io import BytesIO
-
-    import numpy as np
-    import soundfile
-    import soxr
-
-    rate = sound.sample_rate_hz
-    samples = np.asarray(sound.samples[: round(LONGEST_SOUND_S * rate)], dtype=np.float32)
-    if rate > SHEET_RATE_HZ:
-        samples, rate = soxr.resample(samples, rate, SHEET_RATE_HZ), SHEET_RATE_HZ
-    stream = BytesIO()
-    soundfile.write(stream, samples, rate, format="MP3", subtype="MPEG_LAYER_III")
-    return f"data:audio/mpeg;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
+    """Return the sound as a data URI (RFC 2397)."""
+    return f"data:audio/mpeg;base64,{base64.b64encode(sound.mp3).decode('ascii')}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -37,12 +37,14 @@ class CheckJob:
     """
 
     assignment: Assignment
-    tolerances: Tolerances = Tolerances()
+    tolerances: Tolerances = field(default_factory=Tolerances)
     n_jobs: int = 0
     cluster: str = ""
 
 
 Progress = Callable[[int, int, str], None]
+Outcome = tuple[Performance | None, Check] | str
+Done = tuple[int, str, Outcome]
 
 
 def check_class(
@@ -72,41 +74,42 @@ def check_class(
             done[number] = _failure(recording, str(error))
             continue
         kept = cache.load_check(check_key(key, job.assignment, job.tolerances))
-        if kept is not None:
-            done[number] = kept
-        else:
+        if kept is None:
             waiting.append((number, key))
+        else:
+            done[number] = kept
     complete = True
     try:
         for number, key, outcome in _run(recordings, waiting, job, cache):
-            if isinstance(outcome, str):
-                done[number] = _failure(recordings[number], outcome)
-            else:
-                performance, check = outcome
-                if performance is not None:
-                    cache.save_performance(key, performance)
-                cache.save_check(check_key(key, job.assignment, job.tolerances), check)
-                done[number] = check
+            done[number] = _keep(key, outcome, recordings[number], job, cache)
             if progress is not None:
                 progress(len(done), len(recordings), recordings[number].student)
     except KeyboardInterrupt:
         complete = False
-    checks, failures = [], []
-    for number, recording in enumerate(recordings):
-        one = done.get(number)
-        if isinstance(one, Failure):
-            failures.append(one)
-        elif one is not None:
-            found = _name(one, recording)
-            if isinstance(found, Failure):
-                failures.append(found)
-            else:
-                checks.append(found)
-    return ClassCheck(job.assignment.title, tuple(checks), tuple(failures), complete)
+    named = [_name(done[number], one) for number, one in enumerate(recordings) if number in done]
+    return ClassCheck(
+        job.assignment.title,
+        tuple(one for one in named if isinstance(one, Check)),
+        tuple(one for one in named if isinstance(one, Failure)),
+        complete,
+    )
 
 
-def _name(check: Check, recording: Recording) -> Check | Failure:
+def _keep(key: str, outcome: Outcome, recording: Recording, job: CheckJob, cache: CheckCache) -> Check | Failure:
+    """Keep what was heard and judged."""
+    if isinstance(outcome, str):
+        return _failure(recording, outcome)
+    performance, check = outcome
+    if performance is not None:
+        cache.save_performance(key, performance)
+    cache.save_check(check_key(key, job.assignment, job.tolerances), check)
+    return check
+
+
+def _name(check: Check | Failure, recording: Recording) -> Check | Failure:
     """Put the student's name and the teacher's words on a check."""
+    if isinstance(check, Failure):
+        return check
     named = replace(check, student=recording.student, source=recording.path.name)
     try:
         words = load_words(recording.path)
@@ -117,10 +120,6 @@ def _name(check: Check, recording: Recording) -> Check | Failure:
 
 def _failure(recording: Recording, error: str) -> Failure:
     return Failure(recording.student, recording.path.name, error)
-
-
-Outcome = tuple[Performance | None, Check] | str
-Done = tuple[int, str, Outcome]
 
 
 def _run(
@@ -208,7 +207,7 @@ def _run_on_cluster(tasks: Sequence[tuple[int, str, Path, Performance | None]], 
         client: Any = Client(job.cluster, timeout=10)
     except (OSError, ValueError) as error:
         raise BadValueError(
-            f"No cluster answers at {job.cluster}: start one with 'dask scheduler', and give the address that it prints."
+            f"No cluster answers at {job.cluster}: start one with 'dask scheduler' and give the address it prints."
         ) from error
     with client, parallel_config("dask", wait_for_workers_timeout=30):
         workers = Parallel(batch_size=1, return_as="list")

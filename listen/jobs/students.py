@@ -76,7 +76,8 @@ def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | Non
 
     Examples
     --------
-    >>> [one.student for one in name_students([Path("week3-anna-2.m4a"), Path("week3-bo-1.m4a")], pattern="week3-{student}-*")]
+    >>> files = [Path("week3-anna-2.m4a"), Path("week3-bo-1.m4a")]
+    >>> [one.student for one in name_students(files, pattern="week3-{student}-*")]
     ['anna', 'bo']
     """
     names = _from_table(paths, table) if table is not None else [_from_pattern(path, pattern) for path in paths]

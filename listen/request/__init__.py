@@ -6,6 +6,9 @@ A request comes as a person typed it; it is checked here, and the floors below f
 from listen.request.arrange import arrange_shapes, find_pairs
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
 from listen.request.changes import WHATS, Change
+from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
+from listen.request.check_file import CHECK_ENDINGS, HANDOUT_ENDINGS, page_name, render_check_file
+from listen.request.check_run import find_asked, run_check
 from listen.request.desk import Desk, Opened
 from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
@@ -44,14 +47,18 @@ from listen.request.strum_sound import load_strum_sound
 from listen.request.take_away import TAKEN_AWAY, render_taken_away
 
 __all__ = [
+    "CHART_TEMPLATE",
+    "CHECK_ENDINGS",
     "CURVE",
     "CURVE_STEP_S",
+    "HANDOUT_ENDINGS",
     "SOUND",
     "TAKEN_AWAY",
     "WHATS",
     "Asked",
     "Change",
     "ChangedMeanwhileError",
+    "CheckAsked",
     "Desk",
     "FilterWords",
     "HeardRecording",
@@ -71,12 +78,14 @@ __all__ = [
     "bring_to_library",
     "check_within",
     "conclude_part",
+    "find_asked",
     "find_cache_folder",
     "find_guitar",
     "find_library_folder",
     "find_names",
     "find_pairs",
     "find_recording",
+    "find_tolerances",
     "has_sound_card",
     "hear_hum",
     "hear_played",
@@ -88,6 +97,8 @@ __all__ = [
     "load_material",
     "load_part_sound",
     "load_strum_sound",
+    "page_name",
+    "parse_correction",
     "parse_filters",
     "parse_fretboard",
     "parse_player",
@@ -97,13 +108,16 @@ __all__ = [
     "play_question",
     "play_samples",
     "read_kept_part",
+    "read_set",
     "read_written",
+    "render_check_file",
     "render_chord_sound",
     "render_evidence",
     "render_frets_sound",
     "render_part_file",
     "render_strings",
     "render_taken_away",
+    "run_check",
     "settle_step",
     "take_answers",
 ]

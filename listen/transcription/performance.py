@@ -23,6 +23,7 @@ SURE_LOG_ODDS = 1.0
 LONGEST_KEPT_S = 900.0  # of a longer recording nothing is measured in cents: its samples are not kept
 LEAST_CENTS_S = 0.25  # a shorter sound says too little of its pitch
 MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
+CLIPPED_A_SECOND = 20.0
 
 
 def hear_performance(
@@ -53,8 +54,7 @@ def hear_performance(
                 kept.append(block)
             yield block
 
-    blocks = keep(stream_for_strokes(path, channel=channel, span=None))
-    heard = hear_part(blocks, start_s=0.0, every_stroke=True, progress=progress)
+    heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=progress)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
 
@@ -66,8 +66,7 @@ def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Perfor
     heard = samples.astype(np.float32, copy=False)
     if sample_rate_hz != STROKE_RATE_HZ:
         heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
-    part = hear_part([heard], start_s=0.0, every_stroke=True, progress=None)
-    return _write_down(part, heard, duration_s=len(heard) / STROKE_RATE_HZ)
+    return _write_down(hear_part([heard]), heard, duration_s=len(heard) / STROKE_RATE_HZ)
 
 
 def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> Performance:
@@ -92,12 +91,15 @@ def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> 
         )
         for number, stroke in enumerate(heard.strokes)
     )
-    return Performance(duration_s, strokes, sounds, offset, (), heard.complete)
+    warnings = ()
+    if heard.n_clipped > CLIPPED_A_SECOND * max(duration_s, 1.0):
+        warnings = ("The recording is clipped: its loudest waves are cut off, and some notes may be none.",)
+    return Performance(duration_s, strokes, sounds, offset, warnings, heard.complete)
 
 
 def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> HeardSound:
     pitches = tuple(
-        HeardPitch(midi, round(float(log_odds), 3), round(float(stretch.bass_log_odds[midi]), 3))
+        HeardPitch(midi, round(log_odds, 3), round(float(stretch.bass_log_odds[midi]), 3))
         for midi, log_odds in enumerate(stretch.log_odds.tolist())
         if log_odds > LEAST_LOG_ODDS
     )

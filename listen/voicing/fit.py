@@ -33,7 +33,8 @@ from listen.instrument import Fingering, Fretboard, Shape, best_fingering
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.hypotheses import Floats, WeighedShapes, find_candidates, weigh_shapes
+from listen.voicing.held import weigh_held
+from listen.voicing.hypotheses import Floats, WeighedShapes, find_candidates
 
 UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 # Of shapes with the same pitches. On 160 strums of which the strings are known (nylon, drawn guitars; half of them
@@ -89,14 +90,18 @@ def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSe
     candidates = find_candidates(evidence)
     if not candidates.pitches:
         return Fit((), (), (), 0.0)
-    shapes = weigh_shapes(evidence, candidates, fretboard, settings=settings)
+    shapes = weigh_held(evidence, candidates, fretboard, settings=settings)
     weighed, fingerings = _finger_best(shapes, fretboard, settings)
     unheld_mask = sum(1 << place for place, odds in enumerate(candidates.log_odds.tolist()) if odds > 0)
-    scores = np.append(weighed.total, candidates.sums[unheld_mask] - UNHELD_COST)
+    whole = weighed.is_whole
+    scores = np.append(np.where(whole, weighed.total, -np.inf), candidates.sums[unheld_mask] - UNHELD_COST)
     weights = np.exp(scores - scores.max())
     weights /= weights.sum()
     masks = np.append(weighed.masks, np.int32(unheld_mask))
-    weights = _soften_within_sets(weights, masks)
+    if settings.strokes is None:
+        weights = _soften_within_sets(weights, masks)
+    else:
+        weights = np.append(_share_among_held(weighed, weights[:-1]), weights[-1])
     bits = (masks[:, None] >> np.arange(len(candidates.pitches))) & 1
     unheld = float(weights[-1])
     loose = tuple(pitch for place, pitch in enumerate(candidates.pitches) if unheld_mask >> place & 1)
@@ -122,13 +127,24 @@ def _soften_within_sets(weights: Floats, masks: npt.NDArray[np.int32]) -> Floats
     return shared
 
 
+def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
+    """Share each set's probability among whatever hands may have sounded it: whole shapes, and others in part."""
+    _, places = np.unique(weighed.masks, return_inverse=True)
+    scores = (weighed.strings + weighed.hand) / WITHIN_SET_TEMPERATURE + weighed.book + weighed.stroke
+    highest = np.full(places.max(initial=-1) + 1, -np.inf)
+    np.maximum.at(highest, places, scores)
+    shares = np.exp(scores - highest[places])
+    shared: Floats = shares * (np.bincount(places, weights=weights) / np.bincount(places, weights=shares))[places]
+    return shared
+
+
 def _finger_best(
     weighed: WeighedShapes, fretboard: Fretboard, settings: FitSettings
 ) -> tuple[WeighedShapes, dict[int, Fingering]]:
     """Replace the estimated effort of the likeliest shapes by that of their best fingering, by number of the shape."""
     hand = weighed.hand.copy()
     numbers = number_rows(weighed.held)
-    order = np.lexsort((*weighed.held.T[::-1], -weighed.total))
+    order = np.lexsort((*weighed.held.T[::-1], -weighed.total - weighed.stroke))
     likeliest = dict.fromkeys(numbers[order].tolist())
     fingerings = {}
     for number in list(likeliest)[: settings.n_shapes + N_SPARE_FINGERINGS]:

@@ -20,7 +20,6 @@ from listen.voicing.book import HIGHEST_GRADE, grade_shapes
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.string_sets import weigh_together
 from listen.voicing.strings import identify_string_kinds, weigh_known_strings
-from listen.voicing.strokes import MOST_MIDI, HeardPitches, StrokePrices, find_strokes_of_shapes, weigh_rise
 
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
 MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
@@ -28,6 +27,10 @@ UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does n
 STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
 KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
 MAX_SHAPES_WEIGHED = 60_000
+MOST_PARTIAL = 100_000
+"""Partial shapes that go on from a string: those of the highest bounds. On six strings the strums of `audio_fixtures`
+have 10,000 at most; ten strings can have tens of millions, 18 GB of them."""
+PAIRS_AT_ONCE = 1 << 20
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
 SPARE_NATS = 4.0  # under the margin, for shapes that the strings together may yet raise
 
@@ -70,8 +73,9 @@ class WeighedShapes:
     """Whole shapes with the parts of their score.
 
     `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
-    loses against the one of its set that suits the strings best. `held` is what the hand holds, `frets` what of it
-    sounds, and `stroke`, at most 0, what that costs.
+    loses against the one of its set that suits the strings best; `said` is what the ear says of the strings before it
+    is shared. `held` is what the hand holds, `frets` what of it sounds, and `stroke` how usual it is that the hand
+    holds that and just these strings sound: it has no say in which pitches sound, as strings have none.
     """
 
     frets: npt.NDArray[np.int8]
@@ -80,6 +84,7 @@ class WeighedShapes:
     notes: Floats
     strings: Floats
     string_losses: Floats
+    said: Floats
     hand: Floats
     book: Floats
     stroke: Floats
@@ -90,9 +95,14 @@ class WeighedShapes:
         return self.notes + self.strings
 
     @property
+    def is_whole(self) -> npt.NDArray[np.bool_]:
+        """Whether a shape sounds as it is held."""
+        return np.asarray((self.held == self.frets).all(axis=1))
+
+    @property
     def total(self) -> Floats:
         """All parts together."""
-        return self.ear + self.hand + self.book + self.stroke
+        return self.ear + self.hand + self.book
 
     def pick(self, rows: npt.NDArray[np.intp]) -> WeighedShapes:
         """Keep some rows."""
@@ -151,8 +161,6 @@ def weigh_shapes(
         least += 1.0
         found = _extend(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
-    if settings.strokes is not None:
-        found, weighed = _add_strokes(found, weighed, evidence, options, candidates, fretboard, settings)
     places = _find_sets(found.masks)
     weighed = replace(
         weighed,
@@ -163,51 +171,31 @@ def weigh_shapes(
     unknown = settings.guitar is None and bool(settings.string_sets)
     margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
     near = int((weighed.total >= weighed.total.max(initial=-np.inf) - margin).sum())
-    kept = weighed.pick(order[: max(near, settings.n_shapes)])
-    if not unknown:
-        return kept
-    together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-    return replace(kept, strings=kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together))
+    rows = order[: max(near, settings.n_shapes)]
+    kept, said = weighed.pick(rows), found.gains[rows]
+    if unknown:
+        together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
+        strings = kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together)
+        kept, said = replace(kept, strings=strings), said + together
+    return replace(kept, said=said)
 
 
-def _add_strokes(
-    found: _Rows,
-    weighed: WeighedShapes,
+def weigh_strings(
+    frets: npt.NDArray[np.int8],
     evidence: StrumEvidence,
-    options: tuple[_Rows, ...],
     candidates: Candidates,
     fretboard: Fretboard,
     settings: FitSettings,
-) -> tuple[_Rows, WeighedShapes]:
-    """Add the shapes of the book that would sound so if not all of their strings did."""
-    prices = settings.strokes or StrokePrices()
-    heard = _gather_heard(evidence, candidates)
-    least = float(weighed.total.max(initial=-np.inf)) - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
-    strokes = find_strokes_of_shapes(heard, fretboard, prices=prices, least=least)
-    gains = np.zeros((fretboard.n_strings, fretboard.top_fret + 2))
-    for string, option in enumerate(options):
-        gains[string, option.frets[:, 0]] = option.gains
-    strings = np.arange(fretboard.n_strings)
-    rows = _Rows(
-        strokes.sounded, strokes.masks, np.zeros(len(strokes.masks)), gains[strings, strokes.sounded].sum(axis=1)
-    )
-    added = _score(rows, candidates, fretboard, settings, held=strokes.held)
-    both = [weighed, replace(added, stroke=-strokes.prices)]
-    joined = _Rows(*(np.concatenate([getattr(one, part.name) for one in (found, rows)]) for part in fields(_Rows)))
-    return joined, WeighedShapes(
-        *(np.concatenate([getattr(one, part.name) for one in both]) for part in fields(WeighedShapes))
-    )
-
-
-def _gather_heard(evidence: StrumEvidence, candidates: Candidates) -> HeardPitches:
-    """Lay out what was heard by pitch."""
-    bits, faint = np.zeros(MOST_MIDI, np.int32), np.zeros(MOST_MIDI)
-    log_odds = np.full(MOST_MIDI, -np.inf)
-    for heard in evidence.pitches:
-        faint[heard.pitch.midi] = weigh_rise(heard.rise_db)
-    for place, pitch in enumerate(candidates.pitches):
-        bits[pitch.midi], log_odds[pitch.midi] = 1 << place, candidates.log_odds[place]
-    return HeardPitches(bits, log_odds, faint, candidates.sums)
+) -> Floats:
+    """Return what the ear says of the strings of shapes that sound candidates, by kind of string and all together."""
+    gains = np.zeros(len(frets))
+    for column, option in zip(frets.T, _find_options(evidence, candidates, fretboard, settings), strict=True):
+        of_fret = np.zeros(fretboard.top_fret + 2)
+        of_fret[option.frets[:, 0]] = option.gains  # the last place is that of a string that is not played
+        gains += of_fret[column]
+    if settings.guitar is None and settings.string_sets:
+        gains += settings.sets_weight * weigh_together(frets, evidence, fretboard, settings.string_sets)
+    return gains
 
 
 def _find_options(
@@ -270,21 +258,38 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     found = _Rows(np.zeros((1, 0), np.int8), np.zeros(1, np.int32), np.zeros(1), np.zeros(1))
     for index, option in enumerate(options):
         reach = np.bitwise_or.reduce([mask for later in options[index + 1 :] for mask in later.masks] or [np.int32(0)])
-        old, new = np.divmod(np.arange(len(found) * len(option)), len(option))
-        masks = found.masks[old] | option.masks[new]
-        odds = found.odds[old] + option.odds[new]
-        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
-        kept = np.flatnonzero(bound >= least)
-        if beam is not None and len(kept) > beam:
-            kept = kept[np.argpartition(-bound[kept], beam)[:beam]]
-        old, new = old[kept], new[kept]
+        kept = _keep_likely(found, option, candidates, reach, least=least, most=beam or MOST_PARTIAL)
+        old, new = np.divmod(kept, len(option))
         found = _Rows(
             np.concatenate([found.frets[old], option.frets[new]], axis=1),
-            masks[kept],
-            odds[kept],
+            found.masks[old] | option.masks[new],
+            found.odds[old] + option.odds[new],
             found.gains[old] + option.gains[new],
         )
     return found.pick(np.flatnonzero(found.masks))
+
+
+def _keep_likely(
+    found: _Rows, option: _Rows, candidates: Candidates, reach: np.int32, *, least: float, most: int
+) -> npt.NDArray[np.intp]:
+    """Return which pairs of a partial shape and a choice of the next string go on, the `most` likeliest of them.
+
+    Pairs are numbered shape by shape. They are looked at in pieces, so that many strings take time and no memory.
+    """
+    kept, bounds = np.zeros(0, np.intp), np.zeros(0)
+    n_rows = max(1, PAIRS_AT_ONCE // len(option))
+    for first in range(0, len(found), n_rows):
+        rows = slice(first, first + n_rows)
+        masks = (found.masks[rows, None] | option.masks).ravel()
+        odds = (found.odds[rows, None] + option.odds).ravel()
+        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
+        likely = np.flatnonzero(bound >= least)
+        kept = np.concatenate([kept, likely + first * len(option)])
+        bounds = np.concatenate([bounds, bound[likely]])
+        if len(kept) > most:
+            best = np.argpartition(-bounds, most)[:most]
+            kept, bounds = kept[best], bounds[best]
+    return kept
 
 
 def _find_sets(masks: npt.NDArray[np.int32]) -> npt.NDArray[np.intp]:
@@ -310,20 +315,12 @@ def _compare_in_sets(places: npt.NDArray[np.intp], gains: Floats) -> Floats:
     return losses
 
 
-def _score(
-    found: _Rows,
-    candidates: Candidates,
-    fretboard: Fretboard,
-    settings: FitSettings,
-    *,
-    held: npt.NDArray[np.int8] | None = None,
-) -> WeighedShapes:
-    """Work out the parts of whole shapes' scores, without the strings; they sound as held unless that is said."""
-    held = found.frets if held is None else held
+def _score(found: _Rows, candidates: Candidates, fretboard: Fretboard, settings: FitSettings) -> WeighedShapes:
+    """Work out the parts of whole shapes' scores, without the strings."""
     lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
     bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
     notes = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
-    hand = -settings.hand_weight * estimate_efforts(held, fretboard, hand=settings.hand).astype(np.float64)
-    book = settings.book_weight * grade_shapes(held, fretboard.tuning, partial=True)
+    hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
+    book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     silent = np.zeros(len(found))
-    return WeighedShapes(found.frets, held, found.masks, notes, silent, silent, hand, book, silent)
+    return WeighedShapes(found.frets, found.frets, found.masks, notes, silent, silent, silent, hand, book, silent)

@@ -1,4 +1,4 @@
-"""What FFmpeg is asked of a stranger's file: no codec beyond the list, no count that the file cannot hold, no gigabytes."""
+"""What FFmpeg is asked of a stranger's file: no codec beyond the list, no false count, no gigabytes."""
 
 from __future__ import annotations
 

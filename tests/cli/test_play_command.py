@@ -54,8 +54,8 @@ def test_the_recording_that_the_part_was_read_from_is_never_replaced(part: Path,
     source = json.loads(part.read_text("utf-8"))["file"]
     assert source
     (tmp_path / "elsewhere").mkdir()
-    for take in (tmp_path / source, tmp_path / "elsewhere" / source):
-        take = take.with_suffix(".wav")
+    for folder in (tmp_path, tmp_path / "elsewhere"):
+        take = folder / source
         take.write_bytes(b"mine")
         link = tmp_path / "link.wav"
         link.unlink(missing_ok=True)

@@ -53,7 +53,7 @@ def test_no_field_takes_a_number_without_end(value: object, text: str) -> None:
         try:
             parse_part(document, name="part.json")
         except DocumentError as error:
-            assert len(str(error)) < 400, path
+            assert len(str(error)) < 400, path  # noqa: PT017  (many a field may also leave such a value unread)
 
 
 @pytest.mark.parametrize(

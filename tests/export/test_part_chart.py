@@ -241,6 +241,10 @@ def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
     capo = replace(plain, text="Capo 2", probability=0.4, told=False)
     doubtful = render_chart(replace(part, setups=(capo, replace(plain, text="", probability=0.38, told=False))))
     assert "perhaps Capo 2, perhaps no capo" in doubtful
+    waltz = waltz_part()
+    rivals = (replace(waltz.setups[0], probability=0.4), replace(plain, text="", probability=0.38))
+    text = " ".join(render_chart(replace(waltz, setups=rivals)).split())
+    assert "perhaps Capo 3 (play in C, sounds in E♭), perhaps no capo" in text
     assert "perhaps" not in render_chart(replace(part, setups=(replace(capo, probability=0.95),)))
 
 

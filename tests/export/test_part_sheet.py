@@ -15,7 +15,14 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.export import SheetSound, render_chart_html, render_part_boxes, render_part_fragment, render_part_sheet
+from listen.export import (
+    SheetSound,
+    compress,
+    render_chart_html,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
 from listen.instrument import parse_shape
 from listen.reading import Part
 from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part
@@ -47,9 +54,11 @@ class _Reader(HTMLParser):
 
 
 def _sound(seconds: float, channels: int) -> SheetSound:
-    shape = (round(seconds * 22_050), 2)[:channels]
-    tone = 0.3 * np.sin(np.arange(shape[0]) / 20.0)
-    return SheetSound(np.repeat(tone[:, None], channels, axis=1).reshape(shape).astype(np.float32), 22_050)
+    tone = 0.3 * np.sin(np.arange(round(seconds * 22_050)) / 20.0)
+    mix = [np.repeat(tone[:, None], channels, axis=1).astype(np.float32)]
+    mp3, cut_s = compress(mix, n_channels=channels, sample_rate_hz=22_050, most_bytes=10**6)
+    assert cut_s is None
+    return SheetSound(mp3, is_beside=channels == 2)
 
 
 @EVERY_PART
@@ -121,6 +130,18 @@ def test_the_sound_is_one_file_that_can_be_decoded() -> None:
     assert len(samples) / rate == pytest.approx(2.0, abs=0.1)
     assert 'id="blend"' in page
     assert 'id="blend"' not in render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+
+
+def test_sound_that_does_not_fit_is_cut_and_the_page_says_where() -> None:
+    noise = np.random.default_rng(3).normal(0.0, 0.1, (22_050, 2)).astype(np.float32)
+    mp3, cut_s = compress([noise] * 40, n_channels=2, sample_rate_hz=22_050, most_bytes=200_000)
+    assert 0 < len(mp3) <= 220_000
+    assert cut_s is not None
+    assert cut_s < 40
+    samples, rate = soundfile.read(io.BytesIO(mp3))
+    assert len(samples) / rate == pytest.approx(cut_s, abs=0.2)
+    page = render_part_sheet(straight_part(), sound=SheetSound(mp3, is_beside=True, cut_s=1500.0))
+    assert "up to 25:00: a page holds 25 MB of sound" in page
 
 
 def test_loops_and_long_practice_come_with_a_caution() -> None:

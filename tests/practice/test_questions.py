@@ -30,7 +30,7 @@ def test_music21_hears_the_same_inversion(kind: str) -> None:
     """Outside check: music21 (Cuthbert and Ariza 2010) finds the inversion from the pitches alone."""
     from music21.chord import Chord
 
-    for seed in range(12):
+    for seed in range(6):
         question = draw_question(kind, level=5.0, seed=seed)
         sounding = question.sounds[0]
         names = {note.pitch_class: str(note).replace("b", "-") for note in sounding.chord.notes}
@@ -155,7 +155,7 @@ def test_answers_are_taken_by_key_by_words_and_by_name() -> None:
     assert judge_typed(question, right).is_right
     assert judge_typed(question, question.sounds[0].chord.text).is_right
     assert not judge_typed(question, next(key for key in "135" if key != question.answer)).is_right
-    with pytest.raises(BadValueError, match="answer='purple'"):
+    with pytest.raises(BadValueError, match="answer=purple"):
         judge_typed(question, "purple")
 
 

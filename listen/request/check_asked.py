@@ -1,4 +1,4 @@
-"""What ``listen check`` was told: what was set, from a chart, a demonstration or a few chords, and the options."""
+"""What a check was told: what was set, from a chart, a demonstration or a few chords; and its options, as typed."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import print_note
 from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
 
 CHART_ENDINGS = {".chart", ".txt", ".text", ".md"}
 
-TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
+CHART_TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
 
 title: A name for it
 # capo: 2
@@ -49,30 +48,41 @@ matters: name
 
 @dataclass(frozen=True, slots=True)
 class CheckAsked:
-    """Options of the command, as they were typed."""
+    """Options of a check, as they were typed.
 
-    outputs: tuple[Path, ...] = ()
-    pages: Path | None = None
-    tolerances: Path | None = None
+    Parameters
+    ----------
+    names : str
+        Pattern of the recordings' names.
+    students, before : Path or None
+        Files: whose a recording is; an earlier check.
+    corrections : tuple of str
+        The teacher's verdicts.
+    note : str
+        To the student.
+    n_jobs : int
+        How many at once; 0 for one a core.
+    cluster : str
+        Address of a Dask scheduler.
+    """
+
     names: str = ""
     students: Path | None = None
     before: Path | None = None
     corrections: tuple[str, ...] = ()
     note: str = ""
+    n_jobs: int = 0
+    cluster: str = ""
 
 
-def write_new(path: Path, *, overwrite: bool) -> None:
-    """Write a chart to fill in."""
-    from listen.cli.options import check_output
-    from listen.document import write_file
-
-    overwrite = check_output(path, overwrite=overwrite, option="new")
-    write_file(path, TEMPLATE, overwrite=overwrite)
-    print_note(f"{path} was written: fill it in, and try it with 'listen check {path} -o sheet.html'.")
-
-
-def read_set(text: str, *, overwrite: bool) -> Assignment:
+def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
     """Read what was set, and say before any recording is read what of it cannot be played.
+
+    Returns
+    -------
+    Assignment
+    str
+        What to tell the teacher; empty where there is nothing.
 
     Raises
     ------
@@ -94,11 +104,11 @@ def read_set(text: str, *, overwrite: bool) -> Assignment:
         is_file = path.is_file()
     except OSError:
         is_file = False
-    suffix = path.suffix.lower()
+    suffix, note = path.suffix.lower(), ""
     if is_file and suffix == ".json":
         assignment = part_to_assignment(read_part(path))
     elif is_file and suffix in ENDINGS:
-        assignment = _read_demonstration(path, overwrite=overwrite)
+        assignment, note = _read_demonstration(path, overwrite=overwrite)
     elif is_file:
         assignment = read_chart(path)
     elif _looks_like_file(text):
@@ -106,7 +116,7 @@ def read_set(text: str, *, overwrite: bool) -> Assignment:
     else:
         assignment = parse_chords(text)
     check_playable(assignment)
-    return assignment
+    return assignment, note
 
 
 def _looks_like_file(text: str) -> bool:
@@ -116,7 +126,7 @@ def _looks_like_file(text: str) -> bool:
     }  # fmt: skip
 
 
-def _read_demonstration(path: Path, *, overwrite: bool) -> Assignment:
+def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str]:
     """Read the teacher's own recording once; its chart is written beside it, to be corrected."""
     from listen.document import read_chart, render_chart_text, write_file
     from listen.export import part_to_assignment
@@ -124,26 +134,26 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> Assignment:
 
     chart = path.with_suffix(".chart")
     if chart.is_file() and not overwrite:
-        print_note(f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew.")
-        return read_chart(chart)
+        note = f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew."
+        return read_chart(chart), note
     part = read_part(path)
     assignment = part_to_assignment(part)
     write_file(chart, render_chart_text(assignment), overwrite=overwrite)
-    print_note(f"{chart} was written: what was read of {path.name}. Correct it if something is wrong.")
-    return assignment
+    return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
 
 
-def find_tolerances(path: Path | None) -> Tolerances:
-    """Return the tolerances; a file that is not there yet is written with the usual ones."""
+def find_tolerances(path: Path | None) -> tuple[Tolerances, str]:
+    """Return the tolerances, and what to tell: a file that is not there yet is written with the usual ones."""
     from listen.document import read_tolerances, render_tolerances, write_file
     from listen.reading import Tolerances
 
     if path is None:
-        return Tolerances()
+        return Tolerances(), ""
+    note = ""
     if not path.exists():
         write_file(path, render_tolerances())
-        print_note(f"{path} was written with the usual values: edit it, and give it again.")
-    return read_tolerances(path)
+        note = f"{path} was written with the usual values: edit it, and give it again."
+    return read_tolerances(path), note
 
 
 def parse_correction(text: str) -> TeacherWord:
