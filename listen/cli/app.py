@@ -14,11 +14,11 @@ from typing import Annotated, Any, NoReturn, cast
 import typer
 from typer.core import TyperGroup
 
-from listen.cli import check, guitar, name, part, play, practise, settings, shapes, strum
+from listen.cli import check, guitar, name, page, part, play, practise, settings, shapes, strum
 from listen.cli.console import discard_output, print_error
 from listen.errors import ListenError
 
-COMMANDS = (strum, part, check, shapes, name, play, practise, guitar, settings)  # in the order of the help
+COMMANDS = (strum, part, page, check, shapes, name, play, practise, guitar, settings)  # in the order of the help
 UsageError = cast("type[Exception]", typer.BadParameter.__mro__[1])  # typer gives it no name of its own
 
 

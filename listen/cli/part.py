@@ -41,7 +41,9 @@ def part(
             "--output",
             "-o",
             metavar="OUT",
-            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; may be given again.",
+            help=(
+                "Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; may be given again."
+            ),
         ),
     ] = None,
     keep: Annotated[
@@ -68,6 +70,18 @@ def part(
         list[str] | None,
         typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so, as the chart does: 12=C6/9."),
     ] = None,
+    title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the part is called.")] = None,
+    section: Annotated[
+        list[str] | None, typer.Option(metavar="N=NAME", help="A section begins at event N: 12=Verse.")
+    ] = None,
+    lyrics: Annotated[list[str] | None, typer.Option(metavar="N=WORDS", help="Words to sing from event N on.")] = None,
+    note: Annotated[
+        list[str] | None,
+        typer.Option(metavar="N=NOTE", help="In the chord at event N this note sounds, 12=G3, or does not, 12=-G3."),
+    ] = None,
+    bass: Annotated[
+        list[str] | None, typer.Option(metavar="N=NOTE", help="The bass of the chord at event N: 12=E2.")
+    ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
     tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,
     numbers: Annotated[
@@ -92,13 +106,21 @@ def part(
         is_left_handed,
         is_written,
         parse_span,
+        read_kept_part,
         read_written,
     )
-    from listen.transcription import check_range, read_part
+    from listen.transcription import check_range
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
-    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()))
+    said = (
+        *([("title", title)] if title is not None else []),
+        *(("section", text) for text in section or ()),
+        *(("lyrics", text) for text in lyrics or ()),
+        *(("note", text) for text in note or ()),
+        *(("bass", text) for text in bass or ()),
+    )
+    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()), said)
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
     else:
@@ -110,7 +132,7 @@ def part(
             check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
         if bar_one is not None and settings.bar_one_s is not None:
             check_within("bar-one", bar_one, settings.bar_one_s, file)
-        read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
+        read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
         _clear_progress()
     stopped = not read.complete and not is_written(file)
     if stopped and read.span.end_s <= read.span.start_s:

@@ -12,6 +12,7 @@ from listen.document.check import (
     read_class,
 )
 from listen.document.cursor import Cursor
+from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import TEMPLATE as EXERCISE_TEMPLATE
 from listen.document.exercise import Exercise, read_exercise
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
@@ -75,6 +76,7 @@ __all__ = [
     "load_words",
     "names_to_document",
     "open_progress",
+    "pack_part_evidence",
     "parse_chart",
     "parse_chords",
     "parse_part",
@@ -98,6 +100,7 @@ __all__ = [
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",
+    "unpack_part_evidence",
     "update_document",
     "write_document",
     "write_file",

@@ -257,7 +257,7 @@ def _pin(cursor: Cursor, fretboard: Fretboard) -> Pin:
 
 def _correction(cursor: Cursor) -> Correction:
     what = cursor.choice("what", _CORRECTED)
-    event = cursor.at("event") if what == "name" else cursor.maybe("event")
+    event = cursor.at("event") if what in ("name", "section", "lyrics") else cursor.maybe("event")
     return Correction(what, cursor.text("value"), None if event is None else event.as_integer(1, _BARS[1]))
 
 

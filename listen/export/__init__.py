@@ -1,5 +1,6 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
+from listen.export.bar_view import BarLook, render_bar_fragment
 from listen.export.chart import ChartView, render_chart
 from listen.export.chart_drawing import render_chart_html
 from listen.export.check_page import render_check_page
@@ -15,6 +16,7 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
+from listen.export.page import render_sheet_style
 from listen.export.part_sheet import (
     MOST_SOUND_BYTES,
     SHEET_RATE_HZ,
@@ -32,10 +34,10 @@ from listen.export.practice_text import (
     render_session_text,
 )
 from listen.export.set_chart import part_to_assignment
-from listen.export.shapes_page import render_shapes_page, render_shapes_svg
+from listen.export.shapes_page import render_shapes_fragment, render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
-from listen.export.strum_report import HeardSound, render_strum_report
+from listen.export.strum_report import HeardSound, render_evidence_fragment, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
@@ -50,6 +52,7 @@ __all__ = [
     "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
+    "BarLook",
     "ChartView",
     "Diagram",
     "HeardSound",
@@ -74,6 +77,7 @@ __all__ = [
     "printed",
     "render_answer_text",
     "render_answers_csv",
+    "render_bar_fragment",
     "render_box",
     "render_chart",
     "render_chart_html",
@@ -84,6 +88,7 @@ __all__ = [
     "render_class_text",
     "render_csv",
     "render_diagram_svg",
+    "render_evidence_fragment",
     "render_guitar_text",
     "render_handout",
     "render_labels",
@@ -100,9 +105,11 @@ __all__ = [
     "render_progress_text",
     "render_question_text",
     "render_session_text",
+    "render_shapes_fragment",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",
+    "render_sheet_style",
     "render_strum_report",
     "render_tablature",
     "render_take_text",

@@ -7,7 +7,7 @@ go back for it (common practice, no source). A pickup is as wide as its own chor
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from listen.export.bar import Bar
 from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
@@ -17,6 +17,7 @@ from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.held_names import HeldNames
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import find_tempo_marks
+from listen.export.told_words import find_words
 from listen.reading import Part
 
 BARS_A_LINE = 4
@@ -39,7 +40,9 @@ class ChartBars:
     tempi : dict of int to int
         Index of the bars at which another tempo begins, in beats a minute.
     folds : tuple of Fold
-        Together they hold every bar once.
+        Together they hold every bar once; a section begins a fold of its own.
+    sections, lyrics : dict of int to str
+        Index of the bars at which a person named a section, or wrote words to sing.
     """
 
     bars: tuple[Bar, ...]
@@ -47,6 +50,8 @@ class ChartBars:
     marked: frozenset[tuple[int, int]]
     tempi: dict[int, int]
     folds: tuple[Fold, ...]
+    sections: dict[int, str] = field(default_factory=dict)
+    lyrics: dict[int, str] = field(default_factory=dict)
 
     def shown(self, index: int) -> BarContent:
         """Return what stands in a bar, with the marks of doubt."""
@@ -71,14 +76,22 @@ def lay_chart(part: Part, names: HeldNames) -> ChartBars:
     bars = find_bars(part, is_settled=True)
     contents = tuple(bar_content(bar, names) for bar in bars)
     tempi = find_tempo_marks(bars)
-    keys = [(content, tempi.get(index)) for index, content in enumerate(contents)]
+    at_bar = {bar.number: index for index, bar in enumerate(bars)}
+    sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
+    lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
+    keys = [(content, tempi.get(index), lyrics.get(index)) for index, content in enumerate(contents)]
     upbeat = 1 if bars and part.metre is not None and part.metre.pickup_steps else 0
     body = keys[upbeat:]
+    begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
+    found: list[Fold] = []
+    for first, end in zip(begins, [*begins[1:], len(body)], strict=True):
+        found += [replace(fold, first=fold.first + first) for fold in find_folds(body[first:end])]
     folds = [Fold(0, 1)] if upbeat else []
-    for fold in mark_returns(find_folds(body), body):
+    for fold in mark_returns(tuple(found), body):
         like = None if fold.like is None else fold.like + upbeat
         folds.append(replace(fold, first=fold.first + upbeat, like=like))
-    return ChartBars(bars, contents, find_marked(bars, find_doubts(part, names)), tempi, tuple(folds))
+    marked = find_marked(bars, find_doubts(part, names))
+    return ChartBars(bars, contents, marked, tempi, tuple(folds), sections, lyrics)
 
 
 def return_text(chart: ChartBars, fold: Fold) -> str:
@@ -92,6 +105,8 @@ def plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     chart = lay_chart(part, names)
     lines: list[str] = []
     for fold in chart.folds:
+        if fold.first in chart.sections:
+            lines.append(style.plain(chart.sections[fold.first]))
         if fold.like is None:
             lines += _fold_lines(chart, fold, style)
         else:

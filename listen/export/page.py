@@ -53,6 +53,14 @@ def render_page(template: str, content: Mapping[str, Any]) -> str:
     return _environment().get_template(template).render(**content)
 
 
+def render_sheet_style() -> str:
+    """Return the style of sheets, for a page that shows what :func:`render_page` fills into its own."""
+    from importlib.resources import files
+
+    folder = files("listen.export").joinpath("templates")
+    return "\n".join(folder.joinpath(name).read_text("utf-8") for name in ("page.css", "part.css"))
+
+
 def as_drawing(svg: str) -> Any:
     """Mark an SVG element that was made by this room as safe to put in a page as it is."""
     from markupsafe import Markup

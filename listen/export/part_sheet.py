@@ -12,7 +12,6 @@ import hashlib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from pathlib import PurePath
 from typing import Any
 
 from listen.export.bars import find_bars
@@ -29,6 +28,7 @@ from listen.export.shapes_view import ShapeGroup, ShapesView, shape_to_card
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
+from listen.export.told_words import find_title
 from listen.instrument import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
 
@@ -97,7 +97,7 @@ def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
     called = HeldNames(part, names)
     held = [span.shape for span in find_shapes(part) if span.shape is not None]
     return {
-        "title": PurePath(TextStyle().plain(part.source)).stem or "Part",
+        "title": find_title(part),
         "facts": sheet_facts(part, called),
         "remarks": sheet_remarks(part, called),
         "shapes": sheet_shapes(part, called, left_handed=left_handed),
@@ -123,7 +123,7 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
                 left_handed=left_handed,
             )
             groups.append(ShapeGroup(called.of_span(span), (card,)))
-    title = PurePath(TextStyle().plain(part.source)).stem or "Part"
+    title = find_title(part)
     return render_shapes_svg(ShapesView(title, "", part.fretboard, tuple(groups)))
 
 

@@ -69,13 +69,15 @@ class SheetBar:
 def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     """Return the lines of a measured part: ``bars``, and ``kind`` (``upbeat``, ``half``, ``return`` or nothing).
 
+    ``section`` is a name that stands over a line, ``lyrics`` the words under each of its bars.
     A section that stands further up is one bar of the kind ``return``, whose text says where that is.
     """
     chart = lay_chart(part, names)
     lines: list[dict[str, Any]] = []
     for fold in chart.folds:
+        section = chart.sections.get(fold.first, "")
         if fold.like is not None:
-            lines.append(_return_line(chart, fold, part.span.start_s))
+            lines.append({**_return_line(chart, fold, part.span.start_s), "section": section})
             continue
         at, end = fold.first, fold.first + fold.length
         while at < end:
@@ -86,7 +88,9 @@ def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
                 if min((name[2] for cell in cells for name in cell.names), default=NAME_PX) >= READABLE_PX:
                     break
             kind = "upbeat" if cells[0].share < 1.0 else "half" if n_bars < BARS_A_LINE else ""
-            lines.append({"bars": cells, "kind": kind, "text": ""})
+            sung = [chart.lyrics.get(index, "") for index in row]
+            lines.append({"bars": cells, "kind": kind, "text": "", "section": section, "lyrics": sung})
+            section = ""
             at += len(cells)
     return lines
 

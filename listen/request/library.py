@@ -16,11 +16,11 @@ import shutil
 import time
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Any
 
 from listen.document import read_part, render_part_pieces, write_file
-from listen.errors import DocumentError, ListenError
+from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
 
@@ -180,10 +180,15 @@ class Library:
         document = self.document_of(take)
         if document.is_file():
             shutil.copy2(document, folder / "versions" / f"{seen:06d}.part.json")
-        write_file(folder / "settled.json", json.dumps(history_to_document(history)), overwrite=True)
+        self.write_history(take, history)
         self.write_part(take, part)
         for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
             old.unlink(missing_ok=True)
+
+    def write_history(self, take: Take, history: History) -> None:
+        """Write what is settled alone."""
+        path = self.folder_of(take.ident) / "settled.json"
+        write_file(path, json.dumps(history_to_document(history)), overwrite=True)
 
     def write_part(self, take: Take, part: Part) -> None:
         """Write the part document alone."""
@@ -195,12 +200,15 @@ class Library:
         return read_part(path) if path.is_file() else None
 
     def begin(self, take: Take, part: Part, label: str = "") -> None:
-        """Write the part of a take that was just read; what a document brought along is the first step."""
+        """Write the part of a take that was just read; what a document brought along is the first step.
+
+        A document outside the library is left as it is until something is changed in it.
+        """
         path = self.folder_of(take.ident) / "settled.json"
         if not path.exists():
-            first = History((Step(label, part.pins, part.corrections),))
-            write_file(path, json.dumps(history_to_document(first)), overwrite=False)
-        self.write_part(take, part)
+            self.write_history(take, History((Step(label, part.pins, part.corrections),)))
+        if not take.document:
+            self.write_part(take, part)
 
     def throw_away(self, ident: str) -> None:
         """Put a take aside; a document outside the library stays where it is."""
@@ -221,3 +229,28 @@ class Library:
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
                 yield self.save(replace(take, state="waiting", message=""))
+
+
+def bring_to_library(library: Library, file: Path) -> Take:
+    """Bring a recording in from a file, or a part document, which stays where it is and is worked on there.
+
+    Raises
+    ------
+    RecordingError, DocumentError
+        It is not there, or cannot be read.
+    """
+    if not file.is_file():
+        raise RecordingError(f"{file} is not there; check the name.")
+    path = file.resolve()
+    if path.suffix.lower() != ".json":
+        take = library.add(path.name, path.suffix.lower())
+        shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
+        return take
+    part = read_part(path)
+    known = next((take for take in library.list_takes() if take.document == str(path)), None)
+    beside = path.parent / PurePath(part.source).name
+    recording = str(beside) if part.source and beside.is_file() else ""
+    take = known or library.add(path.stem, recording=recording, document=str(path))
+    library.begin(take, part)
+    state = "waiting" if recording else "read"  # its sound is to be made ready
+    return library.save(replace(take, recording=recording, state=state, message="", duration_s=part.duration_s))

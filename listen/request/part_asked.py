@@ -4,25 +4,28 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.document import carry_over, read_part
 from listen.errors import BadValueError, DocumentError, bad_value
+from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, parse_shape, parse_tuning
-from listen.reading import Correction, Part, Pin
+from listen.reading import Corrected, Correction, Part, Pin
 from listen.request.setup import parse_fretboard
 from listen.request.stretch import parse_time
-from listen.theory import Key, parse_chord
+from listen.theory import Key, Pitch, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
+    from listen.request.history import Step
     from listen.transcription import PartSettings
 
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
 SAME_START_S = 0.01
+_OF_NOTES = ("note", "bass")
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
 _PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
 _METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
@@ -38,6 +41,9 @@ class PartAsked:
     capo : int or None
     tempo : float or None
     pins, names : tuple of str
+    said : tuple of (str, str)
+        What is said of events beside, by kind (``"title"``, ``"section"``, ``"lyrics"``, ``"note"``, ``"bass"``):
+        ``("section", "12=Verse")``, ``("note", "12=-G3")`` for a note that does not sound.
     """
 
     tuning: str | None = None
@@ -48,6 +54,7 @@ class PartAsked:
     bar_one: str | None = None
     pins: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
+    said: tuple[tuple[Corrected, str], ...] = ()
 
 
 def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float) -> PartSettings:
@@ -92,6 +99,17 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     return _to_settings(pins, corrections)
 
 
+def settle_step(step: Step) -> PartSettings:
+    """Return the settings that what a person settled amounts to.
+
+    Raises
+    ------
+    BadValueError
+        Something that cannot be settled so.
+    """
+    return _to_settings(step.pins, step.corrections)
+
+
 def _check_same_start(before: Part, path: Path, start_s: float) -> None:
     """Refuse what was settled by numbers that count from elsewhere: it would hold at other chords."""
     numbered = [pin.text for pin in before.pins if pin.bar is None]
@@ -115,6 +133,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
         *(_parse_name(text) for text in asked.names),
+        *(_parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
     ]
     return tuple(one for one in found if one is not None)
 
@@ -194,6 +213,53 @@ def _parse_name(text: str) -> Correction:
         raise bad_value("name", text, allowed="the number of an event, =, and a chord", remedy="Write 12=C6/9.")
     parse_chord(symbol)
     return Correction("name", symbol.strip(), int(number))
+
+
+def _parse_words(what: Corrected, text: str) -> Correction:
+    if what == "title":
+        return Correction("title", text.strip())
+    number, _, words = text.partition("=")
+    if not number.strip().isdecimal() or not words.strip():
+        raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
+    return Correction(what, words.strip(), int(number))
+
+
+def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
+    """Add what is said of single notes: their events are counted in a part that was read without it.
+
+    Raises
+    ------
+    BadValueError
+        No chord is held at that event, or it is no note.
+    """
+    found = []
+    for what, text in asked.said:
+        if what not in _OF_NOTES:
+            continue
+        number, _, note = text.partition("=")
+        event = next((event for event in part.events if str(event.number) == number.strip()), None)
+        if event is None or event.span_index is None:
+            raise bad_value(
+                what, text, allowed="the number of an event with a chord, =, and a note", remedy="Write 12=G3."
+            )
+        kind: Corrected = "no note" if what == "note" and note.startswith("-") else what
+        found.append(tell_note(kind, note.strip().removeprefix("-"), part.spans[event.span_index].span))
+    return replace(settings, corrections=(*settings.corrections, *found)) if found else settings
+
+
+def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
+    """Return the correction that says of a note that it sounds, does not, or is the bass, for a while.
+
+    Raises
+    ------
+    BadValueError
+        It is no note.
+    """
+    try:
+        pitch = Pitch.parse(note)
+    except ValueError as error:
+        raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
+    return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
 
 
 def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:

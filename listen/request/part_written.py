@@ -32,7 +32,17 @@ def read_written(file: str, asked: PartAsked, *, other_options: tuple[object, ..
     BadValueError
         An option asks for the recording to be heard again.
     """
-    settled = (asked.tuning, asked.capo, asked.key, asked.metre, asked.tempo, asked.bar_one, *asked.pins, *asked.names)
+    settled = (
+        asked.tuning,
+        asked.capo,
+        asked.key,
+        asked.metre,
+        asked.tempo,
+        asked.bar_one,
+        *asked.pins,
+        *asked.names,
+        *asked.said,
+    )
     if any(value is not None for value in settled) or any(other_options):
         raise BadValueError(
             f"{file} is a part that was written before: it is shown as it stands. To settle something in it or to read "

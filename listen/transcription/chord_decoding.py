@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,6 +16,7 @@ from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
 
 AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
+MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time
 
 
@@ -45,11 +48,18 @@ def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: Part
     changes: Collection[int] = {chord.strokes[0] for chord in sounding}
     low = np.array([stroke.low_share for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
-    features = StrokeFeatures(
+    rows = (
         heard.onsets_s,
         np.array([stroke.level_db for stroke in heard.strokes]),
         np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0),
         np.array([0.0 if stroke.is_hit else stroke.lean for stroke in heard.strokes]),
-        np.array([place in changes for place in range(len(heard.strokes))]),
+        np.array([place in changes for place in range(len(heard.strokes))], dtype=float),
     )
-    return find_grid(features, settings=settings)
+    return _find_grid(tuple(row.astype(float).tobytes() for row in rows), replace(settings, pins=(), corrections=()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _find_grid(rows: tuple[bytes, ...], settings: PartSettings) -> Grid | None:
+    """Find the grid; the last ones are kept, since most corrections of a part leave its bars as they are."""
+    onsets_s, levels_db, bass, leans, changes = (np.frombuffer(row) for row in rows)
+    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0), settings=settings)

@@ -12,6 +12,7 @@ from listen.request import (
     ShapesRequest,
     arrange_shapes,
     ask_settings,
+    judge_guess,
     parse_filters,
     parse_fretboard,
     render_part_file,
@@ -64,3 +65,30 @@ def test_an_instrument_named_as_a_tuning_comes_with_its_own_neck() -> None:
 @pytest.mark.parametrize("suffix", [".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg"])
 def test_a_part_is_rendered_in_the_form_that_an_ending_names(suffix: str) -> None:
     assert len(render_part_file(straight_part(), "part.json", suffix)) > 40
+
+
+@pytest.mark.parametrize(
+    ("guess", "is_right", "said"),
+    [
+        ("{name}", True, "Yes"),
+        ("{root}dim", False, "root is right"),
+        ("F#7b9", False, "tones"),
+    ],
+)
+def test_a_guess_is_told_what_is_right_about_it(guess: str, is_right: bool, said: str) -> None:
+    part = straight_part()
+    name = part.spans[0].name
+    assert name is not None
+    right, words = judge_guess(part, 0, guess.format(name=name.chord.text, root=name.chord.root))
+    assert (right, said in words) == (is_right, True), words
+    if not right:
+        assert name.chord.text not in words
+
+
+def test_another_bass_is_said_and_not_given_away() -> None:
+    part = straight_part()
+    name = part.spans[0].name
+    assert name is not None
+    third = name.chord.notes[1]
+    right, words = judge_guess(part, 0, f"{name.chord.root}{name.chord.quality.symbol}/{third}")
+    assert (right, words) == (False, "The chord is right; another note of it is in the bass.")
