@@ -11,7 +11,7 @@ from listen.export.svg import FONT, INK
 from listen.practice import ABOUT, INVERSION_NAMES, LADDER
 
 MOST_DAYS = 28
-COLUMN, HEIGHT, LEFT, TOP = 22.0, 120.0, 44.0, 10.0
+COLUMN, HEIGHT, LEFT, TOP, LEAST_WIDTH = 22.0, 120.0, 44.0, 10.0, 220.0
 ACCENT, QUIET = "#0b5f59", "#5c6664"
 INVERSION_KINDS = ("which bass", "which bass of four")
 INVERSION_KEYS = ("1", "3", "5", "7")
@@ -46,7 +46,7 @@ def render_progress_fragment(answers: Sequence[Answered]) -> str:
 
 def _draw_days(answers: Sequence[Answered]) -> str:
     rows = share_by_day(answers)
-    width = LEFT + COLUMN * len(rows) + 10
+    width = max(LEAST_WIDTH, LEFT + COLUMN * len(rows) + 10)
     words = "; ".join(f"{day}: {round(100 * share)} of 100 right in {n} answers" for day, share, n in rows)
     head = (
         f"<svg xmlns='http://www.w3.org/2000/svg' width='{width:.0f}' height='{HEIGHT + 40:.0f}' role='img' "
