@@ -35,7 +35,7 @@ def test_no_request_breaks_the_server_or_its_word(described: Any) -> None:
         operation = found.ok()
 
         @settings(
-            max_examples=8,
+            max_examples=4,
             deadline=None,
             derandomize=True,
             database=None,
