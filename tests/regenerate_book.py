@@ -7,6 +7,7 @@ source). The grades are round numbers on purpose: a prior that says "common", "l
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -77,10 +78,11 @@ def _find_triad_forms() -> set[tuple[int, ...]]:
     return forms
 
 
-def render_book() -> str:
-    """Render the whole file."""
+def render_book(leave_out: Callable[[str], bool] = lambda _key: False) -> str:
+    """Render the whole file, or what is left of it without the data's shapes for some roots."""
     data = json.loads((HERE / "data" / "chords-db" / "guitar.json").read_text(encoding="utf-8"))
-    grades = _read_listed(data)
+    chords = {name: [each for each in listed if not leave_out(each["key"])] for name, listed in data["chords"].items()}
+    grades = _read_listed({"chords": chords})
     for form in _find_power_forms() | _find_triad_forms() | set(OPEN_POWER):
         grades[form] = max(FORM, grades.get(form, 0.0))
     for text in SONG_FORMS:

@@ -29,7 +29,8 @@ from listen.instrument import Barre, Fingering, Fretboard, Shape
 from listen.theory import Chord, Pitch
 
 Labels = Literal["finger", "degree", "note"]
-Form = Literal["tone", "root", "changed", "gone"]
+Form = Literal["tone", "root", "changed", "gone", "sounded", "sounded root", "held", "held root", "elsewhere"]
+"""``sounded`` struck, ``held`` under the hand and not struck, ``elsewhere`` another place of a note that sounds."""
 MIN_BOX_FRETS = 4  # what four fingers cover when each has its own fret
 INLAY_FRETS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)  # common practice, no source
 
@@ -45,7 +46,7 @@ class Mark:
         0 is the open string.
     label : str
         Finger, degree or note; may be empty.
-    form : "tone", "root", "changed" or "gone"
+    form : Form
     """
 
     string_index: int
@@ -71,6 +72,8 @@ class Diagram:
     description : str
         The same in words.
     left_handed : bool
+    places : bool
+        Whether a drawing says of each mark which string and fret it is, so that a page can sound it.
     """
 
     fretboard: Fretboard
@@ -82,6 +85,7 @@ class Diagram:
     title: str = ""
     description: str = ""
     left_handed: bool = False
+    places: bool = False
 
     def mark_at(self, string_index: int, fret: int) -> Mark | None:
         """Return the mark at a place, if there is one."""

@@ -95,6 +95,24 @@ def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int =
     )
 
 
+def render_evidence_fragment(take: TakeReading, sound: HeardSound) -> str:
+    """Render what was heard of a strum, without a page around it: HTML for a page that has its own."""
+    spectrum = render_spectrum_svg(
+        sound.samples,
+        sample_rate_hz=sound.sample_rate_hz,
+        start_s=sound.start_s,
+        reading=take.reading,
+        ident="evidence-spectrum",
+    )
+    content = {
+        "spectrum": as_drawing(spectrum),
+        "refused": take.reading.refused,
+        "notes": _notes(take.reading),
+        "names": _names(take.reading),
+    }
+    return render_page("evidence.html.j2", content)
+
+
 def _facts(take: TakeReading) -> list[tuple[str, str]]:
     reading, evidence = take.reading, take.reading.evidence
     board = reading.fretboard

@@ -11,6 +11,7 @@ from listen.instrument.move import Grip, Move, estimate_move, estimate_move_cost
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
+from listen.instrument.string_numbers import parse_strings, strings_text
 from listen.instrument.strings import (
     NOMINAL_MIDI,
     OUTLIER_WIDTH,
@@ -93,8 +94,10 @@ __all__ = [
     "outlier_share",
     "parse_hand",
     "parse_shape",
+    "parse_strings",
     "parse_tuning",
     "rate_by_rubric",
     "retuned_stiffness",
     "stiffness_log_density",
+    "strings_text",
 ]

@@ -29,6 +29,7 @@ from listen.synthesis.pluck import (
     pluck_amplitudes,
     sum_partials,
 )
+from listen.synthesis.stream import stream_notes
 from listen.synthesis.strum import StrumSettings, render_shape, shape_to_notes
 from listen.synthesis.tone import Tone
 
@@ -51,5 +52,6 @@ __all__ = [
     "room_tail",
     "saturate",
     "shape_to_notes",
+    "stream_notes",
     "sum_partials",
 ]

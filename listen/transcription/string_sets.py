@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 from listen.evidence import Measured, StrumEvidence
 from listen.instrument import STANDARD, STRING_TABLES, TABLE_SIGMA, Fretboard
 from listen.reading import GuitarProfile, StringProfile
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 
+MOST_KEPT = 64  # of fits: as many as a part has kinds of chords
 STRING_SETS = tuple(
     GuitarProfile(kind, STANDARD, tuple(StringProfile(Measured(math.log(b), TABLE_SIGMA)) for b in table.stiffness))
     for kind, table in STRING_TABLES.items()
 )
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def fit_strum(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings) -> Fit:
     """Weigh every playable shape against the evidence, on whatever strings it was where the guitar is not known.
+
+    The last fits are kept: whoever corrects one chord of a part waits for that one only.
 
     Parameters
     ----------

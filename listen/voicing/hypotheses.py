@@ -27,6 +27,10 @@ UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does n
 STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
 KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
 MAX_SHAPES_WEIGHED = 60_000
+MOST_PARTIAL = 100_000
+"""Partial shapes that go on from a string: those of the highest bounds. On six strings the strums of `audio_fixtures`
+have 10,000 at most; ten strings can have tens of millions, 18 GB of them."""
+PAIRS_AT_ONCE = 1 << 20
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
 SPARE_NATS = 4.0  # under the margin, for shapes that the strings together may yet raise
 
@@ -254,21 +258,38 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     found = _Rows(np.zeros((1, 0), np.int8), np.zeros(1, np.int32), np.zeros(1), np.zeros(1))
     for index, option in enumerate(options):
         reach = np.bitwise_or.reduce([mask for later in options[index + 1 :] for mask in later.masks] or [np.int32(0)])
-        old, new = np.divmod(np.arange(len(found) * len(option)), len(option))
-        masks = found.masks[old] | option.masks[new]
-        odds = found.odds[old] + option.odds[new]
-        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
-        kept = np.flatnonzero(bound >= least)
-        if beam is not None and len(kept) > beam:
-            kept = kept[np.argpartition(-bound[kept], beam)[:beam]]
-        old, new = old[kept], new[kept]
+        kept = _keep_likely(found, option, candidates, reach, least=least, most=beam or MOST_PARTIAL)
+        old, new = np.divmod(kept, len(option))
         found = _Rows(
             np.concatenate([found.frets[old], option.frets[new]], axis=1),
-            masks[kept],
-            odds[kept],
+            found.masks[old] | option.masks[new],
+            found.odds[old] + option.odds[new],
             found.gains[old] + option.gains[new],
         )
     return found.pick(np.flatnonzero(found.masks))
+
+
+def _keep_likely(
+    found: _Rows, option: _Rows, candidates: Candidates, reach: np.int32, *, least: float, most: int
+) -> npt.NDArray[np.intp]:
+    """Return which pairs of a partial shape and a choice of the next string go on, the `most` likeliest of them.
+
+    Pairs are numbered shape by shape. They are looked at in pieces, so that many strings take time and no memory.
+    """
+    kept, bounds = np.zeros(0, np.intp), np.zeros(0)
+    n_rows = max(1, PAIRS_AT_ONCE // len(option))
+    for first in range(0, len(found), n_rows):
+        rows = slice(first, first + n_rows)
+        masks = (found.masks[rows, None] | option.masks).ravel()
+        odds = (found.odds[rows, None] + option.odds).ravel()
+        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
+        likely = np.flatnonzero(bound >= least)
+        kept = np.concatenate([kept, likely + first * len(option)])
+        bounds = np.concatenate([bounds, bound[likely]])
+        if len(kept) > most:
+            best = np.argpartition(-bounds, most)[:most]
+            kept, bounds = kept[best], bounds[best]
+    return kept
 
 
 def _find_sets(masks: npt.NDArray[np.int32]) -> npt.NDArray[np.intp]:
