@@ -89,7 +89,7 @@ class StrokePrices:
     brushed: float = 4.0
     unlisted: float = 1.5
     unlisted_inner: float = 2.5
-    power: float = 1.0
+    power: float = 1.5
 
 
 @dataclass(frozen=True, slots=True)
