@@ -16,7 +16,7 @@ from listen.reading import STEPS_PER_BEAT, EventKind, GridPosition, KeyReading, 
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind, gather_kinds
 from listen.transcription.events import plan_events
-from listen.transcription.grid import Grid, StrokeFeatures, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid, tell_bars
 from listen.transcription.heard_part import HeardPart
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.listening import hear_part, stream_for_strokes
@@ -155,7 +155,7 @@ def read_part_blocks(
         pins=settings.pins,
         corrections=settings.corrections,
         complete=complete,
-        warnings=(*_warn(heard, chords), *kept),
+        warnings=(*_warn(heard, chords), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
     )
 
 
