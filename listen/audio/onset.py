@@ -35,13 +35,13 @@ STRING_GAP_S = 0.1
 LONGEST_SPREAD_S = 0.2
 """The slowest recorded open chords took 0.19 s; strums of a part at six a second are 0.167 s apart but whole."""
 SLOWEST_SPREAD_S, ALONE_S = 0.34, 0.8
-"""Strings that sound within a third of a second, and nothing beside them for so long, are one deliberate strum: 43 of 339
-recorded strums take so long; of strokes in a part none stands alone like that."""
+"""Strings that sound within a third of a second, and nothing beside them for so long, are one deliberate strum: 43 of
+339 recorded strums take so long; of strokes in a part none stands alone like that."""
 QUIETEST_DB = -24.0
 """Against the loudest strum of the recording."""
 SOFT_DB, SOFT_FLUX = -12.0, 5.0
-"""What is so much softer than the loudest must begin as clearly: of 339 recorded strums 35 end with a hand that is laid on the
-strings, 13 to 25 dB softer, with a flux of 1.1 to 5; a strum out of silence has 5 to 9."""
+"""What is so much softer than the loudest must begin as clearly: of 339 recorded strums 35 end with a hand that is laid
+on the strings, 13 to 25 dB softer, with a flux of 1.1 to 5; a strum out of silence has 5 to 9."""
 ABSOLUTE_FLOOR_DB = -75.0
 """Below this a recorder's own noise begins."""
 LEAST_RISE = 1.15

@@ -1,8 +1,8 @@
 """Whether a rise in the bands is a stroke: what it leaves behind, and whether it belongs to the stroke before.
 
-A hand that is laid on the strings, fingers that leave them, and partials that beat make bands rise as a soft stroke does.
-But a stroke leaves more sound than was there: its bands stay up. A strum's strings may sound one after another for a third
-of a second: rises that follow each other closely are one stroke.
+A hand that is laid on the strings, fingers that leave them, and partials that beat make bands rise as a soft stroke
+does; but a stroke makes them jump higher. A strum's strings may sound one after another for a third of a second: rises
+that follow each other closely are one stroke.
 
 Conventions: levels of whitened bands in dB, a frame every 5 ms.
 """
@@ -19,12 +19,13 @@ Floats = NDArray[np.float32]
 
 BEFORE, AFTER, PEAK = (-9, -1), (12, 24), (0, 10)  # frames from the rise's start
 MOST_FRESH_DB, MOST_JUMP_DB = 6.0, 8.0
-# By logistic regression on 1,740 rises: three recorded takes by line and phone, and 39 parts from seeds. Two other takes:
-# F .984 by line and .953 by phone, from .969 and .921. At -.7, 99 of 100 struck chords and damped strokes stay.
+# By logistic regression on 1,740 rises: takes 0, 4 and 8 by line and phone, and 39 rendered parts. On takes 2 and 6,
+# which were not used for it, F is .972 by line and .949 by phone, from .950 and .911 (tests/benchmarks/takes.py); 99 of
+# 100 struck chords and damped strokes of the rendered parts stay.
 BIAS, STRENGTH_WEIGHT, FRESH_WEIGHT, JUMP_WEIGHT, GONE_WEIGHT = -6.01, 0.99, -0.73, 2.71, 0.34
 LEAST_ODDS = -0.9
 NEXT_STRING_S, LONGEST_SPREAD_S = 0.085, 0.34
-"""Of 223 pairs of strokes at 6 to 9 a second none is closer than 90 ms; ghosts beside a stroke come 30 to 140 ms after it."""
+"""Of 223 pairs of strokes at 6 to 9 a second none is closer than 90 ms; ghosts come 30 to 140 ms after a stroke."""
 ECHO_S, ECHO_SHARE, ECHO_ODDS = 0.13, 0.22, -0.3
 PRECURSOR_SHARE = 0.45  # of the strongest rise: what comes before and is weaker is no string
 
@@ -91,7 +92,9 @@ def join_rises(rises: list[Rise], *, frames_a_second: float) -> list[Rise]:
     groups: list[list[Rise]] = []
     for rise in rises:
         group = groups[-1] if groups else []
-        close = group and min(rise.start - group[-1].start, rise.peak - group[-1].peak) < NEXT_STRING_S * frames_a_second
+        close = (
+            group and min(rise.start - group[-1].start, rise.peak - group[-1].peak) < NEXT_STRING_S * frames_a_second
+        )
         if close and rise.start - group[0].start < LONGEST_SPREAD_S * frames_a_second:
             group.append(rise)
         else:

@@ -6,8 +6,8 @@ is a log-likelihood against strokes that lie anywhere, and they are added.
 
 References
 ----------
-G. Schwarz, "Estimating the dimension of a model", Annals of Statistics 6(2), 1978 (what a longer pattern must gain to be
-worth its places).
+G. Schwarz, "Estimating the dimension of a model", Annals of Statistics 6(2), 1978 (what a longer pattern must gain to
+be worth its places).
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ HAND_WEIGHT = 0.5
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.35, 0.15  # nats for one standard deviation more
 SURE_WAY = 0.88  # how often a hand goes the way that it goes at a place of the beat
 ON_BEAT_UP, OFF_BEAT_DOWN, OFF_BEAT_UP, ALTERNATES = 3.0, 0.8, 0.3, 1.0
-"""What a hand's ways cost, in nats: up on the beat; down, and up, between beats; down on one beat and up on the next, as a
-slow hand goes (common practice, no source)."""
+"""What a hand's ways cost, in nats: up on the beat; down, and up, between beats; down on one beat and up on the next,
+as a slow hand goes (common practice, no source)."""
 PATTERN_WEIGHT, MOST_PATTERN_BARS = 0.4, 16.0
 
 
@@ -171,15 +171,14 @@ def find_hand(strokes: CountedStrokes, bar: Bar, places: Ints) -> tuple[Floats, 
     return odds, HAND_WEIGHT * best
 
 
-def weigh_pattern(strokes: CountedStrokes, bar: Bar, steps: Ints) -> float:
+def weigh_pattern(bar: Bar, steps: Ints) -> float:
     """Weigh how well the strokes repeat from bar to bar: the gain of a rate for each place over one for all.
 
     Parameters
     ----------
-    strokes : CountedStrokes
     bar : Bar
     steps : ndarray of int, shape (n_strokes,)
-        From a bar line.
+        Of each stroke, from a bar line.
 
     Returns
     -------

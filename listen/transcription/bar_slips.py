@@ -1,12 +1,12 @@
 """Where in the bar each stroke lies, when a player slips: waits at a change, drops or adds a part of a beat.
 
-The pulse counts steps; from stroke to stroke the place in the bar moves on by as many, or, at a cost, by one or two more
-or fewer. The likeliest row of places is found exactly (Viterbi), as in a bar-pointer model over events.
+The pulse counts steps; from stroke to stroke the place in the bar moves on by as many, or, at a cost, by one or two
+more or fewer. The likeliest row of places is found exactly (Viterbi), as in a bar-pointer model over events.
 
 References
 ----------
-F. Krebs, S. Böck, G. Widmer, "An efficient state-space model for joint tempo and meter tracking", ISMIR 2015 (the place in
-the bar as a state that moves with the tempo).
+F. Krebs, S. Böck, G. Widmer, "An efficient state-space model for joint tempo and meter tracking", ISMIR 2015 (the
+place in the bar as a state that moves with the tempo).
 """
 
 from __future__ import annotations

@@ -7,15 +7,18 @@ the bars are numbered through. Where a stretch breaks off inside a bar, that bar
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
-from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
+from listen.transcription.metre import TOLD_OCTAVES, Counting, choose_countings, countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_phases, find_pulses, fit_lines
+from listen.transcription.pulse import LEAST_STROKES, Pulse, find_pulses, make_lengths
+from listen.transcription.step_grid import find_phases, fit_lines
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -108,8 +111,7 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     Grid or None
         None in free time, and where fewer than four strokes are.
     """
-    begin_costs = UP_BEGINS_NATS * np.tanh(np.maximum(-features.lean, 0.0))
-    pulses = find_pulses(features.onsets_s, begin_costs=begin_costs, step_range_s=_step_range(settings))
+    pulses = _find_pulses(features.onsets_s.tobytes(), features.lean.tobytes(), _tell_beat(settings))
     if not pulses:
         return None
     strokes = [_count_strokes(features, pulse) for pulse in pulses]
@@ -138,9 +140,61 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     return _join(sections, metres, hand, tuple(zip(begins, tempos, strict=True)), settings.bar_one_s)
 
 
+@lru_cache(maxsize=2)
+def _find_pulses(onsets: bytes, lean: bytes, beat_s: float | None) -> tuple[Pulse, ...]:
+    """Find the pulses once, though the bars are asked for again when more is known of the chords."""
+    begin_costs = UP_BEGINS_NATS * np.tanh(np.maximum(-np.frombuffer(lean), 0.0))
+    lengths_s = None if beat_s is None else make_lengths(beat_s or None)
+    return find_pulses(np.frombuffer(onsets), begin_costs=begin_costs, lengths_s=lengths_s)
+
+
 def _own(pulse: Pulse) -> slice:
     """Return the strokes of a tempo."""
     return slice(pulse.first, pulse.last + 1)
+
+
+def tell_bars(grid: Grid | None, settings: PartSettings, *, n_strokes: int) -> tuple[str, ...]:
+    """Say in sentences where another tempo begins, and what was told and could not be taken.
+
+    Parameters
+    ----------
+    grid : Grid or None
+    settings : PartSettings
+    n_strokes : int
+
+    Returns
+    -------
+    tuple of str
+    """
+    told = []
+    if settings.metre is not None:
+        told.append(f"metre {settings.metre[0]}/{settings.metre[1]}")
+    if settings.tempo_bpm is not None:
+        told.append(f"tempo {settings.tempo_bpm:g}")
+    if settings.bar_one_s is not None:
+        told.append("where bar 1 begins")
+    if grid is None:
+        if not told:
+            return ()
+        why = (
+            f"there are {n_strokes} strokes, and bars need four"
+            if n_strokes < LEAST_STROKES
+            else "no such bar is known"
+        )
+        return (f"You told the {', '.join(told)}, but {why}: free time is written.",)
+    said = []
+    for (_, before), (at_s, after) in pairwise(grid.tempos):
+        if abs(after / before - 1.0) > TEMPO_CHANGE:
+            clock = f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
+            said.append(f"Another tempo begins at {clock}: {after:.0f} beats a minute, after {before:.0f}.")
+    if settings.tempo_bpm is not None:
+        far = [bpm for _, bpm in grid.tempos if abs(float(np.log2(bpm / settings.tempo_bpm))) > TOLD_OCTAVES]
+        if len(far) == len(grid.tempos):
+            said.append(
+                f"You told the tempo {settings.tempo_bpm:g}, but no regular step of the strokes fits it: they are "
+                f"counted at {far[0]:.0f}."
+            )
+    return tuple(said)
 
 
 def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
@@ -163,9 +217,7 @@ def _time_of(pulse: Pulse, steps: Ints) -> Floats:
     inside = times[np.clip(steps, 0, len(times) - 1)]
     before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
     near = min(len(times) - 1, 4)
-    return np.asarray(
-        inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near
-    )
+    return np.asarray(inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near)
 
 
 def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[int | None]:
@@ -213,11 +265,11 @@ def _join(
     tempos: tuple[tuple[float, float], ...],
     bar_one_s: float | None,
 ) -> Grid:
-    """Number the bars of all tempos through: one that breaks off lasts until the next tempo's first bar line."""
+    """Join the bars of all tempos: one that breaks off lasts until the next tempo's first bar line."""
     full = metres[0].steps_per_bar
     lines, beats = sections[0].bars_s.tolist(), sections[0].beats_s.tolist()
     bars = [sections[0].bars]
-    for before, after in zip(sections, sections[1:], strict=False):
+    for before, after in pairwise(sections):
         # a pickup lies in the bar that broke off, where there is room for it
         shared = int(0 < after.pickup <= full - int(before.steps[-1]) - 1)
         bars.append(after.bars + len(lines) - 1 - shared)
@@ -233,10 +285,8 @@ def _join(
     return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos)
 
 
-def _step_range(settings: PartSettings) -> tuple[float, float] | None:
-    """Return the lengths that a step may have where something is told: a beat of a told tempo, or a part of it."""
-    if settings.tempo_bpm is None:
-        told = settings.metre is not None or settings.bar_one_s is not None
-        return (SHORTEST_STEP_S, LONGEST_STEP_S) if told else None
-    beat_s = 60.0 / settings.tempo_bpm
-    return max(SHORTEST_STEP_S, beat_s / 4.5), min(LONGEST_STEP_S, beat_s * 1.1)
+def _tell_beat(settings: PartSettings) -> float | None:
+    """Return the beat that is told, 0 where only bars are told, and None where nothing is."""
+    if settings.tempo_bpm is not None:
+        return 60.0 / settings.tempo_bpm
+    return None if settings.metre is None and settings.bar_one_s is None else 0.0

@@ -1,8 +1,8 @@
 """How the steps of the pulse are counted: beats, bars, and where bars begin, as ranked hypotheses.
 
-A hypothesis says how many steps make a beat and how many beats a bar; where in the bars the strokes lie then is decided by
-:mod:`listen.transcription.bar_slips`. What speaks for it is weighed in :mod:`listen.transcription.bar_evidence`; besides,
-beats are felt at 60 to 150 a minute.
+A hypothesis says how many steps make a beat and how many beats a bar; where in the bars the strokes lie then is decided
+by :mod:`listen.transcription.bar_slips`. What speaks for it is weighed in :mod:`listen.transcription.bar_evidence`;
+besides, beats are felt at 60 to 150 a minute.
 
 References
 ----------
@@ -92,7 +92,10 @@ def rank_countings(
         One for each kind of bar, best first; empty where no kind of bar fits what is known.
     """
     countings = []
-    for (beats, per_beat), cost in METRE_COSTS.items():
+    costs = METRE_COSTS
+    if metre is not None and metre[1] == 4:  # told: also what is rarer than all of these
+        costs = {**{(metre[0], per_beat): 4.0 for per_beat in (1, 2, 4)}, **METRE_COSTS}
+    for (beats, per_beat), cost in costs.items():
         if metre is not None and metre not in _signatures(beats, per_beat):
             continue
         bpm = 60.0 / (step_s * per_beat)
@@ -108,15 +111,12 @@ def rank_countings(
 def _count(strokes: CountedStrokes, bar: Bar, bar_step: int | None, likely: float) -> Counting:
     """Place the strokes in one kind of bar, and score it."""
     share = min(1.0, MOST_STROKES / len(strokes.steps))
-    best: Counting | None = None
+    found = []
     for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
         steps, score = place_strokes(strokes, bar, first=bar_step, alternates=alternates)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
-        found = Counting(bar, steps, odds, share * (score + nats) + weigh_pattern(strokes, bar, steps) + likely)
-        if best is None or found.score > best.score:
-            best = found
-    assert best is not None
-    return best
+        found.append(Counting(bar, steps, odds, share * (score + nats) + weigh_pattern(bar, steps) + likely))
+    return max(found, key=lambda one: one.score)
 
 
 def choose_countings(
@@ -146,6 +146,7 @@ def choose_countings(
     """
     ranked = [
         rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_step=bar_step)
+        or rank_countings(own, step_s, metre=metre, bar_step=bar_step)  # another tempo than the one that is told
         for own, step_s, bar_step in zip(strokes, steps_s, bar_steps, strict=True)
     ]
     best, chosen = -np.inf, [0] * len(ranked)

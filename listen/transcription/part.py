@@ -16,6 +16,7 @@ from listen.transcription.chord_decoding import decode_chords, find_bars
 from listen.transcription.chord_kinds import gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.events import plan_events
+from listen.transcription.grid import tell_bars
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
@@ -165,7 +166,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         pins=settings.pins,
         corrections=settings.corrections,
         complete=heard.complete,
-        warnings=(*_warn(heard, chords), *kept),
+        warnings=(*_warn(heard, chords), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
     )
 
 

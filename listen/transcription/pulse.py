@@ -20,6 +20,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.transcription.step_grid import choose_split, find_phases, fit_lines, join_fifths
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -38,10 +40,6 @@ LEAST_GAIN, FEW_GAIN = -0.25, 4.0
 """Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
 LEAST_STROKES = 4
 STRAY, BEGIN = -1, -2
-LEAST_STRAYS, STRAY_SHARE, SPLIT_SD, SPLIT_NATS = 2, 0.05, 0.09, 1.5
-LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
-NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
-LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ class Pulse:
 
 
 def find_pulses(
-    onsets_s: Floats, *, begin_costs: Floats | None = None, step_range_s: tuple[float, float] | None = None
+    onsets_s: Floats, *, begin_costs: Floats | None = None, lengths_s: Floats | None = None
 ) -> tuple[Pulse, ...]:
     """Find the pulse of a row of strokes: one for each tempo that it is played in.
 
@@ -80,8 +78,8 @@ def find_pulses(
     onsets_s : ndarray, shape (n_strokes,)
     begin_costs : ndarray, shape (n_strokes,), or None
         Nats that a tempo which begins at a stroke costs more: people begin with a downstroke.
-    step_range_s : (float, float) or None
-        The shortest and longest step, where they are told: then there is a pulse.
+    lengths_s : ndarray or None
+        Lengths that a step may begin with, where something is told: then there is a pulse.
 
     Returns
     -------
@@ -96,11 +94,11 @@ def find_pulses(
     """
     if len(onsets_s) < LEAST_STROKES:
         return ()
-    lengths = _make_lengths(step_range_s or (SHORTEST_STEP_S, LONGEST_STEP_S))
+    lengths = make_lengths() if lengths_s is None else lengths_s
     advances, score = track_steps(onsets_s, lengths, begin_costs=begin_costs)
     n = len(onsets_s)
     gain = score / n - np.log(n / max(float(onsets_s[-1] - onsets_s[0]), 1e-3)) + 1.0
-    if step_range_s is None and gain < LEAST_GAIN + FEW_GAIN / n:
+    if lengths_s is None and gain < LEAST_GAIN + FEW_GAIN / n:
         return ()
     begins = np.flatnonzero(advances == BEGIN).tolist()
     return tuple(
@@ -109,10 +107,13 @@ def find_pulses(
     )
 
 
-def _make_lengths(range_s: tuple[float, float]) -> Floats:
-    """Return lengths that a step may begin with, a geometric row."""
-    n = max(3, int(np.log2(range_s[1] / range_s[0]) * LENGTHS_PER_OCTAVE) + 1)
-    return np.asarray(np.geomspace(range_s[0], range_s[1], n))
+def make_lengths(beat_s: float | None = None) -> Floats:
+    """Return lengths that a step may begin with, rising: near a beat that is told, and its parts, or any."""
+    every = np.geomspace(SHORTEST_STEP_S, LONGEST_STEP_S, int(np.log2(12.0) * LENGTHS_PER_OCTAVE) + 1)
+    if beat_s is None:
+        return np.asarray(every)
+    near = np.concatenate([beat_s / parts * 2.0 ** np.linspace(-0.12, 0.12, 5) for parts in (4, 3, 2, 1)])
+    return np.asarray(np.sort(near[near >= 0.5 * SHORTEST_STEP_S]))
 
 
 class _Beam:
@@ -171,8 +172,7 @@ def _begin(at_s: float, lengths_s: Floats, place: int) -> Floats:
     b = _Beam
     beam = np.zeros((9, len(lengths_s)))
     beam[b.AT], beam[b.LENGTH] = at_s, lengths_s
-    ratio = (lengths_s[-1] / lengths_s[0]) ** (1.0 / (len(lengths_s) - 1))
-    beam[b.VAR_AT], beam[b.VAR_LENGTH] = ONSET_SD_S**2, (0.5 * (ratio - 1.0) * lengths_s) ** 2
+    beam[b.VAR_AT], beam[b.VAR_LENGTH] = ONSET_SD_S**2, (0.5 / LENGTHS_PER_OCTAVE * lengths_s) ** 2
     beam[b.SCORE] = np.log(STRUCK) - np.log(len(lengths_s))
     beam[b.MATCHED], beam[b.HOW] = place, BEGIN
     return beam
@@ -189,7 +189,9 @@ def _extend(beam: Floats, at_s: float, place: int) -> Floats:
     stray[b.PARENT], stray[b.HOW] = np.arange(beam.shape[1]), STRAY
     late = _match(beam, at_s, near, place, HESITATION_SD)
     late[b.SCORE] += np.log(HESITATES)
-    return np.concatenate([_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1)
+    return np.concatenate(
+        [_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1
+    )
 
 
 def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd: float) -> Floats:
@@ -251,7 +253,7 @@ def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: fl
     steps = np.cumsum(np.maximum(how[on], 0))
     times = fit_lines(own[on], steps)
     phases = find_phases(own, times)
-    split = _choose_split(phases[how == STRAY], len(own))
+    split = choose_split(phases[how == STRAY], len(own))
     if split > 1:
         every = np.arange(split * (len(times) - 1) + 1) / split
         times = np.interp(every, np.arange(len(times)), times)
@@ -259,56 +261,8 @@ def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: fl
     laid = np.round(phases).astype(np.int64)
     if split == 1:
         laid[on] = steps
-    joined = _join_fifths(laid)
+    joined = join_fifths(laid)
     if joined is not None:
         laid, times = joined, fit_lines(own, joined)
     laid -= laid[0]
     return Pulse(first, last, laid, times, float(np.median(np.diff(times))), gain)
-
-
-def find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
-    """Return each stroke's exact place on the grid, in steps; strays after its end lie beyond it."""
-    beyond = np.maximum(onsets_s - times_s[-1], 0.0) / (times_s[-1] - times_s[-2])
-    return np.asarray(np.interp(onsets_s, times_s, np.arange(len(times_s))) + beyond)
-
-
-def _choose_split(strays: Floats, n_strokes: int) -> int:
-    """Choose into how many parts a step is split, by where strays lie in it: 1, 2 or 3."""
-    if len(strays) < max(LEAST_STRAYS, STRAY_SHARE * n_strokes):
-        return 1
-    gains = [0.0]
-    for parts in (2, 3):
-        off = np.abs(strays * parts - np.round(strays * parts)) / parts
-        off = np.where(np.round(strays * parts) % parts == 0, 0.5, off)  # beside a step it is no part of one
-        near = np.exp(-0.5 * (off / SPLIT_SD) ** 2) / (SPLIT_SD * np.sqrt(2 * np.pi) * (parts - 1))
-        gains.append(float(np.log(0.7 * near + 0.3).sum()) - SPLIT_NATS)
-    return 1 + int(np.argmax(gains))
-
-
-def _join_fifths(steps: Ints) -> Ints | None:
-    """Count halves of a beat where fifths were found and only two of five are struck: a swung beat, long and short."""
-    for first in range(5):
-        beats, inside = np.divmod(steps - first, 5)
-        on, off = float((inside == 0).mean()), float((inside == 3).mean())
-        if min(on, off) >= LEAST_SWUNG and on + off >= MOST_SWUNG:
-            halves = 2 * beats + (inside >= 2)
-            return np.asarray(halves - halves[0], np.int64)
-    return None
-
-
-def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
-    """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most."""
-    grid = np.arange(steps[-1] + 2)
-    middles = np.searchsorted(steps, grid)
-    near = middles[:, None] + np.arange(-NEAR_STROKES, NEAR_STROKES)
-    inside = (near >= 0) & (near < len(steps))
-    near = near.clip(0, len(steps) - 1)
-    x, y = steps[near].astype(float), onsets_s[near]
-    weights = inside * np.exp(-0.5 * ((x - grid[:, None]) / NEAR_STEPS) ** 2) + 1e-9 * inside
-    total = weights.sum(axis=1)
-    mean_x, mean_y = (weights * x).sum(axis=1) / total, (weights * y).sum(axis=1) / total
-    spread = x - mean_x[:, None]
-    expected = (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
-    along = (weights * spread * (y - mean_y[:, None])).sum(axis=1)
-    slopes = (along + LINE_RIDGE * expected) / ((weights * spread**2).sum(axis=1) + LINE_RIDGE)
-    return np.maximum.accumulate(mean_y + slopes * (grid - mean_x))

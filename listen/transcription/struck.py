@@ -27,8 +27,8 @@ MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
 LEAST_SURE = 0.52
 OWN_SHARE, TOGETHER_SHARE, HAND_SHARE, NEAR_STROKES = 0.6, 0.5, 0.5, 16.0
-"""How a stroke's own evidence, that of near strokes at the same place of the bar, and the swing of the hand are joined: of
-matched strokes of recorded takes .92 (line) and .94 (phone) go the right way, by its own evidence alone .80 and .79."""
+"""How a stroke's own evidence, that of near strokes at the same place of the bar, and the swing of the hand are joined:
+of matched strokes of recorded takes .93 go the right way, by its own evidence alone .80 and .79."""
 Floats = NDArray[np.float64]
 
 

@@ -1,9 +1,9 @@
 """Score bars over rows of strokes as people play them: ``python -m tests.benchmarks.pulse [-n 40] [--seed 0]``.
 
-No sound is made, so a thousand parts take a minute: a pattern is played by a hand whose tempo wanders and drifts, jumps,
-swings, hesitates at a change of chord, stops and begins again; strokes are lost and added, and what is said of them (way,
-loudness, bass, change of chord) is as noisy as measured on recordings. Beats and bar lines are scored by mir_eval
-within ±70 ms (Raffel et al. 2014), metres by their signature.
+No sound is made, so this is quick: a pattern is played by a hand whose tempo wanders and drifts, jumps, swings,
+hesitates at a change of chord, stops and begins again; strokes are lost and added, and what is said of them (way,
+loudness, bass, change of chord) is noisy. Beats and bar lines are scored by mir_eval within ±70 ms (Raffel et al.
+2014), metres by their signature.
 """
 
 from __future__ import annotations
@@ -19,9 +19,8 @@ from listen.transcription.part_settings import PartSettings
 from tests.benchmarks.part_scenes import PATTERNS
 
 WINDOW_S = 0.07
-# what a person's strokes deviate by; from the stroke files of five recorded takes, after a moving tempo is taken out
+# what a person's strokes deviate by, and of what is heard of them: judged on five recorded takes, not fitted
 ONSET_SD_S, TEMPO_WALK = 0.018, 0.012
-# of what is heard of a stroke: measured on the takes, line and phone together
 LEAN_SD, LEVEL_SD_DB = 1.1, 2.0
 LOST, ADDED, CHANGE_LOST, CHANGE_ADDED = 0.03, 0.04, 0.12, 0.04
 

@@ -15,6 +15,7 @@ import json
 import time
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -139,7 +140,7 @@ def _score_names(
 
 def _count_changes(part: Part) -> int:
     names = [chord_to_harte(span.name.chord) for span in part.spans if span.name is not None]
-    return sum(one != other for one, other in zip(names, names[1:], strict=False))
+    return sum(one != other for one, other in pairwise(names))
 
 
 def _path_of(take: str, channel: str) -> Path:

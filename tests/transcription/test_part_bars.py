@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import mir_eval
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from listen.transcription.grid import Grid, StrokeFeatures, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid, tell_bars
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import find_pulses
 
@@ -122,3 +123,74 @@ def test_what_is_told_settles_the_count() -> None:
 def test_free_time_has_no_pulse() -> None:
     onsets = np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))
     assert find_pulses(onsets) == ()
+
+
+def _match(reference_s: list[float], estimated_s: tuple[float, ...]) -> float:
+    """Score by mir_eval's F-measure within 100 ms, as the recorded takes are (Raffel et al. 2014)."""
+    score: float = mir_eval.onset.f_measure(np.array(reference_s), np.array(estimated_s), window=0.1)[0]
+    return score
+
+
+def test_a_player_who_speeds_up_by_a_third_is_followed() -> None:
+    row = _play(EIGHTHS, n_bars=14, beats_per_bar=4, bpm=84, drift=-0.3)
+    assert _match(row.bars_s, _count(row).bars_s[:-1]) > 0.95
+
+
+def test_a_hand_that_waits_at_a_change_keeps_its_bars() -> None:
+    row = _play(EIGHTHS, n_bars=10, beats_per_bar=4, bpm=100)
+    late = np.zeros(len(row.onsets_s))
+    for bar in (3, 6, 8):
+        late[bar * len(EIGHTHS) :] += 0.22
+    bars = [at + late[bar * len(EIGHTHS)] for bar, at in enumerate(row.bars_s)]
+    waited = _Row(row.onsets_s + late, row.changes, row.lean, bars)
+    assert _match(bars, _count(waited).bars_s[:-1]) > 0.95
+
+
+def test_another_tempo_after_a_stop_is_counted_by_itself_and_said() -> None:
+    first, then = (_play(EIGHTHS, n_bars=6, beats_per_bar=4, bpm=bpm) for bpm in (112, 80))
+    shift = first.bars_s[-1] + 5.0
+    row = _Row(
+        np.concatenate([first.onsets_s, then.onsets_s + shift]),
+        np.concatenate([first.changes, then.changes]),
+        np.concatenate([first.lean, then.lean]),
+        [*first.bars_s, *(at + shift for at in then.bars_s)],
+    )
+    grid = _count(row)
+    assert [bpm for _, bpm in grid.tempos] == pytest.approx([112, 80], rel=0.03)
+    assert _match(row.bars_s, grid.bars_s[:-1]) > 0.95
+    (said,) = tell_bars(grid, PartSettings(), n_strokes=len(row.onsets_s))
+    assert said == "Another tempo begins at 0:16: 80 beats a minute, after 112."
+
+
+def test_a_slow_hand_goes_down_on_one_beat_and_up_on_the_next() -> None:
+    row = _play([0.0, 1.0, 2.0, 3.0], n_bars=8, beats_per_bar=4, bpm=72)
+    ways = np.where(np.arange(len(row.onsets_s)) % 2 == 0, 2.0, -2.0)
+    grid = _count(_Row(row.onsets_s, row.changes, ways, row.bars_s))
+    assert grid.metres[0].tempo_bpm == pytest.approx(72, rel=0.03)
+    assert (np.sign(grid.hand_odds) == np.sign(ways)).all()
+
+
+def test_lost_and_added_strokes_move_no_bar() -> None:
+    row = _play(EIGHTHS, n_bars=12, beats_per_bar=4, bpm=104)
+    kept = np.arange(len(row.onsets_s)) % 13 != 7
+    onsets = np.sort(np.concatenate([row.onsets_s[kept], row.onsets_s[[10, 31, 50]] + 0.19]))
+    places = np.searchsorted(row.onsets_s, onsets - 0.01).clip(max=len(row.onsets_s) - 1)
+    is_own = np.abs(row.onsets_s[places] - onsets) < 0.001
+    played = _Row(onsets, row.changes[places] & is_own, np.where(is_own, row.lean[places], 0.0), row.bars_s)
+    assert _match(row.bars_s, _count(played).bars_s[:-1]) > 0.95
+
+
+@pytest.mark.parametrize("told", [PartSettings(tempo_bpm=96.0), PartSettings(metre=(3, 4))])
+def test_what_is_told_is_taken_where_no_pulse_would_be_found(told: PartSettings) -> None:
+    loose = np.cumsum(np.random.default_rng(7).gamma(1.2, 0.6, 30))
+    row = _Row(loose, np.zeros(30, bool), np.zeros(30), [])
+    grid = _count(row, told)
+    if told.metre is not None:
+        assert grid.metres[0].signature == "3/4"
+    else:
+        assert grid.metres[0].tempo_bpm == pytest.approx(96.0, rel=0.15)
+
+
+def test_what_cannot_be_taken_is_said_in_a_sentence() -> None:
+    (said,) = tell_bars(None, PartSettings(metre=(3, 4)), n_strokes=3)
+    assert said == "You told the metre 3/4, but there are 3 strokes, and bars need four: free time is written."

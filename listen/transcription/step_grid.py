@@ -1,0 +1,65 @@
+"""A grid of steps drawn through strokes: when each step falls, and into which parts steps are split.
+
+Conventions: seconds; a phase is a place on the grid in steps, not rounded.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAST_STRAYS, STRAY_SHARE, SPLIT_SD, SPLIT_NATS = 2, 0.05, 0.09, 1.5
+LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
+NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
+LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
+
+
+def find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
+    """Return each stroke's exact place on the grid, in steps; strays after its end lie beyond it."""
+    beyond = np.maximum(onsets_s - times_s[-1], 0.0) / (times_s[-1] - times_s[-2])
+    return np.asarray(np.interp(onsets_s, times_s, np.arange(len(times_s))) + beyond)
+
+
+def choose_split(strays: Floats, n_strokes: int) -> int:
+    """Choose into how many parts a step is split, by where strays lie in it: 1, 2 or 3."""
+    if len(strays) < max(LEAST_STRAYS, STRAY_SHARE * n_strokes):
+        return 1
+    gains = [0.0]
+    for parts in (2, 3):
+        off = np.abs(strays * parts - np.round(strays * parts)) / parts
+        off = np.where(np.round(strays * parts) % parts == 0, 0.5, off)  # beside a step it is no part of one
+        near = np.exp(-0.5 * (off / SPLIT_SD) ** 2) / (SPLIT_SD * np.sqrt(2 * np.pi) * (parts - 1))
+        gains.append(float(np.log(0.7 * near + 0.3).sum()) - SPLIT_NATS)
+    return 1 + int(np.argmax(gains))
+
+
+def join_fifths(steps: Ints) -> Ints | None:
+    """Count halves of a beat where fifths were found and only two of five are struck: a swung beat, long and short."""
+    for first in range(5):
+        beats, inside = np.divmod(steps - first, 5)
+        on, off = float((inside == 0).mean()), float((inside == 3).mean())
+        if min(on, off) >= LEAST_SWUNG and on + off >= MOST_SWUNG:
+            halves = 2 * beats + (inside >= 2)
+            return np.asarray(halves - halves[0], np.int64)
+    return None
+
+
+def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
+    """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most."""
+    grid = np.arange(steps[-1] + 2)
+    middles = np.searchsorted(steps, grid)
+    near = middles[:, None] + np.arange(-NEAR_STROKES, NEAR_STROKES)
+    inside = (near >= 0) & (near < len(steps))
+    near = near.clip(0, len(steps) - 1)
+    x, y = steps[near].astype(float), onsets_s[near]
+    weights = inside * np.exp(-0.5 * ((x - grid[:, None]) / NEAR_STEPS) ** 2) + 1e-9 * inside
+    total = weights.sum(axis=1)
+    mean_x, mean_y = (weights * x).sum(axis=1) / total, (weights * y).sum(axis=1) / total
+    spread = x - mean_x[:, None]
+    expected = (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
+    along = (weights * spread * (y - mean_y[:, None])).sum(axis=1)
+    slopes = (along + LINE_RIDGE * expected) / ((weights * spread**2).sum(axis=1) + LINE_RIDGE)
+    return np.maximum.accumulate(mean_y + slopes * (grid - mean_x))

@@ -1,0 +1,51 @@
+"""Strokes of a part: the strings of one are one, and what a hand does beside striking is none."""
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from listen.audio import STROKE_RATE_HZ, find_strokes, find_strums
+from tests.audio.sounds import make_plucked
+
+CHORD = (40.0, 47.0, 52.0, 56.0, 59.0, 64.0)
+
+
+def _strike(starts_s: list[float], *, spread_s: float, rate_hz: int = STROKE_RATE_HZ) -> NDArray[np.float32]:
+    """Strike a chord again and again, each time over the strings that ring."""
+    samples = np.zeros(round((starts_s[-1] + 2.0) * rate_hz), np.float32)
+    for seed, start_s in enumerate(starts_s):
+        strum = make_plucked(CHORD, sample_rate_hz=rate_hz, lead_s=0.0, spread_s=spread_s, seed=seed)
+        first = round(start_s * rate_hz)
+        samples[first:] *= np.exp(-np.arange(len(samples) - first) / (0.02 * rate_hz)).astype(np.float32) * 0.5 + 0.5
+        samples[first : first + len(strum)] += strum[: len(samples) - first]
+    return samples
+
+
+@pytest.mark.parametrize("spread_s", [0.004, 0.012, 0.055])
+def test_strings_that_sound_over_a_quarter_second_are_one_stroke(spread_s: float) -> None:
+    starts_s = [0.5, 1.3, 2.1, 2.9]
+    found = find_strokes(_strike(starts_s, spread_s=spread_s))
+    assert [stroke.onset_s for stroke in found] == pytest.approx(starts_s, abs=0.03)
+
+
+def test_strokes_at_seven_a_second_are_told_apart() -> None:
+    starts_s = [0.5 + 0.14 * k for k in range(8)]
+    found = find_strokes(_strike(starts_s, spread_s=0.006))
+    assert [stroke.onset_s for stroke in found] == pytest.approx(starts_s, abs=0.03)
+
+
+def test_a_hand_laid_on_ringing_strings_is_no_stroke() -> None:
+    samples = _strike([0.5, 1.5], spread_s=0.01)
+    rng = np.random.default_rng(3)
+    for at_s in (1.1, 2.2):
+        first, n = round(at_s * STROKE_RATE_HZ), round(0.04 * STROKE_RATE_HZ)
+        level = 0.03 * float(np.abs(samples[first - n : first]).max())
+        samples[first : first + n] += level * np.hanning(n).astype(np.float32) * rng.normal(size=n).astype(np.float32)
+    assert len(find_strokes(samples)) == 2
+
+
+@pytest.mark.parametrize("spread_s", [0.03, 0.05, 0.062])
+def test_a_slow_strum_that_stands_alone_is_one(spread_s: float) -> None:
+    samples = _strike([0.5], spread_s=spread_s, rate_hz=22_050)
+    (strum,) = find_strums(samples, sample_rate_hz=22_050)
+    assert strum.onset_s == pytest.approx(0.5, abs=0.03)
