@@ -8,6 +8,7 @@ from typing import get_args
 
 from listen.cli.arrange_comparison import arrange_comparison
 from listen.cli.arrange_progression import arrange_progression
+from listen.cli.uneven_strings import explain_uneven, strings_of
 from listen.errors import BadValueError, bad_value
 from listen.export import (
     Labels,
@@ -37,7 +38,6 @@ from listen.voicing import (
     group_by_inversion,
     group_by_string_set,
 )
-from listen.voicing import ShapeGroup as Grouped
 
 MOST_COPIES_NAMED = 2  # of the shapes that are folded under another
 GROUPINGS = ("inversion", "string-set")
@@ -234,7 +234,9 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
     if chord.quality.symbol == "5" and not request.filters.asked:
         by_root = find_power_chords(chord.root, fretboard=board, hand=request.hand)
         return tuple(
-            _take_best(_heading(group.label) + _uneven(board, _strings_of(group)), group.voicings, request, n_shapes)
+            _take_best(
+                _heading(group.label) + explain_uneven(board, strings_of(group)), group.voicings, request, n_shapes
+            )
             for group in by_root
         )
     turned = _without_bass(request)
@@ -256,7 +258,7 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
             replace(card, remark=_inversion_remark(chord, voicing.inversion))
             for card, voicing in zip(cards, chosen, strict=True)
         )
-        groups.append(ShapeGroup(_heading(group.label) + _uneven(board, _strings_of(group)), remarked))
+        groups.append(ShapeGroup(_heading(group.label) + explain_uneven(board, strings_of(group)), remarked))
     return tuple(groups)
 
 
@@ -301,22 +303,3 @@ def _inversion_remark(chord: Chord, place: int | None) -> str:
     if place is None:
         return ""
     return describe_inversion(replace(chord, bass=chord.notes[place] if place else None))
-
-
-def _strings_of(group: Grouped) -> tuple[int, ...]:
-    """Return the numbers of the strings that a group's first shape sounds, the thickest first."""
-    frets = group.voicings[0].shape.frets
-    return tuple(len(frets) - index for index, fret in enumerate(frets) if fret is not None)
-
-
-def _uneven(board: Fretboard, strings: Sequence[int]) -> str:
-    """Say where a step between strings differs from the usual one, because a form changes its look there."""
-    opened = board.open_pitches
-    steps = {number: opened[-number].midi - opened[-number - 1].midi for number in range(1, board.n_strings)}
-    usual = max(set(steps.values()), key=list(steps.values()).count)
-    odd = next((number for number in strings[1:] if steps[number] != usual), None)
-    if odd is None:
-        return ""
-    moved = usual - steps[odd]
-    frets = f"{abs(moved)} fret{'s' if abs(moved) > 1 else ''} {'up' if moved > 0 else 'down'}"
-    return f": string {odd} is tuned {abs(steps[odd])} half steps above string {odd + 1}, so a form moves {frets} there"
