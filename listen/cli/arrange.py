@@ -270,8 +270,7 @@ def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> Shape
         replace(card, remark=_copies_remark([found.shapes[place].text for place in idea.like_it]))
         for card, idea in zip(cards, ideas, strict=True)
     )
-    n_folded = sum(len(idea.like_it) for idea in ideas)
-    return ShapeGroup("", told, max(0, len(found) - len(ideas) - n_folded))
+    return ShapeGroup("", told, len(found) - len(ideas))
 
 
 def _copies_remark(texts: Sequence[str]) -> str:
