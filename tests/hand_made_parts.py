@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from listen.evidence import Direction, StrumEvidence, TimeSpan
+from listen.evidence import Direction, StrumEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard, Shape, best_fingering, parse_shape, parse_tuning
 from listen.reading import (
     ChordName,
@@ -28,14 +28,13 @@ from listen.reading import (
     PatternStroke,
     Pin,
     PlayedNote,
-    SettingHypothesis,
+    SetupHypothesis,
     ShapeReading,
     Shares,
     Stroke,
     StrokeKind,
     StrummingPattern,
     StrumReading,
-    TuningPoint,
 )
 from listen.theory import Chord, Note, Pitch, parse_chord
 
@@ -136,14 +135,14 @@ class Scene:
         beats = tuple(self.time_s(1, step) for step in steps if step % beat == 0)
         assert mode in {"major", "minor"}
         key = KeyReading(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
-        setting = SettingHypothesis(self.fretboard, -4.5, 0.9, setting_text(self.fretboard), ("open strings ring",))
+        setup = SetupHypothesis(self.fretboard, -4.5, 0.9, setup_text(self.fretboard), ("open strings ring",))
         return Part(
             fretboard=self.fretboard,
             span=TimeSpan(0.0, end_s),
             duration_s=end_s + 1.0,
             events=events,
             spans=spans,
-            settings=(setting,),
+            setups=(setup,),
             tuning_offset_cents=-4.5,
             keys=(key,),
             metre=self.metre,
@@ -226,8 +225,8 @@ class Scene:
         return ShapeReading(shape, best_fingering(shape, self.fretboard), 0.88, Shares(2.5, -0.25, 0.5))
 
 
-def setting_text(fretboard: Fretboard) -> str:
-    """Say the setting as the head of a chart does."""
+def setup_text(fretboard: Fretboard) -> str:
+    """Say the setup as the head of a chart does."""
     name = fretboard.tuning.name
     tuned = "" if name == "standard" else {"half step down": "Tune down ½ step"}.get(name, name[:1].upper() + name[1:])
     capo = f"Capo {fretboard.capo_fret}" if fretboard.capo_fret else ""

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from listen.audio.attack import estimate_direction, estimate_onsets
+from listen.audio.faint import measure_rises
 from listen.audio.refusal import find_no_chord_reason, measure_cues
 from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
 from listen.audio.strum_sound import StrumSound
@@ -50,10 +51,12 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     if abs(shift_cents) > REFINEMENT_SIGMAS * sound.offset_sigma_cents:
         shift_cents = 0.0
     physics = {note.pitch: (note, onset_s) for note, onset_s in zip(notes, onsets, strict=True)}
+    silent = [weighed.pitch for weighed in pitches if weighed.pitch not in physics]
+    rises = {} if peaks is None or not notes else measure_rises(peaks, notes, silent)
 
     def add_physics(weighed: PitchEvidence) -> PitchEvidence:
         if weighed.pitch not in physics:
-            return weighed
+            return replace(weighed, rise_db=rises.get(weighed.pitch))
         note, onset_s = physics[weighed.pitch]
         return replace(
             weighed,

@@ -16,8 +16,6 @@ from listen.cli.options import (
     LeftHandedOption,
     TuningOption,
     WordsOption,
-    is_left_handed,
-    parse_fretboard,
 )
 from listen.errors import bad_value
 
@@ -57,6 +55,7 @@ def name(
     from listen.export import render_name_text, render_notes_name_text
     from listen.harmony import find_neighbours, name_played, rank_names, rank_names_without_bass, rank_rootless
     from listen.instrument import best_fingering, parse_shape
+    from listen.request import is_left_handed, parse_fretboard
     from listen.theory import Pitch
 
     if not 1 <= n_names <= 50:

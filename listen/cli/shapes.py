@@ -22,16 +22,12 @@ from listen.cli.options import (
     TuningOption,
     WordsOption,
     check_output,
-    is_left_handed,
-    parse_fretboard,
-    parse_player,
 )
-from listen.cli.shape_filters import FilterWords, parse_filters
 from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
-    from listen.cli.arrange import ShapesRequest
     from listen.export import Labels, ShapesView, TextStyle
+    from listen.request import ShapesRequest
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
@@ -109,8 +105,18 @@ def shapes(
 
     Wide stretches can strain a hand: begin with --reach small, warm up, and stop when it hurts.
     """
-    from listen.cli.arrange import ShapesRequest, arrange_shapes
-    from listen.cli.arrange_progression import parse_path, refuse_beside_progression, split_progression
+    from listen.request import (
+        FilterWords,
+        ShapesRequest,
+        arrange_shapes,
+        is_left_handed,
+        parse_filters,
+        parse_fretboard,
+        parse_path,
+        parse_player,
+        refuse_beside_progression,
+        split_progression,
+    )
     from listen.theory import Pitch, parse_chord
     from listen.voicing import NothingLeftError
 
@@ -174,19 +180,22 @@ def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None
 
 
 def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> None:
-    from listen.cli.arrange import arrange_shapes, list_shapes
-    from listen.export import render_shapes_text
+    from listen.export import effort_text, render_shapes_text
+    from listen.request import arrange_shapes, find_pairs
 
     if every:
-        print_lines(list_shapes(request, style=style))
+        print_lines(
+            style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{', '.join(fingering.reasons)}")
+            for shape, fingering in find_pairs(request, every=True)
+        )
     else:
         view = arrange_shapes(request, n_shapes=request.n_shapes)
         print_lines(render_shapes_text(view, style=style, labels=request.shown_labels))
 
 
 def _print_json(request: ShapesRequest, *, every: bool) -> None:
-    from listen.cli.arrange import find_pairs
     from listen.document import render_document, shapes_to_document
+    from listen.request import find_pairs
 
     text = " ".join(pitch.name for pitch in request.pitches)
     pairs = find_pairs(request, every=every)

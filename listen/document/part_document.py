@@ -30,7 +30,7 @@ from listen.reading import (
     Part,
     Pin,
     PlayedNote,
-    SettingHypothesis,
+    SetupHypothesis,
     ShapeReading,
     Stroke,
     StrummingPattern,
@@ -74,7 +74,7 @@ def _fields(part: Part) -> Document:
         "beats_s": [float(at) for at in part.beats_s],
         "bars_s": [float(at) for at in part.bars_s],
         "first_bar": part.first_bar,
-        "settings": [_setting(setting) for setting in part.settings],
+        "settings": [_setup(setup) for setup in part.setups],
         "pattern": None if part.pattern is None else _pattern(part.pattern),
         "path": None if part.path is None else _path(part.path),
         "pins": [_pin(pin) for pin in part.pins],
@@ -154,14 +154,14 @@ def _metre(metre: Metre) -> Document:
     }
 
 
-def _setting(setting: SettingHypothesis) -> Document:
+def _setup(setup: SetupHypothesis) -> Document:
     return {
-        "text": setting.text,
-        **_fretboard(setting.fretboard),
-        "tuning_offset_cents": float(setting.tuning_offset_cents),
-        "probability": _share(setting.probability),
-        "reasons": list(setting.reasons),
-        "told": setting.told,
+        "text": setup.text,
+        **_fretboard(setup.fretboard),
+        "tuning_offset_cents": float(setup.tuning_offset_cents),
+        "probability": _share(setup.probability),
+        "reasons": list(setup.reasons),
+        "told": setup.told,
     }
 
 

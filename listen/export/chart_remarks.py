@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from listen.export.doubts import doubt_text, find_doubts
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.words import cents_text, sure_text
 from listen.reading import Part
 
-PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 MOST_PLACES = 8  # that a remark names
 
@@ -37,6 +37,8 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
         places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
         more = " …" if len(unread) > MOST_PLACES else ""
         remarks.append(f"Could not be read, to be listened to: {places}{more}.")
+    if doubted := doubt_text(find_doubts(part, names)):
+        remarks.append(doubted)
     remarks += other_settings(part)
     if full:
         remarks += _doubts(part, names)
@@ -58,24 +60,14 @@ def span_remarks(part: Part) -> list[str]:
     return rows
 
 
-def setting_fact(part: Part) -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
-    if not part.settings or not part.settings[0].text:
-        return ""
-    first, *rivals = part.settings
-    if first.told or first.probability >= PERHAPS or not rivals:
-        return first.text
-    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
-
-
 def other_settings(part: Part) -> list[str]:
     """Say which other capo or tuning the recording may have, where that is in doubt."""
-    if len(part.settings) < 2 or part.settings[0].told or part.settings[0].probability >= DOUBTFUL:
+    if len(part.setups) < 2 or part.setups[0].told or part.setups[0].probability >= DOUBTFUL:
         return []
     rows = [
         f"{setting.text or 'standard tuning without a capo'}, {cents_text(setting.tuning_offset_cents)} "
         f"({sure_text(setting.probability)})"
-        for setting in part.settings[:4]
+        for setting in part.setups[:4]
     ]
     return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
 

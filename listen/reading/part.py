@@ -1,4 +1,4 @@
-"""A whole part as it was read: its events in time, the chords held, the bars, the setting, the path of the hand.
+"""A whole part as it was read: its events in time, the chords held, the bars, the setup, the path of the hand.
 
 Conventions: those of :mod:`listen.reading.event`. Events and spans are in time order and do not overlap.
 """
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from listen.evidence import Direction, TimeSpan
+from listen.evidence import Direction, TimeSpan, TuningPoint
 from listen.instrument import Fretboard, Shape
 from listen.reading.event import STEPS_PER_BEAT, ChordSpan, Event, StrokeKind
 from listen.reading.strum import ShapeReading
@@ -99,7 +99,7 @@ class KeyReading:
 
 
 @dataclass(frozen=True, slots=True)
-class SettingHypothesis:
+class SetupHypothesis:
     """How the instrument may have been set up.
 
     Parameters
@@ -124,20 +124,6 @@ class SettingHypothesis:
     text: str = ""
     reasons: tuple[str, ...] = ()
     told: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class TuningPoint:
-    """The tuning offset at one moment of a recording whose pitch drifts.
-
-    Parameters
-    ----------
-    time_s : float
-    offset_cents : float
-    """
-
-    time_s: float
-    offset_cents: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +152,22 @@ class Pin:
         return f"{self.bar}.{float(self.beat):g}={self.shape.text}"
 
 
-Corrected = Literal["metre", "tempo", "bar one", "key", "capo", "tuning", "name"]
+Corrected = Literal[
+    "metre",
+    "tempo",
+    "bar one",
+    "key",
+    "capo",
+    "tuning",
+    "name",
+    "note",
+    "no note",
+    "bass",
+    "title",
+    "section",
+    "lyrics",
+]
+"""The first ones are decoded with; ``title``, ``section`` (from an event on) and ``lyrics`` are only written down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,8 @@ class Correction:
     ----------
     what : Corrected
     value : str
-        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``.
+        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``; of a note, which sounds, does
+        not sound or is the bass, with its stretch of the recording: ``"G3 12.350-14.020"``.
     event_number : int or None
         Where it holds; None for the whole part.
     """
@@ -271,14 +273,14 @@ class Part:
     Parameters
     ----------
     fretboard : Fretboard
-        What it was read on: that of the first setting.
+        What it was read on: that of the first setup.
     span : TimeSpan
         The stretch that was read; shorter than asked when ``complete`` is false.
     duration_s : float
         Of the whole recording.
     events : tuple of Event
     spans : tuple of ChordSpan
-    settings : tuple of SettingHypothesis
+    setups : tuple of SetupHypothesis
     tuning_offset_cents : float
         Median over the part, against A4 = 440 Hz.
     tuning_drift : tuple of TuningPoint
@@ -311,7 +313,7 @@ class Part:
     duration_s: float
     events: tuple[Event, ...] = ()
     spans: tuple[ChordSpan, ...] = ()
-    settings: tuple[SettingHypothesis, ...] = ()
+    setups: tuple[SetupHypothesis, ...] = ()
     tuning_offset_cents: float = 0.0
     tuning_drift: tuple[TuningPoint, ...] = ()
     keys: tuple[KeyReading, ...] = ()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
-from listen.transcription.heard_part import Stretch
+from listen.evidence import PitchEvidence, Stretch, StrumEvidence, TimeSpan
 from listen.transcription.held_chords import HeldChord
 
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
@@ -15,12 +15,14 @@ JOINED_BASS_NATS = 3.0
 MOST_STRETCHES = 24  # of one kind; more add nothing but time
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class ChordKind:
-    """One kind of chord of a part.
+    """One kind of chord of a part, however often it is held.
 
     Parameters
     ----------
+    pitches : frozenset of int
+        MIDI numbers that are held.
     evidence : StrumEvidence
         Mean over its stretches, in log-odds: the stretches share a player, a guitar and a room, so they are not
         independent, and a sum would be too sure.
@@ -30,42 +32,18 @@ class ChordKind:
         MIDI numbers that rang over into it from the chord before, once for each time that it was held.
     """
 
+    pitches: frozenset[int]
     evidence: StrumEvidence
     duration_s: float
     ringing: tuple[int, ...] = ()
 
 
-def gather_kinds(
-    chords: list[HeldChord], stretches: list[Stretch], pitches: list[frozenset[int]]
-) -> dict[int, ChordKind]:
-    """Put together the evidence of each kind of chord.
-
-    Parameters
-    ----------
-    chords : list of HeldChord
-    stretches : list of Stretch
-    pitches : list of frozenset of int
-        MIDI numbers of each kind.
-
-    Returns
-    -------
-    dict of int to ChordKind
-        By :attr:`HeldChord.kind`.
-    """
-    members: dict[int, list[Stretch]] = {}
-    ringing: dict[int, list[int]] = {}
+def gather_kinds(chords: Sequence[HeldChord]) -> tuple[ChordKind, ...]:
+    """Put together the evidence of each kind of chord; those that come first are first."""
+    alike: dict[frozenset[int], list[HeldChord]] = {}
     for chord in chords:
-        held = stretches[chord.first : chord.last + 1]
-        over = frozenset().union(*(one.ringing for one in held if not one.is_picked)) - pitches[chord.kind]
-        ringing.setdefault(chord.kind, []).extend(sorted(over))
-        members.setdefault(chord.kind, []).extend(
-            [_join(held, pitches[chord.kind])] if len(held) > 1 and _is_picked(held) else held
-        )
-    return {kind: _gather(found, pitches[kind], tuple(ringing[kind])) for kind, found in members.items()}
-
-
-def _is_picked(held: list[Stretch]) -> bool:
-    return sum(one.is_picked for one in held) * 2 > len(held)
+        alike.setdefault(chord.pitches, []).append(chord)
+    return tuple(_gather(pitches, found) for pitches, found in alike.items())
 
 
 def _join(held: list[Stretch], pitches: frozenset[int]) -> Stretch:
@@ -83,33 +61,36 @@ def _join(held: list[Stretch], pitches: frozenset[int]) -> Stretch:
         for heard in one.evidence.pitches:
             if heard.pitch.midi not in best or heard.log_odds > best[heard.pitch.midi].log_odds:
                 best[heard.pitch.midi] = heard
-    clearest = max(held, key=lambda one: one.span.end_s - one.span.start_s)
+    clearest = max(held, key=lambda one: one.duration_s)
     evidence = replace(clearest.evidence, pitches=tuple(best[midi] for midi in sorted(best)))
     span = TimeSpan(held[0].span.start_s, held[-1].span.end_s)
     first, last = held[0].first, held[-1].last
     return Stretch(first, last, span, evidence, log_odds, bass, frozenset(), is_picked=True)
 
 
-def _gather(stretches: list[Stretch], pitches: frozenset[int], ringing: tuple[int, ...]) -> ChordKind:
-    duration_s = sum(one.span.end_s - one.span.start_s for one in stretches)
-    whole = [one for one in stretches if one.sounding >= pitches]
+def _gather(pitches: frozenset[int], chords: list[HeldChord]) -> ChordKind:
+    ringing: list[int] = []
+    stretches: list[Stretch] = []
+    for chord in chords:
+        over = frozenset().union(*(one.ringing for one in chord.stretches if not one.is_picked))
+        ringing.extend(sorted(over - pitches))
+        held = list(chord.stretches)
+        stretches.extend([_join(held, pitches)] if len(held) > 1 and chord.is_picked else held)
+    duration_s = sum(stretch.duration_s for stretch in stretches)
+    whole = [stretch for stretch in stretches if stretch.sounding >= pitches]
     stretches = whole or stretches  # strokes over some of its strings say little of the others
-    lengths = [one.span.end_s - one.span.start_s for one in stretches]
-    order = sorted(range(len(stretches)), key=lambda place: -lengths[place])[:MOST_STRETCHES]
-    clearest = stretches[order[0]]
-    refused = [one.evidence.no_chord_reason for one in stretches]
-    evidence = _average([stretches[place] for place in order], [lengths[place] for place in order])
+    longest = sorted(stretches, key=lambda stretch: -stretch.duration_s)[:MOST_STRETCHES]
+    refused = [stretch.evidence.no_chord_reason for stretch in stretches]
     named = [reason for reason in refused if reason is not None]
+    reason = None
     if 2 * len(named) > len(refused):
-        evidence = replace(evidence, no_chord_reason=clearest.evidence.no_chord_reason or named[0])
-    else:
-        evidence = replace(evidence, no_chord_reason=None)
-    return ChordKind(evidence, float(duration_s), ringing)
+        reason = longest[0].evidence.no_chord_reason or named[0]
+    return ChordKind(pitches, replace(_average(longest), no_chord_reason=reason), float(duration_s), tuple(ringing))
 
 
-def _average(stretches: list[Stretch], lengths: list[float]) -> StrumEvidence:
-    """Average log-odds of pitches, bass and strings; the rest is that of the longest stretch."""
-    weights = np.minimum(np.array(lengths), ENOUGH_S) + 0.05
+def _average(stretches: list[Stretch]) -> StrumEvidence:
+    """Average log-odds of pitches, bass and strings; the rest is that of the first stretch."""
+    weights = np.minimum([stretch.duration_s for stretch in stretches], ENOUGH_S) + 0.05
     weights /= weights.sum()
     log_odds = weights @ np.array([one.log_odds for one in stretches])
     bass = weights @ np.array([one.bass_log_odds for one in stretches])

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 
-from listen.evidence import Direction, TimeSpan
+from listen.evidence import Direction, PartEvidence, StrokeEvidence, TimeSpan
 from listen.reading import EventKind, GridPosition, Mark, Stroke, StrokeKind
+from listen.transcription.chord_readings import ReadChord
 from listen.transcription.grid import Grid
-from listen.transcription.heard_part import HeardPart
-from listen.transcription.held_chords import HeldChord
 from listen.transcription.struck import StruckStrings, find_struck, tell_directions
 
 LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
@@ -23,6 +24,7 @@ other sounds, some of which fall by 6, 42 would be marked. The median of three s
 ACCENT_DB, NEAR_STROKES = 4.0, 8
 STRUCK_ONLY_DB = -6.0  # what the ear refuses, and falls by so much in a tenth of a second, is a knock or a drum
 UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
+HIT_S, SHORTEST_S = 0.1, 0.02  # what a stroke without pitch lasts, and any stroke at least
 FOOT_SHARE = 0.34  # of a chord's pitches from below: a single string among them is its bass
 
 
@@ -32,8 +34,6 @@ class PlannedStroke:
 
     Parameters
     ----------
-    place : int
-        Index of the heard stroke.
     span : TimeSpan
     kind : StrokeKind
     midis : tuple of int
@@ -47,7 +47,6 @@ class PlannedStroke:
     marks : tuple of Mark
     """
 
-    place: int
     span: TimeSpan
     kind: StrokeKind
     midis: tuple[int, ...]
@@ -65,7 +64,7 @@ class PlannedStroke:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class PlannedEvent:
     """An event before shapes are known.
 
@@ -74,110 +73,98 @@ class PlannedEvent:
     span : TimeSpan
     kind : EventKind
     strokes : tuple of PlannedStroke
-    chord : int or None
-        Index of the held chord.
+    chord : ReadChord or None
+        What is held.
+    number : int
+        Counts all events from 1.
     """
 
     span: TimeSpan
     kind: EventKind
     strokes: tuple[PlannedStroke, ...] = ()
-    chord: int | None = None
+    chord: ReadChord | None = None
+    number: int = 0
 
 
-def plan_events(
-    heard: HeardPart,
-    chords: list[HeldChord],
-    kinds: list[frozenset[int]],
-    unnamed: dict[int, EventKind],
-    grid: Grid | None,
-) -> list[PlannedEvent]:
+def plan_events(heard: PartEvidence, chords: Sequence[ReadChord], grid: Grid | None) -> tuple[PlannedEvent, ...]:
     """Plan the events of a part, in time order.
 
     Parameters
     ----------
-    heard : HeardPart
-    chords : list of HeldChord
-    kinds : list of frozenset of int
-        MIDI numbers of each kind of chord.
-    unnamed : dict of int to EventKind
-        Kinds of chord that are none: ``"line"`` for single notes, ``"unread"`` where the ear refused.
+    heard : PartEvidence
+    chords : sequence of ReadChord
+        In time order.
     grid : Grid or None
-    """  # fmt: skip
-    chord_of = _find_chords(heard, chords)
-    held = [
-        [] if stroke.onset.is_hit or chord is None else sorted(kinds[chords[chord].kind])
-        for stroke, chord in zip(heard.strokes, chord_of, strict=True)
-    ]
-    steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
-    places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
-    picked: list[frozenset[int] | None] = [None] * len(heard.strokes)
+        None in free time.
+    """
+    held = _find_held(len(heard.strokes), chords)
+    strokes = _plan_strokes(heard, held, grid)
+    events = [*_gather(list(zip(strokes, held, strict=True))), *_find_rests(heard)]
+    in_time = sorted(events, key=lambda event: event.span.start_s)
+    return tuple(replace(event, number=number) for number, event in enumerate(in_time, start=1))
+
+
+def _find_held(n_strokes: int, chords: Sequence[ReadChord]) -> list[ReadChord | None]:
+    """Find which chord is held at each stroke; a hit between two chords belongs to the one before it."""
+    held: list[ReadChord | None] = [None] * n_strokes
+    for chord in chords:
+        for place in chord.held.strokes:
+            held[place] = chord
+    for place in range(1, n_strokes):
+        if held[place] is None:
+            held[place] = held[place - 1]
+    return held
+
+
+def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid | None) -> list[PlannedStroke]:
+    pitches = [sorted(chord.held.pitches) if chord is not None else [] for chord in held]
+    sounded: list[frozenset[int] | None] = [None] * len(heard.strokes)
     for stretch in heard.stretches:
         if stretch.is_picked and stretch.first == stretch.last:
-            picked[stretch.first] = stretch.sounding
-    struck = find_struck(heard.strokes, held, picked, places)
-    directions = tell_directions(heard.strokes, struck, grid, steps)
-    strokes = _plan_strokes(heard, chords, kinds, chord_of, struck, directions, grid)
-    events = _gather(strokes, chord_of, chords, unnamed)
-    events.extend(_find_rests(heard))
-    return sorted(events, key=lambda event: event.span.start_s)
-
-
-def _find_chords(heard: HeardPart, chords: list[HeldChord]) -> list[int | None]:
-    """Return which chord is held at each stroke; a hit between two chords belongs to the one before it."""
-    chord_of: list[int | None] = [None] * len(heard.strokes)
-    for number, chord in enumerate(chords):
-        for place in range(heard.stretches[chord.first].first, heard.stretches[chord.last].last + 1):
-            chord_of[place] = number
-    for place in range(1, len(chord_of)):
-        if chord_of[place] is None:
-            chord_of[place] = chord_of[place - 1]
-    return chord_of
-
-
-def _plan_strokes(
-    heard: HeardPart,
-    chords: list[HeldChord],
-    kinds: list[frozenset[int]],
-    chord_of: list[int | None],
-    struck: list[StruckStrings | None],
-    directions: list[tuple[Direction | None, float]],
-    grid: Grid | None,
-) -> list[PlannedStroke]:
-    loudest = max((stroke.onset.level_db for stroke in heard.strokes), default=0.0)
-    marks = _mark_strokes(heard)
+            sounded[stretch.first] = stretch.sounding
+    places = None if grid is None else grid.places
+    struck = find_struck(
+        heard.strokes,
+        [[] if stroke.is_hit else midis for stroke, midis in zip(heard.strokes, pitches, strict=True)],
+        sounded,
+        places,
+    )
+    directions = tell_directions(heard.strokes, struck, grid)
+    loudest_db = max((stroke.level_db for stroke in heard.strokes), default=0.0)
+    marks = _mark_strokes(heard.strokes)
     planned = []
     for place, stroke in enumerate(heard.strokes):
-        onset_s = stroke.onset.onset_s
-        following = heard.strokes[place + 1].onset.onset_s if place + 1 < len(heard.strokes) else np.inf
-        number, run = chord_of[place], struck[place]
-        until = heard.stretches[chords[number].last].span.end_s if number is not None else onset_s + 0.1
-        end_s = min(following, until if run is not None else onset_s + 0.1)
-        midis = sorted(kinds[chords[number].kind]) if number is not None else []
-        position = None if grid is None else grid.position_of(int(grid.pulse.steps[place]), onset_s)
+        chord, run = held[place], struck[place]
+        following_s = heard.strokes[place + 1].onset_s if place + 1 < len(heard.strokes) else np.inf
+        until_s = stroke.onset_s + HIT_S
+        if run is not None and chord is not None:
+            until_s = chord.held.span.end_s
+        end_s = max(min(following_s, until_s), stroke.onset_s + SHORTEST_S)
         planned.append(
             PlannedStroke(
-                place, TimeSpan(onset_s, max(end_s, onset_s + 0.02)), _kind_of(run),
-                () if run is None else tuple(midis[run.first : run.last + 1]),
-                *directions[place], stroke.onset.level_db - loudest, position,
-                stroke.onset.sustain_db, marks[place],
+                TimeSpan(stroke.onset_s, end_s), _kind_of(run),
+                () if run is None else tuple(pitches[place][run.first : run.last + 1]),
+                *directions[place], stroke.level_db - loudest_db,
+                None if grid is None else grid.positions[place],
+                stroke.sustain_db, marks[place],
             )
         )  # fmt: skip
     return planned
 
 
-def _mark_strokes(heard: HeardPart) -> list[tuple[Mark, ...]]:
+def _mark_strokes(strokes: Sequence[StrokeEvidence]) -> list[tuple[Mark, ...]]:
     """Mark strokes that stand out from their neighbours, and those under the palm: pitched, but soon gone."""
-    levels = np.array([stroke.onset.level_db for stroke in heard.strokes])
-    sustains = np.array([stroke.onset.sustain_db for stroke in heard.strokes])
-    pitched = [stroke.onset.sustain_db for stroke in heard.strokes if not stroke.onset.is_hit]
+    levels = np.array([stroke.level_db for stroke in strokes])
+    sustains = np.array([stroke.sustain_db for stroke in strokes])
+    pitched = [stroke.sustain_db for stroke in strokes if not stroke.is_hit]
     usual_db = float(np.quantile(pitched, 0.75)) if pitched else 0.0
     palm_db = max(PALM_SUSTAIN_DB, min(PALM_LEAST_DB, usual_db - PALM_LESS_DB))
     marks = []
-    for place, stroke in enumerate(heard.strokes):
+    for place, stroke in enumerate(strokes):
         near = slice(max(0, place - NEAR_STROKES), place + NEAR_STROKES + 1)
         row = slice(max(0, place - 1), place + 2)
         found: list[Mark] = []
-        if not stroke.onset.is_hit and float(np.median(sustains[row])) < palm_db:
+        if not stroke.is_hit and float(np.median(sustains[row])) < palm_db:
             found.append("palm mute")
         if levels[place] > float(np.median(levels[near])) + ACCENT_DB:
             found.append("accent")
@@ -193,55 +180,59 @@ def _kind_of(run: StruckStrings | None) -> StrokeKind:
     return "top" if run.is_top else "full"
 
 
-def _gather(
-    strokes: list[PlannedStroke], chord_of: list[int | None], chords: list[HeldChord], unnamed: dict[int, EventKind]
-) -> list[PlannedEvent]:
+def _gather(strokes: Sequence[tuple[PlannedStroke, ReadChord | None]]) -> list[PlannedEvent]:
     """Gather strokes into events: runs of single strings in one bar of one chord are one picked pattern."""
     events: list[PlannedEvent] = []
-    run: list[PlannedStroke] = []
-
-    def close() -> None:
-        if not run:
-            return
-        chord = chord_of[run[0].place]
-        if len(run) >= LEAST_PICKED:
-            events.append(PlannedEvent(TimeSpan(run[0].span.start_s, run[-1].span.end_s), "picked", tuple(run), chord))
+    for (chord, is_single, _), run in groupby(strokes, key=_key_of_run):
+        row = [stroke for stroke, _ in run]
+        if not is_single:
+            events.extend(_plan_event(stroke, chord) for stroke in row)
+        elif len(row) >= LEAST_PICKED:
+            events.append(PlannedEvent(TimeSpan(row[0].span.start_s, row[-1].span.end_s), "picked", tuple(row), chord))
         else:
-            events.extend(PlannedEvent(one.span, "strum", (one,), chord) for one in run)
-        run.clear()
+            events.extend(PlannedEvent(stroke.span, "strum", (stroke,), chord) for stroke in row)
+    return _join_unread(events)
 
-    for stroke in strokes:
-        number = chord_of[stroke.place]
-        kind = unnamed.get(chords[number].kind) if number is not None else "hit"
-        if stroke.kind in ("bass", "single") and kind is None:
-            if run and (chord_of[run[0].place] != number or _bar_of(run[0]) != _bar_of(stroke)):
-                close()
-            run.append(stroke)
-            continue
-        close()
-        if stroke.kind == "muted" or (kind == "unread" and stroke.sustain_db < STRUCK_ONLY_DB):
-            events.append(PlannedEvent(stroke.span, "hit", (replace(stroke, kind="muted", midis=()),), number))
-        elif kind == "unread" and events and events[-1].kind == "unread" and events[-1].chord == number:
-            events[-1] = replace(events[-1], span=TimeSpan(events[-1].span.start_s, stroke.span.end_s))
-        elif kind == "unread":
-            events.append(PlannedEvent(stroke.span, "unread", (), number))
+
+def _key_of_run(item: tuple[PlannedStroke, ReadChord | None]) -> tuple[ReadChord | None, bool, int | None]:
+    """Return the chord of a stroke, whether it is a single string of a chord, and if so in which bar."""
+    stroke, chord = item
+    is_single = chord is not None and chord.event_kind == "strum" and stroke.kind in ("bass", "single")
+    return chord, is_single, stroke.position.bar if is_single and stroke.position is not None else None
+
+
+def _plan_event(stroke: PlannedStroke, chord: ReadChord | None) -> PlannedEvent:
+    kind = "hit" if chord is None else chord.event_kind
+    is_struck_only = kind == "unread" and stroke.sustain_db < STRUCK_ONLY_DB
+    if kind == "hit" or stroke.kind == "muted" or is_struck_only:
+        return PlannedEvent(stroke.span, "hit", (replace(stroke, kind="muted", midis=()),), chord)
+    return PlannedEvent(stroke.span, kind, () if kind == "unread" else (stroke,), chord)
+
+
+def _join_unread(events: list[PlannedEvent]) -> list[PlannedEvent]:
+    """Join what could not be read, one stroke after another, where it is the same that sounds."""
+    joined: list[PlannedEvent] = []
+    for event in events:
+        before = joined[-1] if joined else None
+        if before is not None and event.kind == before.kind == "unread" and event.chord is before.chord:
+            joined[-1] = replace(before, span=TimeSpan(before.span.start_s, event.span.end_s))
         else:
-            events.append(PlannedEvent(stroke.span, kind or "strum", (stroke,), number))
-    close()
-    return events
+            joined.append(event)
+    return joined
 
 
-def _bar_of(stroke: PlannedStroke) -> int | None:
-    return None if stroke.position is None else stroke.position.bar
-
-
-def _find_rests(heard: HeardPart) -> list[PlannedEvent]:
+def _find_rests(heard: PartEvidence) -> list[PlannedEvent]:
     """Find rests, and sound before the first stroke that no stroke explains."""
-    rests = [PlannedEvent(span, "silence") for span in heard.quiet if span.end_s - span.start_s >= REST_S]
-    onsets = np.array([stroke.onset.onset_s for stroke in heard.strokes])
-    rests = [rest for rest in rests if not ((onsets >= rest.span.start_s) & (onsets < rest.span.end_s - 0.1)).any()]
-    first = float(onsets[0]) if len(onsets) else heard.read_until_s
-    sounding_from = next((span.end_s for span in heard.quiet if span.start_s <= heard.begin_s + 0.11), heard.begin_s)
-    if first - sounding_from >= UNREAD_S:
-        rests.append(PlannedEvent(TimeSpan(sounding_from, first), "unread"))
+    onsets_s = heard.onsets_s
+    rests = [
+        PlannedEvent(span, "silence")
+        for span in heard.quiet
+        if span.end_s - span.start_s >= REST_S
+        and not ((onsets_s >= span.start_s) & (onsets_s < span.end_s - 0.1)).any()
+    ]
+    first_s = float(onsets_s[0]) if len(onsets_s) else heard.span.end_s
+    begin_s = heard.span.start_s
+    sounding_from_s = next((span.end_s for span in heard.quiet if span.start_s <= begin_s + 0.11), begin_s)
+    if first_s - sounding_from_s >= UNREAD_S:
+        rests.append(PlannedEvent(TimeSpan(sounding_from_s, first_s), "unread"))
     return rests

@@ -14,12 +14,16 @@ Transactions on Information Theory 13(2), 1967.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
+from numpy.typing import NDArray
 
-from listen.transcription.heard_part import N_PITCHES, Floats, Stretch
+from listen.evidence import N_PITCHES, Stretch, TimeSpan
+
+Floats = NDArray[np.float64]
 
 CHANGE_COST = 3.0  # nats
 MOST_LOG_ODDS = 5.0
@@ -35,67 +39,74 @@ LEAST_TRUST = 0.4
 MOST_SETS = 400
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HeldChord:
     """One chord as it is held through some stretches.
 
     Parameters
     ----------
-    first, last : int
-        Indices of its stretches, both included.
-    kind : int
-        Chords of one kind are the same set of pitches.
+    stretches : tuple of Stretch
+        At least one.
+    pitches : frozenset of int
+        MIDI numbers that are held; empty where what sounds has no pitch.
     """
 
-    first: int
-    last: int
-    kind: int
+    stretches: tuple[Stretch, ...]
+    pitches: frozenset[int]
+
+    @property
+    def span(self) -> TimeSpan:
+        """From its first stroke to the end of its sound."""
+        return TimeSpan(self.stretches[0].span.start_s, self.stretches[-1].span.end_s)
+
+    @property
+    def strokes(self) -> range:
+        """Indices of its strokes among those of the part."""
+        return range(self.stretches[0].first, self.stretches[-1].last + 1)
+
+    @property
+    def is_picked(self) -> bool:
+        """Whether most of its stretches are strings picked one after another."""
+        return sum(stretch.is_picked for stretch in self.stretches) * 2 > len(self.stretches)
 
 
-def decode_held_chords(
-    stretches: list[Stretch], *, change_costs: Floats | None = None
-) -> tuple[list[HeldChord], list[frozenset[int]]]:
+def decode_held_chords(stretches: Sequence[Stretch], *, change_costs: Floats | None = None) -> tuple[HeldChord, ...]:
     """Find which chord is held in each stretch.
 
     Parameters
     ----------
-    stretches : list of Stretch
+    stretches : sequence of Stretch
     change_costs : ndarray, shape (n_stretches,), or None
         What it costs to begin a chord with each stretch, where the bars are known.
 
     Returns
     -------
-    chords : list of HeldChord
+    tuple of HeldChord
         In time order, covering all stretches.
-    kinds : list of frozenset of int
-        MIDI numbers of each kind; an empty set is a stretch without pitch.
     """
     if not stretches:
-        return [], []
-    kinds, counts = _count_sets(stretches)
-    costs = _weigh_sets(stretches, kinds) + RARE_COST * np.log2(np.maximum(1.0, min(OFTEN, counts.max()) / counts))
+        return ()
+    sets, counts = _count_sets(stretches)
+    costs = _weigh_sets(stretches, sets) + RARE_COST * np.log2(np.maximum(1.0, min(OFTEN, counts.max()) / counts))
     path = _find_path(costs, np.full(len(stretches), CHANGE_COST) if change_costs is None else change_costs)
-    chords: list[HeldChord] = []
-    for place, kind in enumerate(path):
-        if chords and chords[-1].kind == kind:
-            chords[-1] = HeldChord(chords[-1].first, place, kind)
-        else:
-            chords.append(HeldChord(place, place, kind))
-    return chords, kinds
+    chords = []
+    for choice, held in groupby(zip(path, stretches, strict=True), key=lambda pair: pair[0]):
+        chords.append(HeldChord(tuple(stretch for _, stretch in held), sets[choice]))
+    return tuple(chords)
 
 
-def _count_sets(stretches: list[Stretch]) -> tuple[list[frozenset[int]], Floats]:
+def _count_sets(stretches: Sequence[Stretch]) -> tuple[list[frozenset[int]], Floats]:
     """List the sets that were heard, those heard for longest first, with how often."""
     counts: dict[frozenset[int], float] = {}
     for stretch in stretches:
         counts[stretch.sounding] = counts.get(stretch.sounding, 0.0) + 1.0
     for union in _join_picked(stretches):
         counts[union] = counts.get(union, 0.0) + 1.0
-    kinds = sorted(counts, key=lambda kind: (-counts[kind], sorted(kind)))[:MOST_SETS]
-    return kinds, np.array([counts[kind] for kind in kinds])
+    sets = sorted(counts, key=lambda midis: (-counts[midis], sorted(midis)))[:MOST_SETS]
+    return sets, np.array([counts[midis] for midis in sets])
 
 
-def _join_picked(stretches: list[Stretch]) -> Iterator[frozenset[int]]:
+def _join_picked(stretches: Sequence[Stretch]) -> Iterator[frozenset[int]]:
     """Yield the unions of neighbouring stretches of a picked pattern, as far as one hand can hold them."""
     for first, stretch in enumerate(stretches):
         union, stopped = stretch.sounding, 0
@@ -114,39 +125,39 @@ def _join_picked(stretches: list[Stretch]) -> Iterator[frozenset[int]]:
             yield union
 
 
-def _weigh_sets(stretches: list[Stretch], kinds: list[frozenset[int]]) -> Floats:
-    """Weigh how badly each set explains each stretch, shape (n_stretches, n_kinds)."""
-    members = np.zeros((len(kinds), N_PITCHES))
-    for row, kind in enumerate(kinds):
-        members[row, sorted(kind)] = 1.0
+def _weigh_sets(stretches: Sequence[Stretch], sets: list[frozenset[int]]) -> Floats:
+    """Weigh how badly each set explains each stretch, shape (n_stretches, n_sets)."""
+    members = np.zeros((len(sets), N_PITCHES))
+    for row, midis in enumerate(sets):
+        members[row, sorted(midis)] = 1.0
     odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_LOG_ODDS, MOST_LOG_ODDS)
     picked = np.array([stretch.is_picked for stretch in stretches])
     absent = np.maximum(-odds, 0.0) * np.where(picked, PICKED_WEIGHT, 1.0)[:, None]
     lowest = np.array([min(stretch.sounding, default=N_PITCHES) for stretch in stretches])
     highest = np.array([max(stretch.sounding, default=N_PITCHES) for stretch in stretches])
-    midis = np.arange(N_PITCHES)
-    below, above = midis < lowest[:, None], midis > highest[:, None]
+    places = np.arange(N_PITCHES)
+    below, above = places < lowest[:, None], places > highest[:, None]
     n_strokes = np.array([stretch.last - stretch.first + 1 for stretch in stretches], float)[:, None]
     costs = EXTRA_WEIGHT * np.maximum(odds, 0.0) @ (1.0 - members).T
     costs += np.where(below | above, 0.0, absent) @ members.T
     costs += np.minimum(np.where(below, absent, 0.0) @ members.T, LOW_LEFT_OUT * n_strokes)
     costs += np.minimum(np.where(above, absent, 0.0) @ members.T, HIGH_LEFT_OUT * n_strokes)
     trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
-        [min(1.0, (one.span.end_s - one.span.start_s) / SHORT_S) for one in stretches]
+        [min(1.0, stretch.duration_s / SHORT_S) for stretch in stretches]
     )
     return np.asarray(costs * trust[:, None])
 
 
 def _find_path(costs: Floats, change_costs: Floats) -> list[int]:
     """Find the cheapest row of states when every change at one place costs the same."""
-    n, n_kinds = costs.shape
-    came_from = np.zeros((n, n_kinds), int)
+    n, n_sets = costs.shape
+    came_from = np.zeros((n, n_sets), int)
     total = costs[0].copy()
     for place in range(1, n):
         cheapest = int(np.argmin(total))
         change = total[cheapest] + change_costs[place]
         stays = total <= change
-        came_from[place] = np.where(stays, np.arange(n_kinds), cheapest)
+        came_from[place] = np.where(stays, np.arange(n_sets), cheapest)
         total = costs[place] + np.where(stays, total, change)
     state = int(np.argmin(total))
     path = [state]

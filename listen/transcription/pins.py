@@ -6,6 +6,9 @@ was stopped, it is no error: the pin stays in the part for the next reading, and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from listen.errors import BadValueError
 from listen.harmony import rank_names
 from listen.instrument import Fretboard, best_fingering
@@ -13,25 +16,25 @@ from listen.reading import Pin, ShapeReading, Shares, StrumReading
 from listen.theory import Pitch
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
+from listen.transcription.spans import PlannedSpan
 
 
-def resolve_pins(
-    pins: tuple[Pin, ...],
-    planned: list[PlannedEvent],
-    numbered: dict[int, int],
+def pin_shapes(
+    pins: Sequence[Pin],
+    spans: Sequence[PlannedSpan],
+    events: Sequence[PlannedEvent],
     fretboard: Fretboard,
     *,
     grid: Grid | None,
     is_whole: bool,
-) -> tuple[dict[int, ShapeReading], tuple[str, ...]]:
-    """Find the span that each pin points into.
+) -> tuple[tuple[PlannedSpan, ...], tuple[str, ...]]:
+    """Hold the pinned shape where each pin points.
 
     Parameters
     ----------
-    pins : tuple of Pin
-    planned : list of PlannedEvent
-    numbered : dict of int to int
-        Index of the span of each held chord that has one.
+    pins : sequence of Pin
+    spans : sequence of PlannedSpan
+    events : sequence of PlannedEvent
     fretboard : Fretboard
     grid : Grid or None
     is_whole : bool
@@ -39,37 +42,39 @@ def resolve_pins(
 
     Returns
     -------
-    dict of int to ShapeReading, tuple of str
-        The pinned shapes by span, and what is to be said of pins that are only kept.
+    tuple of PlannedSpan, tuple of str
+        The spans, and what is to be said of pins that are only kept.
 
     Raises
     ------
     BadValueError
         No chord is held there, the shape does not fit the neck, or two pins hold one chord in two shapes.
     """
-    found: dict[int, ShapeReading] = {}
-    pinned: dict[int, Pin] = {}
-    kept = []
+    pinned, kept = list(spans), []
+    pin_of: dict[int, Pin] = {}
     for pin in pins:
-        event = _find_event(pin, planned, grid)
-        place = None if event is None or event.chord is None else numbered.get(event.chord)
-        if place is None and not is_whole and _is_beyond(pin, planned):
+        event = _find_event(pin, events, grid)
+        chord = None if event is None else event.chord
+        place = next((place for place, span in enumerate(spans) if span.chord is chord), None)
+        if place is None and not is_whole and _is_beyond(pin, events):
             kept.append(f"The pin {pin.text} lies beyond what was read: it is kept, and holds when the rest is read.")
             continue
         if place is None:
-            raise BadValueError(f"The pin {pin.text} points to no chord: {_tell_length(planned, grid)}")
+            raise BadValueError(f"The pin {pin.text} points to no chord: {_tell_length(events, grid)}")
         fingering = best_fingering(pin.shape, fretboard)  # which refuses a shape that is not on this neck
-        other = pinned.setdefault(place, pin)
+        other = pin_of.setdefault(place, pin)
         if other.shape != pin.shape:
             raise BadValueError(
                 f"The pins {other.text} and {pin.text} hold the same chord in two shapes: give one of them; "
                 "a pin takes the place of an earlier one that is written with the same place."
             )
-        found[place] = ShapeReading(pin.shape, fingering, 1.0, Shares(0.0, 0.0, 0.0))
-    return found, tuple(kept)
+        shape = ShapeReading(pin.shape, fingering, 1.0, Shares(0.0, 0.0, 0.0))
+        remark = _remark_pin(shape, spans[place].reading, fretboard)
+        pinned[place] = replace(spans[place], shapes=(shape,), pinned=True, remark=remark)
+    return tuple(pinned), tuple(kept)
 
 
-def remark_pin(pinned: ShapeReading, reading: StrumReading, fretboard: Fretboard) -> str:
+def _remark_pin(pinned: ShapeReading, reading: StrumReading, fretboard: Fretboard) -> str:
     """Say what a pinned shape sounds and what was heard, where the two differ; empty where they agree."""
     held = sorted({pitch for pitch in pinned.shape.pitches(fretboard) if pitch is not None})
     heard = sorted({note.pitch for note in reading.notes})
@@ -91,15 +96,15 @@ def _tell(pitches: list[Pitch], name: str) -> str:
     return f"{name} ({notes})" if name else notes or "no note"
 
 
-def _find_event(pin: Pin, planned: list[PlannedEvent], grid: Grid | None) -> PlannedEvent | None:
+def _find_event(pin: Pin, events: Sequence[PlannedEvent], grid: Grid | None) -> PlannedEvent | None:
     """Return the event of a number, or the last that begins at or before a beat of a bar that there is."""
     if pin.bar is None:
         number = pin.event_number or 0
-        return planned[number - 1] if 1 <= number <= len(planned) else None
-    if grid is None or _is_beyond(pin, planned) or not 1 <= pin.beat < grid.metres[0].beats_per_bar + 1:
+        return events[number - 1] if 1 <= number <= len(events) else None
+    if grid is None or _is_beyond(pin, events) or not 1 <= pin.beat < grid.metres[0].beats_per_bar + 1:
         return None
     before = None
-    for event in planned:
+    for event in events:
         position = event.strokes[0].position if event.strokes else None
         if position is None or event.chord is None:
             continue
@@ -109,23 +114,23 @@ def _find_event(pin: Pin, planned: list[PlannedEvent], grid: Grid | None) -> Pla
     return before
 
 
-def _list_bars(planned: list[PlannedEvent]) -> list[int]:
-    return [stroke.position.bar for event in planned for stroke in event.strokes if stroke.position is not None]
+def _list_bars(events: Sequence[PlannedEvent]) -> list[int]:
+    return [stroke.position.bar for event in events for stroke in event.strokes if stroke.position is not None]
 
 
-def _is_beyond(pin: Pin, planned: list[PlannedEvent]) -> bool:
+def _is_beyond(pin: Pin, events: Sequence[PlannedEvent]) -> bool:
     if pin.bar is None:
-        return (pin.event_number or 0) > len(planned)
-    bars = _list_bars(planned)
+        return (pin.event_number or 0) > len(events)
+    bars = _list_bars(events)
     return not bars or pin.bar > max(bars)
 
 
-def _tell_length(planned: list[PlannedEvent], grid: Grid | None) -> str:
-    events = f"the part has {len(planned)} event{'' if len(planned) == 1 else 's'}"
-    bars = _list_bars(planned)
+def _tell_length(events: Sequence[PlannedEvent], grid: Grid | None) -> str:
+    length = f"the part has {len(events)} event{'' if len(events) == 1 else 's'}"
+    bars = _list_bars(events)
     if grid is None or not bars:
-        return f"{events} in free time, without bars; --full shows at which of them chords begin."
+        return f"{length} in free time, without bars; --full shows at which of them chords begin."
     return (
-        f"{events} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at which "
+        f"{length} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at which "
         "of them chords begin."
     )

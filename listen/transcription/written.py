@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.reading import (
     ChordSpan,
     Event,
@@ -18,6 +19,7 @@ from listen.reading import (
 )
 from listen.theory import Pitch
 from listen.transcription.events import PlannedEvent, PlannedStroke
+from listen.transcription.spans import PlannedSpan
 
 LONGEST_RING_S = 6.0
 LEAST_PATTERN_BARS = 2
@@ -25,57 +27,44 @@ ACCENT_DB = 3.0
 
 
 def write_events(
-    planned: list[PlannedEvent],
-    spans: tuple[ChordSpan, ...],
-    readings: dict[int, StrumReading],
-    kind_of: list[int],
-    numbered: dict[int, int],
-    fretboard: Fretboard,
+    planned: Sequence[PlannedEvent], spans: Sequence[PlannedSpan], written: Sequence[ChordSpan], fretboard: Fretboard
 ) -> tuple[Event, ...]:
     """Write events with their notes on strings.
 
     Parameters
     ----------
-    planned : list of PlannedEvent
-    spans : tuple of ChordSpan
-    readings : dict of int to StrumReading
-        By kind of chord.
-    kind_of : list of int
-        Kind of each held chord.
-    numbered : dict of int to int
-        Index of the span of each held chord that has one.
+    planned : sequence of PlannedEvent
+    spans : sequence of PlannedSpan
+    written : sequence of ChordSpan
+        The spans as they are written, one for each.
     fretboard : Fretboard
-
-    Returns
-    -------
-    tuple of Event
-        Numbered from 1.
     """
+    index_of = {span.chord: index for index, span in enumerate(spans)}
+    shown: dict[tuple[int, Shape | None], StrumReading] = {}
     events = []
-    shown: dict[tuple[int, int], StrumReading] = {}
-    for number, event in enumerate(planned, start=1):
-        place = None if event.chord is None else numbered.get(event.chord)
-        span = None if place is None else spans[place]
-        reading = None if event.chord is None or not event.strokes else readings[kind_of[event.chord]]
-        if reading is not None and span is not None and event.chord is not None:
-            key = (kind_of[event.chord], hash(span.shape.shape) if span.shape else 0)
+    for event in planned:
+        index = None if event.chord is None else index_of.get(event.chord)
+        span = None if index is None else written[index]
+        reading = None if event.chord is None or not event.strokes else event.chord.reading
+        if reading is not None and span is not None:
+            key = (id(reading), span.shape.shape if span.shape else None)
             reading = shown.setdefault(key, replace(reading, shapes=span.shapes))
         events.append(
             Event(
                 span=event.span,
                 kind=event.kind,
-                strokes=tuple(_write_stroke(one, span, reading, fretboard) for one in event.strokes),
+                strokes=tuple(_write_stroke(stroke, span, reading, fretboard) for stroke in event.strokes),
                 position=event.strokes[0].position if event.strokes else None,
                 reading=reading,
                 shape=None if span is None else span.shape,
                 name=None if span is None else span.name,
-                number=number,
-                span_index=place,
-                marks=span.marks if span is not None and span.first_event == number - 1 else (),
+                number=event.number,
+                span_index=index,
+                marks=span.marks if span is not None and span.first_event == event.number - 1 else (),
                 remark=_remark(event, reading),
             )
         )
-    return _let_ring(tuple(events), spans)
+    return _let_ring(tuple(events), written)
 
 
 def _remark(event: PlannedEvent, reading: StrumReading | None) -> str:
@@ -114,7 +103,7 @@ def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int,
     return places
 
 
-def _let_ring(events: tuple[Event, ...], spans: tuple[ChordSpan, ...]) -> tuple[Event, ...]:
+def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Event, ...]:
     """Let each note ring until its string is used again, the hand lifts, a hit damps it, or it has died away."""
     stops: dict[int, float] = {}
     all_stop = float("inf")

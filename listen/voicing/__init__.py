@@ -1,12 +1,6 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
-from listen.voicing.compare import (
-    StringChange,
-    ToneChange,
-    compare_chords,
-    compare_shapes,
-    find_nearest_shape,
-)
+from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
 from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
 from listen.voicing.fit import Fit, fit_shapes
 from listen.voicing.fit_settings import FitSettings
@@ -23,8 +17,9 @@ from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
 from listen.voicing.search import find_shapes
-from listen.voicing.setting import weigh_fretboard
+from listen.voicing.setup import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
+from listen.voicing.strokes import StrokePrices
 from listen.voicing.voicings import Voicing, Voicings
 
 __all__ = [
@@ -39,6 +34,7 @@ __all__ = [
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",
+    "StrokePrices",
     "ToneChange",
     "Voices",
     "Voicing",

@@ -143,7 +143,7 @@ def test_a_reading_stopped_at_once_writes_nothing(take: Path, tmp_path: Path, mo
     def stop(*_: object, **__: object) -> Part:
         return Part(Fretboard(), TimeSpan(0.0, 0.0), 10.0, complete=False)
 
-    monkeypatch.setattr("listen.transcription.read_part", stop)
+    monkeypatch.setattr("listen.request.read_kept_part", stop)
     stopped = run_listen("part", str(take), "-o", str(tmp_path / "a.html"))
     assert (stopped.status, stopped.out) == (130, "")
     assert "before anything was read" in stopped.err

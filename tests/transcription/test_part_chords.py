@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
-from listen.audio import StrokeOnset
-from listen.evidence import StrumEvidence, TimeSpan
+from listen.evidence import NOT_HEARD, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.theory import Pitch
 from listen.transcription.chord_kinds import gather_kinds
-from listen.transcription.heard_part import NOT_HEARD, HeardStroke, Stretch
 from listen.transcription.held_chords import decode_held_chords
-from listen.transcription.stretches import cut_stretches
 from listen.transcription.struck import find_struck
 
 C = (48, 52, 55, 60, 64)
@@ -31,15 +30,15 @@ def _stretch(
     bass = np.full(128, -5.0)
     bass[min(midis)] = 3.0
     span = TimeSpan(0.5 * place, 0.5 * place + 0.5)
+    pitches = tuple(PitchEvidence(Pitch(midi), sure, 3.0 if midi == min(midis) else -5.0) for midi in midis)
     ringing = frozenset({min(midis) - 1}) if rings else frozenset[int]()
     last = 10 * place + n_strokes - 1
-    return Stretch(10 * place, last, span, StrumEvidence(span, ()), log_odds, bass, ringing, picked)
+    return Stretch(10 * place, last, span, StrumEvidence(span, pitches), log_odds, bass, ringing, picked)
 
 
 def _heard(*sets: tuple[int, ...], picked: bool = False, rings: bool = False) -> list[frozenset[int]]:
     stretches = [_stretch(k, midis, picked=picked, rings=rings) for k, midis in enumerate(sets)]
-    chords, kinds = decode_held_chords(stretches)
-    return [kinds[chord.kind] for chord in chords]
+    return [chord.pitches for chord in decode_held_chords(stretches)]
 
 
 def test_an_upstroke_that_misses_the_bass_keeps_the_chord() -> None:
@@ -53,15 +52,13 @@ def test_a_bass_note_before_the_brush_is_no_chord_of_its_own() -> None:
 def test_a_changed_bass_under_the_same_strings_is_a_new_chord() -> None:
     over_e = (40, *C)
     stretches = [_stretch(0, C, n_strokes=4), _stretch(1, over_e, n_strokes=4), _stretch(2, over_e, n_strokes=4)]
-    chords, kinds = decode_held_chords(stretches)
-    assert [kinds[chord.kind] for chord in chords] == [frozenset(C), frozenset(over_e)]
+    assert [chord.pitches for chord in decode_held_chords(stretches)] == [frozenset(C), frozenset(over_e)]
 
 
 def test_a_bass_that_no_stroke_has_is_not_lent_from_a_chord_like_it() -> None:
     over_e = (40, *C)
     stretches = [_stretch(place, over_e) for place in range(8)] + [_stretch(place, C) for place in range(8, 12)]
-    chords, kinds = decode_held_chords(stretches)
-    assert [kinds[chord.kind] for chord in chords] == [frozenset(over_e), frozenset(C)]
+    assert [chord.pitches for chord in decode_held_chords(stretches)] == [frozenset(over_e), frozenset(C)]
 
 
 def test_picked_strings_are_gathered_into_their_chord() -> None:
@@ -76,27 +73,25 @@ def test_single_notes_that_stop_are_not_gathered() -> None:
 
 
 def test_no_stretches_are_no_chords() -> None:
-    assert decode_held_chords([]) == ([], [])
+    assert decode_held_chords([]) == ()
 
 
 def test_evidence_of_a_returning_chord_is_a_mean_and_not_a_sum() -> None:
     stretches = [_stretch(0, C, sure=4.0), _stretch(1, AM), _stretch(2, C, sure=2.0)]
-    chords, kinds = decode_held_chords(stretches)
-    gathered = gather_kinds(chords, stretches, kinds)
-    kind = kinds.index(frozenset(C))
-    assert gathered[kind].duration_s == 1.0
+    (kind,) = (kind for kind in gather_kinds(decode_held_chords(stretches)) if kind.pitches == frozenset(C))
+    assert kind.duration_s == 1.0
+    assert [heard.log_odds for heard in kind.evidence.pitches] == pytest.approx([3.0] * len(C))
 
 
-def test_a_change_is_cut_where_the_spectrum_turns() -> None:
-    rng = np.random.default_rng(1)
-    one, other = rng.random(56) ** 4, rng.random(56) ** 4
-    profiles = np.array([one] * 5 + [other] * 3) * rng.uniform(0.8, 1.2, (8, 56))
-    assert cut_stretches(profiles) == [(0, 4), (5, 7)]
+def test_a_held_chord_has_all_strokes_from_its_first_stretch_to_its_last() -> None:
+    first, second = decode_held_chords([_stretch(0, C, n_strokes=4), _stretch(1, C), _stretch(2, AM)])
+    assert (first.strokes, first.span) == (range(11), TimeSpan(0.0, 1.0))
+    assert second.strokes == range(20, 21)
 
 
 def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:
     up = {48: -3.0, 52: -4.0, 55: 6.0, 60: 7.0, 64: 9.0}
-    stroke = HeardStroke(StrokeOnset(1.0, 2.0, -20.0), np.ones(56), rises=up)
+    stroke = StrokeEvidence(1.0, -20.0, rises=up)
     (run,) = find_struck([stroke], [list(C)], [None], None)
     assert run is not None
     assert (run.first, run.last, run.is_top) == (2, 4, True)

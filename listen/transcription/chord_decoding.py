@@ -1,0 +1,65 @@
+"""Which chords are held when: decoded, barred by their changes, cleared of what rings over, and decoded again."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from listen.evidence import PartEvidence
+from listen.reading import STEPS_PER_BEAT, GridPosition
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
+from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.ringing import take_out_ringing
+
+AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
+MOST_KEPT = 8  # of grids: two for each reading
+LEAST_STROKES = 4  # fewer are in free time
+
+
+def decode_chords(heard: PartEvidence, settings: PartSettings) -> tuple[HeldChord, ...]:
+    """Decode the held chords, find the bars by their changes, and decode again: chords change on bar lines.
+
+    What rings over from the chord before can be told when the chords are known; it is taken out, and they are decoded
+    once more.
+    """
+    chords = decode_held_chords(heard.stretches)
+    grid = find_bars(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
+    costs = None
+    if grid is not None:
+        places = [grid.positions[stretch.first] for stretch in heard.stretches]
+        costs = np.array([CHANGE_COST + _weigh_change(at) for at in places])
+        chords = decode_held_chords(heard.stretches, change_costs=costs)
+    return decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
+
+
+def _weigh_change(at: GridPosition) -> float:
+    """Return what a change costs more, or less, at a place in the bar."""
+    return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
+
+
+def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: PartSettings) -> Grid | None:
+    """Find the bars from the strokes, their level, how low they reach, and where chords that sound begin."""
+    if len(heard.strokes) < LEAST_STROKES:
+        return None
+    changes: Collection[int] = {chord.strokes[0] for chord in sounding}
+    low = np.array([stroke.low_share for stroke in heard.strokes])
+    bottom, top = np.quantile(low, [0.1, 0.9])
+    rows = (
+        heard.onsets_s,
+        np.array([stroke.level_db for stroke in heard.strokes]),
+        np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0),
+        np.array([0.0 if stroke.is_hit else stroke.lean for stroke in heard.strokes]),
+        np.array([place in changes for place in range(len(heard.strokes))], dtype=float),
+    )
+    return _find_grid(tuple(row.astype(float).tobytes() for row in rows), replace(settings, pins=(), corrections=()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _find_grid(rows: tuple[bytes, ...], settings: PartSettings) -> Grid | None:
+    """Find the grid; the last ones are kept, since most corrections of a part leave its bars as they are."""
+    onsets_s, levels_db, bass, leans, changes = (np.frombuffer(row) for row in rows)
+    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0), settings=settings)

@@ -1,0 +1,86 @@
+"""What was read of each held chord: its names, notes and shapes; and the key that spells them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from listen.instrument import Fretboard
+from listen.reading import EventKind, KeyReading, StrumReading
+from listen.theory import Key, rank_keys
+from listen.transcription.chord_kinds import ChordKind
+from listen.transcription.held_chords import HeldChord
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.string_sets import fit_strum
+from listen.transcription.strum import StrumSettings, read_evidence
+
+SURE_KEY = 0.4  # a key less probable than that does not spell the chords
+MOST_KEYS = 5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadChord:
+    """A held chord and what was read of it.
+
+    Parameters
+    ----------
+    held : HeldChord
+    reading : StrumReading
+        Of all chords of its kind together.
+    """
+
+    held: HeldChord
+    reading: StrumReading
+
+    @property
+    def event_kind(self) -> EventKind:
+        """What its strokes are: single notes are a line, what the ear refuses is unread."""
+        if self.reading.names:
+            return "strum"
+        return "line" if self.reading.notes else "unread"
+
+
+def read_chords(
+    chords: Sequence[HeldChord], kinds: Sequence[ChordKind], fretboard: Fretboard, settings: PartSettings
+) -> tuple[tuple[ReadChord, ...], tuple[KeyReading, ...]]:
+    """Read each kind of chord once, find the key, and name the chords again as the key spells them.
+
+    Parameters
+    ----------
+    chords : sequence of HeldChord
+    kinds : sequence of ChordKind
+        Of these chords.
+    fretboard : Fretboard
+    settings : PartSettings
+
+    Returns
+    -------
+    tuple of ReadChord, tuple of KeyReading
+        One for each chord; the likeliest keys, none where nothing was named.
+    """
+    plain = StrumSettings(fretboard, settings.fit, settings.key)
+    fits = {
+        kind.pitches: fit_strum(kind.evidence, fretboard, settings=settings.fit)
+        for kind in kinds
+        if kind.evidence.no_chord_reason is None
+    }
+    readings = {
+        kind.pitches: read_evidence(kind.evidence, settings=plain, fit=fits.get(kind.pitches)) for kind in kinds
+    }
+    in_time = [
+        (readings[chord.pitches].names[0].chord, chord.span.end_s - chord.span.start_s)
+        for chord in chords
+        if readings[chord.pitches].names
+    ]
+    keys: tuple[KeyReading, ...] = ()
+    if settings.key is not None:
+        keys = (KeyReading(settings.key.tonic, settings.key.mode, 1.0),)
+    elif in_time:
+        ranked = rank_keys(chords=in_time)[:MOST_KEYS]
+        keys = tuple(KeyReading(one.key.tonic, one.key.mode, one.probability) for one in ranked)
+        if keys[0].probability >= SURE_KEY:
+            spelled = replace(plain, key=Key(keys[0].tonic, keys[0].mode))
+            for kind in kinds:
+                if readings[kind.pitches].names:
+                    readings[kind.pitches] = read_evidence(kind.evidence, settings=spelled, fit=fits[kind.pitches])
+    return tuple(ReadChord(chord, readings[chord.pitches]) for chord in chords), keys

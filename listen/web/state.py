@@ -1,0 +1,32 @@
+"""What the server holds while it runs, and how a route gets at it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import Depends, Request
+
+from listen.request import Desk, Library
+from listen.web.events import Hub
+from listen.web.reader import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The library, the desk in front of it, the reader, and the tabs that listen."""
+
+    library: Library
+    desk: Desk
+    reader: Reader
+    hub: Hub
+
+
+def get_held(request: Request) -> Held:
+    """Return what the server holds."""
+    held = request.app.state.held
+    assert isinstance(held, Held)  # noqa: S101
+    return held
+
+
+HeldState = Annotated[Held, Depends(get_held)]
