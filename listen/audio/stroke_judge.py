@@ -91,9 +91,7 @@ def join_rises(rises: list[Rise], *, frames_a_second: float) -> list[Rise]:
     groups: list[list[Rise]] = []
     for rise in rises:
         group = groups[-1] if groups else []
-        close = (
-            group and min(rise.start - group[-1].start, rise.peak - group[-1].peak) < NEXT_STRING_S * frames_a_second
-        )
+        close = group and min(rise.start - group[-1].start, rise.peak - group[-1].peak) < NEXT_STRING_S * frames_a_second
         if close and rise.start - group[0].start < LONGEST_SPREAD_S * frames_a_second:
             group.append(rise)
         else:

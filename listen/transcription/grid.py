@@ -163,7 +163,9 @@ def _time_of(pulse: Pulse, steps: Ints) -> Floats:
     inside = times[np.clip(steps, 0, len(times) - 1)]
     before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
     near = min(len(times) - 1, 4)
-    return np.asarray(inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near)
+    return np.asarray(
+        inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near
+    )
 
 
 def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[int | None]:

@@ -189,9 +189,7 @@ def _extend(beam: Floats, at_s: float, place: int) -> Floats:
     stray[b.PARENT], stray[b.HOW] = np.arange(beam.shape[1]), STRAY
     late = _match(beam, at_s, near, place, HESITATION_SD)
     late[b.SCORE] += np.log(HESITATES)
-    return np.concatenate(
-        [_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1
-    )
+    return np.concatenate([_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1)
 
 
 def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd: float) -> Floats:

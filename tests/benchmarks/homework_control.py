@@ -22,9 +22,7 @@ HALVES = 2  # changes are written to half a beat
 def write_chart(truth: dict[str, Any]) -> str:
     """Return a take's truth as the chart that was set."""
     bars, beats = truth["bars_s"], truth["beats_s"]
-    counts = [
-        sum(start - 0.05 <= beat < end - 0.05 for beat in beats) for start, end in zip(bars, bars[1:], strict=False)
-    ]
+    counts = [sum(start - 0.05 <= beat < end - 0.05 for beat in beats) for start, end in zip(bars, bars[1:], strict=False)]
     per_bar = max(set(counts), key=counts.count)
     starts = [chord["start_s"] for chord in truth["chords"]]
     names = [parse_chord(chord["harte"]).text for chord in truth["chords"]]
