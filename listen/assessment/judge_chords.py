@@ -64,7 +64,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
         "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.sounding, name,
-        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board, heard.shift),
+        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board),
     )  # fmt: skip
     return Doubted(finding, doubt)
 
@@ -116,10 +116,10 @@ def judge_notes(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> lis
         doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         string = _string_of(midi - heard.shift, target, board)
         extra.append(_note_finding(played, heard, doubt, string, "", Pitch(midi - heard.shift).name))
-    return _join_moved(silent, extra)
+    return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
 
 
-def _join_moved(silent: list[Doubted], extra: list[Doubted]) -> list[Doubted]:
+def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[Doubted]:
     """Make one finding of a note that is missing and another a few frets beside it: one finger is off."""
     for missing in [one for one in silent if one.doubt.value > 0.0]:
         wanted = Pitch.parse(missing.finding.expected).midi
@@ -133,7 +133,7 @@ def _join_moved(silent: list[Doubted], extra: list[Doubted]) -> list[Doubted]:
             doubt = Doubt("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
             found = replace(
                 other.finding, expected=missing.finding.expected, string=missing.finding.string,
-                probability=calibrate(doubt),
+                probability=calibrate(doubt), hint=hint,
             )  # fmt: skip
             silent.remove(missing)
             extra[extra.index(other)] = Doubted(found, doubt)

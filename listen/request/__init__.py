@@ -23,7 +23,7 @@ from listen.request.library import (
     bring_to_library,
     find_library_folder,
 )
-from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings
+from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
 from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
@@ -39,6 +39,7 @@ from listen.request.practice import (
     play_question,
     take_answers,
 )
+from listen.request.practice_table import PracticeTable, UnknownQuestionError
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
 from listen.request.shapes_request import ShapesRequest
@@ -68,9 +69,11 @@ __all__ = [
     "Opened",
     "OwnMaterial",
     "PartAsked",
+    "PracticeTable",
     "ShapesRequest",
     "Step",
     "Take",
+    "UnknownQuestionError",
     "UnknownTakeError",
     "arrange_shapes",
     "ask_next",
@@ -121,6 +124,7 @@ __all__ = [
     "render_strings",
     "render_taken_away",
     "run_check",
+    "samples_to_flac",
     "settle_step",
     "split_progression",
     "take_answers",

@@ -117,7 +117,11 @@ def score_one(made: Homework, judged: Judged, scores: Scores, source: str) -> No
         others = [one for one in check.findings if one.settled and one.kind != "setting"]
         scores.add("capo or tuning as one finding", float(not others and judged.shift != 0), 1)
     for one in check.findings:
-        if one.kind == "out of tune" and made.mistake == "out of tune" and is_found(one, made.planted[0], settled=False):
+        if (
+            one.kind == "out of tune"
+            and made.mistake == "out of tune"
+            and is_found(one, made.planted[0], settled=False)
+        ):
             size = float(one.heard.split()[0]) * (1 if "sharp" in one.heard else -1)
             scores.add("cents off, mean", abs(size - float(made.planted[0].detail)), 1)
 
@@ -211,4 +215,3 @@ def _tell(source: str, made: Homework, judged: Judged) -> None:
 
 if __name__ == "__main__":
     main()
-

@@ -6,6 +6,7 @@ import json
 import pickle
 from bisect import bisect_right
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +23,12 @@ HALVES = 2  # changes are written to half a beat
 def write_chart(truth: dict[str, Any]) -> str:
     """Return a take's truth as the chart that was set."""
     bars, beats = truth["bars_s"], truth["beats_s"]
-    counts = [sum(start - 0.05 <= beat < end - 0.05 for beat in beats) for start, end in zip(bars, bars[1:], strict=False)]
+    counts = [sum(start - 0.05 <= beat < end - 0.05 for beat in beats) for start, end in pairwise(bars)]
     per_bar = max(set(counts), key=counts.count)
     starts = [chord["start_s"] for chord in truth["chords"]]
     names = [parse_chord(chord["harte"]).text for chord in truth["chords"]]
     cells = []
-    for start, end in zip(bars, bars[1:], strict=False):
+    for start, end in pairwise(bars):
         places = [""] * per_bar * HALVES
         held = bisect_right(starts, start + 0.1) - 1
         if held >= 0:
@@ -70,4 +71,5 @@ def check_control(kept: Path | None) -> Iterator[str]:
             faults += len({one[0] for one in said})
             questions += len({one[0] for one in asked})
             yield f"{path.stem:20} {len(check.bars)} bars, said {said}, asked {asked} {check.refused}"
-    yield f"of {bars} bars: said of {faults / max(bars, 1):.3f}, asked of {questions / max(bars, 1):.3f}, refused {refused}"
+    shares = f"said of {faults / max(bars, 1):.3f}, asked of {questions / max(bars, 1):.3f}"
+    yield f"of {bars} bars: {shares}, refused {refused}"
