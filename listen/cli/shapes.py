@@ -44,7 +44,7 @@ def shapes(
         list[str],
         typer.Argument(
             metavar="CHORD...",
-            help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), notes with octaves (E3 G3 C4), or chords with commas: C, Am, F, G.',
+            help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), notes (E3 G3 C4), or chords with commas: C, Am, F, G.',
         ),
     ],
     number: Annotated[
@@ -166,8 +166,8 @@ def shapes(
     except NothingLeftError as error:
         asked = {name: text if name in request.filters.asked else f"--by {by}" for name, text in typed.typed.items()}
         raise BadValueError(error.tell(asked)) from error
-    for path, allowed in replaced.items():
-        _write(path, view, is_drawing=path == svg, labels=request.shown_labels, overwrite=allowed)
+    for out, allowed in replaced.items():
+        _write(out, view, is_drawing=out == svg, labels=request.shown_labels, overwrite=allowed)
 
 
 def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None:

@@ -20,7 +20,7 @@ MARGIN = "  "
 SHOWN_NEIGHBOURS = 10
 
 
-def render_name_text(
+def render_name_text(  # noqa: PLR0913  (each is another thing that stands on the page)
     shape: Shape,
     fretboard: Fretboard,
     names: Sequence[ChordName],

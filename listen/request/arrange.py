@@ -15,12 +15,12 @@ from listen.export import (
     printed,
     shape_to_card,
 )
-from listen.instrument import Fingering, Fretboard, Shape, best_fingering
+from listen.instrument import Fingering, Shape, best_fingering
 from listen.request.arrange_comparison import arrange_comparison
 from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
+from listen.request.uneven_strings import explain_uneven, strings_of
 from listen.theory import Chord
-from listen.voicing import ShapeGroup as Grouped
 from listen.voicing import (
     Voices,
     Voicing,
@@ -132,7 +132,9 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
     if chord.quality.symbol == "5" and not request.filters.asked:
         by_root = find_power_chords(chord.root, fretboard=board, hand=request.hand)
         return tuple(
-            _take_best(_heading(group.label) + _uneven(board, _strings_of(group)), group.voicings, request, n_shapes)
+            _take_best(
+                _heading(group.label) + explain_uneven(board, strings_of(group)), group.voicings, request, n_shapes
+            )
             for group in by_root
         )
     turned = _without_bass(request)
@@ -154,7 +156,7 @@ def _group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup
             replace(card, remark=_inversion_remark(chord, voicing.inversion))
             for card, voicing in zip(cards, chosen, strict=True)
         )
-        groups.append(ShapeGroup(_heading(group.label) + _uneven(board, _strings_of(group)), remarked))
+        groups.append(ShapeGroup(_heading(group.label) + explain_uneven(board, strings_of(group)), remarked))
     return tuple(groups)
 
 
@@ -166,8 +168,7 @@ def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> Shape
         replace(card, remark=_copies_remark([found.shapes[place].text for place in idea.like_it]))
         for card, idea in zip(cards, ideas, strict=True)
     )
-    n_folded = sum(len(idea.like_it) for idea in ideas)
-    return ShapeGroup("", told, max(0, len(found) - len(ideas) - n_folded))
+    return ShapeGroup("", told, len(found) - len(ideas))
 
 
 def _copies_remark(texts: Sequence[str]) -> str:
@@ -199,22 +200,3 @@ def _inversion_remark(chord: Chord, place: int | None) -> str:
     if place is None:
         return ""
     return describe_inversion(replace(chord, bass=chord.notes[place] if place else None))
-
-
-def _strings_of(group: Grouped) -> tuple[int, ...]:
-    """Return the numbers of the strings that a group's first shape sounds, the thickest first."""
-    frets = group.voicings[0].shape.frets
-    return tuple(len(frets) - index for index, fret in enumerate(frets) if fret is not None)
-
-
-def _uneven(board: Fretboard, strings: Sequence[int]) -> str:
-    """Say where a step between strings differs from the usual one, because a form changes its look there."""
-    opened = board.open_pitches
-    steps = {number: opened[-number].midi - opened[-number - 1].midi for number in range(1, board.n_strings)}
-    usual = max(set(steps.values()), key=list(steps.values()).count)
-    odd = next((number for number in strings[1:] if steps[number] != usual), None)
-    if odd is None:
-        return ""
-    moved = usual - steps[odd]
-    frets = f"{abs(moved)} fret{'s' if abs(moved) > 1 else ''} {'up' if moved > 0 else 'down'}"
-    return f": string {odd} is tuned {abs(steps[odd])} half steps above string {odd + 1}, so a form moves {frets} there"

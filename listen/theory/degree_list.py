@@ -63,7 +63,7 @@ def degrees_to_quality(tones: Iterable[Interval]) -> ChordQuality:
 
 
 def _altered_symbol(wanted: tuple[Interval, ...]) -> str | None:
-    """Write the tones as a seventh or an extension with altered tones, ``13#5`` or ``7(b9,#11,b13)``, where they are."""
+    """Write the tones as a seventh or an extension with altered tones: ``13#5``, ``7(b9,#11,b13)``."""
     best: tuple[int, int, str] | None = None
     for place, base in enumerate(_ALTERABLE):
         altered = [tone for tone in wanted if tone not in base.tones]

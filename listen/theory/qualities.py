@@ -1,8 +1,8 @@
 """The chord qualities: one table.
 
-Conventions: tones are degrees over the root (``b3`` the minor third, ``9`` the major second an octave up). Which of them
-may be left out follows from the rules of :mod:`listen.theory.optional_tones`; the root goes only in a rootless reading,
-which is named as such.
+Conventions: tones are degrees over the root (``b3`` the minor third, ``9`` the major second an octave up). Which of
+them may be left out follows from the rules of :mod:`listen.theory.optional_tones`; the root goes only in a rootless
+reading, which is named as such.
 
 The Harte column uses the shorthands of Harte et al. (2005), table 1, and a degree list where it has none.
 

@@ -8,14 +8,15 @@ are ``#`` or ``♯``, ``b`` or ``♭``. A flat right after the root belongs to t
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from listen.theory.chord import Chord, ChordQuality
 from listen.theory.degree_list import degrees_to_quality
 from listen.theory.harte import parse_harte
 from listen.theory.interval import Interval
-from listen.theory.qualities import ALTERED, find_quality
+from listen.theory.qualities import find_quality
 from listen.theory.spelling import Note
+from listen.theory.symbol_draft import Draft
 from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError
 
 _NOTE = re.compile(r"[A-G](?:𝄪|𝄫|##|♯♯|x|bb|♭♭|#|♯|b|♭)?")
@@ -165,65 +166,8 @@ def _parse_harte_rest(reader: _Reader, root: Note, rest: str) -> Chord:
         raise reader.refuse(error.reason) from None
 
 
-@dataclass(slots=True)
-class _Draft:
-    """The tones while the symbol is read: the alterations of each degree."""
-
-    alterations: dict[int, set[int]] = field(default_factory=lambda: {1: {0}, 3: {0}, 5: {0}})
-    major_seventh: bool = False
-    diminished: bool = False
-    altered: bool = False
-    number: str = ""
-    omitted: set[int] = field(default_factory=set)
-    suspended: tuple[int, ...] = ()
-    suspended_by: int = 0
-
-    def is_plain(self) -> bool:
-        return self.alterations[3] == {0} and self.alterations[5] == {0}
-
-    def put(self, degree: int, alteration: int = 0) -> None:
-        self.alterations[degree] = {alteration}
-
-    def alter(self, degree: int, alteration: int) -> None:
-        """Alter a degree that is there, or add it altered; a second alteration of it stands beside the first."""
-        self.alterations.setdefault(degree, set()).discard(0)
-        self.alterations[degree].add(alteration)
-
-    def extend(self, number: str) -> None:
-        """Put the tones that a number stands for."""
-        self.number = number
-        if number == "5":
-            self.alterations.pop(3, None)
-        elif number.startswith("6"):
-            self.put(6)
-            if number != "6":
-                self.put(9)
-        else:
-            self.put(7, 0 if self.major_seventh else -2 if self.diminished else -1)
-            for degree in (9, 11, 13):
-                if degree <= int(number):
-                    self.put(degree)
-
-    def to_quality(self) -> ChordQuality:
-        if self.altered:
-            return ALTERED
-        if self.suspended:
-            self.alterations.pop(3, None)
-            for degree in self.suspended:
-                self.put(degree, self.suspended_by)
-                if degree == 4:  # the fourth is the eleventh already
-                    self.alterations.pop(11, None)
-        tones = (
-            Interval(degree, alteration)
-            for degree, found in self.alterations.items()
-            for alteration in found
-            if degree not in self.omitted
-        )
-        return degrees_to_quality(tones)
-
-
 def _read_quality(reader: _Reader) -> ChordQuality:
-    draft = _Draft()
+    draft = Draft()
     reader.skip_spaces()
     _read_triad(reader, draft)
     reader.skip_spaces()
@@ -246,7 +190,7 @@ def _read_quality(reader: _Reader) -> ChordQuality:
     return draft.to_quality()
 
 
-def _read_slashed(reader: _Reader, draft: _Draft) -> bool:
+def _read_slashed(reader: _Reader, draft: Draft) -> bool:
     """Read what stands after a slash and is no bass: another number, or a minor chord's major seventh."""
     if draft.alterations.get(3) == {-1} and reader.take(_SLASHED_MAJOR):
         return _read_addition(reader, draft)
@@ -265,7 +209,7 @@ def _read_slashed(reader: _Reader, draft: _Draft) -> bool:
     return True
 
 
-def _read_number(reader: _Reader, draft: _Draft) -> None:
+def _read_number(reader: _Reader, draft: Draft) -> None:
     number = reader.take(_NUMBER)
     if number is None:
         return
@@ -275,7 +219,7 @@ def _read_number(reader: _Reader, draft: _Draft) -> None:
     draft.extend(number.group())
 
 
-def _read_triad(reader: _Reader, draft: _Draft) -> None:
+def _read_triad(reader: _Reader, draft: Draft) -> None:
     if reader.take(_HALF):
         draft.put(3, -1)
         draft.put(5, -1)
@@ -300,7 +244,7 @@ def _read_triad(reader: _Reader, draft: _Draft) -> None:
             draft.extend("7")
 
 
-def _take_major(reader: _Reader, draft: _Draft) -> bool:
+def _take_major(reader: _Reader, draft: Draft) -> bool:
     """Read a sign of the major seventh, if one stands here; a triangle alone means the seventh too."""
     match = _MAJOR.match(reader.text, reader.position)
     if match is None or match.group() not in _MAJOR_WORDS:
@@ -312,7 +256,7 @@ def _take_major(reader: _Reader, draft: _Draft) -> bool:
     return True
 
 
-def _read_change(reader: _Reader, draft: _Draft, *, inside: bool) -> bool:
+def _read_change(reader: _Reader, draft: Draft, *, inside: bool) -> bool:
     """Read one addition, omission, suspension or alteration; tell whether there was one."""
     return (
         _read_addition(reader, draft)
@@ -322,7 +266,7 @@ def _read_change(reader: _Reader, draft: _Draft, *, inside: bool) -> bool:
     )
 
 
-def _read_addition(reader: _Reader, draft: _Draft) -> bool:
+def _read_addition(reader: _Reader, draft: Draft) -> bool:
     if match := reader.take(_ADD):
         degree = int(match.group(2))
         alteration = _SHIFT[match.group(1)]
@@ -343,7 +287,7 @@ def _read_addition(reader: _Reader, draft: _Draft) -> bool:
     return False
 
 
-def _read_suspension(reader: _Reader, draft: _Draft) -> bool:
+def _read_suspension(reader: _Reader, draft: Draft) -> bool:
     match = reader.take(_SUSPENDED)
     if match is None:
         return False
@@ -355,7 +299,7 @@ def _read_suspension(reader: _Reader, draft: _Draft) -> bool:
     return True
 
 
-def _read_alteration(reader: _Reader, draft: _Draft) -> bool:
+def _read_alteration(reader: _Reader, draft: Draft) -> bool:
     if reader.take(_ALT):
         draft.altered = True
     elif draft.alterations.get(3) == {-1} and reader.take(_RAISED_SEVENTH):
@@ -371,7 +315,7 @@ def _read_alteration(reader: _Reader, draft: _Draft) -> bool:
     return True
 
 
-def _read_bracketed_degree(reader: _Reader, draft: _Draft) -> bool:
+def _read_bracketed_degree(reader: _Reader, draft: Draft) -> bool:
     match = reader.take(_BRACKETED)
     if match is None:
         return False

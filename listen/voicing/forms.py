@@ -1,7 +1,7 @@
 """Forms: what every method teaches first, open at the nut and under a barre along the neck.
 
 Common practice, no source: the E, A and D forms of the plain qualities, and the C and G forms where they lie open.
-Written for a barre at the first fret (the index stands where the nut was); the open shape is the same form a fret lower.
+Written for a barre at the first fret (the index stands where the nut was); the open one is the same form a fret lower.
 Strings are a guitar's, so in another tuning the forms hold where the sounding strings have a guitar's distances.
 """
 

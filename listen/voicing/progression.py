@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -85,13 +86,10 @@ def find_progression(
         owns.append(OWN_SHARE[by] * (found.costs - found.costs[0]).astype(np.float64))
     steps = [
         _weigh_moves(before, after, neck) if by == "hand" else _weigh_voices(before, after)
-        for before, after in zip(layers[:-1], layers[1:], strict=True)
+        for before, after in pairwise(layers)
     ]
     chosen = [layer[place] for layer, place in zip(layers, _find_cheapest(owns, steps), strict=True)]
-    moves = [
-        estimate_move(_grip(before), _grip(after), neck, time_s=TIME_S)
-        for before, after in zip(chosen[:-1], chosen[1:], strict=True)
-    ]
+    moves = [estimate_move(_grip(before), _grip(after), neck, time_s=TIME_S) for before, after in pairwise(chosen)]
     return Progression(tuple(chosen), tuple(moves))
 
 

@@ -75,17 +75,25 @@ def _find_playable(
     chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters
 ) -> tuple[Candidates, NDArray[np.float32]]:
     """Find what the hand can hold, with its efforts; without the root where it can hold nothing else."""
-    for without_root in (False, True):
-        frets = _enumerate(chord, fretboard, hand=hand, filters=filters, without_root=without_root)
-        measured = measure_efforts(frets, fretboard, hand=hand)
-        candidates = Candidates.lay_out(frets[measured.playable], open_midi(fretboard))
-        efforts = measured.effort[measured.playable]
-        if chord.bass is not None and not fretboard.tuning.is_reentrant:
-            lowest = candidates.lowest % 12 == chord.bass.pitch_class
-            candidates, efforts = candidates.take(lowest), efforts[lowest]
-        if len(efforts):
-            return candidates, efforts
-    refuse_empty({}, what=chord.text)
+    candidates, efforts = _find_with(chord, fretboard, hand=hand, filters=filters, without_root=False)
+    if not len(efforts):
+        candidates, efforts = _find_with(chord, fretboard, hand=hand, filters=filters, without_root=True)
+    if not len(efforts):
+        refuse_empty({}, what=chord.text)
+    return candidates, efforts
+
+
+def _find_with(
+    chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters, without_root: bool
+) -> tuple[Candidates, NDArray[np.float32]]:
+    frets = _enumerate(chord, fretboard, hand=hand, filters=filters, without_root=without_root)
+    measured = measure_efforts(frets, fretboard, hand=hand)
+    candidates = Candidates.lay_out(frets[measured.playable], open_midi(fretboard))
+    efforts = measured.effort[measured.playable]
+    if chord.bass is None or fretboard.tuning.is_reentrant:
+        return candidates, efforts
+    lowest = candidates.lowest % 12 == chord.bass.pitch_class
+    return candidates.take(lowest), efforts[lowest]
 
 
 def _turn(chord: Chord, inversion: int) -> Chord:

@@ -49,7 +49,7 @@ _THICK = 4
 _USUAL_START = 2
 _NEAR = 4
 _OPEN_IS_USUAL_TO = 3
-_GRIPS = (  # strings, degrees, and how much it counts: root, seventh, third and one more; root, third, seventh and one more (common practice)
+_GRIPS = (  # strings, degrees, how much it counts; common practice, no source: None is any other tone
     ((0, 2, 3, 4), (1, 7, 3, None), 1.0),
     ((1, 2, 3, 4), (1, 3, 7, None), 1.0),
     ((1, 2, 3, 4), (1, 5, 7, 3), 1.0),
@@ -184,7 +184,7 @@ def _find_fifth_under_root(degrees: NDArray[np.int8]) -> NDArray[np.bool_]:
 
 
 def _lift_basses(frets: NDArray[np.int8], degrees: NDArray[np.int8]) -> NDArray[np.int8]:
-    """Return the shapes without open root and fifth below them: a lowered bass string rings along under a known form."""
+    """Return the shapes without open root and fifth below them: a lowered bass rings along under a known form."""
     lifted, below = frets.copy(), np.ones(len(frets), bool)
     for string in range(frets.shape[1] - _THICK):
         below &= (frets[:, string] < 0) | ((frets[:, string] == 0) & np.isin(degrees[:, string], (1, 5)))

@@ -80,12 +80,12 @@ def _list_rootless(
     """List the sets of tones without the root that tell the chord, a tone for every string."""
     root = chord.root.pitch_class
     others = [pitch_class for pitch_class in needed if pitch_class != root]
-    if len(guides) < 2 or len(needed) == len(others):
+    if not 2 <= len(guides) <= n_strings or len(needed) == len(others):
         return []
     if len(others) > n_strings:  # the guide tones, and as many of the others as there are strings for
         rest = [pitch_class for pitch_class in others if pitch_class not in guides]
         room = n_strings - len(guides)
-        return [sum(bits[each] for each in (*guides, *chosen)) for chosen in combinations(rest, room) if room >= 0]
+        return [sum(bits[each] for each in (*guides, *chosen)) for chosen in combinations(rest, max(0, room))]
     spare = [pitch_class for pitch_class in bits if pitch_class not in (*others, root)]
     room = min(n_strings - len(others), len(spare))
     return [sum(bits[each] for each in (*others, *chosen)) for chosen in combinations(spare, room)]

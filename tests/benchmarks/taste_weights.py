@@ -2,8 +2,8 @@
 
 Each chord of the open data (``tests/data/chords-db``, MIT) is a choice of its first position among the shapes that the
 search finds; the weights are the most likely ones under a conditional logit (McFadden 1974), on the eight roots that
-:data:`tests.benchmarks.first_shapes.LEFT_OUT` does not name, held by a normal prior to :data:`START` on instruments with
-a bass. While a chord is looked at, the book does not hold the shapes of its root: its answer may not whisper.
+:data:`tests.benchmarks.first_shapes.LEFT_OUT` does not name, held by a normal prior to :data:`START` on instruments
+with a bass. While a chord is looked at, the book does not hold the shapes of its root: its answer may not whisper.
 The qualities of the benchmark count twice.
 """
 

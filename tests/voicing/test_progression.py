@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from listen.instrument import Fretboard, Grip, estimate_move
@@ -34,7 +36,7 @@ def test_the_path_of_the_hand_moves_less_than_the_first_shapes_one_by_one() -> N
     found = _find("E B C#m A")
     firsts = [find_shapes(parse_chord(each))[0] for each in ("E", "B", "C#m", "A")]
     grips = [Grip(each.shape, each.fingering) for each in firsts]
-    moves = [estimate_move(old, new, Fretboard(), time_s=1.0).cost for old, new in zip(grips[:-1], grips[1:], strict=True)]
+    moves = [estimate_move(old, new, Fretboard(), time_s=1.0).cost for old, new in pairwise(grips)]
     assert sum(move.cost for move in found.moves) <= sum(moves)
 
 
@@ -55,7 +57,7 @@ def test_voices_that_go_least_have_fewer_parallel_fifths_than_a_barre_that_slide
     def count(found: Progression) -> int:
         voices = [sorted(pitch.midi for pitch in each.pitches if pitch is not None) for each in found.voicings]
         parallel = 0
-        for old, new in zip(voices[:-1], voices[1:], strict=True):
+        for old, new in pairwise(voices):
             for low in range(len(old)):
                 for high in range(low + 1, min(len(old), len(new))):
                     notes = [music21.note.Note(midi) for midi in (old[high], new[high], old[low], new[low])]
