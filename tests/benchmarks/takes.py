@@ -19,13 +19,13 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+from listen.transcription.listening import stream_for_strokes
 from numpy.typing import NDArray
 
 from listen.audio import find_strokes
 from listen.reading import Part
 from listen.theory import chord_to_harte
 from listen.transcription import read_part
-from listen.transcription.listening import stream_for_strokes
 from tests.benchmarks.take_truth import TakeStroke, TakeTruth, load_strokes, load_truth
 
 RECORDINGS = Path(__file__).parents[3] / "shared" / "recordings" / "strumming"
