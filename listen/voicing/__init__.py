@@ -1,5 +1,6 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
+from listen.voicing.book import list_book_shapes
 from listen.voicing.compare import (
     StringChange,
     ToneChange,
@@ -48,6 +49,7 @@ __all__ = [
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
+    "list_book_shapes",
     "weigh_fretboard",
     "weigh_stiffness",
 ]

@@ -37,15 +37,20 @@ _Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, g
 
 
 @cache
-def _load_book() -> tuple[_Table, _Table]:
-    """Read the book: listed places, and forms without open strings moved down to fret 1."""
+def _read_book() -> tuple[Frets, npt.NDArray[np.float64]]:
+    """Read the listed shapes and their grades."""
     text = files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8")
     rows = [line.split() for line in text.splitlines() if line and not line.startswith("#")]
     shapes: Frets = np.array(
         [[-1 if fret == "x" else int(fret) for fret in row[0].split("-")] for row in rows], dtype=np.int8
     )
-    nats = np.array([float(row[1]) for row in rows])
-    shapes, nats = _add_partial_strums(shapes, nats)
+    return shapes, np.array([float(row[1]) for row in rows])
+
+
+@cache
+def _load_book() -> tuple[_Table, _Table]:
+    """Read the book: listed places, and forms without open strings moved down to fret 1."""
+    shapes, nats = _add_partial_strums(*_read_book())
     movable = ~(shapes == 0).any(axis=1)
     return _sort_table(_pack(shapes), nats), _sort_table(_pack(_move_down(shapes[movable])), nats[movable])
 
@@ -132,3 +137,28 @@ def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
     highest = np.where(sounding, offsets, -1_000).max(axis=1)
     standard_distances = (lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1)
     return np.where(standard_distances, grades, 0.0)
+
+
+def list_book_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """List every shape of the book that lies on a neck of six strings, forms that may be moved at every place.
+
+    Parameters
+    ----------
+    top_fret : int
+        The highest fret, counted from the capo.
+
+    Returns
+    -------
+    frets : ndarray of int8, shape (n, 6)
+        Counted from the capo, -1 = not played; also with outer strings left out.
+    grades : ndarray, shape (n,)
+        In nats over a shape that is in no book; a shape may come twice.
+    """
+    shapes, nats = _add_partial_strums(*_read_book())
+    movable = ~(shapes == 0).any(axis=1)
+    lowest = _move_down(shapes[movable])
+    moved = [np.where(lowest > 0, lowest + by, lowest) for by in range(top_fret)]
+    frets = np.concatenate([shapes, *moved]).astype(np.int8)
+    grades = np.concatenate([nats, *[nats[movable] - MOVED_GRADE_LOSS] * len(moved)])
+    on_neck = frets.max(axis=1) <= top_fret
+    return frets[on_neck], grades[on_neck]
