@@ -62,7 +62,7 @@ class StrokeOdds:
     @property
     def opening(self) -> NDArray[np.bool_]:
         """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
-        return self.stressed | (self.picked & np.append(~self.picked[1:], False))
+        return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
 
     @property
     def stray(self) -> Floats:
@@ -172,7 +172,7 @@ def weigh_sets(
     for group in sized:
         runs = _find_best_runs(odds, group, reach)[0] + group.rest
         costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, runs)
-    return odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None])
+    return np.asarray(odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None]))
 
 
 def list_runs(
