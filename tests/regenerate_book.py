@@ -7,6 +7,7 @@ source). The grades are round numbers on purpose: a prior that says "common", "l
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,13 @@ OPEN_POWER = (
     (0, 2, -1, -1, -1, -1), (0, 2, 2, -1, -1, -1), (-1, 0, 2, -1, -1, -1), (-1, 0, 2, 2, -1, -1),
     (-1, -1, 0, 2, -1, -1), (-1, -1, 0, 2, 3, -1),
 )  # fmt: skip
+SONG_FORMS = (
+    "320033", "3x0033", "022033", "x32033", "x02033", "x20033", "3x0003", "3x0233", "xx4232", "2x0232", "200232",
+    "x02200", "x02230", "xx0233", "xx0230", "022200", "x33010", "x30010", "xx3210", "xx3211", "x03210", "133xxx",
+    "355xxx", "xx0235", "x02400", "022400", "021200", "x21202", "x20003", "x00232", "x00231",
+    "x13311", "x13341", "x1331x",
+)  # fmt: skip
+"""Grips of songs: open ones where fingers stay while the bass walks, suspended barres (common practice, no source)."""
 HERE = Path(__file__).parent
 HEAD = (
     "# Common shapes: frets (highest-numbered string first) and grade in nats. See listen/voicing/book.py for sources."
@@ -70,12 +78,16 @@ def _find_triad_forms() -> set[tuple[int, ...]]:
     return forms
 
 
-def render_book() -> str:
-    """Render the whole file."""
+def render_book(leave_out: Callable[[str], bool] = lambda _key: False) -> str:
+    """Render the whole file, or what is left of it without the data's shapes for some roots."""
     data = json.loads((HERE / "data" / "chords-db" / "guitar.json").read_text(encoding="utf-8"))
-    grades = _read_listed(data)
+    chords = {name: [each for each in listed if not leave_out(each["key"])] for name, listed in data["chords"].items()}
+    grades = _read_listed({"chords": chords})
     for form in _find_power_forms() | _find_triad_forms() | set(OPEN_POWER):
         grades[form] = max(FORM, grades.get(form, 0.0))
+    for text in SONG_FORMS:
+        frets = tuple(-1 if sign == "x" else int(sign) for sign in text)
+        grades[frets] = max(PLAIN_LISTED, grades.get(frets, 0.0))
     lines = [
         "-".join("x" if fret < 0 else str(fret) for fret in frets) + f" {grade:g}"
         for frets, grade in sorted(grades.items())

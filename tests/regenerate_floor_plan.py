@@ -38,7 +38,7 @@ def read_floors() -> list[list[str]]:
     layers = next(contract["layers"] for contract in contracts if contract["type"] == "layers")
     floors = [[room.strip() for room in layer.split("|")] for layer in layers]
     kept = [
-        [room for room in rooms if not room.startswith("(") or (ROOT / "listen" / room[1:-1]).is_dir()]
+        [room for room in rooms if not room.startswith("(") or (ROOT / "listen" / room[1:-1] / "__init__.py").exists()]
         for rooms in floors
     ]
     return [[room.strip("()") for room in rooms] for rooms in kept if rooms]

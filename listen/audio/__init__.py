@@ -1,7 +1,25 @@
 """Audio: samples in, evidence out."""
 
+from listen.audio.cut_frontend import (
+    AFTER_ONSET,
+    EAR_RATE_HZ,
+    FLOOR_DB,
+    N_AFTER,
+    N_CHANNELS,
+    N_LEAD,
+    N_SEGMENT,
+    N_WINDOWS,
+    SHORTEST_SAMPLES,
+    SILENCE_POWER,
+    WINDOWS,
+    make_band_matrix,
+    make_centre_matrix,
+    make_smoother,
+)
 from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.hum import HummedNote, estimate_hum
+from listen.audio.intonation import measure_cents
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
@@ -9,21 +27,68 @@ from listen.audio.part import hear_part, stream_for_strokes
 from listen.audio.recording import Recording, load_recording, stream_blocks
 from listen.audio.stroke_sound import measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
+from listen.audio.trained_network import (
+    GRID_MIDI,
+    HARMONICS,
+    KERNEL,
+    LOWEST_MIDI,
+    N_GRID,
+    N_KINDS,
+    N_PITCHES,
+    NORM_EPSILON,
+    ONSET_SCALE_S,
+    POOL,
+    STIFFNESS_CENTRE,
+    STIFFNESS_SCALE,
+    STRIDE,
+    make_harmonic_index,
+)
 from listen.audio.tuning_offset import estimate_tuning_offset
 
 __all__ = [
+    "AFTER_ONSET",
+    "EAR_RATE_HZ",
+    "FLOOR_DB",
+    "GRID_MIDI",
+    "HARMONICS",
+    "KERNEL",
+    "LOWEST_MIDI",
+    "NORM_EPSILON",
+    "N_AFTER",
+    "N_CHANNELS",
+    "N_GRID",
+    "N_KINDS",
+    "N_LEAD",
+    "N_PITCHES",
+    "N_SEGMENT",
+    "N_WINDOWS",
+    "ONSET_SCALE_S",
+    "POOL",
+    "SHORTEST_SAMPLES",
+    "SILENCE_POWER",
+    "STIFFNESS_CENTRE",
+    "STIFFNESS_SCALE",
+    "STRIDE",
     "STROKE_RATE_HZ",
+    "WINDOWS",
     "Ear",
+    "HummedNote",
     "Recording",
     "SourceInfo",
     "StrumOnset",
     "are_panned_apart",
+    "estimate_hum",
     "estimate_tuning_offset",
     "find_strokes",
     "find_strums",
     "hear_part",
     "load_ear",
     "load_recording",
+    "make_band_matrix",
+    "make_centre_matrix",
+    "make_harmonic_index",
+    "make_smoother",
+    "measure_cents",
     "measure_lone_stiffness",
     "measure_rises",
     "probe_recording",

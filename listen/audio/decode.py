@@ -1,7 +1,7 @@
 """Decoding: a file's sound as blocks of samples, whatever the container, without ever holding more than a block.
 
-A recording is hostile until read: the container is told from its magic bytes, the demuxer is named, FFmpeg may open
-the one file and nothing else, and rate, channels and length are checked before anything is allocated.
+A recording is hostile until read: the container is told from its magic bytes, rate, channels and length are checked
+before anything is allocated, and what FFmpeg reads it reads in a process of its own (:mod:`listen.audio.compressed`).
 
 Conventions: blocks are ``ndarray, shape (n, n_channels), float32``, full scale 1.0; times in seconds from the start
 of the file.
@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import os
 import stat
+import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,7 +21,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.sniff import HEAD_BYTES, Container, describe_head, find_container, measure_id3_tag
+from listen.audio.compressed import decode_compressed, probe_compressed
+from listen.audio.sniff import HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
 from listen.errors import RecordingError
 
 Samples = NDArray[np.float32]
@@ -30,11 +33,6 @@ MAX_CHANNELS = 32
 BLOCK_FRAMES = 1 << 16
 """1.4 s at 48 kHz: long enough that the loop costs nothing, 16 MiB at the most channels."""
 READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
-
-_AV_CODECS = (
-    "aac,aac_latm,alac,mp3,mp3float,opus,libopus,vorbis,libvorbis,flac,"
-    "pcm_s16le,pcm_s16be,pcm_s24le,pcm_s24be,pcm_s32le,pcm_f32le,pcm_f32be"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ def probe_recording(path: str | os.PathLike[str]) -> SourceInfo:
     if container.decoder == "soundfile":
         info = _probe_with_soundfile(path, container)
     else:
-        info = _probe_with_av(path, container)
+        info = SourceInfo(path, container, *probe_compressed(path, container))
     if not MIN_RATE_HZ <= info.sample_rate_hz <= MAX_RATE_HZ:
         raise RecordingError(
             f"{path}: a sample rate of {info.sample_rate_hz} Hz cannot be read; it takes 8000 to 192000 Hz. "
@@ -108,7 +106,14 @@ def decode_blocks(info: SourceInfo, *, start_s: float = 0.0, end_s: float | None
     last = None if end_s is None else max(first, round(end_s * info.sample_rate_hz))
     if info.container.decoder == "soundfile":
         return _decode_with_soundfile(info, first, last)
-    return _decode_with_av(info, first, last)
+    return decode_compressed(
+        info.path,
+        info.container,
+        sample_rate_hz=info.sample_rate_hz,
+        n_channels=info.n_channels,
+        first=first,
+        last=last,
+    )
 
 
 def _sniff(path: Path) -> Container:
@@ -157,10 +162,36 @@ def _open_soundfile(path: Path) -> Any:  # soundfile publishes no types
 
     descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
     try:
-        return soundfile.SoundFile(descriptor, closefd=True)
+        with _without_remarks(MP3):  # whatever it is: a WAV may hold MPEG sound, too
+            return soundfile.SoundFile(descriptor, closefd=True)
     except BaseException:
         os.close(descriptor)
         raise
+
+
+_silencing = threading.RLock()
+
+
+@contextmanager
+def _without_remarks(container: Container) -> Iterator[None]:
+    """Keep libmpg123 from printing its own remarks on standard error: they are no sentences for a player."""
+    if container is not MP3:
+        yield
+        return
+    with _silencing:
+        try:
+            kept = os.dup(2)
+        except OSError:  # standard error is closed
+            yield
+            return
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        try:
+            os.dup2(nowhere, 2)
+            yield
+        finally:
+            os.dup2(kept, 2)
+            os.close(kept)
+            os.close(nowhere)
 
 
 def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
@@ -180,83 +211,15 @@ def _decode_with_soundfile(info: SourceInfo, first: int, last: int | None) -> It
     with _open_soundfile(info.path) as file:
         try:
             if first:
-                file.seek(min(first, file.frames))
+                with _without_remarks(info.container):
+                    file.seek(min(first, file.frames))
             while last is None or first < last:
                 wanted = BLOCK_FRAMES if last is None else min(BLOCK_FRAMES, last - first)
-                block: Samples = file.read(wanted, dtype="float32", always_2d=True)
+                with _without_remarks(info.container):
+                    block: Samples = file.read(wanted, dtype="float32", always_2d=True)
                 if len(block) == 0:
                     return
                 first += len(block)
                 yield block
         except soundfile.SoundFileError as error:
-            raise _broken(info.path, info.container) from error
-
-
-# --- PyAV (FFmpeg): M4A, AAC, MP4, MOV, WebM
-
-
-def _open_av(path: Path, container: Container) -> Any:  # a union of reading and writing containers
-    import av
-
-    av.logging.set_level(None)
-    return av.open(
-        f"file:{path.resolve()}",
-        mode="r",
-        format=container.demuxer,
-        options={
-            "protocol_whitelist": "file",
-            "format_whitelist": container.demuxer if container.demuxer != "mov" else "mov,mp4,m4a,3gp,3g2,mj2",
-            "codec_whitelist": _AV_CODECS,
-            **({"enable_drefs": "0", "use_absolute_path": "0"} if container.demuxer == "mov" else {}),
-        },
-        metadata_errors="ignore",
-    )
-
-
-def _probe_with_av(path: Path, container: Container) -> SourceInfo:
-    import av
-
-    try:
-        with _open_av(path, container) as file:
-            if not file.streams.audio:
-                raise RecordingError(f"{path} holds no sound track: it may be a film without sound.")
-            stream = file.streams.audio[0]
-            duration_s = None
-            if stream.duration is not None and stream.time_base is not None:
-                duration_s = float(stream.duration * stream.time_base)
-            elif file.duration is not None:
-                duration_s = file.duration / av.time_base
-            return SourceInfo(path, container, int(stream.rate), int(stream.channels), duration_s)
-    except (av.FFmpegError, OSError, ValueError) as error:
-        raise _broken(path, container) from error
-
-
-def _decode_with_av(info: SourceInfo, first: int, last: int | None) -> Iterator[Samples]:
-    import av
-
-    rate = info.sample_rate_hz
-    with _open_av(info.path, info.container) as file:
-        stream = file.streams.audio[0]
-        to_float = av.AudioResampler(format="fltp")
-        begins = max(stream.start_time or 0, 0)
-        # an ADTS stream has no index to seek by: it is decoded from its start
-        if first > rate and info.container.demuxer != "aac":
-            file.seek(begins + int((first / rate - 0.5) / stream.time_base), stream=stream)
-        position: int | None = None
-        try:
-            for raw in file.decode(stream):
-                if raw.sample_rate != rate or len(raw.layout.channels) != info.n_channels:
-                    raise RecordingError(f"{info.path} changes its rate or channels on the way: export it again.")
-                if position is None:
-                    # negative where the encoder's run-in comes first, which is no part of the recording
-                    position = 0 if raw.pts is None else round(float((raw.pts - begins) * raw.time_base) * rate)
-                for frame in to_float.resample(raw):
-                    block = np.ascontiguousarray(frame.to_ndarray().T, dtype=np.float32)
-                    begin, end = first - position, len(block) if last is None else last - position
-                    position += len(block)
-                    if begin < len(block) and end > 0:
-                        yield block[max(begin, 0) : end]
-                if last is not None and position >= last:
-                    return
-        except (av.FFmpegError, ValueError) as error:
             raise _broken(info.path, info.container) from error

@@ -41,7 +41,7 @@ def hear_part(
     *,
     start_s: float = 0.0,
     every_stroke: bool = True,
-    progress: Callable[[float], None] | None = None,
+    progress: Callable[[PartEvidence], None] | None = None,
 ) -> PartEvidence:
     """Hear a part.
 
@@ -54,7 +54,7 @@ def hear_part(
         Whether each stroke of fast strumming is listened to, where chords are easily missed, and not only one in a
         stretch of like ones: four times the work.
     progress : callable or None
-        Told, now and then, up to where the part has been heard.
+        Given, now and then, what has been heard so far.
 
     Returns
     -------
@@ -81,7 +81,7 @@ def hear_part(
                 drop = max(0, round((core_s - BEFORE_S - kept_from_s) * STROKE_RATE_HZ))
                 kept, kept_from_s = kept[drop:], kept_from_s + drop / STROKE_RATE_HZ
                 if progress is not None:
-                    progress(core_s)
+                    progress(heard)
         end_s = kept_from_s + len(kept) / STROKE_RATE_HZ
         if end_s > core_s:
             heard, _ = hear(end_s)

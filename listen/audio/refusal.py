@@ -137,7 +137,7 @@ def find_no_chord_reason(cues: SoundCues, *, any_note: bool) -> str | None:
     if any_note and cues.score >= LEAST_SCORE and not cues.is_knock:
         return None
     if cues.is_knock:
-        return "This sounds like a drum, a clap or a knock: no string rings on after it."
+        return "It dies away at once, as a drum, a clap or a spoken word does: no string rings on after it."
     if cues.drift_cents > GLIDE_CENTS and cues.sureness > -2.0:
         return "Its pitch glides as a voice does: no strings are heard holding theirs."
     return "No plucked notes stand out of this sound."

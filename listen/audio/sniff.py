@@ -41,11 +41,14 @@ WAV = Container("WAV", "soundfile")
 AIFF = Container("AIFF", "soundfile")
 FLAC = Container("FLAC", "soundfile")
 OGG = Container("Ogg", "soundfile")
+OGG_FLAC = Container("Ogg", "av", "ogg")  # libsndfile reads FLAC only outside Ogg
 MP3 = Container("MP3", "soundfile")
 MP4 = Container("M4A/MP4/MOV", "av", "mov")
 WEBM = Container("WebM/Matroska", "av", "matroska")
 ADTS = Container("AAC", "av", "aac")
 
+_FLAC_IN_OGG = (b"\x7fFLAC", 28)
+"""How the first packet begins (RFC 9639, 10.1), after the header of a page that holds one segment."""
 _MP4_FIRST_BOXES = (b"ftyp", b"moov", b"mdat", b"wide", b"free", b"skip")
 
 
@@ -77,7 +80,8 @@ def find_container(head: bytes, *, after_tag: bytes = b"") -> Container | None:
         return AIFF
     if head[4:8] in _MP4_FIRST_BOXES:
         return MP4
-    for magic, container in ((b"fLaC", FLAC), (b"OggS", OGG), (b"\x1a\x45\xdf\xa3", WEBM)):
+    ogg = OGG_FLAC if head.startswith(*_FLAC_IN_OGG) else OGG
+    for magic, container in ((b"fLaC", FLAC), (b"OggS", ogg), (b"\x1a\x45\xdf\xa3", WEBM)):
         if head.startswith(magic):
             return container
     if head.startswith(b"ID3"):

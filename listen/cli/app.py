@@ -9,17 +9,16 @@ from __future__ import annotations
 
 import os
 import sys
-from pathlib import Path
 from typing import Annotated, Any, NoReturn, cast
 
 import typer
 from typer.core import TyperGroup
 
-from listen.cli import guitar, name, part, play, settings, shapes, strum
-from listen.cli.console import print_error
+from listen.cli import check, guitar, name, page, part, play, practise, settings, shapes, strum
+from listen.cli.console import discard_output, print_error
 from listen.errors import ListenError
 
-COMMANDS = (strum, part, shapes, name, play, guitar, settings)  # in the order of the help
+COMMANDS = (strum, part, page, check, shapes, name, play, practise, guitar, settings)  # in the order of the help
 UsageError = cast("type[Exception]", typer.BadParameter.__mro__[1])  # typer gives it no name of its own
 
 
@@ -76,13 +75,32 @@ def make_app() -> typer.Typer:
 
 def run() -> None:
     """Run the command line."""
-    if sys.stdout is None:  # closed by the shell (>&-): nobody wants to see it
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115  (it lasts as long as the program)
+    _open_standard_streams()
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:  # a file name may hold what the terminal's encoding does not
             reconfigure(errors="replace")
-    make_app()(prog_name="listen")
+    try:
+        make_app()(prog_name="listen")
+    except OSError as error:  # help on a full disk, a working folder that is gone
+        discard_output()
+        what = f"{error.filename}: " if error.filename else ""
+        print_error(f"{what}{error.strerror or error}. Go to a folder that is there, or make room, and try again.")
+        sys.exit(2)
+    except MemoryError:
+        print_error("There is not enough memory for this; close other programs, or ask for a shorter stretch.")
+        sys.exit(2)
+
+
+def _open_standard_streams() -> None:
+    """Open on nothing what the shell closed (``>&-``): a file opened later must not be taken for standard output."""
+    for number, called in enumerate(("stdin", "stdout", "stderr")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest free number, which is this one
+        if getattr(sys, called) is None:
+            setattr(sys, called, os.fdopen(number, "w" if number else "r", encoding="utf-8"))
 
 
 def _show_version(wanted: bool) -> None:

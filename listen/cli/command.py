@@ -12,12 +12,18 @@ from typer.core import TyperCommand
 
 from listen.errors import BadValueError
 
+LONGEST_WORD = 4096
+"""Letters: no path is longer on the systems that this runs on, and no number that is made of digits takes as long."""
+
 
 class Command(TyperCommand):
     """A command that takes no empty option."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Look for an empty value, then parse."""
+        """Look for an empty value and for words without end, then parse."""
+        for word in args:
+            if len(word) > LONGEST_WORD:
+                raise BadValueError(f"{word[:20]}… has {len(word)} letters: no word here takes over {LONGEST_WORD}.")
         takes_value = {
             name: not getattr(param, "is_flag", False)
             for param in self.params

@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 import shutil
 import sys
+import traceback
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from listen.errors import ListenError
     from listen.export import TextStyle
 
 LEAST_WIDTH, MOST_WIDTH = 40, 120  # below, no box fits; above, lines are too long to read
@@ -63,13 +66,30 @@ def print_pieces(pieces: Iterable[str]) -> None:
     except BrokenPipeError:
         raise
     except OSError as error:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # for what is still in the buffer at the end
+        discard_output()
         raise DocumentError(f"The output could not be written: {error.strerror or error}.") from error
+
+
+def discard_output() -> None:
+    """Let what is still to be written to standard output go nowhere, so that the program's end does not fail on it."""
+    with suppress(OSError, ValueError):  # where it is no real file
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def print_error(sentence: str) -> None:
     """Print one line on standard error, whatever the sentence holds."""
     print_note(f"listen: {sentence}")
+
+
+def bug_sentence(error: Exception) -> ListenError:
+    """Return what is said of a mistake in this program, for a file after which others are still to be read."""
+    from listen.errors import ListenError
+
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f" at {PurePath(frames[-1].filename).name}:{frames[-1].lineno}" if frames else ""
+    return ListenError(
+        f"it could not be read because of a mistake in this program ({type(error).__name__}{where}); please report it."
+    )
 
 
 def print_note(sentence: str) -> None:
@@ -79,7 +99,8 @@ def print_note(sentence: str) -> None:
     shown = TextStyle(unicode="utf" in (getattr(sys.stderr, "encoding", None) or "ascii").lower()).plain(
         " ".join(sentence.split())
     )
-    print(shown, file=sys.stderr)
+    with suppress(OSError):  # where the disk that it goes to is full there is nobody to tell
+        print(shown, file=sys.stderr, flush=True)
 
 
 @contextmanager

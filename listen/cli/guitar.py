@@ -41,9 +41,10 @@ def add(
 
     Let each ring for a second or two, and damp it before the next.
     """
-    from listen.cli.options import check_named, parse_fretboard
+    from listen.cli.options import check_named
     from listen.document import check_guitar_name, save_guitar
     from listen.export import render_guitar_text
+    from listen.request import parse_fretboard
     from listen.transcription import read_guitar
 
     check_guitar_name(name, overwrite=overwrite)

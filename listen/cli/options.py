@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import re
+import os
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from listen.errors import BadValueError, bad_value
-
-if TYPE_CHECKING:
-    from listen.evidence import TimeSpan
-    from listen.instrument import Fretboard, Hand
-    from listen.reading import GuitarProfile
 
 TuningOption = Annotated[
     str | None,
@@ -45,60 +39,6 @@ WordsOption = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="Print a JSON document instead of text.")]
 OverwriteOption = Annotated[bool, typer.Option("--overwrite", help="Replace a file that is there already.")]
 
-NO_END_S = 1e6  # eleven days: no recording is longer
-
-_CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,6}(?:\.\d{1,6})?)")
-
-
-def parse_fretboard(tuning: str | None, capo_fret: int, *, n_frets: int | None = None) -> Fretboard:
-    """Return the neck that the options describe: an instrument's usual one, or a guitar's with other strings."""
-    from listen.document import load_settings
-    from listen.instrument import Fretboard, load_instruments, parse_tuning
-
-    parsed = parse_tuning(load_settings().tuning if tuning is None else tuning)
-    usual = next((each for each in load_instruments() if each.tuning == parsed), None)
-    board = Fretboard(parsed) if usual is None else usual.fretboard()
-    return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
-
-
-def find_guitar(name: str, tuning: str | None, capo_fret: int) -> tuple[GuitarProfile | None, Fretboard]:
-    """Return the known guitar, if one is named, and the neck: the guitar's own tuning unless another is given."""
-    from listen.document import load_guitar
-
-    if not name:
-        return None, parse_fretboard(tuning, capo_fret)
-    guitar = load_guitar(name)
-    board = parse_fretboard(guitar.tuning.text if tuning is None else tuning, capo_fret)
-    if board.n_strings != guitar.tuning.n_strings:
-        raise bad_value(
-            "tuning",
-            board.tuning.name,
-            allowed=f"the {guitar.tuning.n_strings} strings that {guitar.name} has",
-            remedy="Leave --tuning or --guitar out.",
-        )
-    return guitar, board
-
-
-def parse_player(*, reach: str | None, thumb: bool | None, fingerpicked: bool | None) -> Hand:
-    """Return the hand that the options describe, and the player's settings where they say nothing."""
-    from listen.document import load_settings
-    from listen.instrument import parse_hand
-
-    kept = load_settings()
-    picked = kept.fingerpicked if fingerpicked is None else fingerpicked
-    return parse_hand(
-        kept.reach if reach is None else reach,
-        thumb=kept.thumb if thumb is None else thumb,
-        picking="fingers" if picked else "pick",
-    )
-
-
-def is_left_handed(asked: bool | None) -> bool:
-    """Return for whose hand the neck is drawn."""
-    from listen.document import load_settings
-
-    return load_settings().left_handed if asked is None else asked
-
 
 def check_named(file: str) -> str:
     """Return the name of a file, which must not be empty: an empty path would mean the folder that one is in."""
@@ -107,60 +47,18 @@ def check_named(file: str) -> str:
     return file
 
 
-def parse_time(name: str, text: str) -> float:
-    """Read seconds or minutes and seconds.
-
-    Examples
-    --------
-    >>> parse_time("at", "4.2"), parse_time("from", "1:10")
-    (4.2, 70.0)
-    """
-    match = _CLOCK.fullmatch(text.strip())
-    if match is None:
-        raise bad_value(name, text, allowed="seconds, or minutes and seconds", remedy="Write 4.2 or 1:10.")
-    minutes, seconds = match.groups(default="0")
-    return 60.0 * int(minutes) + float(seconds)
-
-
-def parse_span(file: str, from_time: str, to_time: str, *, length_s: float = NO_END_S) -> TimeSpan | None:
-    """Read which stretch of a recording is meant; None where neither end is given.
-
-    Parameters
-    ----------
-    file : str
-        The recording, which tells how long it is.
-    from_time, to_time : str
-        As they were typed; empty where they were not.
-    length_s : float
-        From the start on, where no end is given.
+def refuse_recording(output: Path, source: str) -> None:
+    """Refuse to write a rendering over the recording that a part was read from, wherever it lies.
 
     Raises
     ------
-    BadValueError
-        The end is not after the start, or the start is not in the recording.
+    DocumentError
     """
-    from listen.evidence import TimeSpan
+    from listen.errors import DocumentError
 
-    if not (from_time or to_time):
-        return None
-    start_s = parse_time("from", from_time or "0")
-    if from_time:
-        check_within("from", from_time, start_s, file)
-    end_s = parse_time("to", to_time) if to_time else start_s + length_s
-    if end_s <= start_s:
-        after = f"a time after {from_time}, where --from is" if from_time else "a time after 0"
-        raise bad_value("to", to_time, allowed=after)
-    return TimeSpan(start_s, end_s)
-
-
-def check_within(name: str, text: str, time_s: float, file: str) -> None:
-    """Refuse a time that is not in a recording, and say how long it is."""
-    from listen.audio import probe_recording
-
-    duration_s = probe_recording(file).duration_s
-    if duration_s is not None and time_s >= duration_s:
-        minutes, seconds = divmod(duration_s, 60.0)
-        raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
+    name = source.replace("\\", "/").rsplit("/", maxsplit=1)[-1]
+    if output.exists() and Path(os.path.realpath(output)).name.casefold() == name.casefold():
+        raise DocumentError(f"{output} is the recording that the part was read from and is never replaced.")
 
 
 def check_output(

@@ -18,9 +18,6 @@ from listen.cli.options import (
     LeftHandedOption,
     OverwriteOption,
     check_named,
-    check_within,
-    is_left_handed,
-    parse_span,
 )
 
 
@@ -44,7 +41,7 @@ def part(
             "--output",
             "-o",
             metavar="OUT",
-            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .tab or .svg; may be given again.",
+            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; several are fine.",
         ),
     ] = None,
     keep: Annotated[
@@ -71,6 +68,18 @@ def part(
         list[str] | None,
         typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so, as the chart does: 12=C6/9."),
     ] = None,
+    title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the part is called.")] = None,
+    section: Annotated[
+        list[str] | None, typer.Option(metavar="N=NAME", help="A section begins at event N: 12=Verse.")
+    ] = None,
+    lyrics: Annotated[list[str] | None, typer.Option(metavar="N=WORDS", help="Words to sing from event N on.")] = None,
+    note: Annotated[
+        list[str] | None,
+        typer.Option(metavar="N=NOTE", help="In the chord at event N this note sounds, 12=G3, or does not, 12=-G3."),
+    ] = None,
+    bass: Annotated[
+        list[str] | None, typer.Option(metavar="N=NOTE", help="The bass of the chord at event N: 12=E2.")
+    ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
     tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,
     numbers: Annotated[
@@ -85,14 +94,31 @@ def part(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
-    from listen.cli.part_asked import PartAsked, ask_settings, check_outputs, find_names
-    from listen.cli.part_output import print_part, write_outputs
-    from listen.cli.part_written import is_written, read_written
-    from listen.transcription import read_part
+    from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.instrument import Fretboard
+    from listen.request import (
+        PartAsked,
+        ask_settings,
+        check_within,
+        find_names,
+        is_left_handed,
+        is_written,
+        parse_span,
+        read_kept_part,
+        read_written,
+    )
+    from listen.transcription import check_range
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
-    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()))
+    said = (
+        *([("title", title)] if title is not None else []),
+        *(("section", text) for text in section or ()),
+        *(("lyrics", text) for text in lyrics or ()),
+        *(("note", text) for text in note or ()),
+        *(("bass", text) for text in bass or ()),
+    )
+    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()), said)
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
     else:
@@ -100,9 +126,11 @@ def part(
         settings = ask_settings(
             asked, keep=keep, written=[path for path, _ in outputs], start_s=0.0 if span is None else span.start_s
         )
+        if settings.tuning is not None:
+            check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
         if bar_one is not None and settings.bar_one_s is not None:
             check_within("bar-one", bar_one, settings.bar_one_s, file)
-        read = read_part(file, channel=channel, span=span, settings=settings, progress=_show_progress(file, span))
+        read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
         _clear_progress()
     stopped = not read.complete and not is_written(file)
     if stopped and read.span.end_s <= read.span.start_s:
@@ -110,16 +138,18 @@ def part(
         raise typer.Exit(130)
     if stopped:
         print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
-    print_part(
+    unprinted = print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )
     if stopped:  # a part that was read to the end is worth more than one that was not
         for path in [path for path, _ in outputs if path.exists()]:
             print_note(f"{path} was left as it is, since the reading was stopped.")
         outputs = [(path, kind) for path, kind in outputs if not path.exists()]
-    write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
-    if stopped:
-        raise typer.Exit(130)
+    all_written = write_outputs(read, file, outputs, names=names, left_handed=is_left_handed(left_handed))
+    if unprinted is not None:
+        raise unprinted
+    if stopped or not all_written:
+        raise typer.Exit(130 if stopped else 2)
 
 
 def _show_progress(file: str, span: object) -> Callable[[float], None] | None:

@@ -2,19 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import print_lines, print_note, print_pieces
+from listen.cli.console import bug_sentence, print_error, print_lines, print_note, print_pieces
+from listen.cli.options import check_output
+from listen.errors import ListenError, bad_value
 
 if TYPE_CHECKING:
-    from listen.export import NameStyle, SheetSound, TextStyle
+    from listen.export import NameStyle, TextStyle
     from listen.reading import Part
 
+SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".chart", ".tab", ".svg")
 
-def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool) -> None:
-    """Print the document, the tablature or the chart."""
+
+def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
+    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+    for number, path in enumerate(outputs):
+        if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
+            raise bad_value("output", path, allowed="each file once")
+        if path.suffix.lower() not in SUFFIXES:
+            raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
+    return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]
+
+
+def print_part(
+    part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool
+) -> ListenError | BrokenPipeError | None:
+    """Print the document, the tablature or the chart.
+
+    Returns
+    -------
+    ListenError, BrokenPipeError or None
+        Why it could not be printed, to be raised once the part is in its files.
+    """
+    try:
+        _print(part, style=style, names=names, as_json=as_json, full=full, tablature=tablature)
+    except (ListenError, BrokenPipeError) as error:
+        return error
+    return None
+
+
+def _print(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool, full: bool, tablature: bool) -> None:
     from listen.export import ChartView, render_chart, render_tablature
 
     if as_json:
@@ -31,48 +62,38 @@ def print_part(part: Part, *, style: TextStyle, names: NameStyle, as_json: bool,
 
 def write_outputs(
     part: Part, file: str, outputs: Sequence[tuple[Path, bool]], *, names: NameStyle, left_handed: bool
-) -> None:
-    """Write each file in the form that its ending names."""
+) -> bool:
+    """Write each file in the form that its ending names; one that fails is one line, and the others are written.
+
+    Returns
+    -------
+    bool
+        Whether all of them were written.
+    """
     from listen.document import write_file, write_part
+    from listen.request import render_part_file
 
+    n_failed = 0
     for path, overwrite in outputs:
-        if path.suffix.lower() == ".json":
-            write_part(part, path, overwrite=overwrite)
+        try:
+            if path.suffix.lower() == ".json":
+                write_part(part, path, overwrite=overwrite)
+            else:
+                write_file(
+                    path,
+                    render_part_file(part, file, path.suffix.lower(), names=names, left_handed=left_handed),
+                    overwrite=overwrite,
+                )
+        except (ListenError, OSError, MemoryError) as error:
+            n_failed += 1
+            print_error(
+                str(error)
+                if str(path) in str(error)
+                else f"{path} was not written: {str(error) or 'there is not enough memory'}"
+            )
+        except Exception as error:  # (a bug of ours in one form must not lose the others)
+            n_failed += 1
+            print_error(f"{path} was not written: {bug_sentence(error)}")
         else:
-            write_file(path, _render(part, file, path.suffix.lower(), names, left_handed), overwrite=overwrite)
-        print_note(f"{path} was written.")
-
-
-def _render(part: Part, file: str, suffix: str, names: NameStyle, left_handed: bool) -> str | bytes:
-    from listen import export
-
-    plain: dict[str, Callable[[Part], str | bytes]] = {
-        ".musicxml": export.render_musicxml,
-        ".mid": export.render_midi,
-        ".csv": export.render_csv,
-        ".lab": export.render_labels,
-    }
-    if suffix in plain:
-        return plain[suffix](part)
-    if suffix == ".tab":
-        return export.render_tablature(part, names=names)
-    if suffix == ".svg":
-        return export.render_part_boxes(part, names=names, left_handed=left_handed)
-    return export.render_part_sheet(part, sound=_load_sound(part, file), names=names, left_handed=left_handed)
-
-
-def _load_sound(part: Part, file: str) -> SheetSound:
-    """Load the recording for the page's player, the part on strings beside it; of a long one its beginning."""
-    from dataclasses import replace
-
-    from listen.cli.part_written import find_recording
-    from listen.evidence import TimeSpan
-    from listen.export import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, lay_beside, load_beside, render_part
-
-    shown = replace(part, span=TimeSpan(part.span.start_s, min(part.span.end_s, part.span.start_s + LONGEST_SOUND_S)))
-    rendered = render_part(shown, sample_rate_hz=SHEET_RATE_HZ)
-    path = find_recording(file, part)
-    if path is None:  # a part that was written before, and its recording is elsewhere
-        return SheetSound(rendered, SHEET_RATE_HZ)
-    recording = load_beside(path, shown, sample_rate_hz=SHEET_RATE_HZ)
-    return SheetSound(lay_beside(recording, rendered), SHEET_RATE_HZ)
+            print_note(f"{path} was written.")
+    return n_failed == 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Annotated
 
@@ -9,7 +10,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import print_note
-from listen.cli.options import OverwriteOption, check_output
+from listen.cli.options import OverwriteOption, check_output, refuse_recording
 
 CAUTION = (
     "Begin with the volume low, above all on headphones, and take breaks in long practice; if playing hurts, stop, and "
@@ -36,13 +37,22 @@ def play(
 ) -> None:
     """Render a part with plucked strings to a sound file."""
     from listen.document import read_part, write_file
-    from listen.export import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
+    from listen.export import PLAY_RATE_HZ, keep_track, lay_tracks, stream_beside, stream_part, wav_pieces
 
     reads = [part, *([] if beside is None else [beside])]
     overwrite = check_output(output, overwrite=overwrite, reads=reads, endings=(".wav",))
     read = read_part(part)
-    samples = render_part(read, click=click, guitar=guitar)
+    refuse_recording(output, read.source)
+    sounds = [stream_part(read, click=click, guitar=guitar)]
     if beside is not None:
-        samples = lay_beside(load_beside(beside, read), samples)
-    write_file(output, samples_to_wav(samples, sample_rate_hz=PLAY_RATE_HZ), overwrite=overwrite)
+        sounds.insert(0, stream_beside(beside, read))
+    with ExitStack() as stack:
+        tracks = [stack.enter_context(keep_track(sound)) for sound in sounds]
+        pieces = wav_pieces(
+            lay_tracks(tracks),
+            n_frames=max(track.n_samples for track in tracks),
+            n_channels=len(tracks),
+            sample_rate_hz=PLAY_RATE_HZ,
+        )
+        write_file(output, pieces, overwrite=overwrite)
     print_note(f"{output} was written. {CAUTION}")

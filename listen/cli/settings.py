@@ -29,20 +29,18 @@ def settings(
 
     What is said with another command goes before these settings.
     """
-    from listen.document import PlayerSettings, find_settings_file, forget_settings, load_settings, save_settings
+    from listen.document import change_settings, find_settings_file, forget_settings
 
     if forget:
         forget_settings()
-    before = load_settings()
-    kept = PlayerSettings(
-        tuning=before.tuning if tuning is None else tuning,
-        reach=before.reach if reach is None else reach,
-        thumb=before.thumb if thumb is None else thumb,
-        fingerpicked=before.fingerpicked if fingerpicked is None else fingerpicked,
-        left_handed=before.left_handed if left_handed is None else left_handed,
-    )
-    if kept != before:
-        save_settings(kept)
+    said = {
+        "tuning": tuning,
+        "reach": reach,
+        "thumb": thumb,
+        "fingerpicked": fingerpicked,
+        "left_handed": left_handed,
+    }
+    kept = change_settings({name: value for name, value in said.items() if value is not None})
     print_lines(
         [
             f"tuning        {kept.tuning}",

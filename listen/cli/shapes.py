@@ -22,16 +22,12 @@ from listen.cli.options import (
     TuningOption,
     WordsOption,
     check_output,
-    is_left_handed,
-    parse_fretboard,
-    parse_player,
 )
-from listen.cli.shape_filters import FilterWords, parse_filters
 from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
-    from listen.cli.arrange import ShapesRequest
     from listen.export import Labels, ShapesView, TextStyle
+    from listen.request import ShapesRequest
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
@@ -47,7 +43,8 @@ def shapes(
     chord: Annotated[
         list[str],
         typer.Argument(
-            metavar="CHORD...", help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), or notes with octaves (E3 G3 C4).'
+            metavar="CHORD...",
+            help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), notes with octaves (E3 G3 C4), or chords with commas: C, Am, F, G.',
         ),
     ],
     number: Annotated[
@@ -60,6 +57,9 @@ def shapes(
         list[str] | None,
         typer.Option("--compare", metavar="CHORD", help="Lay another chord of the same root beside it."),
     ] = None,
+    path: Annotated[
+        str, typer.Option("--path", metavar="hand|voices", help="What goes least from chord to chord, with commas.")
+    ] = "",
     labels: Annotated[
         str, typer.Option("--labels", metavar="finger|degree|note", help="What stands in the marks.")
     ] = "",
@@ -105,11 +105,25 @@ def shapes(
 
     Wide stretches can strain a hand: begin with --reach small, warm up, and stop when it hurts.
     """
-    from listen.cli.arrange import ShapesRequest, arrange_shapes
+    from listen.request import (
+        FilterWords,
+        ShapesRequest,
+        arrange_shapes,
+        is_left_handed,
+        parse_filters,
+        parse_fretboard,
+        parse_path,
+        parse_player,
+        refuse_beside_progression,
+        split_progression,
+    )
     from listen.theory import Pitch, parse_chord
     from listen.voicing import NothingLeftError
 
-    words = " ".join(chord).replace(",", " ").split()
+    progression = split_progression(" ".join(chord))
+    if path and not progression:
+        raise bad_value("path", path, allowed="several chords with commas", remedy="Write C, Am, F, G.")
+    words = " ".join(chord).replace(",", " ").split() if not progression else []
     is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
@@ -120,7 +134,7 @@ def shapes(
         top=top, voices=voices, doubled_third=doubled_third, rootless=rootless,
     )  # fmt: skip
     request = ShapesRequest(
-        chord=None if is_notes else parse_chord(" ".join(chord)),
+        chord=None if is_notes or progression else parse_chord(" ".join(chord)),
         pitches=tuple(Pitch.parse(word) for word in words) if is_notes else (),
         compared=tuple(parse_chord(other) for other in compare or ()),
         fretboard=board,
@@ -131,7 +145,11 @@ def shapes(
         labels=labels,
         n_shapes=number,
         left_handed=is_left_handed(left_handed),
+        progression=progression,
+        path=parse_path(path or "hand"),
     )
+    if progression:
+        refuse_beside_progression(request, listed="json" if as_json else "all" if every else "")
     _check_listed(request, as_json=as_json, every=every and svg is None and html is None)
     replaced = {
         path: check_output(path, overwrite=overwrite, endings=endings, option=option)
@@ -162,19 +180,22 @@ def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None
 
 
 def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> None:
-    from listen.cli.arrange import arrange_shapes, list_shapes
-    from listen.export import render_shapes_text
+    from listen.export import effort_text, render_shapes_text
+    from listen.request import arrange_shapes, find_pairs
 
     if every:
-        print_lines(list_shapes(request, style=style))
+        print_lines(
+            style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{', '.join(fingering.reasons)}")
+            for shape, fingering in find_pairs(request, every=True)
+        )
     else:
         view = arrange_shapes(request, n_shapes=request.n_shapes)
         print_lines(render_shapes_text(view, style=style, labels=request.shown_labels))
 
 
 def _print_json(request: ShapesRequest, *, every: bool) -> None:
-    from listen.cli.arrange import find_pairs
     from listen.document import render_document, shapes_to_document
+    from listen.request import find_pairs
 
     text = " ".join(pitch.name for pitch in request.pitches)
     pairs = find_pairs(request, every=every)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from listen.cli.command import Command
-from listen.cli.console import find_style, print_error, print_lines, print_note, show_progress
+from listen.cli.console import bug_sentence, find_style, print_error, print_lines, print_note, show_progress
 from listen.cli.options import (
     AsciiOption,
     CapoOption,
@@ -20,11 +20,6 @@ from listen.cli.options import (
     WordsOption,
     check_named,
     check_output,
-    check_within,
-    find_guitar,
-    is_left_handed,
-    parse_span,
-    parse_time,
 )
 from listen.errors import ListenError, bad_value
 
@@ -35,7 +30,6 @@ if TYPE_CHECKING:
 MOST_SHAPES = 50
 
 LISTEN_S = 60.0  # a strum is looked for in a minute from --from on
-BEFORE_S, REPORT_S = 1.0, 20.0  # of the recording on a page: from a second before the strum on
 
 
 def add_to(app: typer.Typer) -> None:
@@ -76,6 +70,7 @@ def strum(
 ) -> None:
     """Say which notes a recorded strum sounds, what it is called, what is in the bass and where it was held."""
     from listen.export import StrumView
+    from listen.request import check_within, find_guitar, is_left_handed, parse_span, parse_time
     from listen.transcription import StrumSettings, read_recording
     from listen.voicing import FitSettings
 
@@ -97,9 +92,13 @@ def strum(
                 if at_s is not None:
                     check_within("at", at, at_s, file)
                 take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
-        except ListenError as error:
+        except (ListenError, OSError) as error:
             n_failed += 1
             _print_failure(file, error, as_json=as_json, is_one_of_many=len(files) > 1)
+            continue
+        except Exception as error:  # (a bug of ours, met by one file, must not lose the others)
+            n_failed += 1
+            _print_failure(file, bug_sentence(error), as_json=as_json, is_one_of_many=len(files) > 1)
             continue
         if as_json:
             _print_json(take, file, n_shapes=n_shapes)
@@ -124,7 +123,7 @@ def _print_json(take: TakeReading, file: str, *, n_shapes: int) -> None:
     print_lines([render_document(take_to_document(take, file=file, n_shapes=n_shapes))])
 
 
-def _print_failure(file: str, error: ListenError, *, as_json: bool, is_one_of_many: bool) -> None:
+def _print_failure(file: str, error: Exception, *, as_json: bool, is_one_of_many: bool) -> None:
     """Print the sentence on stderr; with --json its object on stdout as well, in the recording's place."""
     from listen.document import failure_to_document, render_document
 
@@ -135,18 +134,11 @@ def _print_failure(file: str, error: ListenError, *, as_json: bool, is_one_of_ma
 
 
 def _write_report(take: TakeReading, file: str, report: Path, *, view: StrumView, overwrite: bool) -> None:
-    from listen.audio import load_recording
     from listen.document import write_file
-    from listen.evidence import TimeSpan
-    from listen.export import HeardSound, render_strum_report
+    from listen.export import render_strum_report
+    from listen.request import load_strum_sound
 
-    start_s = max(0.0, take.reading.evidence.span.start_s - BEFORE_S)
-    sound = load_recording(file, channel=take.channel, span=TimeSpan(start_s, start_s + REPORT_S))
-    page = render_strum_report(
-        take,
-        HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s),
-        n_shapes=view.n_shapes,
-        left_handed=view.left_handed,
-    )
+    sound = load_strum_sound(take, file)
+    page = render_strum_report(take, sound, n_shapes=view.n_shapes, left_handed=view.left_handed)
     write_file(report, page, overwrite=overwrite)
     print_note(f"The report was written to {report}.")

@@ -1,5 +1,20 @@
 """Documents: versioned, atomic reading and writing."""
 
+from listen.document.chart_parser import parse_chart, parse_chords, read_chart
+from listen.document.chart_text import render_chart_text
+from listen.document.check import (
+    ClassCheck,
+    Failure,
+    check_to_document,
+    class_to_document,
+    document_to_check,
+    document_to_class,
+    read_class,
+)
+from listen.document.cursor import Cursor
+from listen.document.evidence import pack_part_evidence, unpack_part_evidence
+from listen.document.exercise import TEMPLATE as EXERCISE_TEMPLATE
+from listen.document.exercise import Exercise, read_exercise
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -12,58 +27,80 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.name import names_to_document
-from listen.document.part_document import (
-    STRUM_KINDS,
-    part_to_document,
-    render_part_document,
-    render_part_pieces,
-)
+from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, parse_part, read_part, write_part
+from listen.document.practice_answers import ANSWERS_FORMAT, read_answers
+from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
 from listen.document.schema import load_schema
-from listen.document.settings import (
-    PlayerSettings,
-    find_settings_file,
-    forget_settings,
-    load_settings,
-    save_settings,
-)
+from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
+from listen.document.teacher import find_words_file, load_words, save_words
+from listen.document.tolerances import read_tolerances, render_tolerances
 from listen.document.write import check_writable, write_file
 
 __all__ = [
+    "ANSWERS_FORMAT",
+    "EXERCISE_TEMPLATE",
     "STRUM_KINDS",
+    "Answered",
+    "ClassCheck",
+    "Cursor",
     "Document",
+    "Exercise",
+    "Failure",
+    "KindState",
     "PlayerSettings",
+    "Progress",
     "carry_over",
+    "change_settings",
     "check_guitar_name",
+    "check_to_document",
     "check_writable",
+    "class_to_document",
+    "document_to_check",
+    "document_to_class",
     "document_to_profile",
     "failure_to_document",
     "find_guitar_names",
     "find_guitars_folder",
+    "find_progress_file",
     "find_settings_file",
+    "find_words_file",
     "fingering_to_document",
     "forget_settings",
     "format_of",
     "load_guitar",
     "load_schema",
     "load_settings",
+    "load_words",
     "names_to_document",
+    "open_progress",
+    "pack_part_evidence",
+    "parse_chart",
+    "parse_chords",
     "parse_part",
     "part_to_document",
     "profile_to_document",
+    "read_answers",
+    "read_chart",
+    "read_class",
     "read_document",
+    "read_exercise",
     "read_part",
+    "read_tolerances",
     "remove_guitar",
+    "render_chart_text",
     "render_document",
     "render_part_document",
     "render_part_pieces",
+    "render_tolerances",
     "save_guitar",
-    "save_settings",
+    "save_words",
     "shapes_to_document",
     "strum_to_document",
     "take_to_document",
+    "unpack_part_evidence",
     "update_document",
     "write_document",
     "write_file",

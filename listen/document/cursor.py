@@ -2,6 +2,9 @@
 
 Documents are edited by hand. Whatever is wrong with one, the reader is told in one sentence where: every value is
 fetched through a :class:`Cursor`, which carries its own address in a player's words ("strum 12, shape 1, string 3").
+
+Here, too, stand the bounds that hold for every number, text and list of every document; a field may have narrower ones.
+Nothing behind them meets a number of four hundred digits or a text of a megabyte.
 """
 
 from __future__ import annotations
@@ -13,6 +16,15 @@ from typing import Any, NamedTuple, TypeVar
 from listen.errors import DocumentError, ListenError
 
 Choice = TypeVar("Choice", bound=str)
+
+LARGEST = 1e9
+"""No second, cent, millimetre, fret, number of an event or cost of a part comes near it."""
+LONGEST_TEXT = 4000
+"""Letters; the longest that this program writes, a warning, has some 300."""
+LONGEST_NAME = 255
+"""Letters of a file's name: what file systems allow (POSIX.1-2017 names 255 bytes, NTFS as many UTF-16 units)."""
+MOST_ITEMS = 1_000_000
+"""Of one list: an hour of strums has 20,000 events."""
 
 
 class Cursor(NamedTuple):
@@ -65,6 +77,8 @@ class Cursor(NamedTuple):
         """Go through a list; each item is addressed by a noun and its number, and the list itself is not."""
         if not isinstance(self.value, list):
             raise self.refuse("a list in brackets is needed here.")
+        if len(self.value) > MOST_ITEMS:
+            raise self.refuse(f"it has {len(self.value)} entries; more than {MOST_ITEMS} are no document of ours.")
         outside = self.address[:-1]
         for number, value in enumerate(self.value, start=1):
             yield Cursor(value, self.name, (*outside, f"{noun} {number}"))
@@ -74,49 +88,52 @@ class Cursor(NamedTuple):
         found = self.maybe(key)
         return [] if found is None else list(found.items(noun))
 
-    def as_text(self) -> str:
-        """Return the value as text."""
+    def as_text(self, longest: int = LONGEST_TEXT) -> str:
+        """Return the value as text of a bounded length."""
         if not isinstance(self.value, str):
             raise self.refuse(f"{_shown(self.value)} is no text.")
+        if len(self.value) > longest:
+            raise self.refuse(f"{_shown(self.value)} has {len(self.value)} letters; it takes {longest} at most.")
+        if not self.value.isascii() and any("\ud800" <= sign <= "\udfff" for sign in self.value):
+            raise self.refuse(f"{_shown(self.value)} holds half of a sign (a lone surrogate); write it anew.")
         return self.value
 
-    def as_number(self, low: float = -math.inf, high: float = math.inf) -> float:
+    def as_number(self, low: float = -LARGEST, high: float = LARGEST) -> float:
         """Return the value as a finite number within bounds."""
         value = self.value
-        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        is_whole = isinstance(value, int) and not isinstance(value, bool)
+        if not (is_whole or (isinstance(value, float) and math.isfinite(value))):
             raise self.refuse(f"{_shown(value)} is no number.")
         if not low <= value <= high:
             raise self.refuse(f"{_shown(value)} is not possible: it takes {_bounds(low, high)}.")
         return float(value)
 
-    def as_integer(self, low: float = -math.inf, high: float = math.inf) -> int:
+    def as_integer(self, low: float = -LARGEST, high: float = LARGEST) -> int:
         """Return the value as a whole number within bounds."""
         if isinstance(self.value, bool) or not isinstance(self.value, int):
             raise self.refuse(f"{_shown(self.value)} is no whole number.")
         self.as_number(low, high)
         return self.value
 
-    def text(self, key: str, default: str | None = None) -> str:
+    def text(self, key: str, default: str | None = None, *, longest: int = LONGEST_TEXT) -> str:
         """Return a field as text."""
         found = self.maybe(key) if default is not None else self.at(key)
-        return default or "" if found is None else found.as_text()
+        return default or "" if found is None else found.as_text(longest)
 
     def texts(self, key: str) -> tuple[str, ...]:
         """Return a list of texts that may be missing."""
         return tuple(item.as_text() for item in self.each(key, key))
 
-    def number(
-        self, key: str, low: float = -math.inf, high: float = math.inf, *, default: float | None = None
-    ) -> float:
+    def number(self, key: str, low: float = -LARGEST, high: float = LARGEST, *, default: float | None = None) -> float:
         """Return a field as a number."""
         found = self.maybe(key) if default is not None else self.at(key)
         return default if found is None and default is not None else (found or self).as_number(low, high)
 
-    def numbers(self, key: str, low: float = -math.inf, high: float = math.inf) -> tuple[float, ...]:
+    def numbers(self, key: str, low: float = -LARGEST, high: float = LARGEST) -> tuple[float, ...]:
         """Return a list of numbers that may be missing."""
         return tuple(item.as_number(low, high) for item in self.each(key, key))
 
-    def integer(self, key: str, low: float = -math.inf, high: float = math.inf, *, default: int | None = None) -> int:
+    def integer(self, key: str, low: float = -LARGEST, high: float = LARGEST, *, default: int | None = None) -> int:
         """Return a field as a whole number."""
         found = self.maybe(key) if default is not None else self.at(key)
         return default if found is None and default is not None else (found or self).as_integer(low, high)
@@ -147,11 +164,11 @@ class Cursor(NamedTuple):
 
 
 def _shown(value: object) -> str:
-    text = f'"{value}"' if isinstance(value, str) else "null" if value is None else str(value)
+    text = f'"{value[:40]}"' if isinstance(value, str) else "null" if value is None else repr(value)
     return text if len(text) <= 40 else f"{text[:37]}..."
 
 
 def _bounds(low: float, high: float) -> str:
-    if high == math.inf:
+    if high >= LARGEST > low > -LARGEST:
         return f"{low:g} or more"
-    return f"{high:g} or less" if low == -math.inf else f"{low:g} to {high:g}"
+    return f"{high:g} or less" if low <= -LARGEST else f"{low:g} to {high:g}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,17 @@ from listen.document.write import write_file
 from listen.errors import DocumentError
 
 Document = dict[str, Any]
-VERSIONS: Mapping[str, int] = {"strum": 1, "shapes": 1, "name": 1, "part": 1, "settings": 1, "guitar": 1}
+VERSIONS: Mapping[str, int] = {
+    "strum": 1,
+    "shapes": 1,
+    "name": 1,
+    "part": 1,
+    "settings": 1,
+    "guitar": 1,
+    "check": 1,
+    "teacher": 1,
+    "answers": 1,
+}
 MIGRATIONS: dict[tuple[str, int], Callable[[Document], Document]] = {}  # (kind, old version) -> one version up
 MAX_DOCUMENT_BYTES = 256 * 1024 * 1024  # an hour of strums takes about 40 MB; more is no document of ours
 _FORMAT = re.compile(r"listen\.([a-z]+)/(\d{1,6})")
@@ -81,7 +92,10 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     """
     path = Path(path)
     try:
-        if path.stat().st_size > MAX_DOCUMENT_BYTES:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            raise DocumentError(f"{path} is no ordinary file, so it is no document of this program.")
+        if status.st_size > MAX_DOCUMENT_BYTES:
             raise DocumentError(f"{path} is too large for a document (over {MAX_DOCUMENT_BYTES // 2**20} MB).")
         parsed = json.loads(path.read_text("utf-8-sig"))  # some editors put a byte order mark first
     except FileNotFoundError as error:

@@ -7,11 +7,12 @@ read back, so that editing one field is enough.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from itertools import pairwise
 from typing import get_args
 
-from listen.document.cursor import Cursor
+from listen.document.cursor import LONGEST_NAME, Cursor
 from listen.document.format import Document
 from listen.document.part_checks import check_part
 from listen.document.value_parser import (
@@ -64,6 +65,7 @@ _COST = (-1e4, 1e4)
 _TOTAL = (-1e9, 1e9)  # of all moves of a part
 _LATE_S = (-60.0, 60.0)
 _STEPS = (0, 32 * STEPS_PER_BEAT - 1)
+_BEAT = re.compile(r"[1-9]\d?(?:\.\d{1,6})?|[1-9]\d{0,5}/[1-9]\d{0,5}")
 _BARS = (-1_000_000, 1_000_000)
 _FREE_PITCH: frozenset[Mark] = frozenset({"natural harmonic", "bend", "slide"})  # sounds other than where it is stopped
 
@@ -121,7 +123,7 @@ def document_to_part(document: Document, *, name: str) -> Part:
         path=None if path is None else _path(path, fretboard, n_chords=len(chords)),
         pins=tuple(_pin(cursor, fretboard) for cursor in top.each("pins", "pin")),
         corrections=tuple(_correction(cursor) for cursor in top.each("corrections", "correction")),
-        source=top.text("file"),
+        source=top.text("file", longest=LONGEST_NAME),
         channel=top.text("channel", "mix"),
         complete=top.flag("complete", default=True),
         warnings=top.texts("warnings"),
@@ -244,10 +246,10 @@ def _pin(cursor: Cursor, fretboard: Fretboard) -> Pin:
     beat = cursor.maybe("beat")
     if beat is None:
         return Pin(shape, bar=bar.as_integer(*_BARS))
-    try:
-        counted = Fraction(str(beat.value))
-    except (ValueError, ZeroDivisionError) as error:
-        raise beat.refuse(f'"{beat.value}" is no beat; write 3 or 5/2.') from error
+    text = str(beat.value) if isinstance(beat.value, str | float) else str(beat.as_integer(1, 32))
+    if not _BEAT.fullmatch(text):
+        raise beat.refuse(f'"{text[:20]}" is no beat; write 3 or 5/2.')
+    counted = Fraction(text)
     if not 1 <= counted < 33 or counted.denominator > STEPS_PER_BEAT * 1000:
         raise beat.refuse(f'"{beat.value}" is no beat; they count from 1.')
     return Pin(shape, bar=bar.as_integer(*_BARS), beat=counted)
@@ -255,7 +257,7 @@ def _pin(cursor: Cursor, fretboard: Fretboard) -> Pin:
 
 def _correction(cursor: Cursor) -> Correction:
     what = cursor.choice("what", _CORRECTED)
-    event = cursor.at("event") if what == "name" else cursor.maybe("event")
+    event = cursor.at("event") if what in ("name", "section", "lyrics") else cursor.maybe("event")
     return Correction(what, cursor.text("value"), None if event is None else event.as_integer(1, _BARS[1]))
 
 

@@ -8,11 +8,11 @@ from typing import Any, cast
 
 from listen.errors import bad_value
 
-SCHEMAS = ("strum", "shapes", "name", "part", "guitar")
+SCHEMAS = ("strum", "shapes", "name", "part", "guitar", "check")
 
 
 def load_schema(kind: str) -> dict[str, Any]:
-    """Return a schema: ``"strum"``, ``"shapes"``, ``"name"``, ``"part"`` or ``"guitar"``.
+    """Return a schema: ``"strum"``, ``"shapes"``, ``"name"``, ``"part"``, ``"guitar"`` or ``"check"``.
 
     Examples
     --------

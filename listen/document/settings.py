@@ -7,10 +7,12 @@ variable ``LISTEN_SETTINGS`` names. What is said on the command line goes before
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
 from listen.document.format import format_of, read_document, write_document
+from listen.document.write import hold_lock
 from listen.errors import BadValueError, DocumentError
 from listen.instrument import parse_hand, parse_tuning
 
@@ -89,6 +91,32 @@ def load_settings() -> PlayerSettings:
     return settings
 
 
+def change_settings(changes: Mapping[str, object]) -> PlayerSettings:
+    """Change some settings and keep them; two programs that do so at once both have their way.
+
+    Parameters
+    ----------
+    changes : mapping of str to object
+        By the names of :class:`PlayerSettings`; those that are not named stay.
+
+    Raises
+    ------
+    BadValueError
+        A tuning or a reach that there is not.
+    DocumentError
+        They cannot be read or written, or the file is of a newer version.
+    """
+    if not changes:
+        return load_settings()
+    path = _make_folder()
+    with hold_lock(path):
+        before = load_settings()
+        kept = replace(before, **changes)  # type: ignore[arg-type]  # each is of its field's type
+        if kept != before:
+            save_settings(kept)
+    return kept
+
+
 def save_settings(settings: PlayerSettings) -> Path:
     """Keep the player's settings.
 
@@ -97,12 +125,17 @@ def save_settings(settings: PlayerSettings) -> Path:
     DocumentError
         They cannot be written, or the file is of a newer version.
     """
+    path = _make_folder()
+    return write_document(path, {"format": format_of("settings"), **asdict(settings)}, overwrite=True)
+
+
+def _make_folder() -> Path:
     path = find_settings_file()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise DocumentError(f"{path.parent} could not be made: {error.strerror or error}.") from error
-    return write_document(path, {"format": format_of("settings"), **asdict(settings)}, overwrite=True)
+    return path
 
 
 def forget_settings() -> None:

@@ -10,7 +10,6 @@ import math
 
 from listen.document.format import Document, format_of
 from listen.document.shape import fingering_to_document
-from listen.errors import ListenError
 from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, TakeReading
 from listen.theory import chord_to_harte
 
@@ -60,7 +59,7 @@ def strum_to_document(reading: StrumReading, *, n_shapes: int | None = None) -> 
     }
 
 
-def failure_to_document(file: str, error: ListenError) -> Document:
+def failure_to_document(file: str, error: Exception) -> Document:
     """Convert the error of a recording that could not be read."""
     return {"format": format_of("strum"), "file": file, "error": str(error)}
 
@@ -88,8 +87,15 @@ def _shape(reading: ShapeReading, *, n_shown: int) -> Document:
         "frets": list(reading.shape.frets),
         **fingering_to_document(reading.fingering),
         "probability": round(reading.probability, 4),
-        "why": {"ear": _finite(why.ear), "hand": _finite(why.hand), "book": _finite(why.book)},
+        "why": {
+            "ear": _finite(why.ear),
+            "hand": _finite(why.hand),
+            "book": _finite(why.book),
+            "stroke": _finite(why.stroke),
+        },
         "same_sound": [place for place in reading.same_sound if place < n_shown],
+        "silent": list(reading.silent),
+        "brushed": list(reading.brushed),
     }
 
 

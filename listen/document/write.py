@@ -2,27 +2,38 @@
 
 The bytes go to a temporary file beside the target, are flushed to the disk, and take the target's name in one step
 (``os.replace`` is atomic on one file system: POSIX.1-2017 *rename*; Windows ``MoveFileEx``), so that a crash, a full
-disk or a second reader never meets half a file.
+disk or a second reader never meets half a file. The folder is flushed after that, so that the new name outlasts a loss
+of power. A temporary file that a killed program left behind is removed by the next one that writes to its folder.
+
+Only ordinary files are replaced: a device, a pipe, a socket or a file that was made read-only never is.
 """
 
 from __future__ import annotations
 
 import os
+import re
+import stat
 import tempfile
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from listen.errors import DocumentError
 
+STALE_S = 3600.0
+"""A temporary file that nobody has written to for an hour belongs to a program that is no more."""
+_TEMPORARY = re.compile(r"\..{1,40}\.listen-[a-z0-9_]{8}\.tmp")
 
-def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwrite: bool = False) -> Path:
+
+def write_file(path: Path | str, content: str | bytes | Iterable[str | bytes], *, overwrite: bool = False) -> Path:
     """Write a file atomically.
 
     Parameters
     ----------
     path : Path or str
-    content : str, bytes or iterable of str
-        Text is written as UTF-8; long text may come in pieces.
+    content : str, bytes or iterable of them
+        Text is written as UTF-8, a ? for half of a sign (a file name need be no text); long text may come in pieces.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -42,10 +53,11 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
     temporary = None
     try:
         mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".tmp")
+        _remove_stale(path.parent)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.listen-", suffix=".tmp")
         with os.fdopen(handle, "wb") as stream:
             for piece in pieces:
-                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8"))
+                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8", "replace"))
             stream.flush()
             os.fsync(stream.fileno())
         Path(temporary).chmod(mode)
@@ -53,6 +65,7 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str], *, overwr
             Path(temporary).replace(path)
         else:
             _publish_new(Path(temporary), path)
+        _flush_folder(path.parent)
     except OSError as error:
         raise DocumentError(f"{path} could not be written: {error.strerror or error}.") from error
     finally:
@@ -76,6 +89,8 @@ def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
         raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
     if is_folder:
         raise DocumentError(f"{path} is a folder; give the name of a file in it.")
+    if path.exists() and not path.is_file():
+        raise DocumentError(f"{path} is a device or a pipe and no ordinary file; give another name.")
     if Path(os.path.realpath(path)).is_symlink():
         raise DocumentError(f"{path} is a link that leads to itself; give another name.")
     if not path.parent.is_dir():
@@ -84,6 +99,57 @@ def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
         raise DocumentError(f"The folder {path.parent} may not be written to; choose another one.")
     if path.exists() and not overwrite:
         raise DocumentError(f"{path} is there already; give --overwrite to replace it, or another name.")
+    if path.exists() and not path.stat().st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH):
+        raise DocumentError(f"{path} is read-only and was left as it is; make it writable first, or give another name.")
+
+
+@contextmanager
+def hold_lock(path: Path) -> Iterator[None]:
+    """Keep other programs of this kind from a file between reading and writing it.
+
+    The lock is on a file beside it, ``.NAME.lock``, and ends with the program, however it ends. A system or a folder
+    that has no locks gets none.
+
+    Raises
+    ------
+    DocumentError
+        The folder cannot be written to.
+    """
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        yield
+        return
+    try:
+        handle = os.open(path.with_name(f".{path.name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    except OSError as error:
+        raise DocumentError(f"{path} could not be written: {error.strerror or error}.") from error
+    try:
+        with suppress(OSError):  # a file system of another machine may have none
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _remove_stale(folder: Path) -> None:
+    """Remove temporary files that a killed program left in a folder."""
+    now = time.time()
+    with suppress(OSError):  # a folder that cannot be listed, or somebody else was quicker
+        for entry in os.scandir(folder):
+            is_ours = _TEMPORARY.fullmatch(entry.name) and entry.is_file(follow_symlinks=False)
+            if is_ours and now - entry.stat().st_mtime > STALE_S:
+                Path(entry.path).unlink(missing_ok=True)
+
+
+def _flush_folder(folder: Path) -> None:
+    """Flush a folder's list of names to the disk, where the system can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _publish_new(temporary: Path, path: Path) -> None:

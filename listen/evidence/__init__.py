@@ -2,6 +2,7 @@
 
 from listen.evidence.part import N_PITCHES, NOT_HEARD, PartEvidence, Stretch, StrokeEvidence, TuningPoint
 from listen.evidence.strum import (
+    LOWEST_HEARD,
     STRING_KINDS,
     Direction,
     Measured,
@@ -12,6 +13,7 @@ from listen.evidence.strum import (
 )
 
 __all__ = [
+    "LOWEST_HEARD",
     "NOT_HEARD",
     "N_PITCHES",
     "STRING_KINDS",

@@ -25,6 +25,10 @@ STRING_KINDS = (
 )  # of a standard guitar set, heavy to light
 
 
+LOWEST_HEARD = Pitch.parse("A1")
+"""The lowest pitch that is listened for; what sounds below shows in its harmonics alone."""
+
+
 @dataclass(frozen=True, slots=True)
 class TimeSpan:
     """A stretch of a recording.
@@ -97,6 +101,9 @@ class PitchEvidence:
         Inharmonicity coefficient B (natural logarithm of it), spectral tilt in dB an octave, time to fall by 60 dB.
     partials : tuple of Partial
         Its harmonics as found.
+    rise_db : float or None
+        Of a pitch that is not taken to sound: how far its fundamental stands out of what lies around, in dB; None where
+        a harmonic of a sounding note hides it.
     """
 
     pitch: Pitch
@@ -109,6 +116,7 @@ class PitchEvidence:
     brightness: Measured | None = None
     decay_s: Measured | None = None
     partials: tuple[Partial, ...] = ()
+    rise_db: float | None = None
 
     @property
     def probability(self) -> float:

@@ -1,32 +1,59 @@
 """Export: readings out as text, pictures, pages and files; no decisions."""
 
+from listen.export.bar_view import BarLook, render_bar_fragment
 from listen.export.chart import ChartView, render_chart
+from listen.export.chart_drawing import render_chart_html
+from listen.export.check_page import render_check_page
+from listen.export.check_table import render_check_csv
+from listen.export.check_text import render_check_text, render_class_text
+from listen.export.class_page import render_class_page
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
 from listen.export.guitar_text import render_guitar_text
+from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
 from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
-from listen.export.part_sheet import LONGEST_SOUND_S, SHEET_RATE_HZ, SheetSound, render_part_boxes, render_part_sheet
-from listen.export.playback import PLAY_RATE_HZ, lay_beside, load_beside, render_part, samples_to_wav
-from listen.export.shapes_page import render_shapes_page, render_shapes_svg
+from listen.export.page import render_sheet_style
+from listen.export.part_sheet import (
+    MOST_SOUND_BYTES,
+    SHEET_RATE_HZ,
+    SheetSound,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
+from listen.export.playback import PLAY_RATE_HZ, render_part, stream_beside, stream_part
+from listen.export.practice_page import MOST_ITEMS, render_practice_page, render_sounding_cards
+from listen.export.practice_text import (
+    render_answer_text,
+    render_progress_text,
+    render_question_text,
+    render_session_text,
+)
+from listen.export.progress_drawing import render_progress_fragment
+from listen.export.set_chart import part_to_assignment
+from listen.export.shapes_page import render_shapes_fragment, render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
 from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
-from listen.export.strum_report import HeardSound, render_strum_report
+from listen.export.strum_report import HeardSound, render_evidence_fragment, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
-from listen.export.tables import render_csv, render_labels
+from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
+from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
 from listen.export.words import chord_words, effort_text
 
 __all__ = [
-    "LONGEST_SOUND_S",
+    "MOST_ITEMS",
+    "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
+    "BarLook",
     "ChartView",
     "Diagram",
     "HeardSound",
@@ -41,17 +68,30 @@ __all__ = [
     "TextStyle",
     "chord_to_diagram",
     "chord_words",
+    "compress",
     "describe_inversion",
     "effort_text",
     "find_window",
-    "lay_beside",
-    "load_beside",
+    "keep_track",
+    "lay_tracks",
+    "part_to_assignment",
     "printed",
+    "render_answer_text",
+    "render_answers_csv",
+    "render_bar_fragment",
     "render_box",
     "render_chart",
+    "render_chart_html",
+    "render_check_csv",
+    "render_check_page",
+    "render_check_text",
+    "render_class_page",
+    "render_class_text",
     "render_csv",
     "render_diagram_svg",
+    "render_evidence_fragment",
     "render_guitar_text",
+    "render_handout",
     "render_labels",
     "render_midi",
     "render_musicxml",
@@ -60,14 +100,26 @@ __all__ = [
     "render_notes_name_text",
     "render_part",
     "render_part_boxes",
+    "render_part_fragment",
     "render_part_sheet",
+    "render_practice_page",
+    "render_progress_fragment",
+    "render_progress_text",
+    "render_question_text",
+    "render_session_text",
+    "render_shapes_fragment",
     "render_shapes_page",
     "render_shapes_svg",
     "render_shapes_text",
+    "render_sheet_style",
+    "render_sounding_cards",
     "render_strum_report",
     "render_tablature",
     "render_take_text",
     "samples_to_wav",
     "shape_to_card",
     "shape_to_diagram",
+    "stream_beside",
+    "stream_part",
+    "wav_pieces",
 ]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from listen.export.doubts import doubt_text, find_doubts
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.words import cents_text, sure_text
 from listen.reading import Part
 
-PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 MOST_PLACES = 8  # that a remark names
 
@@ -37,6 +37,8 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
         places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
         more = " …" if len(unread) > MOST_PLACES else ""
         remarks.append(f"Could not be read, to be listened to: {places}{more}.")
+    if doubted := doubt_text(find_doubts(part, names)):
+        remarks.append(doubted)
     remarks += other_settings(part)
     if full:
         remarks += _doubts(part, names)
@@ -56,16 +58,6 @@ def span_remarks(part: Part) -> list[str]:
         shown = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
         rows.append(f"{shown[:1].upper()}{shown[1:]}: {remark}")
     return rows
-
-
-def setting_fact(part: Part) -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain."""
-    if not part.setups or not part.setups[0].text:
-        return ""
-    first, *rivals = part.setups
-    if first.told or first.probability >= PERHAPS or not rivals:
-        return first.text
-    return f"perhaps {first.text}, perhaps {rivals[0].text or 'no capo'}"
 
 
 def other_settings(part: Part) -> list[str]:

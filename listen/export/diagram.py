@@ -18,17 +18,19 @@ plain letters (``b3``, ``F#``), and who draws them chooses the printed signs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from listen.export.describe import describe_map, describe_shape
 from listen.export.labels import degree_of, note_of
+from listen.export.words import string_words
 from listen.instrument import Barre, Fingering, Fretboard, Shape
 from listen.theory import Chord, Pitch
 
 Labels = Literal["finger", "degree", "note"]
-Form = Literal["tone", "root", "changed", "gone"]
+Form = Literal["tone", "root", "changed", "gone", "sounded", "sounded root", "held", "held root", "elsewhere"]
+"""``sounded`` struck, ``held`` under the hand and not struck, ``elsewhere`` another place of a note that sounds."""
 MIN_BOX_FRETS = 4  # what four fingers cover when each has its own fret
 INLAY_FRETS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)  # common practice, no source
 
@@ -44,7 +46,7 @@ class Mark:
         0 is the open string.
     label : str
         Finger, degree or note; may be empty.
-    form : "tone", "root", "changed" or "gone"
+    form : Form
     """
 
     string_index: int
@@ -70,6 +72,8 @@ class Diagram:
     description : str
         The same in words.
     left_handed : bool
+    places : bool
+        Whether a drawing says of each mark which string and fret it is, so that a page can sound it.
     """
 
     fretboard: Fretboard
@@ -81,6 +85,7 @@ class Diagram:
     title: str = ""
     description: str = ""
     left_handed: bool = False
+    places: bool = False
 
     def mark_at(self, string_index: int, fret: int) -> Mark | None:
         """Return the mark at a place, if there is one."""
@@ -152,6 +157,22 @@ def shape_to_diagram(
         description=describe_shape(shape, fretboard, fingering=fingering, chord=chord),
         left_handed=left_handed,
     )
+
+
+def empty_marks(diagram: Diagram, silent: Collection[int]) -> Diagram:
+    """Draw the marks of strings that are held and did not sound as empty rings, and say so.
+
+    Examples
+    --------
+    >>> held = shape_to_diagram(Shape((None, 3, 2, 0, 1, 0)), Fretboard())
+    >>> [mark.form for mark in empty_marks(held, (2,)).marks][:2]
+    ['tone', 'gone']
+    """
+    if not silent:
+        return diagram
+    marks = tuple(replace(mark, form="gone") if mark.string_index in silent else mark for mark in diagram.marks)
+    told = f"{string_words(silent, diagram.fretboard.n_strings)} did not sound."
+    return replace(diagram, marks=marks, description=f"{diagram.description} {told[:1].upper()}{told[1:]}".strip())
 
 
 def chord_to_diagram(

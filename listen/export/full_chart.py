@@ -1,31 +1,62 @@
-"""The full chart: every stroke of every bar, under the chord it belongs to."""
+"""The full chart: the strokes of every bar that does not only repeat the pattern, under the chord they belong to."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from listen.export.bars import Bar, find_bars
+from listen.export.bar import Bar
+from listen.export.bar_text import REPEAT, bar_content
+from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames
-from listen.export.stroke_signs import ARROWS, LETTERS, Signs, bar_cells, count_row
+from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
+from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import STEPS_PER_BEAT, Part
+from listen.export.tempo_marks import find_tempo_marks
+from listen.reading import Part
 
 PUSHED = "<"  # before a name: the change comes before its beat
+SILENT = "–"  # under a chord that only rings on
 MARGIN = 4
 
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """One bar as three rows of the same width."""
+    """One bar, or a piece of one that is wider than a line.
+
+    Parameters
+    ----------
+    number : int
+    columns : list of StrokeColumn
+    labels : dict of int to str
+        Names by the place of their column.
+    opens : bool
+        Whether it begins with a bar line.
+    """
 
     number: int
-    names: str
-    strokes: str
-    counts: str
+    columns: list[StrokeColumn]
+    labels: dict[int, str]
+    opens: bool = True
 
     @property
-    def width(self) -> int:
-        return len(self.strokes)
+    def widths(self) -> list[int]:
+        """How many signs of text each column takes, so that no name runs into the next."""
+        widths = [
+            max(2, visible_width(column.sign) + 1, visible_width(column.count) + 1)
+            if column.sign or column.count
+            else 1
+            for column in self.columns
+        ]
+        places = sorted(self.labels)
+        for index, place in enumerate(places):
+            until = places[index + 1] if index + 1 < len(places) else len(widths)
+            widths[until - 1] += max(0, visible_width(self.labels[place]) + 1 - sum(widths[place:until]))
+        return widths
+
+    @property
+    def strokes(self) -> list[tuple[int, str]]:
+        """What is struck: steps and signs; nothing where the bar shows names alone."""
+        return [(column.step, column.sign) for column in self.columns if column.sign]
 
 
 def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
@@ -37,63 +68,113 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
         Lines, with a legend of the signs that occur at the end.
     """
     signs = ARROWS if style.unicode else LETTERS
-    blocks = []
+    bars = find_bars(part)
+    tempi = find_tempo_marks(bars)
+    room = style.width - MARGIN - 3
+    blocks: list[_Block] = []
     shown: list[str] = []
-    before = ""
-    for bar in find_bars(part):
-        block, before, strokes = _block(bar, part, names, before, signs=signs, style=style)
-        blocks.append(block)
-        shown += strokes
-    lines: list[str] = []
-    row: list[_Block] = []
-    for block in blocks:
-        if row and MARGIN + sum(one.width + 2 for one in row) + block.width + 3 > style.width:
-            lines += [*_line(row, style), ""]
-            row = []
-        row.append(block)
-    if row:
-        lines += _line(row, style)
-    legend = signs.legend(shown)
-    if any(change.is_pushed for bar in find_bars(part) for change in bar.changes):
-        legend += f", {PUSHED} before its beat"
+    before, last = "", None
+    for index, bar in enumerate(bars):
+        block, before = _block(bar, names, before, signs=signs, style=style)
+        content = (bar_content(bar, names), block.strokes)
+        if index in tempi:
+            block = replace(block, labels={**block.labels, 0: f"♩={tempi[index]} {block.labels.get(0, '')}".rstrip()})
+        elif content == last and bar.strokes and not any(change.is_pushed for change in bar.changes):
+            block = _Block(block.number, [StrokeColumn(0, "", "", is_beat=True)], {0: REPEAT})
+        last = content
+        shown += [sign for _, sign in block.strokes]
+        blocks += _pieces(block, room)
+    lines = _lines(blocks, style)
+    legend = _legend(bars, part, signs, shown)
     return [*lines, "", *wrap_text(style.plain(legend), width=style.width)] if legend else lines
 
 
-def _block(
-    bar: Bar, part: Part, names: HeldNames, before: str, *, signs: Signs, style: TextStyle
-) -> tuple[_Block, str, list[str]]:
-    per_beat, strokes = bar_cells(bar, part.metre, signs, n_strings=part.fretboard.n_strings)
-    counts = count_row(len(strokes), per_beat, part.metre)
-    size = STEPS_PER_BEAT // per_beat
-    labels: list[tuple[int, str]] = []
+def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -> str:
+    words = [signs.legend(shown)]
+    if any(change.is_pushed for bar in bars for change in bar.changes):
+        words.append(f"{PUSHED} before its beat")
+    if SILENT in shown:
+        words.append(f"{SILENT} no stroke")
+    if part.pattern is not None and any(bar.number in part.pattern.bars for bar in bars):
+        words.append("names alone: the pattern")
+    return ", ".join(word for word in words if word)
+
+
+def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: TextStyle) -> tuple[_Block, str]:
+    columns = bar_columns(bar, names.part.metre, signs, names)
+    if not bar.strokes:
+        columns = [
+            replace(column, sign=SILENT if column.step == 0 and bar.held is not None and bar.held.span else "")
+            for column in columns
+            if column.step == 0 or any(change.step == column.step for change in bar.changes)
+        ]
+    places = {column.step: place for place, column in enumerate(columns)}
+    labels: dict[int, str] = {}
     for change in bar.changes:
         text = style.plain(names.of_change(change))
         if text == before and not change.is_pushed:
             continue
         before = text
         mark = PUSHED if change.is_pushed else ""
-        shown = f"({text})" if change.is_passing else text
-        at, written = change.step // size, mark + shown
-        if labels and labels[-1][0] == at:  # two in one cell stand side by side, not one over the other
-            written = f"{labels.pop()[1]} {written}"
-        labels.append((at, written))
-    cell = max(2, *(visible_width(sign) + 1 for sign in (*strokes, *counts)))
-    for index, (at, text) in enumerate(labels):  # a name must not run into the next
-        until = labels[index + 1][0] if index + 1 < len(labels) else len(strokes)
-        cell = max(cell, -(-(len(text) + 1) // max(1, until - at)))
-    top = [" "] * (cell * len(strokes))
-    for at, text in labels:
-        for offset, sign in enumerate(text):
-            if at * cell + offset < len(top):
-                top[at * cell + offset] = sign
-    rows = ["".join(sign.ljust(cell) for sign in row) for row in (strokes, counts)]
-    return _Block(bar.number, "".join(top), rows[0], rows[1]), before, strokes
+        written = mark + (f"({text})" if change.is_passing else text)
+        place = places[change.step]
+        labels[place] = f"{labels[place]} {written}" if place in labels else written
+    if _is_pattern(bar, names.part) and set(labels) <= {0}:
+        columns = [StrokeColumn(0, "", "", is_beat=True)]
+        labels = {0: labels.get(0, "" if bar.held is None else style.plain(names.of_change(bar.held)))}
+    return _Block(bar.number, columns, labels), before
+
+
+def _is_pattern(bar: Bar, part: Part) -> bool:
+    """Whether a bar only repeats the pattern, without a mark of its own."""
+    if part.pattern is None or bar.number not in part.pattern.bars:
+        return False
+    return not any(placed.stroke.marks or placed.event.marks for placed in bar.strokes)
+
+
+def _pieces(block: _Block, room: int) -> list[_Block]:
+    """Cut a bar that is wider than a line."""
+    pieces = []
+    for first, end in split_columns(block.widths, block.columns, room=room):
+        labels = {place - first: text for place, text in block.labels.items() if first <= place < end}
+        pieces.append(_Block(block.number, block.columns[first:end], labels, opens=first == 0))
+    return pieces
+
+
+def _lines(blocks: list[_Block], style: TextStyle) -> list[str]:
+    lines: list[str] = []
+    row: list[_Block] = []
+    for block in blocks:
+        if row and MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width:
+            lines += [*_line(row, style), ""]
+            row = []
+        row.append(block)
+    return [*lines, *_line(row, style)] if row else lines
 
 
 def _line(row: list[_Block], style: TextStyle) -> list[str]:
-    number = str(row[0].number).rjust(MARGIN - 1)
-    empty = " " * (MARGIN - 1)
-    top = f"{style.weigh(number, 'faint')} |" + "|".join(f" {block.names}" for block in row) + "|"
-    middle = f"{empty} |" + "|".join(f" {style.plain(block.strokes)}" for block in row) + "|"
-    below = f"{empty}  " + " ".join(f" {style.plain(block.counts)}" for block in row)
-    return [top, middle, style.weigh(below.rstrip(), "faint")]
+    texts = {"names": "", "signs": "", "counts": ""}
+    for block in row:
+        edge = "|" if block.opens else " "
+        texts["names"] += f"{edge} {_name_row(block)}"
+        texts["signs"] += f"{edge} {_padded([column.sign for column in block.columns], block.widths)}"
+        texts["counts"] += f"  {_padded([column.count for column in block.columns], block.widths)}"
+    number = style.weigh(str(row[0].number).rjust(MARGIN - 1), "faint")
+    empty = " " * MARGIN
+    return [
+        f"{number} {style.plain(texts['names'])}|",
+        f"{empty}{style.plain(texts['signs'])}|",
+        style.weigh(f"{empty}{style.plain(texts['counts'])}".rstrip(), "faint"),
+    ]
+
+
+def _name_row(block: _Block) -> str:
+    starts = [sum(block.widths[:place]) for place in range(len(block.columns))]
+    row = ""
+    for place, text in sorted(block.labels.items()):
+        row = row.ljust(starts[place]) + text
+    return row.ljust(sum(block.widths))
+
+
+def _padded(texts: list[str], widths: list[int]) -> str:
+    return "".join(text.ljust(wide) for text, wide in zip(texts, widths, strict=True))

@@ -6,16 +6,20 @@ letters where only those can be shown.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Literal
 
-from listen.export.bars import Change
+from listen.export.bar import Change
 from listen.export.labels import printed
+from listen.export.spell import spell_played
+from listen.harmony import measure_shift
 from listen.reading import ChordName, ChordSpan, KeyReading, Part
-from listen.theory import Chord, Key, chord_to_nashville, chord_to_roman
+from listen.theory import Chord, Interval, Key, Note, Pitch, chord_to_nashville, chord_to_roman
 
 NameStyle = Literal["played", "sounding", "nashville", "roman"]
 NO_CHORD = "N.C."
+_STEPS = ("b2", "2", "b3", "3", "4", "#4", "b5", "5", "b6", "6", "b7", "7")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +38,38 @@ class HeldNames:
     style: NameStyle = "played"
 
     @property
+    def shift(self) -> int:
+        """By how many semitones what sounds lies above what is written: 0 unless names are as played."""
+        return measure_shift(self.part.fretboard) if self.style == "played" else 0
+
+    @property
+    def key(self) -> Key | None:
+        """The key that is written: that of the forms where names are as played."""
+        key = find_key(self.part.key)
+        return key if key is None or self.shift % 12 == 0 else _lower_key(key, self.shift)
+
+    @property
     def remark(self) -> str:
         """Say which names these are, where that is not plain."""
-        if self.style == "played" and any(span.name and span.name.played_as for span in self.part.spans):
-            return "names as played"
+        key = find_key(self.part.key)
+        if self.style == "played" and self.shift % 12:
+            if key is None or self.key is None:
+                return "names of the forms that the hand plays"
+            minor = "m" if key.mode == "minor" else ""
+            return f"play in {self.key.tonic.printed}{minor}, sounds in {key.tonic.printed}{minor}"
         if self.style in {"nashville", "roman"}:
-            key = find_key(self.part.key)
             return "no key was found: names as they sound" if key is None else f"1 = {key.tonic.printed}"
         return ""
 
+    def of_note(self, pitch: Pitch, chord: Chord | None = None) -> str:
+        """Return the letter of a note of a melody, spelled by the chord held or the key, as played or as it sounds."""
+        return spell_played(Pitch(pitch.midi - self.shift), chord, self.key).note.printed
+
     def of_name(self, name: ChordName) -> str:
-        """Return the text of one name."""
+        """Return the text of one name; two notes alone are called by their letters."""
         if name.label:
-            return name.label
+            chord = self.chord_of(name)
+            return "–".join(dict.fromkeys(note.printed for note in (chord.sounding_bass, *chord.notes)))
         key = find_key(self.part.key)
         if self.style == "nashville" and key is not None:
             return chord_to_nashville(name.chord, key)
@@ -59,7 +82,13 @@ class HeldNames:
         return name.played_as if self.style == "played" and name.played_as is not None else name.chord
 
     def of_span(self, span: ChordSpan) -> str:
-        """Return the text of a held chord; its notes or its shape where it has no name."""
+        """Return the text of a held chord; its notes or its shape where it has no name.
+
+        Two notes are called by the chord that they stand for, where one is found, with their letters beside it.
+        """
+        if span.name is not None and span.name.label:
+            meant, tones = find_meant(span), self.of_name(span.name)
+            return tones if meant is None or meant.label else f"{self.of_name(meant)} ({tones})"
         if span.name is not None:
             return self.of_name(span.name)
         if span.notes:
@@ -71,6 +100,24 @@ class HeldNames:
         if change.span is not None:
             return self.of_span(change.span)
         return NO_CHORD if change.kind == "none" else f"listen {clock_text(change.time_s)}"
+
+
+def find_meant(span: ChordSpan) -> ChordName | None:
+    """Return the name of a held chord; of two notes that of the chord that they stand for, where one is known."""
+    if span.name is None or not span.name.label:
+        return span.name
+    return next((name for name in span.names if not name.label), span.name)
+
+
+def _lower_key(key: Key, semitones: int) -> Key | None:
+    """Return the key so many semitones lower, in the spelling with the shorter signature."""
+    pitch_class = (key.tonic.pitch_class - semitones) % 12
+    found = []
+    for note in {Note.plain(pitch_class), *(key.tonic.above(Interval.parse(step)) for step in _STEPS)}:
+        if note.pitch_class == pitch_class:
+            with suppress(ValueError):
+                found.append(Key(note, key.mode))
+    return min(found, key=lambda one: (abs(one.signature), one.signature), default=None)
 
 
 def find_key(reading: KeyReading | None) -> Key | None:

@@ -16,13 +16,14 @@ from itertools import pairwise
 from pathlib import PurePath
 from typing import Any
 
-from listen.export.bars import find_bars, find_metre
+from listen.export.bar import find_metre
+from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames, find_key
+from listen.export.instrument_voice import find_voice
 from listen.export.style import TextStyle
 from listen.reading import Metre, Part, PlayedNote, Stroke
 
 TICKS_PER_BEAT = 480
-PROGRAM = 25  # acoustic guitar (steel), counted from 0
 PERCUSSION_CHANNEL = 9
 LOUDEST, QUIETEST = 110, 25
 VELOCITY_PER_DB = 3.0  # 20 dB from a loud to a soft stroke: common practice, no source
@@ -49,6 +50,7 @@ def render_midi(part: Part, *, lag_s: float = STRING_LAG_S) -> bytes:
 
     clock = _Clock(part)
     n = part.fretboard.n_strings
+    program = find_voice(part.fretboard).program - 1  # counted from 0 in the file
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT, charset="utf-8")
     file.tracks.append(_conductor(part, clock))
     rows: list[list[PlayedNote]] = [[] for _ in range(n + 1)]
@@ -57,7 +59,7 @@ def render_midi(part: Part, *, lag_s: float = STRING_LAG_S) -> bytes:
     for index, notes in enumerate(rows):
         if index < n or notes:
             name = f"String {n - index}" if index < n else "No hand found"
-            file.tracks.append(_string_track(name, index, notes, clock))
+            file.tracks.append(_string_track(name, index, notes, clock, program=program))
     stream = BytesIO()
     file.save(file=stream)
     return stream.getvalue()
@@ -191,12 +193,12 @@ def _conductor(part: Part, clock: _Clock) -> Any:
     return _track(events, title or "Part")
 
 
-def _string_track(name: str, index: int, notes: Sequence[PlayedNote], clock: _Clock) -> Any:
+def _string_track(name: str, index: int, notes: Sequence[PlayedNote], clock: _Clock, *, program: int) -> Any:
     import mido
 
     channel = index if index < PERCUSSION_CHANNEL else index + 1
     channel = channel if channel < 16 else 15  # there are sixteen
-    events: list[tuple[int, int, Any]] = [(0, 0, mido.Message("program_change", channel=channel, program=PROGRAM))]
+    events: list[tuple[int, int, Any]] = [(0, 0, mido.Message("program_change", channel=channel, program=program))]
     for place, note in enumerate(notes):
         start = clock.tick(note.start_s)
         end = clock.tick(note.end_s)

@@ -2,9 +2,11 @@
 
 The choices that the format leaves open:
 
-* One staff with a treble clef that sounds an octave lower (``clef-octave-change`` −1), so pitches stand in the file as
-  they sound; ``transpose`` is not used. A bass has a bass clef of that kind, an instrument in the range of the ukulele
-  or the mandolin a plain treble clef.
+* Two staves of one part: a standard one with rhythm, beams and chord symbols, and a tablature with strings and frets,
+  as the standard's own tutorial on tablature has them. Where no note has a string the tablature is left out.
+* A treble clef that sounds an octave lower (``clef-octave-change`` −1), so pitches stand in the file as they sound;
+  ``transpose`` is not used. A bass has a bass clef of that kind, an instrument in the range of the ukulele or the
+  mandolin a plain treble clef.
 * ``staff-tuning`` gives the open strings without the capo and ``capo`` its fret; strings count from the first, frets
   and frames from the capo. Chord symbols are sounding names, as the notes are.
 * A strum whose way is known is arpeggiated that way: a downstroke from the low strings up (``direction="up"``).
@@ -21,16 +23,21 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from listen.export.bars import Bar, Change, find_bars, find_metre
-from listen.export.chart_remarks import setting_fact
+from listen.export.bar import Bar, Change
+from listen.export.bars import find_bars
+from listen.export.beams import find_beams
 from listen.export.clef import find_clef
+from listen.export.head import setting_fact
 from listen.export.held_names import clock_text, find_key
+from listen.export.instrument_voice import find_voice
+from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
 from listen.export.musicxml_harmony import harmony_element
-from listen.export.musicxml_note import NoteContext, note_elements
-from listen.export.rhythm import FREE_METRE, SWUNG, split_bar, steps_per_quarter, write_steps
+from listen.export.musicxml_note import NoteContext, add, add_measure_rest, note_elements
+from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
+from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
 from listen.reading import Metre, Part
-from listen.theory import Key, SpelledPitch
+from listen.theory import Key
 
 VERSION = "4.0"
 DOCTYPE = (
@@ -38,7 +45,6 @@ DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
-GUITAR_PROGRAM = 26  # acoustic guitar (steel) in General MIDI, counted from 1
 TEMPO_STEP = 0.015  # a bar whose tempo differs by less from the last one given gets none of its own
 _BEAT_TYPES = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th"}
 
@@ -57,56 +63,51 @@ def render_musicxml(part: Part) -> bytes:
     encoding = ET.SubElement(ET.SubElement(score, "identification"), "encoding")
     add(encoding, "software", "listen")
     listed = ET.SubElement(ET.SubElement(score, "part-list"), "score-part", id="P1")
-    add(listed, "part-name", "Guitar")
-    add(ET.SubElement(listed, "score-instrument", id="P1-I1"), "instrument-name", "Guitar")
+    voice = find_voice(part.fretboard)
+    add(listed, "part-name", voice.name)
+    add(ET.SubElement(listed, "score-instrument", id="P1-I1"), "instrument-name", voice.name)
     midi = ET.SubElement(listed, "midi-instrument", id="P1-I1")
     add(midi, "midi-channel", "1")
-    add(midi, "midi-program", str(GUITAR_PROGRAM))
+    add(midi, "midi-program", str(voice.program))
     _add_measures(ET.SubElement(score, "part", id="P1"), part)
     ET.indent(score, " ")
     body: bytes = ET.tostring(score, encoding="utf-8", xml_declaration=False)
     return DOCTYPE.encode() + body + b"\n"
 
 
-def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Element:
-    """Add an element with a text."""
-    element = ET.SubElement(parent, tag, attributes)
-    element.text = _legible(text)
-    return element
-
-
-def _legible(text: str) -> str:
-    """Return a text without the characters that XML cannot hold."""
-    return "".join(sign if sign.isprintable() else "?" for sign in text)
-
-
 def _add_measures(element: ET.Element, part: Part) -> None:
-    metre, key = find_metre(part) or FREE_METRE, find_key(part.key)
+    metre, key = find_shown_metre(part) or FREE_METRE, find_key(part.key)
     bars = find_bars(part)
-    context = NoteContext(part.fretboard.n_strings, key, metre, find_clef(part.fretboard))
+    staves = _find_staves(part, metre, key)
+    marks = find_tempo_marks(bars)
     tempo = 0.0
     shown: tuple[object, object] | None = None
     for index, (bar, items) in enumerate(zip(bars, find_items(bars), strict=True)):
-        pickup = bar.is_measured and index == 0 and bar.n_steps < metre.steps_per_bar
         measure = ET.SubElement(element, "measure", number=str(bar.number))
-        if pickup:
+        if bar.is_measured and index == 0 and bar.n_steps < metre.steps_per_bar:
             measure.set("implicit", "yes")
         if index == 0:
-            _add_attributes(measure, part, metre, key)
+            add_attributes(measure, part.fretboard, metre, key, with_tablature=len(staves) > 1)
         now = _quarters_per_minute(bar, metre)
-        if not index:
-            _add_tempo_mark(measure, part, metre, now)
+        if not index or index in marks:
+            _add_tempo_mark(measure, part, metre, now, beats_per_minute=marks.get(index))
             tempo = now
         elif bar.is_measured and abs(now / tempo - 1.0) > TEMPO_STEP:
             ET.SubElement(measure, "sound", tempo=f"{now:.2f}")
             tempo = now
-        shown = _add_music(measure, bar, items, shown, context=context)
+        shown = _add_bar(measure, bar, items, shown, staves)
     if not bars:
         measure = ET.SubElement(element, "measure", number="1")
-        _add_attributes(measure, part, metre, key)
-        note = ET.SubElement(measure, "note")
-        ET.SubElement(note, "rest", measure="yes")
-        add(note, "duration", str(metre.steps_per_bar))
+        add_attributes(measure, part.fretboard, metre, key, with_tablature=False)
+        add_measure_rest(measure, metre.steps_per_bar, staves[0])
+
+
+def _find_staves(part: Part, metre: Metre, key: Key | None) -> list[NoteContext]:
+    """Return the standard staff, and the tablature where a note has a string."""
+    has_strings = any(note.string_index is not None for event in part.events for note in event.notes)
+    numbers: tuple[int | None, ...] = (1, TAB_STAFF) if has_strings else (None,)
+    clef = find_clef(part.fretboard)
+    return [NoteContext(part.fretboard.n_strings, key, metre, clef, number) for number in numbers]
 
 
 def _quarters_per_minute(bar: Bar, metre: Metre) -> float:
@@ -114,41 +115,13 @@ def _quarters_per_minute(bar: Bar, metre: Metre) -> float:
     return 60.0 * quarters / max(bar.end_s - bar.start_s, 1e-3)
 
 
-def _add_attributes(measure: ET.Element, part: Part, metre: Metre, key: Key | None) -> None:
-    attributes = ET.SubElement(measure, "attributes")
-    add(attributes, "divisions", str(steps_per_quarter(metre)))
-    if key is not None:
-        signature = ET.SubElement(attributes, "key")
-        add(signature, "fifths", str(key.signature))
-        add(signature, "mode", key.mode)
-    time = ET.SubElement(attributes, "time")
-    if metre is FREE_METRE:
-        ET.SubElement(time, "senza-misura")
-    else:
-        beats, unit = metre.signature.split("/")
-        add(time, "beats", beats)
-        add(time, "beat-type", unit)
-    chosen = find_clef(part.fretboard)
-    clef = ET.SubElement(attributes, "clef")
-    add(clef, "sign", chosen.sign)
-    add(clef, "line", str(chosen.line))
-    if chosen.octave_change:
-        add(clef, "clef-octave-change", str(chosen.octave_change))
-    details = ET.SubElement(attributes, "staff-details")
-    for line, pitch in enumerate(part.fretboard.tuning.open_strings, start=1):  # the lowest line is the highest number
-        tuning = ET.SubElement(details, "staff-tuning", line=str(line))
-        spelled = SpelledPitch.parse(pitch.name)
-        add(tuning, "tuning-step", spelled.note.letter)
-        if spelled.note.accidental:
-            add(tuning, "tuning-alter", str(spelled.note.accidental))
-        add(tuning, "tuning-octave", str(spelled.octave))
-    if part.fretboard.capo_fret:
-        add(details, "capo", str(part.fretboard.capo_fret))
-
-
-def _add_tempo_mark(measure: ET.Element, part: Part, metre: Metre, quarters: float) -> None:
+def _add_tempo_mark(
+    measure: ET.Element, part: Part, metre: Metre, quarters: float, *, beats_per_minute: int | None
+) -> None:
+    """Write the tempo: at the beginning with the setting of the guitar, or where another tempo begins."""
     direction = ET.SubElement(measure, "direction", placement="above")
-    if setting := setting_fact(part):
+    setting = setting_fact(part) if beats_per_minute is None else ""
+    if setting:
         add(ET.SubElement(direction, "direction-type"), "words", setting)
     kind = ET.SubElement(direction, "direction-type")
     if metre is FREE_METRE:
@@ -158,44 +131,57 @@ def _add_tempo_mark(measure: ET.Element, part: Part, metre: Metre, quarters: flo
         add(mark, "beat-unit", "quarter" if metre.is_compound else _BEAT_TYPES.get(metre.beat_unit, "quarter"))
         if metre.is_compound:
             ET.SubElement(mark, "beat-unit-dot")
-        add(mark, "per-minute", f"{metre.tempo_bpm:.0f}")
+        add(mark, "per-minute", str(beats_per_minute or round(metre.tempo_bpm)))
     sound = ET.SubElement(direction, "sound", tempo=f"{quarters:.2f}")
-    if metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
+    if beats_per_minute is None and metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
         swing = ET.SubElement(sound, "swing")
         add(swing, "first", "2")
         add(swing, "second", "1")
         add(swing, "swing-type", "eighth")
 
 
-def _add_music(
+def _add_bar(
     measure: ET.Element,
     bar: Bar,
     items: Sequence[Item],
     shown: tuple[object, object] | None,
-    *,
-    context: NoteContext,
+    staves: Sequence[NoteContext],
 ) -> tuple[object, object] | None:
-    """Write a bar's chord symbols and notes; return the chord that was written last."""
+    """Write a bar, chord symbols on the first staff; return the chord that was written last."""
+    metre = staves[0].metre
     edges = sorted({edge for item in items for edge in (item.start, item.end)})
-    written = write_steps(edges, context.metre, n_steps=bar.n_steps, phase=bar.phase)
+    written = write_steps(edges, metre, n_steps=bar.n_steps, phase=bar.phase)
     spans = [(written[item.start], written[item.end]) for item in items]
-    rows = split_bar(spans, context.metre, phase=bar.phase)
-    waiting = list(bar.changes)
-    if len(items) == 1 and items[0].placed is None:
-        for change in waiting:
-            shown = _add_change(measure, change, shown, offset=change.step)
-        note = ET.SubElement(measure, "note")
-        ET.SubElement(note, "rest", measure="yes")
-        add(note, "duration", str(bar.n_steps))
-        return shown
-    for index, (item, pieces) in enumerate(zip(items, rows, strict=True)):
-        last = index == len(items) - 1
-        while waiting and (waiting[0].step < item.end or last):
-            shown = _add_change(measure, waiting[0], shown, offset=max(0, waiting[0].step - item.start))
-            waiting.pop(0)
-        for element in note_elements(item, pieces, context):
-            measure.append(element)
+    rows = split_bar(spans, metre, phase=bar.phase)
+    beams = _beam_rows(items, rows, bar)
+    for place, context in enumerate(staves):
+        if place:
+            add(ET.SubElement(measure, "backup"), "duration", str(bar.n_steps))
+        waiting = list(bar.changes) if place == 0 else []
+        if len(items) == 1 and items[0].placed is None:
+            for change in waiting:
+                shown = _add_change(measure, change, shown, offset=change.step)
+            add_measure_rest(measure, bar.n_steps, context)
+            continue
+        for index, (item, pieces) in enumerate(zip(items, rows, strict=True)):
+            last = index == len(items) - 1
+            while waiting and (waiting[0].step < item.end or last):
+                shown = _add_change(measure, waiting[0], shown, offset=max(0, waiting[0].step - item.start))
+                waiting.pop(0)
+            for element in note_elements(item, pieces, context, beams[index]):
+                measure.append(element)
     return shown
+
+
+def _beam_rows(items: Sequence[Item], rows: Sequence[Sequence[Piece]], bar: Bar) -> list[list[tuple[str, ...]]]:
+    """Return the beams of every piece of every item."""
+    flat = [
+        (piece, item.placed is not None and (bool(item.notes) or place == 0))
+        for item, pieces in zip(items, rows, strict=True)
+        for place, piece in enumerate(pieces)
+    ]
+    beams = iter(find_beams(flat, phase=bar.phase))
+    return [[next(beams) for _ in pieces] for pieces in rows]
 
 
 def _add_change(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 
-from listen.export.bars import Change
+from listen.export.bar import Change
 from listen.export.diagram import find_window
+from listen.export.held_names import find_meant
 from listen.export.kind import quality_to_kind
 from listen.reading import ShapeReading
 from listen.theory import Chord, Note
@@ -25,10 +26,10 @@ def harmony_element(change: Change, *, offset: int = 0) -> ET.Element | None:
         root = ET.SubElement(harmony, "root")
         _add(root, "root-step", "C", text="")
         _add(harmony, "kind", "none", text="N.C.")
-    elif change.span.name is None:
+    elif (name := find_meant(change.span)) is None:
         return None
     else:
-        _add_chord(harmony, change.span.name.chord)
+        _add_chord(harmony, name.chord)
         if change.span.shape is not None:
             harmony.append(frame_element(change.span.shape))
     if offset:

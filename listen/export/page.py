@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from listen.export.markup import legible
+
 if TYPE_CHECKING:
     from jinja2 import Environment
 
@@ -21,10 +23,16 @@ def _environment() -> Environment:
     return Environment(
         loader=PackageLoader("listen.export", "templates"),
         autoescape=True,
+        finalize=_finalized,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+def _finalized(value: Any) -> Any:
+    """Return what a template prints: texts from outside without control characters, drawings as they are."""
+    return legible(value) if type(value) is str else value
 
 
 def render_page(template: str, content: Mapping[str, Any]) -> str:
@@ -43,6 +51,14 @@ def render_page(template: str, content: Mapping[str, Any]) -> str:
         A whole HTML document.
     """
     return _environment().get_template(template).render(**content)
+
+
+def render_sheet_style() -> str:
+    """Return the style of sheets, for a page that shows what :func:`render_page` fills into its own."""
+    from importlib.resources import files
+
+    folder = files("listen.export").joinpath("templates")
+    return "\n".join(folder.joinpath(name).read_text("utf-8") for name in ("page.css", "part.css"))
 
 
 def as_drawing(svg: str) -> Any:

@@ -1,16 +1,19 @@
 """A part as sound: its notes on the project's strings, a click, and the recording beside it.
 
-Conventions: samples are float32, -1..1, and begin with the stretch of the recording that the part was read from, so
-that a part and its recording run together. The strings are tuned as the recording was (its offset from A4 = 440 Hz).
+Conventions: sound comes in blocks of float32 samples (:mod:`listen.export.track`) and begins with the stretch of the
+recording that the part was read from, so that a part and its recording run together. The strings are tuned as the
+recording was (its offset from A4 = 440 Hz).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError
 from listen.export.midi import played_notes
+from listen.export.track import PEAK, keep_track, lay_tracks
 from listen.instrument import Fretboard
 from listen.reading import Part, PlayedNote, Stroke
 
@@ -29,14 +32,13 @@ DAMPED_DB = -8.0  # a damped stroke against an ordinary one
 CLICK_HZ, DOWNBEAT_HZ = 1000.0, 1500.0
 CLICK_S = 0.03
 CLICK_PEAK = 0.25  # about 9 dB under the strings
-PEAK = 0.7  # nobody should be startled
-LONGEST_PLAY_S = 1200.0  # what the strings render in one piece
+LONGEST_PLAY_S = 4 * 3600.0 - 10.0  # 1.3 GB of WAV
 
 
-def render_part(
+def stream_part(
     part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ, click: bool = False, guitar: str = "steel", seed: int = 0
-) -> npt.NDArray[np.float32]:
-    """Render a part with the project's strings.
+) -> Iterator[npt.NDArray[np.float32]]:
+    """Render a part with the project's strings, block after block.
 
     Parameters
     ----------
@@ -48,18 +50,18 @@ def render_part(
     seed : int
         Same seed, same samples.
 
-    Returns
-    -------
+    Yields
+    ------
     ndarray of float32, shape (n,), mono
+        Of no particular scale, see :func:`listen.export.track.lay_tracks`.
 
     Raises
     ------
     BadValueError
         The part is longer than :data:`LONGEST_PLAY_S`, or a click is asked for and it has no beats.
     """
-    import numpy as np
-
-    from listen.synthesis import Tone, find_string_table, render_notes
+    from listen.instrument import find_string_table
+    from listen.synthesis import Tone, stream_notes
 
     find_string_table(guitar)  # says which kinds there are
     length_s = part.span.end_s - part.span.start_s + TAIL_S
@@ -76,18 +78,33 @@ def render_part(
         sample_rate_hz=sample_rate_hz,
         seed=seed,
     )
-    plucks = find_plucks(part)
-    samples = render_notes(plucks, tone=tone, duration_s=length_s)
-    if click:
-        clicks = _render_clicks(part, samples.size, sample_rate_hz)
-        samples = samples + clicks
-        samples *= min(1.0, PEAK / max(float(np.abs(samples).max()), 1e-9))
-    return np.asarray(samples, dtype=np.float32)
+    plucks = [pluck for pluck in find_plucks(part) if pluck.onset_s < length_s]
+    strings = stream_notes(plucks, tone=tone, duration_s=length_s)
+    return _add_clicks(strings, part, sample_rate_hz) if click else strings
+
+
+def render_part(part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ) -> npt.NDArray[np.float32]:
+    """Render a short part in one piece.
+
+    Returns
+    -------
+    ndarray of float32, shape (n,), mono, peak 0.7
+
+    Raises
+    ------
+    BadValueError
+        See :func:`stream_part`.
+    """
+    import numpy as np
+
+    with keep_track(stream_part(part, sample_rate_hz=sample_rate_hz)) as track:
+        return np.concatenate(list(lay_tracks([track])))[:, 0]
 
 
 def find_plucks(part: Part) -> tuple[PluckedNote, ...]:
     """Return every pluck of a string, damped strokes too, from the start of the part's stretch."""
-    from listen.synthesis import PluckedNote, find_string_kinds
+    from listen.instrument import find_string_kinds
+    from listen.synthesis import PluckedNote
 
     board = part.fretboard
     kinds = find_string_kinds(board.tuning.open_strings)
@@ -113,11 +130,11 @@ def find_plucks(part: Part) -> tuple[PluckedNote, ...]:
     return tuple(sorted(plucks, key=lambda pluck: pluck.onset_s))
 
 
-def load_beside(path: Path, part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ) -> npt.NDArray[np.float32]:
-    """Read the stretch of a recording that a part was read from.
+def stream_beside(path: Path, part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ) -> Iterator[npt.NDArray[np.float32]]:
+    """Read the stretch of a recording that a part was read from, block after block.
 
-    Returns
-    -------
+    Yields
+    ------
     ndarray of float32, shape (n,), mono
 
     Raises
@@ -127,49 +144,19 @@ def load_beside(path: Path, part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ) -
     """
     import numpy as np
 
-    from listen.audio import load_recording
+    from listen.audio import probe_recording, stream_blocks
 
-    recording = load_recording(path, channel=part.channel, span=part.span)
-    samples = recording.samples
-    if recording.sample_rate_hz != sample_rate_hz:
-        import soxr
+    rate_hz = probe_recording(path).sample_rate_hz
+    blocks = stream_blocks(path, channel=part.channel, span=part.span)
+    if rate_hz == sample_rate_hz:
+        yield from blocks
+        return
+    import soxr
 
-        samples = soxr.resample(samples, recording.sample_rate_hz, sample_rate_hz)
-    return np.asarray(samples, dtype=np.float32)
-
-
-def lay_beside(recording: npt.NDArray[np.float32], rendered: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
-    """Put a recording on the left channel and a rendering on the right, equally loud.
-
-    Parameters
-    ----------
-    recording, rendered : ndarray of float32, shape (n,), mono, at one sample rate
-        They begin together; the shorter one is filled up with silence.
-
-    Returns
-    -------
-    ndarray of float32, shape (n, 2)
-    """
-    import numpy as np
-
-    n = max(recording.size, rendered.size)
-    both = np.zeros((n, 2), dtype=np.float32)
-    for column, samples in enumerate((recording, rendered)):
-        level = float(np.sqrt(np.mean(np.square(samples, dtype=np.float64)))) if samples.size else 0.0
-        both[: samples.size, column] = samples / level if level > 0 else samples
-    peak = float(np.abs(both).max(initial=0.0))
-    return both * np.float32(PEAK / peak) if peak > 0 else both
-
-
-def samples_to_wav(samples: npt.NDArray[np.float32], *, sample_rate_hz: int) -> bytes:
-    """Return a 16-bit WAV file; shape (n,) is mono, (n, 2) stereo."""
-    from io import BytesIO
-
-    import soundfile
-
-    stream = BytesIO()
-    soundfile.write(stream, samples, sample_rate_hz, format="WAV", subtype="PCM_16")
-    return stream.getvalue()
+    resampler = soxr.ResampleStream(rate_hz, sample_rate_hz, 1, dtype="float32")
+    for block in blocks:
+        yield np.asarray(resampler.resample_chunk(block), np.float32)
+    yield np.asarray(resampler.resample_chunk(np.zeros(0, np.float32), last=True), np.float32)
 
 
 def _string_of(note: PlayedNote, board: Fretboard, kinds: tuple[int, ...]) -> tuple[int, int, int]:
@@ -202,20 +189,33 @@ def _damped(stroke: Stroke, part: Part, kinds: tuple[int, ...]) -> list[PluckedN
     ]
 
 
-def _render_clicks(part: Part, n_samples: int, sample_rate_hz: int) -> Any:
+def _add_clicks(
+    strings: Iterator[npt.NDArray[np.float32]], part: Part, sample_rate_hz: int
+) -> Iterator[npt.NDArray[np.float32]]:
+    """Add a click on each beat; clicks are set against the loudest that the strings have been so far."""
     import numpy as np
 
-    clicks = np.zeros(n_samples, dtype=np.float32)
     time_s = np.arange(round(CLICK_S * sample_rate_hz)) / sample_rate_hz
-    envelope = CLICK_PEAK * np.exp(-time_s / (CLICK_S / 5.0))
+    envelope = CLICK_PEAK / PEAK * np.exp(-time_s / (CLICK_S / 5.0))
+    ticks = {hz: envelope * np.sin(2.0 * np.pi * hz * time_s) for hz in (CLICK_HZ, DOWNBEAT_HZ)}
     near = 0.25 * min((after - before for before, after in pairwise(part.beats_s)), default=1.0)
     downbeats = np.asarray(part.bars_s)
-    for beat_s in part.beats_s:
-        start = round((beat_s - part.span.start_s) * sample_rate_hz)
-        if not 0 <= start < n_samples:
-            continue
-        is_first = downbeats.size > 0 and float(np.abs(downbeats - beat_s).min()) < near
-        sound = envelope * np.sin(2.0 * np.pi * (DOWNBEAT_HZ if is_first else CLICK_HZ) * time_s)
-        stop = min(start + sound.size, n_samples)
-        clicks[start:stop] += sound[: stop - start].astype(np.float32)
-    return clicks
+    beats = [beat_s for beat_s in part.beats_s if beat_s >= part.span.start_s]
+    with keep_track(strings) as track:
+        loudest = track.peak or 1.0
+        first = at = 0
+        left_over = np.zeros(0, np.float32)
+        for block in track.blocks():
+            sound = np.zeros(block.size + time_s.size, np.float32)
+            sound[: left_over.size] = left_over
+            while (
+                at < len(beats)
+                and (start := round((beats[at] - part.span.start_s) * sample_rate_hz)) < first + block.size
+            ):
+                is_first = downbeats.size > 0 and float(np.abs(downbeats - beats[at]).min()) < near
+                tick = loudest * ticks[DOWNBEAT_HZ if is_first else CLICK_HZ]
+                sound[start - first : start - first + tick.size] += tick.astype(np.float32)
+                at += 1
+            yield block + sound[: block.size]
+            left_over = sound[block.size :]
+            first += block.size

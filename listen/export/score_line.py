@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from listen.export.bars import Bar, PlacedStroke
+from listen.export.bar import Bar, PlacedStroke
 from listen.reading import PlayedNote
+
+LEAST_APART = 3  # steps: two strokes on one place of the grid are written no finer than sixteenths
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def _continues(bars: Sequence[Bar], index: int) -> bool:
 
 
 def _merged(bar: Bar) -> list[Item]:
-    """Join strokes on the same step; one that needs a string which is taken comes a step later."""
+    """Join strokes on the same step; one that needs a string which is taken comes a quarter of a beat later."""
     items: list[Item] = []
     for placed in bar.strokes:
         notes = tuple(sorted(placed.stroke.notes, key=lambda note: note.pitch))
@@ -88,8 +90,8 @@ def _merged(bar: Bar) -> list[Item]:
                 joined = tuple(sorted((*before.notes, *notes), key=lambda note: note.pitch))
                 items[-1] = replace(before, notes=joined, end=max(before.end, placed.end))
                 continue
-            start = min(before.start + 1, bar.n_steps - 1)
-            if start <= before.start:
-                continue
+            start = before.start + LEAST_APART
+            if start >= min([bar.n_steps, *(one.step for one in bar.strokes if one.step > placed.step)]):
+                continue  # no room before the next: it stays in the tablature in text and in the document
         items.append(Item(start, max(placed.end, start + 1), placed, notes))
     return items

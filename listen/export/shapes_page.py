@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from html import escape
+from dataclasses import replace
+from typing import Any
 
 from listen.export.diagram import Labels
+from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_view import ShapesView
 from listen.export.style import TextStyle
@@ -16,6 +18,15 @@ GAP = 18.0
 
 def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
     """Render a self-contained HTML document."""
+    return render_page("shapes.html.j2", _body(view, labels))
+
+
+def render_shapes_fragment(view: ShapesView, *, labels: Labels = "finger") -> str:
+    """Render the same without a page around it: HTML for a page of its own, whose marks say where they are."""
+    return render_page("shapes_body.html.j2", _body(view, labels, places=True))
+
+
+def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str, Any]:
     groups = [
         {
             "title": group.title,
@@ -27,29 +38,28 @@ def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
                     "reasons": card.reasons,
                     "remark": card.remark,
                     "caution": card.caution,
-                    "box": as_drawing(render_diagram_svg(card.diagram, ident=f"box{number}-{place}")),
+                    "box": as_drawing(
+                        render_diagram_svg(replace(card.diagram, places=places), ident=f"box{number}-{place}")
+                    ),
                 }
                 for place, card in enumerate(group.cards)
             ],
         }
         for number, group in enumerate(view.groups)
     ]
-    neck = None if view.map is None else as_drawing(render_diagram_svg(view.map, ident="map"))
-    return render_page(
-        "shapes.html.j2",
-        {
-            "title": TextStyle().plain(view.title),
-            "words": view.words,
-            "remarks": view.remarks,
-            "groups": groups,
-            "neck": neck,
-            "left_handed": view.map is not None and view.map.left_handed,
-            "labels": labels,
-            "is_comparison": view.is_comparison,
-            "strings": view.fretboard.tuning.text,
-            "capo_fret": view.fretboard.capo_fret,
-        },
-    )
+    neck = None if view.map is None else as_drawing(render_diagram_svg(replace(view.map, places=places), ident="map"))
+    return {
+        "title": TextStyle().plain(view.title),
+        "words": view.words,
+        "remarks": view.remarks,
+        "groups": groups,
+        "neck": neck,
+        "left_handed": view.map is not None and view.map.left_handed,
+        "labels": labels,
+        "is_comparison": view.is_comparison,
+        "strings": view.fretboard.tuning.text,
+        "capo_fret": view.fretboard.capo_fret,
+    }
 
 
 def render_shapes_svg(view: ShapesView) -> str:

@@ -11,11 +11,11 @@ against the strongest peak; units are CSS pixels.
 from __future__ import annotations
 
 import math
-from html import escape
 from typing import TYPE_CHECKING
 
 from listen.evidence import Partial
 from listen.export.labels import pitch_text, printed
+from listen.export.markup import escape
 from listen.export.svg import ACCENT, FONT, INK, QUIET, WIRE
 from listen.theory import Pitch
 
@@ -135,8 +135,9 @@ def _draw_curve(levels: list[tuple[float, float]]) -> str:
 
 def _draw_lane(name: str, partials: tuple[Partial, ...], *, y: float, until: float) -> list[str]:
     middle = y - 6
+    label = escape(name)
     parts = [
-        f"<text x='{_LEFT - 6}' y='{y - 2:.1f}' fill='{INK}' text-anchor='end' font-weight='600'>{escape(name)}</text>",
+        f"<text x='{_LEFT - 6}' y='{y - 2:.1f}' fill='{INK}' text-anchor='end' font-weight='600'>{label}</text>",
         f"<line x1='{_LEFT}' x2='{_WIDTH - _RIGHT}' y1='{middle:.1f}' y2='{middle:.1f}' stroke='{WIRE}' opacity='.5'/>",
     ]
     for partial in partials:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from listen.export.describe import describe_inversion
-from listen.export.diagram import shape_to_diagram
+from listen.export.diagram import empty_marks, shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.sound import LONGEST_S, samples_to_uri
@@ -14,7 +14,7 @@ from listen.export.spectrum_svg import render_spectrum_svg, tell_harmonics
 from listen.export.strum_text import name_sentence
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
-from listen.export.words import LEAST_NAME, cents_text, effort_text, name_remarks, signed_text, sure_text
+from listen.export.words import LEAST_NAME, cents_text, effort_text, name_remarks, signed_text, stroke_words, sure_text
 from listen.instrument import caution_for
 from listen.reading import ShapeReading, StrumReading, TakeReading
 
@@ -74,6 +74,7 @@ def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int =
             "refused": reading.refused,
             "names": _names(reading),
             "sentence": name_sentence(reading.names[0], reading) if reading.names else "",
+            "held": _held(reading),
             "recording": samples_to_uri(sound.samples, sample_rate_hz=sound.sample_rate_hz),
             "recording_cut": len(sound.samples) > LONGEST_S * sound.sample_rate_hz,
             "longest_s": round(LONGEST_S),
@@ -92,6 +93,24 @@ def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int =
             "shapes": shapes,
         },
     )
+
+
+def render_evidence_fragment(take: TakeReading, sound: HeardSound) -> str:
+    """Render what was heard of a strum, without a page around it: HTML for a page that has its own."""
+    spectrum = render_spectrum_svg(
+        sound.samples,
+        sample_rate_hz=sound.sample_rate_hz,
+        start_s=sound.start_s,
+        reading=take.reading,
+        ident="evidence-spectrum",
+    )
+    content = {
+        "spectrum": as_drawing(spectrum),
+        "refused": take.reading.refused,
+        "notes": _notes(take.reading),
+        "names": _names(take.reading),
+    }
+    return render_page("evidence.html.j2", content)
 
 
 def _facts(take: TakeReading) -> list[tuple[str, str]]:
@@ -135,6 +154,14 @@ def _notes(reading: StrumReading) -> list[dict[str, str]]:
     ]
 
 
+def _held(reading: StrumReading) -> str:
+    """Say what of the likeliest shape did not sound; empty where it sounded as it was held."""
+    if not reading.shapes:
+        return ""
+    told = stroke_words(reading.shapes[0], reading.fretboard.n_strings)
+    return f"Held as {reading.shapes[0].shape.text}; {told}." if told else ""
+
+
 def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
     if not reading.shapes:
         return None
@@ -147,6 +174,7 @@ def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
         title="The notes on the neck",
         left_handed=left_handed,
     )
+    diagram = empty_marks(diagram, reading.shapes[0].silent)
     last = min(max(NECK_FRETS, diagram.last_fret + 1), reading.fretboard.top_fret)
     return as_drawing(render_diagram_svg(replace(diagram, first_fret=1, last_fret=last), ident="neck"))
 
@@ -165,9 +193,10 @@ def _shape_card(
         title=f"Shape {place}: {shape.shape.text}",
         left_handed=left_handed,
     )
+    diagram = empty_marks(diagram, shape.silent)
     tone = Tone(sample_rate_hz=22_050, seed=place)
     samples = render_shape(
-        shape.shape, reading.fretboard, settings=StrumSettings(onset_s=0.05, duration_s=2.5, tone=tone)
+        shape.sounded, reading.fretboard, settings=StrumSettings(onset_s=0.05, duration_s=2.5, tone=tone)
     )
     why = shape.why
     return {
@@ -180,7 +209,12 @@ def _shape_card(
         "reasons": shape.fingering.reasons,
         "caution": caution_for(shape.fingering),
         "same_sound": [str(other + 1) for other in shape.same_sound if other < n_shown],
-        "shares": [_share("ear", why.ear), _share("hand", why.hand), _share("book", why.book)],
+        "stroke": stroke_words(shape, reading.fretboard.n_strings),
+        "shares": [
+            _share(name, share)
+            for name, share in (("ear", why.ear), ("hand", why.hand), ("book", why.book), ("stroke", why.stroke))
+            if share or name != "stroke"
+        ],
         "sound": samples_to_uri(samples, sample_rate_hz=22_050),
     }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from listen.export.describe import describe_inversion
-from listen.export.diagram import shape_to_diagram
+from listen.export.diagram import empty_marks, shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
 from listen.export.terminal import render_box, render_legend, render_neck
@@ -17,6 +17,7 @@ from listen.export.words import (
     effort_text,
     name_remarks,
     signed_text,
+    stroke_words,
     sure_text,
 )
 from listen.instrument import STANDARD
@@ -28,7 +29,7 @@ SAME_NOTES_WITHIN = 0.01  # names that agree so far in probability are readings 
 MARGIN = "  "
 WHY_LEGEND = (
     "ear, hand and book: what sound, ease and custom say for a shape against its strongest rival, in natural "
-    "log-odds; +2.3 is ten to one for it."
+    "log-odds; +2.3 is ten to one for it. Stroke: how usual it is that just these strings of it sound."
 )
 
 
@@ -114,6 +115,9 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     first = reading.names[0]
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
+    if reading.shapes and (told := stroke_words(reading.shapes[0], reading.fretboard.n_strings)):
+        text = f"Held as {reading.shapes[0].shape.text}; {told}."
+        lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
     same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
     if same:
@@ -154,14 +158,15 @@ def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]
     chord = _chord(reading)
     if not reading.shapes:
         return [f"{MARGIN}{_heard(note, chord, style)}" for note in reversed(reading.notes)]
-    best = reading.shapes[0].shape
+    best, silent = reading.shapes[0].shape, reading.shapes[0].silent
     diagram = shape_to_diagram(best, reading.fretboard, chord=chord, labels="note", left_handed=view.left_handed)
+    diagram = empty_marks(diagram, silent)
     drawn = render_neck(diagram, style=replace(style, width=style.width - len(MARGIN)))
     if not style.pictures:
         heard = [_heard(note, chord, style) for note in reversed(reading.notes)]
         return [f"{MARGIN}{line}".rstrip() for line in (*drawn, "", *heard)]
     notes = {note.pitch: note for note in reading.notes}
-    pitches = best.pitches(reading.fretboard)
+    pitches = reading.shapes[0].sounded.pitches(reading.fretboard)
     wide = max(visible_width(line) for line in drawn)
     lines = []
     for row, line in enumerate(drawn):
@@ -169,6 +174,8 @@ def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]
         pitch = pitches[index] if index >= 0 else None
         note = notes.get(pitch) if pitch is not None else None
         remark = "" if note is None else f"   {_heard(note, chord, style)}"
+        if index in silent:
+            remark = style.plain("   held, did not sound")
         shown = line + " " * (wide - visible_width(line)) + remark if remark else line
         lines.append(MARGIN + (shown if visible_width(MARGIN + shown) <= style.width else line))
     return lines
@@ -201,6 +208,7 @@ def _shape_block(
     diagram = shape_to_diagram(
         reading.shape, strum.fretboard, fingering=reading.fingering, chord=chord, left_handed=view.left_handed
     )
+    diagram = empty_marks(diagram, reading.silent)
     box = render_box(diagram, style=replace(style, width=style.width - len(MARGIN)))
     room = max(22, *(visible_width(line) for line in box))
     title = f"{place}  {style.weigh(reading.shape.text, 'strong')}  {sure_text(reading.probability)}"
@@ -208,9 +216,12 @@ def _shape_block(
     same = [str(other + 1) for other in reading.same_sound if other < view.n_shapes]
     if same:
         words.append(f"sounds the same notes as {', '.join(same)}")
+    if told := stroke_words(reading, strum.fretboard.n_strings):
+        words.append(told)
     if view.why:
         why = reading.why
         words += [f"ear {signed_text(why.ear)}", f"hand {signed_text(why.hand)}", f"book {signed_text(why.book)}"]
+        words += [f"stroke {signed_text(why.stroke)}"] if why.stroke else []
     lines = [line for text in words for line in wrap_text(style.plain(text), width=room)]
     return (title, *box, *lines)
 

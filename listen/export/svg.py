@@ -8,10 +8,11 @@ tones rings, tones that differ diamonds, dropped tones dashed rings; every drawi
 
 from __future__ import annotations
 
-from html import escape
+from dataclasses import dataclass
 
 from listen.export.diagram import INLAY_FRETS, Diagram, Mark
 from listen.export.labels import printed
+from listen.export.markup import escape
 
 INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
 STRING_GAP = 22.0
@@ -163,26 +164,46 @@ def _draw_mark(plan: _Plan, mark: Mark) -> str:
     if mark.fret and not plan.diagram.first_fret <= mark.fret <= plan.diagram.last_fret:
         return ""
     x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), MARK_RADIUS if mark.label else OPEN_RADIUS
-    fill, stroke, text, extra = PAPER, ACCENT, INK, ""
-    if mark.form == "root":
-        fill, stroke, text = INK, INK, PAPER
-    elif mark.form == "gone":
-        fill, stroke, text, extra = WOOD, QUIET, QUIET, " stroke-dasharray='3 2'"
-    style = f"fill='{fill}' stroke='{stroke}' stroke-width='2'{extra}"
-    if mark.form == "root":
+    look = _LOOKS[mark.form]
+    style = f"fill='{look.fill}' stroke='{look.stroke}' stroke-width='2'{look.extra}"
+    if mark.form in ("root", "held root", "sounded root"):
         figure = f"<rect x='{x - r:.1f}' y='{y - r:.1f}' width='{2 * r}' height='{2 * r}' rx='2' {style}/>"
     elif mark.form == "changed":
         far = r + 3
         figure = f"<path d='M{x - far:.1f} {y:.1f}l{far} -{far}l{far} {far}l-{far} {far}z' {style}/>"
     else:
         figure = f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{r}' {style}/>"
-    if not mark.label:
+    if mark.label:
+        size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
+        figure += (
+            f"<text x='{x:.1f}' y='{y + size * 0.36:.1f}' fill='{look.text}' font-size='{size}' "
+            f"font-weight='600'>{escape(printed(mark.label))}</text>"
+        )
+    if not plan.diagram.places:
         return figure
-    size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
-    return (
-        f"{figure}<text x='{x:.1f}' y='{y + size * 0.36:.1f}' fill='{text}' font-size='{size}' "
-        f"font-weight='600'>{escape(printed(mark.label))}</text>"
-    )
+    place = f"data-string='{plan.diagram.fretboard.n_strings - mark.string_index}' data-fret='{mark.fret}'"
+    return f"<g class='place {mark.form.replace(' ', '-')}' {place}>{figure}</g>"
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    fill: str
+    stroke: str
+    text: str
+    extra: str = ""
+
+
+_LOOKS = {
+    "tone": _Look(PAPER, ACCENT, INK),
+    "root": _Look(INK, INK, PAPER),
+    "changed": _Look(PAPER, ACCENT, INK),
+    "gone": _Look(WOOD, QUIET, QUIET, " stroke-dasharray='3 2'"),
+    "sounded": _Look(ACCENT, ACCENT, PAPER),
+    "sounded root": _Look(INK, INK, PAPER),
+    "held": _Look(PAPER, ACCENT, INK),
+    "held root": _Look(PAPER, INK, INK),
+    "elsewhere": _Look(WOOD, QUIET, QUIET, " stroke-dasharray='1 3' stroke-linecap='round'"),
+}
 
 
 def _draw_numbers(plan: _Plan) -> list[str]:

@@ -1,8 +1,8 @@
 """Tablature in text: the first string on top, frets where they are struck.
 
 Conventions: frets count from the capo; ``x`` is a damped string, ``<12>`` a natural harmonic, ``h``, ``p`` and ``/``
-before a fret a hammer-on, a pull-off and a slide into it, ``~`` after it a bend (common practice, no source). Notes
-stand on the part's grid, so that equal distances are equal times inside one bar.
+before a fret a hammer-on, a pull-off and a slide into it, ``~`` after it a bend (common practice, no source). Every
+beat and its half has a column, and every other place only where something is struck.
 """
 
 from __future__ import annotations
@@ -10,27 +10,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.export.bars import Bar, PlacedStroke, find_bars
-from listen.export.chart import head_lines
+from listen.export.bar import Bar, PlacedStroke
+from listen.export.bars import find_bars
+from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
-from listen.export.stroke_signs import ARROWS, LETTERS, Signs, cells_per_beat
+from listen.export.stroke_columns import bar_columns, split_columns
+from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.instrument import Fretboard
-from listen.reading import STEPS_PER_BEAT, Mark, Part, PlayedNote
+from listen.reading import Mark, Part, PlayedNote
 
 _BEFORE: dict[Mark, str] = {"hammer-on": "h", "pull-off": "p", "slide": "/"}
 LEAST_CELL = 2  # a fret and a dash
+MARGIN = 6  # strings' names and bar lines
 
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """One bar, drawn."""
+    """One bar, drawn, or a piece of one that is wider than a line."""
 
     number: str
     names: str
     strings: tuple[str, ...]
     strokes: str
+    opens: bool = True
 
     @property
     def width(self) -> int:
@@ -65,8 +69,8 @@ def tablature_staves(part: Part, *, style: TextStyle, names: NameStyle = "played
     blocks: list[_Block] = []
     before = ""
     for bar in find_bars(part):
-        block, before = _block(bar, part, called, before, style=style)
-        blocks.append(block)
+        drawn, before = _blocks(bar, called, before, style=style)
+        blocks += drawn
     return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part.fretboard, style))
 
 
@@ -89,7 +93,8 @@ def _rows(blocks: Sequence[_Block], fretboard: Fretboard, style: TextStyle) -> l
     for row in rows:
         lines = [" " * (margin + 1) + " ".join(block.names for block in row)]
         for at, name in enumerate(names):
-            lines.append(f"{name:<{margin}}|" + "|".join(block.strings[at] for block in row) + "|")
+            inside = "".join(("|" if block.opens else "-") + block.strings[at] for block in row)
+            lines.append(f"{name:<{margin}}{inside}|")
         lines.append(" " * (margin + 1) + " ".join(block.strokes for block in row))
         number = row[0].number.rjust(margin)
         lines[0] = style.weigh(number, "faint") + lines[0][margin:]
@@ -97,42 +102,49 @@ def _rows(blocks: Sequence[_Block], fretboard: Fretboard, style: TextStyle) -> l
     return drawn
 
 
-def _block(bar: Bar, part: Part, names: HeldNames, before: str, *, style: TextStyle) -> tuple[_Block, str]:
-    n = part.fretboard.n_strings
+def _blocks(bar: Bar, called: HeldNames, before: str, *, style: TextStyle) -> tuple[list[_Block], str]:
+    """Return a bar, in pieces where it is wider than a line, and the name that holds at its end."""
+    n = called.part.fretboard.n_strings
     signs = ARROWS if style.unicode else LETTERS
-    steps = [*(placed.step for placed in bar.strokes), *(change.step for change in bar.changes)]
-    size = STEPS_PER_BEAT // cells_per_beat(steps, part.metre)
-    n_cells = max(1, -(-bar.n_steps // size))
-    columns = [_column(bar.strokes, cell, size, n, signs) for cell in range(n_cells)]
-    widths = [max(LEAST_CELL, *(len(text) + 1 for text in (*frets, stroke))) for frets, stroke in columns]
+    columns = bar_columns(bar, called.part.metre, signs, called)
+    cells = [_cell([placed for placed in bar.strokes if placed.step == one.step], n, signs) for one in columns]
+    widths = [max(LEAST_CELL, *(len(text) + 1 for text in (*frets, stroke))) for frets, stroke in cells]
+    places = {column.step: place for place, column in enumerate(columns)}
     labels: dict[int, str] = {}
     for change in bar.changes:
-        text = style.plain(names.of_change(change))
+        text = style.plain(called.of_change(change))
         if text != before:
-            labels[min(change.step // size, n_cells - 1)] = text
+            labels[places[change.step]] = text
         before = text
+    blocks = []
+    for first, end in split_columns(widths, columns, room=style.width - MARGIN):
+        held = {place - first: text for place, text in labels.items() if first <= place < end}
+        opens = first == 0
+        blocks.append(_piece(str(bar.number) if opens else "", held, cells[first:end], widths[first:end], opens=opens))
+    return blocks, before
+
+
+def _piece(
+    number: str, labels: dict[int, str], cells: list[tuple[list[str], str]], widths: list[int], *, opens: bool
+) -> _Block:
     top = ""
     for cell, text in sorted(labels.items()):
         start = 1 + sum(widths[:cell])
         top = top.ljust(start if len(top) < start else len(top) + 1) + text
-    widths[-1] += max(0, visible_width(top) - sum(widths))  # a long name at the end of a bar
+    wide = [*widths[:-1], widths[-1] + max(0, visible_width(top) - sum(widths))]  # a long name at the end of a bar
     strings = tuple(
-        "-" + "".join(frets[at].ljust(wide, "-") for (frets, _), wide in zip(columns, widths, strict=True))
-        for at in range(n)
+        "-" + "".join(frets[at].ljust(room, "-") for (frets, _), room in zip(cells, wide, strict=True))
+        for at in range(len(cells[0][0]))
     )
-    strokes = " " + "".join(stroke.ljust(wide) for (_, stroke), wide in zip(columns, widths, strict=True))
-    return _Block(str(bar.number), top.ljust(len(strokes)), strings, strokes), before
+    strokes = " " + "".join(stroke.ljust(room) for (_, stroke), room in zip(cells, wide, strict=True))
+    return _Block(number, top.ljust(len(strokes)), strings, strokes, opens)
 
 
-def _column(
-    strokes: Sequence[PlacedStroke], cell: int, size: int, n_strings: int, signs: Signs
-) -> tuple[list[str], str]:
-    """Return one cell's frets from the first string down, and its stroke."""
+def _cell(strokes: Sequence[PlacedStroke], n_strings: int, signs: Signs) -> tuple[list[str], str]:
+    """Return one column's frets from the first string down, and its stroke."""
     frets = [""] * n_strings
     below = ""
     for placed in strokes:
-        if placed.step // size != cell:
-            continue
         stroke = placed.stroke
         if stroke.kind == "muted":
             frets = [fret or "x" for fret in frets]

@@ -3,6 +3,8 @@
 References
 ----------
 Y. Shafranovich, Common Format and MIME Type for CSV Files, RFC 4180, 2005.
+Open Worldwide Application Security Project, *CSV Injection*: a cell that begins with = + - @, a tab or a line end is
+read as a formula by spreadsheets; an apostrophe before it makes it text.
 C. Harte, M. Sandler, S. Abdallah, E. Gómez, Symbolic representation of musical chords, ISMIR 2005: ``N`` is no chord;
 ``X``, a chord that cannot be told, is a later custom of the same label files (`mir_eval.chord` reads both).
 """
@@ -10,8 +12,11 @@ C. Harte, M. Sandler, S. Abdallah, E. Gómez, Symbolic representation of musical
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
+from dataclasses import astuple, fields
 from io import StringIO
 
+from listen.document import Answered
 from listen.instrument import Shape
 from listen.reading import Event, Part
 from listen.theory import chord_to_harte
@@ -21,6 +26,7 @@ COLUMNS = (
     "notes", "marks", "remark",
 )  # fmt: skip
 NO_CHORD, UNKNOWN = "N", "X"
+FORMULA_STARTS = "=+-@−＝＋－＠"  # also the signs that a spreadsheet may take for those
 LEAST_S = 0.0005  # half of the last decimal that is written: shorter is no interval
 
 
@@ -37,6 +43,15 @@ def render_csv(part: Part) -> str:
     writer.writerow(COLUMNS)
     for event in part.events:
         writer.writerow(_row(event))
+    return stream.getvalue()
+
+
+def render_answers_csv(answers: Sequence[Answered]) -> str:
+    """Render answers of practice as rows under a head of column names (RFC 4180)."""
+    stream = StringIO()
+    writer = csv.writer(stream)
+    writer.writerow(field.name for field in fields(Answered))
+    writer.writerows(astuple(answer) for answer in answers)
     return stream.getvalue()
 
 
@@ -75,15 +90,21 @@ def _row(event: Event) -> list[object]:
         "" if position is None else position.bar,
         "" if position is None else f"{float(position.beat):g}",
         event.direction or "",
-        "" if name is None else name.text,
-        "" if name is None or name.played_as is None else name.played_as.text,
-        "" if name is None else chord_to_harte(name.chord, missing=name.missing),
+        _cell("" if name is None else name.text),
+        _cell("" if name is None or name.played_as is None else name.played_as.text),
+        _cell("" if name is None else chord_to_harte(name.chord, missing=name.missing)),
         "" if shape is None else _dashed(shape.shape),
         pitches[0].name if pitches else "",
         " ".join(pitch.name for pitch in pitches),
-        " ".join(mark.replace(" ", "-") for mark in event.marks),
-        event.remark,
+        _cell(" ".join(mark.replace(" ", "-") for mark in event.marks)),
+        _cell(event.remark),
     ]
+
+
+def _cell(text: str) -> str:
+    """Return a text that no spreadsheet takes for a formula, without control characters."""
+    shown = "".join(sign if sign.isprintable() else " " for sign in text).strip()
+    return f"'{shown}" if shown[:1] and shown[0] in FORMULA_STARTS else shown
 
 
 def _dashed(shape: Shape) -> str:

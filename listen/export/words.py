@@ -6,10 +6,16 @@ Conventions: percentages are whole and never claim 100 or 0; a minus is the prin
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from listen.instrument import Fretboard
-from listen.reading import ChordName
+from listen.reading import ChordName, ShapeReading
 from listen.theory import Chord
 
+_ORDINALS = (
+    *("first", "second", "third", "fourth", "fifth", "sixth"),
+    *("seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"),
+)
 LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
 EFFORT_WORDS = (
     (1.5, "very easy"),
@@ -77,6 +83,38 @@ def list_text(parts: list[str] | tuple[str, ...]) -> str:
     ('E, G and B', 'E')
     """
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+
+
+def string_words(strings: Collection[int], n_strings: int) -> str:
+    """Name strings of an instrument, given as places from the highest-numbered one.
+
+    Examples
+    --------
+    >>> string_words((2,), 6), string_words((0, 1), 6)
+    ('the fourth string', 'the sixth and fifth strings')
+    """
+    numbers = [_ORDINALS[n_strings - string - 1] for string in sorted(strings)]
+    return f"the {list_text(numbers)} string{'' if len(numbers) == 1 else 's'}"
+
+
+def stroke_words(reading: ShapeReading, n_strings: int) -> str:
+    """Say what of a held shape did not sound and what sounded beside it; empty where it sounded as it was held.
+
+    Examples
+    --------
+    >>> from listen.instrument import Fretboard, Shape, best_fingering
+    >>> from listen.reading import Shares
+    >>> shape = Shape((None, 3, 2, 0, 1, 0))
+    >>> fingering = best_fingering(shape, Fretboard())
+    >>> stroke_words(ShapeReading(shape, fingering, 0.9, Shares(0, 0, 0), silent=(2,), brushed=(0,)), 6)
+    'the fourth string did not sound; the open sixth string sounded along'
+    """
+    parts = []
+    if reading.silent:
+        parts.append(f"{string_words(reading.silent, n_strings)} did not sound")
+    if reading.brushed:
+        parts.append(f"the open {string_words(reading.brushed, n_strings).removeprefix('the ')} sounded along")
+    return "; ".join(parts)
 
 
 def box_legend(fretboard: Fretboard, *, labels: str = "finger") -> str:

@@ -11,6 +11,26 @@ from listen.instrument.move import Grip, Move, estimate_move, estimate_move_cost
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
+from listen.instrument.string_numbers import parse_strings, strings_text
+from listen.instrument.strings import (
+    NOMINAL_MIDI,
+    OUTLIER_WIDTH,
+    RETUNING_LIMIT_SEMITONES,
+    RETUNING_NEPERS,
+    SET_SIGMA,
+    STRING_SIGMA,
+    STRING_TABLES,
+    TABLE_SIGMA,
+    GuitarKind,
+    StringTable,
+    find_string_kinds,
+    find_string_table,
+    fretted_decay_s,
+    fretted_stiffness,
+    outlier_share,
+    retuned_stiffness,
+    stiffness_log_density,
+)
 from listen.instrument.tuning import STANDARD, Tuning
 
 if TYPE_CHECKING:
@@ -29,10 +49,18 @@ def __getattr__(name: str) -> object:
 
 __all__ = [
     "HANDS",
+    "NOMINAL_MIDI",
+    "OUTLIER_WIDTH",
+    "RETUNING_LIMIT_SEMITONES",
+    "RETUNING_NEPERS",
     "SCALE_LENGTH_MM",
+    "SET_SIGMA",
     "SMALL_HAND",
     "STANDARD",
     "STRAIN_CAUTION",
+    "STRING_SIGMA",
+    "STRING_TABLES",
+    "TABLE_SIGMA",
     "USUAL_HAND",
     "WIDE_HAND",
     "Barre",
@@ -41,11 +69,13 @@ __all__ = [
     "Fingering",
     "Fretboard",
     "Grip",
+    "GuitarKind",
     "Hand",
     "Instrument",
     "Move",
     "Rubric",
     "Shape",
+    "StringTable",
     "Tuning",
     "best_fingering",
     "caution_for",
@@ -55,10 +85,19 @@ __all__ = [
     "estimate_stretch_mm",
     "find_fingerings",
     "find_instrument",
+    "find_string_kinds",
+    "find_string_table",
+    "fretted_decay_s",
+    "fretted_stiffness",
     "load_instruments",
     "measure_efforts",
+    "outlier_share",
     "parse_hand",
     "parse_shape",
+    "parse_strings",
     "parse_tuning",
     "rate_by_rubric",
+    "retuned_stiffness",
+    "stiffness_log_density",
+    "strings_text",
 ]

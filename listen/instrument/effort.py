@@ -28,6 +28,7 @@ BARRE = {1: 0.6, 2: 1.3, 3: 1.4, 4: 1.5}  # a finger held flat over two strings
 BARRE_STRING = {1: 0.12, 2: 0.5, 3: 0.5, 4: 0.5}  # each further string under it
 BARRE_FIRST_FRET = 0.06  # each string under a barre at the nut, where strings are stiffest to press down
 BARRE_LIFT = 0.8  # the last joint bent back to clear a string beside the barre: open, lower, or another finger's
+BARRE_SILENT = 1.2  # a string under a barre that has to stay silent, where no other fingertip can damp it (judged)
 BARRE_GAP = 0.15  # a barre of three strings that stops only the outer two: printed fingerings use a finger for each
 SPREAD = 1.6  # at full reach, for the outermost fingers
 STRETCH = 0.7  # at a pair's greatest stretch, growing with the square from where it stops being easy
@@ -44,6 +45,7 @@ HIGH_FRET, HIGH = 12, 0.08  # where a neck usually meets the body's shoulder, an
 MUTE_OUTER = 0.2  # an outer string left out
 MUTE_DAMPED = 0.8  # one inner string that a neighbouring fingertip can damp
 MUTE_INNER = 2.0  # one that nothing damps
+MUTE_IDLE = 1.0  # one where nothing is stopped, so that the whole hand is free to damp
 MUTE_MORE = 1.0  # every inner string after the first
 THUMB = 1.0  # over the neck on the lowest string
 THUMB_REACH = (-1, 2)  # frets against the lowest finger within which it can press
@@ -132,11 +134,24 @@ def _barre_cost(shape: Shape, contact: Contact) -> float:
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
     lifted = beside is not None and beside <= contact.fret
     gap = width == 3 and shape.frets[contact.first_string + 1] != contact.fret
-    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap
+    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap + BARRE_SILENT * _count_silent(shape, contact)
+
+
+def _count_silent(shape: Shape, contact: Contact) -> int:
+    """Count the strings under a barre that must stay silent and that no finger beside them damps."""
+    frets = [-1 if fret is None else fret for fret in shape.frets]
+    inside = range(contact.first_string + 1, contact.last_string)
+    return sum(frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret for string in inside)
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:
     return max(0, one.first_string - other.last_string, other.first_string - one.last_string)
+
+
+def list_stretched_pairs(n_fingers: int) -> list[tuple[int, int]]:
+    """List the pairs of fingers whose distance is measured: neighbours, and the outermost of three or four."""
+    last = n_fingers - 1
+    return [(index, index + 1) for index in range(last)] + ([(0, last)] if last > 1 else [])
 
 
 def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -> tuple[float, float, int]:
@@ -144,8 +159,7 @@ def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -
     stretch = crowding = 0.0
     too_far = 0
     last = len(fingers) - 1
-    pairs = [(index, index + 1) for index in range(last)] + ([(0, last)] if last > 1 else [])
-    for low, high in pairs:
+    for low, high in list_stretched_pairs(len(fingers)):
         one, other = fingers[low], fingers[high]
         apart = _strings_apart(one, other)
         distance = estimate_stretch_mm(fretboard, fret=one.fret, higher_fret=other.fret, strings_apart=apart)
@@ -197,6 +211,8 @@ def estimate_muting(shape: Shape) -> float:
         return 0.0
     first, last = played[0], played[-1]
     inner = [index for index in range(first, last) if shape.frets[index] is None]
+    if not any(shape.frets):  # nothing to hold: the fretting hand lies on the strings that stay silent
+        return MUTE_OUTER * (first + len(shape.frets) - 1 - last) + MUTE_IDLE * len(inner)
     cost = MUTE_OUTER * (first + len(shape.frets) - 1 - last)
     for index in inner:
         damped = bool(shape.frets[index - 1] or shape.frets[index + 1])

@@ -160,7 +160,8 @@ class _Plans:
     """Up to four fingers of every plan, by fret and then from the bass side: arrays of shape (4, n), 0 for no finger.
 
     ``lift`` tells whether a barre has to clear the string beside it, ``gap`` whether it stops only the outer two of
-    three strings; ``count`` and ``extra`` are the fingers used and those beyond four.
+    three strings, ``silent`` the strings under it that must not sound and are not damped; ``count`` and ``extra`` are
+    the fingers used and those beyond four.
     """
 
     fret: NDArray[np.int16]
@@ -168,6 +169,7 @@ class _Plans:
     last: NDArray[np.int16]
     lift: NDArray[np.bool_]
     gap: NDArray[np.bool_]
+    silent: NDArray[np.int8]
     count: NDArray[np.int16]
     extra: NDArray[np.int16]
 
@@ -196,14 +198,24 @@ def _lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> _Plans:
     fingers[fingers == none] = 0
     fret, first, ends = fingers >> 9, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
     barre = ends > first
-    lift, gap = np.zeros((4, n), bool), np.zeros((4, n), bool)
+    lift, gap, silent = np.zeros((4, n), bool), np.zeros((4, n), bool), np.zeros((4, n), np.int8)
     if barre.any():
         for string in range(1, n_strings):
             held = columns[string]
             gap |= barre & (first == string - 1) & (ends == string + 1) & (held != fret)
             lift |= barre & (ends == string - 1) & (held >= 0) & (held <= fret)
+            if string + 1 < n_strings:
+                beside = np.maximum(columns[string - 1], columns[string + 1])
+                silent += barre & (first < string) & (ends > string) & (held < 0) & (beside <= fret)
     return _Plans(
-        fret, first, ends, lift, gap, np.minimum(total, np.int16(4)), np.maximum(total - np.int16(4), np.int16(0))
+        fret,
+        first,
+        ends,
+        lift,
+        gap,
+        silent,
+        np.minimum(total, np.int16(4)),
+        np.maximum(total - np.int16(4), np.int16(0)),
     )
 
 
@@ -293,6 +305,7 @@ def _weigh_count(
         strings = last[slot] - first[slot]
         same += np.float32(effort.BARRE_LIFT) * plans.lift[slot, rows]
         same += np.float32(effort.BARRE_GAP) * plans.gap[slot, rows]
+        same += np.float32(effort.BARRE_SILENT) * plans.silent[slot, rows]
         same += np.float32(effort.BARRE_FIRST_FRET) * (strings + 1) * ((strings > 0) & (fret[slot] == 1))
         alone.append(_tabulate_barres()[:, strings])
     tables = _tabulate_pairs(fretboard, hand)
@@ -354,4 +367,5 @@ def measure_muting(columns: Frets) -> Floats:
         pending_cost = np.where(here, np.float32(0.0), pending_cost + price * begun)
     cost += np.float32(effort.MUTE_OUTER) * (left_out - inner)
     cost += np.float32(effort.MUTE_MORE) * np.maximum(inner - np.int8(1), 0)
-    return np.asarray(cost * begun, np.float32)
+    idle = np.float32(effort.MUTE_OUTER) * (left_out - inner) + np.float32(effort.MUTE_IDLE) * inner
+    return np.asarray(np.where(stopped.any(axis=0), cost, idle) * begun, np.float32)

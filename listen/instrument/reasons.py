@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.instrument.effort import HIGH, HIGH_FRET, Contact
+from listen.instrument.effort import HIGH, HIGH_FRET, Contact, list_stretched_pairs
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import GREATEST_SHARE, Hand, estimate_stretch_mm
 from listen.instrument.shape import Fingering, Shape
@@ -79,16 +79,16 @@ def _name_barre(contact: Contact) -> str:
 def _explain_stretch(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -> list[tuple[float, str]]:
     """Name the pair that is nearest to its limit, where it is near."""
     worst, told = 0.0, ""
-    for index, one in enumerate(fingers[:4]):
-        for other in fingers[index + 1 : 4]:
-            if one.finger >= other.finger or other.fret <= one.fret:
-                continue
-            apart = max(0, one.first_string - other.last_string, other.first_string - one.last_string)
-            distance = estimate_stretch_mm(fretboard, fret=one.fret, higher_fret=other.fret, strings_apart=apart)
-            share = distance / (hand.reach_mm * GREATEST_SHARE[one.finger, other.finger])
-            if share > worst:
-                names = f"{FINGER_NAMES[one.finger]} and {FINGER_NAMES[other.finger]} finger"
-                worst, told = share, f"{_STRETCH} {distance:.0f} mm between {names}"
+    for low, high in list_stretched_pairs(min(4, len(fingers))):
+        one, other = fingers[low], fingers[high]
+        if one.finger >= other.finger or other.fret <= one.fret:
+            continue
+        apart = max(0, one.first_string - other.last_string, other.first_string - one.last_string)
+        distance = estimate_stretch_mm(fretboard, fret=one.fret, higher_fret=other.fret, strings_apart=apart)
+        share = distance / (hand.reach_mm * GREATEST_SHARE[one.finger, other.finger])
+        if share > worst:
+            names = f"{FINGER_NAMES[one.finger]} and {FINGER_NAMES[other.finger]} finger"
+            worst, told = share, f"{_STRETCH} {distance:.0f} mm between {names}"
     if worst > 1.0:
         return [(60.0, f"{told}, too far for this hand")]
     return [(3.0 * worst**2, told)] if worst >= NEAR_LIMIT else []

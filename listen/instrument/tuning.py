@@ -14,6 +14,8 @@ from listen.theory import Pitch
 MOST_STRINGS = 10  # courses; harps and zithers are no necks
 LOWEST_OPEN = Pitch(16)  # E0, below every bass in the trade
 HIGHEST_OPEN = Pitch(88)  # E6, an octave above a mandolin's top course
+MOST_STRINGS_OF_A_CHORD_INSTRUMENT = 5
+LOWEST_OF_A_CHORD_INSTRUMENT = Pitch(48)  # C3, a tenor guitar's lowest string
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,21 @@ class Tuning:
     def n_strings(self) -> int:
         """How many strings (courses) there are."""
         return len(self.open_strings)
+
+    @property
+    def is_reentrant(self) -> bool:
+        """Whether the highest-numbered string is not the lowest: what sounds lowest is then nobody's bass."""
+        return self.open_strings[0] > min(self.open_strings)
+
+    @property
+    def bears_bass(self) -> bool:
+        """Whether what sounds lowest is heard as the bass: not on small instruments that play chords above one.
+
+        Four or five strings from :data:`LOWEST_OF_A_CHORD_INSTRUMENT` up (ukulele, mandolin, tenor guitar) give chords
+        in whatever inversion lies well (common practice, no source).
+        """
+        small = self.n_strings <= MOST_STRINGS_OF_A_CHORD_INSTRUMENT
+        return not self.is_reentrant and not (small and self.open_strings[0] >= LOWEST_OF_A_CHORD_INSTRUMENT)
 
     @property
     def text(self) -> str:

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 from listen.errors import bad_value
 from listen.evidence import Measured
-from listen.instrument import Tuning
+from listen.instrument import RETUNING_NEPERS, Tuning
 
 LONGEST_NAME = 40
 GROWTH = Measured(math.log(4.0), 0.1)
@@ -131,5 +131,5 @@ class GuitarProfile:
         if known is None:
             return None
         octaves = fret / 12.0
-        value = known.value + self.growth.value * octaves - retuned_by * math.log(2.0) / 6.0
+        value = known.value + self.growth.value * octaves - RETUNING_NEPERS * retuned_by
         return Measured(value, math.hypot(known.sigma, self.growth.sigma * octaves))

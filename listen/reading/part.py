@@ -152,7 +152,22 @@ class Pin:
         return f"{self.bar}.{float(self.beat):g}={self.shape.text}"
 
 
-Corrected = Literal["metre", "tempo", "bar one", "key", "capo", "tuning", "name"]
+Corrected = Literal[
+    "metre",
+    "tempo",
+    "bar one",
+    "key",
+    "capo",
+    "tuning",
+    "name",
+    "note",
+    "no note",
+    "bass",
+    "title",
+    "section",
+    "lyrics",
+]
+"""The first ones are decoded with; ``title``, ``section`` (from an event on) and ``lyrics`` are only written down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +178,8 @@ class Correction:
     ----------
     what : Corrected
     value : str
-        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``.
+        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``; of a note, which sounds, does
+        not sound or is the bass, with its stretch of the recording: ``"G3 12.350-14.020"``.
     event_number : int or None
         Where it holds; None for the whole part.
     """

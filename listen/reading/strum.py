@@ -76,11 +76,14 @@ class Shares:
     ----------
     ear, hand, book : float
         Sound (pitches and strings), ease for the hand, and how common the shape is.
+    stroke : float
+        Whether the shape sounds whole, or how usual it is that just these strings of it do.
     """
 
     ear: float
     hand: float
     book: float
+    stroke: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,10 @@ class ShapeReading:
     why : Shares
     same_sound : tuple of int
         Places, in the same ranking, of shapes with the very same pitches.
+    silent : tuple of int
+        Strings that are held and did not sound, as places in the shape's frets.
+    brushed : tuple of int
+        Open strings that sounded and are no part of the shape.
     """
 
     shape: Shape
@@ -102,6 +109,18 @@ class ShapeReading:
     probability: float
     why: Shares
     same_sound: tuple[int, ...] = ()
+    silent: tuple[int, ...] = ()
+    brushed: tuple[int, ...] = ()
+
+    @property
+    def sounded(self) -> Shape:
+        """What of the shape sounded, with the open strings that were brushed."""
+        return Shape(
+            tuple(
+                None if string in self.silent else 0 if string in self.brushed else fret
+                for string, fret in enumerate(self.shape.frets)
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +148,16 @@ class StrumReading:
     names: tuple[ChordName, ...] = ()
     shapes: tuple[ShapeReading, ...] = ()
     refused: str | None = None
+
+    @property
+    def out_of_reach(self) -> tuple[Pitch, ...]:
+        """Notes that sound and that no string of the fretboard has."""
+        board = self.fretboard
+        return tuple(
+            note.pitch
+            for note in self.notes
+            if not any(0 <= note.pitch.midi - pitch.midi <= board.top_fret for pitch in board.open_pitches)
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,23 +29,12 @@ from listen.synthesis.pluck import (
     pluck_amplitudes,
     sum_partials,
 )
-from listen.synthesis.strings import (
-    NOMINAL_MIDI,
-    STRING_TABLES,
-    GuitarKind,
-    StringTable,
-    find_string_kinds,
-    find_string_table,
-)
+from listen.synthesis.stream import stream_notes
 from listen.synthesis.strum import StrumSettings, render_shape, shape_to_notes
 from listen.synthesis.tone import Tone
 
 __all__ = [
-    "NOMINAL_MIDI",
-    "STRING_TABLES",
-    "GuitarKind",
     "PluckedNote",
-    "StringTable",
     "StrumSettings",
     "Tone",
     "apply_response",
@@ -53,8 +42,6 @@ __all__ = [
     "comb_amplitudes",
     "decay_rates",
     "fast_length",
-    "find_string_kinds",
-    "find_string_table",
     "overdrive",
     "partial_frequencies",
     "pickup_response",
@@ -65,5 +52,6 @@ __all__ = [
     "room_tail",
     "saturate",
     "shape_to_notes",
+    "stream_notes",
     "sum_partials",
 ]

@@ -12,6 +12,7 @@ from typing import Any, Literal
 import numpy as np
 
 from listen.errors import bad_value
+from listen.instrument import find_string_table, fretted_decay_s, fretted_stiffness, retuned_stiffness
 from listen.synthesis.pluck import (
     comb_amplitudes,
     decay_rates,
@@ -19,7 +20,6 @@ from listen.synthesis.pluck import (
     pluck_amplitudes,
     sum_partials,
 )
-from listen.synthesis.strings import find_string_table, fretted_decay_s, fretted_stiffness, retuned_stiffness
 from listen.synthesis.tone import Tone, apply_tone
 from listen.theory import Pitch
 
@@ -28,6 +28,8 @@ Samples = np.ndarray[Any, np.dtype[np.float32]]
 
 N_PARTIALS = 96
 LONGEST_S = 1200.0
+"""Of a rendering in one piece; :func:`listen.synthesis.stream_notes` goes on to :data:`LATEST_S`."""
+LATEST_S = 4 * 3600.0
 RING_S = 8.0  # no string is rendered for longer: by then it has fallen by 60 dB
 RELEASE_S = 0.035  # a finger laid on a string stills it with about this time constant
 RESTRIKE_S = 0.006  # the pick touches the string just before it plucks it
@@ -46,7 +48,7 @@ class PluckedNote:
     string : int
         Which string of the instrument; a later note on it damps this one.
     kind : int
-        Which of the six kinds of string (0 the heaviest), see :func:`listen.synthesis.find_string_kinds`.
+        Which of the six kinds of string (0 the heaviest), see :func:`listen.instrument.find_string_kinds`.
     fret : int
         Frets between nut (not capo) and finger; 0 the open string.
     level_db : float
@@ -66,8 +68,8 @@ class PluckedNote:
     mute: Mute = "open"
 
     def __post_init__(self) -> None:
-        if not 0.0 <= self.onset_s <= LONGEST_S:
-            raise bad_value("onset", self.onset_s, allowed=f"0 to {LONGEST_S:g} seconds")
+        if not 0.0 <= self.onset_s <= LATEST_S:
+            raise bad_value("onset", self.onset_s, allowed=f"0 to {LATEST_S:g} seconds")
         if not 0 <= self.kind <= 5:
             raise bad_value("kind of string", self.kind, allowed="0 (heaviest) to 5 (lightest)")
 
@@ -100,7 +102,7 @@ def render_notes(notes: Sequence[PluckedNote], *, tone: Tone | None = None, dura
     (44100,)
     """
     tone = tone or Tone()
-    ends = _damped_at(notes)
+    ends = find_ends(notes)
     if duration_s is None:
         duration_s = (
             max((min(end, note.onset_s + 3.0) for note, end in zip(notes, ends, strict=True)), default=0.0) + 0.3
@@ -109,23 +111,43 @@ def render_notes(notes: Sequence[PluckedNote], *, tone: Tone | None = None, dura
         raise bad_value("duration", duration_s, allowed=f"0 to {LONGEST_S:g} seconds")
     rate = tone.sample_rate_hz
     total = np.zeros(round(duration_s * rate))
-    rng = np.random.default_rng([tone.seed, 0])
-    detune_cents = tone.detune_cents * rng.standard_normal(64)
+    player = StringPlayer(tone)
     for note, end_s in zip(notes, ends, strict=True):
         start = round(note.onset_s * rate)
-        ring_s = min(RING_S, end_s + 6.0 * RELEASE_S - note.onset_s, duration_s - note.onset_s)
-        if ring_s <= 0 or start >= total.size:
-            continue
-        cents = tone.tuning_offset_cents + float(detune_cents[note.string % detune_cents.size])
-        samples = _render_note(note, tone, cents=cents, ring_s=ring_s, rng=rng)
-        time_s = np.arange(samples.size) / rate
-        samples *= np.exp(-np.maximum(0.0, time_s - (end_s - note.onset_s)) / RELEASE_S)
+        samples = player.ring(note, end_s, most_s=duration_s - note.onset_s)
         stop = min(start + samples.size, total.size)
-        total[start:stop] += samples[: stop - start]
+        if start < stop:
+            total[start:stop] += samples[: stop - start]
     return apply_tone(total, tone)
 
 
-def _damped_at(notes: Sequence[PluckedNote]) -> list[float]:
+class StringPlayer:
+    """Rings one note after another; what is drawn by chance goes on from note to note."""
+
+    def __init__(self, tone: Tone) -> None:
+        self.tone = tone
+        self.rng = np.random.default_rng([tone.seed, 0])
+        self.detune_cents = tone.detune_cents * self.rng.standard_normal(64)
+
+    def ring(self, note: PluckedNote, end_s: float, *, most_s: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+        """Return a note from its onset until it is damped at `end_s`, for `most_s` at most; nothing where that is over.
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Force on the bridge, or voltage of the pickup.
+        """
+        ring_s = min(RING_S, end_s + 6.0 * RELEASE_S - note.onset_s, most_s)
+        if ring_s <= 0 or round(most_s * self.tone.sample_rate_hz) <= 0:
+            return np.zeros(0)
+        cents = self.tone.tuning_offset_cents + float(self.detune_cents[note.string % self.detune_cents.size])
+        samples = _render_note(note, self.tone, cents=cents, ring_s=ring_s, rng=self.rng)
+        time_s = np.arange(samples.size) / self.tone.sample_rate_hz
+        samples *= np.exp(-np.maximum(0.0, time_s - (end_s - note.onset_s)) / RELEASE_S)
+        return samples
+
+
+def find_ends(notes: Sequence[PluckedNote]) -> list[float]:
     """Return when each note is damped: at its own end, or just before its string is plucked again."""
     ends = [np.inf if note.duration_s is None else note.onset_s + note.duration_s for note in notes]
     following: dict[int, float] = {}

@@ -11,9 +11,8 @@ import numpy as np
 
 from listen.errors import bad_value
 from listen.evidence import Direction
-from listen.instrument import Fretboard, Shape
+from listen.instrument import Fretboard, Shape, find_string_kinds
 from listen.synthesis.notes import Mute, PluckedNote, Samples, render_notes
-from listen.synthesis.strings import find_string_kinds
 from listen.synthesis.tone import Tone
 
 LONGEST_SPREAD_S = 4.0

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from listen.errors import bad_value
+from listen.instrument import GuitarKind, find_string_table
 from listen.synthesis.amplifier import overdrive
 from listen.synthesis.filters import (
     apply_response,
@@ -17,7 +18,6 @@ from listen.synthesis.filters import (
     resonance_response,
     room_tail,
 )
-from listen.synthesis.strings import GuitarKind, find_string_table
 
 SAMPLE_RATES_HZ = (8000, 192_000)
 PEAK = 0.7  # of the finished samples: leaves 3 dB for whatever is mixed to them
@@ -106,34 +106,79 @@ def apply_tone(samples: np.ndarray[Any, Any], tone: Tone) -> np.ndarray[Any, np.
     -------
     ndarray of float32, shape (n,), -0.7..0.7
     """
-    rng = np.random.default_rng([tone.seed, 1])
-    n_fft = fast_length(samples.size + int(0.6 * tone.sample_rate_hz))
+    n_fft = fast_length(samples.size + room_length(tone))
     frequency_hz = np.fft.rfftfreq(n_fft, 1.0 / tone.sample_rate_hz)
+    heard = samples
     if tone.guitar == "electric":
-        pickup = pickup_response(frequency_hz, np.asarray([PICKUP_HZ]), np.asarray([PICKUP_QUALITY]))
-        heard = _scaled(apply_response(samples, pickup, n_fft=n_fft))
+        heard = _scaled(apply_response(samples, _pickup(frequency_hz), n_fft=n_fft))
         if tone.drive > 0:
             one = np.ones(1)
             padded = np.zeros(n_fft)
             padded[: heard.size] = heard
             heard = _scaled(overdrive(padded, tone.drive * one, 0.1 * one, 2.5 * one)[: heard.size])
-        response = band_response(frequency_hz, np.asarray([CABINET_HZ[0]]), np.asarray([CABINET_HZ[1]]))
-    else:
-        heard = samples
-        modes, quality, gain = (np.asarray(values) for values in (BODY_MODES_HZ, BODY_QUALITY, BODY_GAIN))
-        size = 1.0 if tone.guitar == "steel" else 0.94  # a nylon-string body is a little lower in its air resonance
-        direct = BODY_DIRECT * band_response(frequency_hz, np.asarray([140.0]), np.asarray([16_000.0]), order=1)
-        response = direct + resonance_response(frequency_hz, modes * size, quality, gain)
-    heard = apply_response(heard, response, n_fft=n_fft)
+    heard = apply_response(heard, _body(frequency_hz, tone), n_fft=n_fft)
     if tone.room_db > -60.0:
-        noise = rng.standard_normal(int(ROOM_DECAY_S * tone.sample_rate_hz))
-        tail = room_tail(noise, np.asarray([ROOM_DECAY_S]), sample_rate_hz=tone.sample_rate_hz)
-        dull = band_response(frequency_hz, np.asarray([120.0]), np.asarray([4000.0]), order=1)
-        before_s = 0.008  # the first wall is some three metres away
-        delay = np.exp(-2j * np.pi * frequency_hz * before_s)
-        wet = 10.0 ** (tone.room_db / 20.0) * np.fft.rfft(tail, n=n_fft) * dull * delay
-        heard = apply_response(heard, 1.0 + wet, n_fft=n_fft)
+        heard = apply_response(heard, _room(frequency_hz, n_fft, tone), n_fft=n_fft)
     return (PEAK * _scaled(heard)).astype(np.float32)
+
+
+def room_length(tone: Tone) -> int:
+    """Return how many samples after it a sound still rings in the room."""
+    return int(0.6 * tone.sample_rate_hz)
+
+
+def find_response(n_fft: int, tone: Tone) -> np.ndarray[Any, Any]:
+    """Return pickup or body, cabinet and room as one response; the amplifier is clean.
+
+    Parameters
+    ----------
+    n_fft : int
+    tone : Tone
+
+    Returns
+    -------
+    ndarray, complex, shape (n_fft // 2 + 1,)
+
+    Raises
+    ------
+    BadValueError
+        The tone is driven, which no response can say.
+    """
+    if tone.drive > 0:
+        raise bad_value("drive", tone.drive, allowed="0 for a sound that is made piece by piece")
+    frequency_hz = np.fft.rfftfreq(n_fft, 1.0 / tone.sample_rate_hz)
+    response = _body(frequency_hz, tone)
+    if tone.guitar == "electric":
+        response = response * _pickup(frequency_hz)
+    if tone.room_db > -60.0:
+        response = response * _room(frequency_hz, n_fft, tone)
+    return np.asarray(response)
+
+
+def _pickup(frequency_hz: np.ndarray[Any, Any]) -> Any:
+    return pickup_response(frequency_hz, np.asarray([PICKUP_HZ]), np.asarray([PICKUP_QUALITY]))
+
+
+def _body(frequency_hz: np.ndarray[Any, Any], tone: Tone) -> Any:
+    """Return the response of a wooden body, or of an electric guitar's cabinet."""
+    if tone.guitar == "electric":
+        return band_response(frequency_hz, np.asarray([CABINET_HZ[0]]), np.asarray([CABINET_HZ[1]]))
+    modes, quality, gain = (np.asarray(values) for values in (BODY_MODES_HZ, BODY_QUALITY, BODY_GAIN))
+    size = 1.0 if tone.guitar == "steel" else 0.94  # a nylon-string body is a little lower in its air resonance
+    direct = BODY_DIRECT * band_response(frequency_hz, np.asarray([140.0]), np.asarray([16_000.0]), order=1)
+    return direct + resonance_response(frequency_hz, modes * size, quality, gain)
+
+
+def _room(frequency_hz: np.ndarray[Any, Any], n_fft: int, tone: Tone) -> Any:
+    """Return the room with the direct sound in it."""
+    rng = np.random.default_rng([tone.seed, 1])
+    noise = rng.standard_normal(int(ROOM_DECAY_S * tone.sample_rate_hz))
+    tail = room_tail(noise, np.asarray([ROOM_DECAY_S]), sample_rate_hz=tone.sample_rate_hz)
+    dull = band_response(frequency_hz, np.asarray([120.0]), np.asarray([4000.0]), order=1)
+    before_s = 0.008  # the first wall is some three metres away
+    delay = np.exp(-2j * np.pi * frequency_hz * before_s)
+    wet = 10.0 ** (tone.room_db / 20.0) * np.fft.rfft(tail, n=n_fft) * dull * delay
+    return 1.0 + wet
 
 
 def _scaled(samples: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.theory.interval import Interval
+from listen.theory.optional_tones import find_avoided
 from listen.theory.spelling import Note
 
 
@@ -48,6 +49,11 @@ class ChordQuality:
     def required(self) -> tuple[Interval, ...]:
         """The tones that may not be left out."""
         return tuple(tone for tone in self.tones if tone not in self.optional)
+
+    @property
+    def avoided(self) -> tuple[Interval, ...]:
+        """The tones that the name counts and no voicing holds: see :mod:`listen.theory.optional_tones`."""
+        return find_avoided(self.tones)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from listen.theory.chord import ChordQuality
 from listen.theory.interval import Interval
+from listen.theory.optional_tones import find_optional
 from listen.theory.qualities import QUALITIES, find_quality_of_tones, tone_key
 
 _MOST_CHANGES = 3  # beyond three added or omitted tones a degree list is easier to read than a symbol
@@ -14,6 +15,8 @@ _UP_AN_OCTAVE = {2: 9, 4: 11}
 _SHORTHAND_TONES = {
     quality.harte: quality.tones for quality in QUALITIES if "(" not in quality.harte and not quality.members
 }
+_ALTERABLE = tuple(quality for quality in QUALITIES if quality.symbol in ("13", "maj13", "m13", "9", "maj9", "m9", "7"))
+_ALTERED_DEGREES = (5, 9, 11, 13)
 _NEAR_KEYS = tuple(
     (quality, tone_key(quality.tones)) for quality in QUALITIES if len(quality.tones) > 2 and not quality.members
 )
@@ -38,8 +41,9 @@ def degrees_to_quality(tones: Iterable[Interval]) -> ChordQuality:
     Returns
     -------
     ChordQuality
-        A named one where one has exactly those tones. Otherwise one of its own, all of whose tones are required, called
-        after the nearest named quality (``"6/9(no5)"``), or by its degrees where none is near.
+        A named one where one has exactly those tones. Otherwise one of its own, with the tones that may go by the
+        rules of :mod:`listen.theory.optional_tones`, called after the nearest named quality (``"6/9(no5)"``), or by
+        its degrees where none is near.
 
     Examples
     --------
@@ -52,8 +56,27 @@ def degrees_to_quality(tones: Iterable[Interval]) -> ChordQuality:
     named = find_quality_of_tones(wanted)
     if named is not None:
         return named
-    symbol = _nearest_symbol(wanted) or f"({','.join(map(str, wanted))})"
-    return ChordQuality(f"tones {' '.join(map(str, wanted))}", symbol, tones_to_harte(wanted), wanted)
+    symbol = _altered_symbol(wanted) or _nearest_symbol(wanted) or f"({','.join(map(str, wanted))})"
+    return ChordQuality(
+        f"tones {' '.join(map(str, wanted))}", symbol, tones_to_harte(wanted), wanted, find_optional(wanted)
+    )
+
+
+def _altered_symbol(wanted: tuple[Interval, ...]) -> str | None:
+    """Write the tones as a seventh or an extension with altered tones, ``13#5`` or ``7(b9,#11,b13)``, where they are."""
+    best: tuple[int, int, str] | None = None
+    for place, base in enumerate(_ALTERABLE):
+        altered = [tone for tone in wanted if tone not in base.tones]
+        gone = {tone.degree for tone in base.tones if tone not in wanted}
+        if not altered or not all(tone.alteration and tone.degree in _ALTERED_DEGREES for tone in altered):
+            continue
+        if not gone <= {tone.degree for tone in altered} or gone - {5, 9, 11}:
+            continue
+        texts = list(map(str, altered))
+        symbol = f"{base.symbol}{texts[0]}" if len(texts) == 1 else f"{base.symbol}({','.join(texts)})"
+        if best is None or (len(altered), place) < best[:2]:
+            best = (len(altered), place, symbol)
+    return None if best is None else best[2]
 
 
 def _nearest_symbol(wanted: tuple[Interval, ...]) -> str | None:

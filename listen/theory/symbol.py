@@ -19,19 +19,22 @@ from listen.theory.spelling import Note
 from listen.theory.symbol_error import LONGEST_SYMBOL, ChordSymbolError
 
 _NOTE = re.compile(r"[A-G](?:𝄪|𝄫|##|♯♯|x|bb|♭♭|#|♯|b|♭)?")
-_ASCII = str.maketrans({"♯": "#", "♭": "b", "−": "-", "–": "-", "△": "Δ", "∆": "Δ", "º": "°", "˚": "°", "Ø": "ø"})
+_ASCII = str.maketrans("♯♭−–△∆^º˚Ø⌀∅⁄⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁺⁻⁽⁾", "#b--ΔΔΔ°°øøø/01234567890123456789+-()")
 _MAJOR = re.compile(r"major|maj|ma(?=[\d(]|$)|M(?!i)|Δ", re.IGNORECASE)
 _MAJOR_WORDS = ("major", "maj", "ma", "M", "Maj", "Major", "MAJ", "Ma", "MA", "Δ")
 _MINOR = re.compile(r"minor|Minor|MINOR|min|Min|MIN|mi|Mi|MI|m|-(?!5)")
-_DIMINISHED = re.compile(r"diminished|dim|Dim|°|o(?!m)")
+_DIMINISHED = re.compile(r"diminished|dim|Dim|DIM|°|o(?!m)")
 _HALF = re.compile(r"half-?dim(?:inished)?|hdim|ø")
-_AUGMENTED = re.compile(r"augmented|aug|Aug|\+(?!5|11|13)")
-_DOMINANT = re.compile(r"dominant|dom")
-_SUSPENDED = re.compile(r"(?:sus|Sus)(?:\s*(2sus4|24|42|4sus2|2|4))?")
+_AUGMENTED = re.compile(r"augmented|aug|Aug|AUG|\+(?!5|11)")
+_DOMINANT = re.compile(r"dominant|dom|Dom|DOM")
+_SUSPENDED = re.compile(r"(?:sus|Sus|SUS)(?:\s*(2sus4|2/?4|4/?2|4sus2|[#+]4|b2|2|4))?")
 _SLASHED_TENSION = re.compile(r"/(?=[b#]?(?:9|11|13)(?:$|[\s/,]))")  # C7/9 is a ninth, no chord over its ninth
+_SLASHED_NUMBER = re.compile(r"/(7|6)(?=$|[\s/,(])")  # C6/7, C7/6, Csus4/7: another number, no degree in the bass
+_SLASHED_MAJOR = re.compile(r"/\s*(?=(?:maj|Maj|MAJ|M|ma)7|Δ)")  # Cm/maj7
+_RAISED_SEVENTH = re.compile(r"[#+]7")  # of a minor chord: Cm(+7), Cm#7
 _NUMBER = re.compile(r"6/9|69|11|13|[5679]")
-_ADD = re.compile(r"(?:add|Add)\s*([b#+-]?)(11|13|[24679])")
-_OMIT = re.compile(r"(?:no|No|omit)\s*([35]|7|9|11)(?:rd|th)?")
+_ADD = re.compile(r"(?:add|Add|ADD)\s*([b#+-]?)(11|13|[24679])")
+_OMIT = re.compile(r"(?:no|No|NO|omit)\s*([35]|7|9|11)(?:rd|th)?")
 _ALTER = re.compile(r"(b|#|\+|-)(11|13|[24569])")
 _ALT = re.compile(r"alt(?:ered)?")
 _BRACKETED = re.compile(r"(11|13|[24679])(?=[,)\s/]|$)")
@@ -173,6 +176,7 @@ class _Draft:
     number: str = ""
     omitted: set[int] = field(default_factory=set)
     suspended: tuple[int, ...] = ()
+    suspended_by: int = 0
 
     def is_plain(self) -> bool:
         return self.alterations[3] == {0} and self.alterations[5] == {0}
@@ -206,7 +210,7 @@ class _Draft:
         if self.suspended:
             self.alterations.pop(3, None)
             for degree in self.suspended:
-                self.put(degree)
+                self.put(degree, self.suspended_by)
                 if degree == 4:  # the fourth is the eleventh already
                     self.alterations.pop(11, None)
         tones = (
@@ -235,11 +239,30 @@ def _read_quality(reader: _Reader) -> ChordQuality:
         elif reader.take(_SLASHED_TENSION):
             if not (_read_alteration(reader, draft) or _read_bracketed_degree(reader, draft)):
                 break
-        elif not _read_change(reader, draft, inside=depth > 0):
+        elif not (_read_slashed(reader, draft) or _read_change(reader, draft, inside=depth > 0)):
             break
     if depth:
         raise reader.refuse("a bracket was opened and is not closed" if reader.is_done() else "")
     return draft.to_quality()
+
+
+def _read_slashed(reader: _Reader, draft: _Draft) -> bool:
+    """Read what stands after a slash and is no bass: another number, or a minor chord's major seventh."""
+    if draft.alterations.get(3) == {-1} and reader.take(_SLASHED_MAJOR):
+        return _read_addition(reader, draft)
+    if not (draft.number or draft.suspended):
+        return False
+    match = reader.take(_SLASHED_NUMBER)
+    if match is None:
+        return False
+    if match[1] == "7":
+        draft.put(7, 0 if draft.major_seventh else -1)
+        if 6 in draft.alterations:
+            draft.put(13)
+            del draft.alterations[6]
+    else:
+        draft.put(13 if 7 in draft.alterations else 6)
+    return True
 
 
 def _read_number(reader: _Reader, draft: _Draft) -> None:
@@ -273,6 +296,8 @@ def _read_triad(reader: _Reader, draft: _Draft) -> None:
         _take_major(reader, draft)
     elif reader.take(_DOMINANT):
         reader.skip_spaces()
+        if not _NUMBER.match(reader.text, reader.position):
+            draft.extend("7")
 
 
 def _take_major(reader: _Reader, draft: _Draft) -> bool:
@@ -308,9 +333,12 @@ def _read_addition(reader: _Reader, draft: _Draft) -> bool:
     if match := reader.take(_OMIT):
         draft.omitted.add(int(match.group(1)))
         return True
+    fully = draft.diminished and draft.number == "7"
     if _take_major(reader, draft):
         number = reader.take(_NUMBER)
         draft.extend(number.group() if number else "7")
+        if fully:  # a diminished seventh with the major seventh beside it
+            draft.alterations[7].add(-2)
         return True
     return False
 
@@ -319,7 +347,9 @@ def _read_suspension(reader: _Reader, draft: _Draft) -> bool:
     match = reader.take(_SUSPENDED)
     if match is None:
         return False
-    draft.suspended = {"2": (2,), None: (4,), "4": (4,)}.get(match.group(1), (2, 4))
+    kind = match.group(1)
+    draft.suspended = {"2": (2,), "b2": (2,), None: (4,), "4": (4,), "#4": (4,), "+4": (4,)}.get(kind, (2, 4))
+    draft.suspended_by = {"b2": -1, "#4": 1, "+4": 1}.get(kind, 0)
     if not draft.number and (number := reader.take(_NUMBER)):
         draft.extend(number.group())
     return True
@@ -328,6 +358,8 @@ def _read_suspension(reader: _Reader, draft: _Draft) -> bool:
 def _read_alteration(reader: _Reader, draft: _Draft) -> bool:
     if reader.take(_ALT):
         draft.altered = True
+    elif draft.alterations.get(3) == {-1} and reader.take(_RAISED_SEVENTH):
+        draft.put(7)
     elif match := reader.take(_ALTER):
         degree = int(match.group(2))
         degree = _COMPOUND.get(degree, 13 if degree == 6 and 7 in draft.alterations else degree)

@@ -15,7 +15,7 @@ import math
 
 import torch
 
-from listen.audio.cut_frontend import EAR_RATE_HZ
+from listen.audio import EAR_RATE_HZ
 from listen.synthesis import (
     apply_response,
     band_response,

@@ -6,7 +6,7 @@ import math
 
 import torch
 
-from listen.audio.cut_frontend import (
+from listen.audio import (
     AFTER_ONSET,
     FLOOR_DB,
     N_LEAD,

@@ -1,4 +1,4 @@
-"""Simulated guitars: strings drawn around the table of :mod:`listen.synthesis.strings`, tuned and strung in many ways.
+"""Simulated guitars: strings drawn around the table of :mod:`listen.instrument.strings`, tuned and strung in many ways.
 
 Conventions: tensors of shape (B, 6) are by string, heaviest first; (B, 1) by guitar.
 """
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import torch
 
-from listen.synthesis import NOMINAL_MIDI, STRING_TABLES
+from listen.instrument import NOMINAL_MIDI, STRING_TABLES
 from listen.training.draws import Draws
 
 TABLES = tuple(STRING_TABLES.values())

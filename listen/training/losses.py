@@ -5,7 +5,7 @@ from __future__ import annotations
 import torch
 from torch.nn import functional
 
-from listen.audio.trained_network import ONSET_SCALE_S, STIFFNESS_CENTRE, STIFFNESS_SCALE
+from listen.audio import ONSET_SCALE_S, STIFFNESS_CENTRE, STIFFNESS_SCALE
 from listen.training.network import Output
 from listen.training.scenes import IGNORED, Truth
 

@@ -11,15 +11,16 @@ import numpy as np
 import torch
 from torch.nn import functional
 
-from listen.audio.cut_frontend import N_CHANNELS, N_WINDOWS
-from listen.audio.trained_network import (
+from listen.audio import (
     GRID_MIDI,
     HARMONICS,
     KERNEL,
     LOWEST_MIDI,
+    N_CHANNELS,
     N_GRID,
     N_KINDS,
     N_PITCHES,
+    N_WINDOWS,
     NORM_EPSILON,
     POOL,
     STRIDE,

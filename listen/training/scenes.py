@@ -10,8 +10,7 @@ from dataclasses import dataclass
 
 import torch
 
-from listen.audio.cut_frontend import EAR_RATE_HZ, N_AFTER, N_LEAD, N_SEGMENT
-from listen.audio.trained_network import LOWEST_MIDI, N_KINDS, N_PITCHES
+from listen.audio import EAR_RATE_HZ, LOWEST_MIDI, N_AFTER, N_KINDS, N_LEAD, N_PITCHES, N_SEGMENT
 from listen.training import bystanders, chain
 from listen.training.draws import Draws
 from listen.training.guitars import Guitars, draw_guitars

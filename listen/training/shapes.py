@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import torch
 
-from listen.synthesis import NOMINAL_MIDI
+from listen.instrument import NOMINAL_MIDI
 from listen.training.draws import Draws
 from listen.training.settings import SceneSettings
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 import torch
 
-from listen.audio.cut_frontend import EAR_RATE_HZ
+from listen.audio import EAR_RATE_HZ
 from listen.synthesis import comb_amplitudes, decay_rates, partial_frequencies, pluck_amplitudes, sum_partials
 from listen.training.draws import Draws
 from listen.training.guitars import HIGHEST_PLAYED_MIDI, LOWEST_PLAYED_MIDI, Guitars

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence
 from listen.reading import STEPS_PER_BEAT, GridPosition
-from listen.transcription.grid import Grid, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
@@ -19,6 +20,7 @@ Floats = NDArray[np.float64]
 
 AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
 FREE_BAR_S = 2.0
+MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time
 
 
@@ -54,7 +56,7 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     costs, stressed = np.full(len(heard.stretches), CHANGE_COST), np.zeros(len(heard.stretches), bool)
     bars = np.array([one.span.start_s // FREE_BAR_S for one in heard.stretches]).astype(np.int64)
     if grid is not None:
-        places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+        places = [grid.positions[stretch.first] for stretch in heard.stretches]
         costs += [_weigh_change(at) for at in places]
         stressed = np.array([at.step == 0 for at in places], bool)
         bars = np.array([at.bar for at in places], np.int64)
@@ -75,11 +77,18 @@ def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: Part
     changes: Collection[int] = {chord.strokes[0] for chord in sounding}
     low = np.array([stroke.low_share for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
-    return find_grid(
+    rows = (
         heard.onsets_s,
         np.array([stroke.level_db for stroke in heard.strokes]),
         np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0),
         np.array([0.0 if stroke.is_hit else stroke.lean for stroke in heard.strokes]),
-        np.array([place in changes for place in range(len(heard.strokes))]),
-        settings=settings,
+        np.array([place in changes for place in range(len(heard.strokes))], dtype=float),
     )
+    return _find_grid(tuple(row.astype(float).tobytes() for row in rows), replace(settings, pins=(), corrections=()))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _find_grid(rows: tuple[bytes, ...], settings: PartSettings) -> Grid | None:
+    """Find the grid; the last ones are kept, since most corrections of a part leave its bars as they are."""
+    onsets_s, levels_db, bass, leans, changes = (np.frombuffer(row) for row in rows)
+    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0), settings=settings)

@@ -33,6 +33,7 @@ from listen.instrument import STANDARD, Fretboard, Tuning, load_instruments
 from listen.reading import GuitarProfile, StringProfile
 from listen.theory import Pitch
 from listen.transcription.guitar_from_strums import expect_strings
+from listen.transcription.range import check_range
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
 
 OCTAVE_FRET = 12
@@ -97,12 +98,13 @@ def read_guitar(path: Path | str, *, name: str, tuning: Tuning = STANDARD, chann
     RecordingError
         The recording cannot be read, or too few of the strings are in it: the sentence says which.
     BadValueError
-        The instrument has doubled courses, of which one cannot be heard alone.
+        The instrument has doubled courses, of which one cannot be heard alone, or goes below what is heard.
     """
     if any(tuning.companions):
         raise bad_value(
             "tuning", tuning.name, allowed="an instrument of single strings", remedy="Courses sound as two."
         )
+    check_range(Fretboard(tuning))
     recording = load_recording(path, channel=channel)
     notes, strums = hear_single_notes(recording.samples, sample_rate_hz=recording.sample_rate_hz)
     learnt = learn_from_notes(notes, name=name, tuning=tuning, source=Path(path).name)

@@ -22,9 +22,18 @@ from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.evidence import Measured, StrumEvidence
-from listen.instrument import Fretboard
+from listen.instrument import (
+    NOMINAL_MIDI,
+    RETUNING_NEPERS,
+    SET_SIGMA,
+    STRING_SIGMA,
+    STRING_TABLES,
+    TABLE_SIGMA,
+    Fretboard,
+    StringTable,
+    find_string_kinds,
+)
 from listen.reading import GuitarProfile, StringProfile
-from listen.synthesis import NOMINAL_MIDI, STRING_TABLES, StringTable, find_string_kinds
 from listen.theory import Pitch
 from listen.transcription.string_stiffness import StringNote, estimate_open_stiffness
 from listen.voicing import FitSettings, fit_shapes, weigh_stiffness
@@ -34,8 +43,6 @@ MOST_STRUMS = 60  # more of them cost time and say what these have said
 N_SHAPES = 60  # of each strum: the right one is not always likely before the guitar is known
 LEAST_PROBABILITY = 1e-6  # of a shape: nothing is impossible before the guitar is known
 LEAST_SHARE = 0.02  # of a note on a string: less cannot move it
-LEAST_PRIOR_SIGMA = 0.5  # sets of strings differ more than the three tables do
-SET_SIGMA, STRING_SIGMA = 0.5, 0.35  # of ln B: of a set against its table, and of one string against its set
 KNOWN_SIGMA = 0.15  # a guitar that was learnt before may have new strings since
 UNNAMED = "this recording"
 
@@ -122,7 +129,7 @@ def expect_strings(fretboard: Fretboard, *, name: str = UNNAMED, start: GuitarPr
         logs = [_tabled(table, kind, pitch) for table in STRING_TABLES.values()]
         mean = sum(logs) / len(logs)
         spread = math.sqrt(sum((log - mean) ** 2 for log in logs) / (len(logs) - 1))
-        strings.append(StringProfile(Measured(mean, max(LEAST_PRIOR_SIGMA, spread))))
+        strings.append(StringProfile(Measured(mean, max(TABLE_SIGMA, spread))))
     return GuitarProfile(name, fretboard.tuning, tuple(strings))
 
 
@@ -134,7 +141,7 @@ def _vary(usual: GuitarProfile, fretboard: Fretboard) -> list[GuitarProfile]:
         replace(
             usual,
             strings=tuple(
-                StringProfile(Measured(_tabled(table, kind, pitch), LEAST_PRIOR_SIGMA))
+                StringProfile(Measured(_tabled(table, kind, pitch), TABLE_SIGMA))
                 for kind, pitch in zip(kinds, opens, strict=True)
             ),
         )
@@ -144,7 +151,7 @@ def _vary(usual: GuitarProfile, fretboard: Fretboard) -> list[GuitarProfile]:
 
 def _tabled(table: StringTable, kind: int, open_pitch: Pitch) -> float:
     """Return ln B of an open string by a table: B goes with 1/T, and T with the square of the frequency."""
-    return math.log(table.stiffness[kind]) - (open_pitch.midi - NOMINAL_MIDI[kind]) * math.log(2.0) / 6.0
+    return math.log(table.stiffness[kind]) - RETUNING_NEPERS * (open_pitch.midi - NOMINAL_MIDI[kind])
 
 
 def _find_ways(evidence: StrumEvidence, fretboard: Fretboard, settings: FitSettings) -> list[_Way]:

@@ -13,7 +13,7 @@ from listen.evidence import N_PITCHES
 from listen.harmony import measure_plainness
 from listen.instrument import STANDARD, Fretboard
 from listen.transcription.stroke_odds import StrokeOdds
-from listen.voicing import list_book_shapes
+from listen.voicing import list_strummed_shapes
 
 Floats = NDArray[np.float64]
 
@@ -147,7 +147,7 @@ def _list_book_sets(fretboard: Fretboard) -> tuple[tuple[tuple[int, ...], float]
         return ()
     if len({midi - usual.midi for midi, usual in zip(opens, STANDARD.open_strings, strict=True)}) != 1:
         return ()
-    frets, grades = list_book_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET))
+    frets, grades = list_strummed_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET))
     midis = np.where(frets >= 0, frets + np.array(opens), -1)
     costs: Sets = {}
     for row, grade in zip(midis.tolist(), grades.tolist(), strict=True):

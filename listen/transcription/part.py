@@ -22,6 +22,7 @@ from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_names import name_spans
+from listen.transcription.told_notes import tell_notes
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -72,13 +73,18 @@ def read_part(
         blocks,
         start_s=start_s,
         settings=settings,
-        every_stroke=asked_s <= LONG_PART_S,
+        every_stroke=are_read_closely(asked_s),
         is_whole=span is None,
         progress=progress,
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
     return replace(part, source=Path(path).name, channel=channel, duration_s=max(duration_s, part.span.end_s))
+
+
+def are_read_closely(duration_s: float) -> bool:
+    """Tell whether every stroke of so long a part is listened to."""
+    return duration_s <= LONG_PART_S
 
 
 def read_part_samples(samples: Samples, *, sample_rate_hz: int, settings: PartSettings | None = None) -> Part:
@@ -106,7 +112,8 @@ def read_part_blocks(
     With ``every_stroke``, each stroke of fast strumming is listened to; else one in a stretch of like ones. Unless the
     blocks are the whole recording, a pin beyond them is kept and said, and is no error.
     """
-    heard = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=progress)
+    tell = None if progress is None else lambda heard: progress(heard.span.end_s)
+    heard = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=tell)
     return read_part_evidence(heard, settings=settings, is_whole=is_whole)
 
 
@@ -121,6 +128,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         Whether it is the whole recording: else a pin beyond it is kept and said, and is no error.
     """
     settings = settings or PartSettings()
+    heard = tell_notes(heard, settings.corrections)
     is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 from listen.evidence import Measured, StrumEvidence
-from listen.instrument import STANDARD, Fretboard
+from listen.instrument import STANDARD, STRING_TABLES, TABLE_SIGMA, Fretboard
 from listen.reading import GuitarProfile, StringProfile
-from listen.synthesis import STRING_TABLES
-from listen.voicing import Fit, FitSettings, fit_shapes
+from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 
-TABLE_SIGMA = 0.5  # of ln B of a string against its table
+MOST_KEPT = 64  # of fits: as many as a part has kinds of chords
 STRING_SETS = tuple(
     GuitarProfile(kind, STANDARD, tuple(StringProfile(Measured(math.log(b), TABLE_SIGMA)) for b in table.stiffness))
     for kind, table in STRING_TABLES.items()
 )
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def fit_strum(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings) -> Fit:
     """Weigh every playable shape against the evidence, on whatever strings it was where the guitar is not known.
+
+    The last fits are kept: whoever corrects one chord of a part waits for that one only.
 
     Parameters
     ----------
@@ -33,3 +36,22 @@ def fit_strum(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSet
     Fit
     """
     return fit_shapes(evidence, fretboard, settings=replace(settings, string_sets=settings.string_sets or STRING_SETS))
+
+
+def fit_held(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings) -> Fit:
+    """Weigh the shapes that the hand may have held, of which the stroke may have sounded some strings only.
+
+    Parameters
+    ----------
+    evidence : StrumEvidence
+        Of one stroke.
+    fretboard : Fretboard
+    settings : FitSettings
+        The usual prices of strokes are added where it names none.
+
+    Returns
+    -------
+    Fit
+        Its shapes are held ones, with the strings that did not sound.
+    """
+    return fit_strum(evidence, fretboard, settings=replace(settings, strokes=settings.strokes or StrokePrices()))

@@ -11,13 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.evidence import Measured
+from listen.instrument import OUTLIER_WIDTH
 from listen.reading import GROWTH
 
 LEAST_SIGMA = 0.1  # of one note: how hard a string is pressed, which way it swings
 LEAST_STRING_SIGMA = 0.05  # of a string, however many notes: they are errors of one kind
-ASTRAY_SHARE, ASTRAY_WIDTH = 0.1, 6.0  # a measurement may have followed another note's partials (nepers)
+OUTLIER_SHARE = 0.1  # of single notes: a measurement may have followed another note's partials
 N_ROUNDS = 8
-MOST_GROWTH_OFF = 0.5  # nepers: a pair further off the usual growth holds a measurement that went astray
+MOST_GROWTH_OFF = 0.5  # nepers: a pair further off the usual growth holds a measurement that is an outlier
 SURE_SIGMA = 0.3
 
 
@@ -41,7 +42,7 @@ class StringNote:
 
 
 def estimate_open_stiffness(notes: Sequence[StringNote], *, prior: Measured, growth: Measured = GROWTH) -> Measured:
-    """Estimate ln B of the open string: a mean that leaves out what went astray.
+    """Estimate ln B of the open string: a mean that leaves out what is an outlier.
 
     Parameters
     ----------
@@ -108,9 +109,9 @@ def estimate_growth(pairs: Sequence[tuple[Measured, Measured]], *, n_frets: int 
 
 
 def _is_sound(distance: float, sigma: float) -> float:
-    """Return the probability that a measurement at this distance is of the string and did not go astray."""
-    density = (1.0 - ASTRAY_SHARE) * math.exp(-0.5 * (distance / sigma) ** 2) / (sigma * math.sqrt(2.0 * math.pi))
-    return density / (density + ASTRAY_SHARE / ASTRAY_WIDTH)
+    """Return the probability that a measurement at this distance is of the string and is no outlier."""
+    density = (1.0 - OUTLIER_SHARE) * math.exp(-0.5 * (distance / sigma) ** 2) / (sigma * math.sqrt(2.0 * math.pi))
+    return density / (density + OUTLIER_SHARE / OUTLIER_WIDTH)
 
 
 def _find_mode(values: list[float], sigmas: list[float], weights: list[float], prior: Measured) -> float:

@@ -16,7 +16,8 @@ from listen.harmony import name_played, rank_names_of_sets
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
-from listen.transcription.string_sets import fit_strum
+from listen.transcription.range import check_range
+from listen.transcription.string_sets import fit_held
 from listen.voicing import Fit, FitSettings
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def read_evidence(
     settings = settings or StrumSettings()
     if evidence.no_chord_reason is not None:
         return StrumReading(evidence, settings.fretboard, refused=evidence.no_chord_reason)
-    fit = fit or fit_strum(evidence, settings.fretboard, settings=settings.fit)
+    fit = fit or fit_held(evidence, settings.fretboard, settings=settings.fit)
     notes = _list_notes(evidence, fit)
     if not notes:
         reason = "No note stands out clearly enough to be named."
@@ -79,7 +80,7 @@ def read_evidence(
     refused = _refuse_single(notes)
     if refused is not None:
         return StrumReading(evidence, settings.fretboard, notes, bass, shapes=fit.shapes, refused=refused)
-    names = rank_names_of_sets(fit.pitch_sets, key=settings.key, limit=N_NAMES)
+    names = rank_names_of_sets(fit.held_sets, key=settings.key, limit=N_NAMES)
     return StrumReading(evidence, settings.fretboard, notes, bass, name_played(names, settings.fretboard), fit.shapes)
 
 
@@ -135,7 +136,11 @@ def read_recording(
     ------
     RecordingError
         The recording cannot be read.
+    BadValueError
+        The tuning goes below what is heard.
     """
+    settings = settings or StrumSettings()
+    check_range(settings.fretboard)
     if at_s is not None and span is None:
         span = TimeSpan(max(0.0, at_s - AROUND_S), at_s + AROUND_S)
     recording = load_recording(path, channel=channel, span=span)
@@ -144,7 +149,7 @@ def read_recording(
         recording.samples,
         sample_rate_hz=recording.sample_rate_hz,
         at_s=None if at_s is None else at_s - start_s,
-        settings=settings or StrumSettings(),
+        settings=settings,
     )
     heard = reading.evidence.span
     evidence = replace(reading.evidence, span=TimeSpan(heard.start_s + start_s, heard.end_s + start_s))

@@ -1,13 +1,7 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
-from listen.voicing.book import list_book_shapes
-from listen.voicing.compare import (
-    StringChange,
-    ToneChange,
-    compare_chords,
-    compare_shapes,
-    find_nearest_shape,
-)
+from listen.voicing.book import list_strummed_shapes
+from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
 from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
 from listen.voicing.fit import Fit, fit_shapes
 from listen.voicing.fit_settings import FitSettings
@@ -19,21 +13,29 @@ from listen.voicing.groups import (
     group_by_root_string,
     group_by_string_set,
 )
+from listen.voicing.ideas import Idea, find_ideas
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
-from listen.voicing.search import Voicing, Voicings, find_shapes
+from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
+from listen.voicing.search import find_shapes
 from listen.voicing.setup import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
+from listen.voicing.strokes import StrokePrices
+from listen.voicing.voicings import Voicing, Voicings
 
 __all__ = [
     "TRIADS",
     "DecodedPath",
     "Fit",
     "FitSettings",
+    "Idea",
     "NothingLeftError",
+    "PathBy",
+    "Progression",
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",
+    "StrokePrices",
     "ToneChange",
     "Voices",
     "Voicing",
@@ -41,15 +43,19 @@ __all__ = [
     "compare_chords",
     "compare_shapes",
     "decode_paths",
+    "find_easiest_capo",
+    "find_ideas",
     "find_nearest_shape",
     "find_places",
     "find_power_chords",
+    "find_progression",
     "find_shapes",
     "fit_shapes",
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
-    "list_book_shapes",
+    "list_strummed_shapes",
+    "measure_voice_leading",
     "weigh_fretboard",
     "weigh_stiffness",
 ]

@@ -23,7 +23,7 @@ from importlib.resources import files
 import numpy as np
 import numpy.typing as npt
 
-from listen.instrument import STANDARD, Tuning
+from listen.instrument import STANDARD, Fretboard, Tuning
 
 MOVED_GRADE_LOSS = 0.5  # nats that a movable form loses away from a listed place
 LEFT_OUT_GRADE_LOSS = 1.0  # nats for each outer string of a listed shape that the stroke leaves out
@@ -33,13 +33,11 @@ _RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
 _N_BOOK_STRINGS = 6
 
 Frets = npt.NDArray[np.int8]
-_Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades
+Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades
 
 
-@cache
-def _read_book() -> tuple[Frets, npt.NDArray[np.float64]]:
-    """Read the listed shapes and their grades."""
-    text = files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8")
+def _parse_book(text: str) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """Parse the shapes as they are listed, with their grades."""
     rows = [line.split() for line in text.splitlines() if line and not line.startswith("#")]
     shapes: Frets = np.array(
         [[-1 if fret == "x" else int(fret) for fret in row[0].split("-")] for row in rows], dtype=np.int8
@@ -48,11 +46,55 @@ def _read_book() -> tuple[Frets, npt.NDArray[np.float64]]:
 
 
 @cache
-def _load_book() -> tuple[_Table, _Table]:
-    """Read the book: listed places, and forms without open strings moved down to fret 1."""
-    shapes, nats = _add_partial_strums(*_read_book())
+def _shipped_book() -> tuple[Frets, npt.NDArray[np.float64]]:
+    return _parse_book(files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8"))
+
+
+def read_book(text: str) -> tuple[Table, Table]:
+    """Read a book: listed places, and forms without open strings moved down to fret 1."""
+    return _tabulate(*_parse_book(text), partial=True)
+
+
+def _tabulate(shapes: Frets, nats: npt.NDArray[np.float64], *, partial: bool) -> tuple[Table, Table]:
+    """Tabulate listed places, and forms without open strings moved down to fret 1."""
+    if partial:
+        shapes, nats = _add_partial_strums(shapes, nats)
     movable = ~(shapes == 0).any(axis=1)
     return _sort_table(_pack(shapes), nats), _sort_table(_pack(_move_down(shapes[movable])), nats[movable])
+
+
+@cache
+def _load_book(*, partial: bool) -> tuple[Table, Table]:
+    return _tabulate(*_shipped_book(), partial=partial)
+
+
+@cache
+def list_book_shapes(fretboard: Fretboard) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """List every shape of the book on a neck, forms without open strings in every place, with their grades.
+
+    Parameters
+    ----------
+    fretboard : Fretboard
+
+    Returns
+    -------
+    frets : ndarray of int8, shape (n, n_strings)
+        Counted from the capo, -1 = not played; strings beyond the six of the book are not played.
+    grades : ndarray of float64, shape (n,)
+        As :func:`grade_shapes` gives them; shapes of grade 0 are left out.
+    """
+    shapes, _ = _shipped_book()
+    n_extra = fretboard.n_strings - _N_BOOK_STRINGS
+    if n_extra < 0:
+        return np.zeros((0, fretboard.n_strings), np.int8), np.zeros(0)
+    low = _move_down(shapes[~(shapes == 0).any(axis=1)])
+    moved = [np.where(low > 0, low + by, low).astype(np.int8) for by in range(fretboard.top_fret)]
+    upper = np.concatenate([shapes, *moved])
+    upper = upper[upper.max(axis=1) <= fretboard.top_fret]
+    upper = upper[np.unique(_pack(upper), return_index=True)[1]]
+    frets = np.concatenate([np.full((len(upper), n_extra), -1, np.int8), upper], axis=1)
+    grades = grade_shapes(frets, fretboard.tuning, partial=False)
+    return frets[grades > 0.0], grades[grades > 0.0]
 
 
 def _add_partial_strums(shapes: Frets, nats: npt.NDArray[np.float64]) -> tuple[Frets, npt.NDArray[np.float64]]:
@@ -69,7 +111,7 @@ def _add_partial_strums(shapes: Frets, nats: npt.NDArray[np.float64]) -> tuple[F
     return np.concatenate(all_shapes), np.concatenate(all_nats).clip(min=0.0)
 
 
-def _sort_table(keys: npt.NDArray[np.int64], nats: npt.NDArray[np.float64]) -> _Table:
+def _sort_table(keys: npt.NDArray[np.int64], nats: npt.NDArray[np.float64]) -> Table:
     """Sort grades by key; where a key comes twice its highest grade stands."""
     order = np.lexsort((-nats, keys))
     keys, nats = keys[order], nats[order]
@@ -78,7 +120,7 @@ def _sort_table(keys: npt.NDArray[np.int64], nats: npt.NDArray[np.float64]) -> _
     return keys[first], nats[first]
 
 
-def _look_up(table: _Table, keys: npt.NDArray[np.int64]) -> npt.NDArray[np.float64]:
+def _look_up(table: Table, keys: npt.NDArray[np.int64]) -> npt.NDArray[np.float64]:
     """Return the grade of each key, 0 where it is not in the table."""
     place = np.searchsorted(table[0], keys).clip(max=len(table[0]) - 1)
     return np.where(table[0][place] == keys, table[1][place], 0.0)
@@ -97,7 +139,7 @@ def _pack(frets: npt.NDArray[np.integer]) -> npt.NDArray[np.int64]:
     return packed
 
 
-def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
+def grade_shapes(frets: Frets, tuning: Tuning, *, partial: bool = True) -> npt.NDArray[np.float64]:
     """Return how common each shape is, in nats over a shape that is in no book.
 
     Parameters
@@ -105,6 +147,8 @@ def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
     frets : ndarray of int8, shape (n, n_strings)
         Counted from the capo, -1 = not played.
     tuning : Tuning
+    partial : bool
+        Whether shapes of which the outermost strings are left out are graded, too.
 
     Returns
     -------
@@ -122,10 +166,17 @@ def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
     if n_extra < 0 or not len(frets):
         return grades
     upper = frets[:, n_extra:]
-    listed, movable = _load_book()
+    listed, movable = _load_book(partial=partial)
     found = _look_up(listed, _pack(upper))
     moved = _look_up(movable, _pack(_move_down(upper))) - MOVED_GRADE_LOSS
     grades = np.where((upper == 0).any(axis=1), found, np.maximum(found, moved.clip(min=0.0)))
+    return np.where(have_standard_distances(frets, tuning), grades, 0.0)
+
+
+def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool_]:
+    """Tell which shapes sound only strings that lie as far apart as a guitar's, on the last six strings."""
+    n_extra = tuning.n_strings - _N_BOOK_STRINGS
+    upper = frets[:, n_extra:]
     offsets = np.array(
         [
             pitch.midi - standard.midi
@@ -135,11 +186,10 @@ def grade_shapes(frets: Frets, tuning: Tuning) -> npt.NDArray[np.float64]:
     sounding = upper >= 0
     lowest = np.where(sounding, offsets, 1_000).min(axis=1)
     highest = np.where(sounding, offsets, -1_000).max(axis=1)
-    standard_distances = (lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1)
-    return np.where(standard_distances, grades, 0.0)
+    return np.asarray((lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1))
 
 
-def list_book_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+def list_strummed_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
     """List every shape of the book that lies on a neck of six strings, forms that may be moved at every place.
 
     Parameters
@@ -154,7 +204,7 @@ def list_book_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
     grades : ndarray, shape (n,)
         In nats over a shape that is in no book; a shape may come twice.
     """
-    shapes, nats = _add_partial_strums(*_read_book())
+    shapes, nats = _add_partial_strums(*_shipped_book())
     movable = ~(shapes == 0).any(axis=1)
     lowest = _move_down(shapes[movable])
     moved = [np.where(lowest > 0, lowest + by, lowest) for by in range(top_fret)]

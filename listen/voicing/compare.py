@@ -15,7 +15,8 @@ import numpy as np
 from listen.errors import bad_value
 from listen.instrument import USUAL_HAND, Fretboard, Hand, Shape
 from listen.theory import Chord, Interval
-from listen.voicing.search import Voicing, find_shapes
+from listen.voicing.search import find_shapes
+from listen.voicing.voicings import Voicing
 
 _FAMILIES = ((2, 3, 4), (6, 7))  # degrees that stand in for one another
 CHANGED_STRING = 3.0  # against a fret of movement and a point of effort, when the nearest shape is looked for

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
-from typing import Literal
+from typing import Literal, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -141,6 +141,10 @@ class Candidates:
         """Work out what the strings sound."""
         return cls(frets, np.where(frets >= 0, open_midi + frets, np.int16(_SILENT)).astype(np.int16))
 
+    def take(self, rows: Kept) -> Candidates:
+        """Return some of the shapes."""
+        return Candidates(self.frets[rows], self.pitches[rows])
+
     @property
     def played(self) -> Kept:
         """Which strings sound."""
@@ -181,7 +185,7 @@ def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *
     return kept
 
 
-def refuse_empty(alone: dict[str, int], *, what: str) -> None:
+def refuse_empty(alone: dict[str, int], *, what: str) -> NoReturn:
     """Raise the error for an empty result.
 
     Parameters

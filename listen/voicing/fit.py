@@ -33,7 +33,8 @@ from listen.instrument import Fingering, Fretboard, Shape, best_fingering
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.hypotheses import Floats, WeighedShapes, find_candidates, weigh_shapes
+from listen.voicing.held import weigh_held
+from listen.voicing.hypotheses import Floats, WeighedShapes, find_candidates
 
 UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 # Of shapes with the same pitches. On 160 strums of which the strings are known (nylon, drawn guitars; half of them
@@ -41,6 +42,7 @@ UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 WITHIN_SET_TEMPERATURE = 1.6
 N_SPARE_FINGERINGS = 4  # more shapes than are shown get their exact effort, since it may change their order
 LEAST_SET_PROBABILITY = 1e-4
+MOST_FRETS = 40  # more than any neck has
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +59,16 @@ class Fit:
         Of each candidate pitch, low to high.
     unheld : float
         Probability that the notes are more than one hand holds.
+    held_sets : tuple of (tuple of Pitch, float)
+        The same sets by what the shapes that are held would sound whole; other than `pitch_sets` only where strokes
+        are weighed.
     """
 
     shapes: tuple[ShapeReading, ...]
     pitch_sets: tuple[tuple[tuple[Pitch, ...], float], ...]
     note_probabilities: tuple[tuple[Pitch, float], ...]
     unheld: float
+    held_sets: tuple[tuple[tuple[Pitch, ...], float], ...] = ()
 
 
 def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings | None = None) -> Fit:
@@ -78,27 +84,34 @@ def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSe
     Returns
     -------
     Fit
-        Without shapes, sets and notes when no pitch is a candidate.
+        Without shapes, sets and notes when no pitch is a candidate; without shapes when no string has any of them.
     """
     settings = settings or FitSettings()
     candidates = find_candidates(evidence)
     if not candidates.pitches:
         return Fit((), (), (), 0.0)
-    shapes = weigh_shapes(evidence, candidates, fretboard, settings=settings)
+    shapes = weigh_held(evidence, candidates, fretboard, settings=settings)
     weighed, fingerings = _finger_best(shapes, fretboard, settings)
     unheld_mask = sum(1 << place for place, odds in enumerate(candidates.log_odds.tolist()) if odds > 0)
-    scores = np.append(weighed.total, candidates.sums[unheld_mask] - UNHELD_COST)
+    whole = weighed.is_whole
+    scores = np.append(np.where(whole, weighed.total, -np.inf), candidates.sums[unheld_mask] - UNHELD_COST)
     weights = np.exp(scores - scores.max())
     weights /= weights.sum()
     masks = np.append(weighed.masks, np.int32(unheld_mask))
-    weights = _soften_within_sets(weights, masks)
+    if settings.strokes is None:
+        weights = _soften_within_sets(weights, masks)
+    else:
+        weights = np.append(_share_among_held(weighed, weights[:-1]), weights[-1])
     bits = (masks[:, None] >> np.arange(len(candidates.pitches))) & 1
     unheld = float(weights[-1])
+    loose = tuple(pitch for place, pitch in enumerate(candidates.pitches) if unheld_mask >> place & 1)
+    sounding = _sum_sets(masks, weights, candidates.pitches)
     return Fit(
         shapes=() if unheld > 0.5 else _read_shapes(weighed, fingerings, weights, settings),
-        pitch_sets=_sum_sets(masks, weights, candidates.pitches),
+        pitch_sets=sounding,
         note_probabilities=tuple(zip(candidates.pitches, (weights @ bits).tolist(), strict=True)),
         unheld=unheld,
+        held_sets=sounding if settings.strokes is None else _sum_held_sets(weighed, weights, fretboard, loose),
     )
 
 
@@ -114,18 +127,40 @@ def _soften_within_sets(weights: Floats, masks: npt.NDArray[np.int32]) -> Floats
     return shared
 
 
+def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
+    """Share each set's probability among whatever hands may have sounded it: whole shapes, and others in part."""
+    _, places = np.unique(weighed.masks, return_inverse=True)
+    scores = (weighed.strings + weighed.hand) / WITHIN_SET_TEMPERATURE + weighed.book + weighed.stroke
+    highest = np.full(places.max(initial=-1) + 1, -np.inf)
+    np.maximum.at(highest, places, scores)
+    shares = np.exp(scores - highest[places])
+    shared: Floats = shares * (np.bincount(places, weights=weights) / np.bincount(places, weights=shares))[places]
+    return shared
+
+
 def _finger_best(
     weighed: WeighedShapes, fretboard: Fretboard, settings: FitSettings
 ) -> tuple[WeighedShapes, dict[int, Fingering]]:
-    """Replace the estimated effort of the likeliest shapes by that of their best fingering."""
+    """Replace the estimated effort of the likeliest shapes by that of their best fingering, by number of the shape."""
     hand = weighed.hand.copy()
-    order = np.lexsort((*weighed.frets.T[::-1], -weighed.total))[: settings.n_shapes + N_SPARE_FINGERINGS]
+    numbers = number_rows(weighed.held)
+    order = np.lexsort((*weighed.held.T[::-1], -weighed.total - weighed.stroke))
+    likeliest = dict.fromkeys(numbers[order].tolist())
     fingerings = {}
-    for row in order.tolist():
-        fingering = best_fingering(_to_shape(weighed.frets[row]), fretboard, hand=settings.hand)
-        fingerings[row] = fingering
-        hand[row] = -settings.hand_weight * fingering.effort
+    for number in list(likeliest)[: settings.n_shapes + N_SPARE_FINGERINGS]:
+        rows = np.flatnonzero(numbers == number)
+        fingering = best_fingering(_to_shape(weighed.held[rows[0]]), fretboard, hand=settings.hand)
+        fingerings[number] = fingering
+        hand[rows] = -settings.hand_weight * fingering.effort
     return replace(weighed, hand=hand), fingerings
+
+
+def number_rows(frets: npt.NDArray[np.int8]) -> npt.NDArray[np.intp]:
+    """Return a number for every row, the same for equal ones."""
+    keys = np.zeros(len(frets), np.int64)
+    for column in frets.T:
+        keys = keys * MOST_FRETS + column + 1
+    return np.unique(keys, return_inverse=True)[1]
 
 
 def _to_shape(frets: npt.NDArray[np.int8]) -> Shape:
@@ -146,26 +181,53 @@ def _sum_sets(
     )
 
 
+def _sum_held_sets(
+    weighed: WeighedShapes,
+    weights: Floats,
+    fretboard: Fretboard,
+    unheld: tuple[Pitch, ...],
+) -> tuple[tuple[tuple[Pitch, ...], float], ...]:
+    """Sum the weights of shapes by what they would sound whole; what no hand holds stands as it sounds."""
+    numbers = number_rows(weighed.held)
+    sums = np.bincount(numbers, weights=weights[:-1])
+    sets: dict[tuple[Pitch, ...], float] = {}
+    for number in np.flatnonzero(sums >= LEAST_SET_PROBABILITY / 10).tolist():
+        row = int(np.argmax(numbers == number))
+        played = _to_shape(weighed.held[row]).pitches(fretboard)
+        pitches = tuple(sorted({pitch for pitch in played if pitch is not None}))
+        sets[pitches] = sets.get(pitches, 0.0) + float(sums[number])
+    sets[unheld] = sets.get(unheld, 0.0) + float(weights[-1])
+    ranked = sorted(sets.items(), key=lambda item: (-item[1], item[0]))
+    return tuple((pitches, weight) for pitches, weight in ranked if weight >= LEAST_SET_PROBABILITY and pitches)
+
+
 def _read_shapes(
     weighed: WeighedShapes, fingerings: dict[int, Fingering], weights: Floats, settings: FitSettings
 ) -> tuple[ShapeReading, ...]:
     """Rank the fingered shapes: by probability, then effort, then frets."""
-    ranked = sorted(fingerings, key=lambda row: (-weights[row], fingerings[row].effort, weighed.frets[row].tolist()))[
-        : settings.n_shapes
-    ]
+    numbers = number_rows(weighed.held)
+    sums = np.bincount(numbers, weights=weights[:-1])
+    row_of = {number: max(np.flatnonzero(numbers == number), key=lambda row: weights[row]) for number in fingerings}
+    ranked = sorted(
+        fingerings,
+        key=lambda number: (-sums[number], fingerings[number].effort, weighed.held[row_of[number]].tolist()),
+    )[: settings.n_shapes]
+    rows = [int(row_of[number]) for number in ranked]
     return tuple(
         ShapeReading(
-            shape=_to_shape(weighed.frets[row]),
-            fingering=fingerings[row],
-            probability=float(weights[row]),
-            why=_share(weighed, row, ranked[0] if place else ranked[min(1, len(ranked) - 1)]),
+            shape=_to_shape(weighed.held[row]),
+            fingering=fingerings[number],
+            probability=float(sums[number]),
+            why=_share(weighed, row, rows[0] if place else rows[min(1, len(rows) - 1)]),
             same_sound=tuple(
                 other_place
-                for other_place, other in enumerate(ranked)
+                for other_place, other in enumerate(rows)
                 if other != row and weighed.masks[other] == weighed.masks[row]
             ),
+            silent=tuple(np.flatnonzero((weighed.held[row] >= 0) & (weighed.frets[row] < 0)).tolist()),
+            brushed=tuple(np.flatnonzero((weighed.held[row] < 0) & (weighed.frets[row] >= 0)).tolist()),
         )
-        for place, row in enumerate(ranked)
+        for place, (number, row) in enumerate(zip(ranked, rows, strict=True))
     )
 
 
@@ -175,4 +237,5 @@ def _share(weighed: WeighedShapes, row: int, rival: int) -> Shares:
         ear=float(weighed.ear[row] - weighed.ear[rival]),
         hand=float(weighed.hand[row] - weighed.hand[rival]),
         book=float(weighed.book[row] - weighed.book[rival]),
+        stroke=float(weighed.stroke[row] - weighed.stroke[rival]),
     )

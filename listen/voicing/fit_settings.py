@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from listen.instrument import Hand
 from listen.reading import GuitarProfile
+from listen.voicing.strokes import StrokePrices
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,8 @@ class FitSettings:
         The sets of strings that a guitar which is not known may have; none of them is weighed where this is empty.
     sets_weight : float
         Nats for each nat by which the stiffness of all notes together speaks for another way of holding them.
+    strokes : StrokePrices or None
+        What it costs that a held shape sounds only in part; None where every shape sounds as it is held.
     """
 
     hand: Hand = field(default_factory=Hand)
@@ -51,3 +54,4 @@ class FitSettings:
     guitar_weight: float = 1.2
     string_sets: tuple[GuitarProfile, ...] = ()
     sets_weight: float = 1.5
+    strokes: StrokePrices | None = None

@@ -13,7 +13,8 @@ import numpy as np
 from listen.instrument import USUAL_HAND, Fretboard, Hand
 from listen.theory import Note, parse_chord
 from listen.voicing.filters import ShapeFilters
-from listen.voicing.search import Voicings, find_shapes
+from listen.voicing.search import find_shapes
+from listen.voicing.voicings import Voicings
 
 ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
 

@@ -19,7 +19,7 @@ from listen.theory import Pitch
 from listen.voicing.book import HIGHEST_GRADE, grade_shapes
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.string_sets import weigh_together
-from listen.voicing.strings import find_string_kinds, weigh_known_strings
+from listen.voicing.strings import identify_string_kinds, weigh_known_strings
 
 CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
 MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
@@ -27,6 +27,10 @@ UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does n
 STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard
 KINDS_SHARE = 0.3  # of what kinds of string count, where the guitar's own strings are known: kinds are of other guitars
 MAX_SHAPES_WEIGHED = 60_000
+MOST_PARTIAL = 100_000
+"""Partial shapes that go on from a string: those of the highest bounds. On six strings the strums of `audio_fixtures`
+have 10,000 at most; ten strings can have tens of millions, 18 GB of them."""
+PAIRS_AT_ONCE = 1 << 20
 QUICK_BEAM = 200  # partial shapes that the first, quick pass carries on to find one good shape
 SPARE_NATS = 4.0  # under the margin, for shapes that the strings together may yet raise
 
@@ -69,21 +73,31 @@ class WeighedShapes:
     """Whole shapes with the parts of their score.
 
     `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
-    loses against the one of its set that suits the strings best.
+    loses against the one of its set that suits the strings best; `said` is what the ear says of the strings before it
+    is shared. `held` is what the hand holds, `frets` what of it sounds, and `stroke` how usual it is that the hand
+    holds that and just these strings sound: it has no say in which pitches sound, as strings have none.
     """
 
     frets: npt.NDArray[np.int8]
+    held: npt.NDArray[np.int8]
     masks: npt.NDArray[np.int32]
     notes: Floats
     strings: Floats
     string_losses: Floats
+    said: Floats
     hand: Floats
     book: Floats
+    stroke: Floats
 
     @property
     def ear(self) -> Floats:
         """What was heard: notes and strings."""
         return self.notes + self.strings
+
+    @property
+    def is_whole(self) -> npt.NDArray[np.bool_]:
+        """Whether a shape sounds as it is held."""
+        return np.asarray((self.held == self.frets).all(axis=1))
 
     @property
     def total(self) -> Floats:
@@ -133,11 +147,13 @@ def weigh_shapes(
     Returns
     -------
     WeighedShapes
-        At least `n_shapes` of them where there are so many.
+        At least `n_shapes` of them where there are so many; none where no string has any of the pitches.
     """
     options = _find_options(evidence, candidates, fretboard, settings)
     quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
-    best = float(_score(quick, candidates, fretboard, settings).total.max(initial=-np.inf))
+    if not len(quick):  # no string of this neck has any of the pitches
+        return _score(quick, candidates, fretboard, settings)
+    best = float(_score(quick, candidates, fretboard, settings).total.max())
     # The bound leaves out bass and hand, which are at most 0, the strings, which leave a set's weight, and the book.
     least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
     found = _extend(options, candidates, least=least)
@@ -155,11 +171,31 @@ def weigh_shapes(
     unknown = settings.guitar is None and bool(settings.string_sets)
     margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
     near = int((weighed.total >= weighed.total.max(initial=-np.inf) - margin).sum())
-    kept = weighed.pick(order[: max(near, settings.n_shapes)])
-    if not unknown:
-        return kept
-    together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-    return replace(kept, strings=kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together))
+    rows = order[: max(near, settings.n_shapes)]
+    kept, said = weighed.pick(rows), found.gains[rows]
+    if unknown:
+        together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
+        strings = kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together)
+        kept, said = replace(kept, strings=strings), said + together
+    return replace(kept, said=said)
+
+
+def weigh_strings(
+    frets: npt.NDArray[np.int8],
+    evidence: StrumEvidence,
+    candidates: Candidates,
+    fretboard: Fretboard,
+    settings: FitSettings,
+) -> Floats:
+    """Return what the ear says of the strings of shapes that sound candidates, by kind of string and all together."""
+    gains = np.zeros(len(frets))
+    for column, option in zip(frets.T, _find_options(evidence, candidates, fretboard, settings), strict=True):
+        of_fret = np.zeros(fretboard.top_fret + 2)
+        of_fret[option.frets[:, 0]] = option.gains  # the last place is that of a string that is not played
+        gains += of_fret[column]
+    if settings.guitar is None and settings.string_sets:
+        gains += settings.sets_weight * weigh_together(frets, evidence, fretboard, settings.string_sets)
+    return gains
 
 
 def _find_options(
@@ -169,7 +205,7 @@ def _find_options(
     place_of = {pitch.midi: place for place, pitch in enumerate(candidates.pitches)}
     on_string = {heard.pitch.midi: heard.string_log_odds for heard in evidence.pitches}
     known = _weigh_known(evidence, place_of, fretboard, settings)
-    kinds = find_string_kinds(fretboard.tuning)
+    kinds = identify_string_kinds(fretboard.tuning)
     string_weight = settings.string_weight * (KINDS_SHARE if known else 1.0)
     companions = fretboard.tuning.companions or (None,) * fretboard.n_strings
     options = []
@@ -222,21 +258,38 @@ def _extend(options: tuple[_Rows, ...], candidates: Candidates, *, least: float,
     found = _Rows(np.zeros((1, 0), np.int8), np.zeros(1, np.int32), np.zeros(1), np.zeros(1))
     for index, option in enumerate(options):
         reach = np.bitwise_or.reduce([mask for later in options[index + 1 :] for mask in later.masks] or [np.int32(0)])
-        old, new = np.divmod(np.arange(len(found) * len(option)), len(option))
-        masks = found.masks[old] | option.masks[new]
-        odds = found.odds[old] + option.odds[new]
-        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
-        kept = np.flatnonzero(bound >= least)
-        if beam is not None and len(kept) > beam:
-            kept = kept[np.argpartition(-bound[kept], beam)[:beam]]
-        old, new = old[kept], new[kept]
+        kept = _keep_likely(found, option, candidates, reach, least=least, most=beam or MOST_PARTIAL)
+        old, new = np.divmod(kept, len(option))
         found = _Rows(
             np.concatenate([found.frets[old], option.frets[new]], axis=1),
-            masks[kept],
-            odds[kept],
+            found.masks[old] | option.masks[new],
+            found.odds[old] + option.odds[new],
             found.gains[old] + option.gains[new],
         )
     return found.pick(np.flatnonzero(found.masks))
+
+
+def _keep_likely(
+    found: _Rows, option: _Rows, candidates: Candidates, reach: np.int32, *, least: float, most: int
+) -> npt.NDArray[np.intp]:
+    """Return which pairs of a partial shape and a choice of the next string go on, the `most` likeliest of them.
+
+    Pairs are numbered shape by shape. They are looked at in pieces, so that many strings take time and no memory.
+    """
+    kept, bounds = np.zeros(0, np.intp), np.zeros(0)
+    n_rows = max(1, PAIRS_AT_ONCE // len(option))
+    for first in range(0, len(found), n_rows):
+        rows = slice(first, first + n_rows)
+        masks = (found.masks[rows, None] | option.masks).ravel()
+        odds = (found.odds[rows, None] + option.odds).ravel()
+        bound = candidates.sums[masks] + odds + candidates.positive_sums[reach & ~masks]
+        likely = np.flatnonzero(bound >= least)
+        kept = np.concatenate([kept, likely + first * len(option)])
+        bounds = np.concatenate([bounds, bound[likely]])
+        if len(kept) > most:
+            best = np.argpartition(-bounds, most)[:most]
+            kept, bounds = kept[best], bounds[best]
+    return kept
 
 
 def _find_sets(masks: npt.NDArray[np.int32]) -> npt.NDArray[np.intp]:
@@ -270,4 +323,4 @@ def _score(found: _Rows, candidates: Candidates, fretboard: Fretboard, settings:
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     silent = np.zeros(len(found))
-    return WeighedShapes(found.frets, found.masks, notes, silent, silent, hand, book)
+    return WeighedShapes(found.frets, found.frets, found.masks, notes, silent, silent, silent, hand, book, silent)

@@ -22,13 +22,19 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.evidence import Measured, StrumEvidence
-from listen.instrument import Fretboard
+from listen.instrument import (
+    OUTLIER_WIDTH,
+    RETUNING_LIMIT_SEMITONES,
+    SET_SIGMA,
+    STRING_SIGMA,
+    Fretboard,
+    outlier_share,
+)
+from listen.log_odds import log_sum_exp
 from listen.reading import GuitarProfile
-from listen.voicing.strings import ASTRAY_WIDTH, MAX_RETUNING_SEMITONES, find_astray_share
 
 Floats = npt.NDArray[np.float64]
 
-SET_SIGMA, STRING_SIGMA = 0.35, 0.35  # of ln B: of a whole set against its table, and of one string against its set
 OFFSETS = np.linspace(-1.0, 1.0, 9)  # of a whole set, in nepers: steps narrower than a string's own spread
 
 
@@ -69,8 +75,7 @@ def weigh_together(
         said += table[:, places[:, string], string]
     offset_odds = -0.5 * (OFFSETS / SET_SIGMA) ** 2
     said += np.tile(offset_odds, len(string_sets))[:, None]
-    highest = said.max(axis=0)
-    return np.asarray(highest + np.log(np.exp(said - highest).sum(axis=0)))
+    return np.asarray(log_sum_exp(said, axis=0))
 
 
 def _tabulate(
@@ -87,15 +92,15 @@ def _tabulate(
     table = np.zeros((len(string_sets), len(OFFSETS), len(measured) + 1, len(opens)))
     value = np.array([one.value for one in measured])
     sigma = np.hypot([one.sigma for one in measured], STRING_SIGMA)
-    astray = np.array([find_astray_share(one) for one in measured])
+    outliers = np.array([outlier_share(one.sigma) for one in measured])
     for index, guitar in enumerate(string_sets):
         for string, (now, then) in enumerate(zip(opens, guitar.tuning.open_strings, strict=True)):
             retuned_by = now.midi - then.midi
             foretold = guitar.foretell_stiffness(string, 0, retuned_by=retuned_by)
-            if foretold is None or abs(retuned_by) > MAX_RETUNING_SEMITONES:
+            if foretold is None or abs(retuned_by) > RETUNING_LIMIT_SEMITONES:
                 continue
             stopped = foretold.value + guitar.growth.value * (midis - now.midi) / 12.0
             off = (value - stopped - OFFSETS[:, None]) / sigma
             density = np.exp(-0.5 * off**2) / (sigma * np.sqrt(2.0 * np.pi))
-            table[index, :, :-1, string] = np.log((1.0 - astray) * density * ASTRAY_WIDTH + astray)
+            table[index, :, :-1, string] = np.log((1.0 - outliers) * density * OUTLIER_WIDTH + outliers)
     return table.reshape(-1, *table.shape[2:])

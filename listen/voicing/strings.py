@@ -18,23 +18,19 @@ from __future__ import annotations
 import math
 
 from listen.evidence import STRING_KINDS, Measured, PitchEvidence
-from listen.instrument import STANDARD, Fretboard, Tuning
+from listen.instrument import NOMINAL_MIDI, RETUNING_LIMIT_SEMITONES, Fretboard, Tuning, stiffness_log_density
 from listen.reading import GuitarProfile
 
-MAX_RETUNING_SEMITONES = 6  # beyond it players change the strings: the kind is no longer the standard set's
 LEAST_SIGMA = 0.1  # of ln B: a string that is bent, pressed hard or old is off by so much
-ASTRAY_AT_ZERO, ASTRAY_PER_SIGMA, MOST_ASTRAY = 0.04, 1.5, 0.9
-"""Share of measurements that followed another note's partials. Of 922 notes in strums of 24 drawn guitars 2 % of those
-with a sigma under 0.1 lay more than half a neper off, 4 % of those up to 0.3, 17 % up to 0.8 and 58 % above."""
-ASTRAY_WIDTH = 6.0  # nepers: where such a measurement lies, anywhere among all strings and frets
 
 
-def find_string_kinds(tuning: Tuning) -> tuple[int | None, ...]:
+def identify_string_kinds(tuning: Tuning) -> tuple[int | None, ...]:
     """Return, for each string, the index of its kind in :data:`STRING_KINDS`, or None where nothing is known.
 
     Examples
     --------
-    >>> find_string_kinds(STANDARD)
+    >>> from listen.instrument import STANDARD
+    >>> identify_string_kinds(STANDARD)
     (0, 1, 2, 3, 4, 5)
     """
     n_extra = tuning.n_strings - len(STRING_KINDS)
@@ -42,8 +38,8 @@ def find_string_kinds(tuning: Tuning) -> tuple[int | None, ...]:
         return (None,) * tuning.n_strings
     kinds: list[int | None] = [*([0] * n_extra), *range(len(STRING_KINDS))]
     upper = tuning.open_strings[n_extra:]
-    for place, (pitch, standard) in enumerate(zip(upper, STANDARD.open_strings, strict=True)):
-        if abs(pitch.midi - standard.midi) > MAX_RETUNING_SEMITONES:
+    for place, (pitch, nominal_midi) in enumerate(zip(upper, NOMINAL_MIDI, strict=True)):
+        if abs(pitch.midi - nominal_midi) > RETUNING_LIMIT_SEMITONES:
             kinds[n_extra + place] = None
     return tuple(kinds)
 
@@ -86,15 +82,10 @@ def weigh_known_strings(heard: PitchEvidence, fretboard: Fretboard, guitar: Guit
             continue
         foretold = guitar.foretell_stiffness(string, fret, retuned_by=retuned_by)
         weighed[string] = weigh_stiffness(
-            heard.stiffness, foretold if abs(retuned_by) <= MAX_RETUNING_SEMITONES else None
+            heard.stiffness, foretold if abs(retuned_by) <= RETUNING_LIMIT_SEMITONES else None
         )
     best = max(weighed)
     return tuple(nats - best for nats in weighed)
-
-
-def find_astray_share(measured: Measured) -> float:
-    """Return the probability that a measurement followed another note's partials, which its sigma tells."""
-    return min(MOST_ASTRAY, ASTRAY_AT_ZERO + ASTRAY_PER_SIGMA * measured.sigma)
 
 
 def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
@@ -113,10 +104,10 @@ def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
     >>> round(near, 1), round(far, 1)
     (0.6, -4.0)
     """
-    astray = find_astray_share(measured)
-    density = 1.0 / ASTRAY_WIDTH
-    if foretold is not None:
-        sigma = math.hypot(measured.sigma, foretold.sigma, LEAST_SIGMA)
-        distance = (measured.value - foretold.value) / sigma
-        density = math.exp(-0.5 * distance * distance) / (sigma * math.sqrt(2.0 * math.pi))
-    return math.log((1.0 - astray) * density + astray / ASTRAY_WIDTH)
+    known = foretold or Measured(0.0, 0.0)
+    return stiffness_log_density(
+        measured.value,
+        expected=None if foretold is None else known.value,
+        spread=math.hypot(measured.sigma, known.sigma, LEAST_SIGMA),
+        sigma=measured.sigma,
+    )

@@ -53,6 +53,5 @@ def write_with_av(
         resampler = av.AudioResampler(
             format=stream.format.name, layout=layout, rate=sample_rate_hz, frame_size=stream.frame_size or 0
         )
-        for piece in [*resampler.resample(frame), *resampler.resample(None)]:
-            file.mux(stream.encode(piece))
-        file.mux(stream.encode(None))
+        for piece in [*resampler.resample(frame), *resampler.resample(None), None]:
+            file.mux([packet for packet in stream.encode(piece) if packet.size])

@@ -401,3 +401,44 @@ def test_floating_point_samples_of_any_size_are_brought_to_full_scale(tmp_path: 
     tone = (np.sin(np.arange(16_000) / 9.0) * 1e30).astype(np.float32)
     soundfile.write(tmp_path / "huge.wav", tone, 16_000, subtype="FLOAT")
     assert np.abs(load_recording(tmp_path / "huge.wav").samples).max() == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("subtype", ["PCM_U8", "ALAW", "ULAW"])
+def test_coarse_samples_are_not_said_to_be_clipped(tmp_path: Path, subtype: str) -> None:
+    path = tmp_path / "take.wav"
+    tone = 0.7 * np.sin(2 * np.pi * 110.0 * np.arange(RATE_HZ) / RATE_HZ)
+    soundfile.write(path, tone, RATE_HZ, subtype=subtype)
+    assert load_recording(path).warnings == ()
+
+
+def test_sixteen_bits_that_are_cut_flat_are_said_to_be_clipped(tmp_path: Path) -> None:
+    path = tmp_path / "take.wav"
+    soundfile.write(path, np.clip(3.0 * STRUM, -0.8, 0.8), RATE_HZ, subtype="PCM_16")
+    assert any("clipped" in warning for warning in load_recording(path).warnings)
+
+
+@pytest.mark.parametrize("times", [1e4, 1e20, 1e38])
+def test_samples_far_beyond_full_scale_are_scaled_and_nothing_else_is_said(tmp_path: Path, times: float) -> None:
+    path = tmp_path / "take.wav"
+    soundfile.write(path, np.stack([STRUM, STRUM], axis=1).astype(np.float64) * times, RATE_HZ, subtype="FLOAT")
+    recording = load_recording(path)
+    assert recording.warnings == ()
+    assert float(np.abs(recording.samples).max()) == pytest.approx(1.0, abs=0.01)
+    assert _alike(recording.samples, STRUM) > 0.999
+    assert float(np.abs(np.concatenate(list(stream_blocks(path)))).max()) < 1e39
+
+
+def test_flac_in_ogg_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "take.oga"
+    write_with_av(path, STRUM, sample_rate_hz=RATE_HZ, container="ogg", codec="flac")
+    assert _alike(load_recording(path).samples, STRUM) > 0.999
+
+
+def test_a_damaged_mp3_prints_nothing_of_its_decoders(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "take.mp3"
+    soundfile.write(path, STRUM, RATE_HZ, format="MP3")
+    data = bytearray(path.read_bytes())
+    data[300::97] = bytes(byte ^ 0xFF for byte in data[300::97])
+    path.write_bytes(data)
+    load_recording(path)
+    assert capfd.readouterr() == ("", "")

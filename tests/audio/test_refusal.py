@@ -9,8 +9,8 @@ import pytest
 
 from listen.audio import find_strums, load_ear
 from listen.evidence import StrumEvidence
-from listen.instrument import Fretboard, Shape
-from listen.synthesis import GuitarKind, StrumSettings, Tone, render_shape
+from listen.instrument import Fretboard, GuitarKind, Shape
+from listen.synthesis import StrumSettings, Tone, render_shape
 from tests.audio.sounds import Samples, make_plucked
 
 RATE_HZ = 16_000

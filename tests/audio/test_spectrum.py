@@ -9,8 +9,8 @@ from listen.audio import load_ear
 from listen.audio.attack import estimate_direction, estimate_onsets
 from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
 from listen.evidence import Measured, PitchEvidence
-from listen.instrument import Fretboard, Shape
-from listen.synthesis import STRING_TABLES, StrumSettings, Tone, render_shape, shape_to_notes
+from listen.instrument import STRING_TABLES, Fretboard, Shape
+from listen.synthesis import StrumSettings, Tone, render_shape, shape_to_notes
 from listen.theory import Pitch
 from tests.audio.sounds import make_plucked
 

@@ -62,10 +62,10 @@ def score_part(source: str, rate: float, scene: Scene, samples: NDArray[np.float
     part = read_part_samples(samples, sample_rate_hz=RATE_HZ)
     taken = time.process_time() - begin
     scores: dict[str, tuple[float, float]] = {"cpu a second": (taken, len(samples) / RATE_HZ)}
-    _score_onsets(part, scene, scores)
-    _score_labels(part, scene, scores)
-    _score_setting(part, scene, scores, source)
-    _score_metre(part, scene, scores)
+    score_onsets(part, scene, scores)
+    score_labels(part, scene, scores)
+    score_setting(part, scene, scores, source)
+    score_metre(part, scene, scores)
     board = Fretboard(Tuning(scene.tuning_name, tuple(Pitch(midi) for midi in scene.tuning)), capo_fret=scene.capo)
     told = read_part_samples(
         samples, sample_rate_hz=RATE_HZ, settings=PartSettings(tuning=board.tuning, capo_fret=scene.capo)
@@ -74,7 +74,8 @@ def score_part(source: str, rate: float, scene: Scene, samples: NDArray[np.float
     return Row(source, rate, scores)
 
 
-def _score_onsets(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+def score_onsets(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+    """Score strokes: found, right, damped or not, and which way."""
     import mir_eval
 
     strokes = [stroke for event in part.events for stroke in event.strokes if event.kind != "unread"]
@@ -102,7 +103,8 @@ def _score_onsets(part: Part, scene: Scene, scores: dict[str, tuple[float, float
     scores["direction, spread 15 ms or more"] = (spread_right, spread)
 
 
-def _score_labels(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+def score_labels(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+    """Score chord names by time, as mir_eval does."""
     import mir_eval
 
     reference = [(chord.start_s, chord.end_s, chord.label) for chord in scene.chords]
@@ -128,7 +130,8 @@ def _score_labels(part: Part, scene: Scene, scores: dict[str, tuple[float, float
         scores[name] = (float((points * durations)[counted].sum()), float(durations[counted].sum()))
 
 
-def _score_setting(part: Part, scene: Scene, scores: dict[str, tuple[float, float]], source: str) -> None:
+def score_setting(part: Part, scene: Scene, scores: dict[str, tuple[float, float]], source: str) -> None:
+    """Score capo, tuning and offset."""
     tuning = tuple(pitch.midi for pitch in part.fretboard.tuning.open_strings)
     scores["capo"] = (float(part.fretboard.capo_fret == scene.capo), 1.0)
     scores["tuning"] = (float(tuning == scene.tuning), 1.0)
@@ -137,7 +140,8 @@ def _score_setting(part: Part, scene: Scene, scores: dict[str, tuple[float, floa
         scores["offset within 3 cents"] = (float(abs(off) <= 3.0), 1.0)
 
 
-def _score_metre(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+def score_metre(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]) -> None:
+    """Score tempo, bar lines and beats."""
     import mir_eval
 
     bpm = 0.0 if part.metre is None else part.metre.tempo_bpm

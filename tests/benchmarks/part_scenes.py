@@ -128,6 +128,7 @@ class Scene:
     chords: list[SceneChord] = field(default_factory=list)
     beats_s: list[float] = field(default_factory=list)
     bars_s: list[float] = field(default_factory=list)
+    string_cents: tuple[float, ...] = (0.0,) * 6  # each string against the rest, on top of the guitar's own offset
 
     @property
     def duration_s(self) -> float:

@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.synthesis import GuitarKind, PluckedNote, Tone, render_notes
+from listen.instrument import GuitarKind
+from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.theory import Pitch
 from tests.benchmarks.part_scenes import Scene
 
@@ -45,7 +46,7 @@ def render_soundfont(scene: Scene, *, program: int = 25) -> NDArray[np.float32]:
     events: list[tuple[float, int, mido.Message]] = []
     for string in range(6):
         events.append((0.0, 0, mido.Message("program_change", channel=string, program=program)))
-        bend = round(scene.offset_cents / 200.0 * 8192)
+        bend = round((scene.offset_cents + scene.string_cents[string]) / 200.0 * 8192)
         events.append((0.0, 1, mido.Message("pitchwheel", channel=string, pitch=bend)))
     for note in scene.notes:
         velocity = int(np.clip(110 * note.level, 1, 127))
@@ -110,7 +111,7 @@ def _notes_of(name: str) -> dict[int, list[Path]]:
 
 
 @cache
-def _note(path: Path, semitones: int) -> NDArray[np.float32]:
+def _note(path: Path, semitones: float) -> NDArray[np.float32]:
     import soundfile
     import soxr
 
@@ -130,7 +131,8 @@ def render_recorded(scene: Scene, *, guitar: str = "notes_electric:black") -> ND
     for note in scene.notes:
         nearest = min(pool, key=lambda midi: (abs(midi - note.midi), midi))
         paths = pool[nearest]
-        sound = _note(paths[int(rng.integers(len(paths)))], note.midi - nearest)
+        cents = scene.string_cents[note.string]
+        sound = _note(paths[int(rng.integers(len(paths)))], note.midi - nearest + cents / 100.0)
         start, n = int(note.onset_s * RATE_HZ), min(len(sound), int((note.end_s - note.onset_s + 0.06) * RATE_HZ))
         piece = sound[:n] * note.level
         fade = min(n, int(0.05 * RATE_HZ))

@@ -69,7 +69,7 @@ class Row:
     n: int
 
 
-def _mixed(guitars: tuple[NoteSet, ...], draw: Draw, condition: Condition | None = None) -> Make:
+def mix_notes(guitars: tuple[NoteSet, ...], draw: Draw, condition: Condition | None = None) -> Make:
     """Mix recorded single notes; shapes keep to the frets of which there are recordings."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
@@ -112,7 +112,7 @@ def _in_context(guitars: tuple[NoteSet, ...], gap_s: float, *, told: bool) -> Ma
     return make
 
 
-def _rendered(programs: tuple[int, ...], draw: Draw, condition: Condition | None = None) -> Make:
+def render_notes(programs: tuple[int, ...], draw: Draw, condition: Condition | None = None) -> Make:
     """Render with the soundfont, one run for all numbers."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
@@ -137,7 +137,7 @@ def _rendered(programs: tuple[int, ...], draw: Draw, condition: Condition | None
     return make
 
 
-def _simulated(draw: Draw) -> Make:
+def strum_drawn_guitars(draw: Draw) -> Make:
     """Strum a guitar whose strings were drawn at random."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
@@ -222,35 +222,35 @@ _DRIVEN_PROGRAMS = (29, 30)
 _SIX_PROGRAMS = (*_CLEAN_PROGRAMS, *_MUTED_PROGRAM, 29)
 
 ROWS: tuple[Row, ...] = (
-    Row("electric, book shapes", "strums", _mixed(_ELECTRIC, draw_book_shape), 300),
-    Row("electric, off the book", "strums", _mixed(_ELECTRIC, draw_off_book_shape), 300),
-    Row("archtop, book shapes", "strums", _mixed(_ARCHTOP, draw_book_shape), 200),
-    Row("archtop, off the book", "strums", _mixed(_ARCHTOP, draw_off_book_shape), 100),
-    Row("nylon by string, book shapes", "strums", _mixed((NYLON,), draw_book_shape), 200),
-    Row("nylon by string, re-fingered", "strums", _mixed((NYLON,), draw_refingered_shape), 200),
-    Row("acoustic by string (0.2 s notes), book shapes", "strums", _mixed((ACOUSTIC,), draw_book_shape), 100),
-    Row("acoustic by string (0.2 s notes), re-fingered", "strums", _mixed((ACOUSTIC,), draw_refingered_shape), 100),
-    Row("drawn guitars, book shapes", "strums", _simulated(draw_book_shape), 100),
-    Row("drawn guitars, re-fingered", "strums", _simulated(draw_refingered_shape), 300),
-    Row("electric, noisy room", "strums", _mixed(_ELECTRIC, draw_book_shape, in_a_noisy_room), 200),
-    Row("electric, soft overdrive", "strums", _mixed(_ELECTRIC, draw_book_shape, soft_overdrive), 200),
-    Row("electric, hard clip", "strums", _mixed(_ELECTRIC, draw_book_shape, hard_clip), 200),
-    Row("all, phone codecs", "strums", _mixed(_ALL, draw_book_shape, through_a_phone_codec), 150),
-    Row("all, 180 to 5,500 Hz", "strums", _mixed(_ALL, draw_book_shape, as_a_phone_hears), 150),
-    Row("all, 10 to 40 cents off", "strums", _mixed(_ALL, draw_book_shape, off_pitch), 150),
-    Row("all, a voice 6 dB under", "strums", _mixed(_ALL, draw_book_shape, under_a_singer), 150),
+    Row("electric, book shapes", "strums", mix_notes(_ELECTRIC, draw_book_shape), 300),
+    Row("electric, off the book", "strums", mix_notes(_ELECTRIC, draw_off_book_shape), 300),
+    Row("archtop, book shapes", "strums", mix_notes(_ARCHTOP, draw_book_shape), 200),
+    Row("archtop, off the book", "strums", mix_notes(_ARCHTOP, draw_off_book_shape), 100),
+    Row("nylon by string, book shapes", "strums", mix_notes((NYLON,), draw_book_shape), 200),
+    Row("nylon by string, re-fingered", "strums", mix_notes((NYLON,), draw_refingered_shape), 200),
+    Row("acoustic by string (0.2 s notes), book shapes", "strums", mix_notes((ACOUSTIC,), draw_book_shape), 100),
+    Row("acoustic by string (0.2 s notes), re-fingered", "strums", mix_notes((ACOUSTIC,), draw_refingered_shape), 100),
+    Row("drawn guitars, book shapes", "strums", strum_drawn_guitars(draw_book_shape), 100),
+    Row("drawn guitars, re-fingered", "strums", strum_drawn_guitars(draw_refingered_shape), 300),
+    Row("electric, noisy room", "strums", mix_notes(_ELECTRIC, draw_book_shape, in_a_noisy_room), 200),
+    Row("electric, soft overdrive", "strums", mix_notes(_ELECTRIC, draw_book_shape, soft_overdrive), 200),
+    Row("electric, hard clip", "strums", mix_notes(_ELECTRIC, draw_book_shape, hard_clip), 200),
+    Row("all, phone codecs", "strums", mix_notes(_ALL, draw_book_shape, through_a_phone_codec), 150),
+    Row("all, 180 to 5,500 Hz", "strums", mix_notes(_ALL, draw_book_shape, as_a_phone_hears), 150),
+    Row("all, 10 to 40 cents off", "strums", mix_notes(_ALL, draw_book_shape, off_pitch), 150),
+    Row("all, a voice 6 dB under", "strums", mix_notes(_ALL, draw_book_shape, under_a_singer), 150),
     *(
         Row(f"next strum after {gap_ms} ms, strokes {word}", "strums", _in_context(_ALL, gap_ms / 1e3, told=told), 150)
         for told, word in ((True, "told"), (False, "found"))
         for gap_ms in (600, 300, 150)
     ),
-    Row("soundfont, book shapes", "strums", _rendered(_CLEAN_PROGRAMS, draw_book_shape), 200),
-    Row("soundfont, off the book", "strums", _rendered(_CLEAN_PROGRAMS, draw_off_book_shape), 100),
-    Row("soundfont, six timbres off pitch", "strums", _rendered(_SIX_PROGRAMS, draw_book_shape, off_pitch), 200),
-    Row("soundfont, palm-muted guitar", "strums", _rendered(_MUTED_PROGRAM, draw_book_shape), 100),
-    Row("soundfont, overdriven guitars", "strums", _rendered(_DRIVEN_PROGRAMS, draw_book_shape), 100),
-    Row("power chords, mixed", "power", _mixed(_ALL, draw_power_chord), 150),
-    Row("power chords, overdriven", "power", _mixed(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
+    Row("soundfont, book shapes", "strums", render_notes(_CLEAN_PROGRAMS, draw_book_shape), 200),
+    Row("soundfont, off the book", "strums", render_notes(_CLEAN_PROGRAMS, draw_off_book_shape), 100),
+    Row("soundfont, six timbres off pitch", "strums", render_notes(_SIX_PROGRAMS, draw_book_shape, off_pitch), 200),
+    Row("soundfont, palm-muted guitar", "strums", render_notes(_MUTED_PROGRAM, draw_book_shape), 100),
+    Row("soundfont, overdriven guitars", "strums", render_notes(_DRIVEN_PROGRAMS, draw_book_shape), 100),
+    Row("power chords, mixed", "power", mix_notes(_ALL, draw_power_chord), 150),
+    Row("power chords, overdriven", "power", mix_notes(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
     Row("one note", "notes", _lone(octave=False), 100),
     Row("a note and its octave", "notes", _lone(octave=True), 100),
     Row("recorded open chords, anechoic", "recorded", _recorded("anechoic"), 200),

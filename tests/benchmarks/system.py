@@ -55,7 +55,9 @@ class Answer:
     bass : int or None
     names : tuple of Named
     shapes, shapes_without_book : tuple of (Frets, float)
-        With the book's prior, and with its weight at 0.
+        What sounded, with the book's prior, and with its weight at 0.
+    held : tuple of (Frets, tuple of int)
+        The same with the book's prior as the hand holds them, with the strings that did not sound.
     direction : str or None
     seconds : float
         One reading, without the second one at book weight 0.
@@ -68,6 +70,7 @@ class Answer:
     names: tuple[Named, ...] = ()
     shapes: tuple[tuple[Frets, float], ...] = ()
     shapes_without_book: tuple[tuple[Frets, float], ...] = ()
+    held: tuple[tuple[Frets, tuple[int, ...]], ...] = ()
     direction: str | None = None
     seconds: float = 0.0
 
@@ -123,6 +126,15 @@ def _to_named(name: ChordName) -> Named:
     return Named(root, tones, chord.sounding_bass.pitch_class, name.probability, name.text)
 
 
+def _as_sounded(reading: StrumReading) -> tuple[tuple[Frets, float], ...]:
+    """Add up what held shapes of the same sounding strings have of probability."""
+    sums: dict[Frets, float] = {}
+    for shape in reading.shapes:
+        frets = shape.sounded.frets
+        sums[frets] = sums.get(frets, 0.0) + shape.probability
+    return tuple(sorted(sums.items(), key=lambda item: -item[1]))
+
+
 def answer_case(case: Case, *, ear: str = "", without_book: bool = True) -> Answer:
     """Read a case.
 
@@ -149,8 +161,9 @@ def answer_case(case: Case, *, ear: str = "", without_book: bool = True) -> Answ
         heard=tuple((one.pitch.midi, one.probability) for one in reading.evidence.pitches),
         bass=None if reading.bass is None else reading.bass.pitch.midi,
         names=tuple(_to_named(name) for name in reading.names),
-        shapes=tuple((shape.shape.frets, shape.probability) for shape in reading.shapes),
-        shapes_without_book=tuple((shape.shape.frets, shape.probability) for shape in plain.shapes),
+        shapes=_as_sounded(reading),
+        shapes_without_book=_as_sounded(plain),
+        held=tuple((shape.shape.frets, shape.silent) for shape in reading.shapes),
         direction=reading.evidence.direction,
         seconds=seconds,
     )

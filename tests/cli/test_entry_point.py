@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -142,3 +143,45 @@ def test_stopped_while_it_loads_it_ends_without_a_traceback(monkeypatch: pytest.
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == 130
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
+@pytest.mark.parametrize("words", [("--help",), ("strum", "--help"), ("--version",)])
+def test_help_on_a_full_disk_is_one_sentence(words: tuple[str, ...]) -> None:
+    with Path("/dev/full").open("w") as full:
+        result = subprocess.run(
+            [sys.executable, "-m", "listen", *words],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert result.returncode == 2
+    assert result.stderr.startswith("listen: No space left on device.")
+    assert result.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize("closed", ["2>&-", "2>&- <&-"])
+def test_a_closed_standard_error_puts_no_sentence_among_the_results(closed: str, tmp_path: Path) -> None:
+    shell = f'exec "{sys.executable}" -m listen strum --json "{tmp_path}/gone.wav" {closed}'
+    result = subprocess.run(["/bin/sh", "-c", shell], stdout=subprocess.PIPE, text=True, check=False, timeout=60)
+    assert result.returncode == 2
+    assert [json.loads(line)["file"] for line in result.stdout.splitlines()] == [f"{tmp_path}/gone.wav"]
+
+
+def test_a_working_folder_that_is_gone_is_one_sentence(tmp_path: Path) -> None:
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    part = ROOT / "tests" / "data" / "written_at_format_1" / "part_line.json"
+    shell = f'rmdir "{gone}"; exec "{sys.executable}" -m listen play "{part}" -o x.wav'
+    result = subprocess.run(
+        ["/bin/sh", "-c", shell], cwd=gone, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert result.returncode == 2
+    assert result.stderr.count("\n") == 1
+    assert "Traceback" not in result.stderr
+
+
+def test_a_word_without_end_is_one_sentence() -> None:
+    for words in (("name", "E" + "9" * 5000), ("strum", STRUM, "--channel", "9" * 5000), ("shapes", "C" * 9000)):
+        assert "letters: no word here takes over 4096" in run_wrong(*words)
+    for words in (("name", "E" + "9" * 4000), ("strum", STRUM, "--channel", "9" * 4000)):
+        assert len(run_wrong(*words)) < 300

@@ -143,7 +143,7 @@ def test_a_reading_stopped_at_once_writes_nothing(take: Path, tmp_path: Path, mo
     def stop(*_: object, **__: object) -> Part:
         return Part(Fretboard(), TimeSpan(0.0, 0.0), 10.0, complete=False)
 
-    monkeypatch.setattr("listen.transcription.read_part", stop)
+    monkeypatch.setattr("listen.request.read_kept_part", stop)
     stopped = run_listen("part", str(take), "-o", str(tmp_path / "a.html"))
     assert (stopped.status, stopped.out) == (130, "")
     assert "before anything was read" in stopped.err
@@ -171,3 +171,21 @@ def test_two_guitars_left_and_right_are_told(tmp_path: Path) -> None:
     path = tmp_path / "two.wav"
     soundfile.write(path, np.stack([side[:n] for side in sides], axis=1), RATE_HZ)
     assert "--channel left" in run_listen("part", str(path), *TOLD).out
+
+
+def test_a_correction_hears_nothing_again_and_says_what_the_page_says(
+    take: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = json.loads(run_listen("part", str(take), *TOLD, "--json").out)
+    monkeypatch.setattr("listen.audio.hear_part", None)  # what was heard is kept
+    lowest = before["chords"][0]["notes"][0]["pitch"]
+    words = ("--title", "Evening", "--section", "1=Verse", "--lyrics", "1=la la", "--note", f"1=-{lowest}")
+    told = run_listen("part", str(take), *TOLD, *words, "--json")
+    assert told.status == 0, told.err
+    after = json.loads(told.out)
+    assert {one["what"] for one in after["corrections"]} == {"tuning", "capo", "title", "section", "lyrics", "no note"}
+    assert lowest not in {note["pitch"] for note in after["chords"][0]["notes"]}
+    chart = run_listen("part", str(take), *TOLD, *words).out
+    assert "Verse" in chart
+    assert "12=G3" in run_wrong("part", str(take), *TOLD, "--note", "999=G3")
+    assert "note=H9" in run_wrong("part", str(take), *TOLD, "--note", "1=H9")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,8 @@ import pytest
 import soundfile
 
 from listen.document import read_part, write_part
+from listen.errors import BadValueError
+from listen.request import part_file
 from tests.cli.runner import run_listen, run_wrong
 from tests.hand_made_parts import line_part, straight_part
 
@@ -76,3 +80,36 @@ def test_pins_are_never_lost_to_a_part_without_them(written: Path, tmp_path: Pat
     before = written.read_bytes()
     assert "left as it is" in run_wrong("part", str(other), "-o", str(written), "--overwrite")
     assert written.read_bytes() == before
+
+
+WRITTEN = Path(__file__).parents[1] / "data" / "written_at_format_1" / "part_waltz.json"
+
+
+@pytest.mark.parametrize("failure", [BadValueError("no sound for it"), ZeroDivisionError(), MemoryError()])
+def test_one_output_that_fails_is_one_line_and_the_others_are_written(
+    failure: Exception, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(_part: object) -> bytes:
+        raise failure
+
+    monkeypatch.setitem(part_file._PLAIN, ".mid", fail)
+    outputs = [tmp_path / name for name in ("x.mid", "x.csv", "x.json")]
+    result = run_listen("part", str(WRITTEN), *(word for path in outputs for word in ("-o", str(path))))
+    assert result.status == 2
+    assert [path.exists() for path in outputs] == [False, True, True]
+    lines = result.err.splitlines()
+    assert len(lines) == 3
+    assert lines[0].startswith(f"listen: {outputs[0]} was not written: ")
+    assert "│" in result.out or "|" in result.out
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
+def test_a_chart_that_cannot_be_printed_does_not_lose_the_files(tmp_path: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        result = subprocess.run(
+            [sys.executable, "-m", "listen", "part", str(WRITTEN), "-o", str(tmp_path / "x.csv")],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False, timeout=60,
+        )  # fmt: skip
+    assert result.returncode == 2
+    assert "could not be written: No space left" in result.stderr
+    assert (tmp_path / "x.csv").exists()

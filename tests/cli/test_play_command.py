@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -47,6 +48,21 @@ def test_the_recording_beside_is_never_replaced(part: Path, tmp_path: Path) -> N
         sentence = run_wrong("play", str(part), "-o", str(name), "--beside", str(take), "--overwrite")
         assert "never replaced" in sentence
     assert take.read_bytes() == b"mine"
+
+
+def test_the_recording_that_the_part_was_read_from_is_never_replaced(part: Path, tmp_path: Path) -> None:
+    source = json.loads(part.read_text("utf-8"))["file"]
+    assert source
+    (tmp_path / "elsewhere").mkdir()
+    for folder in (tmp_path, tmp_path / "elsewhere"):
+        take = folder / source
+        take.write_bytes(b"mine")
+        link = tmp_path / "link.wav"
+        link.unlink(missing_ok=True)
+        link.symlink_to(take)
+        for name in (take, link):
+            assert "never replaced" in run_wrong("play", str(part), "-o", str(name), "--overwrite")
+        assert take.read_bytes() == b"mine"
 
 
 def test_a_sound_file_that_is_there_stays(part: Path, tmp_path: Path) -> None:

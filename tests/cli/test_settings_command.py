@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
+from listen.document.write import hold_lock
 from tests.cli.runner import run_listen, run_wrong
 
 
@@ -93,3 +96,25 @@ def test_a_settings_file_that_is_none_is_explained_and_left_alone(document: dict
     before = _file().read_bytes()
     assert part in run_wrong("settings", "--thumb")
     assert _file().read_bytes() == before
+
+
+def test_changes_that_are_made_at_once_are_all_kept() -> None:
+    changes = (("--left-handed",), ("--reach", "wide"), ("--thumb",), ("--fingerpicked",))
+    programs = [subprocess.Popen([sys.executable, "-m", "listen", "settings", *words], stdout=subprocess.DEVNULL)
+                for words in changes]  # fmt: skip
+    assert [program.wait(timeout=120) for program in programs] == [0] * len(changes)
+    kept = json.loads(_file().read_text("utf-8"))
+    assert (kept["left_handed"], kept["reach"], kept["thumb"], kept["fingerpicked"]) == (True, "wide", True, True)
+
+
+def test_one_that_changes_while_another_holds_the_file_waits_for_it() -> None:
+    run_listen("settings", "--reach", "wide")
+    with hold_lock(_file()):
+        program = subprocess.Popen([sys.executable, "-m", "listen", "settings", "--thumb"], stdout=subprocess.DEVNULL)
+        with pytest.raises(subprocess.TimeoutExpired):
+            program.wait(timeout=4)
+        document = json.loads(_file().read_text("utf-8"))
+        _file().write_text(json.dumps(document | {"left_handed": True}), "utf-8")
+    assert program.wait(timeout=60) == 0
+    kept = json.loads(_file().read_text("utf-8"))
+    assert (kept["left_handed"], kept["thumb"]) == (True, True)

@@ -248,3 +248,25 @@ def test_a_strange_file_name_is_shown_and_not_obeyed(tmp_path: Path) -> None:
     result = run_listen("strum", str(path))
     assert "\x1b" not in result.out
     assert "a?[2J<b>.flac" in result.out
+
+
+def test_one_file_on_which_the_program_itself_fails_is_one_line_and_the_rest_is_read(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from listen import transcription
+
+    real = transcription.read_recording
+
+    def fail_once(file: str, **settings: object) -> object:
+        if file.endswith("one_note.flac"):
+            raise ZeroDivisionError
+        return real(file, **settings)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(transcription, "read_recording", fail_once)
+    files = [str(FIXTURES / name) for name in ("one_note.flac", "silence.flac")]
+    result = run_listen("strum", "--json", *files)
+    assert result.status == 2
+    first, second = (json.loads(line) for line in result.out.splitlines())
+    assert "a mistake in this program (ZeroDivisionError" in first["error"]
+    assert "error" not in second
+    assert result.err.count("\n") == 1

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import os
 import stat
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -107,3 +110,60 @@ def test_a_folder_that_may_not_be_written_to_is_told_before_the_work(
     monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(DocumentError, match="may not be written to"):
         check_writable(tmp_path / "a.txt")
+
+
+def test_a_pipe_or_a_device_is_never_replaced(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/null")):
+        with pytest.raises(DocumentError, match="no ordinary file"):
+            write_file(path, "new", overwrite=True)
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+def test_a_file_that_was_made_read_only_is_left_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "a.txt"
+    path.write_text("mine")
+    path.chmod(0o444)
+    with pytest.raises(DocumentError, match="read-only and was left as it is"):
+        write_file(path, "other", overwrite=True)
+    assert path.read_text() == "mine"
+
+
+def test_half_of_a_sign_from_a_file_name_does_not_lose_the_rest(tmp_path: Path) -> None:
+    path = write_file(tmp_path / "a.txt", "bad \udcff name")
+    assert path.read_text("utf-8") == "bad ? name"
+
+
+def test_what_a_killed_program_left_is_removed_once_it_is_old(tmp_path: Path) -> None:
+    code = (
+        "import os, signal, sys\n"
+        "from listen.document import write_file\n"
+        "def pieces():\n    yield 'half'\n    os.kill(os.getpid(), signal.SIGKILL)\n"
+        "write_file(sys.argv[1], pieces())\n"
+    )
+    path, other = tmp_path / "a.txt", tmp_path / ".notes.tmp"
+    other.write_text("a person's own")
+    subprocess.run([sys.executable, "-c", code, str(path)], check=False, timeout=60)
+    left = [one for one in tmp_path.iterdir() if one != other]
+    assert len(left) == 1, left
+    write_file(tmp_path / "b.txt", "x")
+    assert left[0].exists()  # it may be at work yet
+    day_ago = time.time() - 86_400
+    for one in (left[0], other):
+        os.utime(one, (day_ago, day_ago))
+    write_file(tmp_path / "c.txt", "x")
+    assert sorted(one.name for one in tmp_path.iterdir()) == [".notes.tmp", "b.txt", "c.txt"]
+
+
+def test_the_folder_is_flushed_after_the_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    flushed = []
+    real = os.fsync
+
+    def note(handle: int) -> None:
+        flushed.append(stat.S_ISDIR(os.fstat(handle).st_mode))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", note)
+    write_file(tmp_path / "a.txt", "x")
+    assert flushed == [False, True]

@@ -11,9 +11,11 @@ import pytest
 from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
+from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
 from listen.instrument import Fretboard
-from listen.reading import Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
+from listen.reading import ChordName, Mark, Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
+from listen.theory import parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -25,9 +27,9 @@ def _bars(chart: str) -> list[str]:
     return [line for line in chart.splitlines() if re.match(r" *\d+ \|", line)]
 
 
-def test_a_name_stands_only_where_the_chord_changes_and_repeats_are_folded() -> None:
+def test_a_bar_like_the_one_before_shows_a_repeat_sign_and_repeats_are_folded() -> None:
     assert _bars(render_chart(straight_part())) == [
-        "  1 |: Em             |                | Cadd9 · &D/F♯ · | G            :| ×2",
+        "  1 |: Em             | %              | Cadd9 · &D/F♯ · | G            :| ×2",
     ]
 
 
@@ -67,33 +69,63 @@ def test_a_bass_and_brush_pattern_shows_which_is_which() -> None:
     assert next(line.split() for line in lines[at:] if "B  " in line) == ["B", "↓", "•"]
 
 
-def test_the_full_chart_holds_every_stroke_and_hit() -> None:
+def _stroke_rows(chart: str) -> str:
+    return "".join(block.splitlines()[1] for block in chart.split("\n\n") if re.match(r" *\d+ \|", block))
+
+
+def test_the_full_chart_holds_every_stroke_and_hit_that_the_pattern_does_not_tell() -> None:
     part = straight_part()
-    strokes = sum(len(event.strokes) for event in part.events)
-    chart = render_chart(part, view=FULL).split("\n\n")
-    signs = "".join(block.splitlines()[1] for block in chart if re.match(r" *\d+ \|", block))
-    assert len(re.findall("[↓↑↕×]", signs)) == strokes
+    assert part.pattern is not None
+    own = [e for e in part.events if e.position is not None and e.position.bar not in part.pattern.bars]
+    signs = _stroke_rows(render_chart(part, view=FULL))
+    assert len(re.findall("[↓↑↕×]", signs)) == sum(len(event.strokes) for event in own)
     assert signs.count("×") == 2
+    without = _stroke_rows(render_chart(replace(part, pattern=None), view=FULL))
+    assert len(re.findall("[↓↑↕×]", without)) > len(re.findall("[↓↑↕×]", signs))
+
+
+def test_in_the_full_chart_bars_that_play_the_pattern_show_their_names_alone() -> None:
+    (line,) = _bars(render_chart(straight_part(), view=FULL))
+    assert line.startswith("  1 | Em | % | Cadd9 ")
+    assert line.count("| Em | % |") == 2
+
+
+def test_one_stroke_on_a_sixteenth_does_not_widen_the_other_beats() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    for step in (0, 12, 21, 24, 36):
+        scene.strum(1, step)
+    rows = render_chart(scene.part(1), view=FULL).splitlines()
+    assert any("1 & 2 & a 3 & 4 &" in row for row in rows)
+
+
+def test_a_bar_wider_than_the_page_goes_on_below_and_loses_nothing() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    for step in range(0, 48, 1):
+        scene.strum(1, step)
+    chart = render_chart(scene.part(1), style=TextStyle(width=60), view=FULL)
+    assert max(map(visible_width, chart.splitlines())) <= 60
+    assert chart.split("Shapes")[0].count("↓") == 48 + 1, "and once in the legend"
 
 
 def test_a_picked_pattern_is_written_by_string_numbers() -> None:
-    assert "| 5 3 2 1 2 3 | 51 3  2  4  2  3  |" in render_chart(compound_part(), view=FULL)
+    assert "| 5 3 2 1 2 3 | 51 3 2 4 2 3 |" in render_chart(compound_part(), view=FULL)
 
 
 def test_what_has_no_chord_says_so_and_what_could_not_be_read_says_where_to_listen() -> None:
     chart = render_chart(line_part())
-    assert re.search(r"1 \| +N\.C\. +\| +\| listen 0:05 +\| D5 ", chart)
+    assert re.search(r"1 \| +N\.C\. +\| % +\| listen 0:05 +\| D5 ", chart)
     assert "Could not be read, to be listened to: 0:05." in chart
 
 
 def test_under_a_capo_names_are_as_played_and_the_head_says_so() -> None:
     chart = render_chart(waltz_part())
-    assert "Capo 3" in chart
-    assert "names as played" in chart
-    assert re.search(r"C +\| +\| G7/B +\| C", chart)
+    assert "Capo 3: play in C, sounds in E♭" in chart
+    assert re.search(r"C +\| % +\| G7/B +\| C", chart)
     assert "x20001  sounds B♭7/D" in chart
     sounding = render_chart(waltz_part(), view=ChartView(names="sounding"))
-    assert re.search(r"E♭ +\| +\| B♭7/D +\| E♭", sounding)
+    assert re.search(r"E♭ +\| % +\| B♭7/D +\| E♭", sounding)
 
 
 @pytest.mark.parametrize(
@@ -118,6 +150,7 @@ def test_without_a_key_numbers_give_way_to_names() -> None:
 def test_the_pickup_stands_before_the_first_full_line() -> None:
     lines = _bars(render_chart(waltz_part()))
     assert [line.split("|")[0].strip() for line in lines] == ["0", "1"]
+    assert lines[0] == "  0 |  N.C. |", "as long as what is in it"
     full = render_chart(waltz_part(), view=FULL)
     assert re.search(r"^ +3 +& +1 +& ", full, re.MULTILINE), "a pickup of one beat counts three and"
 
@@ -157,6 +190,11 @@ def test_no_line_is_wider_than_asked_and_ascii_stays_ascii(
     assert chart.isascii()
     assert chart.endswith("\n")
     assert max(map(len, chart.splitlines())) <= width
+
+
+def test_in_plain_letters_the_bars_are_as_a_person_would_type_them() -> None:
+    (line,) = _bars(render_chart(straight_part(), style=ASCII))
+    assert line.split() == ["1", "|:", "Em", "|", "%", "|", "Cadd9", ".", "&D/F#", ".", "|", "G", ":|", "x2"]
 
 
 def test_control_characters_in_the_name_of_the_recording_do_not_reach_the_terminal() -> None:
@@ -203,6 +241,10 @@ def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
     capo = replace(plain, text="Capo 2", probability=0.4, told=False)
     doubtful = render_chart(replace(part, setups=(capo, replace(plain, text="", probability=0.38, told=False))))
     assert "perhaps Capo 2, perhaps no capo" in doubtful
+    waltz = waltz_part()
+    rivals = (replace(waltz.setups[0], probability=0.4), replace(plain, text="", probability=0.38))
+    text = " ".join(render_chart(replace(waltz, setups=rivals)).split())
+    assert "perhaps Capo 3 (play in C, sounds in E♭), perhaps no capo" in text
     assert "perhaps" not in render_chart(replace(part, setups=(replace(capo, probability=0.95),)))
 
 
@@ -252,3 +294,112 @@ def test_a_chord_without_a_name_shows_its_notes() -> None:
     part = straight_part()
     span = replace(part.spans[0], name=None, names=())
     assert "(E B E G B E)" in render_chart(replace(part, spans=(span, *part.spans[1:])))
+
+
+def _ring_out(last: int) -> Part:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("A", "x02220")
+    scene.strum(2, 0)
+    scene.strum(2, 24)
+    scene.gap(2 + last // 48, last % 48, "silence")
+    return scene.part(4)
+
+
+@pytest.mark.parametrize("last", [33, 45, 47, 60, 100])
+def test_the_ring_out_after_the_last_chord_is_no_bar_and_no_nc(last: int) -> None:
+    bars = find_bars(_ring_out(last))
+    assert [bar.number for bar in bars] == [1, 2]
+    assert [(item.start, item.end) for item in find_items(bars)[-1]] == [(0, 24), (24, 48)], "to the end of its bar"
+    assert _bars(render_chart(_ring_out(last))) == ["  1 |  E              | A              |"]
+    assert "N.C." not in render_chart(_ring_out(last), view=FULL)
+
+
+def test_a_silence_in_the_middle_says_nc_from_the_next_beat_on() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.gap(1, 7, "silence")
+    scene.chord("A", "x02220")
+    scene.strum(3, 0)
+    assert _bars(render_chart(scene.part(3))) == ["  1 |  E N.C. · ·     | N.C.           | A              |"]
+
+
+@pytest.mark.parametrize(
+    ("step", "marks", "expected"),
+    [(27, (), "C · E ·"), (9, (), "C E · ·"), (30, (), "C · &E ·"), (33, ("pushed",), "C · · E"), (3, (), "E")],
+)
+def test_a_change_is_written_on_a_beat_or_between_two(step: int, marks: tuple[Mark, ...], expected: str) -> None:
+    scene = Scene()
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    scene.chord("E", "022100", marks=marks)
+    scene.strum(1, step)
+    assert _bars(render_chart(scene.part(1)))[0].split("|")[1].strip() == expected
+
+
+def _dyad(text: str, label: str, *others: str) -> Part:
+    scene = Scene()
+    scene.chord("G", "3x0xxx")
+    scene.strum(1, 0)
+    part = scene.part(1)
+    name = ChordName(parse_chord(text), 0.7, label=label)
+    names = (name, *(ChordName(parse_chord(other), 0.2) for other in others))
+    return replace(part, spans=(replace(part.spans[0], name=name, names=names),))
+
+
+def test_two_notes_are_called_by_what_they_stand_for_with_their_letters_beside_it() -> None:
+    label = "G–B, a major tenth (a major third and an octave)"
+    chart = render_chart(_dyad("G(1,3)", label, "G"))
+    assert "|  G (G–B)" in chart
+    assert "tenth" not in chart
+    assert "|  G–B  " in render_chart(_dyad("G(1,3)", label))
+
+
+def test_letters_of_a_melody_are_spelled_by_the_key_and_by_the_capo() -> None:
+    def letters(tonic: str, capo_fret: int, view: ChartView) -> list[str]:
+        scene = Scene(fretboard=Fretboard(capo_fret=capo_fret))
+        scene.line([(1, 0, 5, 1), (1, 12, 5, 3), (1, 24, 4, 1), (1, 36, 4, 3)])
+        return _stroke_rows(render_chart(scene.part(1, tonic=tonic), view=view)).strip("| ").split()
+
+    assert letters("Eb", 0, FULL) == ["B♭", "C", "E♭", "F"]
+    assert letters("E", 0, FULL) == ["A♯", "C", "D♯", "F"]
+    assert letters("F", 2, FULL) == ["B♭", "C", "E♭", "F"], "played in E flat, sounding in F"
+    assert letters("F", 2, replace(FULL, names="sounding")) == ["C", "D", "F", "G"]
+
+
+def test_a_doubtful_name_is_marked_once_and_said_once_with_its_times() -> None:
+    scene = Scene()
+    for bar, (text, frets) in enumerate(
+        [("Am7", "x02010"), ("G", "320003"), ("Am7", "x02010"), ("G", "320003")], start=1
+    ):
+        scene.chord(text, frets)
+        scene.strum(bar, 0)
+    part = scene.part(4)
+    doubted = ChordName(parse_chord("Am7"), 0.5)
+    names = (doubted, ChordName(parse_chord("C6"), 0.4))
+    spans = tuple(replace(s, name=doubted, names=names) if at % 2 == 0 else s for at, s in enumerate(part.spans))
+    chart = render_chart(replace(part, spans=spans))
+    assert _bars(chart) == ["  1 |  Am7?           | G              | Am7            | G              |"]
+    assert "? not sure: Am7 at 0:00, 0:05 (or C6)." in chart
+    assert "?" not in render_chart(part)
+
+
+def test_a_stretch_says_that_its_bars_are_counted_from_its_beginning() -> None:
+    part = straight_part()
+    part = replace(part, span=replace(part.span, start_s=10.0))
+    assert "read from 0:10 on, bars counted from there" in " ".join(render_chart(part).split())
+    assert "read from" not in render_chart(straight_part())
+
+
+def test_a_tempo_that_changes_for_good_stands_at_its_bar() -> None:
+    part = straight_part()
+    bars = (*part.bars_s[:5], *(part.bars_s[4] + 2.0 * n for n in range(1, 5)))
+    chart = render_chart(replace(part, bars_s=bars, spans=part.spans))
+    assert "♩=120" in chart
+    assert chart.count("♩") == 1
+    slow = replace(part, bars_s=bars, metre=replace(part.metre, tempo_bpm=110.0)) if part.metre else part
+    assert "4/4, 96 beats a minute" in render_chart(slow), "the head gives the tempo of the beginning"
+    drifting = tuple(at * (1 + 0.003 * n) for n, at in enumerate(part.bars_s))
+    assert "♩" not in render_chart(replace(part, bars_s=drifting))

@@ -15,7 +15,14 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.export import SheetSound, render_part_boxes, render_part_sheet
+from listen.export import (
+    SheetSound,
+    compress,
+    render_chart_html,
+    render_part_boxes,
+    render_part_fragment,
+    render_part_sheet,
+)
 from listen.instrument import parse_shape
 from listen.reading import Part
 from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part
@@ -47,9 +54,11 @@ class _Reader(HTMLParser):
 
 
 def _sound(seconds: float, channels: int) -> SheetSound:
-    shape = (round(seconds * 22_050), 2)[:channels]
-    tone = 0.3 * np.sin(np.arange(shape[0]) / 20.0)
-    return SheetSound(np.repeat(tone[:, None], channels, axis=1).reshape(shape).astype(np.float32), 22_050)
+    tone = 0.3 * np.sin(np.arange(round(seconds * 22_050)) / 20.0)
+    mix = [np.repeat(tone[:, None], channels, axis=1).astype(np.float32)]
+    mp3, cut_s = compress(mix, n_channels=channels, sample_rate_hz=22_050, most_bytes=10**6)
+    assert cut_s is None
+    return SheetSound(mp3, is_beside=channels == 2)
 
 
 @EVERY_PART
@@ -107,7 +116,7 @@ def test_what_could_not_be_read_is_hatched() -> None:
 
 def test_a_capo_shows_both_names() -> None:
     page = render_part_sheet(waltz_part())
-    assert "<dd>Capo 3</dd>" in page
+    assert "<dd>Capo 3: play in C, sounds in E♭</dd>" in page
     assert re.search(r"<h3>G7/B<small>sounds B♭7/D</small></h3>", page)
 
 
@@ -121,6 +130,18 @@ def test_the_sound_is_one_file_that_can_be_decoded() -> None:
     assert len(samples) / rate == pytest.approx(2.0, abs=0.1)
     assert 'id="blend"' in page
     assert 'id="blend"' not in render_part_sheet(straight_part(), sound=_sound(0.5, 1))
+
+
+def test_sound_that_does_not_fit_is_cut_and_the_page_says_where() -> None:
+    noise = np.random.default_rng(3).normal(0.0, 0.1, (22_050, 2)).astype(np.float32)
+    mp3, cut_s = compress([noise] * 40, n_channels=2, sample_rate_hz=22_050, most_bytes=200_000)
+    assert 0 < len(mp3) <= 220_000
+    assert cut_s is not None
+    assert cut_s < 40
+    samples, rate = soundfile.read(io.BytesIO(mp3))
+    assert len(samples) / rate == pytest.approx(cut_s, abs=0.2)
+    page = render_part_sheet(straight_part(), sound=SheetSound(mp3, is_beside=True, cut_s=1500.0))
+    assert "up to 25:00: a page holds 25 MB of sound" in page
 
 
 def test_loops_and_long_practice_come_with_a_caution() -> None:
@@ -164,3 +185,50 @@ def test_all_shapes_are_one_drawing() -> None:
     for text in ("Em", "Cadd9", "D/F♯", "G"):
         assert f"{text} · " in drawing
     assert parse_shape("022000").text in drawing
+
+
+def test_the_chart_of_bars_can_be_had_alone() -> None:
+    piece = render_chart_html(straight_part())
+    reader = _Reader(piece)
+    assert reader.open == []
+    assert [bar["data-number"] for bar in reader.all("li", "bar")] == ["1", "2", "3", "4"]
+    assert "<html" not in piece
+    assert piece.strip() in render_part_fragment(straight_part())
+    assert render_part_fragment(straight_part()).strip() in render_part_sheet(straight_part())
+
+
+def test_a_bar_like_the_one_before_shows_a_repeat_sign() -> None:
+    page = render_part_sheet(straight_part())
+    assert page.count('class="names again"') == 1
+
+
+def test_a_section_that_comes_back_stands_once_and_plays_where_it_comes_back() -> None:
+    scene = Scene()
+    frets = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Dm": "xx0231", "E": "022100"}
+    form = ["C", "G", "Am", "F", "C", "G", "F", "F"]
+    for bar, name in enumerate([*form, "Dm", "E", "Am", "G", *form], start=1):
+        scene.chord(name, frets[name])
+        scene.strum(bar, 0)
+    page = render_part_sheet(scene.part(20))
+    bars = _Reader(page).all("li", "bar")
+    assert [bar["data-number"] for bar in bars] == [str(number) for number in range(1, 14)]
+    assert "as bars 1 to 8" in page
+    assert bars[-1]["data-plays"] == f"{scene.time_s(13, 0):.3f}:{scene.time_s(21, 0):.3f}:13"
+
+
+def test_a_pickup_is_as_wide_as_it_is_long() -> None:
+    assert 'class="line upbeat" style="--share:0.4"' in render_part_sheet(waltz_part())
+
+
+CONTROL = "a\x00b\x08c\x1b[31md\x9be\ud800f\uffff"
+
+
+def test_control_characters_reach_neither_a_page_nor_a_drawing() -> None:
+    """XML 1.0, section 2.2: which characters a document may have."""
+    part = straight_part()
+    span = replace(part.spans[0], remark=CONTROL)
+    part = replace(part, source=f"{CONTROL}.wav", warnings=(CONTROL,), spans=(span, *part.spans[1:]))
+    for text in (render_part_sheet(part), render_part_boxes(part)):
+        assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", text)
+        text.encode("utf-8")
+    ET.fromstring(render_part_boxes(part))  # noqa: S314 - our own output

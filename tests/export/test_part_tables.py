@@ -69,3 +69,13 @@ def test_a_row_tells_chord_form_frets_and_place() -> None:
 
 def test_lines_end_as_the_standard_says() -> None:
     assert render_csv(straight_part()).count("\r\n") == len(straight_part().events) + 1
+
+
+@pytest.mark.parametrize("remark", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r\n=1", " =1", "\x00=1", "\uff1d1", "−1"])
+def test_no_remark_of_a_stranger_is_a_formula(remark: str) -> None:
+    """Open Worldwide Application Security Project, *CSV Injection*: which cells a spreadsheet reads as formulas."""
+    part = straight_part()
+    part = replace(part, events=(replace(part.events[0], remark=remark), *part.events[1:]))
+    cell = next(csv.DictReader(StringIO(render_csv(part), newline="")))["remark"]
+    assert cell[0] == "'"
+    assert cell.isprintable()

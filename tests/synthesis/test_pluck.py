@@ -6,19 +6,16 @@ import numpy as np
 import pytest
 
 from listen.errors import BadValueError
+from listen.instrument import STRING_TABLES, find_string_kinds, find_string_table, fretted_stiffness, retuned_stiffness
 from listen.synthesis import (
-    STRING_TABLES,
     comb_amplitudes,
     decay_rates,
-    find_string_kinds,
-    find_string_table,
     overdrive,
     partial_frequencies,
     pluck_amplitudes,
     saturate,
     sum_partials,
 )
-from listen.synthesis.strings import fretted_stiffness, retuned_stiffness
 from listen.theory import Pitch
 
 

@@ -8,9 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listen.errors import BadValueError
-from listen.instrument import Fretboard, Shape, Tuning
-from listen.synthesis import PluckedNote, StrumSettings, Tone, render_notes, render_shape, shape_to_notes
-from listen.synthesis.strings import STRING_TABLES
+from listen.instrument import STRING_TABLES, Fretboard, Shape, Tuning
+from listen.synthesis import PluckedNote, StrumSettings, Tone, render_notes, render_shape, shape_to_notes, stream_notes
 from listen.theory import Pitch
 
 RATE = 22_050
@@ -173,3 +172,19 @@ def test_an_independent_pitch_tracker_hears_the_rendered_pitch() -> None:
     samples = render_notes([PluckedNote(0.0, Pitch(57), string=2, kind=2, fret=7)], tone=tone, duration_s=1.0)
     f0, voiced, _ = librosa.pyin(samples, fmin=110.0, fmax=440.0, sr=RATE)
     assert 1200 * np.log2(np.median(f0[voiced]) / 220.0) == pytest.approx(12.0, abs=10.0)
+
+
+def test_a_stream_is_the_rendering_piece_by_piece() -> None:
+    rng = np.random.default_rng(7)
+    notes = [
+        PluckedNote(float(onset_s), Pitch(int(midi)), string=place % 6, kind=place % 6)
+        for place, (onset_s, midi) in enumerate(zip(rng.uniform(0, 11.5, 24), rng.integers(45, 60, 24), strict=True))
+    ]
+    notes.sort(key=lambda note: note.onset_s)
+    tone = Tone(sample_rate_hz=8000)
+    whole = render_notes(notes, tone=tone, duration_s=12.3)
+    blocks = list(stream_notes(notes, tone=tone, duration_s=12.3))
+    streamed = np.concatenate(blocks)
+    assert len(blocks) > 2
+    assert streamed.size == whole.size
+    assert np.abs(whole - streamed * (0.7 / np.abs(streamed).max())).max() < 1e-4

@@ -28,7 +28,7 @@ def _draw(tables: Any, *, n: int = 24, seed: int = 5, **shares: Any) -> Any:
 
 
 def test_refingerings_sound_the_same_pitches_and_can_be_held() -> None:
-    from listen.synthesis import NOMINAL_MIDI
+    from listen.instrument import NOMINAL_MIDI
     from listen.training.shapes import find_refingerings, is_playable
 
     def pitches(frets: tuple[int, ...]) -> list[int]:

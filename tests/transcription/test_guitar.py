@@ -13,9 +13,9 @@ import soundfile
 
 from listen.errors import BadValueError, RecordingError
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
-from listen.instrument import STANDARD, Fretboard, Tuning, parse_shape, parse_tuning
+from listen.instrument import STANDARD, STRING_TABLES, Fretboard, Tuning, find_string_kinds, parse_shape, parse_tuning
 from listen.reading import GuitarProfile, StringProfile
-from listen.synthesis import STRING_TABLES, PluckedNote, Tone, find_string_kinds, render_notes
+from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.theory import Pitch
 from listen.transcription import (
     SingleNote,

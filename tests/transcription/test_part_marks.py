@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from listen.instrument import STANDARD, Fretboard, parse_shape
-from listen.synthesis import GuitarKind, PluckedNote, Tone, render_notes
+from listen.instrument import STANDARD, Fretboard, GuitarKind, parse_shape
+from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.transcription import PartSettings, read_part_samples
 
 RATE_HZ = 22_050

@@ -3,6 +3,7 @@ from __future__ import annotations
 import itertools
 import math
 import random
+import tracemalloc
 from dataclasses import replace
 
 import numpy as np
@@ -87,6 +88,20 @@ def test_more_notes_than_one_hand_holds_are_kept_without_a_shape() -> None:
     assert fit.unheld > 0.5
     assert fit.shapes == ()
     assert len(fit.pitch_sets[0][0]) == len(scale)
+
+
+def test_ten_strings_and_fourteen_doubtful_pitches_take_no_gigabytes() -> None:
+    neck = Fretboard(Tuning("ten", tuple(Pitch(midi) for midi in (28, 33, 38, 43, 48, 53, 57, 62, 67, 72))))
+    draw = random.Random(0)
+    doubtful = {Pitch(midi).name: draw.uniform(-2.0, 1.0) for midi in draw.sample(range(38, 64), 14)}
+    tracemalloc.start()
+    try:
+        fit = fit_shapes(hear(doubtful), neck, settings=FitSettings(margin_nats=5.0))
+        _, most = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert fit.shapes
+    assert most < 200e6  # 7 to 18 GB, when every pair of a partial shape and a choice stood in memory
 
 
 def test_silence_gives_nothing_to_weigh() -> None:

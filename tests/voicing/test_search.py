@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from listen.errors import BadValueError
 from listen.instrument import USUAL_HAND, Fretboard, Hand, find_instrument, measure_efforts, parse_tuning
-from listen.theory import QUALITIES, Chord, ChordQuality, Note, parse_chord
+from listen.theory import QUALITIES, Chord, Note, parse_chord
 from listen.voicing import ShapeFilters, find_shapes
 
 Frets = NDArray[np.int8]
@@ -24,28 +24,58 @@ def try_everything(chord: Chord, fretboard: Fretboard, *, hand: Hand) -> set[tup
     rows = grid.reshape(fretboard.n_strings, -1).T
     open_midi = np.array([pitch.midi for pitch in fretboard.open_pitches])
     midi = np.where(rows >= 0, open_midi + rows, 999)
-    kept = np.zeros(len(rows), bool)
-    for quality in chord.quality.members or (chord.quality,):
-        kept |= _sounds(rows, midi, Chord(chord.root, quality, chord.bass))
-    rows = rows[kept]
-    playable = measure_efforts(rows, fretboard, hand=hand).playable
-    return set(map(tuple, rows[playable].tolist()))
+    members = [Chord(chord.root, quality, chord.bass) for quality in chord.quality.members or (chord.quality,)]
+    for root_may_go in (False, True):
+        kept = np.zeros(len(rows), bool)
+        for member in members:
+            few = root_may_go or len(_tones(member)) > fretboard.n_strings
+            kept |= _sounds(rows, midi, member, root_may_go=few, re_entrant=fretboard.tuning.is_reentrant)
+        found = rows[kept]
+        found = found[measure_efforts(found, fretboard, hand=hand).playable]
+        if len(found):
+            break
+    return set(map(tuple, found.tolist()))
 
 
-def _sounds(rows: Frets, midi: NDArray[np.int64], chord: Chord) -> NDArray[np.bool_]:
+def _tones(chord: Chord) -> set[int]:
+    return {note.pitch_class for note in chord.notes} - {
+        chord.root.above(tone).pitch_class for tone in chord.quality.avoided
+    }
+
+
+def _sounds(
+    rows: Frets, midi: NDArray[np.int64], chord: Chord, *, root_may_go: bool, re_entrant: bool
+) -> NDArray[np.bool_]:
     played = rows >= 0
-    tones = {note.pitch_class for note in chord.notes}
+    tones = _tones(chord)
     bass = None if chord.bass is None else chord.bass.pitch_class
-    allowed = tones | ({bass} if bass is not None else set())
     heard = midi % 12
-    kept = (~played | np.isin(heard, list(allowed))).all(axis=1) & played.any(axis=1)
-    for tone in chord.quality.required:
-        kept &= (played & (heard == chord.root.above(tone).pitch_class)).any(axis=1)
+    kept = (~played | np.isin(heard, list(tones | ({bass} - {None})))).all(axis=1) & played.any(axis=1)
+    required = {chord.root.above(tone).pitch_class: tone.degree for tone in chord.quality.required}
+    sounding = [{int(each) for each in row[here]} for row, here in zip(heard[kept], played[kept], strict=True)]
+    kept[kept] = [_tells(each, tones, required, chord, rows.shape[1], root_may_go=root_may_go) for each in sounding]
     if bass is not None:
-        kept &= midi.min(axis=1) % 12 == bass
-        if bass not in tones:
+        if not re_entrant:
+            kept &= midi.min(axis=1) % 12 == bass
+        if bass not in {note.pitch_class for note in chord.notes}:
             kept &= (played & (heard == bass)).sum(axis=1) == 1
     return np.asarray(kept)
+
+
+def _tells(
+    heard: set[int], tones: set[int], required: dict[int, int], chord: Chord, n_strings: int, *, root_may_go: bool
+) -> bool:
+    """Tell whether these pitch classes tell the chord, by the rules in words."""
+    root = chord.root.pitch_class
+    guides = {tone for tone, degree in required.items() if degree in (3, 6, 7)}
+    others = set(required) - {root}
+    if set(required) <= heard:
+        return True
+    if not root_may_go or len(guides) < 2:
+        return False
+    if len(others) > n_strings:
+        return guides <= heard and len(heard & others) >= n_strings
+    return others <= heard and len(heard & (tones - {root})) >= min(n_strings, len(tones) - 1)
 
 
 def draw_case(seed: int) -> tuple[Chord, Fretboard, Hand]:
@@ -144,11 +174,11 @@ def test_a_foreign_bass_sounds_once_and_lowest() -> None:
         assert sum(midi % 12 == 0 for midi in heard) == 1
 
 
-def test_a_reentrant_bass_is_the_lowest_pitch_not_the_first_string() -> None:
+def test_a_reentrant_stringing_has_no_bass_so_a_slash_chord_keeps_its_grip() -> None:
     neck = find_instrument("ukulele").fretboard()
-    found = find_shapes(parse_chord("C/E"), fretboard=neck)
-    for row in found.pitches.tolist():
-        assert min(midi for midi in row if midi < 999) % 12 == 4
+    assert find_shapes(parse_chord("C/E"), fretboard=neck)[0].shape.text == "0003"
+    for row in find_shapes(parse_chord("C/D"), fretboard=neck).pitches[:50].tolist():
+        assert sum(midi % 12 == 2 for midi in row if midi < 999) == 1
 
 
 def test_a_capo_moves_the_names_and_keeps_the_shapes() -> None:
@@ -183,9 +213,8 @@ def test_seven_strings_and_an_unusual_tuning_are_searched() -> None:
 
 
 def test_a_chord_that_no_string_set_can_hold_is_refused_in_a_sentence() -> None:
-    everything = ChordQuality("everything", "?", "", parse_chord("C13").quality.tones)
     with pytest.raises(BadValueError, match="can hold no shape of"):
-        find_shapes(Chord(Note("C"), everything), fretboard=find_instrument("ukulele").fretboard())
+        find_shapes(parse_chord("C"), fretboard=Fretboard(parse_tuning("C3")))
 
 
 def test_a_wider_hand_finds_all_that_a_smaller_one_does() -> None:

@@ -11,12 +11,11 @@ import numpy as np
 import pytest
 
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
-from listen.instrument import STANDARD, Fretboard, Shape, find_instrument, parse_tuning
+from listen.instrument import OUTLIER_WIDTH, STANDARD, Fretboard, Shape, find_instrument, outlier_share, parse_tuning
 from listen.reading import GROWTH, GuitarProfile, StringProfile
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
 from listen.voicing.string_sets import OFFSETS, SET_SIGMA, STRING_SIGMA, weigh_together
-from listen.voicing.strings import ASTRAY_WIDTH, find_astray_share
 
 # Acoustic steel, about as published for GuitarSet (Bastas et al. 2022); the other set is made up.
 STEEL_LN_B = (-8.9, -9.3, -9.9, -10.4, -9.7, -10.7)
@@ -71,8 +70,8 @@ def weigh_by_hand(frets: tuple[int, ...], evidence: StrumEvidence, neck: Fretboa
                 sigma = math.hypot(one.sigma, STRING_SIGMA)
                 off = (one.value - foretold.value - offset) / sigma
                 density = math.exp(-0.5 * off**2) / (sigma * math.sqrt(2.0 * math.pi))
-                astray = find_astray_share(one)
-                product *= (1.0 - astray) * density * ASTRAY_WIDTH + astray
+                outliers = outlier_share(one.sigma)
+                product *= (1.0 - outliers) * density * OUTLIER_WIDTH + outliers
             total += product
     return math.log(total)
 

@@ -1,0 +1,21 @@
+"""Assessment: what a student played, judged against what was set. Pure: no audio, no files."""
+
+from listen.assessment.assess import Judged, assess, judge
+from listen.assessment.compare import compare_checks
+from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out
+from listen.assessment.teacher import add_words, apply_words
+
+__all__ = [
+    "Judged",
+    "Score",
+    "Target",
+    "add_words",
+    "apply_words",
+    "assess",
+    "check_playable",
+    "compare_checks",
+    "find_target",
+    "find_usual_shape",
+    "judge",
+    "lay_out",
+]

@@ -1,0 +1,243 @@
+"""Alignment of strokes with what was set, by dynamic programming.
+
+A place in the assignment is a cell, :data:`CELLS_A_BEAT` to a beat. From stroke to stroke a player goes on by as many
+cells as time has passed at the tempo, a little more or less; or jumps (a restart, a bar left out, a bar again), best
+to a bar line; or leaves the piece (talk, a count-in, tuning up) and comes back. The cheapest way through all strokes is
+found by Viterbi's algorithm, for every tempo that a hand can play, and the best tempo is kept.
+
+References
+----------
+A. J. Viterbi, IEEE Transactions on Information Theory 13(2), 1967. A. Arzt, G. Widmer, "Towards effective any-time
+music tracking", STAIRS 2010 (jumps by pauses and bar lines; from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.assessment.target import Score
+
+Floats = NDArray[np.float64]
+Places = NDArray[np.int64]
+
+OUTSIDE = -1
+FROM_ANYWHERE = -2
+MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
+TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
+SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
+JUMP_COST, LEAVE_COST, ENTER_COST = 7.5, 4.5, 4.5
+PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
+OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
+MIDDLE_START = 3.0
+OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
+FARTHER = 0.25  # nats more for each bar that a jump leads farther away
+END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left
+FULL_SAY_S, LEAST_SAY = 0.5, 0.3
+"""A stroke counts whole when the next comes so much later: a bar of fast strumming says no more than one of slow."""
+LONGEST_STEP = 4.0  # seconds without a stroke that still count as playing on
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Where in the assignment each stroke lies.
+
+    Parameters
+    ----------
+    cells : ndarray of int, shape (n,)
+        :data:`OUTSIDE` where a stroke is none of the piece.
+    jumps : ndarray of bool, shape (n,)
+        Whether a stroke came by a jump, or into the piece.
+    beat_s : float
+        Seconds a beat; 0 in free time.
+    score : float
+        Nats; higher is better.
+    cells_a_beat : int
+    """
+
+    cells: Places
+    jumps: NDArray[np.bool_]
+    beat_s: float
+    score: float
+    cells_a_beat: int
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """The cells of a score.
+
+    Parameters
+    ----------
+    slots : ndarray of int, shape (n_cells,)
+        Index of the slot that each lies in.
+    landing : ndarray, shape (n_cells,)
+        What a jump to it costs more.
+    farther : float
+        What a jump costs more for each cell that it leads away.
+    ending : ndarray, shape (n_cells,)
+        What it costs to end there.
+    cells_a_beat : int
+    is_free : bool
+    """
+
+    slots: Places
+    landing: Floats
+    farther: float
+    ending: Floats
+    cells_a_beat: int
+    is_free: bool
+
+    def farther_jumps(self, cells: Floats) -> Floats:
+        """Return for each cell the best score to jump from, the way taken off; the last axis is cells."""
+        way = self.farther * np.arange(cells.shape[-1])
+        ahead = np.maximum.accumulate(cells + way, axis=-1) - way
+        back = np.maximum.accumulate((cells - way)[..., ::-1], axis=-1)[..., ::-1] + way
+        return np.asarray(np.maximum(ahead, back))
+
+
+def lay_cells(score: Score) -> Grid:
+    """Lay a score out in cells."""
+    is_compound = score.assignment.beats_per_bar != score.assignment.signature[0]
+    per_beat = 1 if score.assignment.is_free else 3 if is_compound else 2
+    n_cells = round(score.n_beats * per_beat)
+    starts = np.array([slot.start for slot in score.slots])
+    at = np.arange(n_cells) / per_beat
+    slots = np.clip(np.searchsorted(starts, at + 1e-6, side="right") - 1, 0, None)
+    landing = np.where(np.arange(n_cells) % per_beat == 0, OFF_BAR, OFF_BEAT)
+    for bar in score.bars[:-1]:
+        landing[round(bar * per_beat)] = 0.0
+    if score.assignment.is_free:
+        landing[:] = 0.5
+        landing[0] = 0.0
+    bars = np.searchsorted(np.array(score.bars), at + 1e-6, side="right") - 1
+    left = len(score.bars) - 2 - bars
+    ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
+    farther = FARTHER * (len(score.bars) - 1) / n_cells
+    return Grid(slots, landing, farther, ending, per_beat, score.assignment.is_free)
+
+
+def weigh_strokes(times_s: Floats) -> Floats:
+    """Return how much each stroke counts: fast strokes on one chord say the same thing again and again."""
+    gaps_s = np.diff(times_s, append=times_s[-1] + FULL_SAY_S) if len(times_s) else np.zeros(0)
+    return np.asarray(np.clip(gaps_s / FULL_SAY_S, LEAST_SAY, 1.0))
+
+
+def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
+    """Align strokes with the cells of a score.
+
+    Parameters
+    ----------
+    grid : Grid
+    emissions : ndarray, shape (n_strokes, n_slots)
+        How well each stroke fits each slot, in nats: about 2 where it does, -1 where it does not, 0 where it has no
+        pitch.
+    times_s : ndarray, shape (n_strokes,)
+        When each stroke falls.
+    tempo_bpm : float or None
+        That was set.
+    """
+    say = weigh_strokes(times_s)
+    scores = emissions[:, grid.slots] * say[:, None]
+    away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
+    if grid.is_free:
+        return _decode(grid, scores, away, times_s, 0.0)
+    tempi = LEAST_BPM * TEMPO_STEP ** np.arange(int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1)
+    beats_s = 60.0 / tempi
+    totals = _score_tempi(grid, scores, away, times_s, beats_s)
+    if tempo_bpm is not None:
+        totals = totals - 0.5 * (np.log2(tempi / tempo_bpm) / TEMPO_SPREAD) ** 2
+    best = [_decode(grid, scores, away, times_s, float(beats_s[at])) for at in np.argsort(-totals)[:1]]
+    return max(best, key=lambda one: one.score)
+
+
+def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> Floats:
+    """Return what going on by 0, 1, 2 … cells costs at each tempo; shape (n_tempi, most + 1)."""
+    expected = (gap_s / beats_s * per_beat)[:, None]
+    sigma = SLACK * per_beat / 2.0 + DRIFT * expected
+    off = (np.arange(most + 1)[None, :] - expected) / sigma
+    return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0)))
+
+
+def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beats_s: Floats) -> Floats:
+    """Return the score of the best way at each tempo, without the way."""
+    n_cells = len(grid.slots)
+    cells = np.full((len(beats_s), n_cells), -np.inf)
+    cells[:] = -MIDDLE_START - ENTER_COST - grid.landing
+    cells[:, 0] = 0.0
+    outside = np.zeros(len(beats_s))
+    cells = cells + scores[0]
+    outside = outside + away[0]
+    usual = float(np.median(np.diff(times_s))) if len(times_s) > 1 else 1.0
+    for at in range(1, len(times_s)):
+        gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
+        reach = int(np.ceil(gap_s / beats_s[-1] * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
+        reach = min(reach, n_cells - 1)
+        costs = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
+        discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
+        best = cells.max(axis=1)
+        jumped = np.maximum(grid.farther_jumps(cells) - JUMP_COST + discount, (outside - ENTER_COST)[:, None])
+        new = jumped - grid.landing[None, :]
+        for step in range(reach + 1):
+            moved = cells[:, : n_cells - step] - costs[:, step : step + 1]
+            np.maximum(new[:, step:], moved, out=new[:, step:])
+        outside = np.maximum(outside, best - LEAVE_COST) + away[at]
+        cells = new + scores[at]
+    return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
+
+
+def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat_s: float) -> Alignment:
+    """Find the best way at one tempo."""
+    n_strokes, n_cells = len(times_s), len(grid.slots)
+    cells = -MIDDLE_START - ENTER_COST - grid.landing
+    cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
+    outside = float(away[0])
+    back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
+    jumped_by = np.zeros((n_strokes, n_cells), bool)
+    back_outside = np.full(n_strokes, n_cells, np.int64)
+    usual = float(np.median(np.diff(times_s))) if n_strokes > 1 else 1.0
+    own = np.arange(n_cells)
+    for at in range(1, n_strokes):
+        gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
+        costs = _step_costs(grid, gap_s, beat_s, n_cells)
+        discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
+        top = int(cells.argmax())
+        by_jump, by_entry = grid.farther_jumps(cells) - JUMP_COST + discount, outside - ENTER_COST
+        new = np.maximum(by_jump, by_entry) - grid.landing
+        source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
+        for step, cost in enumerate(costs):
+            moved = cells[: n_cells - step] - cost
+            better = moved > new[step:]
+            new[step:][better] = moved[better]
+            source[step:][better] = own[: n_cells - step][better]
+            jumps[step:][better] = False
+        free = np.flatnonzero(source == FROM_ANYWHERE)
+        if len(free):
+            source[free] = (cells - grid.farther * np.abs(own - free[:, None])).argmax(axis=1)
+        back[at], jumped_by[at] = source, jumps
+        left = float(cells[top]) - LEAVE_COST
+        back_outside[at] = top if left > outside else n_cells
+        outside = max(outside, left) + float(away[at])
+        cells = new + scores[at]
+    places = np.full(n_strokes, OUTSIDE, np.int64)
+    jumps = np.zeros(n_strokes, bool)
+    ended = cells - grid.ending
+    now = int(ended.argmax()) if ended.max() >= outside - LEAVE_COST else n_cells
+    total = max(float(ended.max()), outside - LEAVE_COST)
+    for at in range(n_strokes - 1, -1, -1):
+        places[at] = OUTSIDE if now == n_cells else now
+        if now == n_cells:
+            now = int(back_outside[at])
+        else:
+            jumps[at] = at == 0 or bool(jumped_by[at, now])
+            now = int(back[at, now])
+    return Alignment(places, jumps, beat_s, total, grid.cells_a_beat)
+
+
+def _step_costs(grid: Grid, gap_s: float, beat_s: float, n_cells: int) -> list[float]:
+    if grid.is_free:  # to stay is free, to go on costs little
+        return [0.0, 0.3][: max(1, min(2, n_cells))]
+    reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
+    costs = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
+    return [float(cost) for cost in costs[0]]

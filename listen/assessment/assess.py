@@ -1,0 +1,278 @@
+"""A performance judged against what was set: the main way through this room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from listen.assessment.align import Alignment, lay_cells
+from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.heard import HeardMatrix, lay_out_heard
+from listen.assessment.judge_chords import Doubted, judge_bass, judge_chord, judge_notes
+from listen.assessment.judge_time import (
+    judge_changes,
+    judge_evenness,
+    judge_hesitations,
+    judge_tempo,
+    judge_way,
+)
+from listen.assessment.judge_tuning import judge_tuning
+from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.praise import find_praise
+from listen.assessment.setting import describe_setting, find_setting
+from listen.assessment.slots import PlayedSlot, find_played
+from listen.assessment.target import Score, lay_out
+from listen.reading import (
+    Assignment,
+    BarOutcome,
+    BarState,
+    Check,
+    Finding,
+    Performance,
+    Round,
+    Tolerances,
+)
+
+LEAST_MATCH = 0.4
+"""A recording that matches a smaller share of the bars is another piece; judged, see ``--other`` of the benchmark."""
+LEAST_STROKES = 3
+BAR_KINDS = {"chord", "bass", "silent string", "extra string", "late", "early", "left out"}
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A check, and what it was made from, for whoever measures it.
+
+    Parameters
+    ----------
+    check : Check
+    doubts : tuple of Doubted
+        Every doubt, however small.
+    placed : Placed or None
+    score : Score
+    shift : int
+    """
+
+    check: Check
+    doubts: tuple[Doubted, ...] = ()
+    placed: Placed | None = None
+    score: Score | None = None
+    shift: int = 0
+
+
+def assess(
+    performance: Performance,
+    assignment: Assignment,
+    *,
+    tolerances: Tolerances | None = None,
+    student: str = "",
+    source: str = "",
+) -> Check:
+    """Judge a recording against what was set.
+
+    Parameters
+    ----------
+    performance : Performance
+    assignment : Assignment
+    tolerances : Tolerances or None
+        The usual ones when None.
+    student, source : str
+        Kept in the check.
+    """
+    judged = judge(performance, assignment, tolerances=tolerances)
+    return replace(judged.check, student=student, source=source)
+
+
+def judge(performance: Performance, assignment: Assignment, *, tolerances: Tolerances | None = None) -> Judged:
+    """Judge a recording, and keep what the judgement rests on."""
+    tolerances = tolerances or Tolerances()
+    score = lay_out(assignment)
+    empty = Check("", "", assignment.title, warnings=performance.warnings)
+    n_pitched = sum(
+        stroke.sound >= 0 and bool(performance.sounds[stroke.sound].pitches) for stroke in performance.strokes
+    )
+    if n_pitched < LEAST_STROKES:
+        bars = tuple(_unplayed(score))
+        what = "Nothing sounds in this recording." if not performance.strokes else "No chord sounds in this recording."
+        return Judged(replace(empty, bars=bars, refused=what))
+    grid = lay_cells(score)
+    heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
+    times_s = np.array([stroke.time_s for stroke in performance.strokes])
+    rounds = find_rounds(score, grid, alignment, times_s)
+    fits = heard.fit(score)
+    chosen, shares = _choose_round(rounds, score, heard, fits)
+    n_bars = len(score.bars) - 1
+    if chosen is None or shares[rounds.index(chosen)] < LEAST_MATCH:
+        most = max(shares, default=0.0)
+        said = f"This does not look like what was set: {round(most * n_bars)} of {n_bars} bars match."
+        return Judged(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
+    played = find_played(score, chosen, heard, fits)
+    tempo = _measure_tempo(chosen, alignment, score)
+    doubts = _judge_all(played, chosen, heard, score, tolerances, gained=gained, tempo=tempo)
+    findings = tuple(
+        sorted(
+            (
+                replace(one.finding, settled=one.finding.probability >= tolerances.sure)
+                for one in doubts
+                if one.finding.probability >= tolerances.ask
+            ),
+            key=lambda one: (one.time_s, one.bar, one.kind),
+        )
+    )
+    bars = tuple(_bar_outcomes(score, chosen, findings, played))
+    check = replace(
+        empty,
+        bars=bars,
+        findings=findings,
+        rounds=tuple(
+            Round(one.start_s, one.end_s, len(one.visits), round(share, 3), one is chosen)
+            for one, share in zip(rounds, shares, strict=True)
+        ),
+        tempo_bpm=tempo,
+    )
+    return Judged(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, heard.shift)
+
+
+def _choose_round(
+    rounds: Sequence[Placed], score: Score, heard: HeardMatrix, fits: np.ndarray
+) -> tuple[Placed | None, list[float]]:
+    """Choose the round that matches most bars; of equals the last."""
+    shares = []
+    for one in rounds:
+        good = {}
+        for played in find_played(score, one, heard, fits):
+            if played.target.is_judged and played.sounds:
+                fit = float(np.mean(fits[list(played.sounds), played.slot.target])) > 0.0
+                good[played.slot.place] = good.get(played.slot.place, True) and fit
+        judged = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
+        shares.append(sum(good.values()) / max(1, len(judged)))
+    if not rounds:
+        return None, shares
+    best = max(range(len(rounds)), key=lambda at: (round(shares[at], 2), at))
+    return rounds[best], shares
+
+
+def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float | None:
+    if score.assignment.is_free or not alignment.beat_s:
+        return None
+    slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
+    return 60.0 / float(np.median(slopes)) if slopes else 60.0 / alignment.beat_s
+
+
+def _judge_all(
+    played: list[PlayedSlot], placed: Placed, heard: HeardMatrix, score: Score, tolerances: Tolerances, *,
+    gained: float, tempo: float | None,
+) -> list[Doubted]:  # fmt: skip
+    board = score.assignment.fretboard
+    doubts: list[Doubted] = []
+    right = []
+    for one in played:
+        chord = judge_chord(one, heard, board)
+        if chord is None:
+            continue
+        doubts.append(chord)
+        if chord.finding.probability >= tolerances.ask:
+            continue
+        right.append(one)
+        bass = judge_bass(one, heard)
+        doubts += [bass] if bass is not None else []
+        doubts += judge_notes(one, heard, board)
+    doubts += _judge_way_through(placed, score)
+    doubts += judge_tuning(right, heard, board, tolerances)
+    if heard.shift:
+        doubts.append(_setting(heard.shift, gained, score, placed.start_s))
+    if not score.assignment.is_free:
+        changes = judge_changes(right, placed, heard.performance, tolerances)
+        late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
+        doubts += changes
+        doubts += judge_hesitations(placed.jumps, score, tolerances, late)
+        single = (
+            judge_evenness(placed, score, tolerances),
+            judge_tempo(tempo, score, placed.start_s, tolerances),
+            judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
+        )
+        doubts += [one for one in single if one is not None]
+    return doubts
+
+
+def _setting(shift: int, gained: float, score: Score, time_s: float) -> Doubted:
+    expected, heard, hint = describe_setting(shift, score.assignment.capo_fret)
+    doubt = Doubt("setting", gained, 1)
+    return Doubted(
+        Finding("setting", score.bar_number(0), 1.0, time_s, expected, heard, calibrate(doubt), hint=hint), doubt
+    )
+
+
+def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
+    """Judge the jumps: restarts, bars left out or played again, an early end."""
+    found = []
+
+    def note(kind: str, place: int, time_s: float, heard: str, value: float) -> None:
+        doubt = Doubt(kind, value)  # type: ignore[arg-type]
+        finding = Finding(doubt.kind, score.bar_number(place), 1.0, time_s, "", heard, calibrate(doubt))
+        found.append(Doubted(finding, doubt))
+
+    for jump in placed.jumps:
+        number = score.bar_number(jump.place)
+        if jump.kind == "restart":
+            note("restart", jump.place, jump.time_s, f"begun again at bar {number}", 4.0)
+        elif jump.kind == "repeated":
+            note("repeated", jump.place, jump.time_s, f"bar {number} played again", 4.0)
+        elif jump.kind == "left out":
+            for place in range(jump.place, jump.until):
+                if place not in placed.visits:
+                    note("left out", place, jump.time_s, f"bar {score.bar_number(place)} is missing", 4.0)
+    n_bars = len(score.bars) - 1
+    last = max(placed.visits)
+    first = min(placed.visits)
+    for place in range(first):
+        note("left out", place, placed.start_s, f"bar {score.bar_number(place)} is missing", 3.0)
+    if last < n_bars - 1:
+        note(
+            "stopped",
+            last,
+            placed.end_s,
+            f"stopped after bar {score.bar_number(last)} of {score.bar_number(n_bars - 1)}",
+            4.0,
+        )
+    return found
+
+
+def _expected(score: Score, place: int) -> str:
+    names = [score.targets[slot.target].sounding for slot in score.slots if slot.place == place]
+    return " ".join(name for at, name in enumerate(names) if at == 0 or name != names[at - 1])
+
+
+def _unplayed(score: Score) -> list[BarOutcome]:
+    return [
+        BarOutcome(score.bar_number(place), "not judged", _expected(score, place))
+        for place in range(len(score.bars) - 1)
+    ]
+
+
+def _bar_outcomes(
+    score: Score, placed: Placed, findings: Sequence[Finding], played: Sequence[PlayedSlot]
+) -> list[BarOutcome]:
+    said = {one.bar for one in findings if one.settled and one.kind in BAR_KINDS}
+    asked = {one.bar for one in findings if not one.settled and one.kind in BAR_KINDS}
+    judged = {one.slot.place for one in played if one.target.is_judged and one.sounds}
+    wanted = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
+    outcomes = []
+    for place in range(len(score.bars) - 1):
+        number = score.bar_number(place)
+        state: BarState
+        if place not in placed.visits:
+            state = "left out"
+        elif number in said:
+            state = "finding"
+        elif number in asked:
+            state = "question"
+        else:
+            state = "right" if place in judged or place not in wanted else "not judged"
+        run = placed.runs[placed.visits[place]] if place in placed.visits else None
+        start_s = None if run is None else max(0.0, round(run.time_at(score.bars[place]), 3))
+        end_s = None if run is None else round(run.time_at(score.bars[place + 1]), 3)
+        outcomes.append(BarOutcome(number, state, _expected(score, place), start_s, end_s))
+    return outcomes

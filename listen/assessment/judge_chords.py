@@ -1,0 +1,228 @@
+"""Whether a chord was the one that was set, and if not what it was and which finger would make it right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.heard import HeardMatrix
+from listen.assessment.hints import hint_for
+from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches
+from listen.assessment.target import Target
+from listen.assessment.vocabulary import list_chords, list_keys, weigh_tones, weigh_vocabulary
+from listen.instrument import Fretboard
+from listen.reading import Finding
+from listen.theory import Chord, Pitch, spell_bass
+
+Floats = NDArray[np.float64]
+
+EXPECTED_NATS = 2.5  # what is set is played in most bars: nats that it has over any other chord of its kind
+SOUNDS_LOG_ODDS = 1.0
+FAINT_LOG_ODDS = -2.0  # an extra note below is not looked at
+OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that was set: its partials may be meant
+MOVED_FRETS = 4
+VARIANTS = {"": ("", "5", "add9"), "m": ("m", "5", "m(add9)"), "7": ("7", "9"), "maj7": ("maj7", "maj9"),
+            "m7": ("m7", "m9"), "sus4": ("sus4",), "sus2": ("sus2",), "add9": ("add9", "")}  # fmt: skip
+"""Which chords pass for one that was set by its name: a third that the ear lost is no mistake, nor an added ninth."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubted:
+    """A finding before it is settled.
+
+    Parameters
+    ----------
+    finding : Finding
+        With its calibrated probability.
+    doubt : Doubt
+        What it was calibrated from.
+    """
+
+    finding: Finding
+    doubt: Doubt
+
+
+def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Doubted | None:
+    """Judge the name of a chord; None where nothing can be said."""
+    target = played.target
+    if not target.is_judged or not played.sounds:
+        return None
+    odds = gather_odds(heard, played.sounds)
+    chords, _, _ = list_chords()
+    weights = weigh_vocabulary(odds)
+    right = float(weigh_tones(odds, target.tones)) + EXPECTED_NATS
+    passes = _passing(target)
+    right = float(np.logaddexp.reduce([right, *weights[passes]]))
+    others = np.where(passes, -np.inf, weights)
+    best = int(others.argmax())
+    nats = float(np.logaddexp.reduce(others)) - right
+    doubt = Doubt("chord", nats, len(played.sounds))
+    name = _heard_name(chords[best], heard, played)
+    finding = Finding(
+        "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.sounding, name,
+        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board),
+    )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
+    """Judge the lowest note of a chord that is right; None where it does not matter or cannot be told."""
+    target = played.target
+    if target.bass is None or not target.checks_bass or not played.sounds or judges_pitches(target):
+        return None
+    chances = bass_chances(heard, played)
+    wanted = (target.bass + heard.shift) % 12
+    share = np.clip(chances[:, wanted::12].sum(axis=1), 1e-4, 1.0 - 1e-4)
+    nats = np.log((1.0 - share) / share)
+    told = np.sort(nats)[: max(1, (len(nats) + 1) // 2)]  # the strokes that reach lowest say most
+    doubt = Doubt("bass", float(told.mean()), len(played.sounds))
+    lowest = int(chances[int(nats.argmin())].argmax())
+    return Doubted(
+        Finding(
+            "bass", played.slot.bar, played.slot.beat, _first_s(played, heard), _class_name(target, target.bass),
+            _class_name(target, (lowest - heard.shift) % 12), calibrate(doubt),
+        ),
+        doubt,
+    )  # fmt: skip
+
+
+def judge_notes(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> list[Doubted]:
+    """Judge the single notes of a chord of which exactly these notes, this shape or these strings were set."""
+    target = played.target
+    expectation = target.expectation
+    if expectation.demand not in {"notes", "shape"} and not expectation.strings:
+        return []
+    if not played.sounds or not target.is_judged:
+        return []
+    most, middle = gather_pitches(heard, played)
+    if target.shape is None or not judges_pitches(target):
+        return _judge_classes(played, heard, most, board)
+    strings: dict[int, int] = {}
+    for index, pitch in enumerate(target.shape.pitches(board)):
+        if pitch is not None:
+            strings.setdefault(pitch.midi + heard.shift, board.n_strings - index)
+    silent, extra = [], []
+    for midi, string in strings.items():
+        doubt = Doubt("silent string", -float(most[midi]), len(played.sounds))
+        silent.append(_note_finding(played, heard, doubt, string, Pitch(midi - heard.shift).name, ""))
+    for midi in np.flatnonzero(middle > FAINT_LOG_ODDS).tolist():
+        if midi in strings:
+            continue
+        over = any(midi - wanted in OVERTONES for wanted in strings)
+        doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
+        string = _string_of(midi - heard.shift, target, board)
+        extra.append(_note_finding(played, heard, doubt, string, "", Pitch(midi - heard.shift).name))
+    return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
+
+
+def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[Doubted]:
+    """Make one finding of a note that is missing and another a few frets beside it: one finger is off."""
+    for missing in [one for one in silent if one.doubt.value > 0.0]:
+        wanted = Pitch.parse(missing.finding.expected).midi
+        near = [
+            one
+            for one in extra
+            if one.doubt.value > 0.0 and abs(Pitch.parse(one.finding.heard).midi - wanted) <= MOVED_FRETS
+        ]
+        if near:
+            other = max(near, key=lambda one: one.doubt.value)
+            doubt = Doubt("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
+            found = replace(
+                other.finding, expected=missing.finding.expected, string=missing.finding.string,
+                probability=calibrate(doubt), hint=hint,
+            )  # fmt: skip
+            silent.remove(missing)
+            extra[extra.index(other)] = Doubted(found, doubt)
+    return silent + extra
+
+
+def judges_pitches(target: Target) -> bool:
+    """Whether every pitch of a shape matters."""
+    demand = target.expectation.demand
+    return target.shape is not None and (demand == "shape" or (demand == "notes" and target.is_shape_set))
+
+
+def _judge_classes(played: PlayedSlot, heard: HeardMatrix, most: Floats, board: Fretboard) -> list[Doubted]:
+    """Judge by note names, where no shape was set; notes under the strings that were set are extra."""
+    target, found = played.target, []
+    odds = gather_odds(heard, played.sounds)
+    if target.expectation.demand == "notes":
+        for tone, _ in target.tones:
+            doubt = Doubt("silent string", -float(odds[tone]), len(played.sounds))
+            found.append(_note_finding(played, heard, doubt, None, _class_name(target, tone), ""))
+    if target.expectation.strings:
+        lowest = board.open_pitches[board.n_strings - max(target.expectation.strings)].midi + heard.shift
+        below = most[:lowest]
+        if below.size and below.max() > -2.0:
+            midi = int(below.argmax())
+            doubt = Doubt("extra string", float(below.max()), len(played.sounds))
+            found.append(_note_finding(played, heard, doubt, None, "", Pitch(midi - heard.shift).name))
+    return found
+
+
+def _note_finding(
+    played: PlayedSlot, heard: HeardMatrix, doubt: Doubt, string: int | None, expected: str, note: str
+) -> Doubted:
+    kind = doubt.kind
+    finding = Finding(
+        kind, played.slot.bar, played.slot.beat, _first_s(played, heard), expected, note, calibrate(doubt),
+        string=string,
+    )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def _string_of(midi: int, target: Target, board: Fretboard) -> int | None:
+    """Return which string an extra note is most likely on: an open one that should be damped, or its own one off."""
+    if target.shape is None:
+        return None
+    for index, fret in enumerate(target.shape.frets):
+        if fret is None and board.pitch_at(index, 0).midi == midi:
+            return board.n_strings - index
+    near = [
+        (abs(midi - pitch.midi), board.n_strings - index)
+        for index, pitch in enumerate(target.shape.pitches(board))
+        if pitch is not None
+    ]
+    distance, string = min(near, default=(99, 0))
+    return string if distance <= 3 else None
+
+
+@lru_cache(maxsize=512)
+def _passing(target: Target) -> NDArray[np.bool_]:
+    """Tell which chords of the vocabulary pass for what was set."""
+    root, names = -1, ("",)
+    if target.chord is not None:
+        root, symbol = target.chord.root.pitch_class, target.chord.quality.symbol
+        strict = target.expectation.demand in {"notes", "shape"}
+        names = (symbol,) if strict else VARIANTS.get(symbol, (symbol,))
+    return np.array(
+        [(own == root and name in names) or classes == target.classes for own, name, classes in list_keys()]
+    )
+
+
+def _heard_name(chord: Chord, heard: HeardMatrix, played: PlayedSlot) -> str:
+    """Return the name of what was heard, with its bass, as it would sound in the setting that was set."""
+    lowest = (int(bass_chances(heard, played).mean(axis=0).argmax()) - heard.shift) % 12
+    if lowest != chord.root.pitch_class and lowest in chord.pitch_classes:
+        chord = Chord(chord.root, chord.quality, spell_bass(chord.root, chord.quality, lowest))
+    return chord.text
+
+
+def _class_name(target: Target, pitch_class: int) -> str:
+    if target.chord is not None:
+        return str(spell_bass(target.chord.root, target.chord.quality, pitch_class))
+    return Pitch(60 + pitch_class).name[:-1]
+
+
+def _sure_pitches(heard: HeardMatrix, played: PlayedSlot) -> frozenset[int]:
+    most, _ = gather_pitches(heard, played)
+    return frozenset((np.flatnonzero(most > SOUNDS_LOG_ODDS) - heard.shift).tolist())
+
+
+def _first_s(played: PlayedSlot, heard: HeardMatrix) -> float:
+    first = heard.performance.sounds[played.sounds[0]].start_s
+    return max(first, played.start_s - 0.5 * played.beat_s)

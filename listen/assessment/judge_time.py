@@ -1,0 +1,160 @@
+"""Whether changes come late or early, strokes are even, the hand goes the way that was set, and the tempo is near.
+
+Everything is held against the student's own pulse: the line through the strokes around.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.judge_chords import Doubted
+from listen.assessment.placing import Jump, Placed
+from listen.assessment.slots import PlayedSlot
+from listen.assessment.target import Score
+from listen.reading import STEPS_PER_BEAT, Assignment, Finding, FindingKind, Performance, Tolerances
+
+TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the pulse, and the ear's sureness together
+LEAST_STROKES = 12  # fewer say nothing of how even they are
+SHARE_SIGMA = 0.08
+PULSE_BEATS = 2  # the pulse is measured so often
+NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
+
+
+def judge_changes(
+    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, tolerances: Tolerances
+) -> list[Doubted]:
+    """Judge how late or early each change of chord comes.
+
+    Where strokes go on with the chord before, the first stroke of the new one is held against when it was due; else
+    against its own place in the pattern, by the pulse before it, so that a stroke that was left out is not late.
+    """
+    habits = _find_habits(played, placed)
+    found = []
+    for one in played:
+        if one.before is None or not one.sounds or one.before.symbol == one.target.symbol:
+            continue
+        run = placed.runs[placed.visits[one.slot.place]]
+        own = [
+            stroke for stroke in one.strokes if stroke not in one.held_over and performance.strokes[stroke].sound >= 0
+        ]
+        if not own:
+            continue
+        first_s = performance.strokes[own[0]].time_s
+        due = one.slot.start if one.held_over else float(run.beats[run.strokes.index(own[0])])
+        pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
+        late_s = first_s - pulse[0]
+        if one.held_over:
+            late_s -= max(0.0, habits.get(one.slot.beat, 0.0)) * pulse[1]
+            if late_s <= 0:
+                continue
+        kind: FindingKind = "late" if late_s > 0 else "early"
+        doubt = Doubt(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
+        finding = Finding(
+            kind, one.slot.bar, one.slot.beat, max(0.0, first_s - max(0.0, late_s)),
+            f"{one.target.sounding} on the beat", f"{1000.0 * abs(late_s):.0f} ms {kind}", calibrate(doubt),
+        )  # fmt: skip
+        found.append(Doubted(finding, doubt))
+    return found
+
+
+def _find_habits(played: Sequence[PlayedSlot], placed: Placed) -> dict[float, float]:
+    """Return how long after a place in the bar the first stroke comes, in beats, in most bars."""
+    waits: dict[float, list[float]] = {}
+    for beat in {one.slot.beat for one in played}:
+        for one in {own.slot.place: own for own in played}.values():
+            run = placed.runs[placed.visits[one.slot.place]]
+            at = one.slot.start - one.slot.beat + beat
+            after = run.beats[(run.beats >= at - 0.1) & (run.beats < at + 2.0)]
+            if len(after):
+                waits.setdefault(beat, []).append(float(after[0] - at))
+    return {beat: float(np.median(own)) for beat, own in waits.items()}
+
+
+def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerances, known: set[int]) -> list[Doubted]:
+    """Judge stops before a bar; those that are known as late changes already are left out."""
+    found = []
+    for jump in jumps:
+        number = score.bar_number(jump.place)
+        if jump.kind != "hesitation" or number in known:
+            continue
+        doubt = Doubt("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
+        finding = Finding(
+            "late", number, 1.0, max(0.0, jump.time_s - jump.late_s), "going on in time",
+            f"a stop of {1000.0 * jump.late_s:.0f} ms", calibrate(doubt),
+        )  # fmt: skip
+        found.append(Doubted(finding, doubt))
+    return found
+
+
+def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
+    """Judge how far strokes lie off the student's own pulse, in the mean; the usual swing is no fault."""
+    by_phase: dict[int, list[float]] = {}
+    first_s = placed.start_s
+    for run in placed.runs:
+        if len(run.strokes) < LEAST_STROKES:
+            continue
+        pulses: dict[int, tuple[float, float] | None] = {}
+        for beat, time_s in zip(run.beats.tolist(), run.times_s.tolist(), strict=True):
+            near = round(beat / PULSE_BEATS) * PULSE_BEATS
+            pulse = pulses.setdefault(near, run.local_pulse(near)) if near not in pulses else pulses[near]
+            if pulse is not None:
+                off = time_s - pulse[0] - (beat - near) * pulse[1]
+                by_phase.setdefault(round(beat % 1.0 * STEPS_PER_BEAT), []).append(1000.0 * off)
+    rests = [off - float(np.median(own)) for own in by_phase.values() if len(own) >= 3 for off in own]
+    if len(rests) < LEAST_STROKES:
+        return None
+    spread = float(np.median(np.abs(rests)) * 1.4826)
+    doubt = Doubt("uneven", (spread - tolerances.uneven_ms) / (0.15 * tolerances.uneven_ms), len(rests))
+    finding = Finding(
+        "uneven", score.bar_number(0), 1.0, first_s, f"within {tolerances.uneven_ms:.0f} ms", f"{spread:.0f} ms off",
+        calibrate(doubt),
+    )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def judge_way(
+    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, assignment: Assignment, share: float
+) -> Doubted | None:
+    """Judge whether the hand goes the way that was set, over all strokes that can be told."""
+    wanted = {one.step: one.direction for one in assignment.pattern if one.direction is not None}
+    right, told, first_s = 0.0, 0, None
+    for one in played:
+        run = placed.runs[placed.visits[one.slot.place]]
+        for stroke in one.strokes:
+            at = run.strokes.index(stroke)
+            step = round((run.beats[at] - one.slot.start + one.slot.beat - 1.0) * STEPS_PER_BEAT)
+            near = min(wanted, key=lambda each: abs(each - step), default=None)
+            if near is None or abs(near - step) > NEAR_STEP:
+                continue
+            lean = performance.strokes[stroke].lean
+            down = 1.0 / (1.0 + np.exp(-lean))
+            right += down if wanted[near] == "down" else 1.0 - down
+            told += 1
+            first_s = performance.strokes[stroke].time_s if first_s is None else first_s
+    if told < LEAST_STROKES or first_s is None:
+        return None
+    went = right / told
+    doubt = Doubt("way", (share - went) / SHARE_SIGMA, told)
+    return Doubted(
+        Finding(
+            "way", played[0].slot.bar, 1.0, first_s, "down and up as set", f"{100 * went:.0f} % of the strokes",
+            calibrate(doubt),
+        ),
+        doubt,
+    )  # fmt: skip
+
+
+def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:
+    """Judge the tempo against the one that was set."""
+    wanted = score.assignment.tempo_bpm
+    if wanted is None or tempo_bpm is None:
+        return None
+    off = abs(np.log(tempo_bpm / wanted)) - np.log1p(tolerances.tempo_share)
+    doubt = Doubt("tempo", float(off) / 0.02, 1)
+    finding = Finding(
+        "tempo", score.bar_number(0), 1.0, start_s, f"{wanted:.0f} beats a minute", f"{tempo_bpm:.0f}", calibrate(doubt)
+    )
+    return Doubted(finding, doubt)

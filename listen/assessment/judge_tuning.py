@@ -1,0 +1,109 @@
+"""Which strings are out of tune against the rest of the guitar, and whether by the peg or by the hand.
+
+A string that is out only where it is stopped is pressed too hard or bent; one that is out when open too wants tuning.
+A note is laid to a string by the shape that was set, or the usual one; notes that two strings of it share are left
+out, and so are chords that were played wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.heard import HeardMatrix
+from listen.assessment.judge_chords import Doubted
+from listen.assessment.slots import PlayedSlot
+from listen.instrument import Fretboard
+from listen.reading import Finding, Tolerances
+
+LEAST_MEASURED = 3
+SIGMA_CENTS = 2.5  # of a string's median, with many measurements: real fretting differs by so much from note to note
+SINGLE_CENTS = 6.0  # of one measurement
+LEAST_STRINGS = 4
+FEWEST_PARTIALS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    string: int
+    fret: int
+    cents: float
+    weight: float
+    time_s: float
+    bar: int
+    beat: float
+
+
+def judge_tuning(
+    played: Sequence[PlayedSlot], heard: HeardMatrix, board: Fretboard, tolerances: Tolerances
+) -> list[Doubted]:
+    """Judge each string."""
+    measured = _collect(played, heard, board)
+    strings = sorted({one.string for one in measured})
+    medians = {}
+    for string in strings:
+        own = [one for one in measured if one.string == string]
+        if len(own) >= LEAST_MEASURED:
+            medians[string] = _median(own)
+    if len(medians) < LEAST_STRINGS:
+        return []
+    centre = float(np.median(list(medians.values())))
+    found = []
+    for string, median in medians.items():
+        own = [one for one in measured if one.string == string]
+        found.append(_judge_string(string, own, median - centre, centre, tolerances))
+    return found
+
+
+def _judge_string(string: int, own: list[_Measured], cents: float, centre: float, tolerances: Tolerances) -> Doubted:
+    n = len({round(one.time_s, 2) for one in own})
+    sigma = float(np.hypot(SIGMA_CENTS, SINGLE_CENTS / np.sqrt(n)))
+    spread = 1.4826 * float(np.median([abs(one.cents - centre - cents) for one in own]))
+    sigma = float(np.hypot(sigma, spread / np.sqrt(n)))
+    doubt = Doubt("out of tune", (abs(cents) - tolerances.cents) / sigma, n)
+    opened = [one for one in own if one.fret == 0]
+    fretted = [one for one in own if one.fret > 0]
+    hint = f"Tune string {string} {'up' if cents < 0 else 'down'}."
+    if len(opened) >= 2 and fretted and abs(_median(opened) - centre) <= tolerances.cents / 2.0 < abs(cents):
+        hint = f"String {string} is in tune when open: press it less hard, straight down, close behind the fret."
+    worst = max(own, key=lambda one: (round(abs(one.cents - centre), 1), -one.time_s))
+    way = "sharp" if cents > 0 else "flat"
+    finding = Finding(
+        "out of tune", worst.bar, worst.beat, worst.time_s, "in tune", f"{abs(cents):.0f} cents {way}",
+        calibrate(doubt), string=string, hint=hint,
+    )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def _collect(played: Sequence[PlayedSlot], heard: HeardMatrix, board: Fretboard) -> list[_Measured]:
+    measured = []
+    for one in played:
+        if one.target.shape is None:
+            continue
+        places: dict[int, list[tuple[int, int]]] = {}
+        for index, fret in enumerate(one.target.shape.frets):
+            if fret is not None:
+                midi = board.pitch_at(index, fret).midi + heard.shift
+                places.setdefault(midi, []).append((board.n_strings - index, fret))
+        for sound in one.sounds:
+            for note in heard.performance.sounds[sound].cents:
+                own = places.get(note.midi, [])
+                if len(own) == 1 and note.weight >= FEWEST_PARTIALS:
+                    (string, fret) = own[0]
+                    start_s = heard.performance.sounds[sound].start_s
+                    measured.append(
+                        _Measured(string, fret, note.cents, note.weight, start_s, one.slot.bar, one.slot.beat)
+                    )
+    return measured
+
+
+def _median(own: Sequence[_Measured]) -> float:
+    """Return the median, each measurement weighed by its partials."""
+    cents = np.array([one.cents for one in own])
+    weights = np.sqrt(np.array([one.weight for one in own]))
+    order = np.argsort(cents)
+    passed = np.cumsum(weights[order]) - 0.5 * weights[order]
+    return float(np.interp(0.5 * weights.sum(), passed, cents[order]))

@@ -1,0 +1,212 @@
+"""From an alignment to rounds, visits of bars, and what happened on the way: restarts, bars left out, hesitations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.assessment.align import OUTSIDE, Alignment, Grid
+from listen.assessment.target import Score
+
+Floats = NDArray[np.float64]
+
+WHOLE_ROUND = 0.6  # a way back to the beginning after so much of the bars is another round, else a new start
+LOCAL_BEATS = 8.0  # the pulse around a place is that of the strokes so near
+LEAST_LOCAL = 4
+AFTERTHOUGHT_BARS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Strokes that go on one after another without a jump.
+
+    Parameters
+    ----------
+    strokes : tuple of int
+        Indices, in time order.
+    beats : ndarray, shape (n,)
+        Where each lies, in beats from the first bar line.
+    times_s : ndarray, shape (n,)
+    beat_s : float
+        Of the whole alignment.
+    """
+
+    strokes: tuple[int, ...]
+    beats: Floats
+    times_s: Floats
+    beat_s: float
+
+    def local_pulse(self, beat: float, *, until_s: float = float("inf")) -> tuple[float, float] | None:
+        """Return time at a beat and seconds a beat, by the strokes around it; by those before a time, where given."""
+        near = (np.abs(self.beats - beat) <= LOCAL_BEATS) & (self.times_s < until_s)
+        if near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
+            return None
+        x, y = self.beats[near], self.times_s[near]
+        slope, level = _fit_line(x, y)
+        if not 0.7 < slope / self.beat_s < 1.4:
+            slope = self.beat_s
+            level = float(np.median(y - slope * x))
+        return level + slope * beat, slope
+
+    def time_at(self, beat: float) -> float:
+        """Return when a beat falls, the tempo carried on where no stroke is near."""
+        pulse = self.local_pulse(beat)
+        if pulse is not None:
+            return pulse[0]
+        nearest = int(np.abs(self.beats - beat).argmin())
+        return float(self.times_s[nearest] + (beat - self.beats[nearest]) * self.beat_s)
+
+
+def _fit_line(x: Floats, y: Floats) -> tuple[float, float]:
+    """Fit a line, once more without what lies far off it."""
+    for _ in range(2):
+        centre, middle = float(x.mean()), float(y.mean())
+        slope = float((x - centre) @ (y - middle)) / float((x - centre) @ (x - centre))
+        level = middle - slope * centre
+        off = np.abs(y - level - slope * x)
+        keep = off <= 2.5 * np.median(off) + 1e-3
+        if keep.all() or keep.sum() < LEAST_LOCAL or np.ptp(x[keep]) < 1.0:
+            break
+        x, y = x[keep], y[keep]
+    return slope, level
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """What happened between two runs.
+
+    Parameters
+    ----------
+    kind : str
+        ``"start"``, ``"round"``, ``"restart"``, ``"repeated"``, ``"left out"`` or ``"hesitation"``.
+    place : int
+        Index of the bar that it leads to; of the first bar left out.
+    until : int
+        Index after the last bar left out; else as ``place``.
+    time_s : float
+        When the playing goes on.
+    late_s : float
+        How much later than in time, for a hesitation.
+    """
+
+    kind: str
+    place: int
+    until: int
+    time_s: float
+    late_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One round: the last visit of each bar, and the jumps on the way.
+
+    Parameters
+    ----------
+    runs : tuple of Run
+    jumps : tuple of Jump
+        In time order.
+    visits : dict of int to int
+        Index of the bar to index of the run that has its last visit.
+    """
+
+    runs: tuple[Run, ...]
+    jumps: tuple[Jump, ...]
+    visits: dict[int, int]
+
+    @property
+    def start_s(self) -> float:
+        """When it begins."""
+        return float(self.runs[0].times_s[0])
+
+    @property
+    def end_s(self) -> float:
+        """When its last stroke falls."""
+        return float(self.runs[-1].times_s[-1])
+
+    def strokes_in(self, place: int, start: float, end: float) -> list[int]:
+        """Return the strokes of the last visit of a bar that lie from one beat to another."""
+        run = self.runs[self.visits[place]]
+        inside = (run.beats >= start - 1e-6) & (run.beats < end - 1e-6)
+        return [run.strokes[at] for at in np.flatnonzero(inside)]
+
+
+def find_rounds(score: Score, grid: Grid, alignment: Alignment, times_s: Floats) -> list[Placed]:
+    """Divide the strokes into rounds."""
+    runs = _find_runs(alignment, times_s, grid)
+    rounds: list[list[Run]] = []
+    jumps: list[list[Jump]] = []
+    bars = np.array(score.bars)
+    for run in runs:
+        first, _ = _bars_of(run, bars)
+        if not rounds:
+            rounds.append([run])
+            jumps.append([Jump("start", first, first, float(run.times_s[0]))])
+            continue
+        jump = _tell_jump(rounds[-1], run, bars, score)
+        reached = {bar for one in rounds[-1] for bar in range(_bars_of(one, bars)[0], _bars_of(one, bars)[1] + 1)}
+        if jump.kind in {"restart", "repeated"} and first == 0 and len(reached) >= WHOLE_ROUND * (len(bars) - 1):
+            rounds.append([run])
+            jumps.append([Jump("round", 0, 0, float(run.times_s[0]))])
+        else:
+            rounds[-1].append(run)
+            jumps[-1].append(jump)
+    for own, on_way in zip(rounds, jumps, strict=True):
+        _drop_afterthoughts(own, on_way, bars)
+    return [_place(own, tuple(on_way), bars) for own, on_way in zip(rounds, jumps, strict=True)]
+
+
+def _drop_afterthoughts(runs: list[Run], jumps: list[Jump], bars: Floats) -> None:
+    """Drop what is played on after the last bar was reached, where it is no more than a bar or two."""
+    last = len(bars) - 2
+    while len(runs) > 1 and _bars_of(runs[-2], bars)[1] == last:
+        first, end = _bars_of(runs[-1], bars)
+        if end - first >= AFTERTHOUGHT_BARS or end == last:
+            break
+        runs.pop()
+        jumps.pop()
+
+
+def _find_runs(alignment: Alignment, times_s: Floats, grid: Grid) -> list[Run]:
+    runs: list[list[int]] = []
+    for at, cell in enumerate(alignment.cells.tolist()):
+        if cell == OUTSIDE:
+            continue
+        if not runs or alignment.jumps[at] or alignment.cells[runs[-1][-1]] > cell:
+            runs.append([])
+        runs[-1].append(at)
+    beat_s = alignment.beat_s or 1.0
+    return [Run(tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s) for own in runs if own]
+
+
+def _bars_of(run: Run, bars: Floats) -> tuple[int, int]:
+    ends = np.searchsorted(bars, [run.beats[0] + 1e-6, run.beats[-1] + 1e-6], side="right") - 1
+    return int(ends[0]), int(ends[1])
+
+
+def _tell_jump(before: list[Run], run: Run, bars: Floats, score: Score) -> Jump:
+    """Say what a jump was."""
+    first, _ = _bars_of(run, bars)
+    _, last = _bars_of(before[-1], bars)
+    time_s = float(run.times_s[0])
+    gone_s = time_s - float(before[-1].times_s[-1])
+    delta = float(run.beats[0] - before[-1].beats[-1])
+    per_bar = score.assignment.beats_per_bar
+    if delta > 0 and first - last <= 1:
+        return Jump("hesitation", first, first, time_s, gone_s - delta * run.beat_s)
+    if delta > 0:
+        return Jump("left out", last + 1, first, time_s)
+    whole = before[-1].beats[-1] >= bars[last + 1] - 0.5 * per_bar
+    in_time = gone_s < (bars[last + 1] - before[-1].beats[-1] + 0.5) * run.beat_s
+    kind = "repeated" if whole and in_time and run.beats[0] == bars[first] else "restart"
+    return Jump(kind, first, first, time_s)
+
+
+def _place(runs: list[Run], jumps: tuple[Jump, ...], bars: Floats) -> Placed:
+    visits: dict[int, int] = {}
+    for number, run in enumerate(runs):
+        first, last = _bars_of(run, bars)
+        for place in range(first, last + 1):
+            visits[place] = number
+    return Placed(tuple(runs), jumps, visits)

@@ -1,0 +1,78 @@
+"""Whether everything was played higher or lower than set: without the capo, with it elsewhere, or tuned down."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.assessment.align import Alignment, Grid, align
+from listen.assessment.heard import FITS_NOT, HeardMatrix, stroke_scores
+from listen.assessment.target import Score
+
+SHIFTS = tuple(range(-7, 8))
+MOST_TRIED = 3
+SHIFT_COST = 8.0  # nats by which another setting has to explain the strokes better
+FAR_COST = 4.0
+FAR = 5
+
+
+def find_setting(heard: HeardMatrix, score: Score, grid: Grid) -> tuple[HeardMatrix, Alignment, float]:
+    """Find by how many semitones all sounds lie off what was set, and align them.
+
+    Returns
+    -------
+    HeardMatrix
+        Moved.
+    Alignment
+    float
+        By how many nats it is better than to take the setting as it was set; 0 where it is.
+    """
+    times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
+    tempo = score.assignment.tempo_bpm
+    promising = {shift: _best_fits(heard.moved(shift), score) for shift in SHIFTS}
+    order = sorted(SHIFTS, key=lambda shift: (-promising[shift], abs(shift)))[:MOST_TRIED]
+    tried = {0: align(grid, stroke_scores(heard, score), times_s, tempo_bpm=tempo)}
+    for shift in order:
+        if shift and promising[shift] > promising[0] + SHIFT_COST:
+            moved = stroke_scores(heard.moved(shift), score)
+            tried[shift] = align(grid, moved, times_s, tempo_bpm=tempo)
+
+    def value(shift: int) -> float:
+        return tried[shift].score - (SHIFT_COST + FAR_COST * (abs(shift) > FAR) if shift else 0.0)
+
+    best = max(tried, key=lambda shift: (value(shift), -abs(shift)))
+    return heard.moved(best), tried[best], tried[best].score - tried[0].score
+
+
+def _best_fits(heard: HeardMatrix, score: Score) -> float:
+    """Return how well the sounds fit whichever chord of the score they fit best, weighed by their strokes."""
+    fits = heard.fit(score)[:, [target.is_judged for target in score.targets]]
+    if not fits.size:
+        return FITS_NOT
+    best = fits.max(axis=1)
+    counts = np.zeros(len(best))
+    for stroke in heard.performance.strokes:
+        if stroke.sound >= 0:
+            counts[stroke.sound] += 1
+    return float(best @ counts)
+
+
+def describe_setting(shift: int, capo_fret: int) -> tuple[str, str, str]:
+    """Say what was set, what it sounds like, and what to do.
+
+    Examples
+    --------
+    >>> describe_setting(-2, 2)
+    ('capo at fret 2', 'no capo', 'Put the capo at fret 2.')
+    >>> describe_setting(-1, 0)[1]
+    'everything 1 semitone lower'
+    """
+    expected = f"capo at fret {capo_fret}" if capo_fret else "no capo"
+    heard_at = capo_fret + shift
+    far = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
+    if heard_at == 0:
+        return expected, "no capo", f"Put the capo at fret {capo_fret}."
+    if shift < 0 and heard_at < 0:
+        return expected, f"everything {far} lower", "Tune the guitar up: it is lower than was set."
+    if capo_fret == 0:
+        return expected, f"everything {far} higher", "Take the capo off, or tune down."
+    return expected, f"as with the capo at fret {heard_at}", f"Put the capo at fret {capo_fret}."

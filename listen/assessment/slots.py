@@ -1,0 +1,147 @@
+"""What was heard while each chord that was set was due: which sounds, and the odds of every note over all of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.assessment.heard import HeardMatrix
+from listen.assessment.placing import Placed
+from listen.assessment.target import Score, Slot, Target
+from listen.assessment.vocabulary import NOT_HEARD
+
+Floats = NDArray[np.float64]
+
+UPPER_SHARE = 0.5  # of the strokes on a chord, those that say most for a note: an upstroke leaves out the low ones
+ENOUGH_S, LEAST_SAY = 0.5, 0.05
+LEAST_TONES = 3  # a bass note alone does not tell which of two chords it belongs to
+SURE_LOG_ODDS = 2.0
+RUNG_OVER = -3.0  # the log-odds that a string which only rings on was played
+RINGING_DB = 1.5  # a string that is struck rises more; as in transcription's own reading of strings that ring over
+CHANGE_NATS = 0.7  # a stroke that fits the chord before so much better still belongs to it
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedSlot:
+    """A chord that was set, and the strokes that were played while it was due.
+
+    Parameters
+    ----------
+    slot : Slot
+    target : Target
+    start_s : float
+        When it was due, by the student's own pulse.
+    beat_s : float
+    strokes : tuple of int
+        All that lie in it, hits too.
+    sounds : tuple of int
+        Of its strokes with pitch, without those at its beginning that go on with the chord before.
+    held_over : tuple of int
+        Strokes at its beginning that still sound the chord before.
+    before : Target or None
+        What was due before in the same run.
+    ringing : tuple of int
+        MIDI numbers that sounded before and that no stroke in it raises: nobody struck them.
+    """
+
+    slot: Slot
+    target: Target
+    start_s: float
+    beat_s: float
+    strokes: tuple[int, ...]
+    sounds: tuple[int, ...]
+    held_over: tuple[int, ...]
+    before: Target | None
+    ringing: tuple[int, ...] = ()
+
+
+def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) -> list[PlayedSlot]:
+    """Find what was played of each slot in its last visit; slots that were not reached are left out."""
+    found: list[PlayedSlot] = []
+    strokes = heard.performance.strokes
+    for number, slot in enumerate(score.slots):
+        if slot.place not in placed.visits:
+            continue
+        run = placed.runs[placed.visits[slot.place]]
+        own = placed.strokes_in(slot.place, slot.start, slot.end)
+        before = score.slots[number - 1] if number else None
+        is_run_on = before is not None and run.beats[0] < slot.start - 1e-6
+        earlier = score.targets[before.target] if before is not None and is_run_on else None
+        pulse = run.local_pulse(slot.start)
+        beat_s = run.beat_s if pulse is None else pulse[1]
+        over: list[int] = []
+        if earlier is not None and before is not None and before.target != slot.target:
+            for stroke in own:
+                sound = strokes[stroke].sound
+                if sound < 0 or not earlier.is_judged:
+                    break
+                if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
+                    break
+                sure = frozenset(np.flatnonzero(heard.odds[sound] > SURE_LOG_ODDS).tolist())
+                if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
+                    break
+                over.append(stroke)
+            if len(over) == len([one for one in own if strokes[one].sound >= 0]):
+                over = []  # it never came: a wrong chord, or a change that was not made
+        sounds = [strokes[one].sound for one in own if one not in over and strokes[one].sound >= 0]
+        found.append(
+            PlayedSlot(
+                slot, score.targets[slot.target], run.time_at(slot.start), beat_s, tuple(own),
+                tuple(dict.fromkeys(sounds)), tuple(over), earlier,
+                _find_ringing(heard, tuple(one for one in own if one not in over)),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _find_ringing(heard: HeardMatrix, own: tuple[int, ...]) -> tuple[int, ...]:
+    """Find what only rings on: it sounded before the first stroke, and rises at none where that could be told."""
+    strokes = heard.performance.strokes
+    pitched = [one for one in own if strokes[one].sound >= 0]
+    if not pitched or pitched[0] == 0 or strokes[pitched[0] - 1].sound < 0:
+        return ()
+    before = heard.pitches[strokes[pitched[0] - 1].sound]
+    most: dict[int, float] = {}
+    for one in pitched:
+        for midi, rise in strokes[one].rises:
+            most[midi] = max(most.get(midi, rise), rise)
+    return tuple(midi for midi, rise in most.items() if rise < RINGING_DB and before[midi] > 0.0)
+
+
+def gather_odds(heard: HeardMatrix, sounds: tuple[int, ...]) -> Floats:
+    """Return the log-odds of each pitch class over some sounds: the mean of those that say most for it."""
+    return _upper_mean(heard.odds[list(sounds)], _weights(heard, sounds))
+
+
+def gather_pitches(heard: HeardMatrix, played: PlayedSlot) -> tuple[Floats, Floats]:
+    """Return the log-odds of each MIDI number over a slot: of the sounds that say most for it, and the median."""
+    rows = heard.pitches[list(played.sounds)]
+    over = list(played.ringing)
+    rows[:, over] = np.minimum(rows[:, over], RUNG_OVER)
+    whole = (rows > 0.0).sum(axis=1) >= LEAST_TONES  # a bass struck alone says nothing of the strings above
+    middle = np.median(rows[whole] if whole.any() else rows, axis=0)
+    return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(middle)
+
+
+def bass_chances(heard: HeardMatrix, played: PlayedSlot) -> Floats:
+    """Return how likely each MIDI number is the lowest that was struck; shape (n_sounds, 128)."""
+    rows = heard.basses[list(played.sounds)]
+    rows[:, list(played.ringing)] = NOT_HEARD * 2
+    return np.asarray(np.exp(rows - np.logaddexp.reduce(rows, axis=1, keepdims=True)))
+
+
+def _weights(heard: HeardMatrix, sounds: tuple[int, ...]) -> Floats:
+    lengths = [heard.performance.sounds[at].end_s - heard.performance.sounds[at].start_s for at in sounds]
+    return np.minimum(np.array(lengths), ENOUGH_S) + LEAST_SAY
+
+
+def _upper_mean(rows: Floats, weights: Floats) -> Floats:
+    """Return the weighted mean of the upper part of each column."""
+    order = np.argsort(-rows, axis=0)
+    ranked = np.take_along_axis(rows, order, axis=0)
+    say = weights[order]
+    before = np.cumsum(say, axis=0) - say
+    share = np.clip(UPPER_SHARE * weights.sum() - before, 0.0, say)
+    return np.asarray((ranked * share).sum(axis=0) / share.sum(axis=0))

@@ -1,0 +1,241 @@
+"""What was set, as it should sound: slots of time in bars, each with a chord's tones, bass and usual shape."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from listen.errors import ListenError
+from listen.harmony import measure_shift
+from listen.instrument import Fretboard, Shape, best_fingering
+from listen.reading import ANYTHING, NO_CHORD, STEPS_PER_BEAT, Assignment, Expectation, SetChord
+from listen.theory import Chord, transpose_chord
+from listen.voicing import NothingLeftError, ShapeFilters, find_shapes
+
+ROOT_CHANCE, TONE_CHANCE, OPTIONAL_CHANCE = 0.92, 0.92, 0.85
+"""How often a chord's tone sounds in some stroke of it; judged, not measured: the ear's own odds decide far more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A chord that was set, as it should sound.
+
+    Parameters
+    ----------
+    symbol : str
+        As set.
+    sounding : str
+        Its name as it sounds; the symbol where it has none.
+    tones : tuple of (int, float)
+        Pitch class, and how likely it is to sound.
+    bass : int or None
+        Pitch class of the lowest note; None where none was set.
+    checks_bass : bool
+    shape : Shape or None
+        Set, or the usual one; counted from the capo.
+    is_shape_set : bool
+    expectation : Expectation
+    chord : Chord or None
+        As it sounds.
+    """
+
+    symbol: str
+    sounding: str
+    tones: tuple[tuple[int, float], ...]
+    bass: int | None
+    checks_bass: bool
+    shape: Shape | None
+    is_shape_set: bool
+    expectation: Expectation
+    chord: Chord | None = None
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether anything is asked of it."""
+        return bool(self.tones)
+
+    @property
+    def classes(self) -> frozenset[int]:
+        """Pitch classes of its tones."""
+        return frozenset(tone for tone, _ in self.tones)
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """From where to where a chord was set.
+
+    Parameters
+    ----------
+    bar : int
+        From 1; a pickup is 0.
+    place : int
+        Index of the bar, from 0.
+    start, end : float
+        In beats from the first bar line of the assignment.
+    beat : float
+        In its bar, from 1.
+    target : int
+        Index into :attr:`Score.targets`.
+    """
+
+    bar: int
+    place: int
+    start: float
+    end: float
+    beat: float
+    target: int
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """An assignment laid out in time.
+
+    Parameters
+    ----------
+    assignment : Assignment
+    targets : tuple of Target
+    slots : tuple of Slot
+        In order, without a gap.
+    bars : tuple of float
+        Where each bar begins, in beats, and the end of the last.
+    """
+
+    assignment: Assignment
+    targets: tuple[Target, ...]
+    slots: tuple[Slot, ...]
+    bars: tuple[float, ...]
+
+    @property
+    def n_beats(self) -> float:
+        """How long it is."""
+        return self.bars[-1]
+
+    def bar_number(self, place: int) -> int:
+        """Return the number of a bar."""
+        return place if self.assignment.pickup_beats else place + 1
+
+
+def lay_out(assignment: Assignment) -> Score:
+    """Lay an assignment out in time.
+
+    In free time every change is a bar of one beat.
+    """
+    symbols = {chord.symbol: at for at, chord in enumerate(assignment.chords)}
+    targets = [find_target(chord, assignment) for chord in assignment.chords]
+    slots: list[Slot] = []
+    bars: list[float] = [0.0]
+    held: int | None = None
+    anything = len(targets)
+    for place, bar in enumerate(assignment.bars):
+        start = bars[-1]
+        n_steps = assignment.pickup_beats * STEPS_PER_BEAT if place == 0 and assignment.pickup_beats else 0
+        n_steps = n_steps or assignment.steps_per_bar
+        number = place if assignment.pickup_beats else place + 1
+        edges = [(change.step, symbols[change.symbol]) for change in bar.changes]
+        if not edges or edges[0][0] > 0:
+            edges = [(0, anything if held is None else held), *edges]
+        if assignment.is_free:
+            edges = [(at * STEPS_PER_BEAT, target) for at, (_, target) in enumerate(edges)]
+            n_steps = len(edges) * STEPS_PER_BEAT
+        for at, (step, target) in enumerate(edges):
+            end = edges[at + 1][0] if at + 1 < len(edges) else n_steps
+            beats = step / STEPS_PER_BEAT
+            slots.append(Slot(number, place, start + beats, start + end / STEPS_PER_BEAT, 1.0 + beats, target))
+        held = edges[-1][1]
+        bars.append(start + n_steps / STEPS_PER_BEAT)
+    targets.append(Target(ANYTHING, ANYTHING, (), None, False, None, False, Expectation()))
+    return Score(assignment, tuple(targets), tuple(slots), tuple(bars))
+
+
+def find_target(chord: SetChord, assignment: Assignment) -> Target:
+    """Return how a chord should sound."""
+    board = assignment.fretboard
+    expectation = assignment.expectation_of(chord)
+    if chord.chord is None:
+        if chord.shape is None:
+            return Target(chord.symbol, chord.symbol, (), None, False, None, False, expectation)
+        pitches = sorted(pitch.midi for pitch in chord.shape.pitches(board) if pitch is not None)
+        tones = tuple((tone, TONE_CHANCE) for tone in dict.fromkeys(midi % 12 for midi in pitches))
+        return Target(
+            chord.symbol, chord.symbol, tones, pitches[0] % 12, expectation.demand != "name", chord.shape, True,
+            expectation,
+        )  # fmt: skip
+    sounding = transpose_chord(chord.chord, measure_shift(board) % 12)
+    shape = chord.shape
+    bass = sounding.sounding_bass.pitch_class
+    if shape is not None:
+        sung = [pitch.midi for pitch in shape.pitches(board) if pitch is not None]
+        bass = min(sung) % 12 if sung else bass
+    else:
+        shape = find_usual_shape(sounding, board, expectation.strings)
+    optional = set(sounding.quality.optional)
+    chances = {
+        sounding.root.above(tone).pitch_class: OPTIONAL_CHANCE if tone in optional else TONE_CHANCE
+        for tone in sounding.quality.tones
+    }
+    chances.setdefault(sounding.sounding_bass.pitch_class, ROOT_CHANCE)
+    checks_bass = chord.chord.bass is not None or expectation.demand != "name"
+    return Target(
+        chord.symbol, sounding.text, tuple(chances.items()), bass, checks_bass, shape, chord.shape is not None,
+        expectation, sounding,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def find_usual_shape(chord: Chord, board: Fretboard, strings: tuple[int, ...]) -> Shape | None:
+    """Return the shape that a chord is usually held in; its root lowest where any will do, None where no hand can."""
+    filters = ShapeFilters(strings=strings or None)
+    try:
+        rooted = Chord(chord.root, chord.quality, chord.sounding_bass)
+        return find_shapes(rooted, fretboard=board, filters=filters)[0].shape
+    except NothingLeftError:
+        return None
+
+
+def check_playable(assignment: Assignment) -> None:
+    """Say before any recording is read that something set cannot be played.
+
+    Raises
+    ------
+    ListenError
+        A chord that no hand can hold in this tuning, or a shape that no hand can, or that is another chord than its
+        name says.
+    """
+    board = assignment.fretboard
+    for chord in assignment.chords:
+        if chord.symbol in {NO_CHORD, ANYTHING}:
+            continue
+        capo = f" with the capo at {board.capo_fret}" if board.capo_fret else ""
+        where = f"in {board.tuning.name} tuning{capo}"
+        if chord.shape is not None:
+            if chord.shape.n_played == 0:
+                raise ListenError(f"{chord.symbol} was set as {chord.shape.text}, which sounds no string.")
+            if not best_fingering(chord.shape, board).playable:
+                raise ListenError(
+                    f"{chord.symbol} was set as {chord.shape.text}, which no hand can hold {where}: look at its frets."
+                )
+            _check_name(chord, assignment)
+        elif chord.chord is not None:
+            strings = assignment.expectation_of(chord).strings
+            sounding = transpose_chord(chord.chord, measure_shift(board) % 12)
+            if find_usual_shape(sounding, board, strings) is None:
+                on = f" on strings {', '.join(map(str, strings))}" if strings else ""
+                raise ListenError(f"{chord.symbol} was set, but no hand can hold it{on} {where}.")
+
+
+def _check_name(chord: SetChord, assignment: Assignment) -> None:
+    """Refuse a shape that holds notes which are not in its name."""
+    if chord.chord is None or chord.shape is None:
+        return
+    target = find_target(chord, assignment)
+    board = assignment.fretboard
+    foreign = [
+        pitch.name
+        for pitch in chord.shape.pitches(board)
+        if pitch is not None and pitch.pitch_class not in target.classes
+    ]
+    if foreign:
+        raise ListenError(
+            f"{chord.symbol} was set as {chord.shape.text}, which sounds {' and '.join(foreign)}, no tone of it; put "
+            "the frets or the name right."
+        )

@@ -1,0 +1,115 @@
+"""``listen check SET RECORDING...``: what students played, held against what was set."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from listen.cli.command import Command
+from listen.cli.console import find_style, print_note
+from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("check", cls=Command, short_help="Check recorded homework against what was set.")(check)
+
+
+def check(
+    *,
+    assigned: Annotated[
+        str,
+        typer.Argument(
+            metavar="SET",
+            help="What was set: a chart, a recording or PART.json to play as, or chords or frets in quotes.",
+        ),
+    ] = "",
+    recordings: Annotated[
+        list[Path] | None, typer.Argument(metavar="RECORDING...", help="Students' recordings, or folders of them.")
+    ] = None,
+    output: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="OUT",
+            help="Write to a file too: .html, .csv or .json; without recordings, the sheet to hand out.",
+        ),
+    ] = None,
+    pages: Annotated[
+        Path | None, typer.Option("--pages", metavar="FOLDER", help="Write a page for each student here.")
+    ] = None,
+    new: Annotated[
+        Path | None, typer.Option("--new", metavar="CHART", help="Write a commented chart to fill in.")
+    ] = None,
+    tolerances: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.toml", help="How far a student may be off; written with the usual values if new."),
+    ] = None,
+    names: Annotated[
+        str, typer.Option("--names", metavar="PATTERN", help='Whose a file is, by its name: "week3-{student}".')
+    ] = "",
+    students: Annotated[
+        Path | None, typer.Option(metavar="TABLE.csv", help="Whose a file is: columns file and student.")
+    ] = None,
+    before: Annotated[
+        Path | None, typer.Option(metavar="CHECK.json", help="Compare with this earlier check of the same students.")
+    ] = None,
+    correct: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="BAR=right|wrong", help="Your own verdict: 5=right, 5.3=wrong; kept beside the recording."
+        ),
+    ] = None,
+    note: Annotated[str, typer.Option(metavar="TEXT", help="A note to the student, kept beside the recording.")] = "",
+    jobs: Annotated[int, typer.Option("--jobs", metavar="N", help="How many at once; 0 for one a core.")] = 0,
+    cluster: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Read on a Dask cluster, whose scheduler is at this address.")
+    ] = "",
+    left_handed: LeftHandedOption = None,
+    as_json: JsonOption = False,
+    overwrite: OverwriteOption = False,
+    ascii_only: AsciiOption = False,
+) -> None:
+    """Check students' recordings: what is right, what to work on, and where to listen.
+
+    Everything stays on this machine. A page holds one student's recording and nobody else's.
+    """
+    from listen.cli.check_output import (
+        check_reports,
+        clear_progress,
+        print_checked,
+        show_class_progress,
+        write_handout,
+        write_new,
+        write_reports,
+    )
+    from listen.request import CheckAsked, find_asked, find_tolerances, is_left_handed, read_set, run_check
+
+    if new is not None:
+        write_new(new, overwrite=overwrite)
+        return
+    assignment, remark = read_set(assigned, overwrite=overwrite)
+    if remark:
+        print_note(remark)
+    is_left = is_left_handed(left_handed)
+    if not recordings:
+        write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
+        return
+    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster)
+    found = find_asked(recordings, asked)
+    outputs = check_reports(output or [], pages, found, overwrite=overwrite)
+    usual, remark = find_tolerances(tolerances)
+    if remark:
+        print_note(remark)
+    checked = run_check(assignment, found, asked, tolerances=usual, progress=show_class_progress(len(found)))
+    clear_progress()
+    print_checked(checked, style=find_style(ascii_only=ascii_only), as_json=as_json)
+    write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)
+    if not checked.complete:
+        print_note("Stopped: what was read is kept, and the same command goes on from there.")
+        raise typer.Exit(130)
+    if checked.failures and not checked.checks:
+        raise typer.Exit(2)

@@ -1,0 +1,130 @@
+"""Where ``listen check`` puts what it found: the terminal, reports by their endings, a page for each student."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.cli.console import LEAST_WIDTH, print_lines, print_note, print_pieces
+from listen.cli.options import check_output
+from listen.errors import DocumentError
+
+if TYPE_CHECKING:
+    from listen.document import ClassCheck
+    from listen.export import TextStyle
+    from listen.jobs import Recording
+    from listen.reading import Assignment
+
+
+def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> None:
+    """Print the document, or what to say."""
+    from listen.document import class_to_document, render_document
+    from listen.export import render_class_text
+
+    if as_json:
+        print_pieces([render_document(class_to_document(checked)), "\n"])
+    else:
+        print_lines([render_class_text(checked, style=style).rstrip("\n")])
+
+
+def check_reports(
+    outputs: Sequence[Path], pages: Path | None, recordings: Sequence[Recording], *, overwrite: bool
+) -> list[tuple[Path, bool]]:
+    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+    from listen.request import CHECK_ENDINGS
+
+    reads = [one.path for one in recordings]
+    allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
+    if pages is not None:
+        try:
+            pages.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise DocumentError(f"The folder {pages} could not be made: {error.strerror or error}.") from error
+    return allowed
+
+
+def write_reports(
+    checked: ClassCheck,
+    recordings: Sequence[Recording],
+    assignment: Assignment,
+    outputs: Sequence[tuple[Path, bool]],
+    pages: Path | None,
+    *,
+    left_handed: bool,
+) -> None:
+    """Write the reports that were asked for; students' pages are made anew."""
+    from listen.document import write_file
+    from listen.export import render_check_page
+    from listen.request import page_name, render_check_file
+
+    for path, overwrite in outputs:
+        content = render_check_file(checked, recordings, assignment, path, pages=pages, left_handed=left_handed)
+        write_file(path, content, overwrite=overwrite)
+        print_note(f"{path} was written.")
+    if pages is not None:
+        paths = {one.student: one.path for one in recordings}
+        for check in checked.checks:
+            page = render_check_page(check, assignment, recording=paths[check.student], left_handed=left_handed)
+            write_file(pages / page_name(check.student), page, overwrite=True)
+        print_note(f"{len(checked.checks)} pages were written to {pages}.")
+
+
+def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite: bool, left_handed: bool) -> None:
+    """Write the sheet to hand out, or print the chart."""
+    from listen.document import render_chart_text, write_file
+    from listen.export import render_handout
+    from listen.request import HANDOUT_ENDINGS
+
+    if not outputs:
+        print_lines([render_chart_text(assignment).rstrip("\n")])
+        print_note("No recordings were given; -o sheet.html writes the sheet to hand out.")
+        return
+    for path in outputs:
+        allowed = check_output(path, overwrite=overwrite, endings=HANDOUT_ENDINGS)
+        is_page = path.suffix.lower() == ".html"
+        content = render_handout(assignment, left_handed=left_handed) if is_page else render_chart_text(assignment)
+        write_file(path, content, overwrite=allowed)
+        print_note(f"{path} was written.")
+
+
+def write_new(path: Path, *, overwrite: bool) -> None:
+    """Write a chart to fill in."""
+    from listen.document import write_file
+    from listen.request import CHART_TEMPLATE
+
+    overwrite = check_output(path, overwrite=overwrite, option="new")
+    write_file(path, CHART_TEMPLATE, overwrite=overwrite)
+    print_note(f"{path} was written: fill it in, and try it with 'listen check {path} -o sheet.html'.")
+
+
+def show_class_progress(total: int) -> Callable[[int, int, str], None] | None:
+    """Return what shows, on a terminal, how many are done and how long the rest will take."""
+    if total < 2 or not sys.stderr.isatty():
+        return None
+    from listen.export import TextStyle
+
+    begun = time.monotonic()
+    first: list[int] = []
+
+    def show(done: int, of: int, student: str) -> None:
+        first[:] = first or [done - 1]  # what was kept from before took no time
+        left_s = (time.monotonic() - begun) * (of - done) / max(1, done - first[0])
+        line = f"{done} of {of} read, about {_span_text(left_s)} left: {student}"
+        sys.stderr.write(f"\r{TextStyle().plain(line)[: 2 * LEAST_WIDTH - 1]}\x1b[K")
+        sys.stderr.flush()
+
+    return show
+
+
+def _span_text(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"
+
+
+def clear_progress() -> None:
+    """Clear the line that showed how far it has come."""
+    if sys.stderr.isatty():
+        sys.stderr.write("\r\x1b[K")
+        sys.stderr.flush()

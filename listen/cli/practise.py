@@ -1,0 +1,268 @@
+"""``listen practise``: learn to hear what is in the bass, which inversion, which chord."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from listen.cli.command import Command
+from listen.cli.console import find_style, print_lines, print_note
+from listen.cli.options import AsciiOption, CapoOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
+from listen.errors import ListenError, bad_value
+
+if TYPE_CHECKING:
+    from listen.document import Answered, Progress
+    from listen.practice import Judged, Question
+    from listen.request import Asked
+
+MOST_MINUTES = 60.0
+HELP = "An answer's key or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording; 'stop'."
+
+
+def add_to(app: typer.Typer) -> None:
+    """Register the command."""
+    app.command("practise", cls=Command, short_help="Learn to hear basses, inversions and chords.")(practise)
+
+
+def practise(
+    *,
+    kind: Annotated[
+        list[str] | None, typer.Option(metavar="KIND", help="Ask only this step of the ladder; may be given again.")
+    ] = None,
+    minutes: Annotated[float, typer.Option(metavar="N", help="How long a session lasts.")] = 10.0,
+    items: Annotated[int, typer.Option(metavar="N", help="At most so many questions; 0: as many as fit.")] = 0,
+    exercise: Annotated[
+        Path | None, typer.Option("--set", metavar="FILE.toml", help="An exercise that a teacher wrote.")
+    ] = None,
+    part: Annotated[
+        Path | None, typer.Option(metavar="PART.json", help="Ask about chords of your own, cut from its recording.")
+    ] = None,
+    tuning: TuningOption = None,
+    capo: CapoOption = 0,
+    sounds: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Write the sounds there as WAV files instead of playing them.")
+    ] = None,
+    page: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write a session as one page that works offline.")
+    ] = None,
+    take: Annotated[
+        Path | None, typer.Option(metavar="ANSWERS.json", help="Take in the answers that such a page handed out.")
+    ] = None,
+    ladder: Annotated[bool, typer.Option("--ladder", help="List the kinds of question in their order.")] = False,
+    show_progress: Annotated[bool, typer.Option("--progress", help="Show how it has gone so far.")] = False,
+    export_to: Annotated[
+        Path | None, typer.Option("--export", metavar="OUT.csv", help="Write every kept answer as a row.")
+    ] = None,
+    seed: Annotated[int | None, typer.Option(metavar="N", help="The same number asks the same questions.")] = None,
+    overwrite: OverwriteOption = False,
+    left_handed: LeftHandedOption = None,
+    ascii_only: AsciiOption = False,
+    in_words: WordsOption = False,
+) -> None:
+    """Learn to hear what is in the bass: short questions that become harder as you do.
+
+    A new step opens when the one below holds. Answers are kept, and decide what is asked next. Keep the level moderate,
+    and rest your ears after ten minutes.
+    """
+    from listen.document import open_progress, read_answers
+    from listen.export import render_progress_text
+    from listen.request import take_answers
+
+    style = find_style(ascii_only=ascii_only, in_words=in_words)
+    if ladder:
+        _print_ladder()
+        return
+    if not 0.0 < minutes <= MOST_MINUTES:
+        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
+    if not 0 <= items <= 200:
+        raise bad_value("items", items, allowed="0 to 200")
+    with open_progress() as progress:
+        if take is not None:
+            n_new = take_answers(progress, read_answers(take))
+            print_note(f"{n_new} new answers were taken from {take}.")
+        if export_to is not None:
+            _export(progress, export_to, overwrite)
+        if show_progress:
+            print_lines(render_progress_text(progress.answers(), style=style))
+        if take is not None or export_to is not None or show_progress:
+            return
+        asked, limit, most_s = _find_asked(kind, exercise, part, tuning, capo, items, minutes)
+        first_seed = seed if seed is not None else time.time_ns() % (1 << 40)
+        if page is not None:
+            _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
+            return
+        _hold_session(progress, asked, first_seed, limit, most_s, _Stage(sounds, style, left_handed))
+
+
+def _print_ladder() -> None:
+    from listen.practice import ABOUT, LADDER
+
+    print_lines(f"{number}  {kind:20} {ABOUT[kind]}" for number, kind in enumerate(LADDER, 1))
+
+
+def _export(progress: Progress, path: Path, overwrite: bool) -> None:
+    from listen.cli.options import check_output
+    from listen.document import write_file
+    from listen.export import render_answers_csv
+
+    overwrite = check_output(path, overwrite=overwrite, endings=(".csv",), option="export")
+    write_file(path, render_answers_csv(progress.answers()), overwrite=overwrite)
+    print_note(f"{path} was written.")
+
+
+def _find_asked(
+    kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int, items: int,
+    minutes: float,
+) -> tuple[Asked, int, float]:  # fmt: skip
+    """Join what was asked for: options come before what a teacher set."""
+    from listen.document import Exercise, read_exercise
+    from listen.practice import LADDER, check_kind
+    from listen.request import Asked, load_material, parse_fretboard
+
+    given = Exercise(minutes=minutes) if exercise is None else read_exercise(exercise)
+    chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
+    board = parse_fretboard(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
+    own = None if part is None else load_material(part)
+    limit = items or (given.items if exercise is not None else 0)
+    asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
+    return asked, limit, 60.0 * given.minutes
+
+
+def _write_page(
+    page: Path, asked: Asked, progress: Progress, seed: int, limit: int, *, overwrite: bool, left_handed: bool | None
+) -> None:
+    from listen.cli.options import check_output
+    from listen.document import write_file
+    from listen.export import MOST_ITEMS, render_practice_page
+    from listen.request import ask_next, is_left_handed
+
+    if asked.own is not None:
+        raise bad_value("page", str(page), allowed="a session on drawn chords", remedy="Leave out --part.")
+    if limit > MOST_ITEMS:
+        raise bad_value("items", limit, allowed=f"at most {MOST_ITEMS} on a page")
+    overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
+    states, now = progress.states(), datetime.now(UTC)
+    questions = [ask_next(asked, states, now=now, seed=seed + number) for number in range(limit or 10)]
+    text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
+    write_file(page, text, overwrite=overwrite)
+    print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
+
+
+class _Stage:
+    """Where questions are heard and answered: a terminal, with a sound card or a folder for the sounds."""
+
+    def __init__(self, folder: Path | None, style: object, left_handed: bool | None) -> None:
+        from listen.request import has_sound_card, is_left_handed
+
+        self.style, self.left_handed = style, is_left_handed(left_handed)
+        self.folder = folder
+        if folder is None and not has_sound_card():
+            import tempfile
+
+            self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
+            print_note(
+                "No sound card is at hand (pip install 'listen[sound]' needs PortAudio): the sounds are written to "
+                f"{self.folder}; play them with any player."
+            )
+        self._count = 0
+
+    def sound(self, samples: object, name: str) -> None:
+        """Play samples, or write them and say where."""
+        from listen.document import write_file
+        from listen.export import samples_to_wav
+        from listen.practice import RATE_HZ
+        from listen.request import play_samples
+
+        if self.folder is None:
+            play_samples(samples, sample_rate_hz=RATE_HZ)  # type: ignore[arg-type]
+            return
+        self.folder.mkdir(parents=True, exist_ok=True)
+        self._count += 1
+        path = self.folder / f"{self._count:03d}_{name}.wav"
+        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ), overwrite=True)  # type: ignore[arg-type]
+        print_lines([f"  {path}"])
+
+
+def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: _Stage) -> None:
+    """Ask until time or questions are up, or the player stops."""
+    from listen.export import render_session_text
+
+    given: list[Answered] = []
+    print_lines([HELP, ""])
+    begin_s = time.monotonic()
+    try:
+        for number, question in enumerate(_questions(progress, asked, seed), 1):
+            if (limit and number > limit) or time.monotonic() - begin_s > most_s:
+                break
+            answered = _ask(progress, asked, question, number, stage)
+            if answered is None:
+                break
+            given.append(answered)
+    except (KeyboardInterrupt, EOFError):
+        print_lines([""])
+    print_lines(["", *render_session_text(given, style=stage.style)])  # type: ignore[arg-type]
+
+
+def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question]:
+    from listen.request import ask_next
+
+    number = 0
+    while True:
+        yield ask_next(asked, progress.states(), now=datetime.now(UTC), seed=seed + number)
+        number += 1
+
+
+def _ask(progress: Progress, asked: Asked, question: Question, number: int, stage: _Stage) -> Answered | None:
+    """Ask one question until it is answered; None when the player stops."""
+    from listen.export import render_answer_text, render_question_text
+    from listen.request import keep_answer, play_after, play_question
+
+    style = stage.style
+    print_lines(render_question_text(question, number, style=style))  # type: ignore[arg-type]
+    samples = play_question(question, asked)
+    stage.sound(samples, "question")
+    heard_s = time.monotonic()
+    while True:
+        said = _read_line()
+        if said in {"stop", "quit", "exit"}:
+            return None
+        if said in {"", "again"}:
+            stage.sound(samples, "question")
+            continue
+        try:
+            judged, how = _judge(question, said)
+        except ListenError as error:
+            print_note(str(error))
+            continue
+        answered = keep_answer(progress, question, judged, took_s=time.monotonic() - heard_s, how=how)
+        lines = render_answer_text(question, judged, style=style, left_handed=stage.left_handed)  # type: ignore[arg-type]
+        print_lines([*lines, ""])
+        stage.sound(play_after(question, judged, asked), "answer")
+        return answered
+
+
+def _read_line() -> str:
+    sys.stdout.write("> ")
+    sys.stdout.flush()
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line.strip()
+
+
+def _judge(question: Question, said: str) -> tuple[Judged, str]:
+    from listen.practice import judge_typed
+    from listen.request import hear_hum, hear_played
+
+    word, _, rest = said.partition(" ")
+    if word in {"hum", "guitar"} and rest.strip():
+        path = Path(rest.strip())
+        return (hear_hum(question, path), "hum") if word == "hum" else (hear_played(question, path), "guitar")
+    judged = judge_typed(question, said)
+    return judged, "key" if question.option(said) is not None else "name"

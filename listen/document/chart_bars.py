@@ -1,0 +1,129 @@
+"""The bars of a chart, read: bar lines, repeats, names and the beats on which they come."""
+
+from __future__ import annotations
+
+import re
+
+from listen.document.chart_place import ChartPlace
+from listen.instrument import Fretboard, Shape
+from listen.reading import STEPS_PER_BEAT, Assignment, SetBar, SetChange, SetSection
+from listen.theory import Chord
+
+MOST_BARS, MOST_TIMES = 2000, 99
+LATE_STEPS = {"&": 6, "¼": 3, "¾": 9, "⅓": 4, "⅔": 8, "½": 6}
+_LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d{1,3}))?|\|{1,2}:?")
+_NAMES = re.compile(r"([&¼½¾⅓⅔]?)([^&¼½¾⅓⅔]+)")
+_HELD = {".", "·", "-", "/"}
+
+
+class BarReader:
+    """Reads rows of bars, one after another.
+
+    Parameters
+    ----------
+    assignment : Assignment
+        With its head read.
+    board : Fretboard
+    """
+
+    def __init__(self, assignment: Assignment, board: Fretboard) -> None:
+        self._assignment, self._board = assignment, board
+        self._sections: list[SetSection] = []
+        self._bars: list[SetBar] = []
+        self._opened: ChartPlace | None = None
+        self.symbols: dict[str, tuple[Chord | None, Shape | None]] = {}
+
+    def read(self, row: ChartPlace) -> None:
+        """Read one row."""
+        number = re.match(r"\d+\s*", row.text)
+        if number is not None:
+            row = row.after(number.end())
+        lines = list(_LINE.finditer(row.text))
+        if lines[-1].end() < len(row.text):
+            last = row.after(lines[-1].end())
+            raise last.refuse(f'the bar "{last.shown}" does not end: put | after it.')
+        for place, line in enumerate(lines):
+            if line.group().startswith(":"):
+                self._close(row.after(line.start()), line[1])
+            elif line.group().endswith(":"):
+                self._open(row.after(line.start()))
+            if place + 1 < len(lines):
+                begin, end = line.end(), lines[place + 1].start()
+                bar = ChartPlace(row.name, row.line, row.column + begin, row.text[begin:end])
+                if bar.text or not line.group().startswith(":"):
+                    self._bars.append(self._read_bar(bar))
+        if self.n_bars > MOST_BARS:
+            raise row.refuse(f"there are more than {MOST_BARS} bars; a chart of homework is shorter.")
+
+    @property
+    def n_bars(self) -> int:
+        """How many bars were read, repeats written out."""
+        return len(self._bars) + sum(len(section.bars) * section.times for section in self._sections)
+
+    def finish(self) -> tuple[SetSection, ...]:
+        """Return the sections."""
+        if self._opened is not None:
+            raise self._opened.refuse("the repeat that begins here does not end: write :| ×2 after its last bar.")
+        if self._bars:
+            self._sections.append(SetSection(tuple(self._bars)))
+            self._bars = []
+        return tuple(self._sections)
+
+    def _open(self, place: ChartPlace) -> None:
+        if self._opened is not None:
+            raise place.refuse(f"a repeat begins inside the one of line {self._opened.line}; close that one first.")
+        if self._bars:
+            self._sections.append(SetSection(tuple(self._bars)))
+            self._bars = []
+        self._opened = place
+
+    def _close(self, place: ChartPlace, times: str | None) -> None:
+        if not self._bars:
+            raise place.refuse("there is no bar to repeat.")
+        n_times = int(times) if times else 2
+        if not 2 <= n_times <= MOST_TIMES:
+            raise place.refuse(f"bars are repeated 2 to {MOST_TIMES} times, not {n_times}.")
+        self._sections.append(SetSection(tuple(self._bars), n_times))
+        self._bars, self._opened = [], None
+
+    def _read_bar(self, place: ChartPlace) -> SetBar:
+        words = place.words()
+        is_first = not self._bars and not self._sections
+        pickup = self._assignment.pickup_beats
+        n_beats = pickup if pickup and is_first else self._assignment.beats_per_bar
+        if len(words) <= 1 and not any(word.text in _HELD for word in words):
+            widths = n_beats * STEPS_PER_BEAT
+        else:
+            widths = self._width_of(words, n_beats, place)
+        changes: list[SetChange] = []
+        for beat, word in enumerate(words):
+            if word.text in _HELD:
+                continue
+            at = 0
+            for match in _NAMES.finditer(word.text):
+                if match.start() != at:
+                    break
+                name = ChartPlace(word.name, word.line, word.column + match.start(2), match[2])
+                step = beat * widths + LATE_STEPS.get(match[1], 0)
+                if step >= n_beats * STEPS_PER_BEAT or (changes and changes[-1].step >= step):
+                    raise name.refuse("two names stand at one place; put & before the one that comes half a beat late.")
+                symbol, chord, shape = name.read_symbol(self._board)
+                self.symbols.setdefault(symbol, (chord, shape))
+                changes.append(SetChange(step, symbol))
+                at = match.end()
+            if at < len(word.text):
+                raise word.refuse(f'"{word.shown}" holds no name after its last sign.')
+        return SetBar(tuple(changes))
+
+    def _width_of(self, words: list[ChartPlace], n_beats: int, place: ChartPlace) -> int:
+        """Return how many steps each word of a bar takes."""
+        upper = self._assignment.signature[0]
+        n_steps = n_beats * STEPS_PER_BEAT
+        whole = n_steps % len(words) == 0
+        if whole and (n_beats % len(words) == 0 or (len(words) == upper and upper != n_beats)):
+            return n_steps // len(words)
+        signature = "/".join(map(str, self._assignment.signature))
+        raise place.stripped().refuse(
+            f"this bar has {len(words)} places, but a bar of {signature} has {n_beats} beats: write one name for the "
+            f"whole bar, or {n_beats} places, with . where nothing changes."
+        )

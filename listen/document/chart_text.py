@@ -1,0 +1,142 @@
+"""The chart in plain text, written: what a teacher sets, as a person would type it.
+
+    title: Harbour Lights
+    capo: 2
+    tempo: 96
+    metre: 4/4
+    pattern: D . D U . U D U
+    matters: bass
+
+    G/B = x20003 shape
+
+    |: C      | G/B    | Am . F . | G      :| ×2
+
+What is written here is read back by :mod:`listen.document.chart_parser` as the same value.
+"""
+
+from __future__ import annotations
+
+from listen.instrument import STANDARD, Tuning, parse_tuning, strings_text
+from listen.reading import (
+    STEPS_PER_BEAT,
+    Assignment,
+    Expectation,
+    SetBar,
+    SetChord,
+    SetSection,
+    SetStroke,
+)
+
+BARS_A_LINE = 4
+LATE_SIGNS = {6: "&", 3: "¼", 9: "¾", 4: "⅓", 8: "⅔"}  # steps after the beat
+HELD = "."
+STROKE_SIGNS = {("down", False): "D", ("up", False): "U", (None, False): "*", (None, True): "x"}
+
+
+def render_chart_text(assignment: Assignment) -> str:
+    """Return an assignment as plain text.
+
+    Returns
+    -------
+    str
+        Lines, each ended by a line feed.
+    """
+    blocks = [_head(assignment), [_definition(one) for one in assignment.chords if is_defined(one)]]
+    blocks += [_section(section, assignment, is_first=place == 0) for place, section in enumerate(assignment.sections)]
+    return "\n".join("".join(f"{line.rstrip()}\n" for line in block) for block in blocks if block)
+
+
+def is_defined(chord: SetChord) -> bool:
+    """Whether more is said of a chord than its symbol."""
+    return (chord.shape is not None and chord.symbol != chord.shape.text) or chord.expectation is not None
+
+
+def tuning_text(tuning: Tuning) -> str:
+    """Return a tuning as it is typed: its name, where that says the same."""
+    try:
+        return tuning.name if parse_tuning(tuning.name).open_strings == tuning.open_strings else tuning.text
+    except ValueError:
+        return tuning.text
+
+
+def _head(assignment: Assignment) -> list[str]:
+    lines = []
+    if assignment.title:
+        lines.append(f"title: {assignment.title}")
+    if assignment.capo_fret:
+        lines.append(f"capo: {assignment.capo_fret}")
+    if assignment.tuning.open_strings != STANDARD.open_strings:
+        lines.append(f"tuning: {tuning_text(assignment.tuning)}")
+    if assignment.tempo_bpm is not None:
+        lines.append(f"tempo: {assignment.tempo_bpm:.10g}")
+    if assignment.is_free:
+        lines.append("free time")
+    if assignment.signature != (4, 4):
+        lines.append(f"metre: {assignment.signature[0]}/{assignment.signature[1]}")
+    if assignment.pickup_beats:
+        lines.append(f"pickup: {assignment.pickup_beats}")
+    if assignment.pattern:
+        lines.append(f"pattern: {_pattern(assignment.pattern, assignment.steps_per_bar)}")
+    if assignment.expectation != Expectation():
+        lines.append(f"matters: {_expectation(assignment.expectation)}")
+    return lines
+
+
+def _expectation(expectation: Expectation) -> str:
+    strings = f" strings {strings_text(expectation.strings)}" if expectation.strings else ""
+    return f"{expectation.demand}{strings}"
+
+
+def _definition(chord: SetChord) -> str:
+    shape = "" if chord.shape is None else f" {chord.shape.text}"
+    matters = "" if chord.expectation is None else f" {_expectation(chord.expectation)}"
+    return f"{chord.symbol} ={shape}{matters}"
+
+
+def _pattern(strokes: tuple[SetStroke, ...], n_steps: int) -> str:
+    beats = n_steps // STEPS_PER_BEAT
+    width = next(
+        width
+        for parts in (1, 2, 3, 4, 6, 12)
+        if all(one.step % (width := n_steps // (beats * parts)) == 0 for one in strokes)
+    )
+    signs = ["."] * (n_steps // width)
+    for one in strokes:
+        signs[one.step // width] = STROKE_SIGNS[None if one.is_muted else one.direction, one.is_muted]
+    return " ".join(signs)
+
+
+def _section(section: SetSection, assignment: Assignment, *, is_first: bool) -> list[str]:
+    cells = []
+    for place, bar in enumerate(section.bars):
+        is_pickup = is_first and place == 0 and assignment.pickup_beats > 0
+        cells.append(bar_text(bar, n_beats=assignment.pickup_beats if is_pickup else assignment.beats_per_bar))
+    lines = []
+    repeated = section.times > 1
+    rows = [cells[at : at + BARS_A_LINE] for at in range(0, len(cells), BARS_A_LINE)]
+    wide = [max((len(row[column]) for row in rows if column < len(row)), default=0) for column in range(BARS_A_LINE)]
+    for number, row in enumerate(rows):
+        opening = "|: " if repeated and number == 0 else "|  " if repeated else "| "
+        closing = f" :| ×{section.times}" if repeated and number == len(rows) - 1 else " |"
+        lines.append(f"{opening}{' | '.join(cell.ljust(wide[at]) for at, cell in enumerate(row))}{closing}")
+    return lines
+
+
+def bar_text(bar: SetBar, *, n_beats: int) -> str:
+    """Return what stands between two bar lines.
+
+    Examples
+    --------
+    >>> from listen.reading import SetChange
+    >>> bar_text(SetBar((SetChange(0, "G"), SetChange(30, "D/F#"))), n_beats=4), bar_text(SetBar(), n_beats=4)
+    ('G . &D/F# .', '')
+    """
+    if not bar.changes:
+        return ""
+    if len(bar.changes) == 1 and bar.changes[0].step == 0:
+        return bar.changes[0].symbol
+    beats = [""] * n_beats
+    for change in bar.changes:
+        beat, late = divmod(change.step, STEPS_PER_BEAT)
+        beats[beat] += f"{LATE_SIGNS[late] if late else ''}{change.symbol}"
+    return " ".join(beat or HELD for beat in beats)

@@ -1,0 +1,91 @@
+"""An exercise that a teacher sets: a small TOML file that says what is asked, and how much of it."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+from listen.errors import BadValueError, DocumentError, bad_value
+
+MOST_ITEMS, MOST_MINUTES = 200, 60.0
+MAX_BYTES = 65_536
+_FIELDS = ("title", "kinds", "items", "minutes", "level", "tuning", "capo")
+TEMPLATE = """\
+# An exercise for: listen practise --set FILE
+title = "Roots and thirds"
+kinds = ["root or not", "which bass"]   # steps of the ladder; 'listen practise --ladder' lists them
+items = 20                              # how many questions
+minutes = 10                            # at most so long
+# level = 3.0                           # 0 easy to 10; without it each player's own level is used
+# tuning = "standard"
+# capo = 0
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """What a teacher set.
+
+    Parameters
+    ----------
+    title : str
+    kinds : tuple of str
+        As written; whoever asks the questions checks them.
+    items : int
+    minutes : float
+    level : float or None
+        The same for everybody; None for each player's own.
+    tuning : str
+    capo : int
+    """
+
+    title: str = ""
+    kinds: tuple[str, ...] = ()
+    items: int = 20
+    minutes: float = 10.0
+    level: float | None = None
+    tuning: str = "standard"
+    capo: int = 0
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.items <= MOST_ITEMS:
+            raise bad_value("items", self.items, allowed=f"1 to {MOST_ITEMS}")
+        if not 0.0 < self.minutes <= MOST_MINUTES:
+            raise bad_value("minutes", self.minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
+
+
+def read_exercise(path: Path) -> Exercise:
+    """Read an exercise.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be read, is no TOML, or has a field that there is not.
+    """
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise DocumentError(f"{path} is too large for an exercise: {MAX_BYTES} bytes are the most.")
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise DocumentError(f"{path} could not be read: {getattr(error, 'strerror', None) or error}.") from error
+    except tomllib.TOMLDecodeError as error:
+        raise DocumentError(f"{path} is no exercise in TOML: {error}.") from error
+    unknown = sorted(set(table) - set(_FIELDS))
+    if unknown:
+        raise DocumentError(f"{path} has {unknown[0]!r}, which an exercise does not know: {', '.join(_FIELDS)}.")
+    kinds = table.get("kinds", [])
+    if not isinstance(kinds, list) or not all(isinstance(kind, str) for kind in kinds):
+        raise DocumentError(f'{path}: kinds must be a list of words in quotes, such as kinds = ["which bass"].')
+    wanted: dict[str, tuple[type, ...]] = {
+        "title": (str,), "items": (int,), "minutes": (int, float), "level": (int, float), "tuning": (str,),
+        "capo": (int,),
+    }  # fmt: skip
+    for name, types in wanted.items():
+        if name in table and (type(table[name]) not in types):
+            wanted_text = "a text in quotes" if str in types else "a number"
+            raise DocumentError(f"{path} has {name} = {str(table[name])[:40]!r}, where {wanted_text} is wanted.")
+    try:
+        return Exercise(**{**table, "kinds": tuple(kinds)})
+    except BadValueError as error:
+        raise DocumentError(f"{path}: {error}") from error

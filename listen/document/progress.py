@@ -1,0 +1,184 @@
+"""A player's progress in practice: one SQLite file, kept by the system's own rules for such data.
+
+Every answer is written with the state of its kind in one transaction before the next question is asked; the write-ahead
+log survives a killed program. Conventions: times are UTC in ISO 8601; levels as in :mod:`listen.practice`, which this
+room knows nothing of. The file lies in the folder that the system has for data (platformdirs), or where the environment
+variable ``LISTEN_PRACTICE`` says.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import astuple, dataclass, fields
+from pathlib import Path
+
+from listen.errors import DocumentError
+
+WAIT_S = 2.0  # for another session that is just writing
+MIGRATIONS: tuple[str, ...] = (
+    """
+    CREATE TABLE answers (
+        at TEXT NOT NULL, kind TEXT NOT NULL, level REAL NOT NULL, played TEXT NOT NULL, said TEXT NOT NULL,
+        is_right INTEGER NOT NULL, took_s REAL NOT NULL, how TEXT NOT NULL, cents REAL
+    );
+    CREATE TABLE kinds (kind TEXT PRIMARY KEY, level REAL NOT NULL, n_answers INTEGER NOT NULL, card TEXT NOT NULL);
+    """,
+    "CREATE INDEX answers_by_time ON answers (at);",
+)
+"""Each brings the file one version up; ``user_version`` says how many were run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """One answer as it is kept.
+
+    Parameters
+    ----------
+    at : str
+        When, ISO 8601 in UTC.
+    kind : str
+    level : float
+    played, said : str
+        Keys of what was right and of what was answered.
+    is_right : bool
+    took_s : float
+    how : str
+        ``"key"``, ``"name"``, ``"hum"``, ``"guitar"`` or ``"page"``.
+    cents : float or None
+        How far a hummed note lay from the bass.
+    """
+
+    at: str
+    kind: str
+    level: float
+    played: str
+    said: str
+    is_right: bool
+    took_s: float
+    how: str = "key"
+    cents: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KindState:
+    """Where a player stands with one kind of question.
+
+    Parameters
+    ----------
+    kind : str
+    level : float
+    n_answers : int
+    card : str
+        The scheduler's own notes, as JSON; empty before the first answer.
+    """
+
+    kind: str
+    level: float
+    n_answers: int
+    card: str = ""
+
+
+def find_progress_file() -> Path:
+    """Return where progress is kept, whether or not there is any."""
+    named = os.environ.get("LISTEN_PRACTICE")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("listen", appauthor=False) / "practice.sqlite"
+
+
+class Progress:
+    """An open progress file; see :func:`open_progress`."""
+
+    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
+        self._connection, self.path = connection, path
+
+    def states(self) -> dict[str, KindState]:
+        """Return where the player stands with each kind that was asked."""
+        rows = self._read("SELECT kind, level, n_answers, card FROM kinds ORDER BY kind")
+        return {str(row[0]): KindState(*row) for row in rows}
+
+    def answers(self) -> tuple[Answered, ...]:
+        """Return all answers in the order in which they were given."""
+        names = ", ".join(field.name for field in fields(Answered))
+        rows = self._read(f"SELECT {names} FROM answers ORDER BY at, rowid")  # noqa: S608 - names of our own fields
+        return tuple(Answered(*row[:5], bool(row[5]), *row[6:]) for row in rows)
+
+    def record(self, answer: Answered, state: KindState) -> None:
+        """Keep one answer and the state after it, both or neither."""
+        self.record_all([(answer, state)])
+
+    def record_all(self, given: list[tuple[Answered, KindState]]) -> None:
+        """Keep several answers, all or none; one that is there already (same time and kind) is not kept twice."""
+        with _in_words(self.path), self._connection:
+            for answer, state in given:
+                known = self._connection.execute(
+                    "SELECT 1 FROM answers WHERE at = ? AND kind = ?", (answer.at, answer.kind)
+                ).fetchone()
+                if known:
+                    continue
+                self._connection.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(answer))
+                self._connection.execute("INSERT OR REPLACE INTO kinds VALUES (?, ?, ?, ?)", astuple(state))
+
+    def _read(self, statement: str) -> list[tuple[str, ...]]:
+        with _in_words(self.path):
+            return list(self._connection.execute(statement))
+
+
+@contextmanager
+def open_progress(path: Path | None = None) -> Iterator[Progress]:
+    """Open a player's progress, making the file where there is none.
+
+    Raises
+    ------
+    DocumentError
+        The file is damaged, of a newer version, locked by another session, or cannot be made.
+    """
+    path = path or find_progress_file()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise DocumentError(f"{path.parent} could not be made: {error.strerror or error}.") from error
+    with _in_words(path):
+        connection = sqlite3.connect(path, timeout=WAIT_S)
+    try:
+        with _in_words(path):
+            _bring_up_to_date(connection, path)
+        yield Progress(connection, path)
+    finally:
+        connection.close()
+
+
+def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
+    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    if version > len(MIGRATIONS):
+        raise DocumentError(
+            f"{path} was written by a newer version of this program (progress {version}, this one knows "
+            f"{len(MIGRATIONS)}): update the program; nothing was changed."
+        )
+    if version == len(MIGRATIONS):
+        return
+    connection.execute("PRAGMA journal_mode = WAL")
+    for number in range(version, len(MIGRATIONS)):
+        connection.executescript(f"BEGIN IMMEDIATE; {MIGRATIONS[number]} PRAGMA user_version = {number + 1}; COMMIT;")
+
+
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
+    """Say in a sentence what SQLite complains of."""
+    try:
+        yield
+    except sqlite3.OperationalError as error:
+        if "locked" in str(error):
+            sentence = f"{path} is in use by another session: end that one first; nothing was lost."
+            raise DocumentError(sentence) from error
+        raise DocumentError(f"{path} could not be used for progress: {error}.") from error
+    except sqlite3.DatabaseError as error:
+        raise DocumentError(
+            f"{path} is damaged, or no progress file of this program ({error}). It was left as it is: move it away to "
+            "begin anew, or put back a copy."
+        ) from error

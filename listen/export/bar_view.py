@@ -1,0 +1,240 @@
+"""A bar unfolded: its sound as a curve, what was held and what sounded on the whole neck, and what else it may be.
+
+An outline is what the hand held, a filled mark what the strokes of this bar sounded, a dotted one another place of the
+same note. Every picture carries its words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from listen.export.bar import Bar
+from listen.export.bars import find_bars
+from listen.export.curve_svg import render_curve_svg
+from listen.export.describe import describe_inversion
+from listen.export.diagram import Diagram, Labels, Mark, shape_to_diagram
+from listen.export.held_names import HeldNames, clock_text
+from listen.export.labels import degree_of, note_of, pitch_text, printed
+from listen.export.page import as_drawing, render_page
+from listen.export.svg import render_diagram_svg
+from listen.export.words import LEAST_NAME, effort_text, name_remarks, sure_text
+from listen.instrument import Fretboard, caution_for
+from listen.reading import ChordName, ChordSpan, Part, ShapeReading
+from listen.theory import Chord, Pitch
+
+SHOWN_NAMES, SHOWN_SHAPES = 6, 6
+
+
+@dataclass(frozen=True, slots=True)
+class BarLook:
+    """How an unfolded bar is shown.
+
+    Parameters
+    ----------
+    labels : "degree", "note" or "finger"
+        What stands in the marks.
+    left_handed : bool
+    """
+
+    labels: Labels = "degree"
+    left_handed: bool = False
+
+
+def render_bar_fragment(
+    part: Part, number: int, *, curve: Sequence[int], step_s: float, look: BarLook | None = None
+) -> str | None:
+    """Render one bar, or one stretch of free time, as HTML; None where there is none of that number.
+
+    Parameters
+    ----------
+    part : Part
+    number : int
+    curve : sequence of int, 0..255
+        See :func:`~listen.export.curve_svg.render_curve_svg`.
+    step_s : float
+    look : BarLook or None
+    """
+    look = look or BarLook()
+    bar = next((bar for bar in find_bars(part, is_settled=True) if bar.number == number), None)
+    if bar is None:
+        return None
+    called = HeldNames(part)
+    chords = _find_chords(part, bar)
+    drawn = render_curve_svg(bar, curve, step_s=step_s, beats_s=part.beats_s, ident=f"curve{number}")
+    return render_page(
+        "bar.html.j2",
+        {
+            "number": number,
+            "is_measured": bar.is_measured,
+            "clock": clock_text(bar.start_s),
+            "start_s": round(bar.start_s, 4),
+            "end_s": round(bar.end_s, 4),
+            "curve": as_drawing(drawn),
+            "strokes": [round(placed.stroke.span.start_s, 3) for placed in bar.strokes],
+            "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),
+            "chords": [_chord(part, bar, index, called, look) for index in chords],
+            "labels": look.labels,
+        },
+    )
+
+
+def _find_chords(part: Part, bar: Bar) -> list[int]:
+    """Return the indices of the spans that hold in a bar, in time order."""
+    struck = {placed.event.span_index for placed in bar.strokes}
+    if bar.held is not None and bar.held.span is not None:
+        struck |= {
+            index
+            for index, span in enumerate(part.spans)
+            if span.span.start_s < bar.end_s - 0.05 and span.span.end_s > bar.start_s + 0.05
+        }
+    return sorted(index for index in struck if index is not None)
+
+
+def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -> dict[str, Any]:
+    span = part.spans[index]
+    ident = f"bar{bar.number}-{index}"
+    start_s, end_s = max(bar.start_s, span.span.start_s), min(bar.end_s, span.span.end_s)
+    chord = None if span.name is None else span.name.chord
+    return {
+        "index": index,
+        "event": part.events[span.first_event].number,
+        "name": called.of_span(span),
+        "start_s": round(start_s, 4),
+        "end_s": round(max(end_s, start_s + 0.1), 4),
+        "words": "" if span.name is None or span.name.label else describe_inversion(span.name.chord),
+        "remark": span.remark,
+        "pinned": span.pinned,
+        "neck": _neck(part, bar, index, look, ident),
+        "notes": _notes(part, span, chord),
+        "names": [
+            _name(name, called)
+            for place, name in enumerate(span.names[:SHOWN_NAMES])
+            if place == 0 or name.probability >= LEAST_NAME
+        ],
+        "shapes": [
+            _shape(shape, part, chord, look, f"{ident}-{place}")
+            for place, shape in enumerate(span.shapes[:SHOWN_SHAPES])
+        ],
+    }
+
+
+def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
+    """Draw the whole neck: held, sounded, and every other place of the same notes."""
+    span, board = part.spans[index], part.fretboard
+    if span.shape is None:
+        return None
+    chord = None if span.name is None else span.name.chord
+    diagram = shape_to_diagram(
+        span.shape.shape,
+        board,
+        fingering=span.shape.fingering,
+        chord=chord,
+        labels=look.labels,
+        title=f"The neck: {span.shape.shape.text}",
+        left_handed=look.left_handed,
+    )
+    struck = {
+        (note.string_index, note.fret)
+        for placed in bar.strokes
+        if placed.event.span_index == index
+        for note in placed.stroke.notes
+    }
+    marks = [_tell_sounded(mark, (mark.string_index, mark.fret) in struck) for mark in diagram.marks]
+    own = {(mark.string_index, mark.fret) for mark in marks}
+    pitches = {board.pitch_at(mark.string_index, mark.fret) for mark in marks}
+    others = find_other_places(pitches, own, board)
+    marks += [
+        Mark(
+            string, fret, degree_of(pitch, chord) if look.labels == "degree" and chord else note_of(pitch, chord),
+            "elsewhere",
+        )
+        for string, fret, pitch in others
+    ]  # fmt: skip
+    whole = _whole_neck(diagram, tuple(marks), board)
+    quiet = [str(board.n_strings - string) for string, fret in sorted(own) if (string, fret) not in struck]
+    silent = f" Held and not struck here: string {', '.join(quiet)}." if quiet and struck else ""
+    places = "; ".join(f"string {board.n_strings - s} fret {f}, {printed(pitch_text(p, chord))}" for s, f, p in others)
+    told = f"{diagram.description}{silent} The same notes elsewhere: {places or 'none'}."
+    return as_drawing(render_diagram_svg(replace(whole, description=told), ident=f"{ident}-neck"))
+
+
+def _whole_neck(diagram: Diagram, marks: tuple[Mark, ...], board: Fretboard) -> Diagram:
+    return replace(diagram, marks=marks, first_fret=1, last_fret=board.top_fret, places=True)
+
+
+def _tell_sounded(mark: Mark, sounded: bool) -> Mark:
+    if mark.form == "root":
+        return replace(mark, form="sounded root" if sounded else "held root")
+    return replace(mark, form="sounded" if sounded else "held")
+
+
+def find_other_places(pitches: set[Pitch], own: set[tuple[int, int]], board: Fretboard) -> list[tuple[int, int, Pitch]]:
+    """Return every other place of the same pitches: string index, fret and pitch."""
+    return [
+        (string, fret, pitch)
+        for string in range(board.n_strings)
+        for fret in range(board.top_fret + 1)
+        if (string, fret) not in own and (pitch := board.pitch_at(string, fret)) in pitches
+    ]
+
+
+def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, Any]]:
+    """Return the notes, the highest first, each with the frets that sound it alone."""
+    board = part.fretboard
+    held = {} if span.shape is None else {
+        pitch: (index, fret)
+        for index, (pitch, fret) in enumerate(
+            zip(span.shape.shape.pitches(board), span.shape.shape.frets, strict=True)
+        )
+        if pitch is not None
+    }  # fmt: skip
+    rows = []
+    for note in reversed(span.notes):
+        place = held.get(note.pitch)
+        alone = ["x"] * board.n_strings
+        if place is not None:
+            alone[place[0]] = str(place[1])
+        rows.append(
+            {
+                "name": printed(pitch_text(note.pitch, chord)),
+                "pitch": note.pitch.name,
+                "degree": "" if chord is None else printed(degree_of(note.pitch, chord)),
+                "sure": sure_text(note.probability),
+                "place": "" if place is None else f"string {board.n_strings - place[0]}, "
+                + ("open" if place[1] == 0 else f"fret {place[1]}"),
+                "frets": "" if place is None else "-".join(alone),
+                "is_bass": span.bass is not None and span.bass.pitch == note.pitch,
+            }
+        )  # fmt: skip
+    return rows
+
+
+def _name(name: ChordName, called: HeldNames) -> dict[str, Any]:
+    return {
+        "text": called.of_name(name),
+        "value": "" if name.label else called.chord_of(name).text,
+        "sounds": name.chord.text if not name.label else "",
+        "sure": sure_text(name.probability),
+        "words": "; ".join(filter(None, ["" if name.label else describe_inversion(name.chord), name_remarks(name)])),
+    }
+
+
+def _shape(shape: ShapeReading, part: Part, chord: Chord | None, look: BarLook, ident: str) -> dict[str, Any]:
+    diagram = shape_to_diagram(
+        shape.shape,
+        part.fretboard,
+        fingering=shape.fingering,
+        chord=chord,
+        labels=look.labels,
+        title=f"Shape {shape.shape.text}",
+        left_handed=look.left_handed,
+    )
+    return {
+        "frets": shape.shape.text,
+        "sure": sure_text(shape.probability),
+        "box": as_drawing(render_diagram_svg(diagram, ident=ident)),
+        "effort": effort_text(shape.fingering.effort),
+        "caution": caution_for(shape.fingering),
+    }

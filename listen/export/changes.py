@@ -1,0 +1,78 @@
+"""What begins to hold where: another chord, no chord, or something that could not be read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.export.bar import Change, ChangeKind
+from listen.export.bar_grid import BarGrid
+from listen.reading import ChordSpan, Event, Part
+
+REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no N.C.: the chord goes on after the stop
+
+
+def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
+    """Follow the events: where another chord, no chord, or something unread begins.
+
+    A string that dies away stops nowhere in particular: a silence begins on the next beat, and the one after the last
+    chord of a part on the next bar line.
+
+    Returns
+    -------
+    list of (int, Change)
+        Steps from the first bar line, in time order; the step inside each change is not filled in.
+    """
+    least = REST_SHARE * grid.full
+    states = find_states(part)
+    starts = [
+        grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
+    ]
+    changes: list[tuple[int, Change]] = []
+    for index, (change, event) in enumerate(states):
+        at, last = starts[index], index + 1 == len(states)
+        end = grid.offsets[-1] if last else starts[index + 1]
+        if change.kind == "none":
+            if end - at < least and index > 0 and not last:
+                continue
+            if event.kind == "silence":
+                at = grid.next_bar(at) if is_ring_out(event, part) else min(grid.next_beat(at), end)
+            if at >= end:  # silence before the first bar, or a ring-out that ends with the part
+                continue
+        if changes and _is_same_chord(change, changes[-1][1]):
+            continue
+        changes.append((at, change))
+    return changes
+
+
+def find_states(part: Part) -> list[tuple[Change, Event]]:
+    """Return what holds from which event on."""
+    states: list[tuple[Change, Event]] = []
+    before: tuple[ChangeKind, int | None] | None = None
+    for event in part.events:
+        kind: ChangeKind = "chord" if event.span_index is not None else "unread" if event.kind == "unread" else "none"
+        state = (kind, event.span_index)
+        if state == before:
+            continue
+        span = None if event.span_index is None else part.spans[event.span_index]
+        resumed = span is not None and part.events[span.first_event].number != event.number
+        shown = span if not resumed or span is None else _resume(span, event)
+        time_s = event.span.start_s if span is None or resumed else span.span.start_s
+        states.append((Change(0, kind, time_s, shown), event))
+        before = state
+    return states
+
+
+def is_ring_out(event: Event, part: Part) -> bool:
+    """Whether it is the silence after which nothing else comes, and something came before."""
+    after = part.events[event.number - 1 :] if event.number else ()
+    return event.number > 1 and all(one.kind == "silence" for one in after)
+
+
+def _is_same_chord(change: Change, before: Change) -> bool:
+    """Whether a chord only goes on after a short stop."""
+    return change.span is not None and before.span is not None and change.span.first_event == before.span.first_event
+
+
+def _resume(span: ChordSpan, event: Event) -> ChordSpan:
+    """Return the chord as it goes on after something that interrupted it."""
+    return replace(span, position=event.position, marks=())

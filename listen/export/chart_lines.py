@@ -1,0 +1,167 @@
+"""The bars of a plain chart in lines: at most four a line and as wide as one another, repeats folded.
+
+A bar that repeats the one before it shows a repeat sign, save at the beginning of a line, where the eye would have to
+go back for it (common practice, no source). A pickup is as wide as its own chords.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from listen.export.bar import Bar
+from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
+from listen.export.bars import find_bars
+from listen.export.doubts import MARK, find_doubts, find_marked
+from listen.export.fold import Fold, find_folds, mark_returns
+from listen.export.held_names import HeldNames
+from listen.export.style import TextStyle, visible_width
+from listen.export.tempo_marks import find_tempo_marks
+from listen.export.told_words import find_words
+from listen.reading import Part
+
+BARS_A_LINE = 4
+BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
+LEAST_BAR = 4
+NUMBER_WIDTH = 4
+
+
+@dataclass(frozen=True, slots=True)
+class ChartBars:
+    """The bars of a part as a chart writes them.
+
+    Parameters
+    ----------
+    bars : tuple of Bar
+    contents : tuple of BarContent
+        What each holds.
+    marked : frozenset of (int, int)
+        Index and step of the names that are in doubt.
+    tempi : dict of int to int
+        Index of the bars at which another tempo begins, in beats a minute.
+    folds : tuple of Fold
+        Together they hold every bar once; a section begins a fold of its own.
+    sections, lyrics : dict of int to str
+        Index of the bars at which a person named a section, or wrote words to sing.
+    """
+
+    bars: tuple[Bar, ...]
+    contents: tuple[BarContent, ...]
+    marked: frozenset[tuple[int, int]]
+    tempi: dict[int, int]
+    folds: tuple[Fold, ...]
+    sections: dict[int, str] = field(default_factory=dict)
+    lyrics: dict[int, str] = field(default_factory=dict)
+
+    def shown(self, index: int) -> BarContent:
+        """Return what stands in a bar, with the marks of doubt."""
+        return tuple(
+            (step, f"{text}{MARK}" if (index, step) in self.marked else text) for step, text in self.contents[index]
+        )
+
+    def repeats(self, index: int) -> bool:
+        """Whether a bar is the one before it, once more."""
+        return (
+            index > 0
+            and bool(self.contents[index])
+            and self.contents[index] == self.contents[index - 1]
+            and self.bars[index].n_steps == self.bars[index - 1].n_steps
+            and self.shown(index) == self.contents[index]
+            and index not in self.tempi
+        )
+
+
+def lay_chart(part: Part, names: HeldNames) -> ChartBars:
+    """Lay out the bars of a measured part, repeats and sections that come back folded."""
+    bars = find_bars(part, is_settled=True)
+    contents = tuple(bar_content(bar, names) for bar in bars)
+    tempi = find_tempo_marks(bars)
+    at_bar = {bar.number: index for index, bar in enumerate(bars)}
+    sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
+    lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
+    keys = [(content, tempi.get(index), lyrics.get(index)) for index, content in enumerate(contents)]
+    upbeat = 1 if bars and part.metre is not None and part.metre.pickup_steps else 0
+    body = keys[upbeat:]
+    begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
+    found: list[Fold] = []
+    for first, end in zip(begins, [*begins[1:], len(body)], strict=True):
+        found += [replace(fold, first=fold.first + first) for fold in find_folds(body[first:end])]
+    folds = [Fold(0, 1)] if upbeat else []
+    for fold in mark_returns(tuple(found), body):
+        like = None if fold.like is None else fold.like + upbeat
+        folds.append(replace(fold, first=fold.first + upbeat, like=like))
+    marked = find_marked(bars, find_doubts(part, names))
+    return ChartBars(bars, contents, marked, tempi, tuple(folds), sections, lyrics)
+
+
+def return_text(chart: ChartBars, fold: Fold) -> str:
+    """Say of a section that stands further up where that is."""
+    like = fold.first if fold.like is None else fold.like
+    return f"as bars {chart.bars[like].number} to {chart.bars[like + fold.length - 1].number}"
+
+
+def plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    """Return the lines of a plain chart."""
+    chart = lay_chart(part, names)
+    lines: list[str] = []
+    for fold in chart.folds:
+        if fold.first in chart.sections:
+            lines.append(style.plain(chart.sections[fold.first]))
+        if fold.like is None:
+            lines += _fold_lines(chart, fold, style)
+        else:
+            lines.append(_return_line(chart, fold, style))
+    return lines
+
+
+def _return_line(chart: ChartBars, fold: Fold, style: TextStyle) -> str:
+    opening, closing = ("|: ", f" :| ×{fold.times}") if fold.times > 1 else ("|  ", " |")
+    return f"{_number(chart, fold.first, style)} {opening}{style.plain(return_text(chart, fold) + closing)}"
+
+
+def _number(chart: ChartBars, index: int, style: TextStyle) -> str:
+    return style.weigh(str(chart.bars[index].number).rjust(NUMBER_WIDTH - 1), "faint")
+
+
+def _fold_lines(chart: ChartBars, fold: Fold, style: TextStyle) -> list[str]:
+    lines, at, end = [], fold.first, fold.first + fold.length
+    while at < end:
+        closing = f":| ×{fold.times}" if fold.times > 1 else " |"
+        room = style.width - NUMBER_WIDTH - 3 - visible_width(style.plain(closing))
+        row = _row(chart, at, min(at + BARS_A_LINE, end), room, style)
+        is_pickup = chart.bars[at].n_steps < max(bar.n_steps for bar in chart.bars) and end - at == 1
+        spare = (room + 3) // len(row) - 3
+        widths = _column_widths(row, least=LEAST_BAR if is_pickup else min(BAR_WIDTH, spare))
+        opening = "|: " if fold.times > 1 and at == fold.first else "|  "
+        last = at + len(row) == end
+        body = " | ".join(cell + " " * (wide - visible_width(cell)) for cell, wide in zip(row, widths, strict=True))
+        lines.append(f"{_number(chart, at, style)} {opening}{body}{style.plain(closing) if last else ' |'}")
+        at += len(row)
+    return lines
+
+
+def _row(chart: ChartBars, at: int, end: int, room: int, style: TextStyle) -> list[str]:
+    """Return the bars of one line: four, or two where four have no room, or one."""
+    while True:
+        row = [_cell(chart, index, style, is_first=index == at) for index in range(at, end)]
+        if len(row) == 1 or sum(wide + 3 for wide in _column_widths(row, least=LEAST_BAR)) - 3 <= room:
+            return row
+        end = at + (2 if end - at > 2 else 1)
+
+
+def _cell(chart: ChartBars, index: int, style: TextStyle, *, is_first: bool) -> str:
+    bar = chart.bars[index]
+    if not is_first and chart.repeats(index):
+        return REPEAT
+    text = bar_text([(step + bar.lead, name) for step, name in chart.shown(index)], n_beats=bar.n_beats)
+    if not style.unicode:
+        text = text.replace(BEAT, TYPED_BEAT)
+    return style.plain(f"♩={chart.tempi[index]} {text}" if index in chart.tempi else text)
+
+
+def _column_widths(row: Sequence[str], *, least: int) -> list[int]:
+    """Give every bar the same room; what a long one takes more, the others give."""
+    widths = [visible_width(cell) for cell in row]
+    while sum(widths) < least * len(row):
+        widths[widths.index(min(widths))] += 1
+    return widths

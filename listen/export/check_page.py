@@ -1,0 +1,236 @@
+"""A student's page: what was done well, at most two things to work on, each to be heard, and the rest folded away.
+
+The page holds this student's recording and nobody else's name or sound. It loads nothing.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from listen.assessment import Target, find_target, find_usual_shape
+from listen.errors import ListenError
+from listen.export.check_text import comparison_text, right_text
+from listen.export.check_words import MOST_SAID, Matter, find_matters, finding_sentence, question_sentence
+from listen.export.diagram import shape_to_diagram
+from listen.export.held_names import clock_text
+from listen.export.labels import printed
+from listen.export.page import as_drawing, render_page
+from listen.export.style import TextStyle
+from listen.export.svg import render_diagram_svg
+from listen.export.words import sure_text
+from listen.instrument import Shape, best_fingering, caution_for
+from listen.reading import Assignment, Check
+from listen.theory import Chord, parse_chord
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+AROUND_S = 1.0  # what is heard before and after a finding
+LONGEST_S = 300.0  # of a longer recording the page holds the round that was judged, up to this
+PAGE_RATE_HZ = 22_050
+PEAK = 0.7  # nobody should be startled
+STATE_WORDS = {"right": "right", "finding": "to work on", "question": "listen", "left out": "left out",
+               "not judged": ""}  # fmt: skip
+
+
+def render_check_page(
+    check: Check, assignment: Assignment, *, recording: Path | None = None, left_handed: bool = False
+) -> str:
+    """Return a student's page.
+
+    Parameters
+    ----------
+    check : Check
+    assignment : Assignment
+    recording : Path or None
+        Without it the page has no sound of the student's.
+    left_handed : bool
+
+    Raises
+    ------
+    RecordingError
+        It cannot be read any more.
+    """
+    plain = TextStyle()
+    start_s, sound = _load_sound(check, recording)
+    targets = {target.sounding: target for target in _targets(assignment)}
+    matters = find_matters(check)
+    drawn = _Drawings(assignment, targets, left_handed=left_handed)
+    script = _script()
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
+    return render_page(
+        "check.html.j2",
+        {
+            "student": plain.plain(check.student),
+            "title": plain.plain(check.title),
+            "refused": check.refused,
+            "share": round(100 * check.share_right),
+            "praise": check.praise[0] if check.praise and not check.refused else "",
+            "more_praise": check.praise[1:3],
+            "facts": _facts(check),
+            "work": [_matter(one, drawn, start_s, number) for number, one in enumerate(matters[:MOST_SAID])],
+            "later": [_matter(one, drawn, start_s, None) for one in matters[MOST_SAID:]],
+            "questions": [
+                {"text": question_sentence(one), "plays": _plays(one.time_s, start_s)}
+                for one in check.findings
+                if one.is_asked
+            ],
+            "settled": [
+                f"Your teacher says that this is right: {finding_sentence(one)}"
+                for one in check.findings
+                if one.verdict == "right"
+            ],
+            "note": plain.plain(check.teacher.note),
+            "comparison": comparison_text(check),
+            "bars": [
+                {
+                    "number": bar.bar,
+                    "expected": printed(bar.expected),
+                    "state": bar.state.replace(" ", "-"),
+                    "words": STATE_WORDS[bar.state],
+                    "plays": None
+                    if bar.start_s is None or bar.end_s is None
+                    else f"{max(0.0, bar.start_s - start_s):.2f}:{max(0.0, bar.end_s - start_s):.2f}",
+                }
+                for bar in check.bars
+            ],
+            "warnings": check.warnings,
+            "clips": drawn.clips,
+            "cautions": sorted(drawn.cautions),
+            "sound": sound,
+            "script": as_drawing(script),
+            "script_hash": f"sha256-{digest}",
+        },
+    )
+
+
+class _Drawings:
+    """Neck pictures and short sounds of chords, each made once."""
+
+    def __init__(self, assignment: Assignment, targets: dict[str, Target], *, left_handed: bool) -> None:
+        self._board, self._targets, self._left_handed = assignment.fretboard, targets, left_handed
+        self.clips: dict[str, str] = {}
+        self.cautions: set[str] = set()
+        self._number = 0
+
+    def expected(self, text: str) -> dict[str, Any] | None:
+        """Draw and sound a chord that was set."""
+        target = self._targets.get(text.removesuffix(" on the beat"))
+        if target is None or target.shape is None:
+            return None
+        caution = caution_for(best_fingering(target.shape, self._board))
+        if caution:
+            self.cautions.add(caution)
+        ident = f"clip{list(self._targets).index(target.sounding)}"
+        if ident not in self.clips:
+            self.clips[ident] = _render_clip(target.shape, self._board)
+        return {"name": printed(target.symbol), "box": self._draw(target.shape, target.chord), "clip": ident}
+
+    def heard(self, text: str) -> dict[str, Any] | None:
+        """Draw a chord that was heard, as it is usually held."""
+        try:
+            chord = parse_chord(text)
+        except ListenError:
+            return None
+        shape = find_usual_shape(chord, self._board, ())
+        return None if shape is None else {"name": printed(text), "box": self._draw(shape, chord), "clip": None}
+
+    def _draw(self, shape: Shape, chord: Chord | None) -> Any:
+        self._number += 1
+        diagram = shape_to_diagram(
+            shape, self._board, fingering=best_fingering(shape, self._board), chord=chord, title=shape.text,
+            left_handed=self._left_handed,
+        )  # fmt: skip
+        return as_drawing(render_diagram_svg(diagram, ident=f"shape{self._number}"))
+
+
+def _targets(assignment: Assignment) -> list[Target]:
+    return [find_target(chord, assignment) for chord in assignment.chords]
+
+
+def _matter(matter: Matter, drawn: _Drawings, start_s: float, number: int | None) -> dict[str, Any]:
+    first = matter.findings[0]
+    shown = number is not None
+    return {
+        "sentence": matter.sentence,
+        "hint": matter.hint,
+        "sure": "your teacher"
+        if first.verdict == "wrong"
+        else sure_text(max(one.probability for one in matter.findings)),
+        "places": [
+            {"clock": clock_text(one.time_s), "bar": one.bar, "plays": _plays(one.time_s, start_s)}
+            for one in matter.findings[:8]
+        ],
+        "set": drawn.expected(first.expected) if shown else None,
+        "heard": drawn.heard(first.heard) if shown and first.kind == "chord" else None,
+    }
+
+
+def _plays(time_s: float, start_s: float) -> str:
+    """Return the two seconds around a moment, in the page's own time."""
+    at = time_s - start_s
+    return f"{max(0.0, at - AROUND_S):.2f}:{max(0.1, at + AROUND_S):.2f}"
+
+
+def _facts(check: Check) -> list[tuple[str, str]]:
+    facts = []
+    if not check.refused:
+        facts.append(("Right", right_text(check)))
+    if check.tempo_bpm is not None:
+        facts.append(("Tempo", f"{check.tempo_bpm:.0f} beats a minute"))
+    if len(check.rounds) > 1:
+        place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
+        facts.append(("Played", f"{len(check.rounds)} times; number {place} is the best and is judged"))
+    return facts
+
+
+def _load_sound(check: Check, recording: Path | None) -> tuple[float, str | None]:
+    """Return from when on the recording is in the page, and the recording as MP3 (ISO/IEC 11172-3; RFC 2397)."""
+    if recording is None:
+        return 0.0, None
+    from listen.audio import load_recording, probe_recording
+    from listen.evidence import TimeSpan
+
+    duration_s = probe_recording(recording).duration_s or 0.0
+    span = None
+    if duration_s > LONGEST_S:
+        judged = next((one for one in check.rounds if one.is_judged), None)
+        first_s = 0.0 if judged is None else max(0.0, judged.start_s - 2 * AROUND_S)
+        span = TimeSpan(first_s, first_s + LONGEST_S)
+    loaded = load_recording(recording, span=span)
+    return loaded.start_s, _to_mp3(loaded.samples, loaded.sample_rate_hz)
+
+
+def _to_mp3(samples: npt.NDArray[np.float32], rate_hz: int) -> str:
+    from io import BytesIO
+
+    import numpy as np
+    import soundfile
+    import soxr
+
+    samples = np.asarray(samples, dtype=np.float32)
+    if rate_hz != PAGE_RATE_HZ:
+        samples = np.asarray(soxr.resample(samples, rate_hz, PAGE_RATE_HZ), np.float32)
+    peak = float(np.abs(samples).max(initial=0.0))
+    stream = BytesIO()
+    soundfile.write(stream, samples * (PEAK / peak if peak > PEAK else 1.0), PAGE_RATE_HZ, format="MP3")
+    return f"data:audio/mpeg;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
+
+
+def _render_clip(shape: Shape, board: Any) -> str:
+    from listen.synthesis import StrumSettings, Tone, render_shape
+
+    tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=1)
+    samples = render_shape(shape, board, settings=StrumSettings(onset_s=0.05, duration_s=2.0, tone=tone))
+    return _to_mp3(samples, PAGE_RATE_HZ)
+
+
+@cache
+def _script() -> str:
+    return files("listen.export").joinpath("templates", "check.js").read_text("utf-8")

@@ -1,0 +1,164 @@
+"""A check in the terminal: a table for a class, and what to say for one student."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from listen.document import ClassCheck
+from listen.export.check_words import (
+    MOST_SAID,
+    find_matters,
+    finding_sentence,
+    question_sentence,
+    summary_text,
+)
+from listen.export.held_names import clock_text
+from listen.export.style import TextStyle, visible_width, wrap_text
+from listen.reading import Check
+
+STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
+MOST_BARS_SHOWN = 32
+LEAST_SUMMARY = 24
+
+
+def render_class_text(checked: ClassCheck, *, style: TextStyle | None = None) -> str:
+    """Return a class as a table: a row a student, a sign a bar, and what to work on."""
+    style = style or TextStyle()
+    if len(checked.checks) == 1 and not checked.failures:
+        return render_check_text(checked.checks[0], style=style)
+    n_bars = max((len(one.bars) for one in checked.checks), default=0)
+    shows_bars = 0 < n_bars <= MOST_BARS_SHOWN
+    wide = max((visible_width(style.plain(one.student)) for one in checked.checks), default=7)
+    wide = min(max(wide, 7), 24)
+    head = f"{'student':<{wide}}  right"
+    if shows_bars:
+        head += "  " + "bars".ljust(n_bars)
+    lines = [style.weigh(style.plain(checked.title), "strong")] if checked.title else []
+    lines.append(style.weigh(f"{head}  to work on", "faint"))
+    for one in checked.checks:
+        name = style.plain(one.student)[:wide]
+        share = " –  " if one.refused else f"{100 * one.share_right:3.0f}%"
+        row = f"{name:<{wide}}  {style.plain(share):>5}"
+        if shows_bars:
+            row += "  " + style.plain("".join(STATE_SIGNS[bar.state] for bar in one.bars)).ljust(n_bars)
+        room = max(LEAST_SUMMARY, style.width - visible_width(row) - 2)
+        words = wrap_text(style.plain(_with_trend(one)), width=room)
+        lines.append(f"{row}  {words[0] if words else ''}")
+        lines += [" " * (visible_width(row) + 2) + more for more in words[1:]]
+    lines += [f"{style.plain(one.student)[:wide]:<{wide}}  {style.plain(one.error)}" for one in checked.failures]
+    lines += ["", *wrap_text(style.plain(legend(checked.checks)), width=style.width)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def legend(checks: Sequence[Check]) -> str:
+    """Return what the signs mean, and what most missed."""
+    text = "· right   ! to work on   ? listen there   – left out"
+    if most := most_missed(checks):
+        text += f"   Most missed: {most}."
+    return text
+
+
+def most_missed(checks: Sequence[Check]) -> str:
+    """Return the bars that most students missed, in words; empty where none was missed twice."""
+    missed = Counter(bar.bar for one in checks for bar in one.bars if bar.state in {"finding", "left out"})
+    expected = {bar.bar: bar.expected for one in checks for bar in one.bars}
+    top = [(bar, n) for bar, n in missed.most_common(2) if n > 1]
+    return ", ".join(f"bar {bar} ({expected[bar]}), {n} of {len(checks)}" for bar, n in top)
+
+
+def render_check_text(check: Check, *, style: TextStyle | None = None) -> str:
+    """Return one student's check: what was right, at most two things to work on, and where to listen."""
+    style = style or TextStyle()
+    blocks = [_result_lines(check), *_work_blocks(check), _asked_lines(check), _teacher_lines(check)]
+    lines = [style.weigh(style.plain(check.student or check.source), "strong")]
+    for block in blocks:
+        if not block:
+            continue
+        lines += [""] if len(lines) > 1 else []
+        for text in block:
+            indent = "  " if text.startswith("  ") else ""
+            lines += wrap_text(style.plain(text), width=style.width, indent=indent)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def right_text(check: Check) -> str:
+    """Return how many bars are right, in words.
+
+    Examples
+    --------
+    >>> from listen.reading import BarOutcome
+    >>> right_text(Check("", "", bars=(BarOutcome(1, "right", "C"), BarOutcome(2, "question", "G"))))
+    '1 of 2 bars is right, 1 to listen to'
+    """
+    judged = [bar.state for bar in check.bars if bar.state != "not judged"]
+    right, asked = judged.count("right"), judged.count("question")
+    text = f"{right} of {len(judged)} bars {'is' if right == 1 else 'are'} right"
+    return f"{text}, {asked} to listen to" if asked else text
+
+
+def _result_lines(check: Check) -> list[str]:
+    if check.refused:
+        return [check.refused]
+    tempo = "" if check.tempo_bpm is None else f" · {check.tempo_bpm:.0f} beats a minute"
+    lines = [f"{right_text(check)}{tempo}"]
+    if len(check.bars) <= MOST_BARS_SHOWN:
+        lines.append("|" + "".join(STATE_SIGNS[bar.state] for bar in check.bars) + "|")
+    if len(check.rounds) > 1:
+        place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
+        start = clock_text(check.rounds[place - 1].start_s)
+        lines.append(f"Played {len(check.rounds)} times; the best is judged: number {place}, from {start}.")
+    return lines + list(check.praise[:1])
+
+
+def _work_blocks(check: Check) -> list[list[str]]:
+    matters = find_matters(check)
+    work, later = [], []
+    for matter in matters[:MOST_SAID]:
+        first = matter.findings[0]
+        teacher = " (your teacher)" if first.verdict == "wrong" else ""
+        work.append(f"  {clock_text(first.time_s)}  {matter.sentence}{teacher} {matter.hint}")
+    later = [f"  {clock_text(one.findings[0].time_s)}  {one.sentence}" for one in matters[MOST_SAID:]]
+    return [block for block in (["To work on", *work], ["Later", *later]) if len(block) > 1]
+
+
+def _asked_lines(check: Check) -> list[str]:
+    asked = [f"  {question_sentence(one)}" for one in check.findings if one.is_asked]
+    return ["Not sure", *asked] if asked else []
+
+
+def _teacher_lines(check: Check) -> list[str]:
+    lines = [
+        f"Your teacher says that this is right: {finding_sentence(one)}"
+        for one in check.findings
+        if one.verdict == "right"
+    ]
+    if check.comparison is not None:
+        lines.append(comparison_text(check))
+    if check.teacher.note:
+        lines.append(f"Your teacher writes: {check.teacher.note}")
+    return lines + list(check.warnings)
+
+
+def comparison_text(check: Check) -> str:
+    """Return the comparison with last time in a sentence."""
+    one = check.comparison
+    if one is None:
+        return ""
+    now, before = round(100 * one.share_now), round(100 * one.share_before)
+    text = {"better": "Better than last time", "same": "The same as last time", "worse": "Less than last time"}[
+        one.trend
+    ]
+    text += f": {now} % of the bars, {before} % before."
+    if one.mended:
+        text += f" Mended: {', '.join(one.mended)}."
+    if one.again:
+        text += f" Still there: {', '.join(one.again)}."
+    return text
+
+
+def _with_trend(check: Check) -> str:
+    if check.comparison is None:
+        return summary_text(check)
+    sign = {"better": "better", "same": "same", "worse": "worse"}[check.comparison.trend]
+    return f"{summary_text(check)} ({sign})"

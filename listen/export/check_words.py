@@ -1,0 +1,138 @@
+"""Words for what a check found: one sentence a finding, as one would say it to a student."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listen.export.held_names import clock_text
+from listen.export.labels import printed
+from listen.export.words import sure_text
+from listen.reading import Check, Finding
+
+MOST_SAID = 2  # more than two things to work on are none
+WEIGHTS = {
+    "setting": 9.0, "chord": 5.0, "teacher": 6.0, "out of tune": 4.5, "left out": 4.0, "bass": 3.5, "late": 3.0,
+    "restart": 2.5, "stopped": 2.5, "silent string": 3.0, "extra string": 3.0, "tempo": 2.0, "uneven": 2.0, "way": 1.5,
+    "repeated": 1.5, "early": 2.0,
+}  # fmt: skip
+"""What is worked on first: what makes the rest sound wrong, then chords, then time; judged."""
+
+KIND_WORDS = {
+    "chord": "another chord", "bass": "another bass", "silent string": "a string does not sound",
+    "extra string": "a string too many", "out of tune": "out of tune", "late": "late", "early": "early",
+    "uneven": "uneven strokes", "way": "way of the strokes", "restart": "begun again", "repeated": "played twice",
+    "left out": "left out", "stopped": "stopped early", "setting": "capo or tuning", "tempo": "another tempo",
+    "teacher": "the teacher heard it",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """One thing to work on: the same mistake wherever it comes.
+
+    Parameters
+    ----------
+    findings : tuple of Finding
+        In time order.
+    sentence : str
+    hint : str
+    """
+
+    findings: tuple[Finding, ...]
+    sentence: str
+    hint: str
+
+
+def find_matters(check: Check) -> tuple[Matter, ...]:
+    """Gather what is said into matters, what is to be worked on first before the others."""
+    groups: dict[tuple[str, str, int | None], list[Finding]] = {}
+    for one in check.findings:
+        if one.is_said:
+            groups.setdefault((one.kind, one.expected, one.string), []).append(one)
+    ranked = sorted(
+        groups.values(),
+        key=lambda own: (-WEIGHTS[own[0].kind] * len(own) ** 0.5, own[0].time_s),
+    )
+    return tuple(Matter(tuple(own), finding_sentence(own[0], n=len(own)), own[0].hint) for own in ranked)
+
+
+def finding_sentence(one: Finding, *, n: int = 1) -> str:
+    """Return a finding in a sentence.
+
+    Examples
+    --------
+    >>> finding_sentence(Finding("chord", 5, 1.0, 9.6, "G/B", "G"))
+    'Bar 5 should be G/B; it sounds like G.'
+    >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am on the beat", "300 ms late"), n=3)
+    'Three times the change comes late, first in bar 7: 300 ms late.'
+    """
+    where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
+    times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
+    expected, heard = printed(one.expected), printed(one.heard)
+    strings = f"string {one.string}"
+    if one.kind in {"late", "early"} and n > 1:
+        return f"{times}the change comes {one.kind}, first in {where}: {heard}."
+    sentences = {
+        "chord": f"{where} should be {expected}; it sounds like {heard}.",
+        "bass": f"in {where} the lowest note should be {expected}; it is {heard}.",
+        "silent string": f"in {where} {strings if one.string else expected} does not sound"
+        f"{f' ({expected})' if one.string and expected else ''}.",
+        "extra string": f"in {where} {strings} sounds {heard}; it should be {expected}."
+        if one.string and expected
+        else f"in {where} {strings if one.string else 'another string'} sounds that should not ({heard}).",
+        "out of tune": f"{strings} is {heard}.",
+        "late": f"in {where} {'there is ' + heard if heard.startswith('a stop') else 'the change comes ' + heard}.",
+        "early": f"in {where} the change comes {heard}.",
+        "uneven": f"the strokes are uneven: {heard}.",
+        "way": f"the hand goes as set in {heard}.",
+        "restart": f"{heard}." if heard else f"begun again at {where}.",
+        "repeated": f"{heard}." if heard else f"{where} is played twice.",
+        "left out": f"{heard}." if heard else f"{where} is missing.",
+        "stopped": f"{heard}." if heard else f"it ends at {where}.",
+        "setting": f"this sounds like {heard}; set was {expected}. Everything else is judged as if it were so.",
+        "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
+        "teacher": f"your teacher hears something in {where} ({expected}).",
+    }
+    text = sentences[one.kind]
+    if n > 1 and one.kind in {"chord", "bass", "silent string", "extra string"}:
+        return f"{times}{text[0].lower()}{text[1:-1]}, first there."
+    return text[0].upper() + text[1:]
+
+
+def question_sentence(one: Finding) -> str:
+    """Return a question in a sentence."""
+    return (
+        f"Listen at {clock_text(one.time_s)}: {finding_sentence(one).rstrip('.')}? ({sure_text(one.probability)} sure)"
+    )
+
+
+_COUNTS = {2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six"}
+
+
+def summary_text(check: Check) -> str:
+    """Return a check in a few words, for a table."""
+    if check.refused:
+        return check.refused
+    matters = find_matters(check)
+    if not matters:
+        asked = sum(one.is_asked for one in check.findings)
+        return "all right" if not asked else f"right; {asked} to listen to"
+    return "; ".join(matter_text(matter) for matter in matters[:MOST_SAID])
+
+
+def matter_text(matter: Matter) -> str:
+    """Return a matter in a few words."""
+    one = matter.findings[0]
+    n = f" ×{len(matter.findings)}" if len(matter.findings) > 1 else ""
+    if one.kind in {"chord", "bass"}:
+        return f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}"
+    if one.kind == "out of tune":
+        return f"string {one.string} {one.heard}"
+    if one.kind in {"silent string", "extra string"}:
+        which = f"string {one.string}" if one.string else printed(one.expected or one.heard)
+        return f"bar {one.bar}: {which} {'silent' if one.kind == 'silent string' else 'too many'}{n}"
+    if one.kind == "setting":
+        return f"{one.heard} (set: {one.expected})"
+    if one.kind in {"restart", "repeated", "left out", "stopped"}:
+        return one.heard + n
+    return f"bar {one.bar}: {one.heard or KIND_WORDS[one.kind]}{n}"

@@ -1,0 +1,84 @@
+"""The class on one page, for the teacher: a row a student, a column a bar, and what most missed. It holds no sound."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from listen.document import ClassCheck
+from listen.export.check_text import STATE_SIGNS, most_missed
+from listen.export.check_words import summary_text
+from listen.export.labels import printed
+from listen.export.page import as_drawing, render_page
+from listen.export.style import TextStyle
+from listen.reading import Check
+
+STATE_WORDS = {"right": "right", "finding": "to work on", "question": "listen there", "left out": "left out",
+               "not judged": "not judged"}  # fmt: skip
+
+
+def render_class_page(checked: ClassCheck, *, links: Mapping[str, str] | None = None) -> str:
+    """Return the page of a class.
+
+    Parameters
+    ----------
+    checked : ClassCheck
+    links : mapping of str to str or None
+        Where each student's page lies.
+    """
+    links = links or {}
+    plain = TextStyle()
+    n_bars = max((len(one.bars) for one in checked.checks), default=0)
+    longest = max(checked.checks, key=lambda one: len(one.bars), default=None)
+    script = _script()
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
+    judged = [one for one in checked.checks if not one.refused]
+    return render_page(
+        "class.html.j2",
+        {
+            "title": plain.plain(checked.title) or "Homework",
+            "n_students": len(checked.checks),
+            "missed": most_missed(checked.checks),
+            "complete": checked.complete,
+            "bars": [] if longest is None else [(bar.bar, printed(bar.expected)) for bar in longest.bars],
+            "rows": [_row(one, n_bars, links.get(one.student, "")) for one in checked.checks],
+            "counts": [
+                sum(bar.state in {"finding", "left out"} for one in judged for bar in one.bars[at : at + 1])
+                for at in range(n_bars)
+            ],
+            "failures": [(plain.plain(one.student), plain.plain(one.error)) for one in checked.failures],
+            "script": as_drawing(script),
+            "script_hash": f"sha256-{digest}",
+        },
+    )
+
+
+def _row(check: Check, n_bars: int, link: str) -> dict[str, Any]:
+    cells = [
+        {
+            "sign": STATE_SIGNS[bar.state],
+            "state": bar.state.replace(" ", "-"),
+            "words": f"bar {bar.bar}: {STATE_WORDS[bar.state]}",
+        }
+        for bar in check.bars
+    ]
+    empty = {"sign": "", "state": "not-judged", "words": ""}
+    return {
+        "student": TextStyle().plain(check.student),
+        "link": link,
+        "right": None if check.refused else round(100 * check.share_right),
+        "questions": sum(one.is_asked for one in check.findings),
+        "tempo": None if check.tempo_bpm is None else round(check.tempo_bpm),
+        "trend": "" if check.comparison is None else check.comparison.trend,
+        "words": summary_text(check),
+        "cells": cells + [empty] * (n_bars - len(cells)),
+    }
+
+
+@cache
+def _script() -> str:
+    return files("listen.export").joinpath("templates", "class.js").read_text("utf-8")

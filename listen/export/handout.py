@@ -1,0 +1,193 @@
+"""The sheet that is handed out: shapes, the chart, how it sounds, and a click to play to."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from listen.assessment import Score, Target, lay_out
+from listen.export.check_page import PAGE_RATE_HZ, _to_mp3
+from listen.export.diagram import shape_to_diagram
+from listen.export.labels import printed
+from listen.export.page import as_drawing, render_page
+from listen.export.svg import render_diagram_svg
+from listen.instrument import best_fingering, caution_for
+from listen.reading import STEPS_PER_BEAT, Assignment, SetBar
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+USUAL_BPM = 80.0
+FREE_CHORD_BEATS = 4.0
+LONGEST_S = 240.0
+COUNT_IN_BARS = 1
+DEMAND_WORDS = {
+    "name": "the chords, wherever you hold them",
+    "bass": "the chords and their lowest notes",
+    "notes": "exactly these notes",
+    "shape": "exactly these shapes",
+}
+
+
+def render_handout(assignment: Assignment, *, left_handed: bool = False) -> str:
+    """Return the sheet as a self-contained page."""
+    score = lay_out(assignment)
+    shown = [target for target in score.targets if target.is_judged]
+    samples = render_set(score)
+    script = _script()
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
+    cautions = {
+        text
+        for target in shown
+        if target.shape is not None and (text := caution_for(best_fingering(target.shape, assignment.fretboard)))
+    }
+    return render_page(
+        "handout.html.j2",
+        {
+            "title": assignment.title or "To play",
+            "facts": _facts(assignment),
+            "shapes": [_shape(target, assignment, at, left_handed=left_handed) for at, target in enumerate(shown)],
+            "cautions": sorted(cautions),
+            "sections": _sections(assignment),
+            "pattern": _pattern(assignment),
+            "sound": _to_mp3(samples, PAGE_RATE_HZ),
+            "click": None if assignment.is_free else _to_mp3(render_click(score), PAGE_RATE_HZ),
+            "bpm": round(assignment.tempo_bpm or USUAL_BPM),
+            "script": as_drawing(script),
+            "script_hash": f"sha256-{digest}",
+        },
+    )
+
+
+def render_set(score: Score) -> npt.NDArray[np.float32]:
+    """Render what was set on strings: each chord strummed once a beat, after a bar of clicks."""
+    import numpy as np
+
+    from listen.synthesis import StrumSettings, Tone, render_notes, shape_to_notes
+
+    assignment = score.assignment
+    beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
+    beats = FREE_CHORD_BEATS if assignment.is_free else 1.0
+    start_s = 0.0 if assignment.is_free else COUNT_IN_BARS * assignment.beats_per_bar * beat_s
+    tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=2)
+    notes: list[Any] = []
+    for slot in score.slots:
+        target = score.targets[slot.target]
+        if target.shape is None:
+            continue
+        beat = slot.start
+        while beat < slot.end - 1e-6:
+            at_s = start_s + beat * beats * beat_s
+            settings = StrumSettings(onset_s=at_s, duration_s=at_s + beats * beat_s + 0.2, tone=tone)
+            notes += shape_to_notes(target.shape, assignment.fretboard, settings=settings)
+            beat += 1.0
+    length_s = min(LONGEST_S, start_s + score.n_beats * beats * beat_s + 2.0)
+    samples = render_notes([one for one in notes if one.onset_s < length_s - 0.1], tone=tone, duration_s=length_s)
+    if start_s:
+        clicks = _clicks(assignment, beat_s, COUNT_IN_BARS * assignment.beats_per_bar)
+        samples[: len(clicks)] += clicks[: len(samples)]
+    return np.asarray(samples, dtype=np.float32)
+
+
+def render_click(score: Score) -> npt.NDArray[np.float32]:
+    """Render the click for the whole assignment, with a bar before it."""
+    assignment = score.assignment
+    beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
+    n_beats = COUNT_IN_BARS * assignment.beats_per_bar + round(score.n_beats)
+    return _clicks(assignment, beat_s, min(n_beats, int(LONGEST_S / beat_s)))
+
+
+def _clicks(assignment: Assignment, beat_s: float, n_beats: int) -> npt.NDArray[np.float32]:
+    import numpy as np
+
+    from listen.export.playback import CLICK_HZ, CLICK_PEAK, CLICK_S, DOWNBEAT_HZ
+
+    samples = np.zeros(round((n_beats + 1) * beat_s * PAGE_RATE_HZ), np.float32)
+    time_s = np.arange(round(CLICK_S * PAGE_RATE_HZ)) / PAGE_RATE_HZ
+    for beat in range(n_beats):
+        hz = DOWNBEAT_HZ if beat % assignment.beats_per_bar == 0 else CLICK_HZ
+        sound = CLICK_PEAK * np.sin(2 * np.pi * hz * time_s) * np.exp(-time_s / (CLICK_S / 4))
+        at = round(beat * beat_s * PAGE_RATE_HZ)
+        samples[at : at + len(sound)] += sound.astype(np.float32)[: len(samples) - at]
+    return samples
+
+
+def _facts(assignment: Assignment) -> list[tuple[str, str]]:
+    facts = []
+    if assignment.capo_fret:
+        facts.append(("Capo", f"fret {assignment.capo_fret}"))
+    facts.append(("Strings", " ".join(printed(pitch.name) for pitch in assignment.tuning.open_strings)))
+    if assignment.is_free:
+        facts.append(("Count", "free time"))
+    else:
+        upper, lower = assignment.signature
+        tempo = f", {assignment.tempo_bpm:g} beats a minute" if assignment.tempo_bpm else ""
+        facts.append(("Count", f"{upper}/{lower}{tempo}"))
+    expectation = assignment.expectation
+    strings = f", on strings {', '.join(map(str, expectation.strings))}" if expectation.strings else ""
+    facts.append(("What matters", DEMAND_WORDS[expectation.demand] + strings))
+    return facts
+
+
+def _shape(target: Target, assignment: Assignment, number: int, *, left_handed: bool) -> dict[str, Any]:
+    box = None
+    if target.shape is not None:
+        diagram = shape_to_diagram(
+            target.shape, assignment.fretboard, fingering=best_fingering(target.shape, assignment.fretboard),
+            chord=target.chord, title=f"{target.symbol}, {target.shape.text}", left_handed=left_handed,
+        )  # fmt: skip
+        box = as_drawing(render_diagram_svg(diagram, ident=f"shape{number}"))
+    sounds = "" if target.sounding == target.symbol else printed(target.sounding)
+    demand = target.expectation
+    words = "" if demand == assignment.expectation else DEMAND_WORDS[demand.demand]
+    return {
+        "name": printed(target.symbol),
+        "sounds": sounds,
+        "frets": "" if target.shape is None else target.shape.text,
+        "box": box,
+        "words": words,
+    }
+
+
+def _sections(assignment: Assignment) -> list[dict[str, Any]]:
+    sections, number, is_first = [], 0 if assignment.pickup_beats else 1, True
+    for section in assignment.sections:
+        bars = []
+        for bar in section.bars:
+            n_beats = assignment.pickup_beats if is_first and assignment.pickup_beats else assignment.beats_per_bar
+            bars.append({"number": number, "names": _names(bar, n_beats), "n_cells": n_beats * 2})
+            number += 1
+            is_first = False
+        number += len(section.bars) * (section.times - 1)
+        sections.append({"bars": bars, "times": section.times})
+    return sections
+
+
+def _names(bar: SetBar, n_beats: int) -> list[tuple[int, int, str]]:
+    """Return first column, columns and text of each name, two columns a beat."""
+    size = STEPS_PER_BEAT // 2
+    starts = [min(change.step // size, n_beats * 2 - 1) for change in bar.changes]
+    ends = [*starts[1:], n_beats * 2]
+    return [
+        (start + 1, max(1, end - start), printed(change.symbol))
+        for start, end, change in zip(starts, ends, bar.changes, strict=True)
+    ]
+
+
+def _pattern(assignment: Assignment) -> Sequence[tuple[str, bool]]:
+    if not assignment.pattern:
+        return ()
+    size = next(width for width in (12, 6, 4, 3, 2, 1) if all(one.step % width == 0 for one in assignment.pattern))
+    signs = {"down": "↓", "up": "↑", None: "↕"}
+    struck = {one.step: "×" if one.is_muted else signs[one.direction] for one in assignment.pattern}
+    return [(struck.get(step, "·"), step % STEPS_PER_BEAT == 0) for step in range(0, assignment.steps_per_bar, size)]
+
+
+@cache
+def _script() -> str:
+    return files("listen.export").joinpath("templates", "handout.js").read_text("utf-8")

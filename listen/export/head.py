@@ -1,0 +1,58 @@
+"""The head of a chart: key, count, guitar, names and pitch, each as a label and a value."""
+
+from __future__ import annotations
+
+from listen.export.held_names import HeldNames, clock_text, find_key
+from listen.export.style import TextStyle, wrap_text
+from listen.export.tempo_marks import find_shown_metre
+from listen.export.words import cents_text
+from listen.reading import Part
+
+PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
+KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
+
+
+def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
+    """Return what stands at the head of a chart, as labels and values."""
+    facts: list[tuple[str, str]] = []
+    if part.key is not None:
+        key = find_key(part.key)
+        facts.append((KEY, part.key.text if key is None else key.printed))
+    metre = find_shown_metre(part)
+    facts.append((COUNT, "free time" if metre is None else metre.text))
+    told = names.remark if names.shift % 12 else ""
+    if setting := setting_fact(part, told=told):
+        facts.append((GUITAR, setting))
+    if names.remark and not (setting and told):
+        facts.append((NAMES, names.remark))
+    if round(abs(part.tuning_offset_cents)) >= 1:
+        facts.append((PITCH, f"{cents_text(part.tuning_offset_cents)} of A 440"))
+    if part.span.start_s > 0:
+        counted = ", bars counted from there" if metre is not None else ""
+        facts.append((BARS, f"read from {clock_text(part.span.start_s)} on{counted}"))
+    return facts
+
+
+def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+    """Return title and facts as lines of text."""
+    facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names)]
+    title = style.weigh(style.plain(part.source or "Part"), "strong")
+    return [title, *wrap_text(style.plain(" · ".join(facts)), width=style.width)]
+
+
+def setting_fact(part: Part, *, told: str = "") -> str:
+    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain.
+
+    Parameters
+    ----------
+    part : Part
+    told : str
+        What else is to be said of the likeliest one: which key the hand plays in.
+    """
+    if not part.setups or not part.setups[0].text:
+        return ""
+    first, *rivals = part.setups
+    if first.told or first.probability >= PERHAPS or not rivals:
+        return f"{first.text}: {told}" if told else first.text
+    likeliest = f"{first.text} ({told})" if told else first.text
+    return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

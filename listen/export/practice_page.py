@@ -1,0 +1,102 @@
+"""A session of practice as one page that needs nothing else: questions, sounds, necks, and the answers as a file."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Sequence
+from functools import cache
+from html import escape
+from importlib.resources import files
+
+from listen.document import ANSWERS_FORMAT
+from listen.export.diagram import shape_to_diagram
+from listen.export.page import as_drawing, render_page
+from listen.export.sound import samples_to_uri
+from listen.export.svg import render_diagram_svg
+from listen.practice import RATE_HZ, Question, Sounding, render_bass, render_sounds, render_spelled
+
+MOST_ITEMS = 40  # a page of them takes some 15 MB
+
+
+def render_practice_page(questions: Sequence[Question], *, title: str = "Practice", left_handed: bool = False) -> str:
+    """Render a session.
+
+    Parameters
+    ----------
+    questions : sequence of Question
+        At most :data:`MOST_ITEMS`; played by the string model.
+    title : str
+    left_handed : bool
+
+    Returns
+    -------
+    str
+        A whole HTML document, its sounds inside.
+    """
+    script = _script()
+    digest = base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
+    items = [_item(question, number, left_handed) for number, question in enumerate(questions, 1)]
+    data = json.dumps({"format": ANSWERS_FORMAT, "items": [item["data"] for item in items]})
+    return render_page(
+        "practice.html.j2",
+        {
+            "title": title,
+            "items": items,
+            "data": as_drawing(data.replace("</", "<\\/")),
+            "script": as_drawing(script),
+            "script_hash": f"sha256-{digest}",
+        },
+    )
+
+
+@cache
+def _script() -> str:
+    return files("listen.export").joinpath("templates/practice.js").read_text(encoding="utf-8")
+
+
+def _item(question: Question, number: int, left_handed: bool) -> dict[str, object]:
+    sounds = {"question": _uri(question.sounds, question)}
+    bass = samples_to_uri(render_bass(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
+    spelled = samples_to_uri(render_spelled(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
+    for place, option in enumerate(question.options):
+        if option.example and option.key != question.answer:
+            sounds[f"option{place}"] = _uri(option.example, question)
+    necks = [
+        {
+            "name": sounding.chord.printed,
+            "words": f"{sounding.inversion_text}, held as {sounding.shape.text}",
+            "box": as_drawing(_box(sounding, question, f"q{number}-{place}", left_handed)),
+        }
+        for place, sounding in enumerate(question.sounds)
+    ]
+    data = {
+        "kind": question.kind, "level": round(question.level, 2), "answer": question.answer,
+        "options": [{"key": option.key, "text": option.text} for option in question.options],
+        "sounds": {**sounds, "bass": bass, "spelled": spelled},
+    }  # fmt: skip
+    return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for, "necks": necks,
+            "options": question.options, "data": data}  # fmt: skip
+
+
+def render_sounding_cards(question: Question, *, left_handed: bool = False) -> str:
+    """Render each chord of a question on the neck, to stand in a page."""
+    cards = [
+        f"<article class='card'><h3>{escape(sounding.chord.printed)}</h3>"
+        f"{_box(sounding, question, f'q{place}', left_handed)}"
+        f"<p>{escape(sounding.inversion_text)}, held as {escape(sounding.shape.text)}</p></article>"
+        for place, sounding in enumerate(question.sounds)
+    ]
+    return f"<div class='cards'>{''.join(cards)}</div>"
+
+
+def _uri(sounds: Sequence[Sounding], question: Question) -> str:
+    return samples_to_uri(render_sounds(sounds, question.fretboard), sample_rate_hz=RATE_HZ)
+
+
+def _box(sounding: Sounding, question: Question, ident: str, left_handed: bool) -> str:
+    diagram = shape_to_diagram(
+        sounding.shape, question.fretboard, chord=sounding.chord, labels="degree", left_handed=left_handed
+    )
+    return render_diagram_svg(diagram, ident=ident)

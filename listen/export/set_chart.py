@@ -1,0 +1,120 @@
+"""A part that was read, as an assignment: what `listen part -o song.chart` writes and `listen check` sets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.export.bars import Bar, Change, find_bars, find_metre
+from listen.export.fold import find_folds
+from listen.export.held_names import HeldNames
+from listen.instrument import best_fingering, parse_tuning
+from listen.reading import (
+    ANYTHING,
+    NO_CHORD,
+    STEPS_PER_BEAT,
+    Assignment,
+    Part,
+    SetBar,
+    SetChange,
+    SetChord,
+    SetSection,
+    SetStroke,
+)
+from listen.theory import parse_chord
+
+PLACES = (0, 3, 4, 6, 8, 9)  # steps after a beat that a chart can say
+LEAST_PATTERN = 0.5  # of the bars: a rarer pattern is no pattern
+PATTERN_WIDTHS = (12, 6, 4, 3)
+
+
+def part_to_assignment(part: Part) -> Assignment:
+    """Return what was played as what is to be played.
+
+    Chords are named as the hand plays them, with the shape on its path where that holds the name's own notes; what
+    could not be read is left open.
+    """
+    names = HeldNames(part)
+    bars = find_bars(part, settle_pushed=True)
+    metre = find_metre(part)
+    chords: dict[str, SetChord] = {}
+    written = [_write_bar(bar, names, part, chords) for bar in bars]
+    upbeat = 1 if metre is not None and metre.pickup_steps >= STEPS_PER_BEAT else 0
+    if metre is not None and metre.pickup_steps and not upbeat:
+        written = written[1:]
+    sections = [SetSection(tuple(written[:1]))] if upbeat and written else []
+    for fold in find_folds(written[upbeat:]):
+        first = fold.first + upbeat
+        section = SetSection(tuple(written[first : first + fold.length]), fold.times)
+        if sections and sections[-1].times == 1 and section.times == 1:
+            sections[-1] = SetSection(sections[-1].bars + section.bars)
+        else:
+            sections.append(section)
+    used = {change.symbol for section in sections for bar in section.bars for change in bar.changes}
+    upper, lower = (int(word) for word in metre.signature.split("/")) if metre is not None else (4, 4)
+    tuning = part.fretboard.tuning
+    try:
+        named = parse_tuning(tuning.name)
+    except ValueError:
+        named = tuning
+    assignment = Assignment(
+        chords=tuple(chord for symbol, chord in chords.items() if symbol in used),
+        sections=tuple(sections) or (SetSection((SetBar(),)),),
+        title=" ".join(part.source.rsplit(".", 1)[0].split()),
+        tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
+        capo_fret=part.fretboard.capo_fret,
+        signature=(upper, lower),
+        tempo_bpm=None if metre is None else float(round(metre.tempo_bpm)),
+        is_free=metre is None,
+    )
+    if upbeat and metre is not None:
+        assignment = replace(assignment, pickup_beats=-(-metre.pickup_steps // STEPS_PER_BEAT))
+    return replace(assignment, pattern=_find_pattern(part))
+
+
+def _write_bar(bar: Bar, names: HeldNames, part: Part, chords: dict[str, SetChord]) -> SetBar:
+    changes: list[SetChange] = []
+    n_beats = bar.n_beats
+    for change in bar.changes:
+        if change.is_passing:
+            continue
+        chord = _set_chord(change, names, part)
+        chords.setdefault(chord.symbol, chord)
+        beat, rest = divmod(change.step + bar.lead, STEPS_PER_BEAT)
+        step = min(beat, n_beats - 1) * STEPS_PER_BEAT + min(PLACES, key=lambda place: abs(place - rest))
+        if not bar.is_measured:
+            step = 0
+        if changes and changes[-1].step >= step:
+            changes[-1] = SetChange(changes[-1].step, chord.symbol)
+        elif not changes or changes[-1].symbol != chord.symbol:
+            changes.append(SetChange(step, chord.symbol))
+    return SetBar(tuple(changes))
+
+
+def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:
+    if change.span is None:
+        return SetChord(NO_CHORD if change.kind == "none" else ANYTHING)
+    span = change.span
+    shape = None if span.shape is None else span.shape.shape
+    if span.name is None or span.name.label:
+        return SetChord(ANYTHING) if shape is None else SetChord(shape.text, None, shape)
+    chord = parse_chord(names.chord_of(span.name).text)
+    if shape is not None:
+        tones = span.name.chord.pitch_classes
+        sounds = {pitch.pitch_class for pitch in shape.pitches(part.fretboard) if pitch is not None}
+        if not sounds <= tones or not best_fingering(shape, part.fretboard).playable:
+            shape = None
+    return SetChord(chord.text, chord, shape)
+
+
+def _find_pattern(part: Part) -> tuple[SetStroke, ...]:
+    """Return the strokes of the commonest bar, where it is common and lies on one grid."""
+    pattern = part.pattern
+    if pattern is None or pattern.share < LEAST_PATTERN:
+        return ()
+    if not any(all(one.step % width == 0 for one in pattern.strokes) for width in PATTERN_WIDTHS):
+        return ()
+    strokes = {
+        one.step: SetStroke(one.step, None if one.kind == "muted" else one.direction, one.kind == "muted")
+        for one in pattern.strokes
+    }
+    return tuple(strokes[step] for step in sorted(strokes))

@@ -1,0 +1,16 @@
+"use strict";
+(() => {
+  const speed = document.getElementById("speed"), shown = document.getElementById("bpm");
+  const sounds = Array.from(document.querySelectorAll("audio"));
+  for (const sound of sounds) {
+    sound.volume = 0.7;
+    sound.addEventListener("play", () => {
+      for (const other of sounds) if (other !== sound) other.pause();
+    });
+  }
+  if (!speed) return;
+  speed.addEventListener("input", () => {
+    for (const sound of sounds) sound.playbackRate = Number(speed.value) / 100;
+    shown.textContent = String(Math.round(Number(shown.dataset.bpm) * Number(speed.value) / 100));
+  });
+})();

@@ -1,0 +1,42 @@
+"""Where the tempo of a part changes for good, so that its chart says so at the bar."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from statistics import median
+
+from listen.export.bar import Bar, find_metre
+from listen.export.bars import find_bars
+from listen.reading import STEPS_PER_BEAT, Metre, Part
+
+CHANGED = 0.1  # of the tempo given last: a drift within it is how people play; judged, not measured
+SETTLED_BARS = 2  # a new tempo holds so long before it is one
+
+
+def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
+    """Return the bars at which another tempo begins, by their index, in beats a minute; never the first bar."""
+    if not bars or not bars[0].is_measured:
+        return {}
+    tempi = [_tempo(bar) for bar in bars]
+    marks: dict[int, int] = {}
+    shown = median(tempi[:SETTLED_BARS])
+    for index in range(1, len(tempi) - SETTLED_BARS + 1):
+        here = tempi[index : index + SETTLED_BARS]
+        if all(abs(tempo / shown - 1.0) > CHANGED for tempo in here) and max(here) / min(here) < 1.0 + CHANGED:
+            shown = median(here)
+            marks[index] = round(shown)
+    return marks
+
+
+def find_shown_metre(part: Part) -> Metre | None:
+    """Return the metre for the head of a chart: with the tempo of its first bars where another one follows."""
+    metre, bars = find_metre(part), find_bars(part)
+    if metre is None or not find_tempo_marks(bars):
+        return metre
+    return replace(metre, tempo_bpm=median(_tempo(bar) for bar in bars[:SETTLED_BARS]))
+
+
+def _tempo(bar: Bar) -> float:
+    """Return the beats a minute of one bar."""
+    return 60.0 * bar.n_steps / STEPS_PER_BEAT / max(bar.end_s - bar.start_s, 1e-3)

@@ -1,0 +1,16 @@
+"""Jobs: many recordings, over all cores or a cluster, each read once."""
+
+from listen.jobs.cache import CheckCache, find_cache_folder
+from listen.jobs.check_class import CheckJob, check_class
+from listen.jobs.students import ENDINGS, Recording, find_recordings, name_students
+
+__all__ = [
+    "ENDINGS",
+    "CheckCache",
+    "CheckJob",
+    "Recording",
+    "check_class",
+    "find_cache_folder",
+    "find_recordings",
+    "name_students",
+]

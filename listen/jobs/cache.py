@@ -1,0 +1,158 @@
+"""What was heard and judged before: kept by the recording's content and the settings, so that only what is new is read.
+
+Two kinds of entries: what was heard of a recording (by its content), and the check of it (by that, the assignment and
+the tolerances). An entry of an older version has another key and is never met; one that is damaged is made again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from dataclasses import asdict, is_dataclass
+from pathlib import Path
+from typing import Any
+
+from listen import __version__
+from listen.document import Cursor, check_to_document, document_to_check, render_chart_text
+from listen.errors import DocumentError, ListenError
+from listen.reading import (
+    Assignment,
+    Check,
+    HeardCents,
+    HeardPitch,
+    HeardSound,
+    Performance,
+    PerformedStroke,
+    Tolerances,
+)
+
+CACHE_VERSION = 1  # of what an entry holds and how it was made: counted up when hearing or judging changes
+_BLOCK = 1 << 20
+
+
+def find_cache_folder() -> Path:
+    """Return where entries are kept: what ``LISTEN_CACHE`` names, else the system's folder for such things."""
+    named = os.environ.get("LISTEN_CACHE")
+    if named:
+        return Path(named)
+    from platformdirs import user_cache_path
+
+    return user_cache_path("listen", appauthor=False) / "check"
+
+
+class CheckCache:
+    """Entries in a folder.
+
+    Parameters
+    ----------
+    folder : Path or None
+        None keeps nothing.
+
+    Raises
+    ------
+    DocumentError
+        The folder cannot be made.
+    """
+
+    def __init__(self, folder: Path | None) -> None:
+        self.folder = folder
+        if folder is not None:
+            try:
+                folder.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                raise DocumentError(
+                    f"The folder {folder}, where readings are kept, could not be made: {error.strerror or error}. "
+                    "Set LISTEN_CACHE to another folder."
+                ) from error
+
+    def heard_key(self, path: Path) -> str:
+        """Return the key of a recording: its content, and how it is heard."""
+        digest = hashlib.sha256(f"heard {CACHE_VERSION} {__version__}\n".encode())
+        try:
+            with path.open("rb") as stream:
+                while block := stream.read(_BLOCK):
+                    digest.update(block)
+        except OSError as error:
+            raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
+        return digest.hexdigest()
+
+    def load_performance(self, key: str) -> Performance | None:
+        """Return what was heard; None where it is not kept."""
+        found = self._load(f"{key}.heard.json")
+        try:
+            return None if found is None else _to_performance(found)
+        except (KeyError, TypeError, ValueError):
+            return None
+
+    def save_performance(self, key: str, performance: Performance) -> None:
+        """Keep what was heard."""
+        self._save(f"{key}.heard.json", _to_rows(performance))
+
+    def load_check(self, key: str) -> Check | None:
+        """Return a check; None where it is not kept."""
+        found = self._load(f"{key}.check.json")
+        try:
+            return None if found is None else document_to_check(Cursor(found, key))
+        except ListenError:
+            return None
+
+    def save_check(self, key: str, check: Check) -> None:
+        """Keep a check."""
+        self._save(f"{key}.check.json", check_to_document(check))
+
+    def _load(self, name: str) -> Any:
+        if self.folder is None:
+            return None
+        try:
+            return json.loads((self.folder / name).read_text("utf-8"))
+        except (OSError, ValueError, RecursionError):
+            return None
+
+    def _save(self, name: str, value: Any) -> None:
+        """Write an entry whole or not at all; a cache that cannot be written costs time, not the work."""
+        if self.folder is None:
+            return
+        temporary = self.folder / f".{name}.{os.getpid()}.tmp"
+        try:
+            temporary.write_text(json.dumps(value, separators=(",", ":"), allow_nan=False), "utf-8")
+            temporary.replace(self.folder / name)
+        except OSError:
+            temporary.unlink(missing_ok=True)
+
+
+def check_key(heard_key: str, assignment: Assignment, tolerances: Tolerances) -> str:
+    """Return the key of a check."""
+    digest = hashlib.sha256(f"check {CACHE_VERSION} {heard_key}\n".encode())
+    digest.update(render_chart_text(assignment).encode())
+    digest.update(json.dumps(asdict(tolerances), sort_keys=True).encode())
+    return digest.hexdigest()
+
+
+def _to_rows(value: Any) -> Any:
+    """Turn values into lists, field by field, which is half the size of objects with names."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return [_to_rows(getattr(value, name)) for name in value.__dataclass_fields__]
+    if isinstance(value, tuple):
+        return [_to_rows(one) for one in value]
+    return value
+
+
+def _to_performance(rows: Any) -> Performance:
+    duration_s, strokes, sounds, offset, warnings, complete = rows
+    return Performance(
+        float(duration_s),
+        tuple(
+            PerformedStroke(time_s, level, lean, is_hit, sound, tuple((midi, rise) for midi, rise in rises))
+            for time_s, level, lean, is_hit, sound, rises in strokes
+        ),
+        tuple(
+            HeardSound(
+                start_s, end_s, tuple(HeardPitch(*one) for one in pitches), tuple(HeardCents(*one) for one in cents)
+            )
+            for start_s, end_s, pitches, cents in sounds
+        ),
+        float(offset),
+        tuple(warnings),
+        bool(complete),
+    )

@@ -1,0 +1,126 @@
+"""Which recordings there are, and whose: students' names from file names by a pattern, or from a table."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from listen.errors import BadValueError, DocumentError, bad_value
+
+ENDINGS = {".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a", ".mp4", ".mov", ".webm", ".aac", ".aiff", ".aif"}
+_FIELD = "{student}"
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """A student's recording.
+
+    Parameters
+    ----------
+    path : Path
+    student : str
+    """
+
+    path: Path
+    student: str
+
+
+def find_recordings(named: Iterable[Path | str]) -> list[Path]:
+    """Return recordings: files as they were named, and those in folders, by name.
+
+    Raises
+    ------
+    BadValueError, DocumentError
+        A folder without recordings, or one that may not be read.
+    """
+    found: list[Path] = []
+    for each in named:
+        path = Path(each)
+        try:
+            if not path.is_dir():
+                found.append(path)
+                continue
+            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in ENDINGS and one.is_file())
+        except OSError as error:
+            raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
+        if not inside:
+            raise BadValueError(
+                f"The folder {path} holds no recordings: they end in {', '.join(sorted(ENDINGS))}. Give another folder."
+            )
+        found += inside
+    unique = list(dict.fromkeys(found))
+    if not unique:
+        raise BadValueError("No recordings were given: name files, or a folder that holds them.")
+    return unique
+
+
+def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[Recording]:
+    """Say whose each recording is.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+    pattern : str
+        Of the file's name without its ending, ``{student}`` for the student and ``*`` for anything:
+        ``week3-{student}-*``. The whole name is the student's where none is given.
+    table : Path or None
+        A CSV file with columns ``file`` and ``student``.
+
+    Raises
+    ------
+    BadValueError, DocumentError
+        The pattern does not fit a file; the table cannot be read; or two recordings are one student's.
+
+    Examples
+    --------
+    >>> files = [Path("week3-anna-2.m4a"), Path("week3-bo-1.m4a")]
+    >>> [one.student for one in name_students(files, pattern="week3-{student}-*")]
+    ['anna', 'bo']
+    """
+    names = _from_table(paths, table) if table is not None else [_from_pattern(path, pattern) for path in paths]
+    owners: dict[str, Path] = {}
+    for path, name in zip(paths, names, strict=True):
+        other = owners.setdefault(name.casefold(), path)
+        if other is not path:
+            raise BadValueError(
+                f"{other.name} and {path.name} would both be {name}'s: rename one, give --names a pattern with "
+                "{student} that tells them apart, or a table with --students."
+            )
+    return [Recording(path, name) for path, name in zip(paths, names, strict=True)]
+
+
+def _from_pattern(path: Path, pattern: str) -> str:
+    if not pattern:
+        return path.stem
+    if pattern.count(_FIELD) != 1:
+        raise bad_value(
+            "names", pattern, allowed="a pattern that holds {student} once", remedy="Write week3-{student}."
+        )
+    expression = re.escape(pattern).replace(re.escape(_FIELD), "(.+?)").replace(r"\*", ".*?")
+    match = re.fullmatch(expression, path.stem) or re.fullmatch(expression, path.name)
+    if match is None or not match[1].strip():
+        raise bad_value(
+            "names", pattern, allowed="a pattern that fits every file", remedy=f"It does not fit {path.name}."
+        )
+    return match[1].strip(" _-")
+
+
+def _from_table(paths: Sequence[Path], table: Path) -> list[str]:
+    try:
+        with table.open(encoding="utf-8-sig", newline="") as stream:
+            rows = list(csv.DictReader(stream))
+    except OSError as error:
+        raise DocumentError(f"{table} could not be read: {error.strerror or error}.") from error
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise DocumentError(f"{table} is no table: write CSV with the columns file and student.") from error
+    if not rows or not {"file", "student"} <= set(rows[0]):
+        raise DocumentError(f"{table} needs the columns file and student in its first line.")
+    known = {str(row["file"] or "").strip(): str(row["student"] or "").strip() for row in rows}
+    missing = [path.name for path in paths if not known.get(path.name)]
+    if missing:
+        more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
+        raise DocumentError(f"{table} does not say whose {missing[0]} is{more}.")
+    return [known[path.name] for path in paths]

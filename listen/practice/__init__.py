@@ -1,0 +1,44 @@
+"""Practice: questions to the ear that adapt to the player. Pure: no file, no sound card."""
+
+from listen.practice.answer import Judged, judge_hum, judge_played, judge_typed
+from listen.practice.draw import draw_question
+from listen.practice.hand import RATE_HZ
+from listen.practice.ladder import ABOUT, LADDER, check_kind, find_open_kinds
+from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
+from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
+from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
+from listen.practice.schedule import choose_kind, next_state, rate_answer
+from listen.practice.staircase import FIRST_LEVEL, TARGET, Staircase
+
+__all__ = [
+    "ABOUT",
+    "BASS_NAMES",
+    "FIRST_LEVEL",
+    "HARDEST",
+    "INVERSION_NAMES",
+    "LADDER",
+    "LEAST_CHORDS",
+    "OWN_KINDS",
+    "RATE_HZ",
+    "TARGET",
+    "Judged",
+    "Option",
+    "Question",
+    "Sounding",
+    "Staircase",
+    "ask_own",
+    "check_kind",
+    "choose_kind",
+    "draw_question",
+    "even_out",
+    "find_material",
+    "find_open_kinds",
+    "judge_hum",
+    "judge_played",
+    "judge_typed",
+    "next_state",
+    "rate_answer",
+    "render_bass",
+    "render_sounds",
+    "render_spelled",
+]

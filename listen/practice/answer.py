@@ -1,0 +1,129 @@
+"""Answers: what was said, typed, hummed or played, held against a question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listen.errors import BadValueError, bad_value
+from listen.practice.question import BASS_NAMES, Question
+from listen.theory import ChordSymbolError, Pitch, parse_chord
+
+_BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
+_INVERSION_KEYS = {"root position": "1", "first inversion": "3", "second inversion": "5", "third inversion": "7"}
+HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """An answer, judged.
+
+    Parameters
+    ----------
+    key : str
+        Of the option that it amounts to; empty where it is none of them.
+    is_right : bool
+    text : str
+        What was understood.
+    cents : float or None
+        How far a hummed note lay from the bass.
+    """
+
+    key: str
+    is_right: bool
+    text: str
+    cents: float | None = None
+
+
+def judge_typed(question: Question, said: str) -> Judged:
+    """Judge what was typed: an option's key, its words, or a chord's name.
+
+    Raises
+    ------
+    BadValueError
+        It is none of these; nothing is counted.
+
+    Examples
+    --------
+    >>> from listen.practice import draw_question
+    >>> question = draw_question("which bass", seed=1)
+    >>> judge_typed(question, "third").key
+    '3'
+    """
+    plain = " ".join(said.strip().lower().replace(",", " ").split())
+    for option in question.options:
+        words = option.text.lower().removeprefix("the ")
+        if plain in {option.key.lower(), option.text.lower(), words}:
+            return Judged(option.key, question.is_right(option.key), option.text)
+    key = {**_BASS_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
+    option = question.option(key)
+    if option is not None:
+        return Judged(key, question.is_right(key), option.text)
+    named = _judge_name(question, said)
+    if named is not None:
+        return named
+    allowed = ", ".join(f"{option.key} ({option.text})" for option in question.options)
+    raise bad_value("answer", said.strip()[:40], allowed=allowed)
+
+
+def _judge_name(question: Question, said: str) -> Judged | None:
+    """Take a chord's name for the option that has its quality, or its bass; None where it is no chord's name."""
+    try:
+        chord = parse_chord(said.strip())
+    except (ChordSymbolError, BadValueError):
+        return None
+    for option in question.options:
+        if not option.example:
+            continue
+        shown = option.example[0].chord
+        same_kind = chord.quality.name == shown.quality.name
+        if (question.kind == "quality" and same_kind) or (
+            question.kind.startswith("which bass") and same_kind and chord.inversion == shown.inversion
+        ):
+            return Judged(option.key, question.is_right(option.key), chord.printed)
+    return Judged("", False, chord.printed)
+
+
+def judge_hum(question: Question, midi: float) -> Judged:
+    """Judge a hummed bass of the first chord, octave forgiven.
+
+    Parameters
+    ----------
+    question : Question
+    midi : float
+        What was hummed, in semitones (60.0 = C4).
+    """
+    bass = question.sounds[0].chord.sounding_bass
+    cents = ((midi - bass.pitch_class) * 100.0 + 600.0) % 1200.0 - 600.0
+    is_right = abs(cents) < HUMS_RIGHT_CENTS
+    key = question.answer if is_right else _degree_hummed(question, midi)
+    return Judged(key, is_right, f"you hummed {Pitch(round(midi)).name}, the bass is {bass.printed}", cents)
+
+
+def _degree_hummed(question: Question, midi: float) -> str:
+    """Return which tone of the chord was hummed in place of the bass; empty where it is none."""
+    if not question.kind.startswith("which bass"):
+        return ""
+    hummed = round(midi) % 12
+    for place, note in enumerate(question.sounds[0].chord.notes[: len(BASS_NAMES)]):
+        if note.pitch_class == hummed:
+            return _BASS_KEYS[BASS_NAMES[place]]
+    return ""
+
+
+def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int]) -> Judged:
+    """Judge a chord that was played back on a guitar: the same tones over the same bass, in any place.
+
+    Parameters
+    ----------
+    question : Question
+    bass : Pitch
+        The lowest note that was heard.
+    pitch_classes : frozenset of int
+        All that was heard.
+    """
+    chord = question.sounds[0].chord
+    same_bass = bass.pitch_class == chord.sounding_bass.pitch_class
+    same_tones = pitch_classes == chord.pitch_classes
+    text = f"you played {bass.name} in the bass, and {'the' if same_tones else 'not quite the'} tones of the chord"
+    key = question.answer if same_bass and same_tones else ""
+    return Judged(key, same_bass and same_tones, text)

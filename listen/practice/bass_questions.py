@@ -1,0 +1,151 @@
+"""Questions about the bass of one chord, and whether two chords share one."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.instrument import Fretboard
+from listen.practice.hand import draw_bass, draw_sounding, draw_top
+from listen.practice.question import BASS_NAMES, HARDEST, Option, Question, Sounding
+from listen.theory import Chord, ChordQuality, Interval, Note, Pitch, find_quality, spell_root
+
+TRIADS = ("major", "minor")
+SEVENTHS = ("dominant seventh", "minor seventh", "major seventh", "half-diminished seventh")
+FOREIGN = (Interval.parse("2"), Interval.parse("4"))  # C/D and C/F: other foreign basses read as a plain seventh chord
+DEGREE_KEYS = ("1", "3", "5", "7")
+TRIES = 40
+
+
+def quality_for(rng: np.random.Generator, names: tuple[str, ...], level: float) -> ChordQuality:
+    """Draw a quality; an easy question takes the first ones."""
+    n_open = 1 + int(np.interp(level, [0.0, 0.5 * HARDEST], [0.0, len(names) - 1.0]) + 0.5)
+    return find_quality(names[int(rng.integers(min(n_open, len(names))))])
+
+
+def chord_over(bass: Pitch, quality: ChordQuality, place: int) -> Chord:
+    """Return the chord whose tone number ``place`` sounds as this bass."""
+    tone = quality.tones[place]
+    root = spell_root((bass.pitch_class - tone.pitch_class) % 12, quality)
+    return Chord(root, quality, None if place == 0 else root.above(tone))
+
+
+def foreign_chord_over(bass: Pitch, quality: ChordQuality, interval: Interval) -> Chord:
+    """Return the chord under which this bass lies as a tone that it does not have."""
+    root = spell_root((bass.pitch_class - interval.pitch_class) % 12, quality)
+    return Chord(root, quality, root.above(interval))
+
+
+def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask whether the root is in the bass."""
+    while True:
+        bass, top, quality = draw_bass(rng), None, quality_for(rng, TRIADS, level)
+        top = draw_top(rng, bass)
+        others = int(rng.integers(1, 3))
+        root, other = (
+            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            for place in (0, others)
+        )
+        if root is None or other is None:
+            continue
+        is_root = bool(rng.integers(2))
+        options = (Option("r", "the root", (root,)), Option("n", "another tone", (other,)))
+        return Question(
+            "root or not", level, "Is the root in the bass?", (root if is_root else other,), options,
+            "r" if is_root else "n", "Hum the note at which the chord comes to rest. Is it the lowest?", fretboard,
+        )  # fmt: skip
+
+
+def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask which tone of a triad is in the bass."""
+    return _ask_degree(rng, "which bass", level, fretboard, names=TRIADS, n_degrees=3)
+
+
+def ask_which_bass_of_four(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask which tone of a seventh chord is in the bass."""
+    return _ask_degree(rng, "which bass of four", level, fretboard, names=SEVENTHS, n_degrees=4)
+
+
+def _ask_degree(
+    rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, names: tuple[str, ...], n_degrees: int
+) -> Question:
+    while True:
+        bass, quality = draw_bass(rng), quality_for(rng, names, level)
+        top = draw_top(rng, bass)
+        made = [
+            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            for place in range(n_degrees)
+        ]
+        if any(sounding is None for sounding in made):
+            continue
+        right = int(rng.integers(n_degrees))
+        options = tuple(
+            Option(DEGREE_KEYS[place], f"the {BASS_NAMES[place]}", (sounding,))
+            for place, sounding in enumerate(made)
+            if sounding is not None
+        )
+        return Question(
+            kind, level, "Which tone of the chord is in the bass?", options[right].example, options,
+            DEGREE_KEYS[right], "Sing the lowest note, then the root, and count the steps between them.", fretboard,
+        )  # fmt: skip
+
+
+def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask whether the bass is a tone of the chord."""
+    while True:
+        bass, quality = draw_bass(rng), quality_for(rng, TRIADS, level)
+        top = draw_top(rng, bass)
+        inside = chord_over(bass, quality, int(rng.integers(3)))
+        outside = foreign_chord_over(bass, quality, FOREIGN[int(rng.integers(len(FOREIGN)))])
+        made = [
+            draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard, top=top)
+            for chord in (inside, outside)
+        ]
+        if made[0] is None or made[1] is None:
+            continue
+        is_inside = bool(rng.integers(2))
+        options = (Option("c", "a tone of the chord", (made[0],)), Option("f", "a foreign bass", (made[1],)))
+        return Question(
+            "foreign bass", level, "Is the bass a tone of the chord above it?", options[0 if is_inside else 1].example,
+            options, "c" if is_inside else "f", "Listen for a bass that leans on the chord instead of carrying it.",
+            fretboard,
+        )  # fmt: skip
+
+
+def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask whether two voicings of one chord share their bass."""
+    while True:
+        quality = quality_for(rng, TRIADS, level)
+        first_place = int(rng.integers(3))
+        bass = draw_bass(rng)
+        first = _voice(rng, chord_over(bass, quality, first_place), bass, level, fretboard)
+        if first is None:
+            continue
+        root = first.chord.root
+        same = _voice(rng, first.chord, bass, level, fretboard)
+        other_place = (first_place + int(rng.integers(1, 3))) % 3
+        other = _voice_tone(rng, Chord(root, quality), other_place, bass, level, fretboard)
+        if same is None or other is None or same.shape == first.shape:
+            continue
+        is_same = bool(rng.integers(2))
+        options = (Option("s", "the same bass", (first, same)), Option("o", "another bass", (first, other)))
+        return Question(
+            "same bass", level, "The chord sounds twice. Is the bass the same?", options[0 if is_same else 1].example,
+            options, "s" if is_same else "o", "Hold the first bass in your voice while the second chord sounds.",
+            fretboard,
+        )  # fmt: skip
+
+
+def _voice(rng: np.random.Generator, chord: Chord, bass: Pitch, level: float, fretboard: Fretboard) -> Sounding | None:
+    return draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
+
+
+def _voice_tone(
+    rng: np.random.Generator, chord: Chord, place: int, near: Pitch, level: float, fretboard: Fretboard
+) -> Sounding | None:
+    """Voice a chord with its tone number ``place`` in the bass, near another bass."""
+    note: Note = chord.notes[place]
+    down = (near.midi - note.pitch_class) % 12
+    lower = near.midi - down
+    bass = Pitch(lower if down <= 6 and lower >= fretboard.open_pitches[0].midi else lower + 12)
+    inverted = Chord(chord.root, chord.quality, None if place == 0 else note)
+    return draw_sounding(rng, inverted, bass=bass, level=level, fretboard=fretboard)

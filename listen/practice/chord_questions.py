@@ -1,0 +1,166 @@
+"""Questions about whole chords: their kind, two inversions in order, the same chord at another place, a bass line."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.instrument import Fretboard
+from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for
+from listen.practice.hand import LOWEST_BASS, draw_bass, draw_sounding
+from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
+from listen.theory import Chord, Key, Note, Pitch, find_quality
+
+QUALITIES_BY_LEVEL = (
+    ("major", "minor"), ("suspended fourth", "diminished"), ("augmented", "suspended second"),
+    ("dominant seventh", "major seventh"), ("minor seventh", "half-diminished seventh"),
+    ("six-nine", "diminished seventh"), ("seventh sharp ninth", "seventh flat ninth"),
+)  # fmt: skip
+LIKE_ENOUGH = {  # what is easily taken for it: it stands beside it among the options
+    "major": "augmented", "minor": "diminished", "dominant seventh": "major seventh", "minor seventh": "minor",
+}  # fmt: skip
+MOST_OPTIONS = 6
+DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
+LINES_OFFERED = 4
+
+
+def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask what kind of chord it is."""
+    n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
+    known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
+    offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
+    while True:
+        bass = draw_bass(rng)
+        inverted = level > 7.0 and rng.random() < 0.4
+        made: list[Option] = []
+        for name in offered:
+            quality = find_quality(name)
+            place = int(rng.integers(1, 3)) if inverted else 0
+            sounding = draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
+            if sounding is not None:
+                made.append(Option(quality.symbol or "maj", quality.name, (sounding,)))
+        if len(made) < len(offered):
+            continue
+        right = made[int(rng.integers(len(made)))]
+        return Question(
+            "quality", level, "What kind of chord is it?", right.example, tuple(made), right.key,
+            "First the third: bright, dark, or none; then the fifth; then whether a seventh rubs against the root.",
+            fretboard,
+        )  # fmt: skip
+
+
+def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask which of two inversions came first, on two roots."""
+    while True:
+        quality = quality_for(rng, TRIADS, level)
+        low, high = sorted(rng.permutation(3)[:2].tolist())
+        orders = []
+        for order in ((low, high), (high, low)):
+            basses = draw_bass(rng), draw_bass(rng)
+            made = [
+                draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
+                for bass, place in zip(basses, order, strict=True)
+            ]
+            orders.append(tuple(sounding for sounding in made if sounding is not None))
+        if min(len(order) for order in orders) < 2:
+            continue
+        options = (
+            Option("1", f"{INVERSION_NAMES[low]}, then {INVERSION_NAMES[high]}", orders[0]),
+            Option("2", f"{INVERSION_NAMES[high]}, then {INVERSION_NAMES[low]}", orders[1]),
+        )
+        right = options[int(rng.integers(2))]
+        return Question(
+            "which came first", level, "Two chords, one in each inversion. Which came first?", right.example, options,
+            right.key, "Root position stands; an inversion leans. Which of the two would you end a song on?",
+            fretboard,
+        )  # fmt: skip
+
+
+def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask whether two places on the neck hold the same chord."""
+    while True:
+        quality = quality_for(rng, TRIADS, level)
+        other_quality = find_quality("minor" if quality.name == "major" else "major")
+        bass = draw_bass(rng)
+        first = draw_sounding(rng, chord_over(bass, quality, 0), bass=bass, level=level, fretboard=fretboard)
+        if first is None:
+            continue
+        same = _elsewhere(rng, first, Chord(first.chord.root, quality), level, fretboard)
+        other = _elsewhere(rng, first, Chord(first.chord.root, other_quality), level, fretboard)
+        if same is None or other is None:
+            continue
+        options = (Option("s", "the same chord", (first, same)), Option("o", "another chord", (first, other)))
+        right = options[int(rng.integers(2))]
+        return Question(
+            "other place", level, "Two places on the neck. Is it the same chord?", right.example, options, right.key,
+            "Do not follow the top note: listen for the third inside both.", fretboard,
+        )  # fmt: skip
+
+
+def _elsewhere(
+    rng: np.random.Generator, first: Sounding, chord: Chord, level: float, fretboard: Fretboard
+) -> Sounding | None:
+    """Voice a chord over a bass on its root, held in another place than the first."""
+    octaves = [m for m in range(LOWEST_BASS, LOWEST_BASS + 24) if m % 12 == chord.root.pitch_class]
+    for _ in range(TRIES):
+        bass = Pitch(octaves[int(rng.integers(len(octaves)))])
+        found = draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
+        if found is not None and found.shape != first.shape:
+            return found
+    return None
+
+
+def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
+    """Ask on which degrees of a key the bass of a progression walks."""
+    n_chords = 3 if level < 4.0 else 4
+    while True:
+        tonic = Note.parse(str(rng.choice(["C", "D", "Eb", "E", "F", "G", "A", "Bb"])))
+        lines = {_draw_line(rng, n_chords) for _ in range(LINES_OFFERED * 4)}
+        if len(lines) < LINES_OFFERED:
+            continue
+        offered = sorted(sorted(lines)[i] for i in rng.permutation(len(lines))[:LINES_OFFERED])
+        options = []
+        for line in offered:
+            sounds = _play_line(rng, tonic, line, level, fretboard)
+            if sounds is not None:
+                degrees = " ".join(str(degree) for degree, _ in line)
+                options.append(Option(degrees, f"the bass walks {degrees}", sounds))
+        if len({option.key for option in options}) < LINES_OFFERED:
+            continue
+        right = options[int(rng.integers(len(options)))]
+        return Question(
+            "bass line", level, f"{n_chords} chords, the tonic first. Which degrees does the bass walk on?",
+            right.example, tuple(options), right.key,
+            "Sing the bass only, and name each note by its distance from the first.", fretboard,
+        )  # fmt: skip
+
+
+def _draw_line(rng: np.random.Generator, n_chords: int) -> tuple[tuple[int, int], ...]:
+    """Draw degrees of the bass, each with the degree of the chord that it belongs to; the tonic first."""
+    line = [(1, 1)]
+    while len(line) < n_chords:
+        chord = int(rng.integers(1, 7))
+        bass = (chord - 1 + 2 * int(rng.choice([0, 0, 1, 2]))) % 7 + 1
+        if bass != line[-1][0]:
+            line.append((bass, chord))
+    return tuple(line)
+
+
+def _play_line(
+    rng: np.random.Generator, tonic: Note, line: tuple[tuple[int, int], ...], level: float, fretboard: Fretboard
+) -> tuple[Sounding, ...] | None:
+    """Voice a line; each bass lies as near to the one before as it can."""
+    scale = Key(tonic, "major").scale
+    before = LOWEST_BASS + 8
+    sounds = []
+    for bass_degree, chord_degree in line:
+        note = scale[bass_degree - 1]
+        near = min((m for m in range(LOWEST_BASS, LOWEST_BASS + 20) if m % 12 == note.pitch_class),
+                   key=lambda midi: abs(midi - before))  # fmt: skip
+        root, quality = scale[chord_degree - 1], find_quality(DIATONIC[chord_degree - 1])
+        chord = Chord(root, quality, None if bass_degree == chord_degree else note)
+        found = draw_sounding(rng, chord, bass=Pitch(near), level=level, fretboard=fretboard)
+        if found is None:
+            return None
+        sounds.append(found)
+        before = near
+    return tuple(sounds)

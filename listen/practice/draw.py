@@ -1,0 +1,57 @@
+"""Draw a question of any kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from listen.errors import bad_value
+from listen.instrument import Fretboard
+from listen.practice.bass_questions import (
+    ask_foreign_bass,
+    ask_root_or_not,
+    ask_same_bass,
+    ask_which_bass,
+    ask_which_bass_of_four,
+)
+from listen.practice.chord_questions import ask_bass_line, ask_other_place, ask_quality, ask_which_came_first
+from listen.practice.ladder import check_kind
+from listen.practice.question import HARDEST, Question
+
+_ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
+    "same bass": ask_same_bass,
+    "root or not": ask_root_or_not,
+    "which bass": ask_which_bass,
+    "which bass of four": ask_which_bass_of_four,
+    "foreign bass": ask_foreign_bass,
+    "which came first": ask_which_came_first,
+    "bass line": ask_bass_line,
+    "quality": ask_quality,
+    "other place": ask_other_place,
+}
+
+
+def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fretboard | None = None) -> Question:
+    """Draw one question.
+
+    Parameters
+    ----------
+    kind : str
+        A step of :data:`~listen.practice.LADDER`.
+    level : float
+        0 to :data:`~listen.practice.HARDEST`.
+    seed : int
+        The same seed gives the same question.
+    fretboard : Fretboard, optional
+        What it is played on: a guitar in standard tuning when not given.
+
+    Raises
+    ------
+    BadValueError
+        There is no such kind or level.
+    """
+    asked = check_kind(kind)
+    if not 0.0 <= level <= HARDEST:
+        raise bad_value("level", level, allowed=f"0 to {HARDEST:g}")
+    return _ASK[asked](np.random.default_rng([seed, len(asked)]), float(level), fretboard or Fretboard())

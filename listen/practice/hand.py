@@ -1,0 +1,122 @@
+"""The hand that plays a question: voicings with a given bass and top, held somewhere on the neck, struck somehow.
+
+Nothing but the interval may give an answer away. So the bass's pitch is drawn first, then a height for the top note,
+both without regard to the answer; the chord is built between them, and its place on the neck, the guitar and the strum
+are drawn last.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from listen.instrument import Fretboard, GuitarKind, Shape
+from listen.practice.question import HARDEST, Sounding
+from listen.synthesis import StrumSettings, Tone
+from listen.theory import Chord, Pitch
+from listen.voicing import find_places
+
+LOWEST_BASS, HIGHEST_BASS = 40, 55  # E2 to G3: the four lower strings
+LEAST_SPAN, MOST_SPAN, HIGHEST_TOP = 9, 26, 76  # semitones from bass to top; E5
+LENGTH_S = 2.2
+RATE_HZ = 22_050
+GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
+PLACES_LOOKED_AT = 6  # of the easiest
+HIGHEST_FRET = 14  # up to where the body of most guitars lets a hand reach (common practice, no source)
+TRIES = 60
+_DIRECTIONS = ("down", "up")
+
+
+def draw_bass(rng: np.random.Generator) -> Pitch:
+    """Draw the pitch of a bass."""
+    return Pitch(int(rng.integers(LOWEST_BASS, HIGHEST_BASS + 1)))
+
+
+def draw_top(rng: np.random.Generator, bass: Pitch) -> Pitch:
+    """Draw how high a voicing reaches, about."""
+    return Pitch(int(rng.integers(bass.midi + LEAST_SPAN, min(bass.midi + MOST_SPAN, HIGHEST_TOP) + 1)))
+
+
+def draw_sounding(
+    rng: np.random.Generator, chord: Chord, *, bass: Pitch, level: float, fretboard: Fretboard, top: Pitch | None = None
+) -> Sounding | None:
+    """Draw one chord over a bass, as some hand would play it on some guitar.
+
+    Parameters
+    ----------
+    rng : numpy Generator
+    chord : Chord
+    bass : Pitch
+        Of the chord's bass.
+    level : float
+        Harder is quicker, denser, with a softer bass.
+    fretboard : Fretboard
+    top : Pitch, optional
+        About where it ends; drawn when not given.
+
+    Returns
+    -------
+    Sounding or None
+        None where no hand can hold such a chord there.
+    """
+    for _ in range(TRIES):
+        pitches = _draw_voicing(rng, chord, bass=bass, top=top or draw_top(rng, bass), level=level)
+        if pitches is None:
+            continue
+        places = _list_places(tuple(pitch.midi for pitch in pitches), fretboard)
+        if places:
+            return Sounding(
+                chord, places[int(rng.integers(len(places)))], draw_strum(rng, level), bass_db=_draw_bass_db(rng, level)
+            )
+    return None
+
+
+def draw_strum(rng: np.random.Generator, level: float) -> StrumSettings:
+    """Draw guitar and stroke: from a slow roll upwards to a quick stroke either way."""
+    spread_s = float(np.interp(level, [0.0, 4.0, HARDEST], [0.7, 0.2, 0.02]) * rng.uniform(0.7, 1.3))
+    way = _DIRECTIONS[int(level > 5.0 and rng.random() < 0.4)]
+    tone = Tone(
+        guitar=GUITARS[int(rng.integers(len(GUITARS)))], pluck_position=float(rng.uniform(0.1, 0.25)),
+        tuning_offset_cents=float(rng.uniform(-15, 15)), detune_cents=1.5, room_db=float(rng.uniform(-40, -18)),
+        sample_rate_hz=RATE_HZ, seed=int(rng.integers(1 << 30)),
+    )  # fmt: skip
+    return StrumSettings(direction=way, spread_s=spread_s, duration_s=LENGTH_S, tone=tone)  # type: ignore[arg-type]
+
+
+def _draw_bass_db(rng: np.random.Generator, level: float) -> float:
+    return float(np.interp(level, [0.0, HARDEST], [4.0, -7.0]) + rng.uniform(-1.5, 1.5))
+
+
+def _draw_voicing(
+    rng: np.random.Generator, chord: Chord, *, bass: Pitch, top: Pitch, level: float
+) -> list[Pitch] | None:
+    """Draw pitches from the bass to about the top, every tone of the chord among them."""
+    tones = {note.pitch_class for note in chord.notes}
+    inside = [Pitch(m) for m in range(bass.midi + 3, top.midi + 5) if m % 12 in tones]
+    if not inside:
+        return None
+    nearest = min(abs(pitch.midi - top.midi) for pitch in inside)
+    highest = [pitch for pitch in inside if abs(pitch.midi - top.midi) == nearest]
+    summit = highest[int(rng.integers(len(highest)))]
+    missing = tones - {bass.pitch_class, summit.pitch_class}
+    chosen = [bass, summit]
+    for tone in missing:
+        places = [pitch for pitch in inside if pitch.pitch_class == tone and pitch < summit]
+        if not places:
+            return None
+        chosen.append(places[int(rng.integers(len(places)))])
+    most = 3 + round(float(np.interp(level, [0.0, HARDEST], [0.0, 3.0])))
+    free = [pitch for pitch in inside if pitch not in chosen and pitch < summit]
+    rng.shuffle(free)  # type: ignore[arg-type]
+    chosen += free[: max(0, int(rng.integers(3, most + 1)) - len(chosen))]
+    return sorted(chosen)
+
+
+@lru_cache(maxsize=4096)
+def _list_places(midis: tuple[int, ...], fretboard: Fretboard) -> tuple[Shape, ...]:
+    if len(midis) > fretboard.n_strings:
+        return ()
+    places = find_places([Pitch(midi) for midi in midis], fretboard=fretboard)
+    low = [shape for shape in places if max(fret or 0 for fret in shape.frets) <= HIGHEST_FRET]
+    return tuple(low[:PLACES_LOOKED_AT])

@@ -1,0 +1,70 @@
+"""The ladder: kinds of question in the order in which they are learnt, and when the next one opens.
+
+A step opens when the one below holds: enough answers, and a level that a guess does not reach.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from listen.errors import bad_value
+from listen.practice.staircase import Staircase
+
+LADDER = (
+    "same bass",
+    "root or not",
+    "which bass",
+    "which bass of four",
+    "foreign bass",
+    "which came first",
+    "bass line",
+    "quality",
+    "other place",
+)
+ABOUT = {
+    "same bass": "one chord twice: the same bass, or another",
+    "root or not": "the root in the bass, or another tone",
+    "which bass": "root, third or fifth in the bass",
+    "which bass of four": "root, third, fifth or seventh in the bass of a seventh chord",
+    "foreign bass": "a bass that is a tone of the chord, or none (C/D)",
+    "which came first": "two inversions: which came first",
+    "bass line": "the bass line of a progression, by degrees of the key",
+    "quality": "what kind of chord it is",
+    "other place": "two places on the neck: the same chord, or another",
+}
+HOLDS_LEVEL, HOLDS_ANSWERS = 4.0, 12
+"""Judged, not measured: at that level strokes are as quick as in slow strumming, the bass no louder than the rest."""
+
+
+def find_open_kinds(staircases: Mapping[str, Staircase]) -> tuple[str, ...]:
+    """Return the kinds that are open to a player, in the order of the ladder.
+
+    Examples
+    --------
+    >>> find_open_kinds({})
+    ('same bass',)
+    >>> find_open_kinds({"same bass": Staircase(level=5.0, n_answers=20)})
+    ('same bass', 'root or not')
+    """
+    opened = []
+    for kind in LADDER:
+        opened.append(kind)
+        known = staircases.get(kind, Staircase())
+        if not (known.level >= HOLDS_LEVEL and known.n_answers >= HOLDS_ANSWERS):
+            break
+    later = [kind for kind in LADDER if kind in staircases and kind not in opened]  # once open, a step stays open
+    return (*opened, *later)
+
+
+def check_kind(kind: str) -> str:
+    """Return a kind of question as the ladder spells it.
+
+    Raises
+    ------
+    BadValueError
+        There is no such kind.
+    """
+    wanted = " ".join(kind.lower().replace("-", " ").split())
+    if wanted not in LADDER:
+        raise bad_value("kind of question", kind, allowed=", ".join(LADDER))
+    return wanted

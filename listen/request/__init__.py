@@ -1,0 +1,131 @@
+"""What is asked of the program, whoever asks: the command line and the page call the same functions.
+
+A request comes as a person typed it; it is checked here, and the floors below find the answer. Nothing here prints.
+"""
+
+from listen.request.arrange import arrange_shapes, find_pairs
+from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
+from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
+from listen.request.changes import WHATS, Change
+from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
+from listen.request.check_file import CHECK_ENDINGS, HANDOUT_ENDINGS, page_name, render_check_file
+from listen.request.check_run import find_asked, run_check
+from listen.request.desk import Desk, Opened
+from listen.request.evidence_look import render_evidence
+from listen.request.guess import judge_guess
+from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording, read_kept_part
+from listen.request.history import History, Step
+from listen.request.library import (
+    ChangedMeanwhileError,
+    Library,
+    Take,
+    UnknownTakeError,
+    bring_to_library,
+    find_library_folder,
+)
+from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
+from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
+from listen.request.part_file import load_part_sound, render_part_file
+from listen.request.part_written import find_recording, is_written, read_written
+from listen.request.practice import (
+    Asked,
+    OwnMaterial,
+    ask_next,
+    hear_hum,
+    hear_played,
+    keep_answer,
+    load_material,
+    play_after,
+    play_question,
+    take_answers,
+)
+from listen.request.practice_table import PracticeTable, UnknownQuestionError
+from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
+from listen.request.shape_filters import FilterWords, parse_filters
+from listen.request.shapes_request import ShapesRequest
+from listen.request.sound_card import has_sound_card, play_samples
+from listen.request.stretch import check_within, parse_span, parse_time
+from listen.request.strum_sound import load_strum_sound
+from listen.request.take_away import TAKEN_AWAY, render_taken_away
+
+__all__ = [
+    "CHART_TEMPLATE",
+    "CHECK_ENDINGS",
+    "CURVE",
+    "CURVE_STEP_S",
+    "HANDOUT_ENDINGS",
+    "SOUND",
+    "TAKEN_AWAY",
+    "WHATS",
+    "Asked",
+    "Change",
+    "ChangedMeanwhileError",
+    "CheckAsked",
+    "Desk",
+    "FilterWords",
+    "HeardRecording",
+    "History",
+    "Library",
+    "Opened",
+    "OwnMaterial",
+    "PartAsked",
+    "PracticeTable",
+    "ShapesRequest",
+    "Step",
+    "Take",
+    "UnknownQuestionError",
+    "UnknownTakeError",
+    "arrange_shapes",
+    "ask_next",
+    "ask_settings",
+    "bring_in",
+    "bring_to_library",
+    "check_within",
+    "conclude_part",
+    "find_asked",
+    "find_cache_folder",
+    "find_guitar",
+    "find_library_folder",
+    "find_names",
+    "find_pairs",
+    "find_recording",
+    "find_tolerances",
+    "has_sound_card",
+    "hear_hum",
+    "hear_played",
+    "hear_recording",
+    "is_left_handed",
+    "is_written",
+    "judge_guess",
+    "keep_answer",
+    "load_material",
+    "load_part_sound",
+    "load_strum_sound",
+    "page_name",
+    "parse_correction",
+    "parse_filters",
+    "parse_fretboard",
+    "parse_path",
+    "parse_player",
+    "parse_span",
+    "parse_time",
+    "play_after",
+    "play_question",
+    "play_samples",
+    "read_kept_part",
+    "read_set",
+    "read_written",
+    "refuse_beside_progression",
+    "render_check_file",
+    "render_chord_sound",
+    "render_evidence",
+    "render_frets_sound",
+    "render_part_file",
+    "render_strings",
+    "render_taken_away",
+    "run_check",
+    "samples_to_flac",
+    "settle_step",
+    "split_progression",
+    "take_answers",
+]

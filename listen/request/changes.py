@@ -1,0 +1,193 @@
+"""Changes that a person asks for in a part: each makes a step of the history from the step before.
+
+Conventions: a chord is named by the number of its span, from 0; everything else is found from there, so that whoever
+asks needs to know nothing of how corrections are kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from listen.errors import BadValueError, bad_value
+from listen.export import printed
+from listen.instrument import parse_shape
+from listen.reading import ChordSpan, Correction, Part, Pin
+from listen.request.history import Step
+from listen.request.part_asked import tell_note
+from listen.theory import parse_chord
+
+LONGEST_WORDS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is asked for.
+
+    Parameters
+    ----------
+    what : str
+        One of :data:`WHATS`.
+    value : str
+        A chord, frets, a tempo, a title: as it was typed.
+    chord : int or None
+        The chord it holds for, counted from 0; None for the whole part.
+    everywhere : bool
+        Whether it holds wherever the same chord is held in the same shape.
+    bar : int or None
+        The bar it holds for.
+    """
+
+    what: str
+    value: str = ""
+    chord: int | None = None
+    everywhere: bool = False
+    bar: int | None = None
+
+
+def take_step(part: Part, before: Step, change: Change) -> Step:
+    """Return the step that a change makes.
+
+    Raises
+    ------
+    BadValueError
+        There is no such change, chord or value.
+    """
+    make = _MAKERS.get(change.what)
+    if make is None:
+        raise bad_value("what", change.what, allowed=f"one of {', '.join(_MAKERS)}")
+    if len(change.value) > LONGEST_WORDS or any(ord(letter) < 32 for letter in change.value):
+        raise bad_value(change.what, change.value, allowed=f"one line of up to {LONGEST_WORDS} letters")
+    return make(part, before, change)
+
+
+def _find_spans(part: Part, change: Change) -> list[ChordSpan]:
+    if change.chord is None or not 0 <= change.chord < len(part.spans):
+        raise bad_value("chord", change.chord, allowed=f"a chord of this part, 0 to {len(part.spans) - 1}")
+    chosen = part.spans[change.chord]
+    if not change.everywhere:
+        return [chosen]
+    return [span for span in part.spans if _is_same(span, chosen)]
+
+
+def _is_same(span: ChordSpan, other: ChordSpan) -> bool:
+    return (
+        (span.name and span.name.chord) == (other.name and other.name.chord)
+        and (span.shape and span.shape.shape) == (other.shape and other.shape.shape)
+        and [note.pitch for note in span.notes] == [note.pitch for note in other.notes]
+    )
+
+
+def _number(part: Part, span: ChordSpan) -> int:
+    return part.events[span.first_event].number
+
+
+def _where(span: ChordSpan, change: Change) -> str:
+    if change.everywhere:
+        return "everywhere"
+    return f"in bar {span.position.bar}" if span.position is not None else f"at {span.span.start_s:.1f} s"
+
+
+def _name(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    parse_chord(change.value)
+    numbers = {_number(part, span) for span in spans}
+    kept = tuple(one for one in before.corrections if one.what != "name" or one.event_number not in numbers)
+    given = tuple(Correction("name", change.value.strip(), number) for number in sorted(numbers))
+    label = f"{printed(change.value.strip())} {_where(spans[0], change)}"
+    return Step(label, before.pins, kept + given)
+
+
+def _shape(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    shape = parse_shape(change.value, fretboard=part.fretboard)
+    kept = _without_pins(part, before, spans)
+    given = tuple(Pin(shape, event_number=_number(part, span)) for span in spans)
+    return Step(f"{shape.text} {_where(spans[0], change)}", kept + given, before.corrections)
+
+
+def _unpin(part: Part, before: Step, change: Change) -> Step:
+    spans = _find_spans(part, change)
+    return Step(f"shape as heard {_where(spans[0], change)}", _without_pins(part, before, spans), before.corrections)
+
+
+def _without_pins(part: Part, before: Step, spans: list[ChordSpan]) -> tuple[Pin, ...]:
+    """Return the pins that point to other chords."""
+    numbers = {event.number for span in spans for event in part.events[span.first_event : span.last_event + 1]}
+    places = {span.position for span in spans if span.position is not None}
+    return tuple(
+        pin
+        for pin in before.pins
+        if pin.event_number not in numbers and not any((pin.bar, pin.beat) == (at.bar, at.beat) for at in places)
+    )
+
+
+def _whole(what: str, tell: str) -> Callable[[Part, Step, Change], Step]:
+    """Make a change of the whole part; an empty value takes it back."""
+
+    def make(_: Part, before: Step, change: Change) -> Step:
+        value = change.value.strip()
+        kept = tuple(one for one in before.corrections if one.what != what)
+        given = (Correction(what, value),) if value else ()  # type: ignore[arg-type]  # checked by the table below
+        return Step(f"{tell} {value}" if value else f"{tell} as heard", before.pins, kept + given)
+
+    return make
+
+
+def _tempo(part: Part, before: Step, change: Change) -> Step:
+    value = change.value.strip()
+    if value in ("×2", "÷2"):
+        if part.metre is None:
+            raise BadValueError("The part is in free time: give its tempo in beats a minute.")
+        value = f"{part.metre.tempo_bpm * (2.0 if value == '×2' else 0.5):.6g}"
+    return _whole("tempo", "tempo")(part, before, Change("tempo", value))
+
+
+def _note(part: Part, before: Step, change: Change) -> Step:
+    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
+    spans = _find_spans(part, change)
+    kept = list(before.corrections)
+    for span in spans:
+        told = tell_note(change.what, change.value.strip(), span.span)  # type: ignore[arg-type]  # one of the three
+        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != told.value]
+        kept.append(told)
+    tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
+    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
+
+
+def _words(part: Part, before: Step, change: Change) -> Step:
+    """Name a section, or write words under a bar; an empty value takes them back."""
+    event = _find_event(part, change)
+    value = change.value.strip()
+    kept = tuple(one for one in before.corrections if (one.what, one.event_number) != (change.what, event))
+    given = (Correction(change.what, value, event),) if value else ()  # type: ignore[arg-type]  # one of the two
+    return Step(f"{change.what} {value or 'taken out'} in bar {change.bar}", before.pins, kept + given)
+
+
+def _find_event(part: Part, change: Change) -> int:
+    """Return the number of the first event of a bar."""
+    numbers = [event.number for event in part.events if event.position is not None and event.position.bar == change.bar]
+    if not numbers:
+        raise bad_value("bar", change.bar, allowed="a bar in which something is struck")
+    return min(numbers)
+
+
+_OF_NOTES = ("note", "no note", "bass")
+_MAKERS: dict[str, Callable[[Part, Step, Change], Step]] = {
+    "name": _name,
+    "shape": _shape,
+    "heard shape": _unpin,
+    "note": _note,
+    "no note": _note,
+    "bass": _note,
+    "title": _whole("title", "title"),
+    "section": _words,
+    "lyrics": _words,
+    "tempo": _tempo,
+    "metre": _whole("metre", "metre"),
+    "bar one": _whole("bar one", "bar 1 at"),
+    "key": _whole("key", "key"),
+    "capo": _whole("capo", "capo"),
+    "tuning": _whole("tuning", "tuning"),
+}
+WHATS = tuple(_MAKERS)

@@ -1,0 +1,175 @@
+"""What a check was told: what was set, from a chart, a demonstration or a few chords; and its options, as typed."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.errors import BadValueError, bad_value
+
+if TYPE_CHECKING:
+    from listen.reading import Assignment, TeacherWord, Tolerances
+
+CHART_ENDINGS = {".chart", ".txt", ".text", ".md"}
+
+CHART_TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
+
+title: A name for it
+# capo: 2
+# tuning: drop D
+tempo: 96
+# free time
+metre: 4/4
+# pickup: 1
+
+# The strokes of a bar, if they matter: D down, U up, * either, x damped, . none.
+# pattern: D . D U . U D U
+
+# What matters of every chord:
+#   name    the chord, at any place of the neck (this is so if nothing is said)
+#   bass    its lowest note too
+#   notes   these notes and no others
+#   shape   this very shape
+# or of some strings only: name strings 3-1
+matters: name
+
+# A shape, or what matters of one chord, where it is not as usual:
+# G/B = x20003
+# Am = notes
+
+# Bars stand between bar lines. Two names share a bar; else write every beat, with . where nothing changes and & before
+# a name that comes half a beat late. An empty bar goes on with what was held. ? is not judged, N.C. is no chord.
+|: C      | G     | Am F  | . . &G . :| ×2
+|  C      |       |
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckAsked:
+    """Options of a check, as they were typed.
+
+    Parameters
+    ----------
+    names : str
+        Pattern of the recordings' names.
+    students, before : Path or None
+        Files: whose a recording is; an earlier check.
+    corrections : tuple of str
+        The teacher's verdicts.
+    note : str
+        To the student.
+    n_jobs : int
+        How many at once; 0 for one a core.
+    cluster : str
+        Address of a Dask scheduler.
+    """
+
+    names: str = ""
+    students: Path | None = None
+    before: Path | None = None
+    corrections: tuple[str, ...] = ()
+    note: str = ""
+    n_jobs: int = 0
+    cluster: str = ""
+
+
+def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
+    """Read what was set, and say before any recording is read what of it cannot be played.
+
+    Returns
+    -------
+    Assignment
+    str
+        What to tell the teacher; empty where there is nothing.
+
+    Raises
+    ------
+    ListenError
+        It cannot be read, or a chord cannot be held.
+    """
+    from listen.assessment import check_playable
+    from listen.document import parse_chords, read_chart, read_part
+    from listen.export import part_to_assignment
+    from listen.jobs import ENDINGS
+
+    if not text.strip():
+        raise BadValueError(
+            'SET is empty: give a chart, a recording to play as, or chords in quotes ("C G Am F"); '
+            "--new CHART writes one to fill in."
+        )
+    path = Path(text)
+    try:
+        is_file = path.is_file()
+    except OSError:
+        is_file = False
+    suffix, note = path.suffix.lower(), ""
+    if is_file and suffix == ".json":
+        assignment = part_to_assignment(read_part(path))
+    elif is_file and suffix in ENDINGS:
+        assignment, note = _read_demonstration(path, overwrite=overwrite)
+    elif is_file:
+        assignment = read_chart(path)
+    elif _looks_like_file(text):
+        raise BadValueError(f"{text} is not there: check the name, or write chords in quotes.")
+    else:
+        assignment = parse_chords(text)
+    check_playable(assignment)
+    return assignment, note
+
+
+def _looks_like_file(text: str) -> bool:
+    path = Path(text)
+    return ("/" in text.strip("/ ") and not re.search(r"[A-G][^ /]*/[A-G]", text)) or path.suffix.lower() in {
+        *CHART_ENDINGS, ".json", ".wav", ".flac", ".mp3", ".m4a", ".ogg", ".opus",
+    }  # fmt: skip
+
+
+def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str]:
+    """Read the teacher's own recording once; its chart is written beside it, to be corrected."""
+    from listen.document import read_chart, render_chart_text, write_file
+    from listen.export import part_to_assignment
+    from listen.transcription import read_part
+
+    chart = path.with_suffix(".chart")
+    if chart.is_file() and not overwrite:
+        note = f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew."
+        return read_chart(chart), note
+    part = read_part(path)
+    assignment = part_to_assignment(part)
+    write_file(chart, render_chart_text(assignment), overwrite=overwrite)
+    return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
+
+
+def find_tolerances(path: Path | None) -> tuple[Tolerances, str]:
+    """Return the tolerances, and what to tell: a file that is not there yet is written with the usual ones."""
+    from listen.document import read_tolerances, render_tolerances, write_file
+    from listen.reading import Tolerances
+
+    if path is None:
+        return Tolerances(), ""
+    note = ""
+    if not path.exists():
+        write_file(path, render_tolerances())
+        note = f"{path} was written with the usual values: edit it, and give it again."
+    return read_tolerances(path), note
+
+
+def parse_correction(text: str) -> TeacherWord:
+    """Read a verdict: ``5=right``, ``5.3=wrong``.
+
+    Examples
+    --------
+    >>> parse_correction("5.3=right")
+    TeacherWord(bar=5, beat=3.0, verdict='right')
+    """
+    from listen.reading import TeacherWord
+
+    match = re.fullmatch(r"(\d{1,4})(?:\.(\d{1,2})(½|\.5)?)?\s*=\s*(right|wrong)", text.strip().lower())
+    if match is None:
+        raise bad_value(
+            "correct", text, allowed="a bar, or bar and beat, and right or wrong", remedy="Write 5=right or 5.3=wrong."
+        )
+    beat = None if match[2] is None else int(match[2]) + (0.5 if match[3] else 0.0)
+    return TeacherWord(int(match[1]), beat, "right" if match[4] == "right" else "wrong")

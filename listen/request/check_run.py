@@ -1,0 +1,104 @@
+"""The run of a check: recordings found and named, checked, corrected by the teacher, compared with last week."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.errors import BadValueError, bad_value
+from listen.request.check_asked import CheckAsked, parse_correction
+
+if TYPE_CHECKING:
+    from listen.document import ClassCheck
+    from listen.jobs import Recording
+    from listen.reading import Assignment, Tolerances
+
+MOST_JOBS = 512
+
+
+def find_asked(named: Sequence[Path], asked: CheckAsked) -> list[Recording]:
+    """Find the recordings and whose they are, and say before any is read what was asked wrongly.
+
+    Raises
+    ------
+    ListenError
+        An option is wrong, or no recordings are there.
+    """
+    from listen.jobs import find_recordings, name_students
+
+    if not 0 <= asked.n_jobs <= MOST_JOBS:
+        raise bad_value("jobs", asked.n_jobs, allowed=f"a number from 0, one a core, to {MOST_JOBS}")
+    if asked.names and asked.students is not None:
+        raise BadValueError("--names and --students both say whose a file is: give one of them.")
+    recordings = name_students(find_recordings(named), pattern=asked.names, table=asked.students)
+    for text in asked.corrections:
+        parse_correction(text)
+    if (asked.corrections or asked.note) and len(recordings) != 1:
+        raise BadValueError("--correct and --note are about one recording: name that one alone.")
+    return recordings
+
+
+def run_check(
+    assignment: Assignment,
+    recordings: Sequence[Recording],
+    asked: CheckAsked,
+    *,
+    tolerances: Tolerances,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> ClassCheck:
+    """Check recordings as they were asked for.
+
+    Parameters
+    ----------
+    assignment : Assignment
+    recordings : sequence of Recording
+        See :func:`find_asked`.
+    asked : CheckAsked
+    tolerances : Tolerances
+    progress : callable or None
+        Told how many of how many are done, and whose was the last.
+
+    Raises
+    ------
+    ListenError
+        The earlier check cannot be read, or a correction is about a bar that is not there.
+    """
+    from listen.document import read_class
+    from listen.jobs import CheckCache, CheckJob, check_class, find_cache_folder
+
+    before = None if asked.before is None else read_class(asked.before)
+    job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster)
+    checked = check_class(recordings, job, CheckCache(find_cache_folder()), progress=progress)
+    if asked.corrections or asked.note:
+        checked = _correct(checked, recordings[0], asked)
+    return checked if before is None else _compare(checked, before)
+
+
+def _correct(checked: ClassCheck, recording: Recording, asked: CheckAsked) -> ClassCheck:
+    """Put the teacher's words on the one check, and keep them beside the recording."""
+    from listen.assessment import add_words, apply_words
+    from listen.document import save_words
+    from listen.reading import TeacherWords
+
+    if not checked.checks:
+        raise BadValueError(f"{checked.failures[0].error} Nothing was corrected." if checked.failures else "Stopped.")
+    check = checked.checks[0]
+    given = TeacherWords(tuple(parse_correction(text) for text in asked.corrections), asked.note)
+    words = add_words(check, given)
+    save_words(recording.path, words)
+    return replace(checked, checks=(apply_words(check, words),))
+
+
+def _compare(checked: ClassCheck, before: ClassCheck) -> ClassCheck:
+    from listen.assessment import compare_checks
+
+    known = {one.student.casefold(): one for one in before.checks if not one.refused}
+    checks = tuple(
+        replace(one, comparison=compare_checks(one, known[one.student.casefold()]))
+        if one.student.casefold() in known and not one.refused
+        else one
+        for one in checked.checks
+    )
+    return replace(checked, checks=checks)

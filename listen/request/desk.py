@@ -1,0 +1,189 @@
+"""The desk: takes of a library that are worked on. What was heard of the last few stays at hand: changes are quick.
+
+One lock a desk: changes come one after another, and each says which version it saw.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass, replace
+
+from listen.document import read_part
+from listen.errors import RecordingError
+from listen.reading import Correction, Part, Pin
+from listen.request.bring_in import SO_FAR
+from listen.request.changes import Change, take_step
+from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
+from listen.request.history import History, Step
+from listen.request.library import ChangedMeanwhileError, Library, Take
+from listen.request.part_asked import settle_step
+
+MOST_AT_HAND = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A take as it stands.
+
+    Parameters
+    ----------
+    take : Take
+    part : Part or None
+        None where nothing was read yet.
+    history : History
+    """
+
+    take: Take
+    part: Part | None
+    history: History
+
+
+class Desk:
+    """Opens takes, changes them and takes changes back.
+
+    Parameters
+    ----------
+    library : Library
+    """
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self._lock = threading.RLock()
+        self._heard: OrderedDict[str, HeardRecording] = OrderedDict()
+        self._parts: OrderedDict[str, tuple[tuple[int, int, int], Part]] = OrderedDict()
+
+    def open(self, ident: str) -> Opened:
+        """Return a take, its part as far as it was read, and what was settled; a part that lags behind is mended."""
+        with self._lock:
+            take = self.library.take(ident)
+            history = self.library.history(ident)
+            so_far = self.library.folder_of(ident) / SO_FAR
+            if take.state != "read" and not take.document:
+                part = read_part(so_far) if so_far.is_file() else None
+                return Opened(take, part, history)
+            part = self._read_part(take)
+            if part is not None and _settled(part) != (history.now.pins, history.now.corrections):
+                return self._reconcile(take, part, history)
+            return Opened(take, part, history)
+
+    def _reconcile(self, take: Take, part: Part, history: History) -> Opened:
+        """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
+        if take.document and _settled(part) not in [(step.pins, step.corrections) for step in history.steps]:
+            history = history.take_step(Step("changes of another program", part.pins, part.corrections))
+            self.library.write_history(take, history)
+            return Opened(take, part, history)
+        part = self._conclude(take, history.now, part)
+        self.library.write_part(take, part)
+        return Opened(take, part, history)
+
+    def change(self, ident: str, change: Change, *, version: int) -> Opened:
+        """Settle something and decode the rest around it.
+
+        Raises
+        ------
+        BadValueError
+            It cannot be settled so; nothing changed.
+        ChangedMeanwhileError
+            The take is at another version than the one that was seen.
+        """
+        with self._lock:
+            opened = self._open_at(ident, version)
+            assert opened.part is not None  # noqa: S101  (checked above)
+            step = take_step(opened.part, opened.history.now, change)
+            return self._move_to(opened, opened.history.take_step(step))
+
+    def undo(self, ident: str, *, version: int) -> Opened:
+        """Take the last step back."""
+        with self._lock:
+            opened = self._open_at(ident, version)
+            return self._move_to(opened, opened.history.undo()) if opened.history.undone else opened
+
+    def redo(self, ident: str, *, version: int) -> Opened:
+        """Take the step again that was taken back last."""
+        with self._lock:
+            opened = self._open_at(ident, version)
+            return self._move_to(opened, opened.history.redo()) if opened.history.redone else opened
+
+    def rename(self, ident: str, name: str) -> Take:
+        """Call a take otherwise in the library."""
+        with self._lock:
+            return self.library.save(replace(self.library.take(ident), name=name))
+
+    def _open_at(self, ident: str, version: int) -> Opened:
+        opened = self.open(ident)
+        if opened.part is None or opened.take.state != "read":
+            raise RecordingError("It is still being read: wait until it is, or stop it.")
+        if opened.history.version != version:
+            raise ChangedMeanwhileError(
+                "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
+            )
+        return opened
+
+    def _move_to(self, opened: Opened, history: History) -> Opened:
+        assert opened.part is not None  # noqa: S101
+        part = self._conclude(opened.take, history.now, opened.part)
+        self.library.settle(opened.take, history, part)
+        self._keep_part(opened.take, part)
+        return Opened(opened.take, part, history)
+
+    def _conclude(self, take: Take, step: Step, before: Part) -> Part:
+        """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise."""
+        if before.pins == step.pins and _decoded_with(before.corrections) == _decoded_with(step.corrections):
+            return replace(before, corrections=step.corrections)  # only words changed
+        heard = self._hear(take, before)
+        settings = settle_step(step)
+        was_told = {one.what for one in before.corrections}
+        told = {one.what for one in step.corrections}
+        stays = not (was_told | told) & {"capo", "tuning"}
+        if stays:
+            board = before.fretboard
+            settings = replace(settings, tuning=board.tuning, capo_fret=board.capo_fret, n_frets=board.n_frets)
+        part = conclude_part(heard, settings)
+        return replace(part, setups=before.setups) if stays else part
+
+    def _hear(self, take: Take, part: Part) -> HeardRecording:
+        heard = self._heard.get(take.ident)
+        if heard is None:
+            path = self.library.recording_of(take)
+            if path is None or not path.is_file():
+                raise RecordingError(
+                    f"The recording of {take.name} is not where it was: without it nothing can be decoded again. Put "
+                    "it beside the document."
+                )
+            heard = hear_for_part(path, part)
+        self._heard[take.ident] = heard
+        self._heard.move_to_end(take.ident)
+        while len(self._heard) > MOST_AT_HAND:
+            self._heard.popitem(last=False)
+        return heard
+
+    def _read_part(self, take: Take) -> Part | None:
+        """Return the part as it is on the disk; parsed once for each time that it was written."""
+        path = self.library.document_of(take)
+        if not path.is_file():
+            return None
+        found = path.stat()
+        stamp = (found.st_mtime_ns, found.st_size, found.st_ino)
+        kept = self._parts.get(take.ident)
+        if kept is not None and kept[0] == stamp:
+            return kept[1]
+        return self._keep_part(take, read_part(path))
+
+    def _keep_part(self, take: Take, part: Part) -> Part:
+        """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""
+        found = self.library.document_of(take).stat()
+        self._parts[take.ident] = ((found.st_mtime_ns, found.st_size, found.st_ino), part)
+        self._parts.move_to_end(take.ident)
+        while len(self._parts) > MOST_AT_HAND:
+            self._parts.popitem(last=False)
+        return part
+
+
+def _settled(part: Part) -> tuple[tuple[Pin, ...], tuple[Correction, ...]]:
+    return part.pins, part.corrections
+
+
+def _decoded_with(corrections: tuple[Correction, ...]) -> list[Correction]:
+    """Return the corrections that have a say in what is decoded."""
+    return [one for one in corrections if one.what not in ("title", "section", "lyrics")]

@@ -1,0 +1,188 @@
+"""Parts heard once: what was heard is kept by the content of its recording, and concluded from as often as is asked.
+
+Hearing takes seconds to minutes, concluding a part of a second: whoever corrects a part, on the page or on the command
+line, waits for the second only. What is kept lies in the system's folder for caches (``LISTEN_CACHE`` names another),
+under the SHA-256 of the recording; the oldest goes when there is too much.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen import __version__
+from listen.document import pack_part_evidence, unpack_part_evidence, write_file
+from listen.errors import ListenError
+from listen.evidence import PartEvidence, TimeSpan
+from listen.reading import Part
+from listen.request.part_asked import PartAsked, settle_notes
+
+if TYPE_CHECKING:
+    from listen.transcription import PartSettings
+
+MOST_KEPT_BYTES = 200 * 1024 * 1024  # two minutes of strumming take about .5 MB
+NEAR_END_S = 0.5  # hearing ends with the last sample, which a container may say differently
+KEPT_FORM = f"{__version__}-1"  # rises when evidence means something else
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeardRecording:
+    """What was heard of a recording.
+
+    Parameters
+    ----------
+    evidence : PartEvidence
+    source : str
+        Name of the recording.
+    channel : str
+    duration_s : float
+        Of the whole recording.
+    is_whole : bool
+        Whether all of it was to be heard.
+    is_panned : bool
+        Whether left and right hold different players.
+    """
+
+    evidence: PartEvidence
+    source: str
+    channel: str
+    duration_s: float
+    is_whole: bool = True
+    is_panned: bool = False
+
+
+def hear_recording(
+    path: Path | str,
+    *,
+    channel: str = "mix",
+    span: TimeSpan | None = None,
+    progress: Callable[[PartEvidence], None] | None = None,
+) -> HeardRecording:
+    """Hear a recording, or take what was heard of the same sound before.
+
+    Parameters
+    ----------
+    path : Path or str
+    channel : str
+    span : TimeSpan or None
+        The stretch to hear; None for all of it.
+    progress : callable or None
+        Given, now and then, what has been heard so far.
+
+    Raises
+    ------
+    RecordingError, BadValueError
+        The recording cannot be read.
+    """
+    from listen.audio import are_panned_apart, hear_part, probe_recording, stream_for_strokes  # heavy
+    from listen.transcription import are_read_closely
+
+    duration_s = probe_recording(path).duration_s or 0.0
+    start_s, end_s = (0.0, duration_s) if span is None else (span.start_s, min(span.end_s, duration_s))
+    kept = _find_kept(path, channel, span)
+    evidence = _load(kept)
+    if evidence is None:
+        blocks = stream_for_strokes(path, channel=channel, span=span)
+        closely = are_read_closely(end_s - start_s)
+        evidence = hear_part(blocks, start_s=start_s, every_stroke=closely, progress=progress)
+        if evidence.complete:
+            _keep(kept, evidence)
+    is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
+    return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned)
+
+
+def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
+    """Hear what a part was read from: the same channel, and the same stretch where it was not the whole recording."""
+    is_whole = part.span.start_s <= 0.0 and part.span.end_s >= part.duration_s - NEAR_END_S
+    heard = hear_recording(path, channel=part.channel, span=None if is_whole else part.span)
+    return replace(heard, source=part.source)
+
+
+def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
+    """Conclude from what was heard, with what is settled."""
+    from listen.transcription import PANNED, read_part_evidence  # heavy
+
+    part = read_part_evidence(heard.evidence, settings=settings, is_whole=heard.is_whole)
+    warnings = (*part.warnings, PANNED) if heard.is_panned else part.warnings
+    duration_s = max(heard.duration_s, part.span.end_s)
+    return replace(part, source=heard.source, channel=heard.channel, duration_s=duration_s, warnings=warnings)
+
+
+def read_kept_part(
+    path: Path | str,
+    asked: PartAsked,
+    settings: PartSettings,
+    *,
+    channel: str = "mix",
+    span: TimeSpan | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Part:
+    """Read a part as it was asked for; what was heard of the same sound before is not heard again.
+
+    Parameters
+    ----------
+    path : Path or str
+    asked : PartAsked
+    settings : PartSettings
+        What `asked` and a kept part amount to.
+    channel : str
+    span : TimeSpan or None
+    progress : callable or None
+        Told, now and then, up to which second the part has been heard.
+
+    Raises
+    ------
+    RecordingError, BadValueError
+        The recording cannot be read; something is said of an event that there is not.
+    """
+    tell = None if progress is None else lambda heard: progress(heard.span.end_s)
+    heard = hear_recording(path, channel=channel, span=span, progress=tell)
+    part = conclude_part(heard, settings)
+    told = settle_notes(asked, part, settings)
+    return part if told is settings else conclude_part(heard, told)
+
+
+def find_cache_folder() -> Path:
+    """Return where what was heard is kept."""
+    named = os.environ.get("LISTEN_CACHE")
+    if named:
+        return Path(named)
+    from platformdirs import user_cache_path
+
+    return user_cache_path("listen", appauthor=False) / "heard"
+
+
+def _find_kept(path: Path | str, channel: str, span: TimeSpan | None) -> Path:
+    digest = hashlib.sha256(f"{KEPT_FORM} {channel} {span}\n".encode())
+    with Path(path).open("rb") as stream:
+        while block := stream.read(1 << 20):
+            digest.update(block)
+    return find_cache_folder() / f"{digest.hexdigest()}.heard"
+
+
+def _load(kept: Path) -> PartEvidence | None:
+    try:
+        packed = kept.read_bytes()
+        kept.touch()
+    except OSError:
+        return None
+    return unpack_part_evidence(packed)
+
+
+def _keep(kept: Path, evidence: PartEvidence) -> None:
+    """Keep what was heard, and let go of what was used longest ago; a full disk is no reason to fail."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        write_file(kept, pack_part_evidence(evidence), overwrite=True)
+        files = sorted(kept.parent.glob("*.heard"), key=lambda path: -path.stat().st_mtime)
+        total = 0
+        for path in files:
+            total += path.stat().st_size
+            if total > MOST_KEPT_BYTES and path != kept:
+                path.unlink(missing_ok=True)
+    except (OSError, ListenError):
+        return

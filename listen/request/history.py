@@ -1,0 +1,131 @@
+"""What a person settled in a part, step by step, so that every step can be taken back and taken again.
+
+A step holds everything that is settled, not what changed: any of them can be gone back to without the others.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+from listen.errors import DocumentError
+from listen.instrument import Shape
+from listen.reading import Correction, Pin
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Everything that is settled after one change.
+
+    Parameters
+    ----------
+    label : str
+        What was done, as a person says it: ``"Called bar 3 Am7"``.
+    pins : tuple of Pin
+    corrections : tuple of Correction
+    """
+
+    label: str = ""
+    pins: tuple[Pin, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """All steps, and which of them holds.
+
+    Parameters
+    ----------
+    steps : tuple of Step
+        The first is the part as it was read.
+    at : int
+        Index of the one that holds.
+    version : int
+        Rises with every change, undoing too: whoever changes says which version was seen.
+
+    Examples
+    --------
+    >>> told = History().take_step(Step("Called bar 1 Am7"))
+    >>> told.now.label, told.undo().now.label, told.undo().redo().now.label, told.undo().version
+    ('Called bar 1 Am7', '', 'Called bar 1 Am7', 3)
+    """
+
+    steps: tuple[Step, ...] = (Step(),)
+    at: int = 0
+    version: int = 1
+
+    @property
+    def now(self) -> Step:
+        """The step that holds."""
+        return self.steps[self.at]
+
+    @property
+    def undone(self) -> str:
+        """What undoing would take back; empty where there is nothing."""
+        return self.now.label if self.at else ""
+
+    @property
+    def redone(self) -> str:
+        """What would be taken again; empty where there is nothing."""
+        return self.steps[self.at + 1].label if self.at + 1 < len(self.steps) else ""
+
+    def take_step(self, step: Step) -> History:
+        """Settle something new; what was undone before is forgotten."""
+        return History((*self.steps[: self.at + 1], step), self.at + 1, self.version + 1)
+
+    def undo(self) -> History:
+        """Go a step back; the first stays."""
+        return replace(self, at=max(0, self.at - 1), version=self.version + 1)
+
+    def redo(self) -> History:
+        """Go a step forward again; the last stays."""
+        return replace(self, at=min(len(self.steps) - 1, self.at + 1), version=self.version + 1)
+
+
+def history_to_document(history: History) -> dict[str, Any]:
+    """Convert a history to what its file holds."""
+    return {
+        "version": history.version,
+        "at": history.at,
+        "steps": [
+            {
+                "label": step.label,
+                "pins": [
+                    {"frets": pin.shape.frets, "event": pin.event_number, "bar": pin.bar, "beat": str(pin.beat)}
+                    for pin in step.pins
+                ],
+                "corrections": [
+                    {"what": one.what, "value": one.value, "event": one.event_number} for one in step.corrections
+                ],
+            }
+            for step in history.steps
+        ],
+    }
+
+
+def document_to_history(document: dict[str, Any], *, name: str) -> History:
+    """Convert what a file holds.
+
+    Raises
+    ------
+    DocumentError
+        It was edited by hand, or is damaged.
+    """
+    try:
+        steps = tuple(
+            Step(
+                str(step["label"]),
+                tuple(
+                    Pin(Shape(tuple(pin["frets"])), pin["event"], pin["bar"], Fraction(pin["beat"]))
+                    for pin in step["pins"]
+                ),
+                tuple(Correction(one["what"], str(one["value"]), one["event"]) for one in step["corrections"]),
+            )
+            for step in document["steps"]
+        )
+        history = History(steps, int(document["at"]), int(document["version"]))
+        history.now  # noqa: B018  (refuses a place that there is not)
+    except (KeyError, TypeError, ValueError, IndexError) as error:
+        raise DocumentError(f"{name} is damaged: what was settled in it cannot be read.") from error
+    return history

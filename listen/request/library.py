@@ -1,0 +1,256 @@
+"""The library: a folder with one folder for each recording that was brought in, and what was made of it.
+
+Conventions: a take's folder holds ``recording.*`` as it came, ``take.json`` (what it is), ``settled.json`` (every step
+that a person took), ``part.json`` (the part as it stands) and ``versions/`` (the last ten parts). Every file is written
+whole or not at all, ``settled.json`` before ``part.json``: what is settled is never lost, and a part that lags behind
+it, after a crash between the two, is decoded again. What is thrown away goes to ``thrown-away/`` and can come back.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+import shutil
+import time
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path, PurePath
+from typing import Any
+
+from listen.document import read_part, render_part_pieces, write_file
+from listen.errors import DocumentError, ListenError, RecordingError
+from listen.reading import Part
+from listen.request.history import History, Step, document_to_history, history_to_document
+
+KEPT_VERSIONS = 10
+THROWN_AWAY = "thrown-away"
+_IDENT = re.compile(r"[0-9a-f]{12}")
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """A recording in the library.
+
+    Parameters
+    ----------
+    ident : str
+        Twelve hexadecimal digits: the name of its folder.
+    name : str
+        What it is called: the recording's file name at first.
+    recording : str
+        File name inside the folder, or the path of a recording that stays where it is; empty where there is none.
+    document : str
+        Path of a part document outside the library that this take works on; else empty.
+    added_s : float
+        When it came, in seconds since 1970.
+    state : "waiting", "reading", "read", "failed" or "stopped"
+    message : str
+        Why it failed.
+    duration_s : float
+        Of the recording; 0 where it is not known yet.
+    """
+
+    ident: str
+    name: str
+    recording: str = ""
+    document: str = ""
+    added_s: float = 0.0
+    state: str = "waiting"
+    message: str = ""
+    duration_s: float = 0.0
+
+
+class UnknownTakeError(ListenError):
+    """There is no such take in the library."""
+
+
+class ChangedMeanwhileError(ListenError):
+    """What is to be changed is no longer what was seen."""
+
+
+def find_library_folder() -> Path:
+    """Return where recordings are kept, whether or not there are any: ``LISTEN_LIBRARY``, or the system's folder."""
+    named = os.environ.get("LISTEN_LIBRARY")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("listen", appauthor=False) / "library"
+
+
+class Library:
+    """The takes in one folder.
+
+    Parameters
+    ----------
+    folder : Path
+        Made where it is not there.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be made, or is no folder.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        try:
+            (folder / THROWN_AWAY).mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise DocumentError(f"The library {folder} cannot be made: {error.strerror or error}.") from error
+
+    def list_takes(self) -> tuple[Take, ...]:
+        """Return all takes, the newest first; a folder that holds none is passed over."""
+        takes = []
+        for path in self.folder.iterdir():
+            if _IDENT.fullmatch(path.name) and (path / "take.json").is_file():
+                try:
+                    takes.append(self.take(path.name))
+                except ListenError:
+                    continue
+        return tuple(sorted(takes, key=lambda take: -take.added_s))
+
+    def take(self, ident: str) -> Take:
+        """Return a take.
+
+        Raises
+        ------
+        UnknownTakeError
+            There is none of that name, or its folder is damaged.
+        """
+        try:
+            return Take(**json.loads((self.folder_of(ident) / "take.json").read_text("utf-8")))
+        except (OSError, ValueError, TypeError) as error:
+            raise UnknownTakeError(f"There is no recording {ident} in the library.") from error
+
+    def folder_of(self, ident: str) -> Path:
+        """Return a take's folder; the name is checked, since it comes from a request."""
+        if not _IDENT.fullmatch(ident):
+            raise UnknownTakeError("A recording in the library is named by twelve hexadecimal digits.")
+        return self.folder / ident
+
+    def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
+        """Make a folder for a new take; its recording is to be written where :meth:`recording_of` says."""
+        ident = secrets.token_hex(6)
+        folder = self.folder_of(ident)
+        folder.mkdir()
+        (folder / "versions").mkdir()
+        take = Take(ident, name, recording or (f"recording{suffix}" if suffix else ""), document, time.time())
+        return self.save(take)
+
+    def save(self, take: Take) -> Take:
+        """Write down what a take is."""
+        path = self.folder_of(take.ident) / "take.json"
+        write_file(path, json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
+        return take
+
+    def recording_of(self, take: Take) -> Path | None:
+        """Return where its recording is; None where there is none."""
+        return self.folder_of(take.ident) / take.recording if take.recording else None
+
+    def document_of(self, take: Take) -> Path:
+        """Return where its part document is or will be."""
+        return Path(take.document) if take.document else self.folder_of(take.ident) / "part.json"
+
+    def history(self, ident: str) -> History:
+        """Return what was settled in a take, step by step."""
+        path = self.folder_of(ident) / "settled.json"
+        if not path.is_file():
+            return History()
+        try:
+            document: dict[str, Any] = json.loads(path.read_text("utf-8"))
+        except (OSError, ValueError) as error:
+            raise DocumentError(f"{path} is damaged: {error}.") from error
+        return document_to_history(document, name=str(path))
+
+    def settle(self, take: Take, history: History, part: Part) -> None:
+        """Write down what is settled, and the part with it; the part before becomes a version.
+
+        Raises
+        ------
+        ChangedMeanwhileError
+            Somebody else changed the take, or its document outside the library, since `history` was made.
+        """
+        seen = self.history(take.ident).version
+        if history.version != seen + 1:
+            raise ChangedMeanwhileError(f"It is at version {seen} now, not {history.version - 1}.")
+        folder = self.folder_of(take.ident)
+        document = self.document_of(take)
+        if document.is_file():
+            shutil.copy2(document, folder / "versions" / f"{seen:06d}.part.json")
+        self.write_history(take, history)
+        self.write_part(take, part)
+        for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
+            old.unlink(missing_ok=True)
+
+    def write_history(self, take: Take, history: History) -> None:
+        """Write what is settled alone."""
+        path = self.folder_of(take.ident) / "settled.json"
+        write_file(path, json.dumps(history_to_document(history)), overwrite=True)
+
+    def write_part(self, take: Take, part: Part) -> None:
+        """Write the part document alone."""
+        write_file(self.document_of(take), render_part_pieces(part), overwrite=True)
+
+    def part(self, take: Take) -> Part | None:
+        """Return the part as it was written last; None where it was not read yet."""
+        path = self.document_of(take)
+        return read_part(path) if path.is_file() else None
+
+    def begin(self, take: Take, part: Part, label: str = "") -> None:
+        """Write the part of a take that was just read; what a document brought along is the first step.
+
+        A document outside the library is left as it is until something is changed in it.
+        """
+        path = self.folder_of(take.ident) / "settled.json"
+        if not path.exists():
+            self.write_history(take, History((Step(label, part.pins, part.corrections),)))
+        if not take.document:
+            self.write_part(take, part)
+
+    def throw_away(self, ident: str) -> None:
+        """Put a take aside; a document outside the library stays where it is."""
+        self.take(ident)
+        self.folder_of(ident).rename(self.folder / THROWN_AWAY / ident)
+
+    def bring_back(self, ident: str) -> Take:
+        """Take back what was thrown away."""
+        self.folder_of(ident)
+        kept = self.folder / THROWN_AWAY / ident
+        if not kept.is_dir():
+            raise UnknownTakeError(f"There is no recording {ident} that was thrown away.")
+        kept.rename(self.folder_of(ident))
+        return self.take(ident)
+
+    def mend(self) -> Iterator[Take]:
+        """Yield takes that a crash left in the middle: they are to be read again."""
+        for take in self.list_takes():
+            if take.state in ("waiting", "reading"):
+                yield self.save(replace(take, state="waiting", message=""))
+
+
+def bring_to_library(library: Library, file: Path) -> Take:
+    """Bring a recording in from a file, or a part document, which stays where it is and is worked on there.
+
+    Raises
+    ------
+    RecordingError, DocumentError
+        It is not there, or cannot be read.
+    """
+    if not file.is_file():
+        raise RecordingError(f"{file} is not there; check the name.")
+    path = file.resolve()
+    if path.suffix.lower() != ".json":
+        take = library.add(path.name, path.suffix.lower())
+        shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
+        return take
+    part = read_part(path)
+    known = next((take for take in library.list_takes() if take.document == str(path)), None)
+    beside = path.parent / PurePath(part.source).name
+    recording = str(beside) if part.source and beside.is_file() else ""
+    take = known or library.add(path.stem, recording=recording, document=str(path))
+    library.begin(take, part)
+    state = "waiting" if recording else "read"  # its sound is to be made ready
+    return library.save(replace(take, recording=recording, state=state, message="", duration_s=part.duration_s))

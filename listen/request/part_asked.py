@@ -1,0 +1,273 @@
+"""What a part is to be read with: what is told now joined with what was settled in an earlier reading."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.document import carry_over, read_part
+from listen.errors import BadValueError, DocumentError, bad_value
+from listen.evidence import TimeSpan
+from listen.instrument import Fretboard, parse_shape, parse_tuning
+from listen.reading import Corrected, Correction, Part, Pin
+from listen.request.setup import parse_fretboard
+from listen.request.stretch import parse_time
+from listen.theory import Key, Pitch, parse_chord
+
+if TYPE_CHECKING:
+    from listen.export import NameStyle
+    from listen.request.history import Step
+    from listen.transcription import PartSettings
+
+SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+SAME_START_S = 0.01
+_OF_NOTES = ("note", "bass")
+_METRE = re.compile(r"(\d{1,2})/(4|8)")
+_PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
+_METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
+
+
+@dataclass(frozen=True, slots=True)
+class PartAsked:
+    """The options that settle something, as they were typed.
+
+    Parameters
+    ----------
+    tuning, key, metre, bar_one : str or None
+    capo : int or None
+    tempo : float or None
+    pins, names : tuple of str
+    said : tuple of (str, str)
+        What is said of events beside, by kind (``"title"``, ``"section"``, ``"lyrics"``, ``"note"``, ``"bass"``):
+        ``("section", "12=Verse")``, ``("note", "12=-G3")`` for a note that does not sound.
+    """
+
+    tuning: str | None = None
+    capo: int | None = None
+    key: str | None = None
+    metre: str | None = None
+    tempo: float | None = None
+    bar_one: str | None = None
+    pins: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    said: tuple[tuple[Corrected, str], ...] = ()
+
+
+def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float) -> PartSettings:
+    """Join the options with what was settled before.
+
+    Parameters
+    ----------
+    asked : PartAsked
+    keep : Path or None
+        A part whose pins and corrections go on.
+    written : sequence of Path
+        Files that will be written: a part document among them that is there already is kept, too.
+    start_s : float
+        Where reading begins.
+
+    Returns
+    -------
+    PartSettings
+
+    Raises
+    ------
+    BadValueError
+        Something that cannot be settled so, or that was settled for a stretch that begins elsewhere.
+    DocumentError
+        A part that is kept cannot be read.
+    """
+    neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
+    pins = _check_pins([_parse_pin(text, neck) for text in asked.pins])
+    corrections = _list_corrections(asked)
+    kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
+    for path in kept:
+        before = read_part(path)
+        _check_same_start(before, path, start_s)
+        try:
+            _to_settings((), before.corrections)
+            for one in before.corrections:
+                if one.what == "name":
+                    parse_chord(one.value)
+        except BadValueError as error:  # edited by hand
+            raise DocumentError(f"{path}, corrections: {error}") from error
+        pins, corrections = carry_over(before, pins=pins, corrections=corrections)
+    return _to_settings(pins, corrections)
+
+
+def settle_step(step: Step) -> PartSettings:
+    """Return the settings that what a person settled amounts to.
+
+    Raises
+    ------
+    BadValueError
+        Something that cannot be settled so.
+    """
+    return _to_settings(step.pins, step.corrections)
+
+
+def _check_same_start(before: Part, path: Path, start_s: float) -> None:
+    """Refuse what was settled by numbers that count from elsewhere: it would hold at other chords."""
+    numbered = [pin.text for pin in before.pins if pin.bar is None]
+    numbered += [f"{one.event_number}={one.value}" for one in before.corrections if one.event_number is not None]
+    if not any(one.what == "bar one" for one in before.corrections):
+        numbered += [pin.text for pin in before.pins if pin.bar is not None]
+    if numbered and abs(before.span.start_s - start_s) > SAME_START_S:
+        since = f"--from {before.span.start_s:g}" if before.span.start_s else "its beginning"
+        raise BadValueError(
+            f"{path} holds what you settled ({', '.join(numbered[:3])}), counted from another start: read from {since} "
+            "on, or write this stretch under another name without --keep."
+        )
+
+
+def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
+    found = [
+        Correction("tuning", asked.tuning) if asked.tuning is not None else None,
+        Correction("capo", str(asked.capo)) if asked.capo is not None else None,
+        Correction("key", asked.key) if asked.key is not None else None,
+        Correction("metre", asked.metre) if asked.metre is not None else None,
+        Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
+        Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
+        *(_parse_name(text) for text in asked.names),
+        *(_parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
+    ]
+    return tuple(one for one in found if one is not None)
+
+
+def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> PartSettings:
+    from listen.transcription import PartSettings  # heavy
+
+    told = {one.what: one.value for one in corrections if one.event_number is None}
+    return PartSettings(
+        tuning=parse_tuning(told["tuning"]) if "tuning" in told else None,
+        capo_fret=_parse_capo(told["capo"]) if "capo" in told else None,
+        key=Key.parse(told["key"]) if "key" in told else None,
+        metre=_parse_metre(told["metre"]) if "metre" in told else None,
+        tempo_bpm=_parse_tempo(told["tempo"]) if "tempo" in told else None,
+        bar_one_s=parse_time("bar-one", told["bar one"]) if "bar one" in told else None,
+        pins=pins,
+        corrections=corrections,
+    )
+
+
+def _parse_capo(text: str) -> int:
+    if not text.isdecimal() or int(text) > 12:
+        raise bad_value(
+            "capo", text, allowed="a fret from 0 to 12", remedy="Count frets from the nut; 0 means no capo."
+        )
+    return int(text)
+
+
+def _parse_metre(text: str) -> tuple[int, int]:
+    match = _METRE.fullmatch(text.strip())
+    metre = (int(match[1]), int(match[2])) if match else None
+    if metre is None or metre not in _METRES:
+        allowed = ", ".join(f"{beats}/{unit}" for beats, unit in _METRES)
+        raise bad_value("metre", text, allowed=f"one of {allowed}")
+    return metre
+
+
+def _parse_tempo(text: str) -> float:
+    try:
+        tempo = float(text)
+    except ValueError:
+        tempo = 0.0
+    if not SLOWEST_BPM <= tempo <= FASTEST_BPM:
+        raise bad_value("tempo", text, allowed=f"{SLOWEST_BPM:.0f} to {FASTEST_BPM:.0f} beats a minute")
+    return tempo
+
+
+def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
+    """Refuse two shapes for one place."""
+    for number, pin in enumerate(pins):
+        place = (pin.event_number, pin.bar, pin.beat)
+        other = next((one for one in pins[:number] if (one.event_number, one.bar, one.beat) == place), pin)
+        if other.shape != pin.shape:
+            raise bad_value("pin", pin.text, allowed="one shape for each place", remedy=f"You gave {other.text}, too.")
+    return tuple(pins)
+
+
+def _parse_pin(text: str, neck: Fretboard) -> Pin:
+    """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
+    where, _, frets = text.partition("=")
+    match = _PLACE.fullmatch(where.strip())
+    if match is None or not frets:
+        raise bad_value(
+            "pin", text, allowed="an event or a bar and beat, =, and frets", remedy="Write 12=x32010 or 5.3=x32010."
+        )
+    shape = parse_shape(frets, fretboard=neck)
+    if match[2] is None:
+        return Pin(shape, event_number=int(match[1]))
+    if int(match[2]) == 0:
+        raise bad_value("pin", text, allowed="a beat from 1 on")
+    return Pin(shape, bar=int(match[1]), beat=Fraction(match[2] + (match[3] or "")))
+
+
+def _parse_name(text: str) -> Correction:
+    number, _, symbol = text.partition("=")
+    if not number.strip().isdecimal() or not symbol:
+        raise bad_value("name", text, allowed="the number of an event, =, and a chord", remedy="Write 12=C6/9.")
+    parse_chord(symbol)
+    return Correction("name", symbol.strip(), int(number))
+
+
+def _parse_words(what: Corrected, text: str) -> Correction:
+    if what == "title":
+        return Correction("title", text.strip())
+    number, _, words = text.partition("=")
+    if not number.strip().isdecimal() or not words.strip():
+        raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
+    return Correction(what, words.strip(), int(number))
+
+
+def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
+    """Add what is said of single notes: their events are counted in a part that was read without it.
+
+    Raises
+    ------
+    BadValueError
+        No chord is held at that event, or it is no note.
+    """
+    found = []
+    for what, text in asked.said:
+        if what not in _OF_NOTES:
+            continue
+        number, _, note = text.partition("=")
+        event = next((event for event in part.events if str(event.number) == number.strip()), None)
+        if event is None or event.span_index is None:
+            raise bad_value(
+                what, text, allowed="the number of an event with a chord, =, and a note", remedy="Write 12=G3."
+            )
+        kind: Corrected = "no note" if what == "note" and note.startswith("-") else what
+        found.append(tell_note(kind, note.strip().removeprefix("-"), part.spans[event.span_index].span))
+    return replace(settings, corrections=(*settings.corrections, *found)) if found else settings
+
+
+def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
+    """Return the correction that says of a note that it sounds, does not, or is the bass, for a while.
+
+    Raises
+    ------
+    BadValueError
+        It is no note.
+    """
+    try:
+        pitch = Pitch.parse(note)
+    except ValueError as error:
+        raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
+    return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
+
+
+def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
+    """Return how chords are to be called."""
+    if numbers is None:
+        return "sounding" if sounding else "played"
+    if numbers == "nashville":
+        return "nashville"
+    if numbers == "roman":
+        return "roman"
+    raise bad_value("numbers", numbers, allowed="nashville or roman")

@@ -1,0 +1,226 @@
+"""Practice as it is asked for: the next question, its sound, an answer heard or typed, and what is kept of it.
+
+The command line and the page call these; the terminal, the sound card and the browser are theirs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.document import Answered, KindState, Progress, read_part
+from listen.errors import BadValueError, RecordingError, bad_value
+from listen.instrument import Fretboard
+from listen.practice import (
+    FIRST_LEVEL,
+    LADDER,
+    LEAST_CHORDS,
+    OWN_KINDS,
+    RATE_HZ,
+    Judged,
+    Question,
+    Sounding,
+    ask_own,
+    choose_kind,
+    draw_question,
+    find_material,
+    judge_hum,
+    judge_played,
+    next_state,
+    render_bass,
+    render_sounds,
+)
+from listen.reading import Part
+from listen.request.part_written import find_recording
+
+Samples = NDArray[np.float32]
+LONGEST_HUM_S = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class OwnMaterial:
+    """Chords of the player's own, and the recording that they are cut from.
+
+    Parameters
+    ----------
+    part : Part
+    chords : tuple of Sounding
+    recording : ndarray, shape (n,), mono, at :data:`~listen.practice.RATE_HZ`
+    """
+
+    part: Part
+    chords: tuple[Sounding, ...]
+    recording: Samples
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked in a session.
+
+    Parameters
+    ----------
+    kinds : tuple of str
+        In the order of the ladder.
+    level : float or None
+        None for each kind's own level.
+    fretboard : Fretboard
+    own : OwnMaterial or None
+    """
+
+    kinds: tuple[str, ...] = LADDER
+    level: float | None = None
+    fretboard: Fretboard = field(default_factory=Fretboard)
+    own: OwnMaterial | None = None
+
+
+def load_material(path: Path) -> OwnMaterial:
+    """Load a part that was put right, and its recording from beside it.
+
+    Raises
+    ------
+    DocumentError, RecordingError, BadValueError
+        It cannot be read, its recording is gone, or it has too few chords to ask about.
+    """
+    import soxr
+
+    from listen.audio import load_recording
+
+    part = read_part(path)
+    recording = find_recording(str(path), part)
+    if recording is None:
+        raise RecordingError(f"The recording of {path}, {part.source or 'which it does not name'}, is not beside it.")
+    chords = find_material(part)
+    if len(chords) < LEAST_CHORDS:
+        raise bad_value(
+            "part", str(path), allowed=f"a part with at least {LEAST_CHORDS} surely named triads or seventh chords",
+            remedy=f"This one has {len(chords)}: settle names with 'listen part --name'.",
+        )  # fmt: skip
+    heard = load_recording(recording, channel=part.channel)
+    samples = soxr.resample(heard.samples, heard.sample_rate_hz, RATE_HZ)
+    return OwnMaterial(part, chords, np.asarray(samples, np.float32))
+
+
+def ask_next(asked: Asked, states: Mapping[str, KindState], *, now: datetime, seed: int) -> Question:
+    """Ask the next question.
+
+    Parameters
+    ----------
+    asked : Asked
+    states : mapping of str to KindState
+        Where the player stands.
+    now : datetime, aware
+    seed : int
+        Another for every question.
+    """
+    own = asked.own
+    kinds = asked.kinds if own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
+    if own is not None and not kinds:
+        raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
+    kind = choose_kind(states, now=now, only=kinds)
+    level = asked.level if asked.level is not None else states[kind].level if kind in states else FIRST_LEVEL
+    if own is not None:
+        for wanted in (kind, *kinds):
+            question = ask_own(own.chords, wanted, level=level, part=own.part, seed=seed)
+            if question is not None:
+                return question
+    return draw_question(kind, level=level, seed=seed, fretboard=asked.fretboard)
+
+
+def play_question(question: Question, asked: Asked) -> Samples:
+    """Render what a question sounds like, at :data:`~listen.practice.RATE_HZ`."""
+    recording = None if asked.own is None else asked.own.recording
+    return render_sounds(question.sounds, question.fretboard, recording=recording)
+
+
+def play_after(question: Question, judged: Judged, asked: Asked) -> Samples:
+    """Render what is heard after an answer: the right one, the one that was chosen, and the bass alone."""
+    pieces = [play_question(question, asked)]
+    chosen = question.option(judged.key)
+    if chosen is not None and not judged.is_right and chosen.example:
+        pieces.append(render_sounds(chosen.example, question.fretboard))
+    pieces.append(render_bass(question.sounds[-1], question.fretboard))
+    pause = np.zeros(RATE_HZ // 2, np.float32)
+    return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
+
+
+def hear_hum(question: Question, path: Path) -> Judged:
+    """Judge a recording of the hummed bass.
+
+    Raises
+    ------
+    RecordingError
+        It cannot be read, or holds no steady note: nothing is counted.
+    """
+    from listen.audio import estimate_hum, load_recording
+    from listen.evidence import TimeSpan
+
+    heard = load_recording(path, span=TimeSpan(0.0, LONGEST_HUM_S))
+    hum = estimate_hum(heard.samples, sample_rate_hz=heard.sample_rate_hz)
+    if hum.midi is None:
+        raise RecordingError(f"{path}: {hum.reason}")
+    return judge_hum(question, hum.midi)
+
+
+def hear_played(question: Question, path: Path) -> Judged:
+    """Judge a recording of the chord played back on a guitar.
+
+    Raises
+    ------
+    RecordingError
+        It cannot be read, or no chord sounds in it: nothing is counted.
+    """
+    from listen.transcription import read_recording
+
+    reading = read_recording(path).reading
+    if reading.bass is None:
+        raise RecordingError(f"{path}: {reading.refused or 'no chord was heard'}")
+    return judge_played(question, reading.bass.pitch, frozenset(note.pitch.pitch_class for note in reading.notes))
+
+
+def keep_answer(progress: Progress, question: Question, judged: Judged, *, took_s: float, how: str = "key") -> Answered:
+    """Keep an answer and where the player stands after it.
+
+    Returns
+    -------
+    Answered
+    """
+    now = datetime.now(UTC)
+    answer = Answered(
+        now.isoformat(timespec="microseconds"), question.kind, question.level, question.answer, judged.key,
+        judged.is_right, round(took_s, 2), how, judged.cents,
+    )  # fmt: skip
+    before = progress.states().get(question.kind)
+    progress.record(answer, next_state(before, question.kind, right=judged.is_right, took_s=took_s, now=now))
+    return answer
+
+
+def take_answers(progress: Progress, answers: tuple[Answered, ...]) -> int:
+    """Take answers that were given on a page; those that are kept already are not counted twice.
+
+    Returns
+    -------
+    int
+        How many were new.
+    """
+    known = {(answer.at, answer.kind) for answer in progress.answers()}
+    states = progress.states()
+    given = []
+    for answer in sorted(answers, key=lambda each: each.at):
+        if (answer.at, answer.kind) in known:
+            continue
+        try:
+            at = datetime.fromisoformat(answer.at)
+        except ValueError as error:
+            raise BadValueError(
+                f"at={answer.at!r} is no time; an answer begins with one such as 2026-05-01T18:30:00+00:00."
+            ) from error
+        state = next_state(states.get(answer.kind), answer.kind, right=answer.is_right, took_s=answer.took_s, now=at)
+        states[answer.kind] = state
+        given.append((answer, state))
+    progress.record_all(given)
+    return len(given)

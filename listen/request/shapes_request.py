@@ -1,0 +1,100 @@
+"""What a player asks of the neck: a chord or some notes, the hand, and how the answer is to be arranged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import get_args
+
+from listen.errors import BadValueError, bad_value
+from listen.export import Labels
+from listen.instrument import Fretboard, Hand
+from listen.theory import Chord, Pitch
+from listen.voicing import PathBy, ShapeFilters
+
+GROUPINGS = ("inversion", "string-set")
+
+
+@dataclass(frozen=True, slots=True)
+class ShapesRequest:
+    """What the user wants to see.
+
+    Parameters
+    ----------
+    chord : Chord or None
+        None when notes were given.
+    pitches : tuple of Pitch
+        Notes as they sound, when no chord was given.
+    compared : tuple of Chord
+        To lay beside it.
+    fretboard : Fretboard
+    hand : Hand
+    filters : ShapeFilters
+    by : str
+        ``"inversion"``, ``"string-set"`` or empty.
+    as_map : bool
+    labels : str
+        ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
+    n_shapes : int
+    left_handed : bool
+    progression : tuple of Chord
+        Several chords in place of one; ``chord`` is then None.
+    path : "hand" or "voices"
+        What goes least from one chord of a progression to the next.
+    """
+
+    chord: Chord | None
+    pitches: tuple[Pitch, ...]
+    compared: tuple[Chord, ...]
+    fretboard: Fretboard
+    hand: Hand
+    filters: ShapeFilters
+    by: str = ""
+    as_map: bool = False
+    labels: str = ""
+    n_shapes: int = 6
+    left_handed: bool = False
+    progression: tuple[Chord, ...] = ()
+    path: PathBy = "hand"
+
+    def __post_init__(self) -> None:
+        if self.by and self.by not in GROUPINGS:
+            raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
+        if self.labels and self.labels not in get_args(Labels):
+            raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
+        notes_only = self.chord is None and not self.progression
+        if notes_only and (self.by or self.compared or self.as_map or self.filters.asked):
+            asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
+            option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
+            raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+        ways = [
+            option
+            for option, asked in (("--map", self.as_map), ("--by", self.by), ("--compare", self.compared))
+            if asked
+        ]
+        if len(ways) > 1:
+            raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
+        if self.as_map:
+            self._check_map()
+
+    def _check_map(self) -> None:
+        if self.labels == "finger":
+            raise bad_value("labels", self.labels, allowed="degree or note on a map, where no hand is shown")
+        other = next((name.replace("_", "-") for name in self.filters.asked if name != "frets"), None)
+        if other is not None:
+            raise bad_value(
+                "map",
+                f"with --{other}",
+                allowed="--frets or --position beside it",
+                remedy="Other filters choose shapes.",
+            )
+        first, last = self.filters.frets or (1, self.fretboard.top_fret)
+        if not first <= last or first > self.fretboard.top_fret:
+            raise bad_value(
+                "frets", f"{first}-{last}", allowed=f"frets from 0 to {self.fretboard.top_fret}, lower first"
+            )
+
+    @property
+    def shown_labels(self) -> Labels:
+        """What stands in the marks."""
+        chosen = next((each for each in get_args(Labels) if each == self.labels), None)
+        return chosen or ("degree" if self.as_map or self.compared else "finger")

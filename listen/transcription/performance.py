@@ -1,0 +1,117 @@
+"""A student's recording heard stroke by stroke, for judgement: evidence as it is, before anyone asks what was held.
+
+What is set is known when homework is judged, so nothing is decoded here: each sound keeps what the ear said of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.audio import STROKE_RATE_HZ, hear_part, measure_cents, probe_recording, stream_for_strokes
+from listen.evidence import PartEvidence, Stretch
+from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from listen.theory import Pitch
+
+Samples = NDArray[np.float32]
+
+LEAST_LOG_ODDS = -6.0  # a pitch below is not kept: a chance of one in four hundred
+SURE_LOG_ODDS = 1.0
+LONGEST_KEPT_S = 900.0  # of a longer recording nothing is measured in cents: its samples are not kept
+LEAST_CENTS_S = 0.25  # a shorter sound says too little of its pitch
+MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
+CLIPPED_A_SECOND = 20.0
+
+
+def hear_performance(
+    path: Path | str, *, channel: str = "mix", progress: Callable[[float], None] | None = None
+) -> Performance:
+    """Hear a recording stroke by stroke.
+
+    Parameters
+    ----------
+    path : Path or str
+    channel : str
+        ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
+    progress : callable or None
+        Told up to which second it has been heard.
+
+    Raises
+    ------
+    RecordingError
+        It cannot be read.
+    """
+    duration_s = probe_recording(path).duration_s
+    kept: list[Samples] = []
+    keeps = duration_s is not None and duration_s <= LONGEST_KEPT_S
+
+    def keep(blocks: Iterable[Samples]) -> Iterable[Samples]:
+        for block in blocks:
+            if keeps:
+                kept.append(block)
+            yield block
+
+    heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=progress)
+    samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
+    return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
+
+
+def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:
+    """Hear samples (mono, -1..1) stroke by stroke."""
+    import soxr
+
+    heard = samples.astype(np.float32, copy=False)
+    if sample_rate_hz != STROKE_RATE_HZ:
+        heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
+    return _write_down(hear_part([heard]), heard, duration_s=len(heard) / STROKE_RATE_HZ)
+
+
+def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> Performance:
+    offset = float(np.median([point.offset_cents for point in heard.tuning])) if heard.tuning else 0.0
+    by_length = sorted(range(len(heard.stretches)), key=lambda at: -heard.stretches[at].duration_s)
+    measured = set(by_length[:MOST_MEASURED]) if len(samples) else set()
+    sounds = tuple(
+        _write_sound(stretch, samples if at in measured else samples[:0], offset)
+        for at, stretch in enumerate(heard.stretches)
+    )
+    sound_of = {
+        stroke: at for at, stretch in enumerate(heard.stretches) for stroke in range(stretch.first, stretch.last + 1)
+    }
+    strokes = tuple(
+        PerformedStroke(
+            stroke.onset_s,
+            stroke.level_db,
+            stroke.lean,
+            stroke.is_hit,
+            -1 if stroke.is_hit else sound_of.get(number, -1),
+            tuple(sorted((midi, round(rise, 2)) for midi, rise in stroke.rises.items())),
+        )
+        for number, stroke in enumerate(heard.strokes)
+    )
+    warnings = ()
+    if heard.n_clipped > CLIPPED_A_SECOND * max(duration_s, 1.0):
+        warnings = ("The recording is clipped: its loudest waves are cut off, and some notes may be none.",)
+    return Performance(duration_s, strokes, sounds, offset, warnings, heard.complete)
+
+
+def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> HeardSound:
+    pitches = tuple(
+        HeardPitch(midi, round(log_odds, 3), round(float(stretch.bass_log_odds[midi]), 3))
+        for midi, log_odds in enumerate(stretch.log_odds.tolist())
+        if log_odds > LEAST_LOG_ODDS
+    )
+    if stretch.evidence.no_chord_reason is not None and not any(one.log_odds > 0 for one in pitches):
+        pitches = ()
+    span = stretch.span
+    cents: tuple[HeardCents, ...] = ()
+    sure = [Pitch(one.midi) for one in pitches if one.log_odds > SURE_LOG_ODDS]
+    if len(samples) and sure and stretch.duration_s >= LEAST_CENTS_S:
+        measured = measure_cents(
+            samples, sure, sample_rate_hz=STROKE_RATE_HZ, span_s=(span.start_s, span.end_s),
+            tuning_offset_cents=offset_cents,
+        )  # fmt: skip
+        cents = tuple(HeardCents(pitch.midi, round(one, 2), weight) for pitch, (one, weight) in measured.items())
+    return HeardSound(span.start_s, span.end_s, pitches, cents)

@@ -1,0 +1,103 @@
+"""Notes that a person says to hear, or not to hear: evidence put right before anything is concluded from it.
+
+A correction of a note holds from one moment of the recording to another, and says so: ``"G3 12.350-14.020"``. Numbers
+of events would count something that the correction itself may change.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from listen.errors import bad_value
+from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence
+from listen.reading import Correction
+from listen.theory import Pitch
+
+TOLD = 12.0  # log-odds of what a person says: 160,000 to 1, more than an ear ever claims
+NOTE_KINDS = ("note", "no note", "bass")
+_VALUE = re.compile(r"([A-G](?:#|b)?-?\d) (\d{1,6}(?:\.\d{1,3})?)-(\d{1,6}(?:\.\d{1,3})?)")
+_EARLY_S = 0.03  # a stretch begins with its stroke; times are written to the millisecond
+
+
+@dataclass(frozen=True, slots=True)
+class ToldNote:
+    """A note that sounds, does not sound, or is the bass, for a while.
+
+    Parameters
+    ----------
+    kind : "note", "no note" or "bass"
+    pitch : Pitch
+    start_s, end_s : float
+    """
+
+    kind: str
+    pitch: Pitch
+    start_s: float
+    end_s: float
+
+
+def parse_told_note(correction: Correction) -> ToldNote:
+    """Read a correction of a note.
+
+    Raises
+    ------
+    BadValueError
+        It is no note with a stretch of time.
+
+    Examples
+    --------
+    >>> told = parse_told_note(Correction("no note", "E2 1.5-3.25"))
+    >>> told.pitch.name, told.end_s
+    ('E2', 3.25)
+    """
+    match = _VALUE.fullmatch(correction.value)
+    if match is None:
+        raise bad_value(
+            correction.what, correction.value, allowed="a note, and from when to when", remedy="Write G3 12.35-14.02."
+        )
+    return ToldNote(correction.what, Pitch.parse(match[1]), float(match[2]), float(match[3]))
+
+
+def tell_notes(heard: PartEvidence, corrections: Sequence[Correction]) -> PartEvidence:
+    """Put evidence right by what a person said."""
+    told = [parse_told_note(one) for one in corrections if one.what in NOTE_KINDS]
+    if not told:
+        return heard
+    return replace(heard, stretches=tuple(_put_right(stretch, told) for stretch in heard.stretches))
+
+
+def _put_right(stretch: Stretch, told: Sequence[ToldNote]) -> Stretch:
+    own = [one for one in told if one.start_s - _EARLY_S <= stretch.span.start_s < one.end_s - _EARLY_S]
+    if not own:
+        return stretch
+    evidence = stretch.evidence
+    for one in own:
+        evidence = _tell(evidence, one)
+    right = Stretch.of(evidence, (stretch.first, stretch.last), stretch.span)
+    said = {one.pitch.midi for one in own}
+    untouched = [midi for midi in range(len(right.log_odds)) if midi not in said]
+    if not any(one.kind == "bass" for one in own):  # what rings over was told apart in these already
+        right.log_odds[untouched] = stretch.log_odds[untouched]
+        right.bass_log_odds[untouched] = stretch.bass_log_odds[untouched]
+    return replace(right, ringing=stretch.ringing - said, is_picked=stretch.is_picked)
+
+
+def _tell(evidence: StrumEvidence, told: ToldNote) -> StrumEvidence:
+    pitches = [_weigh(one, told) for one in evidence.pitches]
+    if told.kind != "no note" and all(one.pitch != told.pitch for one in pitches):
+        pitches.append(PitchEvidence(told.pitch, TOLD, TOLD if told.kind == "bass" else -TOLD))
+        pitches.sort(key=lambda one: one.pitch)
+    return replace(evidence, pitches=tuple(pitches), no_chord_reason=None)
+
+
+def _weigh(one: PitchEvidence, told: ToldNote) -> PitchEvidence:
+    if one.pitch == told.pitch:
+        if told.kind == "no note":
+            return replace(one, log_odds=-TOLD, bass_log_odds=-TOLD, string_log_odds=None)
+        return replace(one, log_odds=TOLD, bass_log_odds=TOLD if told.kind == "bass" else one.bass_log_odds)
+    if told.kind == "bass":
+        sounds = -TOLD if one.pitch < told.pitch else one.log_odds
+        return replace(one, log_odds=sounds, bass_log_odds=-TOLD)
+    return one

@@ -1,0 +1,72 @@
+"""Forms: what every method teaches first, open at the nut and under a barre along the neck.
+
+Common practice, no source: the E, A and D forms of the plain qualities, and the C and G forms where they lie open.
+Written for a barre at the first fret (the index stands where the nut was); the open shape is the same form a fret lower.
+Strings are a guitar's, so in another tuning the forms hold where the sounding strings have a guitar's distances.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.instrument import Tuning
+from listen.voicing.book import have_standard_distances
+
+_MOVABLE = """
+133211 133111 131211 131111 132211 133311 131311 132111 131213
+x1232x x13331 x13321 x13131 x13121 x13231 x13341 x13311 x13141 x13221
+"""
+_AT_THE_NUT = """
+022100 022000 020100 020000 021100 022200 020200 022120 022020 020102 020002
+x02220 x02210 x02020 x02010 x02120 x02230 x02200 x02030 x02222 x02212 x02110
+xx0232 xx0231 xx0212 xx0211 xx0222 xx0233 xx0230 xx0213 xx0202 xx0201 xx0221
+x32010 x32310 x32000 320003 330013 320001 320002 x21202 xx3211 xx3210
+"""
+_N_STRINGS = 6
+_RADIX = 32
+
+Frets = NDArray[np.int8]
+
+
+def are_forms(frets: Frets, tuning: Tuning) -> NDArray[np.bool_]:
+    """Tell which shapes are forms.
+
+    Parameters
+    ----------
+    frets : ndarray, shape (n, n_strings), int8
+        Highest-numbered string first; -1 not played.
+    tuning : Tuning
+
+    Examples
+    --------
+    >>> from listen.instrument import STANDARD
+    >>> rows = np.array([[3, 5, 5, 4, 3, 3], [0, 2, 2, 1, 0, 0], [0, 2, 2, 1, 0, 4]], np.int8)
+    >>> are_forms(rows, STANDARD).tolist()
+    [True, True, False]
+    """
+    n_extra = tuning.n_strings - _N_STRINGS
+    if n_extra < 0 or not len(frets):
+        return np.zeros(len(frets), bool)
+    upper = frets[:, n_extra:]
+    movable, at_the_nut = _load_forms()
+    lowest = np.where(upper > 0, upper, _RADIX).min(axis=1)
+    moved = np.where(upper > 0, upper - lowest[:, None] + 1, upper)
+    is_moved = (upper != 0).all(axis=1) & np.isin(_pack(moved), movable)
+    return np.asarray((is_moved | np.isin(_pack(upper), at_the_nut)) & have_standard_distances(frets, tuning))
+
+
+@cache
+def _load_forms() -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    return _read(_MOVABLE), _read(_AT_THE_NUT)
+
+
+def _read(text: str) -> NDArray[np.int64]:
+    return _pack(np.array([[-1 if fret == "x" else int(fret) for fret in word] for word in text.split()], np.int8))
+
+
+def _pack(frets: NDArray[np.integer]) -> NDArray[np.int64]:
+    powers = _RADIX ** np.arange(frets.shape[1], dtype=np.int64)
+    return np.asarray((frets.astype(np.int64) + 1) @ powers, np.int64)

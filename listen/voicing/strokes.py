@@ -1,0 +1,261 @@
+"""What strokes make of a held shape: strings that do not sound, and open strings beside it that do.
+
+The hand holds a shape of the book; the stroke reaches some of its strings, and of these some sound. So each shape of
+the book stands for many sounding ones, each with a price in nats: a string left out at an end of the shape is cheap,
+one in the middle of it dear, two dearer than twice one, and an open string that the hand does not hold may be brushed.
+What sounds without any book is weighed as it is played (:mod:`listen.voicing.hypotheses`).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+import numpy.typing as npt
+
+from listen.instrument import Fretboard
+from listen.voicing.book import grade_shapes, list_book_shapes
+
+Floats = npt.NDArray[np.float64]
+Frets = npt.NDArray[np.int8]
+
+LEAST_STRINGS = 2
+LEAST_GRADE = 3.0  # of a shape that is looked for in what sounds only in part: the first places of plain chords
+MOST_MIDI = 200
+FAINT_SHARE = 0.6
+"""Of the strings that are held and do not sound: so many are there faintly."""
+FAINTEST_DB, LOUDEST_FAINT_DB = 4.0, 40.0  # how far such a string stands out, anything between alike
+NOISE_RISES_DB = (
+    *((4, 0.07), (6, 0.055), (8, 0.033), (10, 0.017), (12, 0.0094)),
+    *((15, 0.0069), (20, 0.0032), (math.inf, 0.001)),
+)
+"""Density a decibel of what stands out, up to so many decibels, where nothing is held: counted on 4,380 pitches outside
+the chord, and no harmonic of an open string, in 339 recorded open chords; the last is rounded up threefold,
+since what stands out may be something else."""
+USUAL_NATS = {
+    frozenset({0, 4, 7}): 0.0,
+    frozenset({0, 3, 7}): -0.3,
+    frozenset({0, 4, 7, 10}): -1.5,
+    frozenset({0, 3, 7, 10}): -1.7,
+    frozenset({0, 4, 7, 11}): -2.2,
+    frozenset({0, 5, 7}): -2.5,
+    frozenset({0, 2, 7}): -2.5,
+    frozenset({0, 2, 4, 7}): -2.5,
+    frozenset({0, 3, 8}): -2.0,
+    frozenset({0, 5, 9}): -2.0,
+    frozenset({0, 4, 9}): -2.5,
+    frozenset({0, 5, 8}): -2.5,
+}
+"""How usual a chord is against a major one, by its tones over its bass. Judged after the counts of Burgoyne, Wild and
+Fujinaga, "An expert ground truth set for audio chord recognition and music analysis", ISMIR 2011 (from memory)."""
+UNUSUAL_NATS = -4.0
+POWER = frozenset({0, 7})
+MOST_POWER_STRINGS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class StrokePrices:
+    """What it costs, in nats, that a stroke does not sound a held shape as it stands; and what unusual shapes cost.
+
+    Parameters
+    ----------
+    low, high : float
+        For the outermost string on the bass side, on the treble side.
+    further : float
+        For each further string on that side.
+    inner, second_inner : float
+        For a string between two that sound, and for each further one.
+    open_inner : float
+        More, for an open one: no finger presses it badly.
+    mixed : float
+        For each further side than the first.
+    brushed : float
+        For an open string that is not held and sounds.
+    unlisted, unlisted_inner : float
+        For a shape as it sounds that is in no book, and for each string between two others that it damps.
+    power : float
+        Less, for a power chord on two or three neighbouring strings.
+    """
+
+    low: float = 1.5
+    high: float = 1.5
+    further: float = 3.0
+    inner: float = 2.5
+    second_inner: float = 1.5
+    open_inner: float = 1.5
+    mixed: float = 0.5
+    brushed: float = 4.0
+    unlisted: float = 1.5
+    unlisted_inner: float = 2.5
+    power: float = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class HeardPitches:
+    """What was heard of every pitch, by MIDI number up to :data:`MOST_MIDI`, and of every set of candidates.
+
+    Parameters
+    ----------
+    bits : ndarray of int32, shape (n,)
+        Of candidates; 0 for other pitches.
+    log_odds : ndarray, shape (n,)
+        -inf for other pitches.
+    faint : ndarray, shape (n,)
+        For each pitch that does not sound, by how many nats the noise around it speaks for a stopped string that was
+        touched.
+    sums : ndarray
+        Log-odds of every set of candidates.
+    """
+
+    bits: npt.NDArray[np.int32]
+    log_odds: Floats
+    faint: Floats
+    sums: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Strokes:
+    """Held shapes and what of them sounds, row by row.
+
+    Parameters
+    ----------
+    held, sounded : ndarray of int8, shape (n, n_strings)
+    masks : ndarray of int32, shape (n,)
+        The sounding pitches as bits of the candidates.
+    nats : ndarray, shape (n,)
+        How usual that is: what the chord is against a major one, less the prices.
+    """
+
+    held: Frets
+    sounded: Frets
+    masks: npt.NDArray[np.int32]
+    nats: Floats
+
+
+def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices: StrokePrices, least: float) -> Strokes:
+    """Find the strokes of plain shapes of the book that explain the candidates well enough.
+
+    Parameters
+    ----------
+    heard : HeardPitches
+    fretboard : Fretboard
+    prices : StrokePrices
+    least : float
+        Least sum of log-odds of what sounds, prices taken off.
+
+    Returns
+    -------
+    Strokes
+        Without strokes that sound a shape just as it is held.
+    """
+    held, usual = list_plain_shapes(fretboard)
+    opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
+    played = held >= 0
+    sounding = np.where(played, held, 0) + opens
+    odds = heard.log_odds[sounding]
+    faint = np.where(held > 0, heard.faint[sounding], 0.0)
+    cheapest = min(prices.low, prices.high, prices.further, prices.inner, prices.second_inner)
+    bound = np.where(played, np.maximum(odds, faint - cheapest), np.maximum(odds - prices.brushed, 0.0)).sum(axis=1)
+    near = np.flatnonzero(bound + usual >= least)
+    held, played, sounding, odds, faint = held[near], played[near], sounding[near], odds[near], faint[near]
+    rows, patterns = _choose_patterns(played, np.isfinite(odds))
+    silent, brushed = played[rows] & patterns, ~played[rows] & patterns
+    sounds = played[rows] & ~patterns | brushed
+    nats = usual[near[rows]] - _price(held[rows], silent, brushed, prices)
+    nats += np.where(silent, faint[rows], 0.0).sum(axis=1)
+    masks = np.bitwise_or.reduce(np.where(sounds, heard.bits[sounding[rows]], 0), axis=1).astype(np.int32)
+    kept = np.flatnonzero((heard.sums[masks] + nats >= least) & (sounds.sum(axis=1) >= LEAST_STRINGS))
+    sounded = np.where(sounds[kept], np.where(played[rows[kept]], held[rows[kept]], 0), -1).astype(np.int8)
+    return Strokes(held[rows[kept]], sounded, masks[kept], nats[kept])
+
+
+@cache
+def list_plain_shapes(fretboard: Fretboard) -> tuple[Frets, Floats]:
+    """List the shapes of the book from :data:`LEAST_GRADE` up, and how usual their chords are."""
+    frets, grades = list_book_shapes(fretboard)
+    frets = frets[grades >= LEAST_GRADE]
+    opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
+    return frets, np.array([USUAL_NATS.get(tones, UNUSUAL_NATS) for tones in _find_tones(frets, opens)])
+
+
+def _find_tones(frets: Frets, opens: npt.NDArray[np.integer]) -> list[frozenset[int]]:
+    """Return the tones of each shape over its lowest note."""
+    pitches = np.where(frets >= 0, frets + opens, MOST_MIDI)
+    lowest = pitches.min(axis=1, initial=MOST_MIDI)
+    return [
+        frozenset((pitch - low) % 12 for pitch in row if pitch < MOST_MIDI)
+        for row, low in zip(pitches.tolist(), lowest.tolist(), strict=True)
+    ]
+
+
+def weigh_as_played(frets: Frets, fretboard: Fretboard, *, book_weight: float, prices: StrokePrices) -> Floats:
+    """Return, in nats, how much less usual than its grade in the book says it is that a shape is held as it sounds.
+
+    Shapes that are in the book only as others with strings left out are in no book here: leaving them out has its
+    price. A power chord on neighbouring strings is held often.
+    """
+    whole = grade_shapes(frets, fretboard.tuning, partial=False)
+    nats = book_weight * (whole - grade_shapes(frets, fretboard.tuning))
+    sounding = frets >= 0
+    lowest = np.cumsum(sounding, axis=1) > 0
+    highest = np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] > 0
+    n_damped = (~sounding & lowest & highest).sum(axis=1)
+    nats -= np.where(whole > 0.0, 0.0, prices.unlisted + prices.unlisted_inner * n_damped)
+    likely = np.flatnonzero((whole > 0.0) & (n_damped == 0) & (sounding.sum(axis=1) <= MOST_POWER_STRINGS))
+    opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
+    is_power = np.array([tones == POWER for tones in _find_tones(frets[likely], opens)], bool)
+    nats[likely[is_power]] += prices.power
+    return np.asarray(nats)
+
+
+def _choose_patterns(
+    played: npt.NDArray[np.bool_], can_sound: npt.NDArray[np.bool_]
+) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]:
+    """Pair each shape with every set of strings that do the other thing: silent where held, brushed where not.
+
+    A held string that cannot sound must be silent, and an open one that cannot must stay so.
+    """
+    n_strings = played.shape[1]
+    numbers = np.arange(1 << n_strings)
+    powers = 1 << np.arange(n_strings)
+    must = ((played & ~can_sound) * powers).sum(axis=1)
+    may = ((played | can_sound) * powers).sum(axis=1)
+    fits = ((numbers & must[:, None]) == must[:, None]) & ((numbers & ~may[:, None]) == 0) & (numbers > 0)
+    rows, chosen = np.nonzero(fits)
+    return rows, (numbers[chosen][:, None] & powers) > 0
+
+
+def _price(held: Frets, silent: npt.NDArray[np.bool_], brushed: npt.NDArray[np.bool_], prices: StrokePrices) -> Floats:
+    """Return what each stroke costs."""
+    sounding = (held >= 0) & ~silent
+    is_low = silent & (np.cumsum(sounding, axis=1) == 0)
+    is_high = silent & (np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] == 0)
+    is_inner = silent & ~is_low & ~is_high
+    low, high, inner = is_low.sum(axis=1), is_high.sum(axis=1), is_inner.sum(axis=1)
+    price: Floats = (
+        np.where(low > 0, prices.low + prices.further * (low - 1), 0.0)
+        + np.where(high > 0, prices.high + prices.further * (high - 1), 0.0)
+        + np.where(inner > 0, prices.inner + prices.second_inner * (inner - 1), 0.0)
+        + prices.mixed * ((low > 0) * 1 + (high > 0) + (inner > 0) + brushed.any(axis=1) - 1).clip(min=0)
+        + prices.open_inner * (is_inner & (held == 0)).sum(axis=1)
+        + prices.brushed * brushed.sum(axis=1)
+    )
+    return price
+
+
+def weigh_rise(rise_db: float | None) -> float:
+    """Return by how many nats a rise speaks for a stopped string that was touched, against no string there.
+
+    Examples
+    --------
+    >>> weigh_rise(None), weigh_rise(20.0) > 1.0, weigh_rise(1.0) < 0.0
+    (0.0, True, True)
+    """
+    if rise_db is None:
+        return 0.0
+    noise = next((density for up_to, density in NOISE_RISES_DB if rise_db <= up_to), NOISE_RISES_DB[-1][1])
+    inside = FAINTEST_DB <= rise_db <= LOUDEST_FAINT_DB
+    touched = FAINT_SHARE / (LOUDEST_FAINT_DB - FAINTEST_DB) if inside else 0.0
+    return math.log(touched / noise + 1.0 - FAINT_SHARE)

@@ -1,0 +1,83 @@
+"""The process that decodes strangers' files: jobs come as lines of JSON on its input, news go out as lines.
+
+It may use so much memory and no more, writes only into the take's folder, and is ended by the page when it takes too
+long; a file that brings it down brings down nothing else. Started as ``python -m listen.web.reading FOLDER``.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from listen.errors import ListenError
+
+MOST_MEMORY_BYTES = 3 << 30
+"""Of address space, of which libraries reserve a gigabyte; an hour of recording needs .3 GB of memory."""
+FAILED = "This recording could not be read; it may be damaged."
+
+
+def main() -> None:
+    """Read jobs until there are no more."""
+    _limit_memory()
+    news = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)  # whatever a library prints is no news
+    from listen.request import Library, bring_in
+
+    library = Library(Path(sys.argv[1]))
+    _warm_up()
+    _tell(news, {"ready": True})
+    for line in sys.stdin:
+        ident = json.loads(line)["take"]
+
+        def tell(message: dict[str, Any], ident: str = ident) -> None:
+            _tell(news, {"take": ident, **message})
+
+        try:
+            bring_in(library, library.take(ident), tell)
+            state, message = "read", ""
+        except ListenError as error:
+            state, message = "failed", str(error)
+        except MemoryError:
+            state, message = "failed", "This recording needs more memory than it may have."
+        except Exception as error:
+            print(repr(error), file=sys.stderr)
+            state, message = "failed", FAILED
+        if state == "failed":
+            with contextlib.suppress(ListenError):  # it may have been thrown away meanwhile
+                library.save(replace(library.take(ident), state="failed", message=message))
+        tell({"state": state, "message": message})
+
+
+def _tell(news: Any, message: dict[str, Any]) -> None:
+    news.write(json.dumps(message) + "\n")
+    news.flush()
+
+
+def _limit_memory() -> None:
+    try:
+        import resource
+    except ImportError:  # not on Windows
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _warm_up() -> None:
+    """Load what the first recording would else wait for."""
+    from listen.audio import load_ear
+    from listen.instrument import Fretboard
+    from listen.theory import parse_chord
+    from listen.transcription import PartSettings  # noqa: F401
+    from listen.voicing import find_shapes
+
+    load_ear("trained")
+    find_shapes(parse_chord("C"), fretboard=Fretboard())
+
+
+if __name__ == "__main__":
+    main()

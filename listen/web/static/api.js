@@ -1,0 +1,85 @@
+// Asking the server: JSON in and out, and every refusal as one sentence.
+
+export async function ask(path, { method = "GET", body, signal } = {}) {
+  const options = { method, signal, headers: {} };
+  if (body !== undefined) {
+    options.headers["Content-Type"] = "application/json";
+    options.body = JSON.stringify(body);
+  }
+  let answer;
+  try {
+    answer = await fetch(`/api${path}`, options);
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Error("The program does not answer: it may have been stopped. Start listen page again.");
+  }
+  if (answer.status === 204) return null;
+  const told = await answer.json().catch(() => ({}));
+  if (!answer.ok) {
+    const error = new Error(told.error || "Something went wrong.");
+    error.status = answer.status;
+    throw error;
+  }
+  return told;
+}
+
+export function bringIn(file, name, onProgress) {
+  // fetch cannot tell how far an upload is
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", `/api/takes?name=${encodeURIComponent(name.slice(-120))}`);
+    request.responseType = "json";
+    request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
+    request.onload = () => request.status === 201 ? resolve(request.response)
+      : reject(new Error(request.response?.error || "The recording could not be brought in."));
+    request.onerror = () => reject(new Error("The recording could not be brought in: the program does not answer."));
+    request.send(file);
+  });
+}
+
+const listeners = new Set();
+let source = null;
+
+export function onNews(listener) {
+  if (!source) {
+    source = new EventSource("/api/news");
+    let opened = false;
+    source.onopen = () => { if (opened) spread({ again: true }); opened = true; };
+    source.onmessage = (event) => spread(JSON.parse(event.data));
+  }
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+function spread(news) {
+  for (const listener of listeners) listener(news);
+}
+
+export function say(sentence, { error = false } = {}) {
+  const place = document.getElementById("said");
+  place.textContent = sentence;
+  place.classList.toggle("error", error);
+  place.classList.toggle("shown", Boolean(sentence));
+  clearTimeout(say.timer);
+  say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
+}
+
+export async function attempt(work) {
+  try {
+    return await work();
+  } catch (error) {
+    if (error.name !== "AbortError") say(error.message, { error: true });
+    return undefined;
+  }
+}
+
+export function make(name, attributes = {}, ...children) {
+  const element = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) element.addEventListener(key.slice(2), value);
+    else if (value === true) element.setAttribute(key, "");
+    else if (value !== false && value !== null && value !== undefined) element.setAttribute(key, value);
+  }
+  element.append(...children.filter((child) => child !== null && child !== undefined));
+  return element;
+}

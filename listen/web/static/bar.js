@@ -1,0 +1,184 @@
+// A bar unfolded in its place in the sheet: heard, seen on the neck, guessed, corrected.
+
+import { ask, attempt, make } from "./api.js";
+import { player } from "./player.js";
+
+export class OpenedBar {
+  constructor(shown, number, anchor) {
+    Object.assign(this, { shown, number });
+    this.element = make("section", { class: "opened screen", "aria-label": `Bar ${number}, unfolded`, tabindex: -1 });
+    anchor.after(this.element);
+    this.element.addEventListener("click", (event) => this.clicked(event));
+    this.element.addEventListener("submit", (event) => this.submitted(event));
+    this.element.addEventListener("pointerdown", (event) => this.pointed(event));
+    this.element.addEventListener("keydown", (event) => this.moveBarLine(event));
+    this.element.addEventListener("toggle", (event) => this.toggled(event), true);
+    this.follow = (event) => this.moveCursor(event.detail);
+    player.addEventListener("time", this.follow);
+  }
+
+  async fill() {
+    const kept = [...this.element.querySelectorAll("details[open]")].map((one) => one.className);
+    const told = new Set([...this.element.querySelectorAll(".held.told")].map((one) => one.dataset.chord));
+    const { html } = await ask(`/takes/${this.shown.ident}/bars/${this.number}?labels=${this.shown.labels}`);
+    this.element.innerHTML = html; // made and escaped by the server's templates
+    for (const name of kept) this.element.querySelector(`details.${name}`)?.setAttribute("open", "");
+    for (const held of this.element.querySelectorAll(".held")) {
+      if (told.has(held.dataset.chord)) held.classList.add("told");
+      for (const neck of held.querySelectorAll(".neck")) {
+        const mark = neck.querySelector(".sounded, .sounded-root, .held, .held-root");
+        if (mark) requestAnimationFrame(() => {
+          const far = mark.getBoundingClientRect().left - neck.getBoundingClientRect().left;
+          if (far > neck.clientWidth * 0.7) neck.scrollLeft = far - neck.clientWidth / 2;
+        });
+      }
+    }
+  }
+
+  get span() {
+    const box = this.element.querySelector(".curve-box");
+    return box ? [Number(box.dataset.start), Number(box.dataset.end)] : null;
+  }
+
+  moveCursor(time) {
+    const box = this.element.querySelector(".curve-box");
+    if (!box) return;
+    const [start, end] = this.span;
+    const cursor = box.querySelector(".cursor");
+    cursor.hidden = time < start || time > end || !player.playing;
+    cursor.style.left = `${100 * (time - start) / (end - start)}%`;
+  }
+
+  // Drawing over the curve picks what goes round; drawing at the bar line moves it to a stroke.
+  pointed(event) {
+    const box = event.target.closest(".curve-box");
+    if (!box || event.button) return;
+    event.preventDefault();
+    const line = event.target.closest(".barline");
+    const frame = box.getBoundingClientRect();
+    const [start, end] = this.span;
+    const time = (move) => start + (end - start) * Math.min(1, Math.max(0, (move.clientX - frame.left) / frame.width));
+    const from = time(event);
+    const picked = box.querySelector(".picked");
+    const moved = (move) => {
+      const at = time(move);
+      if (line) { this.setBarLine(box, this.nearestStroke(box, at)); return; }
+      picked.hidden = Math.abs(at - from) < 0.05;
+      picked.style.left = `${100 * (Math.min(at, from) - start) / (end - start)}%`;
+      picked.style.width = `${100 * Math.abs(at - from) / (end - start)}%`;
+    };
+    const done = (move) => {
+      removeEventListener("pointermove", moved);
+      removeEventListener("pointerup", done);
+      const at = time(move);
+      if (line) { this.keepBarLine(box); return; }
+      if (Math.abs(at - from) >= 0.1) this.shown.playStretch(Math.min(at, from), Math.max(at, from));
+      else { picked.hidden = true; this.shown.playStretch(start, end); }
+    };
+    addEventListener("pointermove", moved);
+    addEventListener("pointerup", done);
+  }
+
+  nearestStroke(box, at) {
+    const strokes = [this.span[0], ...box.dataset.strokes.split(" ").filter(Boolean).map(Number)];
+    return strokes.reduce((best, one) => (Math.abs(one - at) < Math.abs(best - at) ? one : best));
+  }
+
+  setBarLine(box, at) {
+    const line = box.querySelector(".barline"), [start, end] = this.span;
+    line.style.left = `${100 * (at - start) / (end - start)}%`;
+    line.setAttribute("aria-valuenow", at);
+    line.setAttribute("aria-valuetext", `${(at - start).toFixed(2)} s after the bar line`);
+  }
+
+  moveBarLine(event) {
+    const line = event.target.closest(".barline");
+    if (!line || !["ArrowRight", "ArrowLeft", "Enter"].includes(event.key)) return;
+    event.preventDefault();
+    event.stopPropagation();
+    const box = line.closest(".curve-box");
+    if (event.key === "Enter") { this.keepBarLine(box); return; }
+    const strokes = [this.span[0], ...box.dataset.strokes.split(" ").filter(Boolean).map(Number)];
+    const now = Number(line.getAttribute("aria-valuenow"));
+    const next = event.key === "ArrowRight" ? strokes.find((one) => one > now + 0.01) : strokes.findLast((one) => one < now - 0.01);
+    if (next !== undefined) this.setBarLine(box, next);
+  }
+
+  keepBarLine(box) {
+    const at = Number(box.querySelector(".barline").getAttribute("aria-valuenow"));
+    if (at - this.span[0] > 0.01) attempt(() => this.shown.change({ what: "bar one", value: at.toFixed(3) }));
+  }
+
+  clicked(event) {
+    const place = event.target.closest("[data-string]");
+    if (place) { this.soundPlace(place); return; }
+    const button = event.target.closest("button[data-do]");
+    if (!button) return;
+    const chord = button.closest(".held");
+    const work = {
+      play: () => player.play(Number(button.dataset.start), Number(button.dataset.end)),
+      close: () => this.shown.fold(),
+      sound: () => player.sound(this.soundUrl(button.dataset)),
+      reveal: () => this.tell(chord),
+      change: () => this.shown.change({
+        what: button.dataset.what, value: button.dataset.value, chord: chord ? Number(chord.dataset.chord) : null,
+        bar: this.number, everywhere: Boolean(chord?.querySelector("[name=everywhere]")?.checked),
+      }),
+    }[button.dataset.do];
+    if (work) attempt(async () => work());
+  }
+
+  submitted(event) {
+    event.preventDefault();
+    const form = event.target, chord = form.closest(".held");
+    attempt(async () => {
+      if (form.matches(".guess")) {
+        const answer = await ask(`/takes/${this.shown.ident}/guess`, { method: "POST", body: { chord: Number(chord.dataset.chord), guess: form.guess.value } });
+        form.querySelector("output").textContent = answer.words;
+        if (answer.is_right) this.tell(chord, { keep: true });
+        return;
+      }
+      await this.shown.change({
+        what: form.dataset.what, value: form.value.value, chord: chord ? Number(chord.dataset.chord) : null,
+        bar: this.number, everywhere: Boolean(chord?.querySelector("[name=everywhere]")?.checked),
+      });
+    });
+  }
+
+  toggled(event) {
+    const details = event.target;
+    if (!details.matches(".evidence") || !details.open || details.dataset.filled) return;
+    details.dataset.filled = "1";
+    const body = details.querySelector(".evidence-body");
+    body.textContent = "Listening to this strum alone…";
+    attempt(async () => {
+      try {
+        body.innerHTML = (await ask(`/takes/${this.shown.ident}/evidence/${details.dataset.event}`)).html;
+      } catch (error) {
+        body.textContent = error.message;
+        delete details.dataset.filled;
+      }
+    });
+  }
+
+  tell(chord, { keep = false } = {}) {
+    chord.classList.add("told");
+    if (!keep) chord.querySelector("h4").focus?.();
+  }
+
+  soundPlace(place) {
+    const frets = Array.from({ length: this.shown.strings }, (_, at) =>
+      (this.shown.strings - at === Number(place.dataset.string) ? place.dataset.fret : "x"));
+    attempt(() => player.sound(this.soundUrl({ frets: frets.join("-") })));
+  }
+
+  soundUrl({ frets, sounding }) {
+    const neck = `tuning=${encodeURIComponent(this.shown.tuning)}&capo=${this.shown.capo}`;
+    return frets ? `/api/strings/frets?frets=${encodeURIComponent(frets)}&${neck}` : `/api/strings/chord?chord=${encodeURIComponent(sounding)}&${neck}`;
+  }
+
+  leave() {
+    player.removeEventListener("time", this.follow);
+    this.element.remove();
+  }
+}

@@ -1,0 +1,43 @@
+// The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
+
+import { listenToKeys, setKeys, showKeys } from "./keys.js";
+import { make } from "./api.js";
+import { VIEWS } from "./views/index.js";
+
+const place = document.getElementById("view");
+let leave = null;
+let turn = 0;
+
+async function show() {
+  const path = location.hash.replace(/^#/, "") || "/";
+  const view = VIEWS.find(({ path: pattern }) => pattern.test(path)) ?? VIEWS[0];
+  const mine = ++turn;
+  leave?.();
+  leave = null;
+  setKeys([]);
+  place.replaceChildren(make("p", { class: "quiet" }, "…"));
+  document.body.className = `in-${view.name}`;
+  for (const link of document.querySelectorAll(".rail a")) {
+    if (link.dataset.view === view.name) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  const module = await view.load();
+  if (mine !== turn) return;
+  document.title = `${view.title} – listen`;
+  const left = await module.show(place, view.path.exec(path)?.groups ?? {});
+  if (mine !== turn) { left?.(); return; }
+  leave = left;
+  place.focus({ preventScroll: true });
+}
+
+function fillRail() {
+  const links = VIEWS.filter(({ nav }) => nav).map(({ name, nav, home }) =>
+    make("a", { href: `#${home}`, "data-view": name }, nav));
+  const keys = make("button", { type: "button", onclick: showKeys }, "Keys");
+  document.querySelector(".rail").append(make("strong", { class: "mark" }, "listen"), ...links, keys);
+}
+
+fillRail();
+listenToKeys();
+addEventListener("hashchange", show);
+show();

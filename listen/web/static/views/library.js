@@ -1,0 +1,93 @@
+// Recordings: bring one in, see how far each is, open one, throw one away and take it back.
+
+import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
+import { setKeys } from "../keys.js";
+import { recorderBox } from "../recorder.js";
+
+const STATES = { waiting: "waits to be read", reading: "is being read", failed: "could not be read", stopped: "was stopped" };
+
+export async function show(place) {
+  const list = make("ul", { class: "takes" });
+  const folder = make("code");
+  const input = make("input", { type: "file", id: "file", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus,.caf" });
+  const recorder = recorderBox((blob, name) => bring([new File([blob], name)]));
+  const drop = make("section", { class: "bring", "aria-label": "Bring a recording in" },
+    make("h1", {}, "Bring a recording in"),
+    make("p", {}, "Drop it anywhere here, choose a file, or record one. It stays on this machine."),
+    make("div", { class: "row" }, make("label", { class: "button", for: "file" }, "Choose a file"), input, recorder.box),
+    make("p", { class: "quiet" }, "One strum, or a part of up to an hour: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."));
+  const heard = new Map();
+  place.replaceChildren(drop, make("h2", {}, "Recordings"), list,
+    make("p", { class: "quiet kept" }, "Kept in ", folder, ". listen page --library FOLDER keeps them elsewhere."));
+
+  async function bring(files) {
+    for (const file of files) {
+      const row = make("li", {}, make("span", { class: "name" }, file.name), make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` }));
+      list.prepend(row);
+      const take = await attempt(() => bringIn(file, file.name, (share) => { row.querySelector("progress").value = share; }));
+      row.remove();
+      if (take && files.length === 1) { location.hash = `#/take/${take.ident}`; return; }
+    }
+    refresh();
+  }
+
+  const refresh = () => attempt(async () => {
+    const library = await ask("/takes");
+    folder.textContent = library.folder;
+    const rows = library.takes.map(row);
+    list.replaceChildren(...(rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")]));
+  });
+
+  function row(take) {
+    const told = heard.get(take.ident);
+    const state = take.state === "reading" && told ? `${told.n_strokes} strums so far` : STATES[take.state];
+    return make("li", { "data-take": take.ident },
+      make("a", { class: "name", href: `#/take/${take.ident}` }, take.name),
+      make("span", { class: "quiet" }, [clock(take.duration_s), new Date(take.added_s * 1000).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })].filter(Boolean).join(" · ")),
+      state ? make("span", { class: `state ${take.state}` }, state + (take.message ? `: ${take.message}` : "")) : null,
+      make("button", { type: "button", "aria-label": `Throw ${take.name} away`, onclick: () => throwAway(take) }, "Throw away"));
+  }
+
+  const throwAway = (take) => attempt(async () => {
+    await ask(`/takes/${take.ident}`, { method: "DELETE" });
+    await refresh();
+    const back = make("button", { type: "button", onclick: () => attempt(async () => {
+      await ask(`/takes/${take.ident}/bring-back`, { method: "POST" });
+      gone.remove();
+      await refresh();
+    }) }, "Take it back");
+    const gone = make("li", { class: "gone" }, `${take.name} was thrown away. `, back);
+    list.prepend(gone);
+    back.focus();
+    say(`${take.name} was thrown away.`);
+  });
+
+  input.addEventListener("change", () => { bring([...input.files]); input.value = ""; });
+  const over = (event) => { event.preventDefault(); drop.classList.add("over"); };
+  const out = () => drop.classList.remove("over");
+  const dropped = (event) => { event.preventDefault(); out(); bring([...event.dataTransfer.files]); };
+  document.addEventListener("dragover", over);
+  document.addEventListener("dragleave", out);
+  document.addEventListener("drop", dropped);
+  const quiet = onNews((news) => {
+    if (news.n_strokes !== undefined) heard.set(news.take, news);
+    if (!list.querySelector(".gone")) refresh();
+  });
+  setKeys([
+    { key: "o", shown: "O", does: "Choose a file", run: () => input.click() },
+    { key: "r", shown: "R", does: "Record, and stop", run: () => recorder.toggle() },
+  ]);
+  await refresh();
+  return () => {
+    quiet();
+    recorder.leave();
+    document.removeEventListener("dragover", over);
+    document.removeEventListener("dragleave", out);
+    document.removeEventListener("drop", dropped);
+  };
+}
+
+export function clock(seconds) {
+  if (!seconds) return "";
+  return `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
+}

@@ -1,0 +1,48 @@
+// Look a chord up on the neck, without a recording; every mark and every shape sounds when it is chosen.
+
+import { ask, attempt, make } from "../api.js";
+import { setKeys } from "../keys.js";
+import { player } from "../player.js";
+
+const WAYS = [["on the whole neck", "map"], ["easiest shapes", "shapes"], ["by inversion", "inversion"], ["by set of strings", "string-set"]];
+const DOTS = [["intervals", "degree"], ["note names", "note"], ["fingers", "finger"]];
+
+export async function show(place, { chord = "" }) {
+  const field = make("input", { id: "chord", value: decodeURIComponent(chord) || "G/B", autocomplete: "off", spellcheck: "false", size: 10, maxlength: 60 });
+  const select = (options) => make("select", { onchange: () => look() }, ...options.map(([name, value]) => make("option", { value }, name)));
+  const ways = select(WAYS), dots = select(DOTS);
+  const tuning = make("input", { value: "standard", size: 12, maxlength: 80, spellcheck: "false", onchange: () => look() });
+  const capo = make("input", { type: "number", min: 0, max: 12, value: 0, onchange: () => look() });
+  const result = make("article", { class: "sheet looked-up" });
+  const form = make("form", { class: "row ask screen", onsubmit: (event) => { event.preventDefault(); look(); } },
+    make("label", {}, "Chord ", field), make("button", {}, "Look"), make("button", { type: "button", onclick: () => hear() }, "Hear it"),
+    make("label", {}, "Show ", ways), make("label", {}, "Dots ", dots), make("label", {}, "Tuning ", tuning), make("label", {}, "Capo ", capo));
+  place.replaceChildren(form, result);
+  const board = () => `tuning=${encodeURIComponent(tuning.value)}&capo=${Number(capo.value) || 0}`;
+
+  const look = () => attempt(async () => {
+    const { html, title } = await ask(`/neck?chord=${encodeURIComponent(field.value)}&by=${ways.value}&labels=${dots.value}&${board()}`);
+    result.innerHTML = html; // made and escaped by the server's templates
+    document.title = `${title} – listen`;
+    for (const card of result.querySelectorAll(".card")) {
+      const frets = card.querySelector("h3").textContent.trim();
+      card.append(make("button", { type: "button", "data-frets": frets, "aria-label": `Hear ${frets}` }, "Hear"));
+    }
+  });
+  const hear = () => attempt(() => player.sound(`/api/strings/chord?chord=${encodeURIComponent(field.value)}&${board()}`));
+
+  result.addEventListener("click", (event) => {
+    const card = event.target.closest("button[data-frets]"), mark = event.target.closest("[data-string]");
+    const n = result.querySelector("dl.facts dd")?.textContent.trim().split(/\s+/).length || 6;
+    const frets = card ? card.dataset.frets : mark ? Array.from({ length: n }, (_, at) => (n - at === Number(mark.dataset.string) ? mark.dataset.fret : "x")).join("-") : null;
+    if (frets) attempt(() => player.sound(`/api/strings/frets?frets=${encodeURIComponent(frets)}&${board()}`));
+  });
+  setKeys([
+    { key: "/", shown: "/", does: "Write a chord", run: () => { field.focus(); field.select(); } },
+    { key: " ", shown: "Space", does: "Hear it", run: hear },
+    { key: "d", shown: "D", does: "Dots: intervals, note names, fingers", run: () => { dots.selectedIndex = (dots.selectedIndex + 1) % 3; look(); } },
+    { key: "w", shown: "W", does: "Another way to look", run: () => { ways.selectedIndex = (ways.selectedIndex + 1) % WAYS.length; look(); } },
+  ]);
+  await look();
+  return () => {};
+}

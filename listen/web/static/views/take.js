@@ -1,0 +1,302 @@
+// A take: its sheet, alive. A bar that is chosen unfolds in its place; everything heard, seen and corrected is there.
+
+import { ask, attempt, make, onNews, say } from "../api.js";
+import { OpenedBar } from "../bar.js";
+import { setKeys } from "../keys.js";
+import { player } from "../player.js";
+import { makeStand } from "../stand.js";
+
+const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
+  ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
+
+export async function show(place, { ident }) {
+  const view = new TakeView(place, ident);
+  await view.begin();
+  return () => view.leave();
+}
+
+class TakeView {
+  constructor(place, ident) {
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, sheet: null, tuning: "standard", capo: 0, strings: 6 });
+    this.progress = make("div", { class: "listening screen", hidden: true });
+    this.head = make("div", { class: "work screen" });
+    this.body = make("article", { class: "sheet" });
+    this.stand = makeStand(this);
+    this.follow = (event) => this.showNow(event.detail);
+  }
+
+  async begin() {
+    this.place.replaceChildren(this.progress, this.head, this.body, this.stand.stand);
+    this.body.addEventListener("click", (event) => {
+      const bar = event.target.closest("[data-plays]");
+      if (bar && event.target.closest("button")) attempt(() => this.choose(bar, { extend: event.shiftKey }));
+    });
+    player.choose(this.ident);
+    player.addEventListener("time", this.follow);
+    this.onPlayer = () => this.showNow(null);
+    player.addEventListener("change", this.onPlayer);
+    this.quiet = onNews((news) => this.hearNews(news));
+    setKeys([
+      { key: " ", shown: "Space", does: "Play the bar again and again, or stop", run: () => this.toggle() },
+      { key: "ArrowRight", shown: "→", does: "Next bar", run: () => this.move(1) },
+      { key: "ArrowLeft", shown: "←", does: "Bar before", run: () => this.move(-1) },
+      { key: "Shift+ArrowRight", shown: "Shift →", does: "Let the next bar go round, too", run: () => this.stretch(1) },
+      { key: "Shift+ArrowLeft", shown: "Shift ←", does: "Leave the last bar out", run: () => this.stretch(-1) },
+      { key: "Enter", shown: "Enter", does: "Unfold the bar, or fold it", run: () => this.unfoldOrFold() },
+      { key: "Escape", shown: "Esc", does: "Fold the bar, stop the sound", run: () => { player.stop(); this.fold(); } },
+      ...this.stand.keys,
+      { key: "e", shown: "E", does: "What the ear heard", run: () => this.open("evidence") },
+      { key: "c", shown: "C", does: "Name it otherwise, hold it elsewhere", run: () => this.open("candidates") },
+      { key: "s", shown: "S", does: "Show what is to be guessed", run: () => this.bar?.element.querySelector(".held:not(.told) [data-do=reveal]")?.click() },
+      { key: "Ctrl+z", shown: "Ctrl Z", does: "Undo", run: () => this.step("undo") },
+      { key: "Ctrl+Shift+z", shown: "Ctrl Shift Z", does: "Redo", run: () => this.step("redo") },
+      { key: "Ctrl+y", shown: "Ctrl Y", does: "Redo", run: () => this.step("redo") },
+    ]);
+    await attempt(() => this.refresh());
+  }
+
+  leave() {
+    player.stop();
+    player.removeEventListener("time", this.follow);
+    player.removeEventListener("change", this.onPlayer);
+    this.quiet?.();
+    this.stand.leave();
+    this.bar?.leave();
+    document.body.classList.remove("guessing", "places");
+  }
+
+  async refresh() {
+    this.take(await ask(`/takes/${this.ident}/sheet`));
+    if (this.bar) await this.bar.fill();
+  }
+
+  take(sheet) {
+    this.sheet = sheet;
+    Object.assign(this, { tuning: sheet.tuning, capo: sheet.capo, strings: sheet.tuning.split(/\s+/).length || 6 });
+    const number = this.bar?.number;
+    const bar = this.bar?.element;
+    this.body.innerHTML = sheet.html; // made and escaped by the server's templates
+    this.bars = [...this.body.querySelectorAll("[data-plays]")];
+    this.showProgress();
+    this.fillHead();
+    this.hideNames();
+    if (number !== undefined) {
+      const line = this.line(number);
+      if (line) line.after(bar);
+      else { this.bar.leave(); this.bar = null; }
+      this.markOpened();
+    }
+    this.showLoop();
+  }
+
+  showProgress(news = null) {
+    const { take } = this.sheet;
+    const words = { waiting: "Waiting for its turn…", reading: "Listening…", failed: take.message, stopped: "Reading was stopped." }[take.state];
+    this.progress.hidden = !words;
+    if (!words) return;
+    const busy = take.state === "waiting" || take.state === "reading";
+    const share = news && take.duration_s ? Math.min(1, news.heard_s / take.duration_s) : null;
+    this.progress.replaceChildren(
+      make("p", { role: "status", class: take.state }, news ? `Listening… ${news.n_strokes} strums so far` : words),
+      busy ? make("progress", share === null ? { "aria-label": "Reading" } : { max: 1, value: share, "aria-label": "Reading" }) : null,
+      make("button", { type: "button", onclick: () => attempt(() => ask(`/takes/${this.ident}/${busy ? "stop" : "read"}`, { method: "POST" })) }, busy ? "Stop" : "Read it again"));
+  }
+
+  hearNews(news) {
+    if (news.again) { attempt(() => this.refresh()); return; }
+    if (news.take !== this.ident) return;
+    if (news.version !== undefined) {
+      if (news.version !== this.sheet?.version) attempt(() => this.refresh());
+    } else if (news.state || news.shown || news.duration_s) {
+      if (news.state === "thrown away") { location.hash = "#/"; return; }
+      attempt(async () => { await this.refresh(); if (news.n_strokes !== undefined) this.showProgress(news); });
+    } else if (news.n_strokes !== undefined && this.sheet) {
+      this.sheet.take.state = "reading";
+      this.showProgress(news);
+    }
+  }
+
+  fillHead() {
+    const { undone, redone, take, tempo_bpm: tempo } = this.sheet;
+    const ready = take.state === "read";
+    const open = new Set([...this.head.querySelectorAll("details[open]")].map((one) => one.className));
+    const button = (text, run, extra = {}) => make("button", { type: "button", onclick: run, ...extra }, text);
+    const field = (what, text, hint, size = 8) => make("form", { class: "own", onsubmit: (event) => {
+      event.preventDefault();
+      attempt(() => this.change({ what, value: event.target.value.value }));
+    } }, make("label", {}, `${text} `, make("input", { name: "value", placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
+    this.head.replaceChildren(
+      make("div", { class: "row" },
+        button("Undo", () => this.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
+        button("Redo", () => this.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),
+        button("Print", () => print(), { disabled: !this.sheet.html }),
+        make("details", { class: "away" }, make("summary", {}, "Take away"),
+          make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/takes/${this.ident}/files/${kind}`, download: "" }, text))))),
+        make("details", { class: "right" }, make("summary", {}, "Put right"),
+          make("div", { class: "fields" },
+            make("p", {}, button("Twice as fast", () => attempt(() => this.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
+              button("Half as fast", () => attempt(() => this.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
+            field("title", "Title", "", 20), field("tempo", "Beats a minute", "96"), field("metre", "Metre", "4/4"), field("key", "Key", "G major"),
+            field("capo", "Capo at fret", "0"), field("tuning", "Tuning", "drop D", 14),
+            make("p", { class: "quiet" }, "An empty field goes back to what was heard.")))));
+    for (const name of open) this.head.querySelector(`details.${name}`).open = true;
+  }
+
+  line(number) {
+    const bar = this.body.querySelector(`[data-number="${number}"]`) ?? this.bars.find((one) => plays(one).some(([, , own]) => own === number));
+    return bar?.closest("ol") ?? null;
+  }
+
+  // Choosing a bar plays it again and again, and unfolds it; with Shift the loop goes on up to it.
+  async choose(element, { extend = false } = {}) {
+    const [start, end, number] = plays(element)[0];
+    const at = this.sheet.start_s;
+    if (extend && this.loop) {
+      this.loop = { start: Math.min(this.loop.start, start + at), end: Math.max(this.loop.end, end + at) };
+      this.showLoop();
+      await player.play(this.loop.start, this.loop.end);
+      return;
+    }
+    if (this.bar?.number === number) { this.fold(); return; }
+    await this.unfold(number);
+  }
+
+  async unfold(number) {
+    this.bar?.leave();
+    const line = this.line(number);
+    if (!line) return;
+    this.bar = new OpenedBar(this, number, line);
+    await this.bar.fill();
+    const [start, end] = this.bar.span;
+    this.loop = { start, end };
+    this.markOpened();
+    this.showLoop();
+    this.bar.element.scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+    if (player.playing) await player.play(start, end);
+  }
+
+  fold() {
+    const number = this.bar?.number;
+    this.bar?.leave();
+    this.bar = null;
+    this.markOpened();
+    if (number !== undefined) this.body.querySelector(`[data-number="${number}"] button`)?.focus();
+  }
+
+  unfoldOrFold() {
+    if (this.bar) this.fold();
+    else if (this.bars?.length) attempt(() => this.unfold(plays(this.bars[0])[0][2]));
+  }
+
+  move(by) {
+    if (!this.bars?.length) return;
+    const at = this.bar ? this.bars.findIndex((one) => plays(one).some(([, , number]) => number === this.bar.number)) : by > 0 ? -1 : 1;
+    const next = this.bars[Math.max(0, Math.min(this.bars.length - 1, at + by))];
+    attempt(() => this.unfold(plays(next)[0][2]));
+  }
+
+  toggle() {
+    if (player.playing) { player.stop(); return; }
+    const whole = { start: this.sheet?.start_s ?? 0, end: this.sheet?.end_s ?? 0 };
+    const { start, end } = this.loop ?? whole;
+    if (end > start) attempt(() => player.play(start, end, { loop: Boolean(this.loop) }));
+  }
+
+  playStretch(start, end) {
+    this.loop = { start, end };
+    this.showLoop();
+    attempt(() => player.play(start, end));
+  }
+
+  // The loop goes on over the next bar, or leaves its last one out.
+  stretch(by) {
+    const spans = (this.bars ?? []).flatMap(plays).map(([start, end]) => [start + this.sheet.start_s, end + this.sheet.start_s]).sort((one, other) => one[0] - other[0]);
+    if (!this.loop || !spans.length) return;
+    const ends = spans.map(([, end]) => end).filter((end) => end > this.loop.start + 0.05);
+    const at = ends.findIndex((end) => end >= this.loop.end - 0.02);
+    const end = ends[Math.max(0, Math.min(ends.length - 1, at + by))];
+    this.loop = { start: this.loop.start, end };
+    this.showLoop();
+    if (player.playing) attempt(() => player.play(this.loop.start, end));
+  }
+
+  async change(asked) {
+    this.take(await ask(`/takes/${this.ident}/changes`, { method: "POST", body: { version: this.sheet.version, ...asked } }).catch((error) => this.refused(error)));
+    await this.bar?.fill();
+    say(`Settled: ${this.sheet.undone}.`);
+  }
+
+  async step(which) {
+    await attempt(async () => {
+      if (!this.sheet?.[which === "undo" ? "undone" : "redone"]) return;
+      const what = this.sheet[which === "undo" ? "undone" : "redone"];
+      this.take(await ask(`/takes/${this.ident}/${which}`, { method: "POST", body: { version: this.sheet.version } }).catch((error) => this.refused(error)));
+      await this.bar?.fill();
+      say(`${which === "undo" ? "Taken back" : "Done again"}: ${what}.`);
+    });
+  }
+
+  async refused(error) {
+    if (error.status === 409) await this.refresh();
+    throw error;
+  }
+
+  async setLabels(labels) {
+    this.labels = labels;
+    await attempt(async () => this.bar?.fill());
+  }
+
+  setPlaces(on) {
+    document.body.classList.toggle("places", on);
+  }
+
+  setGuessing(on) {
+    this.guessing = on;
+    document.body.classList.toggle("guessing", on);
+    this.hideNames();
+  }
+
+  hideNames() {
+    for (const button of this.body.querySelectorAll(".bar button")) {
+      button.dataset.words ??= button.getAttribute("aria-label") ?? "";
+      button.setAttribute("aria-label", this.guessing ? button.dataset.words.split(":")[0] : button.dataset.words);
+    }
+  }
+
+  open(name) {
+    const details = this.bar?.element.querySelector(`details.${name}`);
+    if (details) details.open = !details.open;
+  }
+
+  markOpened() {
+    for (const bar of this.bars ?? []) {
+      const opened = Boolean(this.bar) && plays(bar).some(([, , number]) => number === this.bar.number);
+      bar.classList.toggle("unfolded", opened);
+      bar.querySelector("button")?.setAttribute("aria-expanded", opened);
+    }
+  }
+
+  showLoop() {
+    const at = this.sheet?.start_s ?? 0;
+    for (const bar of this.bars ?? []) {
+      const inside = this.loop && plays(bar).some(([start, end]) => start + at >= this.loop.start - 0.01 && end + at <= this.loop.end + 0.01);
+      bar.classList.toggle("looped", Boolean(inside));
+    }
+  }
+
+  showNow(time) {
+    const at = this.sheet?.start_s ?? 0;
+    for (const bar of this.bars ?? []) {
+      const now = player.playing && time !== null && plays(bar).some(([start, end]) => time >= start + at && time < end + at);
+      if (time !== null || !player.playing) bar.classList.toggle("now", now);
+    }
+  }
+
+  attempt(work) {
+    return attempt(work);
+  }
+}
+
+function plays(bar) {
+  return bar.dataset.plays.split(" ").map((span) => span.split(":").map(Number));
+}

@@ -1,0 +1,171 @@
+"""Routes of the library: bring a recording in, see how far it is, stop it, throw it away, take it back."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import asdict, replace
+from pathlib import Path, PurePath
+from typing import Annotated
+
+from fastapi import APIRouter, HTTPException, Query, Request
+from fastapi.responses import StreamingResponse
+from pydantic import BaseModel, Field
+
+from listen.request import Take
+from listen.web.failures import FAILURES
+from listen.web.state import Held, HeldState
+
+MOST_BYTES = 512 * 1024 * 1024  # an hour of stereo at 48 kHz and 24 bits is twice as much, as FLAC about this
+LONGEST_NAME = 120
+SUFFIXES = frozenset(
+    ["wav", "flac", "ogg", "oga", "opus", "mp3", "m4a", "aac", "mp4", "mov", "webm", "mkv", "aif", "aiff", "caf"]
+)
+
+router = APIRouter(prefix="/api", responses=FAILURES)
+
+
+class TakeAnswer(BaseModel):
+    """A recording in the library."""
+
+    ident: str
+    name: str
+    added_s: float
+    state: str
+    message: str
+    duration_s: float
+    document: str
+
+
+class LibraryAnswer(BaseModel):
+    """All recordings, and where they are kept."""
+
+    folder: str
+    takes: list[TakeAnswer]
+
+
+class NameAsked(BaseModel):
+    """A name for a recording."""
+
+    name: str = Field(min_length=1, max_length=LONGEST_NAME)
+
+
+def answer_take(take: Take) -> TakeAnswer:
+    """Return what is told of a take."""
+    known = asdict(take)
+    return TakeAnswer(**{name: known[name] for name in TakeAnswer.model_fields})
+
+
+@router.get("/takes")
+def list_takes(held: HeldState) -> LibraryAnswer:
+    """List the library."""
+    return LibraryAnswer(
+        folder=str(held.library.folder), takes=[answer_take(take) for take in held.library.list_takes()]
+    )
+
+
+@router.post("/takes", status_code=201)
+async def add_take(
+    request: Request, held: HeldState, name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+) -> TakeAnswer:
+    """Bring a recording in: its bytes are the body, its name says nothing but what it is called."""
+    shown = PurePath(name.replace("\\", "/")).name.strip() or "recording"
+    shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
+    suffix = PurePath(shown).suffix.lower().lstrip(".")
+    length = request.headers.get("content-length", "")
+    if length.isdecimal() and int(length) > MOST_BYTES:
+        raise HTTPException(413, _too_large())
+    take = held.library.add(shown, f".{suffix}" if suffix in SUFFIXES else ".sound")
+    path = held.library.recording_of(take)
+    assert path is not None  # noqa: S101  (it was given a suffix)
+    try:
+        await _receive(request, path, shown)
+    except BaseException:
+        _forget(held, take.ident)
+        raise
+    held.reader.read(take.ident)
+    held.hub.publish({"take": take.ident, "state": "waiting"})
+    return answer_take(take)
+
+
+@router.get("/takes/{ident}/about")
+def tell_take(ident: str, held: HeldState) -> TakeAnswer:
+    """Tell how far a recording is."""
+    return answer_take(held.library.take(ident))
+
+
+@router.post("/takes/{ident}/name")
+def name_take(ident: str, asked: NameAsked, held: HeldState) -> TakeAnswer:
+    """Call a recording otherwise in the library."""
+    return answer_take(held.desk.rename(ident, asked.name.strip() or "recording"))
+
+
+@router.post("/takes/{ident}/stop")
+def stop_take(ident: str, held: HeldState) -> TakeAnswer:
+    """Stop reading a recording."""
+    take = held.library.take(ident)
+    if take.state in ("waiting", "reading"):
+        held.reader.stop(ident)
+    return answer_take(take)
+
+
+@router.post("/takes/{ident}/read")
+def read_take(ident: str, held: HeldState) -> TakeAnswer:
+    """Read a recording again that failed or was stopped."""
+    take = held.library.take(ident)
+    if take.state in ("failed", "stopped"):
+        take = held.library.save(replace(take, state="waiting", message=""))
+        held.reader.read(ident)
+    return answer_take(take)
+
+
+@router.delete("/takes/{ident}", status_code=204)
+def throw_away(ident: str, held: HeldState) -> None:
+    """Throw a recording away; it can be taken back."""
+    held.reader.stop(ident)
+    held.library.throw_away(ident)
+    held.hub.publish({"take": ident, "state": "thrown away"})
+
+
+@router.post("/takes/{ident}/bring-back")
+def bring_back(ident: str, held: HeldState) -> TakeAnswer:
+    """Take back a recording that was thrown away."""
+    take = held.library.bring_back(ident)
+    if take.state in ("waiting", "reading"):
+        held.reader.read(ident)
+    held.hub.publish({"take": ident, "state": take.state})
+    return answer_take(take)
+
+
+@router.get("/news", response_class=StreamingResponse, include_in_schema=False)
+def hear_news(held: HeldState) -> StreamingResponse:
+    """Tell every change as it happens, as server-sent events."""
+    return StreamingResponse(
+        held.hub.listen(),
+        media_type="text/event-stream",
+        headers={"Cache-Control": "no-store", "X-Accel-Buffering": "no"},
+    )
+
+
+async def _receive(request: Request, path: Path, shown: str) -> None:
+    """Write the body of a request to a file, piece by piece."""
+    n_bytes = 0
+    with path.open("xb") as stream:  # small pieces into the page cache: no wait to speak of
+        async for piece in request.stream():
+            n_bytes += len(piece)
+            if n_bytes > MOST_BYTES:
+                raise HTTPException(413, _too_large())
+            stream.write(piece)
+    if not n_bytes:
+        raise HTTPException(400, f"{shown} is empty: nothing was recorded in it.")
+
+
+def _too_large() -> str:
+    return f"That file is larger than {MOST_BYTES // 2**20} MB: cut it, or save it as FLAC, M4A or MP3."
+
+
+def _forget(held: Held, ident: str) -> None:
+    """Remove a take whose recording did not arrive."""
+    import shutil
+
+    with contextlib.suppress(OSError):
+        shutil.rmtree(held.library.folder_of(ident))

@@ -1,0 +1,84 @@
+"""Score guessers without an ear on practice's questions: ``python -m tests.benchmarks.practice [-n 1500]``.
+
+Each guesser learns on one half of the questions how its cue goes with the answer and is tried on the other half: with
+nothing but the lowest pitch, the top note, the bass's loudness or the number of strings it must score as chance. Prints
+how long an item takes to draw and render as well.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections import Counter, defaultdict
+from collections.abc import Callable, Sequence
+from math import sqrt
+
+from listen.practice import LADDER, Question, draw_question, render_sounds
+
+Cue = Callable[[Question], int]
+
+
+def find_heights(question: Question) -> list[list[int]]:
+    """Return the MIDI numbers of each chord, low to high."""
+    return [
+        sorted(pitch.midi for pitch in sounding.shape.pitches(question.fretboard) if pitch is not None)
+        for sounding in question.sounds
+    ]
+
+
+def _rises(question: Question) -> int:
+    first, last = find_heights(question)[0][0], find_heights(question)[-1][0]
+    return (last > first) - (last < first)
+
+
+CUES: dict[str, Cue] = {
+    "lowest pitch": lambda question: find_heights(question)[-1][0] // 2,
+    "which bass is higher": _rises,
+    "top note": lambda question: find_heights(question)[-1][-1] // 2,
+    "loudness of the bass": lambda question: round(question.sounds[-1].bass_db),
+    "number of strings": lambda question: len(find_heights(question)[-1]),
+}
+EXEMPT = {("same bass", "lowest pitch"), ("same bass", "which bass is higher")}
+"""Which bass is higher is what the first step asks for."""
+GUESSED = tuple(kind for kind in LADDER if kind not in ("quality", "bass line"))  # their options change
+
+
+def place_of(question: Question) -> int:
+    """Return which option is right, counted from 0."""
+    return [option.key for option in question.options].index(question.answer)
+
+
+def guess(questions: Sequence[Question], cue: Cue) -> tuple[float, float, float]:
+    """Return a guesser's share of right answers, chance, and one standard deviation of it."""
+    seen: dict[int, Counter[int]] = defaultdict(Counter)
+    half = len(questions) // 2
+    for question in questions[:half]:
+        seen[cue(question)][place_of(question)] += 1
+    tried = questions[half:]
+    right = sum(place_of(each) == (seen[cue(each)].most_common(1) or [(0, 0)])[0][0] for each in tried)
+    chance = 1 / len(questions[0].options)
+    return right / len(tried), chance, sqrt(chance * (1 - chance) / len(tried))
+
+
+def main() -> None:
+    """Run the benchmark."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("-n", type=int, default=1500, help="questions of each kind")
+    arguments = parser.parse_args()
+    for kind in LADDER:
+        begin = time.process_time()
+        questions = [draw_question(kind, level=6.0, seed=seed) for seed in range(arguments.n)]
+        drawn = (time.process_time() - begin) / arguments.n
+        begin = time.process_time()
+        for question in questions[:10]:
+            render_sounds(question.sounds, question.fretboard)
+        rendered = (time.process_time() - begin) / min(10, arguments.n)
+        print(f"{kind}: drawn in {1000 * drawn:.0f} ms, rendered in {1000 * rendered:.0f} ms of CPU")
+        for name, cue in CUES.items() if kind in GUESSED else ():
+            share, chance, sigma = guess(questions, cue)
+            note = "  (what is asked for)" if (kind, name) in EXEMPT else ""
+            print(f"    {name:22} {share:.3f}  chance {chance:.3f} ± {2 * sigma:.3f}{note}")
+
+
+if __name__ == "__main__":
+    main()

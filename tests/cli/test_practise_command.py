@@ -1,0 +1,141 @@
+"""``listen practise``: questions answered at a terminal, on a page, by a recording; progress shown and taken away."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from typer.testing import CliRunner
+
+from listen.cli import make_app
+from listen.document import open_progress
+from tests.cli.runner import Result, run_listen, run_wrong
+
+
+@pytest.fixture(autouse=True)
+def _own_progress(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LISTEN_PRACTICE", str(tmp_path / "practice.sqlite"))
+
+
+def _type(said: str, *words: str) -> Result:
+    result = CliRunner().invoke(
+        make_app(), ["practise", *words], input=said, catch_exceptions=False, prog_name="listen"
+    )
+    return Result(result.exit_code, result.stdout, result.stderr)
+
+
+def test_a_session_asks_writes_sounds_and_keeps_answers(tmp_path: Path) -> None:
+    result = _type("again\nr\nn\n", "--kind", "root or not", "--items", "2", "--seed", "5", "--sounds", str(tmp_path))
+    assert result.status == 0
+    assert result.out.count("Is the root in the bass?") == 2
+    assert len(re.findall(r"^> (?:Right|Not this time)", result.out, re.MULTILINE)) == 2
+    assert "rest" in result.out
+    written = sorted(tmp_path.glob("*.wav"))
+    assert len(written) == 5  # question, again, answer, question, answer
+    samples, rate = soundfile.read(written[0])
+    assert rate == 22_050
+    assert np.abs(samples).max() > 0.05
+    with open_progress() as progress:
+        assert [answer.said for answer in progress.answers()] == ["r", "n"]
+        assert progress.states()["root or not"].n_answers == 2
+
+
+def test_what_is_no_answer_is_said_and_not_counted(tmp_path: Path) -> None:
+    result = _type("fish\nstop\n", "--kind", "which-bass", "--sounds", str(tmp_path))
+    assert result.status == 0
+    assert "answer=fish is not possible: it takes 1 (the root)" in " ".join(result.err.split())
+    with open_progress() as progress:
+        assert progress.answers() == ()
+
+
+def test_a_hummed_bass_is_an_answer(tmp_path: Path) -> None:
+    from listen.practice import draw_question
+
+    bass = draw_question("which bass", seed=8).sounds[0].chord.sounding_bass.pitch_class
+    time_s = np.arange(16_000) / 16_000
+    hz = 440.0 * 2 ** ((48 + bass - 69 + 0.1) / 12)
+    soundfile.write(tmp_path / "hum.wav", 0.3 * np.sin(2 * np.pi * hz * time_s), 16_000)
+    said = f"hum {tmp_path / 'hum.wav'}\n"
+    result = _type(said, "--kind", "which bass", "--items", "1", "--seed", "8", "--sounds", str(tmp_path / "out"))
+    assert "Right" in result.out
+    assert re.search(r"\(\+\d+\s+cents\)", result.out)
+    with open_progress() as progress:
+        assert progress.answers()[0].how == "hum"
+        assert progress.answers()[0].cents == pytest.approx(10.0, abs=8.0)
+
+
+def test_silence_for_a_hum_is_said_and_the_question_stays(tmp_path: Path) -> None:
+    soundfile.write(tmp_path / "hum.wav", np.zeros(16_000), 16_000)
+    result = _type(f"hum {tmp_path / 'hum.wav'}\nstop\n", "--kind", "which bass", "--sounds", str(tmp_path / "out"))
+    assert "silent" in result.err
+    with open_progress() as progress:
+        assert progress.answers() == ()
+
+
+def test_a_page_holds_its_session_and_its_answers_are_taken_once(tmp_path: Path) -> None:
+    page = tmp_path / "session.html"
+    assert run_listen("practise", "--page", str(page), "--items", "2", "--kind", "root or not").status == 0
+    text = page.read_text(encoding="utf-8")
+    assert text.count('class="item"') == 2
+    assert not re.search(r"(?:src|href)=[\"']?(?:https?:)?//", text)
+    found = re.search(r'id="items">(.*?)</script>', text, re.DOTALL)
+    assert found is not None
+    items = json.loads(found[1])["items"]
+    answers = [
+        {"at": f"2026-03-01T18:0{n}:00.000Z", "kind": item["kind"], "level": item["level"], "played": item["answer"],
+         "said": item["answer"], "is_right": True, "took_s": 3.0}
+        for n, item in enumerate(items)
+    ]  # fmt: skip
+    path = tmp_path / "answers.json"
+    path.write_text(json.dumps({"format": "listen.answers/1", "answers": answers}))
+    assert "2 new answers" in run_listen("practise", "--take", str(path)).err
+    assert "0 new answers" in run_listen("practise", "--take", str(path)).err
+    shown = run_listen("practise", "--progress")
+    assert "root or not" in shown.out
+    assert "2 of the last 2 right" in shown.out
+    rows = tmp_path / "answers.csv"
+    run_listen("practise", "--export", str(rows))
+    assert len(list(csv.reader(rows.read_text(encoding="utf-8").splitlines()))) == 3
+
+
+def test_inversions_said_stand_against_inversions_played(tmp_path: Path) -> None:
+    answers = [
+        {"at": f"2026-03-01T18:0{n}:00.000Z", "kind": "which bass", "level": 1.0, "played": played, "said": said,
+         "is_right": played == said, "took_s": 3.0}
+        for n, (played, said) in enumerate([("3", "3"), ("3", "5"), ("5", "5"), ("1", "1")])
+    ]  # fmt: skip
+    path = tmp_path / "answers.json"
+    path.write_text(json.dumps({"format": "listen.answers/1", "answers": answers}))
+    run_listen("practise", "--take", str(path))
+    lines = run_listen("practise", "--progress").out.splitlines()
+    row = next(line for line in lines if line.strip().startswith("first inversion"))
+    assert row.split()[2:] == ["·", "1", "1"]
+
+
+def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
+    path = tmp_path / "set.toml"
+    path.write_text('title = "Fifths"\nkinds = ["quality"]\nitems = 1\nlevel = 0\n')
+    result = _type("maj\n", "--set", str(path), "--sounds", str(tmp_path / "out"))
+    assert result.out.count("What kind of chord is it?") == 1
+    path.write_text('kinds = ["singing"]\n')
+    assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
+
+
+def test_a_part_without_its_recording_is_refused(tmp_path: Path) -> None:
+    from listen.document import write_part
+    from tests.hand_made_parts import line_part
+
+    path = write_part(line_part(), tmp_path / "part.json")
+    assert "not beside it" in run_wrong("practise", "--part", str(path))
+
+
+def test_bad_options_are_one_sentence(tmp_path: Path) -> None:
+    assert "minutes=0" in run_wrong("practise", "--minutes", "0")
+    assert "items" in run_wrong("practise", "--items", "500")
+    assert "kind of question" in run_wrong("practise", "--kind", "yodel")
+    assert "is not there" in run_wrong("practise", "--take", str(tmp_path / "none.json"))

@@ -1,0 +1,127 @@
+"""Progress is kept whole: killed programs, newer versions, damage, two sessions at once."""
+
+from __future__ import annotations
+
+import signal
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from listen.document import Answered, KindState, open_progress, read_answers, read_exercise
+from listen.errors import BadValueError, DocumentError
+
+ANSWER = Answered("2026-03-01T18:00:00+00:00", "which bass", 3.0, "3", "5", False, 4.2)
+
+
+def _state(n: int) -> KindState:
+    return KindState("which bass", 3.0, n)
+
+
+def test_what_is_recorded_is_there_again(tmp_path: Path) -> None:
+    path = tmp_path / "deep" / "practice.sqlite"
+    with open_progress(path) as progress:
+        progress.record(ANSWER, _state(1))
+    with open_progress(path) as progress:
+        assert progress.answers() == (ANSWER,)
+        assert progress.states() == {"which bass": _state(1)}
+
+
+def test_the_same_answer_is_not_kept_twice(tmp_path: Path) -> None:
+    with open_progress(tmp_path / "p.sqlite") as progress:
+        progress.record_all([(ANSWER, _state(1)), (ANSWER, _state(2))])
+        assert len(progress.answers()) == 1
+        assert progress.states()["which bass"].n_answers == 1
+
+
+def test_an_older_file_is_brought_up_to_date(tmp_path: Path) -> None:
+    from listen.document.progress import MIGRATIONS
+
+    path = tmp_path / "p.sqlite"
+    old = sqlite3.connect(path)
+    old.executescript(f"{MIGRATIONS[0]} PRAGMA user_version = 1;")
+    old.close()
+    with open_progress(path) as progress:
+        progress.record(ANSWER, _state(1))
+        assert progress.answers() == (ANSWER,)
+
+
+def test_a_newer_file_is_refused_and_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "p.sqlite"
+    newer = sqlite3.connect(path)
+    newer.execute("PRAGMA user_version = 99")
+    newer.close()
+    before = path.read_bytes()
+    with pytest.raises(DocumentError, match="newer version"), open_progress(path):
+        pass
+    assert path.read_bytes() == before
+
+
+def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "p.sqlite"
+    path.write_bytes(b"no database at all" * 100)
+    with pytest.raises(DocumentError, match="damaged"), open_progress(path):
+        pass
+    assert path.read_bytes().startswith(b"no database")
+
+
+def test_a_file_that_another_session_is_writing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("listen.document.progress.WAIT_S", 0.05)
+    path = tmp_path / "p.sqlite"
+    with open_progress(path) as progress:
+        other = sqlite3.connect(path)
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(DocumentError, match="another session"):
+            progress.record(ANSWER, _state(1))
+        other.rollback()
+        other.close()
+
+
+def test_a_killed_program_loses_no_answer(tmp_path: Path) -> None:
+    """Every answer that was acknowledged is there after signal 9."""
+    path = tmp_path / "p.sqlite"
+    code = (
+        "import sys\nfrom pathlib import Path\nfrom listen.document import *\n"
+        f"with open_progress(Path({str(path)!r})) as progress:\n"
+        "    for n in range(100000):\n"
+        "        progress.record(Answered(f'{n:06}', 'which bass', 1.0, '1', '1', True, 1.0),"
+        " KindState('which bass', 1.0, n))\n"
+        "        print(n, flush=True)\n"
+    )
+    root = Path(__file__).parents[2]
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True, cwd=root) as child:
+        assert child.stdout is not None
+        acknowledged = [int(child.stdout.readline()) for _ in range(30)]
+        child.send_signal(signal.SIGKILL)
+    with open_progress(path) as progress:
+        kept = {answer.at for answer in progress.answers()}
+    assert {f"{n:06}" for n in acknowledged} <= kept
+
+
+def test_answers_of_a_page_are_checked(tmp_path: Path) -> None:
+    path = tmp_path / "answers.json"
+    row = (
+        '{"at": "2026-03-01T18:00:00.000Z", "kind": "which bass", "level": 3, "played": "3", "said": "5", '
+        '"is_right": false, "took_s": 2.5}'
+    )
+    path.write_text(f'{{"format": "listen.answers/1", "answers": [{row}]}}')
+    assert read_answers(path)[0].said == "5"
+    path.write_text(f'{{"format": "listen.answers/1", "answers": [{row.replace("2.5", "true")}]}}')
+    with pytest.raises(DocumentError, match="answer 1 has took_s"):
+        read_answers(path)
+
+
+def test_an_exercise_says_what_is_wrong_with_it(tmp_path: Path) -> None:
+    path = tmp_path / "roots.toml"
+    path.write_text('title = "Roots"\nkinds = ["which bass"]\nitems = 12\n')
+    assert read_exercise(path).items == 12
+    for text, match in (
+        ("items = 0", "items"), ("colour = 1", "colour"), ("kinds = 3", "list of words"),
+        ("items = [", "no exercise in TOML"),
+        ('minutes = "ten"', "a number"),
+    ):  # fmt: skip
+        path.write_text(text)
+        with pytest.raises((DocumentError, BadValueError), match=match):
+            read_exercise(path)

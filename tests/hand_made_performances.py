@@ -1,0 +1,54 @@
+"""Performances made from scenes without any sound: what an ear would say of the notes that a scene plays.
+
+Log-odds are drawn around what the ear says of recorded strums (5 for a note that sounds, -5 for one that does not),
+so that everything above the ear is tested in milliseconds.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from tests.benchmarks.part_scenes import Scene
+
+SOUNDS, SILENT, SPREAD = 5.0, -5.0, 1.5
+KNOWN_MIDI = range(33, 89)
+CENTS_SPREAD = 3.0
+
+
+def hear_scene(scene: Scene, *, seed: int = 0, missed: float = 0.02) -> Performance:
+    """Return what would be heard of a scene; a share of the strokes is missed."""
+    rng = np.random.default_rng([seed, scene.seed])
+    strokes: list[PerformedStroke] = []
+    sounds: list[HeardSound] = []
+    onsets = [stroke.onset_s for stroke in scene.strokes]
+    for at, stroke in enumerate(scene.strokes):
+        if rng.random() < missed:
+            continue
+        end_s = onsets[at + 1] if at + 1 < len(onsets) else onsets[at] + 1.5
+        time_s = stroke.onset_s + float(rng.normal(0, 0.004))
+        lean = {"down": 1.5, "up": -1.5, None: 0.0}[stroke.direction] + float(rng.normal(0, 1.0))
+        if stroke.what == "x":
+            strokes.append(PerformedStroke(time_s, -14.0, lean, is_hit=True))
+            continue
+        ringing = {
+            note.midi: note for note in scene.notes if note.onset_s < end_s - 0.02 and note.end_s > time_s + 0.06
+        }
+        began_s = scene.chords[stroke.chord].start_s - 0.05
+        over = {midi for midi, note in ringing.items() if note.onset_s < began_s}
+        lowest = min(set(ringing) - over, default=0)
+        pitches = []
+        for midi in KNOWN_MIDI:
+            log_odds = float(rng.normal(SOUNDS if midi in ringing else SILENT, SPREAD))
+            log_odds = -abs(log_odds) if midi in over else log_odds  # as the ear says of strings that only ring on
+            if log_odds > -6.0:
+                bass = float(rng.normal(4.0 if midi == lowest else -6.0, 1.0))
+                pitches.append(HeardPitch(midi, log_odds, bass))
+        cents = tuple(
+            HeardCents(midi, float(rng.normal(scene.string_cents[note.string], CENTS_SPREAD)), 5.0)
+            for midi, note in sorted(ringing.items())
+            if rng.random() < 0.7
+        )
+        strokes.append(PerformedStroke(time_s, -14.0, lean, sound=len(sounds)))
+        sounds.append(HeardSound(time_s, end_s, tuple(pitches), cents))
+    return Performance(scene.duration_s, tuple(strokes), tuple(sounds), scene.offset_cents)

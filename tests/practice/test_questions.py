@@ -1,0 +1,180 @@
+"""Questions: what sounds is what the answer says, held against music21; levels make them harder; loudness is even."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from listen.errors import BadValueError
+from listen.instrument import Fretboard, parse_tuning
+from listen.practice import (
+    HARDEST,
+    LADDER,
+    RATE_HZ,
+    check_kind,
+    draw_question,
+    judge_hum,
+    judge_played,
+    judge_typed,
+    render_bass,
+    render_sounds,
+    render_spelled,
+)
+from listen.theory import Pitch
+
+MUSIC21_INVERSION = {"1": 0, "3": 1, "5": 2, "7": 3}
+
+
+@pytest.mark.parametrize("kind", ["which bass", "which bass of four"])
+def test_music21_hears_the_same_inversion(kind: str) -> None:
+    """Outside check: music21 (Cuthbert and Ariza 2010) finds the inversion from the pitches alone."""
+    from music21.chord import Chord
+
+    for seed in range(6):
+        question = draw_question(kind, level=5.0, seed=seed)
+        sounding = question.sounds[0]
+        names = {note.pitch_class: str(note).replace("b", "-") for note in sounding.chord.notes}
+        pitches = [pitch for pitch in sounding.shape.pitches(question.fretboard) if pitch is not None]
+        spelled = [f"{names[pitch.pitch_class]}{pitch.midi // 12 - 1}" for pitch in sorted(pitches)]
+        assert Chord(spelled).inversion() == MUSIC21_INVERSION[question.answer], (spelled, question.answer)
+
+
+def test_music21_counts_the_same_degrees_of_a_bass_line() -> None:
+    """Outside check: music21's scales number the degrees of the bass."""
+    from music21.scale import MajorScale
+
+    for seed in range(6):
+        question = draw_question("bass line", level=2.0, seed=seed)
+        tonic = str(question.sounds[0].chord.root).replace("b", "-")
+        scale = MajorScale(tonic)
+        degrees = [
+            scale.getScaleDegreeFromPitch(str(sounding.chord.sounding_bass).replace("b", "-"))
+            for sounding in question.sounds
+        ]
+        assert " ".join(str(degree) for degree in degrees) == question.answer
+
+
+@pytest.mark.parametrize("kind", LADDER)
+def test_every_chord_sounds_its_tones_over_its_bass(kind: str) -> None:
+    for level in (0.0, HARDEST):
+        question = draw_question(kind, level=level, seed=5)
+        for option in question.options:
+            for sounding in option.example:
+                pitches = [pitch for pitch in sounding.shape.pitches(question.fretboard) if pitch is not None]
+                assert {pitch.pitch_class for pitch in pitches} == sounding.chord.pitch_classes
+                assert min(pitches).pitch_class == sounding.chord.sounding_bass.pitch_class
+
+
+def test_a_foreign_bass_is_no_tone_of_the_chord() -> None:
+    for seed in range(10):
+        question = draw_question("foreign bass", seed=seed)
+        assert (question.sounds[0].chord.inversion is None) == (question.answer == "f")
+
+
+def test_the_same_seed_asks_the_same_question() -> None:
+    assert draw_question("quality", level=4.0, seed=9) == draw_question("quality", level=4.0, seed=9)
+    assert draw_question("quality", level=4.0, seed=9) != draw_question("quality", level=4.0, seed=10)
+
+
+def test_harder_questions_are_struck_faster() -> None:
+    spreads = [
+        np.mean([draw_question("which bass", level=level, seed=seed).sounds[0].strum.spread_s for seed in range(8)])
+        for level in (0.0, 5.0, HARDEST)
+    ]
+    assert spreads[0] > 2 * spreads[1] > 4 * spreads[2]
+
+
+def test_a_question_fits_the_players_instrument() -> None:
+    board = Fretboard(parse_tuning("drop D"), capo_fret=2)
+    question = draw_question("root or not", seed=2, fretboard=board)
+    assert question.fretboard is board
+    assert len(question.sounds[0].shape.frets) == 6
+
+
+def test_an_unknown_kind_is_told_what_there_is() -> None:
+    with pytest.raises(BadValueError, match=r"kind of question.*which bass of four"):
+        check_kind("solfege")
+    assert check_kind("Which-Bass") == "which bass"
+
+
+def test_items_are_equally_loud_by_another_meter() -> None:
+    """Outside check: FFmpeg's EBU R128 meter (by PyAV) puts all items within 1 LU of each other."""
+    measured = []
+    for seed, kind in enumerate(
+        ("root or not", "which bass", "quality", "foreign bass", "which bass of four", "quality")
+    ):
+        question = draw_question(kind, level=2.0 + seed, seed=seed)
+        measured.append(_integrated_lufs(render_sounds(question.sounds, question.fretboard)))
+    assert max(measured) - min(measured) <= 1.0, measured
+
+
+def _integrated_lufs(samples: np.ndarray) -> float:  # type: ignore[type-arg]
+    import av
+    from av.filter import Graph
+
+    graph = Graph()
+    source = graph.add_abuffer(sample_rate=RATE_HZ, format="flt", layout="mono", time_base="1/22050")
+    meter, sink = graph.add("ebur128", "metadata=1"), graph.add("abuffersink")
+    source.link_to(meter)
+    meter.link_to(sink)
+    graph.configure()
+    last = float("nan")
+    for start in range(0, len(samples), 2205):
+        frame = av.AudioFrame.from_ndarray(samples[None, start : start + 2205].copy(), format="flt", layout="mono")
+        frame.sample_rate, frame.pts = RATE_HZ, start
+        graph.push(frame)
+        while True:
+            try:
+                pulled = graph.pull()
+            except (av.error.BlockingIOError, av.error.EOFError):
+                break
+            text = pulled.metadata.get("lavfi.r128.I") if hasattr(pulled, "metadata") else None
+            last = float(text) if text else last
+    if np.isnan(last):
+        pytest.skip("this PyAV does not hand on the meter's readings")
+    return last
+
+
+def test_after_an_answer_the_bass_sounds_alone_and_the_chord_is_spelled_out() -> None:
+    question = draw_question("which bass", level=3.0, seed=3)
+    sounding = question.sounds[0]
+    bass, spelled = render_bass(sounding, question.fretboard), render_spelled(sounding, question.fretboard)
+    lowest = min(pitch for pitch in sounding.shape.pitches(question.fretboard) if pitch is not None)
+    spectrum = np.abs(np.fft.rfft(bass * np.hanning(len(bass)), 1 << 17))
+    hz = np.fft.rfftfreq(1 << 17, 1 / RATE_HZ)
+    near = (hz > 0.8 * lowest.frequency_hz) & (hz < 1.25 * lowest.frequency_hz)
+    strongest = float(hz[near][spectrum[near].argmax()])
+    assert abs(1200 * np.log2(strongest / lowest.frequency_hz)) < 40
+    assert len(spelled) > len(bass)
+
+
+def test_answers_are_taken_by_key_by_words_and_by_name() -> None:
+    question = draw_question("which bass", level=0.0, seed=1)
+    right = {"1": "root position", "3": "first inversion", "5": "second inversion"}[question.answer]
+    assert judge_typed(question, question.answer).is_right
+    assert judge_typed(question, right).is_right
+    assert judge_typed(question, question.sounds[0].chord.text).is_right
+    assert not judge_typed(question, next(key for key in "135" if key != question.answer)).is_right
+    with pytest.raises(BadValueError, match="answer=purple"):
+        judge_typed(question, "purple")
+
+
+def test_a_hummed_bass_is_right_in_any_octave_and_its_cents_are_told() -> None:
+    question = draw_question("which bass", seed=4)
+    bass = question.sounds[0].chord.sounding_bass.pitch_class
+    for octave in (3, 4, 6):
+        judged = judge_hum(question, 12 * octave + bass + 0.2)
+        assert judged.is_right
+        assert judged.cents == pytest.approx(20.0)
+    other = next(note for note in question.sounds[0].chord.notes if note.pitch_class != bass)
+    wrong = judge_hum(question, 48 + other.pitch_class)
+    assert not wrong.is_right
+    assert wrong.key in {"1", "3", "5"}
+
+
+def test_a_chord_played_back_may_lie_anywhere_over_the_same_bass() -> None:
+    question = draw_question("which bass", seed=6)
+    chord = question.sounds[0].chord
+    bass = Pitch(36 + chord.sounding_bass.pitch_class)
+    assert judge_played(question, bass, chord.pitch_classes).is_right
+    assert not judge_played(question, bass.shifted(1), chord.pitch_classes).is_right

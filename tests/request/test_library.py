@@ -1,0 +1,222 @@
+"""The library: nothing that a person settled is lost, whatever happens in between."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from listen.document import read_part, write_part
+from listen.errors import BadValueError, RecordingError
+from listen.reading import Correction, Part
+from listen.request import (
+    Change,
+    ChangedMeanwhileError,
+    Desk,
+    History,
+    Library,
+    Step,
+    Take,
+    UnknownTakeError,
+    bring_to_library,
+)
+from listen.request.changes import take_step
+from listen.request.history import document_to_history, history_to_document
+from tests.hand_made_parts import straight_part
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Library:
+    return Library(tmp_path / "library")
+
+
+@pytest.fixture
+def take(library: Library) -> Take:
+    made = library.add("evening.wav", ".wav")
+    library.begin(made, replace(straight_part(), pins=(), corrections=()))
+    return library.save(replace(made, state="read"))
+
+
+def _settled(history: History, part: Part, title: str) -> tuple[History, Part]:
+    told = (Correction("title", title),)
+    return history.take_step(Step(title, (), told)), replace(part, corrections=told)
+
+
+def test_steps_are_taken_back_and_again_without_end(library: Library, take: Take) -> None:
+    part = library.part(take)
+    assert part is not None
+    history = library.history(take.ident)
+    for number in range(14):
+        history, part = _settled(history, part, f"title {number}")
+        library.settle(take, history, part)
+    kept = library.history(take.ident)
+    for number in reversed(range(13)):
+        kept = kept.undo()
+        assert kept.now.label == f"title {number}"
+    assert kept.undo().undone == ""
+    assert kept.redo().now.label == "title 1"
+
+
+def test_the_last_ten_versions_are_kept(library: Library, take: Take) -> None:
+    part = library.part(take)
+    assert part is not None
+    history = library.history(take.ident)
+    for number in range(14):
+        history, part = _settled(history, part, f"title {number}")
+        library.settle(take, history, part)
+    kept = sorted((library.folder_of(take.ident) / "versions").iterdir())
+    assert len(kept) == 10
+    assert read_part(kept[-1]).corrections == (Correction("title", "title 12"),)
+
+
+def test_what_was_changed_meanwhile_is_not_overwritten(library: Library, take: Take) -> None:
+    part = library.part(take)
+    assert part is not None
+    seen = library.history(take.ident)
+    history, changed = _settled(seen, part, "mine")
+    library.settle(take, history, changed)
+    history, changed = _settled(seen, part, "theirs")
+    with pytest.raises(ChangedMeanwhileError):
+        library.settle(take, history, changed)
+    assert library.history(take.ident).now.label == "mine"
+
+
+def test_a_history_is_read_back_as_it_was_written() -> None:
+    part = straight_part()
+    step = take_step(part, Step(), Change("shape", "x32010", chord=0))
+    step = take_step(part, step, Change("name", "Am7", chord=1, everywhere=True))
+    step = take_step(part, step, Change("bass", "E2", chord=1))
+    step = take_step(part, step, Change("section", "Verse", bar=1))
+    history = History().take_step(step)
+    plain = json.loads(json.dumps(history_to_document(history)))
+    assert document_to_history(plain, name="settled.json") == history
+
+
+def test_a_change_of_a_chord_replaces_the_one_before_it() -> None:
+    part = straight_part()
+    once = take_step(part, Step(), Change("name", "Am7", chord=1))
+    twice = take_step(part, once, Change("name", "C6", chord=1))
+    assert [one.value for one in twice.corrections if one.what == "name"] == ["C6"]
+    pinned = take_step(part, twice, Change("shape", "x02010", chord=1))
+    assert len(pinned.pins) == 1
+    assert take_step(part, pinned, Change("heard shape", chord=1)).pins == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (Change("colour", "red"), "what=colour"),
+        (Change("name", "Qx", chord=0), "Qx"),
+        (Change("name", "Am", chord=999), "chord=999"),
+        (Change("shape", "x3", chord=0), "x3"),
+        (Change("note", "H9", chord=0), "note=H9"),
+        (Change("section", "Verse", bar=999), "bar=999"),
+        (Change("title", "a\nb"), "one line"),
+    ],
+)
+def test_what_cannot_be_settled_is_refused(change: Change, said: str) -> None:
+    with pytest.raises(BadValueError, match=said):
+        take_step(straight_part(), Step(), change)
+
+
+def test_what_is_thrown_away_comes_back(library: Library, take: Take) -> None:
+    library.throw_away(take.ident)
+    with pytest.raises(UnknownTakeError):
+        library.take(take.ident)
+    assert library.list_takes() == ()
+    assert library.bring_back(take.ident) == take
+    assert library.part(take) is not None
+
+
+KEEP_SETTLING = """
+import sys
+from dataclasses import replace
+from pathlib import Path
+from listen.reading import Correction
+from listen.request import Library, Step
+library = Library(Path(sys.argv[1]))
+take = library.list_takes()[0]
+part, history = library.part(take), library.history(take.ident)
+print("go", flush=True)
+for number in range(100000):
+    told = (Correction("title", f"title {number}"),)
+    history, part = history.take_step(Step(f"title {number}", (), told)), replace(part, corrections=told)
+    library.settle(take, history, part)
+    print(number, flush=True)
+"""
+
+
+def test_a_kill_in_mid_save_loses_nothing_that_was_said_to_be_saved(library: Library, take: Take) -> None:
+    environment = {**os.environ, "PYTHONPATH": str(Path.cwd())}
+    for pause_s in (0.0, 0.007):
+        process = subprocess.Popen(
+            [sys.executable, "-c", KEEP_SETTLING, str(library.folder)],
+            stdout=subprocess.PIPE,
+            text=True,
+            env=environment,
+        )
+        assert process.stdout is not None
+        for line in process.stdout:
+            if line.strip() == "4":
+                break
+        time.sleep(pause_s)
+        process.send_signal(signal.SIGKILL)
+        rest = process.stdout.read().split()
+        process.stdout.close()
+        process.wait()
+        said = int(rest[-1]) if rest else 4
+        history = library.history(take.ident)
+        assert history.now.label in (f"title {said}", f"title {said + 1}")
+        part = library.part(take)
+        assert part is not None
+        assert part.corrections in (
+            (Correction("title", f"title {said}"),),
+            (Correction("title", f"title {said + 1}"),),
+        )
+        assert library.take(take.ident).state == "read"
+
+
+def test_a_document_elsewhere_is_worked_on_there_and_not_touched_before(library: Library, tmp_path: Path) -> None:
+    path = tmp_path / "evening.json"
+    write_part(straight_part(), path)
+    before = path.read_bytes()
+    take = bring_to_library(library, path)
+    assert bring_to_library(library, path).ident == take.ident
+    opened = Desk(library).open(take.ident)
+    assert opened.part == read_part(path)
+    assert path.read_bytes() == before
+
+
+def test_what_another_program_settled_in_a_document_becomes_a_step(library: Library, tmp_path: Path) -> None:
+    path = tmp_path / "evening.json"
+    write_part(straight_part(), path)
+    take = bring_to_library(library, path)
+    desk = Desk(library)
+    version = desk.open(take.ident).history.version
+    theirs = replace(straight_part(), corrections=(*straight_part().corrections, Correction("title", "theirs")))
+    write_part(theirs, path, overwrite=True)
+    opened = desk.open(take.ident)
+    assert opened.part is not None
+    assert opened.part.corrections[-1].value == "theirs"
+    assert opened.history.undone == "changes of another program"
+    with pytest.raises(ChangedMeanwhileError, match="changed in another tab or program"):
+        desk.change(take.ident, Change("title", "mine"), version=version)
+    assert read_part(path).corrections[-1].value == "theirs"
+
+
+def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> None:
+    desk = Desk(library)
+    version = desk.open(take.ident).history.version
+    with pytest.raises(RecordingError, match="not where it was"):
+        desk.change(take.ident, Change("key", "C major"), version=version)
+    assert desk.open(take.ident).history.undone == ""
+    titled = desk.change(take.ident, Change("title", "Evening"), version=version)  # words need no recording
+    assert titled.part is not None
+    assert titled.part.corrections == (Correction("title", "Evening"),)

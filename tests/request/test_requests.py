@@ -1,0 +1,94 @@
+"""Requests as a person types them, asked without a terminal."""
+
+from __future__ import annotations
+
+import pytest
+
+from listen.errors import BadValueError
+from listen.instrument import Fretboard, Hand
+from listen.request import (
+    FilterWords,
+    PartAsked,
+    ShapesRequest,
+    arrange_shapes,
+    ask_settings,
+    judge_guess,
+    parse_filters,
+    parse_fretboard,
+    render_part_file,
+)
+from listen.theory import parse_chord
+from tests.hand_made_parts import straight_part
+
+
+def _request(chord: str, **extra: object) -> ShapesRequest:
+    return ShapesRequest(
+        chord=parse_chord(chord),
+        pitches=(),
+        compared=(),
+        fretboard=Fretboard(),
+        hand=Hand(),
+        filters=parse_filters(FilterWords(), n_strings=6),
+        **extra,  # type: ignore[arg-type]
+    )
+
+
+def test_a_map_of_a_chord_marks_every_tone_of_it_and_nothing_else() -> None:
+    diagram = arrange_shapes(_request("G", as_map=True), n_shapes=1).map
+    assert diagram is not None
+    opened = Fretboard().open_pitches
+    tones = {(opened[mark.string_index].midi + mark.fret) % 12 for mark in diagram.marks}
+    assert tones == {7, 11, 2}  # G B D (common practice, no source)
+
+
+def test_two_ways_of_looking_at_once_are_refused() -> None:
+    with pytest.raises(BadValueError, match="--map and --by are different ways"):
+        _request("G", as_map=True, by="inversion")
+
+
+def test_what_is_told_becomes_settings() -> None:
+    settings = ask_settings(
+        PartAsked(capo=2, metre="3/4", tempo=90.0, pins=("5.3=x32010",), names=("4=Am7",)),
+        keep=None,
+        written=[],
+        start_s=0.0,
+    )
+    assert (settings.capo_fret, settings.metre, settings.tempo_bpm) == (2, (3, 4), 90.0)
+    assert [pin.text for pin in settings.pins] == ["5.3=x32010"]
+    assert {one.what for one in settings.corrections} == {"capo", "metre", "tempo", "name"}
+
+
+def test_an_instrument_named_as_a_tuning_comes_with_its_own_neck() -> None:
+    assert parse_fretboard("ukulele", 0).n_strings == 4
+
+
+@pytest.mark.parametrize("suffix", [".musicxml", ".mid", ".csv", ".lab", ".tab", ".svg"])
+def test_a_part_is_rendered_in_the_form_that_an_ending_names(suffix: str) -> None:
+    assert len(render_part_file(straight_part(), "part.json", suffix)) > 40
+
+
+@pytest.mark.parametrize(
+    ("guess", "is_right", "said"),
+    [
+        ("{name}", True, "Yes"),
+        ("{root}dim", False, "root is right"),
+        ("F#7b9", False, "tones"),
+    ],
+)
+def test_a_guess_is_told_what_is_right_about_it(guess: str, is_right: bool, said: str) -> None:
+    part = straight_part()
+    name = part.spans[0].name
+    assert name is not None
+    right, words = judge_guess(part, 0, guess.format(name=name.chord.text, root=name.chord.root))
+    assert (right, said in words) == (is_right, True), words
+    if not right:
+        assert name.chord.text not in words
+
+
+def test_another_bass_is_said_and_not_given_away() -> None:
+    part = straight_part()
+    name = part.spans[0].name
+    assert name is not None
+    third = name.chord.notes[1]
+    right, words = judge_guess(part, 0, f"{name.chord.root}{name.chord.quality.symbol}/{third}")
+    assert (right, words) == (False, "The chord is right; another note of it is in the bass.")

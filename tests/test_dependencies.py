@@ -1,0 +1,38 @@
+"""What the tests import is declared, and what is declared for them is imported (deptry does the same for `listen`)."""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+import tomllib
+
+from tests.regenerate_floor_plan import ROOT
+
+
+def _declared(*extras: str) -> set[str]:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    rows = list(project["dependencies"])
+    for extra in extras:
+        rows += project["optional-dependencies"][extra]
+    return {re.split(r"[<>=\[;~! ]", row)[0].replace("-", "_").lower() for row in rows}
+
+
+def _imported() -> set[str]:
+    found = set()
+    for path in (ROOT / "tests").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Import):
+                found |= {alias.name.split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                found.add(node.module.split(".")[0])
+    return {name.lower() for name in found - set(sys.stdlib_module_names) - {"listen", "tests"}}
+
+
+def test_every_import_of_the_tests_is_declared() -> None:
+    every = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["optional-dependencies"]
+    assert _imported() - _declared(*every) == set()
+
+
+def test_everything_that_is_declared_for_the_tests_is_imported() -> None:
+    assert _declared("test") - _declared() - _imported() == set()

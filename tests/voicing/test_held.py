@@ -1,0 +1,118 @@
+"""What is held apart from what sounds: careless strokes are forgiven, deliberate grips are not bent."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listen.evidence import StrumEvidence
+from listen.harmony import rank_names_of_sets
+from listen.instrument import Fretboard, Shape
+from listen.theory import Pitch
+from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
+from listen.voicing.strokes import weigh_rise
+from tests.voicing.test_fit import hear, sound
+
+SETTINGS = FitSettings(strokes=StrokePrices())
+
+
+def hear_on_its_strings(shape: str) -> StrumEvidence:
+    frets = Shape(tuple(None if sign == "x" else int(sign) for sign in shape))
+    strings = {pitch.name: string for string, pitch in enumerate(frets.pitches(Fretboard())) if pitch is not None}
+    return hear(sound(shape), strings=strings)
+
+
+def fit(shape: str) -> Fit:
+    return fit_shapes(hear_on_its_strings(shape), Fretboard(), settings=SETTINGS)
+
+
+def name(fit: Fit) -> str:
+    return rank_names_of_sets(fit.held_sets)[0].text
+
+
+def with_rise(evidence: StrumEvidence, pitch: str, rise_db: float) -> StrumEvidence:
+    wanted = Pitch.parse(pitch)
+    return replace(
+        evidence,
+        pitches=tuple(replace(one, rise_db=rise_db) if one.pitch == wanted else one for one in evidence.pitches),
+    )
+
+
+@pytest.mark.parametrize(
+    ("sounded", "held", "silent", "called"),
+    [("x3x010", "x32010", (2,), "C"), ("xx2210", "x02210", (1,), "Am"), ("0x2100", "022100", (1,), "E")],
+)
+def test_a_string_of_an_open_chord_that_did_not_sound_is_said_and_the_name_stays(
+    sounded: str, held: str, silent: tuple[int, ...], called: str
+) -> None:
+    found = fit(sounded)
+    assert found.shapes[0].shape.text == held
+    assert found.shapes[0].silent == silent
+    assert found.shapes[0].sounded.text == sounded
+    assert name(found) == called
+
+
+@pytest.mark.parametrize(
+    ("shape", "called"),
+    [
+        ("x355xx", "C5"),
+        ("133xxx", "F5"),
+        ("577xxx", "A5"),
+        ("xx776x", "Dm/A"),
+        ("xx555x", "C/G"),
+        ("3x0033", "G5"),
+        ("xx0235", "D5"),
+        ("x022xx", "A5"),
+        ("022033", "Em7"),
+        ("x32033", "Cadd9"),
+        ("320033", "G"),
+        ("xx0233", "Dsus4"),
+        ("x02200", "Asus2"),
+        ("x20033", "G/B"),
+    ],
+)
+def test_deliberate_grips_are_named_as_they_are_played(shape: str, called: str) -> None:
+    found = fit(shape)
+    assert found.shapes[0].silent == ()
+    assert name(found) == called
+
+
+def test_what_the_hand_may_have_held_has_no_say_in_which_notes_sound() -> None:
+    for shape in ("x3x010", "xx023x", "x355xx", "x32010"):
+        evidence = hear_on_its_strings(shape)
+        whole = fit_shapes(evidence, Fretboard())
+        held = fit_shapes(evidence, Fretboard(), settings=SETTINGS)
+        assert dict(held.pitch_sets) == pytest.approx(dict(whole.pitch_sets), abs=0.01)
+        assert dict(held.note_probabilities) == pytest.approx(dict(whole.note_probabilities), abs=0.01)
+
+
+def test_a_third_that_stands_faintly_out_of_the_noise_makes_an_open_power_chord_a_triad() -> None:
+    bare = hear_on_its_strings("xx023x")
+    for third, called in (("F#4", "D"), ("F4", "Dm")):
+        found = fit_shapes(with_rise(bare, third, 25.0), Fretboard(), settings=SETTINGS)
+        assert name(found) == called
+    absent = with_rise(with_rise(bare, "F#4", 0.0), "F4", 0.0)
+    assert name(fit_shapes(absent, Fretboard(), settings=SETTINGS)) == "D5"
+
+
+def test_names_are_sums_over_the_hands_that_have_them() -> None:
+    found = fit("x3x010")
+    assert sum(probability for _, probability in found.held_sets) == pytest.approx(1.0, abs=0.01)
+    listed = {reading.shape.text: reading.probability for reading in found.shapes}
+    (first, probability), *_ = found.held_sets
+    assert first == tuple(sorted(Pitch.parse(pitch) for pitch in sound("x32010")))
+    assert probability >= listed["x32010"]
+
+
+def test_a_rise_speaks_for_a_touched_string_the_more_the_higher_it_is() -> None:
+    said = [weigh_rise(rise_db) for rise_db in (0.0, 5.0, 11.0, 18.0, 25.0, 35.0)]
+    assert said == sorted(said)
+    assert said[0] < 0.0 < said[-1]
+    assert weigh_rise(None) == 0.0
+
+
+def test_notes_that_no_string_has_end_no_reading() -> None:
+    found = fit_shapes(hear({"E6": 6.0}), Fretboard(capo_fret=9, n_frets=12), settings=SETTINGS)
+    assert found.shapes == ()
+    assert found.pitch_sets[0][0] == (Pitch.parse("E6"),)

@@ -1,0 +1,71 @@
+"""One browser and one served library for the tests of the page; each test has a tab of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import soundfile
+
+from tests.benchmarks.part_scenes import make_scene
+from tests.benchmarks.part_sound import RATE_HZ, render_strings
+from tests.web.browser import FLAGS, Served, find_chromium, serve
+
+
+@pytest.fixture(scope="session")
+def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a part of three bars in four chords, of our own."""
+    scene = make_scene(11, pattern="sway", strums_per_s=2.0, n_bars=4, setting="plain")
+    path = tmp_path_factory.mktemp("recordings") / "evening.flac"
+    soundfile.write(path, render_strings(scene), RATE_HZ)
+    return path
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    find_chromium()
+    with serve(tmp_path_factory.mktemp("page") / "library") as page:
+        yield page
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    path = find_chromium()
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield opened
+        opened.close()
+
+
+class Watched:
+    """A browser's tab, and what went wrong in it."""
+
+    def __init__(self, context: Any) -> None:
+        self.context = context
+        self.wrong: list[str] = []
+        self.asked: list[str] = []
+
+    def open(self, address: str) -> Any:
+        tab = self.context.new_page()
+        tab.set_default_timeout(240_000)
+        tab.on("pageerror", lambda error: self.wrong.append(str(error)))
+        tab.on("console", lambda one: self.wrong.append(one.text) if one.type == "error" else None)
+        tab.on("request", lambda request: self.asked.append(request.url))
+        tab.goto(address)
+        return tab
+
+
+@pytest.fixture
+def tabs(browser: Any) -> Iterator[Watched]:
+    """Return a fresh browser profile; a script error or a request that leaves this machine fails the test."""
+    context = browser.new_context(viewport={"width": 1200, "height": 850}, accept_downloads=True)
+    watched = Watched(context)
+    yield watched
+    context.close()
+    assert not watched.wrong, watched.wrong
+    foreign = [url for url in watched.asked if not url.startswith(("http://127.0.0.1:", "data:", "blob:"))]
+    assert not foreign, foreign
