@@ -24,6 +24,7 @@ from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality,
 
 _OUTSIDE_KEY = 0.5  # points for a root that is no tone of the key, where one is given
 _OTHER_DYAD_READING = 1.5  # points for hearing two notes as a chord without its fifth, against the interval itself
+UNNAMED = 8.0  # points: beyond any name
 _TRIADS = ("", "m")
 _INTERVALS = tuple(
     degrees_to_quality((Interval(1), Interval.parse(degree)))
@@ -166,6 +167,29 @@ def _find_candidates(sets: Sequence[tuple[Pitch, ...]], *, rootless: bool) -> li
     kinds = [_kind(midi) for midi in midis]
     named = iter(score_sets([kind for kind in kinds if kind is not None], rootless=rootless))
     return [[] if kind is None else _place(midi, next(named)) for midi, kind in zip(midis, kinds, strict=True)]
+
+
+def measure_plainness(sets: Sequence[Sequence[int]]) -> tuple[float, ...]:
+    """Measure how plainly sets of pitches are named: the cost of the plainest name of each, in points.
+
+    Parameters
+    ----------
+    sets : sequence of sequence of int
+        MIDI numbers, low to high.
+
+    Returns
+    -------
+    tuple of float
+        0 for a triad in root position, about 1 for an inversion; :data:`UNNAMED` where a set has no name.
+
+    Examples
+    --------
+    >>> measure_plainness([(48, 52, 55), (52, 55, 60), (48, 49, 50)])
+    (0.0, 0.9, 8.0)
+    """
+    kinds = [_kind(sorted(midis)) for midis in sets]
+    named = iter(score_sets([kind for kind in kinds if kind is not None]))
+    return tuple(UNNAMED if kind is None else next((name.cost for name in next(named)), UNNAMED) for kind in kinds)
 
 
 def _kind(midi: list[int]) -> tuple[int, bool] | None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence
 from listen.reading import STEPS_PER_BEAT, GridPosition
@@ -15,25 +16,53 @@ from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
 
+Floats = NDArray[np.float64]
+
 AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
+FREE_BAR_S = 2.0
 MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time
 
 
-def decode_chords(heard: PartEvidence, settings: PartSettings) -> tuple[HeldChord, ...]:
-    """Decode the held chords, find the bars by their changes, and decode again: chords change on bar lines.
+@dataclass(frozen=True, slots=True, eq=False)
+class HeardChords:
+    """The chords as they were heard, and what the bars say of each stretch.
+
+    Parameters
+    ----------
+    chords : tuple of HeldChord
+    change_costs : ndarray, shape (n_stretches,)
+        What it costs to begin a chord with each stretch, in nats.
+    stressed : ndarray of bool, shape (n_stretches,)
+        Whether it begins a bar.
+    bars : ndarray of int, shape (n_stretches,)
+        In which bar it lies; in free time every two seconds are one.
+    """
+
+    chords: tuple[HeldChord, ...]
+    change_costs: Floats
+    stressed: NDArray[np.bool_]
+    bars: NDArray[np.int64]
+
+
+def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
+    """Find the chords that were heard, the bars by their changes, and the chords again: they change on bar lines.
 
     What rings over from the chord before can be told when the chords are known; it is taken out, and they are decoded
     once more.
     """
     chords = decode_held_chords(heard.stretches)
     grid = find_bars(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
-    costs = None
+    costs, stressed = np.full(len(heard.stretches), CHANGE_COST), np.zeros(len(heard.stretches), bool)
+    bars = np.array([one.span.start_s // FREE_BAR_S for one in heard.stretches]).astype(np.int64)
     if grid is not None:
         places = [grid.positions[stretch.first] for stretch in heard.stretches]
-        costs = np.array([CHANGE_COST + _weigh_change(at) for at in places])
+        costs += [_weigh_change(at) for at in places]
+        stressed = np.array([at.step == 0 for at in places], bool)
+        bars = np.array([at.bar for at in places], np.int64)
         chords = decode_held_chords(heard.stretches, change_costs=costs)
-    return decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
+    chords = decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
+    return HeardChords(chords, costs, stressed, bars)
 
 
 def _weigh_change(at: GridPosition) -> float:

@@ -12,6 +12,7 @@ from listen.transcription.held_chords import HeldChord
 
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
 JOINED_BASS_NATS = 3.0
+LEAST_SURE = 1.0  # log-odds of a string that is held, whatever was heard of it
 MOST_STRETCHES = 24  # of one kind; more add nothing but time
 
 
@@ -85,7 +86,44 @@ def _gather(pitches: frozenset[int], chords: list[HeldChord]) -> ChordKind:
     reason = None
     if 2 * len(named) > len(refused):
         reason = longest[0].evidence.no_chord_reason or named[0]
-    return ChordKind(pitches, replace(_average(longest), no_chord_reason=reason), float(duration_s), tuple(ringing))
+    evidence = replace(_average(longest), no_chord_reason=reason)
+    return ChordKind(pitches, evidence, float(duration_s), tuple(ringing))
+
+
+def gather_held(chords: Sequence[HeldChord]) -> tuple[ChordKind, ...]:
+    """Put together the evidence of each kind of chord that was held: each string by the strokes that sounded it."""
+    kinds = []
+    for kind in gather_kinds(chords):
+        own = [stretch for chord in chords if chord.pitches == kind.pitches for stretch in chord.stretches]
+        is_chord = len(kind.pitches) > 1 and kind.evidence.no_chord_reason is None
+        kinds.append(_pool_held(kind, own) if is_chord else kind)
+    return tuple(kinds)
+
+
+def _pool_held(kind: ChordKind, stretches: list[Stretch]) -> ChordKind:
+    """Let the evidence of a chord say what is held.
+
+    A string that some strokes missed is as sure as in the others; one that no stroke sounded is held all the same, a
+    little; what sounds in passing, and is not held, counts against.
+    """
+    log_odds = np.array([stretch.log_odds for stretch in stretches])
+    bass_log_odds = np.array([stretch.bass_log_odds for stretch in stretches])
+    sure = np.full(log_odds.shape[1], LEAST_SURE)
+    sounding = log_odds > 0.0
+    with_sound = sounding.any(axis=0)
+    times = np.maximum(sounding.sum(axis=0), 1)
+    held = np.where(with_sound, np.maximum((log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
+    lowest = np.where(with_sound, np.maximum((bass_log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
+    pitches = []
+    for heard in kind.evidence.pitches:
+        midi = heard.pitch.midi
+        if midi in kind.pitches:
+            bass = float(lowest[midi]) if midi == min(kind.pitches) else heard.bass_log_odds
+            pitches.append(replace(heard, log_odds=float(held[midi]), bass_log_odds=bass))
+        else:
+            odds, bass = min(heard.log_odds, -LEAST_SURE), min(heard.bass_log_odds, -LEAST_SURE)
+            pitches.append(replace(heard, log_odds=odds, bass_log_odds=bass))
+    return replace(kind, evidence=replace(kind.evidence, pitches=tuple(pitches)))
 
 
 def _average(stretches: list[Stretch]) -> StrumEvidence:

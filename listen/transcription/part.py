@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.reading import Part
-from listen.transcription.chord_decoding import decode_chords, find_bars
-from listen.transcription.chord_kinds import gather_kinds
+from listen.transcription.chord_decoding import find_bars, hear_chords
+from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.events import plan_events
 from listen.transcription.grid import tell_bars
+from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
@@ -130,14 +131,15 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     settings = settings or PartSettings()
     heard = tell_notes(heard, settings.corrections)
     is_whole = is_whole and heard.complete
-    held = decode_chords(heard, settings)
-    kinds = gather_kinds(held)
+    sounded = hear_chords(heard, settings)
+    kinds = gather_kinds(sounded.chords)
     is_pitched = not kinds or any(kind.evidence.no_chord_reason is None for kind in kinds)
     tuning = heard.tuning if is_pitched else ()  # drums and noise are in no tuning
     offset_cents = float(np.median([point.offset_cents for point in tuning])) if tuning else 0.0
     setups = rank_setups(kinds, settings=settings, tuning_offset_cents=offset_cents)
     fretboard = setups[0].fretboard
-    chords, keys = read_chords(held, kinds, fretboard, settings)
+    held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
+    chords, keys = read_chords(held, gather_held(held), fretboard, settings)
     grid = find_bars(heard, [chord.held for chord in chords if chord.reading.names], settings)
     planned = plan_events(heard, chords, grid)
     spans = gather_spans(planned)

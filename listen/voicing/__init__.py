@@ -1,5 +1,6 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
+from listen.voicing.book import list_strummed_shapes
 from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
 from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
 from listen.voicing.fit import Fit, fit_shapes
@@ -53,6 +54,7 @@ __all__ = [
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
+    "list_strummed_shapes",
     "measure_voice_leading",
     "weigh_fretboard",
     "weigh_stiffness",

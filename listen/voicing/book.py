@@ -187,3 +187,28 @@ def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool
     lowest = np.where(sounding, offsets, 1_000).min(axis=1)
     highest = np.where(sounding, offsets, -1_000).max(axis=1)
     return np.asarray((lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1))
+
+
+def list_strummed_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """List every shape of the book that lies on a neck of six strings, forms that may be moved at every place.
+
+    Parameters
+    ----------
+    top_fret : int
+        The highest fret, counted from the capo.
+
+    Returns
+    -------
+    frets : ndarray of int8, shape (n, 6)
+        Counted from the capo, -1 = not played; also with outer strings left out.
+    grades : ndarray, shape (n,)
+        In nats over a shape that is in no book; a shape may come twice.
+    """
+    shapes, nats = _add_partial_strums(*_shipped_book())
+    movable = ~(shapes == 0).any(axis=1)
+    lowest = _move_down(shapes[movable])
+    moved = [np.where(lowest > 0, lowest + by, lowest) for by in range(top_fret)]
+    frets = np.concatenate([shapes, *moved]).astype(np.int8)
+    grades = np.concatenate([nats, *[nats[movable] - MOVED_GRADE_LOSS] * len(moved)])
+    on_neck = frets.max(axis=1) <= top_fret
+    return frets[on_neck], grades[on_neck]

@@ -163,7 +163,7 @@ def test_stopping_inside_a_core_keeps_nothing_half_heard(monkeypatch: pytest.Mon
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("listen.transcription.listening._hear_windows", stop)
+    monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)
     part = read_part_blocks([_scene()[1]], settings=TOLD)
     assert not part.complete
     assert (part.span.end_s, part.events, part.spans) == (0.0, (), ())

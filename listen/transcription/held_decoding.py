@@ -1,0 +1,123 @@
+"""Which chord a hand held through which strokes, when a stroke sounds only some of what is held.
+
+A held chord is a set of pitches that some shape on this neck gives. Beginning one costs: a change, more away from the
+bar lines; a shape that is not in the book; a chord that the part did not have so far. Each stroke then costs what its
+evidence says against the best run of the chord's strings, and against what sounds beside them. The cheapest row of held
+chords is found by Viterbi's algorithm; then how far this player's strokes reach, and which chords the part has, are
+learnt from it, and it is found again.
+
+References
+----------
+A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm", IEEE
+Transactions on Information Theory 13(2), 1967.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.evidence import Stretch, StrokeEvidence, TimeSpan
+from listen.instrument import Fretboard
+from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.held_chords import HeldChord
+from listen.transcription.held_sets import list_held_sets
+from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
+from listen.transcription.stroke_odds import list_runs, measure_odds, size_sets, weigh_sets
+
+Floats = NDArray[np.float64]
+
+NEW_COST = 1.5  # nats for a chord that the part has nowhere else; half for one that it has once
+ROUNDS = 3
+REST_S = 0.6  # a shorter silence is the end of a stroke
+
+
+def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard: Fretboard) -> tuple[HeldChord, ...]:
+    """Decode what was held.
+
+    Parameters
+    ----------
+    heard : HeardChords
+        What sounded, chord by chord.
+    strokes : sequence of StrokeEvidence
+        Of the whole part.
+    fretboard : Fretboard
+
+    Returns
+    -------
+    tuple of HeldChord
+    """
+    stretches = [stretch for chord in heard.chords for stretch in chord.stretches]
+    if not stretches:
+        return ()
+    odds = measure_odds(stretches, strokes, stressed=heard.stressed, bars=heard.bars)
+    opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
+    sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
+    sets = list_held_sets(fretboard, sounded, odds)
+    sized = size_sets(odds, sets.pitches, opens)
+    found: list[tuple[float, list[int]]] = []
+    for start in (USUAL_REACH, SURE_REACH):
+        reach, entries = start, sets.costs + NEW_COST
+        for _ in range(ROUNDS):
+            total, path = find_path(weigh_sets(odds, sets.pitches, sized, reach, opens), heard.change_costs, entries)
+            cost = total + reach.cost
+            reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
+            uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
+            entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])
+        found.append((cost, path))
+    held = [sets.held[row] for row in min(found)[1]]
+    return tuple(
+        HeldChord(tuple(stretch for _, stretch in group), frozenset(midis))
+        for midis, group in groupby(zip(held, stretches, strict=True), key=lambda pair: pair[0])
+    )
+
+
+def find_path(costs: Floats, change_costs: Floats, entries: Floats) -> tuple[float, list[int]]:
+    """Find the cheapest row of states.
+
+    Parameters
+    ----------
+    costs : ndarray, shape (n, n_states)
+    change_costs : ndarray, shape (n,)
+        Of a change at each place.
+    entries : ndarray, shape (n_states,)
+        Of entering each state.
+    """
+    n, n_states = costs.shape
+    came_from = np.zeros((n, n_states), np.int64)
+    total = costs[0] + entries
+    for place in range(1, n):
+        cheapest = int(np.argmin(total))
+        change = total[cheapest] + change_costs[place] + entries
+        stays = total <= change
+        came_from[place] = np.where(stays, np.arange(n_states), cheapest)
+        total = costs[place] + np.where(stays, total, change)
+    state = int(np.argmin(total))
+    path = [state]
+    for place in range(n - 1, 0, -1):
+        state = int(came_from[place, state])
+        path.append(state)
+    return float(total.min()), path[::-1]
+
+
+def cut_at_rests(chords: Sequence[HeldChord], quiet: Sequence[TimeSpan]) -> tuple[HeldChord, ...]:
+    """Let no chord go on through a silence: it ends where the silence begins, and begins anew after it."""
+    rests = [span for span in quiet if span.end_s - span.start_s >= REST_S]
+    cut: list[HeldChord] = []
+    for chord in chords:
+        held: list[Stretch] = []
+        for stretch in chord.stretches:
+            held.append(stretch)
+            rest = next((one for one in rests if stretch.span.start_s < one.start_s < stretch.span.end_s), None)
+            if rest is not None:
+                held[-1] = replace(stretch, span=TimeSpan(stretch.span.start_s, rest.start_s))
+                cut.append(HeldChord(tuple(held), chord.pitches))
+                held = []
+        if held:
+            cut.append(HeldChord(tuple(held), chord.pitches))
+    return tuple(cut)

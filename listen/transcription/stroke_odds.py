@@ -1,0 +1,242 @@
+"""What strokes say of the chord that is held: for each stretch of strokes and each set of pitches, its cost in nats.
+
+A pitch that is held and struck sounds, mostly; one that is held and not struck may ring on; one that is not held hardly
+ever sounds. Strings that are picked one by one may come in any order, but a bar begins with the bass. While the hand
+changes, open strings may be brushed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
+from listen.transcription.reach import Reach, Run
+
+Floats = NDArray[np.float64]
+Midis = tuple[int, ...]
+
+MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
+SOUNDS = 0.95  # of strings that are struck; choked ones and soft ones are the rest
+RINGS = 0.3  # of strings that are held and not struck: they ring on from the stroke before
+STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
+PICKED_LOW, PICKED_MORE, PICKED_NONE = 0.9, 1.0, 4.0
+"""Share of bars that begin with the bass where strings are picked; nats for each more string in one stroke, and for a
+stroke of none of the chord's (judged, not measured)."""
+PICKED_SILENT = 0.5  # share of bars in which a string that is held is not picked
+PASSING_COST, PASSING_OTHER = 3.0, 4.0
+"""Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
+SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StrokeOdds:
+    """What stretches of strokes say of each pitch.
+
+    Parameters
+    ----------
+    present, absent : ndarray, shape (n_stretches, 128)
+        What it costs that a pitch sounds, and that it does not.
+    down, trust : ndarray, shape (n_stretches,)
+        Chance that the hand went down; how much a stretch has to say.
+    picked, stressed : ndarray of bool, shape (n_stretches,)
+        Whether strings are picked one after another; whether a bar begins with it.
+    in_bar : ndarray, shape (n_stretches, 128)
+        Chance that each pitch sounds anywhere in the bar.
+    n_in_bar : ndarray, shape (n_stretches,)
+        How many stretches the bar has.
+    """
+
+    present: Floats
+    absent: Floats
+    down: Floats
+    trust: Floats
+    picked: NDArray[np.bool_]
+    stressed: NDArray[np.bool_]
+    in_bar: Floats
+    n_in_bar: Floats
+
+    @property
+    def opening(self) -> NDArray[np.bool_]:
+        """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
+        return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
+
+    @property
+    def stray(self) -> Floats:
+        """What each pitch costs where it is not held, shape (n_stretches, 128)."""
+        strummed, picked = (_mix(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
+        return np.where(self.picked[:, None], picked, strummed)
+
+    def weigh_passing(self, opens: Sequence[int]) -> Floats:
+        """Weigh each stretch as open strings brushed while the hand changes, shape (n_stretches,); no bar's first."""
+        others = np.minimum(self.absent, PASSING_OTHER)
+        others[:, list(opens)] = 0.0
+        return np.where(self.stressed | self.picked, np.inf, PASSING_COST + others.sum(axis=1))
+
+
+def measure_odds(
+    stretches: Sequence[Stretch],
+    strokes: Sequence[StrokeEvidence],
+    *,
+    stressed: NDArray[np.bool_],
+    bars: NDArray[np.int64],
+) -> StrokeOdds:
+    """Lay out what stretches say of pitches and of the way of the hand."""
+    odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_ABSENT, MOST_PRESENT).reshape(-1, N_PITCHES)
+    lean = np.array([np.mean([strokes[place].lean for place in range(one.first, one.last + 1)]) for one in stretches])
+    _, places, counts = np.unique(bars, return_inverse=True, return_counts=True)
+    best = np.full((len(counts), N_PITCHES), -MOST_ABSENT)
+    np.maximum.at(best, places, odds)
+    return StrokeOdds(
+        present=np.maximum(-odds, 0.0),
+        absent=np.maximum(odds, 0.0),
+        down=_to_chance(lean),
+        trust=LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0),
+        picked=np.array([stretch.is_picked for stretch in stretches], bool),
+        stressed=stressed,
+        in_bar=_to_chance(best)[places],
+        n_in_bar=counts[places].astype(float),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SizedSets:
+    """Sets of as many pitches, and what every run of their strings says in every stretch.
+
+    Parameters
+    ----------
+    rows : ndarray of int
+        Places among all sets.
+    midis : ndarray of int, shape (n_sets, n)
+    is_lowest : bool
+        Whether they reach down to the lowest string.
+    gains : ndarray, shape (n_stretches, n_sets, n + 1)
+        Sums of what it costs more that strings are struck than that they are not, low to high.
+    rest : ndarray, shape (n_stretches, n_sets)
+        What it costs that none is struck, against all of them being stray.
+    picked : ndarray, shape (n_stretches, n_sets)
+        What it costs that strings are picked.
+    """
+
+    rows: NDArray[np.intp]
+    midis: NDArray[np.int64]
+    is_lowest: bool
+    gains: Floats
+    rest: Floats
+    picked: Floats
+
+
+def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> tuple[SizedSets, ...]:
+    """Sort sets by how many pitches they have, and weigh what does not depend on the player."""
+    stray = odds.stray
+    sizes = np.array([len(midis) for midis in sets])
+    lowest = np.array([min(midis, default=0) for midis in sets])
+    second = opens[1] if len(opens) > 1 else N_PITCHES
+    sized = []
+    for n in np.unique(sizes[sizes > 0]).tolist():
+        for is_lowest in (True, False):
+            rows = np.flatnonzero((sizes == n) & ((lowest < second) == is_lowest))
+            if len(rows):
+                midis = np.array([sets[row] for row in rows.tolist()])
+                present, absent = odds.present[:, midis], odds.absent[:, midis]
+                struck, left = _mix(SOUNDS, present, absent), _mix(RINGS, present, absent)
+                gains = np.concatenate([np.zeros((*left.shape[:2], 1)), np.cumsum(struck - left, axis=2)], axis=2)
+                strayed = stray[:, midis].sum(axis=2)
+                picked = _weigh_picked(odds, midis) - strayed
+                sized.append(SizedSets(rows, midis, is_lowest, gains, left.sum(axis=2) - strayed, picked))
+    return tuple(sized)
+
+
+def weigh_sets(
+    odds: StrokeOdds, sets: Sequence[Midis], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
+) -> Floats:
+    """Weigh how badly each held set explains each stretch, shape (n_stretches, n_sets).
+
+    Parameters
+    ----------
+    odds : StrokeOdds
+    sets : sequence of tuple of int
+    sized : sequence of SizedSets
+        Of these sets.
+    reach : Reach
+    opens : sequence of int
+        What the open strings sound, low to high.
+    """
+    stray, lows = odds.stray, list(opens[:2])
+    costs = np.repeat(stray.sum(axis=1)[:, None], len(sets), axis=1)
+    brushed = _mix(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
+    costs += brushed @ (np.array(lows)[:, None] < np.array([min(midis, default=0) for midis in sets]))
+    for group in sized:
+        runs = _find_best_runs(odds, group, reach)[0] + group.rest
+        costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, runs)
+    return np.asarray(odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None]))
+
+
+def list_runs(
+    odds: StrokeOdds, path: NDArray[np.intp], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
+) -> list[Run]:
+    """List the strings that each strummed stretch struck of the set that is held in it."""
+    chances = 1.0 / (1.0 + np.exp(odds.present - odds.absent))
+    runs: list[Run] = []
+    for group in sized:
+        n = group.midis.shape[1]
+        places = np.flatnonzero(np.isin(path, group.rows) & ~odds.picked)
+        if n < 2 or not len(places):
+            continue
+        found = _find_best_runs(odds, group, reach)[1]
+        for place in places.tolist():
+            column = int(np.searchsorted(group.rows, path[place]))
+            first, last = divmod(int(found[place, column]), n)
+            lowest = int(group.midis[column, 0])
+            below = [midi for midi in opens[:2] if midi < lowest]
+            runs.append(
+                Run(
+                    first, last, n, group.is_lowest, float(odds.down[place]), float(chances[place, below].sum()),
+                    len(below), float(odds.in_bar[place, lowest]), 1.0 / float(odds.n_in_bar[place]),
+                )
+            )  # fmt: skip
+    return runs
+
+
+def _find_best_runs(odds: StrokeOdds, group: SizedSets, reach: Reach) -> tuple[Floats, NDArray[np.int64]]:
+    """Weigh the best run of each set in each stretch; shapes (n_stretches, n_sets): costs, and which run it is."""
+    n = group.midis.shape[1]
+    by_way = reach.weigh_runs(n, is_lowest=group.is_lowest)
+    in_bar = odds.in_bar[:, group.midis]
+    silent = -np.log(in_bar + (1.0 - in_bar) * reach.silent[0 if group.is_lowest else 1])
+    never = np.cumsum(silent / odds.n_in_bar[:, None, None], axis=2)
+    down = np.clip(odds.down, 1e-6, 1.0 - 1e-6)
+    best = np.full(group.rest.shape, np.inf)
+    run = np.zeros(group.rest.shape, np.int64)
+    for first in range(n):
+        for last in range(first, n):
+            way = -np.logaddexp(np.log(down) - by_way[0, first, last], np.log1p(-down) - by_way[1, first, last])
+            cost = group.gains[..., last + 1] - group.gains[..., first] + way[:, None]
+            if first:
+                cost += never[..., first - 1]
+            better = cost < best
+            best, run = np.where(better, cost, best), np.where(better, first * n + last, run)
+    return best, run
+
+
+def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
+    """Weigh strings picked alone or in pairs, shape (n_stretches, n_sets): any; a bar begins with the lowest."""
+    sounds, in_bar = odds.absent[:, midis] > 0.0, odds.in_bar[:, midis]
+    n, n_sounding = midis.shape[1], sounds.sum(axis=2)
+    others = np.log(max(1, n - 1) / (1.0 - PICKED_LOW))
+    first = np.where(odds.opening[:, None], np.where(sounds[..., 0], -np.log(PICKED_LOW), others), np.log(n))
+    costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), PICKED_NONE)
+    silent = -np.log(in_bar + (1.0 - in_bar) * PICKED_SILENT).sum(axis=2)
+    return np.asarray(costs + silent / odds.n_in_bar[:, None])
+
+
+def _mix(share: float, yes: Floats, no: Floats) -> Floats:
+    """Return the cost where something is so with a chance, and otherwise is not."""
+    return np.asarray(-np.log(share * np.exp(-yes) + (1.0 - share) * np.exp(-no)))
+
+
+def _to_chance(log_odds: Floats) -> Floats:
+    return np.asarray(1.0 / (1.0 + np.exp(-log_odds)))

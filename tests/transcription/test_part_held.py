@@ -1,0 +1,85 @@
+"""What was held, decoded from strokes that sound only some of it; what was heard is written by hand.
+
+Which shapes players hold is common practice (no source): x02210 is A minor, x20003 is G over B, 320003 is G.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.instrument import Fretboard
+from listen.theory import Pitch
+from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.chord_kinds import gather_held
+from listen.transcription.held_chords import HeldChord, decode_held_chords
+from listen.transcription.held_decoding import cut_at_rests, decode_held
+
+STROKE_S, IN_BAR = 0.5, 4
+C = (48, 52, 55, 60, 64)
+AM = (45, 52, 57, 60, 64)
+G = (43, 47, 50, 55, 59, 67)
+G_OVER_B = G[1:]
+OPEN_E = 40
+
+
+def _decode(*sounding: tuple[int, ...]) -> list[frozenset[int]]:
+    """Decode downstrokes, four to a bar, each of which sounds these pitches."""
+    return [chord.pitches for chord in _hold(sounding)]
+
+
+def _hold(sounding: tuple[tuple[int, ...], ...]) -> tuple[HeldChord, ...]:
+    stretches, strokes = [], []
+    for place, midis in enumerate(sounding):
+        span = TimeSpan(STROKE_S * place, STROKE_S * (place + 1))
+        heard = tuple(
+            PitchEvidence(Pitch(midi), 5.0 if midi in midis else -5.0, 3.0 if midi == min(midis) else -5.0)
+            for midi in range(36, 84)
+        )
+        stretches.append(Stretch.of(StrumEvidence(span, heard), (place, place), span))
+        strokes.append(StrokeEvidence(span.start_s, -20.0, lean=2.0))
+    bars = np.arange(len(stretches)) // IN_BAR
+    costs = np.where(np.arange(len(stretches)) % IN_BAR == 0, 1.5, 4.5)
+    heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars)
+    return decode_held(heard_chords, strokes, Fretboard())
+
+
+def test_a_bass_that_a_thumb_misses_now_and_then_makes_no_inversion() -> None:
+    bar = (AM, AM[1:], AM[1:], AM)
+    assert _decode(*[C] * 4, *bar, *bar, *[C] * 4) == [frozenset(C), frozenset(AM), frozenset(C)]
+
+
+def test_a_bass_that_is_missed_for_a_whole_bar_of_a_chord_that_goes_on_makes_no_inversion() -> None:
+    assert _decode(*[C] * 4, *[AM[1:]] * 4, *[AM] * 4) == [frozenset(C), frozenset(AM)]
+
+
+def test_a_meant_bass_stays_in_the_chord() -> None:
+    held = _decode(*[C] * 4, *[G_OVER_B] * 4, *[AM] * 4, *[G_OVER_B] * 4, *[C] * 4)
+    assert held == [frozenset(C), frozenset(G_OVER_B), frozenset(AM), frozenset(G_OVER_B), frozenset(C)]
+
+
+def test_two_chords_under_a_moving_bass_are_two() -> None:
+    over_f_sharp = (42, *G[2:])
+    assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2
+
+
+def test_an_open_string_brushed_once_under_a_chord_is_not_held() -> None:
+    assert _decode(*[C] * 3, (OPEN_E, *C), *[C] * 4) == [frozenset(C)]
+
+
+def test_open_strings_brushed_while_the_hand_changes_are_no_chord() -> None:
+    assert _decode(*[C] * 3, (50, 55, 59), *[AM] * 4) == [frozenset(C), frozenset(AM)]
+
+
+def test_a_string_that_some_strokes_miss_is_as_sure_as_in_the_others() -> None:
+    (kind,) = gather_held(_hold((AM, AM[1:], AM[1:], AM[1:])))
+    heard = {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}
+    assert heard[AM[0]] == 5.0
+    assert heard[OPEN_E] <= -1.0
+
+
+def test_no_chord_goes_on_through_a_silence() -> None:
+    (chord,) = _hold((C, C))
+    first, second = cut_at_rests((chord,), (TimeSpan(0.2, 0.9),))
+    assert (first.pitches, first.span) == (frozenset(C), TimeSpan(0.0, 0.2))
+    assert second.span == TimeSpan(0.5, 1.0)
