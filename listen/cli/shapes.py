@@ -95,7 +95,9 @@ def shapes(
     ] = None,
     left_handed: LeftHandedOption = None,
     svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
-    html: Annotated[Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page; by inversion, they sound.")] = None,
+    html: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page; by inversion, they sound.")
+    ] = None,
     as_json: JsonOption = False,
     overwrite: OverwriteOption = False,
     ascii_only: AsciiOption = False,
