@@ -26,7 +26,8 @@ OPEN_POWER = (
 SONG_FORMS = (
     "320033", "3x0033", "022033", "x32033", "x02033", "x20033", "3x0003", "3x0233", "xx4232", "2x0232", "200232",
     "x02200", "x02230", "xx0233", "xx0230", "022200", "x33010", "x30010", "xx3210", "xx3211", "x03210", "133xxx",
-    "355xxx", "xx0235", "x02400", "022400", "021200", "x21202", "x20003", "x13311", "x13341", "x1331x",
+    "355xxx", "xx0235", "x02400", "022400", "021200", "x21202", "x20003", "x00232", "x00231",
+    "x13311", "x13341", "x1331x",
 )  # fmt: skip
 """Grips of songs: open ones where fingers stay while the bass walks, suspended barres (common practice, no source)."""
 HERE = Path(__file__).parent

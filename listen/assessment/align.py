@@ -28,13 +28,15 @@ FROM_ANYWHERE = -2
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
-JUMP_COST, LEAVE_COST, ENTER_COST = 7.0, 4.5, 4.5
+JUMP_COST, LEAVE_COST, ENTER_COST = 7.5, 4.5, 4.5
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
 MIDDLE_START = 3.0
 OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
 FARTHER = 0.25  # nats more for each bar that a jump leads farther away
 END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left
+FULL_SAY_S, LEAST_SAY = 0.5, 0.3
+"""A stroke counts whole when the next comes so much later: a bar of fast strumming says no more than one of slow."""
 LONGEST_STEP = 4.0  # seconds without a stroke that still count as playing on
 
 
@@ -116,6 +118,12 @@ def lay_cells(score: Score) -> Grid:
     return Grid(slots, landing, farther, ending, per_beat, score.assignment.is_free)
 
 
+def weigh_strokes(times_s: Floats) -> Floats:
+    """Return how much each stroke counts: fast strokes on one chord say the same thing again and again."""
+    gaps_s = np.diff(times_s, append=times_s[-1] + FULL_SAY_S) if len(times_s) else np.zeros(0)
+    return np.asarray(np.clip(gaps_s / FULL_SAY_S, LEAST_SAY, 1.0))
+
+
 def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
     """Align strokes with the cells of a score.
 
@@ -130,15 +138,17 @@ def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | 
     tempo_bpm : float or None
         That was set.
     """
-    scores = emissions[:, grid.slots]
+    say = weigh_strokes(times_s)
+    scores = emissions[:, grid.slots] * say[:, None]
+    away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
-        return _decode(grid, scores, times_s, 0.0)
+        return _decode(grid, scores, away, times_s, 0.0)
     tempi = LEAST_BPM * TEMPO_STEP ** np.arange(int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1)
     beats_s = 60.0 / tempi
-    totals = _score_tempi(grid, scores, times_s, beats_s)
+    totals = _score_tempi(grid, scores, away, times_s, beats_s)
     if tempo_bpm is not None:
         totals = totals - 0.5 * (np.log2(tempi / tempo_bpm) / TEMPO_SPREAD) ** 2
-    best = [_decode(grid, scores, times_s, float(beats_s[at])) for at in np.argsort(-totals)[:1]]
+    best = [_decode(grid, scores, away, times_s, float(beats_s[at])) for at in np.argsort(-totals)[:1]]
     return max(best, key=lambda one: one.score)
 
 
@@ -150,7 +160,7 @@ def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> F
     return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0)))
 
 
-def _score_tempi(grid: Grid, scores: Floats, times_s: Floats, beats_s: Floats) -> Floats:
+def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beats_s: Floats) -> Floats:
     """Return the score of the best way at each tempo, without the way."""
     n_cells = len(grid.slots)
     cells = np.full((len(beats_s), n_cells), -np.inf)
@@ -158,7 +168,7 @@ def _score_tempi(grid: Grid, scores: Floats, times_s: Floats, beats_s: Floats) -
     cells[:, 0] = 0.0
     outside = np.zeros(len(beats_s))
     cells = cells + scores[0]
-    outside = outside + (OUTSIDE_SCORE if scores[0].any() else 0.0)
+    outside = outside + away[0]
     usual = float(np.median(np.diff(times_s))) if len(times_s) > 1 else 1.0
     for at in range(1, len(times_s)):
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
@@ -172,18 +182,17 @@ def _score_tempi(grid: Grid, scores: Floats, times_s: Floats, beats_s: Floats) -
         for step in range(reach + 1):
             moved = cells[:, : n_cells - step] - costs[:, step : step + 1]
             np.maximum(new[:, step:], moved, out=new[:, step:])
-        is_pitched = bool(scores[at].any())
-        outside = np.maximum(outside, best - LEAVE_COST) + (OUTSIDE_SCORE if is_pitched else 0.0)
+        outside = np.maximum(outside, best - LEAVE_COST) + away[at]
         cells = new + scores[at]
     return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
 
 
-def _decode(grid: Grid, scores: Floats, times_s: Floats, beat_s: float) -> Alignment:
+def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat_s: float) -> Alignment:
     """Find the best way at one tempo."""
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
     cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
-    outside = OUTSIDE_SCORE if scores[0].any() else 0.0
+    outside = float(away[0])
     back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
     jumped_by = np.zeros((n_strokes, n_cells), bool)
     back_outside = np.full(n_strokes, n_cells, np.int64)
@@ -209,7 +218,7 @@ def _decode(grid: Grid, scores: Floats, times_s: Floats, beat_s: float) -> Align
         back[at], jumped_by[at] = source, jumps
         left = float(cells[top]) - LEAVE_COST
         back_outside[at] = top if left > outside else n_cells
-        outside = max(outside, left) + (OUTSIDE_SCORE if scores[at].any() else 0.0)
+        outside = max(outside, left) + float(away[at])
         cells = new + scores[at]
     places = np.full(n_strokes, OUTSIDE, np.int64)
     jumps = np.zeros(n_strokes, bool)

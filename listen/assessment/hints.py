@@ -8,7 +8,7 @@ from listen.instrument import Fretboard, Shape, best_fingering
 FARTHEST = 3  # frets: a finger that is farther off was not meant to be there
 
 
-def hint_for(target: Target, sounding: frozenset[int], board: Fretboard, shift: int) -> str:
+def hint_for(target: Target, sounding: frozenset[int], board: Fretboard) -> str:
     """Say which finger is off, where moving one makes the notes that were heard; else nothing.
 
     Parameters
@@ -17,8 +17,6 @@ def hint_for(target: Target, sounding: frozenset[int], board: Fretboard, shift: 
     sounding : frozenset of int
         MIDI numbers that were heard, in the setting that was set.
     board : Fretboard
-    shift : int
-        By how much the setting itself is off; a hint is given all the same.
 
     Examples
     --------
@@ -27,10 +25,9 @@ def hint_for(target: Target, sounding: frozenset[int], board: Fretboard, shift: 
     >>> chart = parse_chords("C")
     >>> c7 = Shape((None, 3, 2, 3, 1, 0))
     >>> heard = frozenset(pitch.midi for pitch in c7.pitches(chart.fretboard) if pitch is not None)
-    >>> hint_for(find_target(chart.chords[0], chart), heard, chart.fretboard, 0)
+    >>> hint_for(find_target(chart.chords[0], chart), heard, chart.fretboard)
     'String 3 is stopped at fret 3; it should be open.'
     """
-    del shift
     if target.shape is None or not sounding:
         return ""
     found = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -20,8 +20,11 @@ from listen.theory import Chord, Pitch, spell_bass
 
 Floats = NDArray[np.float64]
 
-EXPECTED_NATS = 4.0  # what is set is played in most bars: nats that it has over any other chord of its kind
+EXPECTED_NATS = 2.5  # what is set is played in most bars: nats that it has over any other chord of its kind
 SOUNDS_LOG_ODDS = 1.0
+FAINT_LOG_ODDS = -2.0  # an extra note below is not looked at
+OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that was set: its partials may be meant
+MOVED_FRETS = 4
 VARIANTS = {"": ("", "5", "add9"), "m": ("m", "5", "m(add9)"), "7": ("7", "9"), "maj7": ("maj7", "maj9"),
             "m7": ("m7", "m9"), "sus4": ("sus4",), "sus2": ("sus2",), "add9": ("add9", "")}  # fmt: skip
 """Which chords pass for one that was set by its name: a third that the ear lost is no mistake, nor an added ninth."""
@@ -53,7 +56,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     weights = weigh_vocabulary(odds)
     right = float(weigh_tones(odds, target.tones)) + EXPECTED_NATS
     passes = _passing(target)
-    right = float(np.logaddexp.reduce([right, *(weights[passes] + EXPECTED_NATS / 2)]))
+    right = float(np.logaddexp.reduce([right, *weights[passes]]))
     others = np.where(passes, -np.inf, weights)
     best = int(others.argmax())
     nats = float(np.logaddexp.reduce(others)) - right
@@ -61,7 +64,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
         "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.sounding, name,
-        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board, heard.shift),
+        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board),
     )  # fmt: skip
     return Doubted(finding, doubt)
 
@@ -102,18 +105,39 @@ def judge_notes(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> lis
     for index, pitch in enumerate(target.shape.pitches(board)):
         if pitch is not None:
             strings.setdefault(pitch.midi + heard.shift, board.n_strings - index)
-    found = []
+    silent, extra = [], []
     for midi, string in strings.items():
         doubt = Doubt("silent string", -float(most[midi]), len(played.sounds))
-        found.append(_note_finding(played, heard, doubt, string, Pitch(midi - heard.shift).name, ""))
-    for midi in np.flatnonzero(middle > -2.0).tolist():
+        silent.append(_note_finding(played, heard, doubt, string, Pitch(midi - heard.shift).name, ""))
+    for midi in np.flatnonzero(middle > FAINT_LOG_ODDS).tolist():
         if midi in strings:
             continue
-        over = any(midi - wanted in {12, 19, 24, 28} for wanted in strings)
-        doubt = Doubt("extra string", float(middle[midi]) - (1.5 if over else 0.0), len(played.sounds))
+        over = any(midi - wanted in OVERTONES for wanted in strings)
+        doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         string = _string_of(midi - heard.shift, target, board)
-        found.append(_note_finding(played, heard, doubt, string, "", Pitch(midi - heard.shift).name))
-    return found
+        extra.append(_note_finding(played, heard, doubt, string, "", Pitch(midi - heard.shift).name))
+    return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
+
+
+def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[Doubted]:
+    """Make one finding of a note that is missing and another a few frets beside it: one finger is off."""
+    for missing in [one for one in silent if one.doubt.value > 0.0]:
+        wanted = Pitch.parse(missing.finding.expected).midi
+        near = [
+            one
+            for one in extra
+            if one.doubt.value > 0.0 and abs(Pitch.parse(one.finding.heard).midi - wanted) <= MOVED_FRETS
+        ]
+        if near:
+            other = max(near, key=lambda one: one.doubt.value)
+            doubt = Doubt("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
+            found = replace(
+                other.finding, expected=missing.finding.expected, string=missing.finding.string,
+                probability=calibrate(doubt), hint=hint,
+            )  # fmt: skip
+            silent.remove(missing)
+            extra[extra.index(other)] = Doubted(found, doubt)
+    return silent + extra
 
 
 def judges_pitches(target: Target) -> bool:

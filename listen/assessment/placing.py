@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 WHOLE_ROUND = 0.6  # a way back to the beginning after so much of the bars is another round, else a new start
 LOCAL_BEATS = 8.0  # the pulse around a place is that of the strokes so near
 LEAST_LOCAL = 4
-LONG_PAUSE = 1.5  # bars
+AFTERTHOUGHT_BARS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,20 @@ def find_rounds(score: Score, grid: Grid, alignment: Alignment, times_s: Floats)
         else:
             rounds[-1].append(run)
             jumps[-1].append(jump)
+    for own, on_way in zip(rounds, jumps, strict=True):
+        _drop_afterthoughts(own, on_way, bars)
     return [_place(own, tuple(on_way), bars) for own, on_way in zip(rounds, jumps, strict=True)]
+
+
+def _drop_afterthoughts(runs: list[Run], jumps: list[Jump], bars: Floats) -> None:
+    """Drop what is played on after the last bar was reached, where it is no more than a bar or two."""
+    last = len(bars) - 2
+    while len(runs) > 1 and _bars_of(runs[-2], bars)[1] == last:
+        first, end = _bars_of(runs[-1], bars)
+        if end - first >= AFTERTHOUGHT_BARS or end == last:
+            break
+        runs.pop()
+        jumps.pop()
 
 
 def _find_runs(alignment: Alignment, times_s: Floats, grid: Grid) -> list[Run]:

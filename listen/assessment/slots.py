@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 UPPER_SHARE = 0.5  # of the strokes on a chord, those that say most for a note: an upstroke leaves out the low ones
 ENOUGH_S, LEAST_SAY = 0.5, 0.05
 LEAST_TONES = 3  # a bass note alone does not tell which of two chords it belongs to
+SURE_LOG_ODDS = 2.0
+RUNG_OVER = -3.0  # the log-odds that a string which only rings on was played
 RINGING_DB = 1.5  # a string that is struck rises more; as in transcription's own reading of strings that ring over
 CHANGE_NATS = 0.7  # a stroke that fits the chord before so much better still belongs to it
 
@@ -77,7 +79,8 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
                     break
                 if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
                     break
-                if (heard.odds[sound] > 0.0).sum() < LEAST_TONES:
+                sure = frozenset(np.flatnonzero(heard.odds[sound] > SURE_LOG_ODDS).tolist())
+                if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
                     break
                 over.append(stroke)
             if len(over) == len([one for one in own if strokes[one].sound >= 0]):
@@ -116,8 +119,10 @@ def gather_pitches(heard: HeardMatrix, played: PlayedSlot) -> tuple[Floats, Floa
     """Return the log-odds of each MIDI number over a slot: of the sounds that say most for it, and the median."""
     rows = heard.pitches[list(played.sounds)]
     over = list(played.ringing)
-    rows[:, over] = np.minimum(rows[:, over], 0.0)
-    return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(np.median(rows, axis=0))
+    rows[:, over] = np.minimum(rows[:, over], RUNG_OVER)
+    whole = (rows > 0.0).sum(axis=1) >= LEAST_TONES  # a bass struck alone says nothing of the strings above
+    middle = np.median(rows[whole] if whole.any() else rows, axis=0)
+    return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(middle)
 
 
 def bass_chances(heard: HeardMatrix, played: PlayedSlot) -> Floats:

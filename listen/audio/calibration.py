@@ -17,6 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.log_odds import logistic
+
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
@@ -75,7 +77,7 @@ def fit_calibration(
     line = np.array([1.0, 0.0])
     loss = measure_loss(line)
     for _ in range(100):
-        chance = 1.0 / (1.0 + np.exp(-np.clip(inputs @ line, -60.0, 60.0)))
+        chance = logistic(inputs @ line)
         gradient = inputs.T @ (chance - is_true)
         curvature = (inputs * (chance * (1.0 - chance))[:, None]).T @ inputs + 1e-6 * np.eye(2)
         step = np.linalg.solve(curvature, gradient)
@@ -95,7 +97,7 @@ def measure_calibration_error(log_odds: NDArray[np.floating], is_true: NDArray[n
     >>> measure_calibration_error(np.zeros(100), np.arange(100) < 50)
     0.0
     """
-    chance = 1.0 / (1.0 + np.exp(-np.clip(log_odds, -60.0, 60.0)))
+    chance = logistic(log_odds)
     bins = np.minimum((chance * n_bins).astype(int), n_bins - 1)
     error = 0.0
     for index in range(n_bins):

@@ -12,10 +12,11 @@ import numpy as np
 
 from listen.audio.attack import estimate_direction, estimate_onsets
 from listen.audio.faint import measure_rises
+from listen.audio.low_note import find_low_note
 from listen.audio.refusal import find_no_chord_reason, measure_cues
 from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
 from listen.audio.strum_sound import StrumSound
-from listen.evidence import PitchEvidence, StrumEvidence
+from listen.evidence import LOWEST_HEARD, PitchEvidence, StrumEvidence
 
 REFINEMENT_SIGMAS = 5.0
 """The first estimate of the offset errs by up to 4.5 cents on stiff strings, at sigmas of about 1; where the notes say
@@ -46,6 +47,11 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     sureness = max((p.log_odds for p in pitches), default=-np.inf)
     cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
     reason = find_no_chord_reason(cues, any_note=bool(sounding))
+    low = None if peaks is None else find_low_note(peaks, sounding)
+    if low is not None:
+        reason = (
+            f"One low note sounds, {low.name} or one near it: nothing below {LOWEST_HEARD.name} is heard as a chord."
+        )
     onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
     shift_cents = _refine_offset(notes)
     if abs(shift_cents) > REFINEMENT_SIGMAS * sound.offset_sigma_cents:

@@ -27,6 +27,7 @@ from listen.audio.trained_ear import TrainedEar
 from listen.audio.trained_network import TrainedNetwork
 from listen.errors import bad_value
 from listen.evidence import PitchEvidence, StrumEvidence
+from listen.log_odds import log_odds_of_classes
 from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
@@ -108,19 +109,12 @@ class NetworkEar:
     def _weigh_pitches(self, bands: Samples) -> tuple[PitchEvidence, ...]:
         heard = self._pitch_network.hear(bands)
         pitch = self.pitch_calibration.apply(heard.pitch)
-        bass = self.bass_calibration.apply(_softmax_to_log_odds(heard.bass))
+        bass = self.bass_calibration.apply(log_odds_of_classes(heard.bass))
         strings = _weigh_strings(self._string_network.hear(bands).string)
         return tuple(
             PitchEvidence(Pitch(LOWEST_MIDI + k), float(pitch[k]), float(bass[k]), string_log_odds=strings[k])
             for k in range(N_PITCHES)
         )
-
-
-def _softmax_to_log_odds(logits: Samples) -> NDArray[np.float64]:
-    """Turn softmax logits into the log-odds of each class against all others together."""
-    others = np.where(np.eye(len(logits), dtype=bool), -np.inf, logits.astype(np.float64)[None, :])
-    highest = others.max(axis=1)
-    return np.asarray(logits - highest - np.log(np.exp(others - highest[:, None]).sum(axis=1)))
 
 
 def _weigh_strings(logits: Samples) -> list[tuple[float, ...]]:

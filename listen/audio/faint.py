@@ -4,13 +4,13 @@ A finger that touches a string without pressing it, or a stroke that barely reac
 seventy decibels under its neighbours: there in a long spectrum, and nowhere for the ear. Whether it is there tells what
 the hand held.
 
-Conventions: levels in dB; a *rise* is the height of the strongest bin near a pitch above the median of what lies
+Conventions: levels in dB; a *rise* is the height of the highest peak near a pitch above the median of what lies
 around it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,11 @@ from numpy.typing import NDArray
 from listen.audio.spectrum import NotePhysics, Peaks
 from listen.theory import Pitch
 
-WITHIN_CENTS = 20.0
-"""A string is tuned so well, and a finger pulls it so far."""
+WITHIN_CENTS = (-8.0, 15.0)
+"""A string is tuned so well, and a finger pulls it so far sharp."""
+COMBINATION_HZ = 1.6
+"""Two notes that meet in a body or an amplifier leave sums and differences, a root and fifth one 14 cents below a major
+third: a peak this near to such a tone is no string."""
 AROUND_CENTS = (40.0, 150.0)
 CLEAR_CENTS, CLEAR_BINS = 35.0, 5.0
 """A harmonic of a sounding note this near hides what is looked for; a Hann window's main lobe is four bins wide."""
@@ -28,14 +31,14 @@ LONG_ENOUGH_HZ = 2.0
 N_HARMONICS = 24
 
 
-def measure_rises(peaks: Peaks, notes: Iterable[NotePhysics], pitches: Iterable[Pitch]) -> dict[Pitch, float]:
+def measure_rises(peaks: Peaks, notes: Sequence[NotePhysics], pitches: Iterable[Pitch]) -> dict[Pitch, float]:
     """Measure how far the fundamentals of pitches stand out that are not known to sound.
 
     Parameters
     ----------
     peaks : Peaks
         The long spectrum.
-    notes : iterable of NotePhysics
+    notes : sequence of NotePhysics
         Those that sound.
     pitches : iterable of Pitch
 
@@ -47,6 +50,7 @@ def measure_rises(peaks: Peaks, notes: Iterable[NotePhysics], pitches: Iterable[
     if peaks.resolution_hz > LONG_ENOUGH_HZ:
         return {}
     sounding_hz = np.array([partial for note in notes for partial in _find_partials_hz(note)])
+    tones_hz = _find_combinations_hz(notes)
     levels = 10.0 * np.log10(peaks.power + 1e-18)
     rises = {}
     for pitch in pitches:
@@ -54,7 +58,7 @@ def measure_rises(peaks: Peaks, notes: Iterable[NotePhysics], pitches: Iterable[
         clear_hz = max(_cents_to_hz(centre_hz, CLEAR_CENTS), CLEAR_BINS * peaks.resolution_hz)
         if len(sounding_hz) and np.abs(sounding_hz - centre_hz).min() < clear_hz:
             continue
-        top = _take(levels, centre_hz, -WITHIN_CENTS, WITHIN_CENTS, peaks.bin_hz).max(initial=-np.inf)
+        top = _find_top(levels, centre_hz, peaks.bin_hz, tones_hz)
         low, high = AROUND_CENTS
         around = np.concatenate(
             [
@@ -64,6 +68,24 @@ def measure_rises(peaks: Peaks, notes: Iterable[NotePhysics], pitches: Iterable[
         )
         rises[pitch] = float(top - np.median(around))
     return rises
+
+
+def _find_combinations_hz(notes: Sequence[NotePhysics]) -> NDArray[np.float64]:
+    """Return the sums and differences of fundamentals up to the third order."""
+    fundamentals = np.array([_find_partials_hz(note)[0] for note in notes])
+    orders = ((1, 1), (1, -1), (2, -1), (2, 1))
+    return np.concatenate(
+        [np.abs(own * fundamentals[:, None] + other * fundamentals).ravel() for own, other in orders] or [np.zeros(0)]
+    )
+
+
+def _find_top(levels: NDArray[np.float64], centre_hz: float, bin_hz: float, tones_hz: NDArray[np.float64]) -> float:
+    """Return the level of the highest peak of a string near a frequency, or the level there where no peak is."""
+    first, last = (round(centre_hz * 2.0 ** (cents / 1200.0) / bin_hz) for cents in WITHIN_CENTS)
+    near = np.arange(first, last + 1)
+    is_peak = (levels[near] > levels[near - 1]) & (levels[near] >= levels[near + 1])
+    is_peak &= np.abs(near[:, None] * bin_hz - tones_hz).min(axis=1, initial=np.inf) > COMBINATION_HZ
+    return float(levels[near[is_peak]].max(initial=levels[round(centre_hz / bin_hz)]))
 
 
 def _find_partials_hz(note: NotePhysics) -> list[float]:

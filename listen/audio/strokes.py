@@ -22,6 +22,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.stroke_judge import Rise, join_rises, measure_odds
+
 Samples = NDArray[np.float32]
 Floats = NDArray[np.float32]
 
@@ -42,7 +44,6 @@ OVER_MEDIAN = 1.3
 MEDIAN_REACH_S = 0.3
 NEAR_S = 3.0  # a stroke is compared with the strongest within so many seconds
 SHARE_OF_STRONGEST = 0.06
-LEAST_GAP_S = 0.08  # two strokes of one hand: sixteenths at 180 beats a minute are 83 ms apart
 LOOK_BACK_S = 0.06
 START_SHARE = 0.5  # of the peak's rise: where a stroke is said to begin
 # Of 1,942 strokes that sound, 1 in 100 falls by more than 7.5 dB in 0.1 s; of 48 muted ones all by more than 35.
@@ -136,18 +137,26 @@ def measure_rise(bands: Floats) -> Floats:
     -------
     ndarray, shape (n_frames,)
     """
-    if len(bands) <= RISE_LAG:
-        return np.zeros(len(bands), np.float32)
+    return _measure_rise(_whiten(bands))
+
+
+def _whiten(bands: Floats) -> Floats:
+    """Return each band's level against its own loudest moments, in dB."""
     loud = np.quantile(bands, 0.95, axis=0)
     loud = np.maximum(np.maximum(loud, loud.max() * BAND_FLOOR), ABSOLUTE_FLOOR)
-    level_db = 10.0 * np.log10(bands / loud + QUIET_SHARE)
+    return np.asarray(10.0 * np.log10(bands / loud + QUIET_SHARE), np.float32)
+
+
+def _measure_rise(level_db: Floats) -> Floats:
+    if len(level_db) <= RISE_LAG:
+        return np.zeros(len(level_db), np.float32)
     before = level_db.copy()
     before[:, 1:] = np.maximum(before[:, 1:], level_db[:, :-1])
     before[:, :-1] = np.maximum(before[:, :-1], level_db[:, 1:])
     rise = np.zeros_like(level_db)
     rise[RISE_LAG:] = np.clip(level_db[RISE_LAG:] - before[:-RISE_LAG], 0.0, MOST_RISE_DB)
-    weights = np.linspace(1.0 - TREBLE_WEIGHT, 1.0 + TREBLE_WEIGHT, bands.shape[1])
-    return np.asarray(rise @ weights / bands.shape[1], np.float32)
+    weights = np.linspace(1.0 - TREBLE_WEIGHT, 1.0 + TREBLE_WEIGHT, level_db.shape[1])
+    return np.asarray(rise @ weights / level_db.shape[1], np.float32)
 
 
 def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
@@ -171,18 +180,20 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
     [0.5, 1.0]
     """
     bands = measure_bands(samples)
-    rise = measure_rise(bands)
-    peaks, smooth = _pick_peaks(rise)
+    level_db = _whiten(bands)
+    peaks, smooth = _pick_peaks(_measure_rise(level_db))
     power = bands.sum(axis=1)
-    strokes = []
+    rises = []
     for peak in peaks:
         start = peak
         while start > max(0, peak - int(LOOK_BACK_S * STROKE_RATE_HZ / HOP)) and (
             smooth[start - 1] > START_SHARE * smooth[peak]
         ):
             start -= 1
-        strokes.append(_describe(bands, power, start, float(smooth[peak])))
-    return tuple(strokes)
+        strength = float(smooth[peak])
+        rises.append(Rise(start, peak, strength, measure_odds(level_db, start, strength)))
+    strokes = join_rises(rises, frames_a_second=STROKE_RATE_HZ / HOP)
+    return tuple(_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes)
 
 
 def _describe(bands: Floats, power: Floats, start: int, strength: float) -> StrokeOnset:
@@ -206,7 +217,7 @@ def _to_db(power: float) -> float:
 
 
 def _pick_peaks(rise: Floats) -> tuple[list[int], Floats]:
-    """Take local maxima that stand out from their surroundings, the strongest of those too close to each other."""
+    """Take local maxima that stand out from their surroundings."""
     fps = STROKE_RATE_HZ / HOP
     view = np.lib.stride_tricks.sliding_window_view
     taper = np.hanning(9)
@@ -224,10 +235,6 @@ def _pick_peaks(rise: Floats) -> tuple[list[int], Floats]:
     for place, peak in enumerate(peaks.tolist()):
         near = strengths[np.searchsorted(peaks, peak - NEAR_S * fps) : np.searchsorted(peaks, peak + NEAR_S * fps)]
         if strengths[place] <= SHARE_OF_STRONGEST * np.sort(near)[-int(NEAR_S) :].mean():
-            continue
-        if kept and peak - kept[-1] < LEAST_GAP_S * fps:
-            if smooth[peak] > smooth[kept[-1]]:
-                kept[-1] = peak
             continue
         kept.append(peak)
     return kept, smooth

@@ -22,6 +22,7 @@ from listen.audio.second_opinion import hear_second, join_opinions
 from listen.audio.strum_sound import StrumSound, take_strum
 from listen.audio.trained_network import LOWEST_MIDI, N_PITCHES, TrainedNetwork, TrainedOutput
 from listen.evidence import Measured, PitchEvidence, StrumEvidence
+from listen.log_odds import log_odds_of_classes
 from listen.theory import Pitch
 
 Samples = NDArray[np.float32]
@@ -92,7 +93,7 @@ class TrainedEar:
         pitch = PITCH_CALIBRATION.apply(heard.pitch)
         if self._second is not None:
             pitch = join_opinions(pitch, hear_second(self._second, sound, lowest_midi=LOWEST_MIDI, n_pitches=N_PITCHES))
-        bass = self.bass_calibration.apply(_softmax_to_log_odds(heard.bass))
+        bass = self.bass_calibration.apply(log_odds_of_classes(heard.bass))
         kinds = heard.kind.T.astype(np.float64).tolist()
         return tuple(
             PitchEvidence(Pitch(LOWEST_MIDI + k), float(pitch[k]), float(bass[k]), string_log_odds=tuple(kinds[k]))
@@ -125,10 +126,3 @@ def take_segment(sound: StrumSound) -> Samples:
     piece = sound.samples[max(0, start) : min(sound.end, start + N_SEGMENT)]
     segment[max(0, -start) : max(0, -start) + len(piece)] = piece
     return segment
-
-
-def _softmax_to_log_odds(logits: Samples) -> NDArray[np.float64]:
-    """Turn softmax logits into the log-odds of each class against all others together."""
-    others = np.where(np.eye(len(logits), dtype=bool), -np.inf, logits.astype(np.float64)[None, :])
-    highest = others.max(axis=1)
-    return np.asarray(logits - highest - np.log(np.exp(others - highest[:, None]).sum(axis=1)))

@@ -53,7 +53,7 @@ def name(
     """Name a shape by its frets: degrees, inversion, other readings, and the chords one finger away."""
     from listen.document import names_to_document, render_document
     from listen.export import render_name_text, render_notes_name_text
-    from listen.harmony import find_neighbours, name_played, rank_names
+    from listen.harmony import find_neighbours, name_played, rank_names, rank_names_without_bass, rank_rootless
     from listen.instrument import best_fingering, parse_shape
     from listen.request import is_left_handed, parse_fretboard
     from listen.theory import Pitch
@@ -66,7 +66,9 @@ def name(
         if as_json:
             raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
         pitches = sorted(Pitch.parse(word) for word in words)
-        print_lines(render_notes_name_text(pitches, rank_names(pitches, rootless=rootless, limit=n_names), style=style))
+        names = rank_names(pitches, limit=n_names)
+        absent = rank_rootless(pitches) if rootless else ()
+        print_lines(render_notes_name_text(pitches, names, style=style, typed=words, rootless=absent))
         return
     if words and all(_NOTE_WORD.fullmatch(word) for word in words):
         raise bad_value("notes", " ".join(words), allowed="notes with their octaves", remedy="Write C3 E3 G3.")
@@ -78,11 +80,13 @@ def name(
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
     if not sounding:
         raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
-    names = name_played(rank_names(sounding, rootless=rootless, limit=n_names), board)
+    rank = rank_names_without_bass if board.tuning.is_reentrant and len(sounding) > 2 else rank_names
+    names = name_played(rank(sounding, limit=n_names), board)
+    absent = name_played(rank_rootless(sounding), board) if rootless else ()
     fingering = best_fingering(shape, board)
     neighbours = find_neighbours(shape, board)
     if as_json:
-        document = names_to_document(shape, board, names, fingering=fingering, neighbours=neighbours)
+        document = names_to_document(shape, board, (*names, *absent), fingering=fingering, neighbours=neighbours)
         print_lines([render_document(document)])
         return
     print_lines(
@@ -93,6 +97,7 @@ def name(
             fingering=fingering,
             style=style,
             neighbours=neighbours,
+            rootless=absent,
             left_handed=is_left_handed(left_handed),
         )
     )

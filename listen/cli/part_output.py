@@ -86,7 +86,11 @@ def write_outputs(
                 )
         except (ListenError, OSError, MemoryError) as error:
             n_failed += 1
-            print_error(str(error) if str(path) in str(error) else f"{path} was not written: {error}")
+            print_error(
+                str(error)
+                if str(path) in str(error)
+                else f"{path} was not written: {str(error) or 'there is not enough memory'}"
+            )
         except Exception as error:  # (a bug of ours in one form must not lose the others)
             n_failed += 1
             print_error(f"{path} was not written: {bug_sentence(error)}")

@@ -43,7 +43,8 @@ def shapes(
     chord: Annotated[
         list[str],
         typer.Argument(
-            metavar="CHORD...", help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), or notes with octaves (E3 G3 C4).'
+            metavar="CHORD...",
+            help='A chord (F#m7b5, D/C, "D: 1 3 6 9"), notes with octaves (E3 G3 C4), or chords with commas: C, Am, F, G.',
         ),
     ],
     number: Annotated[
@@ -56,6 +57,9 @@ def shapes(
         list[str] | None,
         typer.Option("--compare", metavar="CHORD", help="Lay another chord of the same root beside it."),
     ] = None,
+    path: Annotated[
+        str, typer.Option("--path", metavar="hand|voices", help="What goes least from chord to chord, with commas.")
+    ] = "",
     labels: Annotated[
         str, typer.Option("--labels", metavar="finger|degree|note", help="What stands in the marks.")
     ] = "",
@@ -108,12 +112,18 @@ def shapes(
         is_left_handed,
         parse_filters,
         parse_fretboard,
+        parse_path,
         parse_player,
+        refuse_beside_progression,
+        split_progression,
     )
     from listen.theory import Pitch, parse_chord
     from listen.voicing import NothingLeftError
 
-    words = " ".join(chord).replace(",", " ").split()
+    progression = split_progression(" ".join(chord))
+    if path and not progression:
+        raise bad_value("path", path, allowed="several chords with commas", remedy="Write C, Am, F, G.")
+    words = " ".join(chord).replace(",", " ").split() if not progression else []
     is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
@@ -124,7 +134,7 @@ def shapes(
         top=top, voices=voices, doubled_third=doubled_third, rootless=rootless,
     )  # fmt: skip
     request = ShapesRequest(
-        chord=None if is_notes else parse_chord(" ".join(chord)),
+        chord=None if is_notes or progression else parse_chord(" ".join(chord)),
         pitches=tuple(Pitch.parse(word) for word in words) if is_notes else (),
         compared=tuple(parse_chord(other) for other in compare or ()),
         fretboard=board,
@@ -135,7 +145,11 @@ def shapes(
         labels=labels,
         n_shapes=number,
         left_handed=is_left_handed(left_handed),
+        progression=progression,
+        path=parse_path(path or "hand"),
     )
+    if progression:
+        refuse_beside_progression(request, listed="json" if as_json else "all" if every else "")
     _check_listed(request, as_json=as_json, every=every and svg is None and html is None)
     replaced = {
         path: check_output(path, overwrite=overwrite, endings=endings, option=option)

@@ -26,13 +26,14 @@ from listen.export.part_sheet import (
     render_part_sheet,
 )
 from listen.export.playback import PLAY_RATE_HZ, render_part, stream_beside, stream_part
-from listen.export.practice_page import MOST_ITEMS, render_practice_page
+from listen.export.practice_page import MOST_ITEMS, render_practice_page, render_sounding_cards
 from listen.export.practice_text import (
     render_answer_text,
     render_progress_text,
     render_question_text,
     render_session_text,
 )
+from listen.export.progress_drawing import render_progress_fragment
 from listen.export.set_chart import part_to_assignment
 from listen.export.shapes_page import render_shapes_fragment, render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
@@ -102,6 +103,7 @@ __all__ = [
     "render_part_fragment",
     "render_part_sheet",
     "render_practice_page",
+    "render_progress_fragment",
     "render_progress_text",
     "render_question_text",
     "render_session_text",
@@ -110,6 +112,7 @@ __all__ = [
     "render_shapes_svg",
     "render_shapes_text",
     "render_sheet_style",
+    "render_sounding_cards",
     "render_strum_report",
     "render_tablature",
     "render_take_text",

@@ -77,7 +77,9 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         "bass": f"in {where} the lowest note should be {expected}; it is {heard}.",
         "silent string": f"in {where} {strings if one.string else expected} does not sound"
         f"{f' ({expected})' if one.string and expected else ''}.",
-        "extra string": f"in {where} {strings if one.string else 'another string'} sounds that should not ({heard}).",
+        "extra string": f"in {where} {strings} sounds {heard}; it should be {expected}."
+        if one.string and expected
+        else f"in {where} {strings if one.string else 'another string'} sounds that should not ({heard}).",
         "out of tune": f"{strings} is {heard}.",
         "late": f"in {where} {'there is ' + heard if heard.startswith('a stop') else 'the change comes ' + heard}.",
         "early": f"in {where} the change comes {heard}.",

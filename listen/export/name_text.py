@@ -28,6 +28,7 @@ def render_name_text(
     fingering: Fingering,
     style: TextStyle,
     neighbours: Sequence[Neighbour] = (),
+    rootless: Sequence[ChordName] = (),
     left_handed: bool = False,
 ) -> tuple[str, ...]:
     """Render the names of a shape.
@@ -42,6 +43,8 @@ def render_name_text(
     style : TextStyle
     neighbours : sequence of Neighbour
         Chords one finger away; the first :data:`SHOWN_NEIGHBOURS` are shown.
+    rootless : sequence of ChordName
+        What it stands for where somebody else plays the root.
     left_handed : bool
 
     Returns
@@ -51,7 +54,7 @@ def render_name_text(
     """
     chord = names[0].chord if names else None
     pitches = shape.pitches(fretboard)
-    lines = [style.weigh(style.plain(shape.text), "strong"), "", *_names(names, pitches, style)]
+    lines = [style.weigh(style.plain(shape.text), "strong"), "", *_names(names, pitches, style, rootless)]
     diagrams = [
         shape_to_diagram(shape, fretboard, fingering=fingering, chord=chord, left_handed=left_handed),
         shape_to_diagram(shape, fretboard, chord=chord, labels="degree", left_handed=left_handed),
@@ -72,14 +75,22 @@ def render_name_text(
 
 
 def render_notes_name_text(
-    pitches: Sequence[Pitch], names: Sequence[ChordName], *, style: TextStyle
+    pitches: Sequence[Pitch],
+    names: Sequence[ChordName],
+    *,
+    style: TextStyle,
+    typed: Sequence[str] = (),
+    rootless: Sequence[ChordName] = (),
 ) -> tuple[str, ...]:
-    """Render the names of notes that lie on no particular shape."""
-    head = style.weigh(style.plain(" ".join(printed(pitch.name) for pitch in pitches)), "strong")
-    return (head, "", *_names(names, tuple(pitches), style))
+    """Render the names of notes that lie on no particular shape, headed by the notes as they were typed."""
+    words = [printed(f"{word[:1].upper()}{word[1:]}") for word in typed or [pitch.name for pitch in pitches]]
+    head = style.weigh(style.plain(" ".join(words)), "strong")
+    return (head, "", *_names(names, tuple(pitches), style, rootless))
 
 
-def _names(names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: TextStyle) -> list[str]:
+def _names(
+    names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: TextStyle, rootless: Sequence[ChordName]
+) -> list[str]:
     sounding = [pitch for pitch in pitches if pitch is not None]
     if not names:
         told = " and ".join(printed(pitch_text(pitch, None)) for pitch in sorted(set(sounding)))
@@ -87,20 +98,46 @@ def _names(names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: T
         return [*wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
     first = names[0]
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}"]
-    lines += wrap_text(style.plain(_sentence(first)), width=style.width, indent=MARGIN)
+    for text in filter(None, (_sentence(first), _on_a_chart(first))):
+        lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
     others = [name for name in names[1:] if name.probability >= LEAST_NAME]
     if others:
         lines += ["", f"{MARGIN}Other readings:"]
         for name in others:
-            text = f"{name.printed}: {_sentence(name)} ({sure_text(name.probability)})"
+            same = "; the same notes" if _names_all(first) and _names_all(name) else ""
+            text = f"{name.printed}: {_sentence(name)}{same} ({sure_text(name.probability)})"
             lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
+    if rootless:
+        lines += ["", f"{MARGIN}Where somebody else plays the root:"]
+        for name in rootless:
+            text = f"{name.printed}: {chord_words(name.chord)}; {name_remarks(name)}"
+            lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
+    return [*lines, *_rows(pitches, first, style)]
+
+
+def _rows(pitches: Sequence[Pitch | None], first: ChordName, style: TextStyle) -> list[str]:
+    """Write the notes and their degrees under one another."""
     notes = ["×" if pitch is None else printed(pitch_text(pitch, first.chord)) for pitch in pitches]
     degrees = ["×" if pitch is None else printed(degree_of(pitch, first.chord)) for pitch in pitches]
     widths = [max(len(note), len(degree)) for note, degree in zip(notes, degrees, strict=True)]
+    lines = []
     for title, cells in (("notes", notes), ("degrees", degrees)):
         row = " ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
         lines += ([""] if title == "notes" else []) + [style.plain(f"{MARGIN}{title:<9}{row}".rstrip())]
     return lines
+
+
+def _names_all(name: ChordName) -> bool:
+    """Tell whether a name stands for exactly the notes that sound."""
+    return not name.label and not name.missing and not name.unexplained
+
+
+def _on_a_chart(name: ChordName) -> str:
+    """Say what stands on a chart for a bare third."""
+    symbol = name.chord.quality.symbol
+    if not name.label or symbol not in ("(no5)", "m(no5)"):
+        return ""
+    return f"On a chart it stands for {name.chord.root.printed}{symbol.removesuffix('(no5)')}, or {name.chord.printed}."
 
 
 def _sentence(name: ChordName) -> str:

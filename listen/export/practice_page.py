@@ -7,6 +7,7 @@ import hashlib
 import json
 from collections.abc import Sequence
 from functools import cache
+from html import escape
 from importlib.resources import files
 
 from listen.document import ANSWERS_FORMAT
@@ -77,6 +78,17 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
     }  # fmt: skip
     return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for, "necks": necks,
             "options": question.options, "data": data}  # fmt: skip
+
+
+def render_sounding_cards(question: Question, *, left_handed: bool = False) -> str:
+    """Render each chord of a question on the neck, to stand in a page."""
+    cards = [
+        f"<article class='card'><h3>{escape(sounding.chord.printed)}</h3>"
+        f"{_box(sounding, question, f'q{place}', left_handed)}"
+        f"<p>{escape(sounding.inversion_text)}, held as {escape(sounding.shape.text)}</p></article>"
+        for place, sounding in enumerate(question.sounds)
+    ]
+    return f"<div class='cards'>{''.join(cards)}</div>"
 
 
 def _uri(sounds: Sequence[Sounding], question: Question) -> str:

@@ -6,12 +6,12 @@ played against the one that was said.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 from listen.document import Answered
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
+from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, share_by_day
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
@@ -19,9 +19,6 @@ from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judged, Question, So
 
 MARGIN = "  "
 CHART_ROWS = 8
-MOST_DAYS = 28
-INVERSION_KINDS = ("which bass", "which bass of four")
-INVERSION_KEYS = ("1", "3", "5", "7")
 REST = (
     "Keep the level moderate and give your ears a rest after ten minutes; if they ring or feel dull, stop for the day, "
     "and see a clinician when it stays."
@@ -106,11 +103,8 @@ def render_progress_text(answers: Sequence[Answered], *, style: TextStyle) -> tu
 
 
 def _chart(answers: Sequence[Answered], style: TextStyle) -> list[str]:
-    days = sorted({answer.at[:10] for answer in answers})[-MOST_DAYS:]
-    shares = []
-    for day in days:
-        own = [answer.is_right for answer in answers if answer.at[:10] == day]
-        shares.append(sum(own) / len(own))
+    rows = share_by_day(answers)
+    days, shares = [row[0] for row in rows], [row[1] for row in rows]
     mark = "█" if style.unicode else "#"
     lines = []
     for row in range(CHART_ROWS, 0, -1):
@@ -127,7 +121,7 @@ def _kinds(answers: Sequence[Answered]) -> list[str]:
     for kind in LADDER:
         own = [answer for answer in answers if answer.kind == kind]
         if own:
-            lately = own[-20:]
+            lately = own[-LATELY:]
             right = sum(answer.is_right for answer in lately)
             lines.append(f"{MARGIN}{kind:20} level {own[-1].level:4.1f}   {right} of the last {len(lately)} right")
             lines.append(f"{MARGIN}{'':20} {ABOUT[kind]}")
@@ -135,11 +129,7 @@ def _kinds(answers: Sequence[Answered]) -> list[str]:
 
 
 def _confusion(answers: Sequence[Answered], style: TextStyle) -> list[str]:
-    counts = Counter(
-        (answer.played, answer.said)
-        for answer in answers
-        if answer.kind in INVERSION_KINDS and answer.played in INVERSION_KEYS and answer.said in INVERSION_KEYS
-    )
+    counts = count_inversions(answers)
     if not counts:
         return []
     used = [key for key in INVERSION_KEYS if any(key in pair for pair in counts)]

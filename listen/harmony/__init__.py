@@ -3,5 +3,15 @@
 from listen.harmony.naming import rank_names, rank_names_of_sets
 from listen.harmony.neighbours import Neighbour, find_neighbours
 from listen.harmony.played_as import measure_shift, name_played
+from listen.harmony.without_bass import rank_names_without_bass, rank_rootless
 
-__all__ = ["Neighbour", "find_neighbours", "measure_shift", "name_played", "rank_names", "rank_names_of_sets"]
+__all__ = [
+    "Neighbour",
+    "find_neighbours",
+    "measure_shift",
+    "name_played",
+    "rank_names",
+    "rank_names_of_sets",
+    "rank_names_without_bass",
+    "rank_rootless",
+]

@@ -45,6 +45,8 @@ class CheckJob:
 Progress = Callable[[int, int, str], None]
 Outcome = tuple[Performance | None, Check] | str
 Done = tuple[int, str, Outcome]
+Task = tuple[int, str, Path, Performance | None]
+Work = Callable[[int, str, Path, Performance | None, CheckJob], Done]
 
 
 def check_class(
@@ -135,7 +137,7 @@ def _run(
         for number, key, path, performance in tasks:
             yield check_one(number, key, path, performance, job)
     else:
-        yield from _run_in_processes(tasks, job)
+        yield from run_in_processes(tasks, job)
 
 
 def check_one(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
@@ -155,16 +157,16 @@ def check_one(number: int, key: str, path: Path, performance: Performance | None
         return number, key, DIED
 
 
-def _begin_and_check(marks: Path, task: tuple[int, str, Path, Performance | None], job: CheckJob) -> Done:
+def _begin_and_do(work: Work, marks: Path, task: Task, job: CheckJob) -> Done:
     """Do one task, and mark that it was begun until it is done: who dies leaves the mark."""
     mark = marks / str(task[0])
     mark.touch()
-    done = check_one(*task, job)
+    done = work(*task, job)
     mark.unlink(missing_ok=True)
     return done
 
 
-def _run_in_processes(tasks: Sequence[tuple[int, str, Path, Performance | None]], job: CheckJob) -> Iterator[Done]:
+def run_in_processes(tasks: Sequence[Task], job: CheckJob, work: Work = check_one) -> Iterator[Done]:
     """Run tasks in processes; where one dies, find out whose fault it was, and go on with the rest."""
     from joblib import Parallel, cpu_count, delayed
     from joblib.externals.loky.process_executor import BrokenProcessPool
@@ -178,7 +180,7 @@ def _run_in_processes(tasks: Sequence[tuple[int, str, Path, Performance | None]]
             batch = list(left.values())[:1] if alone else list(left.values())
             workers = Parallel(n_jobs=max(2, n_jobs), batch_size=1, return_as="generator_unordered")
             try:
-                for done in workers(delayed(_begin_and_check)(marks, task, job) for task in batch):
+                for done in workers(delayed(_begin_and_do)(work, marks, task, job) for task in batch):
                     del left[done[0]]
                     yield done
                 alone = False
@@ -193,7 +195,7 @@ def _run_in_processes(tasks: Sequence[tuple[int, str, Path, Performance | None]]
                     alone = True
 
 
-def _run_on_cluster(tasks: Sequence[tuple[int, str, Path, Performance | None]], job: CheckJob) -> Iterator[Done]:
+def _run_on_cluster(tasks: Sequence[Task], job: CheckJob) -> Iterator[Done]:
     """Run tasks on a Dask cluster, through joblib's backend."""
     try:
         from distributed import Client

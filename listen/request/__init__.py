@@ -4,6 +4,7 @@ A request comes as a person typed it; it is checked here, and the floors below f
 """
 
 from listen.request.arrange import arrange_shapes, find_pairs
+from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
 from listen.request.changes import WHATS, Change
 from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
@@ -22,7 +23,7 @@ from listen.request.library import (
     bring_to_library,
     find_library_folder,
 )
-from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings
+from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
 from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
@@ -38,6 +39,7 @@ from listen.request.practice import (
     play_question,
     take_answers,
 )
+from listen.request.practice_table import PracticeTable, UnknownQuestionError
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
 from listen.request.shapes_request import ShapesRequest
@@ -67,9 +69,11 @@ __all__ = [
     "Opened",
     "OwnMaterial",
     "PartAsked",
+    "PracticeTable",
     "ShapesRequest",
     "Step",
     "Take",
+    "UnknownQuestionError",
     "UnknownTakeError",
     "arrange_shapes",
     "ask_next",
@@ -101,6 +105,7 @@ __all__ = [
     "parse_correction",
     "parse_filters",
     "parse_fretboard",
+    "parse_path",
     "parse_player",
     "parse_span",
     "parse_time",
@@ -110,6 +115,7 @@ __all__ = [
     "read_kept_part",
     "read_set",
     "read_written",
+    "refuse_beside_progression",
     "render_check_file",
     "render_chord_sound",
     "render_evidence",
@@ -118,6 +124,8 @@ __all__ = [
     "render_strings",
     "render_taken_away",
     "run_check",
+    "samples_to_flac",
     "settle_step",
+    "split_progression",
     "take_answers",
 ]

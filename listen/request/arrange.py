@@ -17,6 +17,7 @@ from listen.export import (
 )
 from listen.instrument import Fingering, Fretboard, Shape, best_fingering
 from listen.request.arrange_comparison import arrange_comparison
+from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
 from listen.theory import Chord
 from listen.voicing import ShapeGroup as Grouped
@@ -54,6 +55,8 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     """Find what was asked for and arrange it."""
     if request.compared:
         return arrange_comparison(request)
+    if request.progression:
+        return arrange_progression(request)
     title, words = _head(request)
     if request.as_map and request.chord is not None:
         diagram = chord_to_diagram(

@@ -9,7 +9,7 @@ from listen.errors import BadValueError, bad_value
 from listen.export import Labels
 from listen.instrument import Fretboard, Hand
 from listen.theory import Chord, Pitch
-from listen.voicing import ShapeFilters
+from listen.voicing import PathBy, ShapeFilters
 
 GROUPINGS = ("inversion", "string-set")
 
@@ -36,6 +36,10 @@ class ShapesRequest:
         ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
     n_shapes : int
     left_handed : bool
+    progression : tuple of Chord
+        Several chords in place of one; ``chord`` is then None.
+    path : "hand" or "voices"
+        What goes least from one chord of a progression to the next.
     """
 
     chord: Chord | None
@@ -49,13 +53,16 @@ class ShapesRequest:
     labels: str = ""
     n_shapes: int = 6
     left_handed: bool = False
+    progression: tuple[Chord, ...] = ()
+    path: PathBy = "hand"
 
     def __post_init__(self) -> None:
         if self.by and self.by not in GROUPINGS:
             raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
         if self.labels and self.labels not in get_args(Labels):
             raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
-        if self.chord is None and (self.by or self.compared or self.as_map or self.filters.asked):
+        notes_only = self.chord is None and not self.progression
+        if notes_only and (self.by or self.compared or self.as_map or self.filters.asked):
             asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
             option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
             raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")

@@ -10,7 +10,7 @@ import numpy as np
 
 from listen.evidence import PartEvidence
 from listen.reading import STEPS_PER_BEAT, GridPosition
-from listen.transcription.grid import Grid, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
@@ -30,7 +30,7 @@ def decode_chords(heard: PartEvidence, settings: PartSettings) -> tuple[HeldChor
     grid = find_bars(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
     costs = None
     if grid is not None:
-        places = [grid.position_of(int(grid.pulse.steps[one.first]), one.span.start_s) for one in heard.stretches]
+        places = [grid.positions[stretch.first] for stretch in heard.stretches]
         costs = np.array([CHANGE_COST + _weigh_change(at) for at in places])
         chords = decode_held_chords(heard.stretches, change_costs=costs)
     return decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
@@ -62,4 +62,4 @@ def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: Part
 def _find_grid(rows: tuple[bytes, ...], settings: PartSettings) -> Grid | None:
     """Find the grid; the last ones are kept, since most corrections of a part leave its bars as they are."""
     onsets_s, levels_db, bass, leans, changes = (np.frombuffer(row) for row in rows)
-    return find_grid(onsets_s, levels_db, bass, leans, changes > 0, settings=settings)
+    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0), settings=settings)

@@ -122,15 +122,14 @@ def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid 
     for stretch in heard.stretches:
         if stretch.is_picked and stretch.first == stretch.last:
             sounded[stretch.first] = stretch.sounding
-    steps = np.zeros(len(heard.strokes), np.int64) if grid is None else grid.pulse.steps
-    places = None if grid is None else (steps - grid.counting.first_bar_step) % grid.counting.steps_per_bar
+    places = None if grid is None else grid.places
     struck = find_struck(
         heard.strokes,
         [[] if stroke.is_hit else midis for stroke, midis in zip(heard.strokes, pitches, strict=True)],
         sounded,
         places,
     )
-    directions = tell_directions(heard.strokes, struck, grid, steps)
+    directions = tell_directions(heard.strokes, struck, grid)
     loudest_db = max((stroke.level_db for stroke in heard.strokes), default=0.0)
     marks = _mark_strokes(heard.strokes)
     planned = []
@@ -146,7 +145,7 @@ def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid 
                 TimeSpan(stroke.onset_s, end_s), _kind_of(run),
                 () if run is None else tuple(pitches[place][run.first : run.last + 1]),
                 *directions[place], stroke.level_db - loudest_db,
-                None if grid is None else grid.position_of(int(steps[place]), stroke.onset_s),
+                None if grid is None else grid.positions[place],
                 stroke.sustain_db, marks[place],
             )
         )  # fmt: skip

@@ -1,4 +1,8 @@
-"""The bars of a part: from the pulse and a way to count it to bar lines, and a place in the bars for each stroke."""
+"""The bars of a part: from its pulses and a way to count them to bar lines, and a place in the bars for each stroke.
+
+A part may be played in several tempos, one after another: each stretch is counted by itself, in one metre for all, and
+the bars are numbered through. Where a stretch breaks off inside a bar, that bar lasts until the next stretch begins.
+"""
 
 from __future__ import annotations
 
@@ -8,135 +12,231 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
-from listen.transcription.metre import CountedStrokes, Counting, countings_to_metres, measure_lateness, rank_countings
+from listen.transcription.bar_evidence import CountedStrokes
+from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_pulse
+from listen.transcription.pulse import LONGEST_STEP_S, SHORTEST_STEP_S, Pulse, find_phases, find_pulses, fit_lines
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
+SAME_BEAT_S = 0.1
+TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
+UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeFeatures:
+    """What the bars are found from, a place for each stroke.
+
+    Parameters
+    ----------
+    onsets_s, levels_db : ndarray
+    bass : ndarray
+        How much of each stroke is low, 0..1.
+    lean : ndarray
+        Log-odds that it went down.
+    is_change : ndarray of bool
+        Whether a chord begins with it.
+    """
+
+    onsets_s: Floats
+    levels_db: Floats
+    bass: Floats
+    lean: Floats
+    is_change: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Bars over a pulse.
+    """Bars.
 
     Parameters
     ----------
-    pulse : Pulse
-    counting : Counting
     metres : tuple of Metre
-        Best first; the first is that of the counting.
+        Best first; the first is the one that the bars are made of.
     first_bar : int
-        Number of the bar in which step 0 lies.
+        Number of the first bar.
+    bars_s, beats_s : tuple of float
+        Bar lines, the end of the last bar among them; beats, from the first that is played.
+    positions : tuple of GridPosition
+        Of each stroke.
+    hand_odds : ndarray, shape (n_strokes,)
+        Log-odds of a downstroke by where the hand is in its swing.
+    tempos : tuple of (float, float)
+        From when on, and how many beats a minute: one more for each tempo that begins anew.
     """
 
-    pulse: Pulse
-    counting: Counting
     metres: tuple[Metre, ...]
     first_bar: int
+    bars_s: tuple[float, ...]
+    beats_s: tuple[float, ...]
+    positions: tuple[GridPosition, ...]
+    hand_odds: Floats
+    tempos: tuple[tuple[float, float], ...]
 
     @property
-    def bar_steps(self) -> NDArray[np.int64]:
-        """The step that begins each bar, and the one that ends the last."""
-        n = self.counting.steps_per_bar
-        first = self.counting.first_bar_step % n
-        start = first - n if first else 0
-        last = len(self.pulse.step_times_s) - 2
-        return np.arange(start, start + n * (-(-(last + 1 - start) // n)) + 1, n)
-
-    def time_of(self, steps: NDArray[np.int64]) -> Floats:
-        """Return when steps fall, also before the first and after the last."""
-        times, step_s = self.pulse.step_times_s, self.pulse.step_s
-        inside = times[np.clip(steps, 0, len(times) - 1)]
-        beyond = np.minimum(steps, 0) + np.maximum(steps - (len(times) - 1), 0)
-        return np.asarray(inside + beyond * step_s)
-
-    @property
-    def bars_s(self) -> tuple[float, ...]:
-        """Bar lines; a pickup bar begins with its first stroke."""
-        times = self.time_of(self.bar_steps)
-        return tuple(np.maximum(times, min(times[1], self.pulse.step_times_s[0])).tolist())
-
-    @property
-    def beats_s(self) -> tuple[float, ...]:
-        """Beats, from the first that is played on to the end of the last bar."""
-        steps = np.arange(self.bar_steps[0], self.bar_steps[-1] + 1, self.counting.steps_per_beat)
-        return tuple(self.time_of(steps[steps >= 0]).tolist())
-
-    def position_of(self, step: int, time_s: float) -> GridPosition:
-        """Return the place of a stroke in the bars."""
-        bar, inside = divmod(step - int(self.bar_steps[0]), self.counting.steps_per_bar)
-        beat, third = divmod(inside, self.counting.steps_per_beat)
-        metre = self.metres[0]
-        fraction = third * STEPS_PER_BEAT // self.counting.steps_per_beat
-        if self.counting.steps_per_beat == 3 and not metre.is_compound:
-            fraction = (0, STEPS_PER_BEAT // 2, STEPS_PER_BEAT // 2)[third] if third != 1 else STEPS_PER_BEAT // 3
-        late_s = time_s - float(self.time_of(np.array([step]))[0])
-        return GridPosition(self.first_bar + bar, beat * STEPS_PER_BEAT + fraction, late_s)
+    def places(self) -> Ints:
+        """The step in its bar of each stroke."""
+        return np.array([position.step for position in self.positions], np.int64)
 
 
-def find_grid(
-    onsets_s: Floats,
-    levels_db: Floats,
-    bass: Floats,
-    lean: Floats,
-    is_change: NDArray[np.bool_],
-    *,
-    settings: PartSettings,
-) -> Grid | None:
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """The bars of one tempo: its own bar lines and beats, and where its strokes lie."""
+
+    bars_s: Floats
+    beats_s: Floats
+    bars: Ints  # of each stroke, from 0
+    steps: Ints
+    late_s: Floats
+    pickup: int  # steps before its first bar line
+
+
+def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | None:
     """Find the bars of a row of strokes.
 
     Parameters
     ----------
-    onsets_s, levels_db : ndarray, shape (n_strokes,)
-    bass : ndarray, shape (n_strokes,)
-        How much of each stroke is low, 0..1.
-    lean : ndarray, shape (n_strokes,)
-        Log-odds that each went down.
-    is_change : ndarray of bool, shape (n_strokes,)
+    features : StrokeFeatures
     settings : PartSettings
-        Metre, tempo and bar one, where they are told.
+        Metre, tempo and bar one, where they are told: then the rest is fitted around them.
 
     Returns
     -------
     Grid or None
-        None in free time.
+        None in free time, and where fewer than four strokes are.
     """
-    pulse = find_pulse(onsets_s, np.ones(len(onsets_s)), step_range_s=_step_range(settings))
-    if pulse is None:
+    begin_costs = UP_BEGINS_NATS * np.tanh(np.maximum(-features.lean, 0.0))
+    pulses = find_pulses(features.onsets_s, begin_costs=begin_costs, step_range_s=_step_range(settings))
+    if not pulses:
         return None
-    weights = np.clip(10.0 ** ((levels_db - np.median(levels_db)) / 20.0), 0.3, 2.0)
-    strokes = CountedStrokes(pulse.steps, weights, bass, is_change, lean)
-    bar_step = None
-    if settings.bar_one_s is not None:
-        bar_step = _find_step(settings.bar_one_s, pulse)
-    countings = rank_countings(
-        strokes, pulse.step_s, metre=settings.metre, tempo_bpm=settings.tempo_bpm, bar_step=bar_step
+    strokes = [_count_strokes(features, pulse) for pulse in pulses]
+    bar_steps = _find_told_bars(settings, pulses)
+    countings = choose_countings(
+        strokes,
+        [pulse.step_s for pulse in pulses],
+        metre=settings.metre,
+        tempo_bpm=settings.tempo_bpm,
+        bar_steps=bar_steps,
     )
     if not countings:
         return None
-    phases = np.interp(onsets_s, pulse.step_times_s, np.arange(len(pulse.step_times_s)))
-    metres = countings_to_metres(countings, strokes, phases, pulse.step_s, signature=settings.metre)
-    counting = countings[0]
-    late_s = measure_lateness(phases, pulse.steps, counting) * pulse.step_s
-    pulse = replace(pulse, step_times_s=pulse.step_times_s + late_s)
-    first = counting.first_bar_step % counting.steps_per_bar
-    first_bar = 0 if first else 1
-    if bar_step is not None:
-        first_bar = 1 - -(-bar_step // counting.steps_per_bar)
-    return Grid(pulse, counting, metres, first_bar)
+    longest = max(range(len(pulses)), key=lambda k: len(pulses[k].steps))
+    late = find_phases(features.onsets_s[_own(pulses[longest])], pulses[longest].step_times_s) - pulses[longest].steps
+    metres = countings_to_metres(countings[longest], late, pulses[longest].step_s, signature=settings.metre)
+    chosen = [ranked[0] for ranked in countings]
+    sections = [
+        _lay_bars(features.onsets_s[_own(pulse)], pulse, counting, metres[0])
+        for pulse, counting in zip(pulses, chosen, strict=True)
+    ]
+    metres = (replace(metres[0], pickup_steps=sections[0].pickup), *metres[1:])
+    hand = np.concatenate([one.hand_odds for one in chosen])
+    tempos = [60.0 / (pulse.step_s * one.bar.per_beat) for pulse, one in zip(pulses, chosen, strict=True)]
+    begins = [float(features.onsets_s[pulse.first]) for pulse in pulses]
+    return _join(sections, metres, hand, tuple(zip(begins, tempos, strict=True)), settings.bar_one_s)
 
 
-def _find_step(time_s: float, pulse: Pulse) -> int:
-    """Return the step nearest to a time; bar 1 may begin before what was read."""
+def _own(pulse: Pulse) -> slice:
+    """Return the strokes of a tempo."""
+    return slice(pulse.first, pulse.last + 1)
+
+
+def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
+    """Gather what the counting of one tempo listens to."""
+    own = _own(pulse)
+    levels = features.levels_db[own]
+    weights = np.clip(10.0 ** ((levels - np.median(levels)) / 20.0), 0.3, 2.0)
+    gaps = np.diff(features.onsets_s[own], prepend=features.onsets_s[pulse.first])
+    exact = gaps / np.interp(features.onsets_s[own], pulse.step_times_s[:-1], np.diff(pulse.step_times_s))
+    off = np.abs(exact - np.diff(pulse.steps, prepend=0)) / HESITATES_STEPS
+    slip_costs = SLIP_NATS - HESITATION_NATS * np.clip(off, 0.0, 1.0)
+    return CountedStrokes(
+        pulse.steps, weights, features.bass[own], features.is_change[own], features.lean[own], slip_costs
+    )
+
+
+def _time_of(pulse: Pulse, steps: Ints) -> Floats:
+    """Return when steps fall, also before the first and after the last."""
     times = pulse.step_times_s
-    inside = float(np.interp(time_s, times, np.arange(len(times))))
-    beyond_s = min(time_s - float(times[0]), 0.0) + max(time_s - float(times[-1]), 0.0)
-    return round(inside + beyond_s / pulse.step_s)
+    inside = times[np.clip(steps, 0, len(times) - 1)]
+    before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
+    near = min(len(times) - 1, 4)
+    return np.asarray(
+        inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near
+    )
 
 
-def _step_range(settings: PartSettings) -> tuple[float, float]:
-    """Return the lengths that a step may have: a beat of a told tempo, or a part of it."""
+def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[int | None]:
+    """Return, for each tempo, a step that is told to begin a bar."""
+    told: list[int | None] = [None] * len(pulses)
+    for time_s in (settings.bar_one_s,):
+        if time_s is None:
+            continue
+        begins = np.array([pulse.step_times_s[0] for pulse in pulses])
+        number = max(0, int(np.searchsorted(begins, time_s + 0.1, side="right")) - 1)
+        pulse = pulses[number]
+        reach = int(abs(time_s - pulse.step_times_s[0]) / pulse.step_s) + len(pulse.step_times_s) + 2
+        steps = np.arange(-reach, reach)
+        told[number] = int(steps[np.abs(_time_of(pulse, steps) - time_s).argmin()])
+    return told
+
+
+def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
+    """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
+    per_beat, n = counting.bar.per_beat, counting.bar.n_steps
+    start = int(counting.steps[0])  # steps before the first stroke
+    if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
+        pulse = replace(pulse, steps=counting.steps - start, step_times_s=fit_lines(onsets_s, counting.steps - start))
+    late = measure_lateness(find_phases(onsets_s, pulse.step_times_s) - pulse.steps, counting) * pulse.step_s
+    pulse = replace(pulse, step_times_s=pulse.step_times_s + late)
+    lines = np.arange(0, n * (int(counting.steps[-1]) // n + 1) + 1, n)
+    beats = np.arange(-(-start // per_beat) * per_beat, lines[-1] + 1, per_beat)
+    bars, inside = np.divmod(counting.steps, n)
+    beat, part = np.divmod(inside, per_beat)
+    twelfths = part * STEPS_PER_BEAT // per_beat
+    if per_beat == 3 and not metre.is_compound:  # a swung off-beat is written as a half
+        twelfths = np.array([0, STEPS_PER_BEAT // 3, STEPS_PER_BEAT // 2])[part]
+    times = _time_of(pulse, lines - start)
+    times[0] = max(float(times[0]), min(float(times[1]), float(pulse.step_times_s[0])))
+    return _Section(
+        times, _time_of(pulse, beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
+        onsets_s - _time_of(pulse, pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat,
+    )  # fmt: skip
+
+
+def _join(
+    sections: list[_Section],
+    metres: tuple[Metre, ...],
+    hand_odds: Floats,
+    tempos: tuple[tuple[float, float], ...],
+    bar_one_s: float | None,
+) -> Grid:
+    """Number the bars of all tempos through: one that breaks off lasts until the next tempo's first bar line."""
+    full = metres[0].steps_per_bar
+    lines, beats = sections[0].bars_s.tolist(), sections[0].beats_s.tolist()
+    bars = [sections[0].bars]
+    for before, after in zip(sections, sections[1:], strict=False):
+        # a pickup lies in the bar that broke off, where there is room for it
+        shared = int(0 < after.pickup <= full - int(before.steps[-1]) - 1)
+        bars.append(after.bars + len(lines) - 1 - shared)
+        lines[-1:] = after.bars_s[shared:].tolist()
+        beats = [at for at in beats if at < after.beats_s[0] - SAME_BEAT_S] + after.beats_s.tolist()
+    lines = np.maximum.accumulate(lines).tolist()
+    steps, late = (np.concatenate([getattr(one, name) for one in sections]) for name in ("steps", "late_s"))
+    first_bar = 0 if sections[0].pickup else 1
+    if bar_one_s is not None:
+        first_bar = 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
+    every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
+    positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
+    return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos)
+
+
+def _step_range(settings: PartSettings) -> tuple[float, float] | None:
+    """Return the lengths that a step may have where something is told: a beat of a told tempo, or a part of it."""
     if settings.tempo_bpm is None:
-        return SHORTEST_STEP_S, LONGEST_STEP_S
+        told = settings.metre is not None or settings.bar_one_s is not None
+        return (SHORTEST_STEP_S, LONGEST_STEP_S) if told else None
     beat_s = 60.0 / settings.tempo_bpm
     return max(SHORTEST_STEP_S, beat_s / 4.5), min(LONGEST_STEP_S, beat_s * 1.1)

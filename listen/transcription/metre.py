@@ -1,77 +1,41 @@
-"""How the steps of the pulse are counted: beats, bars, and where bar one begins, as ranked hypotheses.
+"""How the steps of the pulse are counted: beats, bars, and where bars begin, as ranked hypotheses.
 
-A hypothesis says how many steps make a beat, how many beats a bar, and which step is the first of a bar. What speaks
-for it: chords change at bar lines more than elsewhere; the picking hand repeats itself from bar to bar; bar lines carry
-the bass and the loud strokes; beats are felt at 60 to 150 a minute. Each is a log-likelihood, and they are added.
+A hypothesis says how many steps make a beat and how many beats a bar; where in the bars the strokes lie then is decided by
+:mod:`listen.transcription.bar_slips`. What speaks for it is weighed in :mod:`listen.transcription.bar_evidence`; besides,
+beats are felt at 60 to 150 a minute.
 
 References
 ----------
 L. van Noorden, D. Moelants, "Resonance in the perception of musical pulse", Journal of New Music Research 28(1), 1999
-(tempo preference). G. Schwarz, "Estimating the dimension of a model", Annals of Statistics 6(2), 1978 (what a longer
-pattern must gain to be worth its places).
+(tempo preference).
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import Metre
+from listen.transcription.bar_evidence import Bar, CountedStrokes, find_hand, weigh_pattern
+from listen.transcription.bar_slips import place_strokes
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
-PREFERRED_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 0.6
-CHANGE_WEIGHT, MOST_CHANGES = 1.3, 24.0  # changes are not independent: more than so many add nothing
-AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
-PATTERN_WEIGHT = 0.4
-BAR_ACCENT_WEIGHT, BEAT_ACCENT_WEIGHT, MOST_ACCENTS = 1.0, 0.1, 48
-MOST_EXPLAINED = 1.0  # nats a stroke: accents of a hand explain no more
-MOST_PATTERN_BARS = 16.0
-METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 1.5,
-               (3, 4): 2.5, (2, 2): 2.5, (3, 3): 3.0, (2, 4): 3.0, (5, 2): 4.0}  # fmt: skip
+PREFERRED_BPM, PREFERRED_TRIPLE_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 80.0, 0.45
+MOST_STROKES = 48  # a part is no surer of its metre for going on longer
+METRE_COSTS = {(4, 2): 0.0, (4, 4): 0.2, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 1.0, (4, 1): 0.5, (3, 1): 2.0,
+               (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
-HAND_SWINGS: dict[int, tuple[float, ...]] = {
-    1: (1.5,), 2: (1.5, -1.5), 3: (1.2, 0.0, -0.8), 4: (1.5, -1.2, 0.8, -1.2)
-}  # fmt: skip
-"""Log-odds of a downstroke by the step in the beat, for the steps a beat has: the hand swings with the pulse (common
-practice, no source)."""
-SWING_WEIGHT = 0.2
-LIKELY_STEPS: dict[int, tuple[float, ...]] = {
-    1: (0.0,), 2: (1.5, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.0, -0.7)
-}  # fmt: skip
-"""Log-odds of a stroke by the step in the beat, against its other steps (common practice, no source)."""
 SLOWEST_BPM, FASTEST_BPM = 24.0, 320.0  # beyond them nobody counts beats
-STEPS_TOGETHER = 24  # a pattern comes back: more steps than that say nothing new
+CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
+TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_SWING, MOST_SWING = 0.56, 0.72
-
-
-@dataclass(frozen=True, slots=True)
-class CountedStrokes:
-    """What the counting listens to, a place for each stroke.
-
-    Parameters
-    ----------
-    steps : ndarray of int
-    weights : ndarray
-        Strength of the stroke against its neighbours, about 1.
-    bass : ndarray
-        1 where it is struck low, 0 where high only.
-    is_change : ndarray of bool
-        Whether a new chord begins with it.
-    lean : ndarray
-        Log-odds that it went down.
-    """
-
-    steps: NDArray[np.int64]
-    weights: Floats
-    bass: Floats
-    is_change: NDArray[np.bool_]
-    lean: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,22 +44,24 @@ class Counting:
 
     Parameters
     ----------
-    beats_per_bar, steps_per_beat : int
-    first_bar_step : int
-        The first step, from 0 up, that begins a bar.
+    bar : Bar
+    steps : ndarray of int, shape (n_strokes,)
+        Where each stroke lies, from the bar line before the first.
+    hand_odds : ndarray, shape (n_strokes,)
+        Log-odds of a downstroke by where it lies.
     score : float
         Log-likelihood, up to a constant.
     """
 
-    beats_per_bar: int
-    steps_per_beat: int
-    first_bar_step: int
+    bar: Bar
+    steps: Ints
+    hand_odds: Floats
     score: float
 
     @property
-    def steps_per_bar(self) -> int:
-        """Steps of the pulse in a bar."""
-        return self.beats_per_bar * self.steps_per_beat
+    def kind(self) -> tuple[int, bool]:
+        """Beats a bar, and whether a beat has three steps: what all tempos of a part share."""
+        return self.bar.beats, self.bar.per_beat == 3
 
 
 def rank_countings(
@@ -123,54 +89,89 @@ def rank_countings(
     Returns
     -------
     tuple of Counting
-        The best first bar of each kind of bar, best first; empty where no kind of bar fits what is known.
+        One for each kind of bar, best first; empty where no kind of bar fits what is known.
     """
     countings = []
-    for (beats, steps_per_beat), cost in METRE_COSTS.items():
-        if metre is not None and metre not in _signatures(beats, steps_per_beat):
+    for (beats, per_beat), cost in METRE_COSTS.items():
+        if metre is not None and metre not in _signatures(beats, per_beat):
             continue
-        bpm = 60.0 / (step_s * steps_per_beat)
-        if tempo_bpm is not None and abs(np.log2(bpm / tempo_bpm)) > 0.12:
+        bpm = 60.0 / (step_s * per_beat)
+        preferred = PREFERRED_TRIPLE_BPM if per_beat == 3 else PREFERRED_BPM
+        off = float(np.log2(bpm / (tempo_bpm or preferred)))
+        if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
             continue
-        if tempo_bpm is None and not SLOWEST_BPM <= bpm <= FASTEST_BPM:
-            continue
-        tempo = -0.5 * (np.log2(bpm / PREFERRED_BPM) / TEMPO_SPREAD_OCTAVES) ** 2
-        n = beats * steps_per_beat
-        pattern = _weigh_pattern(strokes, n)
-        firsts = range(n) if bar_step is None else [bar_step % n]
-        bar = (beats, steps_per_beat)
-        placed = [(_weigh_place(strokes, bar, first), first) for first in firsts]
-        best, first = max(placed, key=lambda item: (item[0], -item[1]))
-        countings.append(Counting(beats, steps_per_beat, first, best + pattern + tempo - cost))
+        tempo = -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
+        countings.append(_count(strokes, Bar(beats, per_beat), bar_step, tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
-def _weigh_place(strokes: CountedStrokes, bar: tuple[int, int], first: int) -> float:
-    """Weigh where bars begin: by the changes of chord, the accents and the swing of the hand."""
-    beats, steps_per_beat = bar
-    swing = np.array(HAND_SWINGS[steps_per_beat])[(strokes.steps - first) % steps_per_beat]
-    agreed = float((swing * strokes.lean).mean()) * min(len(strokes.steps), MOST_ACCENTS)
-    accents = _weigh_accents(strokes, beats, steps_per_beat, first)
-    changes = _weigh_changes(strokes, beats, steps_per_beat, first)
-    return float(changes + accents + SWING_WEIGHT * agreed + _weigh_beats(strokes, steps_per_beat, first))
+def _count(strokes: CountedStrokes, bar: Bar, bar_step: int | None, likely: float) -> Counting:
+    """Place the strokes in one kind of bar, and score it."""
+    share = min(1.0, MOST_STROKES / len(strokes.steps))
+    best: Counting | None = None
+    for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
+        steps, score = place_strokes(strokes, bar, first=bar_step, alternates=alternates)
+        odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
+        found = Counting(bar, steps, odds, share * (score + nats) + weigh_pattern(strokes, bar, steps) + likely)
+        if best is None or found.score > best.score:
+            best = found
+    assert best is not None
+    return best
 
 
-def _weigh_beats(strokes: CountedStrokes, steps_per_beat: int, first: int) -> float:
-    """Weigh whether beats are struck more than what lies between them: the gain over strokes anywhere, as many."""
-    n_steps = int(strokes.steps[-1]) + 1
-    struck = np.zeros(n_steps)
-    struck[strokes.steps] = 1.0
-    inside = (np.arange(n_steps) - first) % steps_per_beat
-    overall = float(np.clip(struck.mean(), 1e-3, 1.0 - 1e-3))
-    likely = np.array(LIKELY_STEPS[steps_per_beat])
-    low, high = -8.0, 8.0
-    for _ in range(20):  # as many strokes are expected as there are
-        middle = 0.5 * (low + high)
-        expected = 1.0 / (1.0 + np.exp(-(middle + likely)))
-        low, high = (middle, high) if expected.mean() < overall else (low, middle)
-    rates = expected[inside]
-    said = struck * np.log(rates / overall) + (1.0 - struck) * np.log((1.0 - rates) / (1.0 - overall))
-    return float(said.mean()) * min(n_steps, STEPS_TOGETHER)
+def choose_countings(
+    strokes: Sequence[CountedStrokes],
+    steps_s: Sequence[float],
+    *,
+    metre: tuple[int, int] | None = None,
+    tempo_bpm: float | None = None,
+    bar_steps: Sequence[int | None],
+) -> list[tuple[Counting, ...]]:
+    """Count a part that is played in several tempos: each by itself, in the metre that suits all together.
+
+    Parameters
+    ----------
+    strokes : sequence of CountedStrokes
+        Those of each tempo.
+    steps_s : sequence of float
+    metre, tempo_bpm
+        As told.
+    bar_steps : sequence of int or None
+        For each tempo a step that begins a bar, where it is told.
+
+    Returns
+    -------
+    list of tuple of Counting
+        For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits.
+    """
+    ranked = [
+        rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_step=bar_step)
+        for own, step_s, bar_step in zip(strokes, steps_s, bar_steps, strict=True)
+    ]
+    best, chosen = -np.inf, [0] * len(ranked)
+    longest = max(range(len(ranked)), key=lambda k: len(strokes[k].steps))
+    for anchor in ranked[longest]:
+        places, total = [], anchor.score
+        for number, row in enumerate(ranked):
+            sums = [_weigh_beside(one, steps_s[number], anchor, steps_s[longest]) for one in row]
+            if number == longest:
+                places.append(row.index(anchor))
+            elif sums and max(sums) > -np.inf:
+                places.append(int(np.argmax(sums)))
+                total += max(sums)
+        if len(places) == len(ranked) and total > best:
+            best, chosen = total, places
+    if best == -np.inf:
+        return []
+    return [(row[first], *row[:first], *row[first + 1 :]) for row, first in zip(ranked, chosen, strict=True)]
+
+
+def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_step_s: float) -> float:
+    """Weigh one tempo's counting beside the longest one's: the same metre, and not half or double its tempo."""
+    if counting.kind != anchor.kind:
+        return -np.inf
+    apart = np.log2(step_s * counting.bar.per_beat / (anchor_step_s * anchor.bar.per_beat))
+    return counting.score - 0.5 * float(apart / CHANGE_OCTAVES) ** 2
 
 
 def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:
@@ -179,72 +180,8 @@ def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:
     return (simple, (3 * beats, 8)) if steps_per_beat == 3 else (simple,)
 
 
-def _weigh_changes(strokes: CountedStrokes, beats: int, steps_per_beat: int, first: int) -> float:
-    """Weigh where in the bar chords change, against changes anywhere."""
-    n = beats * steps_per_beat
-    shares = np.full(n, (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / max(1, n - beats))
-    shares[::steps_per_beat] = AT_BEAT / max(1, beats - 1)
-    if beats % 2 == 0:
-        shares[n // 2] += AT_HALF_BAR
-    shares[0] = AT_BAR
-    shares /= shares.sum()
-    places = (strokes.steps[strokes.is_change] - first) % n
-    if len(places) == 0:
-        return 0.0
-    total = float(np.log(shares[places] * n).sum())
-    return float(CHANGE_WEIGHT * total * min(1.0, MOST_CHANGES / len(places)))
-
-
-def _weigh_pattern(strokes: CountedStrokes, n: int) -> float:
-    """Weigh how well the strokes repeat every n steps: the gain of a rate for each place over one for all."""
-    last = int(strokes.steps[-1])
-    n_bars = (last + 1) / n
-    if n_bars < 2:
-        return 0.0
-    struck = np.zeros(last + 1)
-    struck[strokes.steps] = 1.0
-    places = np.arange(last + 1) % n
-    counts = np.bincount(places, minlength=n)
-    rates = (np.bincount(places, weights=struck, minlength=n) + 0.25) / (counts + 0.5)
-    overall = (struck.sum() + 0.25) / (last + 1.5)
-    gain = float((counts * (_entropy(np.array([overall]))[0] - _entropy(rates))).sum())
-    gain -= 0.5 * (n - 1) * math.log(n_bars)
-    return PATTERN_WEIGHT * gain * min(1.0, MOST_PATTERN_BARS / n_bars)
-
-
-def _entropy(rates: Floats) -> Floats:
-    rates = np.clip(rates, 1e-6, 1 - 1e-6)
-    return np.asarray(-rates * np.log(rates) - (1 - rates) * np.log(1 - rates))
-
-
-def _weigh_accents(strokes: CountedStrokes, beats: int, steps_per_beat: int, first: int) -> float:
-    """Weigh whether strokes stand on beats, and loud and low ones on bar lines."""
-    n = beats * steps_per_beat
-    places = (strokes.steps - first) % n
-    on_beat = places % steps_per_beat == 0
-    weight = strokes.weights * (0.5 + strokes.bass)
-    at_bar = places == 0
-    there = float(weight[at_bar].mean()) if at_bar.any() else 0.0
-    elsewhere = float(weight[~at_bar].mean()) if (~at_bar).any() else 0.0
-    return BAR_ACCENT_WEIGHT * (there - elsewhere) + BEAT_ACCENT_WEIGHT * _explain(weight, on_beat)
-
-
-def _explain(weight: Floats, group: NDArray[np.bool_]) -> float:
-    """Return the log-likelihood gained by giving a group its own, higher mean; at most that of some bars."""
-    if group.all() or not group.any() or weight[group].mean() <= weight[~group].mean():
-        return 0.0
-    whole = float(weight.var()) + 1e-9
-    parted = float(group.mean() * weight[group].var() + (1 - group.mean()) * weight[~group].var()) + 1e-9
-    return 0.5 * min(len(weight), MOST_ACCENTS) * min(MOST_EXPLAINED, float(np.log(whole / parted)))
-
-
 def countings_to_metres(
-    countings: tuple[Counting, ...],
-    strokes: CountedStrokes,
-    phases: Floats,
-    step_s: float,
-    *,
-    signature: tuple[int, int] | None = None,
+    countings: tuple[Counting, ...], late: Floats, step_s: float, *, signature: tuple[int, int] | None = None
 ) -> tuple[Metre, ...]:
     """Write countings as metres with probabilities, half and double tempo among them.
 
@@ -252,9 +189,8 @@ def countings_to_metres(
     ----------
     countings : tuple of Counting
         Best first.
-    strokes : CountedStrokes
-    phases : ndarray, shape (n_strokes,)
-        Each stroke's exact place, in steps (not rounded): for the swing.
+    late : ndarray, shape (n_strokes,)
+        By how much each stroke comes after its step, in steps: for the swing.
     step_s : float
     signature : (int, int) or None
         Where it is known: decides whether three steps a beat are compound or a swung two.
@@ -270,7 +206,7 @@ def countings_to_metres(
     chances = np.exp(scores - scores.max())
     chances /= chances.sum()
     metres = [
-        _to_metre(one, strokes, phases, step_s, float(chance), signature)
+        _to_metre(one, late, step_s, float(chance), signature)
         for one, chance in zip(countings, chances.tolist(), strict=True)
     ]
     first = metres[0]
@@ -284,37 +220,29 @@ def countings_to_metres(
     return tuple(metres)
 
 
-def measure_lateness(phases: Floats, steps: NDArray[np.int64], counting: Counting) -> float:
+def measure_lateness(late: Floats, counting: Counting) -> float:
     """Measure by how much strokes on the beat come after their steps, in steps: even steps halve the swing."""
-    on = (steps - counting.first_bar_step) % counting.steps_per_beat == 0
-    return float(np.median(phases[on] - steps[on])) if on.any() else 0.0
+    on = counting.steps % counting.bar.per_beat == 0
+    return float(np.median(late[on])) if on.any() else 0.0
 
 
 def _to_metre(
-    counting: Counting,
-    strokes: CountedStrokes,
-    phases: Floats,
-    step_s: float,
-    probability: float,
-    signature: tuple[int, int] | None,
+    counting: Counting, late: Floats, step_s: float, probability: float, signature: tuple[int, int] | None
 ) -> Metre:
-    per_beat = counting.steps_per_beat
-    bpm = 60.0 / (step_s * per_beat)
-    inside = (strokes.steps - counting.first_bar_step) % per_beat
-    swing = 0.5
-    compound = False
+    per_beat, beats = counting.bar.per_beat, counting.bar.beats
+    inside = counting.steps % per_beat
+    swing, compound = 0.5, False
     if per_beat == 3:
-        off = inside != 0
-        middle = float((inside == 1).sum()) / max(1.0, float(off.sum()))
-        compound = middle > SWUNG_THIRD_SHARE if signature is None else signature[1] == 8
+        middle = float((inside == 1).sum()) / max(1.0, float((inside != 0).sum()))
+        compound = middle > SWUNG_THIRD_SHARE or beats == 2  # a swung two is rare
+        if signature is not None:
+            compound = signature[1] == 8
         swing = 0.5 if compound else 2.0 / 3.0
-    elif per_beat == 2:
-        off = inside == 1
-        if off.any():
-            place = float(np.median((phases[off] - counting.first_bar_step) % per_beat)) / per_beat
-            place -= measure_lateness(phases, strokes.steps, counting) / per_beat
-            swing = place if LEAST_SWING < place < MOST_SWING else 0.5
-    pickup = counting.first_bar_step * 12 // per_beat
+    elif per_beat == 2 and (inside == 1).any():
+        place = (1.0 + float(np.median(late[inside == 1])) - measure_lateness(late, counting)) / per_beat
+        swing = place if LEAST_SWING < place < MOST_SWING else 0.5
+    first = (-int(counting.steps[0])) % counting.bar.n_steps
+    pickup = first * 12 // per_beat
     return Metre(
-        counting.beats_per_bar, 8 if compound else 4, 3 if compound else 2, bpm, swing, pickup, probability
-    )  # fmt: skip
+        beats, 8 if compound else 4, 3 if compound else 2, 60.0 / (step_s * per_beat), swing, pickup, probability
+    )

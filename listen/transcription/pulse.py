@@ -1,13 +1,16 @@
-"""The pulse under a row of strokes: its finest regular step, and where each stroke lies on it.
+"""The pulse under a row of strokes, as a person plays it: a step whose length moves, and where each stroke lies on it.
 
-A strumming hand swings at a constant rate and strikes at some of its turns, so the strokes lie near whole multiples of
-one short step (the *tatum*). Its length is the longest for which the strokes' phases still agree; it may drift: it is
-estimated in windows, joined by the smoothest row of lengths, and followed from stroke to stroke.
+A strumming hand swings and strikes at some of its turns, so strokes lie near whole multiples of one short step (the
+*tatum*). Tempo is a state: after each stroke a hypothesis knows when its last step fell and how long a step is, with
+their covariance (a Kalman filter); the next stroke lies one, two … steps on, or between steps, or comes after a
+hesitation, or begins a new tempo. The best few hundred hypotheses are kept, all of them worked on at once.
 
 References
 ----------
-J. Bilmes, "Techniques to foster drum machine expressivity", ICMC 1993 (the tatum). N. I. Fisher, *Statistical analysis
-of circular data*, 1993 (the resultant length of phases).
+A. T. Cemgil, B. Kappen, "Monte Carlo methods for tempo tracking and rhythm quantization", JAIR 18, 2003 (the switching
+Kalman filter over score positions). N. Whiteley, A. T. Cemgil, S. Godsill, "Bayesian modelling of temporal structure
+in musical audio", ISMIR 2006 (tempo as a state that moves). J. Bilmes, "Techniques to foster drum machine
+expressivity", ICMC 1993 (the tatum).
 """
 
 from __future__ import annotations
@@ -18,157 +21,271 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
-SHORTEST_STEP_S, LONGEST_STEP_S = 0.07, 1.2
-STEPS_PER_OCTAVE = 72
-WINDOW_S, WINDOW_HOP_S = 12.0, 4.0
-GOOD_SHARE = 0.8
-"""Of the best agreement of phases that any length reaches: the longest length above it is the step."""
-LEAST_AGREEMENT = 0.55
-"""Of phases on the step found; random onsets reach .4 at most in windows of 12 s."""
-FEW_STROKES, FEW_AGREEMENT = 16, 0.75  # a few strokes lie near some step by chance
-CHANGE_COST = 6.0  # for an octave of change between windows
-LONGEST_GAP_S = 4.0  # longer rests break the pulse
-FOLLOW = 0.15  # how fast the length follows the strokes
+SHORTEST_STEP_S, LONGEST_STEP_S = 0.1, 1.2
+LENGTHS_PER_OCTAVE = 18
+ONSET_SD_S = 0.022
+TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
+STRUCK = 0.6  # of steps that carry a stroke
+STRAY_A_SECOND = 0.08
+HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
+RESTART_NATS = 9.0
+LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
+MOST_EMPTY = 6  # steps without a stroke: more say no more
+N_KEPT, WORST_NATS = 200, 14.0  # behind the best
+LEAST_GAIN, FEW_GAIN = -0.25, 4.0
+"""Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
+LEAST_STROKES = 4
+STRAY, BEGIN = -1, -2
+LEAST_STRAYS, STRAY_SHARE, SPLIT_SD, SPLIT_NATS = 2, 0.05, 0.09, 1.5
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
-NEAR_STROKES = 8  # on either side, through which a line is drawn
-GRID_RIDGE = 4.0  # as if four steps more had been seen at the expected length
-OFF_SHARE = 0.3  # of a step: a stroke further off is no part of the pulse
+NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
+LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
 
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """Where strokes lie on the finest regular step.
+    """Where the strokes of one stretch of a tempo, steady or moving, lie on its finest step.
 
     Parameters
     ----------
-    steps : ndarray of int, shape (n_strokes,)
-        Whole steps counted from the first stroke.
+    first, last : int
+        Its strokes, both included.
+    steps : ndarray of int, shape (last - first + 1,)
+        Whole steps counted from the first stroke; a stroke between two steps has the nearer one.
     step_times_s : ndarray, shape (n_steps,)
         When each step falls, from step 0 to the last stroke's and one more.
     step_s : float
         Median length.
-    agreement : float
-        How well the strokes agree, 0..1.
+    gain : float
+        Nats a stroke that it explains better than strokes at random.
     """
 
-    steps: NDArray[np.int64]
+    first: int
+    last: int
+    steps: Ints
     step_times_s: Floats
     step_s: float
-    agreement: float
+    gain: float
 
 
-def find_pulse(onsets_s: Floats, weights: Floats, *, step_range_s: tuple[float, float] | None = None) -> Pulse | None:
-    """Find the pulse of a row of strokes.
+def find_pulses(
+    onsets_s: Floats, *, begin_costs: Floats | None = None, step_range_s: tuple[float, float] | None = None
+) -> tuple[Pulse, ...]:
+    """Find the pulse of a row of strokes: one for each tempo that it is played in.
 
     Parameters
     ----------
     onsets_s : ndarray, shape (n_strokes,)
-    weights : ndarray, shape (n_strokes,)
-        How much each stroke counts.
+    begin_costs : ndarray, shape (n_strokes,), or None
+        Nats that a tempo which begins at a stroke costs more: people begin with a downstroke.
     step_range_s : (float, float) or None
-        The shortest and longest step to consider.
+        The shortest and longest step, where they are told: then there is a pulse.
 
     Returns
     -------
-    Pulse or None
-        None in free time, and for fewer than four strokes.
+    tuple of Pulse
+        Empty in free time, and for fewer than four strokes.
 
     Examples
     --------
-    >>> pulse = find_pulse(np.array([1.0, 1.5, 1.75, 2.0, 2.5, 2.75, 3.0]), np.ones(7))
+    >>> (pulse,) = find_pulses(np.array([1.0, 1.5, 1.75, 2.0, 2.5, 2.75, 3.0]))
     >>> round(pulse.step_s, 2), pulse.steps.tolist()
     (0.25, [0, 2, 3, 4, 6, 7, 8])
     """
-    if len(onsets_s) < 4:
-        return None
-    shortest, longest = step_range_s or (SHORTEST_STEP_S, LONGEST_STEP_S)
-    n = max(2, int(np.log2(longest / shortest) * STEPS_PER_OCTAVE))
-    lengths = shortest * 2.0 ** (np.arange(n) / STEPS_PER_OCTAVE)
-    centres = np.arange(onsets_s[0], onsets_s[-1] + WINDOW_HOP_S, WINDOW_HOP_S)
-    agreement = np.array([_agree(onsets_s, weights, centre, lengths) for centre in centres])
-    overall = agreement.mean(axis=0)
-    place = _longest_good(overall)
-    track = _smoothest(agreement, place)
-    found = float(np.mean([agreement[k, track[k]] for k in range(len(track))]))
-    if found < (LEAST_AGREEMENT if len(onsets_s) >= FEW_STROKES else FEW_AGREEMENT):
-        return None
-    own_lengths = np.interp(onsets_s, centres, lengths[track])
-    steps, times = _follow(onsets_s, own_lengths)
-    swung = _join_fifths(steps)
-    if swung is not None:
-        steps = swung
-        times = _draw_grid(onsets_s, steps, own_lengths * 2.5)
-    return Pulse(steps, times, float(np.median(np.diff(times))), found)
+    if len(onsets_s) < LEAST_STROKES:
+        return ()
+    lengths = _make_lengths(step_range_s or (SHORTEST_STEP_S, LONGEST_STEP_S))
+    advances, score = track_steps(onsets_s, lengths, begin_costs=begin_costs)
+    n = len(onsets_s)
+    gain = score / n - np.log(n / max(float(onsets_s[-1] - onsets_s[0]), 1e-3)) + 1.0
+    if step_range_s is None and gain < LEAST_GAIN + FEW_GAIN / n:
+        return ()
+    begins = np.flatnonzero(advances == BEGIN).tolist()
+    return tuple(
+        draw_pulse(onsets_s, advances, first, after - 1, float(gain))
+        for first, after in zip(begins, [*begins[1:], n], strict=True)
+    )
 
 
-def _agree(onsets_s: Floats, weights: Floats, centre_s: float, lengths: Floats) -> Floats:
-    """Measure, for each length, how well the phases of the strokes in one window agree.
+def _make_lengths(range_s: tuple[float, float]) -> Floats:
+    """Return lengths that a step may begin with, a geometric row."""
+    n = max(3, int(np.log2(range_s[1] / range_s[0]) * LENGTHS_PER_OCTAVE) + 1)
+    return np.asarray(np.geomspace(range_s[0], range_s[1], n))
 
-    Phases are compared between strokes not far apart, so that a small error of the length does not add up: the
-    resultant is taken over differences of up to eight successive strokes.
+
+class _Beam:
+    """Hypotheses after a stroke: a column each.
+
+    Rows: when the last step fell, how long a step is, their three covariances, the score, the last stroke on a step,
+    the hypothesis that it came from, and how (steps on, or :data:`STRAY`, :data:`BEGIN`).
     """
-    inside = np.abs(onsets_s - centre_s) < WINDOW_S / 2
-    times, counts = onsets_s[inside], weights[inside]
-    if len(times) < 3:
-        return np.zeros(len(lengths))
-    total, norm = np.zeros(len(lengths)), 0.0
-    for lag in range(1, min(9, len(times))):
-        apart = times[lag:] - times[:-lag]
-        pair = counts[lag:] * counts[:-lag] * (apart < LONGEST_GAP_S)
-        total += (pair[:, None] * np.cos(2 * np.pi * apart[:, None] / lengths)).sum(axis=0)
-        norm += float(pair.sum())
-    return total / max(norm, 1e-9)
+
+    AT, LENGTH, VAR_AT, COV, VAR_LENGTH, SCORE, MATCHED, PARENT, HOW = range(9)
 
 
-def _longest_good(agreement: Floats) -> int:
-    """Return the longest length whose agreement is a local maximum near the best of all."""
-    inner = (agreement[1:-1] >= agreement[:-2]) & (agreement[1:-1] >= agreement[2:])
-    peaks = np.flatnonzero(np.concatenate([[True], inner, [True]]))
-    good = peaks[agreement[peaks] >= GOOD_SHARE * agreement.max()]
-    return int(good[-1])
+def track_steps(onsets_s: Floats, lengths_s: Floats, *, begin_costs: Floats | None = None) -> tuple[Ints, float]:
+    """Follow the step through a row of strokes.
 
+    Parameters
+    ----------
+    onsets_s : ndarray, shape (n_strokes,)
+    lengths_s : ndarray, shape (n_lengths,)
+        Lengths that a step may begin with.
+    begin_costs : ndarray, shape (n_strokes,), or None
+        Nats that a tempo costs more which begins at a stroke.
 
-def _smoothest(agreement: Floats, start: int) -> NDArray[np.int64]:
-    """Follow the length through the windows, near where it is on the whole: agreement against change."""
-    n_lengths = agreement.shape[1]
-    reach = STEPS_PER_OCTAVE // 3
-    low, high = max(0, start - reach), min(n_lengths, start + reach + 1)
-    local = agreement[:, low:high]
-    change = CHANGE_COST / STEPS_PER_OCTAVE * np.abs(np.subtract.outer(np.arange(high - low), np.arange(high - low)))
-    total, came = local[0].copy(), []
-    for row in local[1:]:
-        options = total[None, :] - change
-        came.append(options.argmax(axis=1))
-        total = row + options.max(axis=1)
-    place = int(total.argmax())
-    path = [place]
-    for back in reversed(came):
-        place = int(back[place])
-        path.append(place)
-    return np.array(path[::-1]) + low
-
-
-def _follow(onsets_s: Floats, lengths: Floats) -> tuple[NDArray[np.int64], Floats]:
-    """Count steps from stroke to stroke; the grid is drawn through the strokes by local straight lines."""
-    steps = np.zeros(len(onsets_s), np.int64)
-    phase_s, length = float(onsets_s[0]), float(lengths[0])
-    count = 0
+    Returns
+    -------
+    advances : ndarray of int, shape (n_strokes,)
+        Steps from the last stroke that lay on one; −1 for a stray, −2 where a tempo begins.
+    score : float
+        Log-likelihood of the best hypothesis.
+    """
+    b = _Beam
+    beam = _begin(float(onsets_s[0]), lengths_s, 0)
+    history = [beam[[b.PARENT, b.HOW]]]
     for place in range(1, len(onsets_s)):
-        length += FOLLOW * (float(lengths[place]) - length)
-        ahead = (float(onsets_s[place]) - phase_s) / length
-        whole = max(0, round(ahead))
-        off = ahead - whole
-        count += whole
-        steps[place] = count
-        # the grid moves towards a stroke that lies near it, and stays where one does not
-        pull = 0.5 if abs(off) < OFF_SHARE else 0.05
-        phase_s += whole * length + pull * off * length
-    times = _draw_grid(onsets_s, steps, lengths)
-    return steps, times
+        extended = _extend(beam, float(onsets_s[place]), place)
+        new = _begin(float(onsets_s[place]), lengths_s, place)
+        best = int(beam[b.SCORE].argmax())
+        rested = float(onsets_s[place] - onsets_s[place - 1]) > LONG_GAP_S
+        cost = RESTART_NATS - (LONG_GAP_NATS if rested else 0.0)
+        new[b.SCORE] += beam[b.SCORE, best] - cost - (0.0 if begin_costs is None else begin_costs[place])
+        new[b.PARENT] = best
+        beam = _prune(np.concatenate([extended, new], axis=1))
+        history.append(beam[[b.PARENT, b.HOW]])
+    column = int(beam[b.SCORE].argmax())
+    score = float(beam[b.SCORE, column])
+    advances = np.zeros(len(onsets_s), np.int64)
+    for place in range(len(onsets_s) - 1, -1, -1):
+        parent, how = history[place][:, column]
+        advances[place] = int(how)
+        column = int(parent)
+    return advances, score
 
 
-def _join_fifths(steps: NDArray[np.int64]) -> NDArray[np.int64] | None:
+def _begin(at_s: float, lengths_s: Floats, place: int) -> Floats:
+    """Begin a tempo at a stroke: a hypothesis for each length."""
+    b = _Beam
+    beam = np.zeros((9, len(lengths_s)))
+    beam[b.AT], beam[b.LENGTH] = at_s, lengths_s
+    ratio = (lengths_s[-1] / lengths_s[0]) ** (1.0 / (len(lengths_s) - 1))
+    beam[b.VAR_AT], beam[b.VAR_LENGTH] = ONSET_SD_S**2, (0.5 * (ratio - 1.0) * lengths_s) ** 2
+    beam[b.SCORE] = np.log(STRUCK) - np.log(len(lengths_s))
+    beam[b.MATCHED], beam[b.HOW] = place, BEGIN
+    return beam
+
+
+def _extend(beam: Floats, at_s: float, place: int) -> Floats:
+    """Lay a stroke on a step of each hypothesis: the nearest, the one beside it, after a hesitation, or on none."""
+    b = _Beam
+    exact = (at_s - beam[b.AT]) / beam[b.LENGTH]
+    near = np.maximum(np.round(exact), 1.0)
+    beside = np.maximum(near + np.where(exact > near, 1.0, -1.0), 1.0)
+    stray = beam.copy()
+    stray[b.SCORE] += np.log(STRAY_A_SECOND)
+    stray[b.PARENT], stray[b.HOW] = np.arange(beam.shape[1]), STRAY
+    late = _match(beam, at_s, near, place, HESITATION_SD)
+    late[b.SCORE] += np.log(HESITATES)
+    return np.concatenate([_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1)
+
+
+def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd: float) -> Floats:
+    """Correct each hypothesis by a stroke that lies so many steps on (Kalman's equations)."""
+    b = _Beam
+    length = beam[b.LENGTH]
+    walk = (TEMPO_SD * length) ** 2 * advance
+    var_at = beam[b.VAR_AT] + advance * (2.0 * beam[b.COV] + advance * beam[b.VAR_LENGTH]) + walk * advance**2 / 3.0
+    cov = beam[b.COV] + advance * beam[b.VAR_LENGTH] + walk * advance / 2.0
+    var_length = beam[b.VAR_LENGTH] + walk
+    var_at = var_at + (hesitation_sd * length) ** 2
+    off = at_s - beam[b.AT] - advance * length
+    var = var_at + ONSET_SD_S**2
+    pull_at, pull_length = var_at / var, cov / var
+    matched = np.empty_like(beam)
+    matched[b.AT] = at_s - off + pull_at * off
+    matched[b.LENGTH] = np.maximum(length + pull_length * off, 0.5 * SHORTEST_STEP_S)
+    matched[b.VAR_AT] = (1.0 - pull_at) * var_at
+    matched[b.COV] = (1.0 - pull_at) * cov
+    matched[b.VAR_LENGTH] = var_length - pull_length * cov
+    empty = np.minimum(advance - 1.0, MOST_EMPTY)
+    matched[b.SCORE] = (
+        beam[b.SCORE] - 0.5 * (off * off / var + np.log(2 * np.pi * var)) + np.log(STRUCK) + empty * np.log(1 - STRUCK)
+    )
+    matched[b.MATCHED] = place
+    matched[b.PARENT], matched[b.HOW] = np.arange(beam.shape[1]), advance
+    return matched
+
+
+def _prune(beam: Floats) -> Floats:
+    """Keep the best hypotheses, one of those that agree in tempo and phase."""
+    b = _Beam
+    near = np.flatnonzero(beam[b.SCORE] > beam[b.SCORE].max() - WORST_NATS)
+    order = near[np.argsort(-beam[b.SCORE, near], kind="stable")]
+    tempo = np.round(np.log2(beam[b.LENGTH, order]) * 2 * LENGTHS_PER_OCTAVE).astype(np.int64)
+    key = beam[b.MATCHED, order].astype(np.int64) * 1000 + tempo + 500
+    _, firsts = np.unique(key, return_index=True)
+    return beam[:, order[np.sort(firsts)][:N_KEPT]]
+
+
+def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: float) -> Pulse:
+    """Draw the grid of one tempo through its strokes, and lay strays on its finest parts.
+
+    Parameters
+    ----------
+    onsets_s : ndarray, shape (n_strokes,)
+    advances : ndarray of int, shape (n_strokes,)
+        From :func:`track_steps`.
+    first, last : int
+        The strokes of this tempo, both included.
+    gain : float
+
+    Returns
+    -------
+    Pulse
+    """
+    own, how = onsets_s[first : last + 1], advances[first : last + 1]
+    on = np.flatnonzero(how != STRAY)
+    steps = np.cumsum(np.maximum(how[on], 0))
+    times = fit_lines(own[on], steps)
+    phases = find_phases(own, times)
+    split = _choose_split(phases[how == STRAY], len(own))
+    if split > 1:
+        every = np.arange(split * (len(times) - 1) + 1) / split
+        times = np.interp(every, np.arange(len(times)), times)
+        phases = phases * split
+    laid = np.round(phases).astype(np.int64)
+    if split == 1:
+        laid[on] = steps
+    joined = _join_fifths(laid)
+    if joined is not None:
+        laid, times = joined, fit_lines(own, joined)
+    laid -= laid[0]
+    return Pulse(first, last, laid, times, float(np.median(np.diff(times))), gain)
+
+
+def find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
+    """Return each stroke's exact place on the grid, in steps; strays after its end lie beyond it."""
+    beyond = np.maximum(onsets_s - times_s[-1], 0.0) / (times_s[-1] - times_s[-2])
+    return np.asarray(np.interp(onsets_s, times_s, np.arange(len(times_s))) + beyond)
+
+
+def _choose_split(strays: Floats, n_strokes: int) -> int:
+    """Choose into how many parts a step is split, by where strays lie in it: 1, 2 or 3."""
+    if len(strays) < max(LEAST_STRAYS, STRAY_SHARE * n_strokes):
+        return 1
+    gains = [0.0]
+    for parts in (2, 3):
+        off = np.abs(strays * parts - np.round(strays * parts)) / parts
+        off = np.where(np.round(strays * parts) % parts == 0, 0.5, off)  # beside a step it is no part of one
+        near = np.exp(-0.5 * (off / SPLIT_SD) ** 2) / (SPLIT_SD * np.sqrt(2 * np.pi) * (parts - 1))
+        gains.append(float(np.log(0.7 * near + 0.3).sum()) - SPLIT_NATS)
+    return 1 + int(np.argmax(gains))
+
+
+def _join_fifths(steps: Ints) -> Ints | None:
     """Count halves of a beat where fifths were found and only two of five are struck: a swung beat, long and short."""
     for first in range(5):
         beats, inside = np.divmod(steps - first, 5)
@@ -179,19 +296,19 @@ def _join_fifths(steps: NDArray[np.int64]) -> NDArray[np.int64] | None:
     return None
 
 
-def _draw_grid(onsets_s: Floats, steps: NDArray[np.int64], lengths: Floats) -> Floats:
-    """Give every step a time: around each step a line is fitted to the strokes near it."""
+def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
+    """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most."""
     grid = np.arange(steps[-1] + 2)
     middles = np.searchsorted(steps, grid)
     near = middles[:, None] + np.arange(-NEAR_STROKES, NEAR_STROKES)
     inside = (near >= 0) & (near < len(steps))
     near = near.clip(0, len(steps) - 1)
-    counts = inside.sum(axis=1)
-    x, y = np.where(inside, steps[near], 0).astype(float), np.where(inside, onsets_s[near], 0.0)
-    mean_x, mean_y = x.sum(axis=1) / counts, y.sum(axis=1) / counts
-    spread = np.where(inside, x - mean_x[:, None], 0.0)
-    along = (spread * (y - mean_y[:, None])).sum(axis=1)
-    expected = lengths[middles.clip(max=len(lengths) - 1)]
-    slopes = (along + GRID_RIDGE * expected) / ((spread * spread).sum(axis=1) + GRID_RIDGE)
-    times = mean_y + slopes * (grid - mean_x)
-    return np.maximum.accumulate(times)
+    x, y = steps[near].astype(float), onsets_s[near]
+    weights = inside * np.exp(-0.5 * ((x - grid[:, None]) / NEAR_STEPS) ** 2) + 1e-9 * inside
+    total = weights.sum(axis=1)
+    mean_x, mean_y = (weights * x).sum(axis=1) / total, (weights * y).sum(axis=1) / total
+    spread = x - mean_x[:, None]
+    expected = (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
+    along = (weights * spread * (y - mean_y[:, None])).sum(axis=1)
+    slopes = (along + LINE_RIDGE * expected) / ((weights * spread**2).sum(axis=1) + LINE_RIDGE)
+    return np.maximum.accumulate(mean_y + slopes * (grid - mean_x))

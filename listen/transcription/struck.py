@@ -15,19 +15,20 @@ from numpy.typing import NDArray
 
 from listen.evidence import Direction, StrokeEvidence
 from listen.transcription.grid import Grid
-from listen.transcription.metre import HAND_SWINGS
 
 STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 """Rises of struck and unstruck strings overlap (partials beat): the say of one is bounded."""
 SINGLE_NATS, TOP_NATS = 3.5, 0.5
 FEWER_NATS = 0.8  # for each string above that is left out
-N_SLOTS, TOGETHER_STRUCK = 6, 0.85
+N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
 
 
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
 LEAST_SURE = 0.52
-OWN_SHARE, TOGETHER_SHARE, MOST_TOGETHER = 0.6, 0.4, 8
+OWN_SHARE, TOGETHER_SHARE, HAND_SHARE, NEAR_STROKES = 0.6, 0.5, 0.5, 16.0
+"""How a stroke's own evidence, that of near strokes at the same place of the bar, and the swing of the hand are joined: of
+matched strokes of recorded takes .92 (line) and .94 (phone) go the right way, by its own evidence alone .80 and .79."""
 Floats = NDArray[np.float64]
 
 
@@ -145,7 +146,7 @@ def _run_cost(first: int, last: int, n: int) -> float:
 
 
 def tell_directions(
-    strokes: Sequence[StrokeEvidence], struck: list[StruckStrings | None], grid: Grid | None, steps: NDArray[np.int64]
+    strokes: Sequence[StrokeEvidence], struck: list[StruckStrings | None], grid: Grid | None
 ) -> list[tuple[Direction | None, float]]:
     """Tell which way the hand went at each stroke.
 
@@ -159,8 +160,6 @@ def tell_directions(
         None for muted strokes.
     grid : Grid or None
         None in free time.
-    steps : ndarray of int, shape (n_strokes,)
-        Steps of the pulse; not looked at in free time.
 
     Returns
     -------
@@ -170,14 +169,19 @@ def tell_directions(
     own = np.array([_lean_of(stroke, run) for stroke, run in zip(strokes, struck, strict=True)])
     odds = own.copy()
     if grid is not None:
-        n = grid.counting.steps_per_bar
-        places = (steps - grid.counting.first_bar_step) % n
-        counts = np.bincount(places, minlength=n)
-        means = np.bincount(places, weights=own, minlength=n) / np.maximum(counts, 1)
-        together = means * np.minimum(counts, MOST_TOGETHER) * TOGETHER_SHARE
-        swing = HAND_SWINGS.get(grid.counting.steps_per_beat, (0.0,))
-        odds = own * OWN_SHARE + together[places] + np.array([swing[place % len(swing)] for place in places])
+        odds = OWN_SHARE * own + TOGETHER_SHARE * _pool_near(own, grid.places) + HAND_SHARE * grid.hand_odds
     return [_decide(float(one)) for one in odds]
+
+
+def _pool_near(own: Floats, places: NDArray[np.int64]) -> Floats:
+    """Sum the evidence of near strokes at the same place of the bar: a pattern comes back, until it changes."""
+    reach = int(3 * NEAR_STROKES)
+    taper = np.exp(-0.5 * (np.arange(-reach, reach + 1) / NEAR_STROKES) ** 2)
+    pooled = np.zeros(len(own))
+    for place in np.unique(places):
+        here = places == place
+        pooled[here] = np.convolve(np.where(here, own, 0.0), taper)[reach : reach + len(own)][here]
+    return pooled
 
 
 def _lean_of(stroke: StrokeEvidence, run: StruckStrings | None) -> float:

@@ -15,6 +15,7 @@ from listen.voicing.groups import (
 from listen.voicing.ideas import Idea, find_ideas
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
+from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
 from listen.voicing.search import find_shapes
 from listen.voicing.setup import weigh_fretboard
 from listen.voicing.strings import weigh_stiffness
@@ -28,6 +29,8 @@ __all__ = [
     "FitSettings",
     "Idea",
     "NothingLeftError",
+    "PathBy",
+    "Progression",
     "ShapeFilters",
     "ShapeGroup",
     "StringChange",
@@ -39,15 +42,18 @@ __all__ = [
     "compare_chords",
     "compare_shapes",
     "decode_paths",
+    "find_easiest_capo",
     "find_ideas",
     "find_nearest_shape",
     "find_places",
     "find_power_chords",
+    "find_progression",
     "find_shapes",
     "fit_shapes",
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
+    "measure_voice_leading",
     "weigh_fretboard",
     "weigh_stiffness",
 ]

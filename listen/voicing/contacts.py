@@ -31,6 +31,8 @@ class Automaton:
         Next state when it is stopped so many frets above the position; -1 when that needs a finger too many.
     touched : ndarray, shape (n_states,), bool
         Whether a string is stopped at the position itself.
+    fingers : ndarray, shape (n_states,), int8
+        How many fingers are down.
     """
 
     start: int
@@ -38,6 +40,7 @@ class Automaton:
     ring: NDArray[np.int32]
     stop: NDArray[np.int32]
     touched: NDArray[np.bool_]
+    fingers: NDArray[np.int8]
 
 
 @lru_cache(maxsize=32)
@@ -79,6 +82,7 @@ def load_automaton(n_offsets: int, most_fingers: int) -> Automaton:
         np.array(ring, np.int32),
         np.array(stop, np.int32),
         np.array([touched for _, _, touched in order], bool),
+        np.array([fingers for _, fingers, _ in order], np.int8),
     )
 
 

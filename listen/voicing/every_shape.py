@@ -3,6 +3,10 @@
 For each position of the lowest stopped fret, strings are added one by one from the bass side. A small automaton
 (:mod:`listen.voicing.contacts`) counts the fingers that the stopped frets need at least, and a partial shape that needs
 a fifth, or can no longer hold every needed tone, is dropped at once.
+
+The list is complete up to :data:`MOST_STATES` partial shapes, which no chord on six strings reaches (a wide hand with
+its thumb over the neck comes to 84,000 with C11). Beyond, on eight strings of a long neck, the half that looks plainest
+is kept: few fingers, few silent strings inside, few tones still lacking, low on the neck.
 """
 
 from __future__ import annotations
@@ -16,6 +20,9 @@ from listen.instrument import Fretboard, Hand
 from listen.voicing.contacts import Automaton, load_automaton, reach_in_frets
 from listen.voicing.wanted_tones import WantedTones
 
+MOST_STATES = 100_000
+THINNED_TO = 40_000
+_FINGER, _SILENT_INSIDE, _LACKING, _FRET = 1.0, 1.0, 0.6, 0.2  # what makes a partial shape less plain (judged)
 _BITS = 6  # of a string's fret in a shape's number
 _POPCOUNT = np.array([number.bit_count() for number in range(1 << 13)], np.int8)
 
@@ -38,6 +45,8 @@ def list_shapes(wanted: WantedTones, fretboard: Fretboard, *, hand: Hand) -> Fre
         left = fretboard.n_strings - 1 - string
         lacking = np.min([_POPCOUNT[needed & ~states.tones] for needed in wanted.needed], axis=0)
         states = states.take(lacking <= left)
+        if states.number.size > MOST_STATES:
+            states = _thin(states, lacking[lacking <= left], steps, n_done=string + 1)
     told = np.zeros(states.tones.size, bool)
     for needed in wanted.needed:
         told |= (needed & ~states.tones) == 0
@@ -69,6 +78,22 @@ class _States:
     def unpack(self, n_strings: int) -> Frets:
         columns = [(self.number >> (_BITS * string) & ((1 << _BITS) - 1)) - 1 for string in range(n_strings)]
         return np.stack(columns, axis=1).astype(np.int8)
+
+
+def _thin(states: _States, lacking: NDArray[np.int8], steps: Automaton, *, n_done: int) -> _States:
+    """Keep the plainest of too many partial shapes."""
+    inside, pending = np.zeros(lacking.size, np.int8), np.zeros(lacking.size, np.int8)
+    begun = np.zeros(lacking.size, bool)
+    for string in range(n_done):
+        sounds = (states.number >> (_BITS * string) & ((1 << _BITS) - 1)) > 0
+        inside += np.where(sounds, pending, np.int8(0))
+        begun |= sounds
+        pending = np.where(sounds | ~begun, np.int8(0), pending + np.int8(1))
+    cost = np.float32(_FINGER) * steps.fingers[states.automaton] + np.float32(_SILENT_INSIDE) * (inside + pending)
+    cost += np.float32(_LACKING) * lacking + np.float32(_FRET) * states.position
+    kept = np.zeros(lacking.size, bool)
+    kept[np.argpartition(cost, THINNED_TO)[:THINNED_TO]] = True
+    return states.take(kept)
 
 
 def _start(fretboard: Fretboard, steps: Automaton) -> _States:

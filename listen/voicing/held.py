@@ -25,6 +25,9 @@ from listen.voicing.strokes import (
     weigh_rise,
 )
 
+SYMPATHETIC_SEMITONES = (0, 12, 19, 24, 28, 31)
+"""Harmonics 1 to 6 of an open string: what stands out there may be that string ringing along, and proves nothing."""
+
 
 def weigh_held(
     evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, *, settings: FitSettings
@@ -50,7 +53,8 @@ def weigh_held(
     if prices is None or not len(whole.masks):
         return whole
     least = float(whole.notes.max()) - settings.margin_nats
-    strokes = find_strokes_of_shapes(_gather_heard(evidence, candidates), fretboard, prices=prices, least=least)
+    heard = _gather_heard(evidence, candidates, fretboard)
+    strokes = find_strokes_of_shapes(heard, fretboard, prices=prices, least=least)
     masks, first = np.unique(whole.masks, return_index=True)
     known = np.isin(strokes.masks, masks)
     held, sounded, nats = strokes.held[known], strokes.sounded[known], strokes.nats[known]
@@ -75,12 +79,14 @@ def weigh_held(
     )
 
 
-def _gather_heard(evidence: StrumEvidence, candidates: Candidates) -> HeardPitches:
+def _gather_heard(evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard) -> HeardPitches:
     """Lay out what was heard by pitch."""
+    ringing = {pitch.midi + above for pitch in fretboard.open_pitches for above in SYMPATHETIC_SEMITONES}
     bits, faint = np.zeros(MOST_MIDI, np.int32), np.zeros(MOST_MIDI)
     log_odds = np.full(MOST_MIDI, -np.inf)
     for heard in evidence.pitches:
-        faint[heard.pitch.midi] = weigh_rise(heard.rise_db)
+        said = weigh_rise(heard.rise_db)
+        faint[heard.pitch.midi] = min(0.0, said) if heard.pitch.midi in ringing else said
     for place, pitch in enumerate(candidates.pitches):
         bits[pitch.midi], log_odds[pitch.midi] = 1 << place, candidates.log_odds[place]
     return HeardPitches(bits, log_odds, faint, candidates.sums)

@@ -10,6 +10,7 @@ import numpy as np
 
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard
+from listen.log_odds import log_sum_exp
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.hypotheses import find_candidates, weigh_shapes
 
@@ -36,5 +37,4 @@ def weigh_fretboard(evidence: StrumEvidence, fretboard: Fretboard, *, settings: 
     total = weighed.notes + weighed.string_losses + weighed.hand + weighed.book
     if len(total) == 0:
         return -np.inf
-    highest = float(total.max())
-    return highest + float(np.log(np.exp(total - highest).sum()))
+    return float(log_sum_exp(total))

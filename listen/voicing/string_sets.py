@@ -30,6 +30,7 @@ from listen.instrument import (
     Fretboard,
     outlier_share,
 )
+from listen.log_odds import log_sum_exp
 from listen.reading import GuitarProfile
 
 Floats = npt.NDArray[np.float64]
@@ -74,8 +75,7 @@ def weigh_together(
         said += table[:, places[:, string], string]
     offset_odds = -0.5 * (OFFSETS / SET_SIGMA) ** 2
     said += np.tile(offset_odds, len(string_sets))[:, None]
-    highest = said.max(axis=0)
-    return np.asarray(highest + np.log(np.exp(said - highest).sum(axis=0)))
+    return np.asarray(log_sum_exp(said, axis=0))
 
 
 def _tabulate(

@@ -28,11 +28,12 @@ FAINT_SHARE = 0.6
 """Of the strings that are held and do not sound: so many are there faintly."""
 FAINTEST_DB, LOUDEST_FAINT_DB = 4.0, 40.0  # how far such a string stands out, anything between alike
 NOISE_RISES_DB = (
-    *((4, 0.07), (6, 0.057), (8, 0.037), (10, 0.019), (12, 0.0125)),
-    *((15, 0.0077), (20, 0.0046), (30, 0.001), (math.inf, 0.0003)),
+    *((4, 0.07), (6, 0.055), (8, 0.033), (10, 0.017), (12, 0.0094)),
+    *((15, 0.0069), (20, 0.0032), (math.inf, 0.001)),
 )
-"""Density a decibel of what stands out, up to so many decibels, where nothing is held: counted on 5,555 pitches outside
-the chord (and no open string's) in 339 recorded open chords."""
+"""Density a decibel of what stands out, up to so many decibels, where nothing is held: counted on 4,380 pitches outside
+the chord, and no harmonic of an open string, in 339 recorded open chords; the last is rounded up threefold,
+since what stands out may be something else."""
 USUAL_NATS = {
     frozenset({0, 4, 7}): 0.0,
     frozenset({0, 3, 7}): -0.3,
@@ -81,13 +82,13 @@ class StrokePrices:
     low: float = 1.5
     high: float = 1.5
     further: float = 3.0
-    inner: float = 2.0
+    inner: float = 2.5
     second_inner: float = 1.5
     open_inner: float = 1.5
     mixed: float = 0.5
     brushed: float = 4.0
-    unlisted: float = 1.0
-    unlisted_inner: float = 2.0
+    unlisted: float = 1.5
+    unlisted_inner: float = 2.5
     power: float = 1.5
 
 

@@ -14,14 +14,14 @@ from starlette.staticfiles import StaticFiles
 
 from listen import __version__
 from listen.request import Desk, Library
-from listen.web import neck, sheets, sounds, takes
+from listen.web import neck, practice, sheets, sounds, takes
 from listen.web.events import Hub
 from listen.web.failures import answer_failures
 from listen.web.guard import Guard
 from listen.web.reader import Reader
 from listen.web.state import Held
 
-ROUTERS = (takes.router, sheets.router, sounds.router, neck.router)  # another view brings its own
+ROUTERS = (takes.router, sheets.router, sounds.router, neck.router, practice.router)  # another view brings its own
 
 
 def make_app(library: Path, *, port: int, token: str) -> Callable[..., Awaitable[None]]:

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import Depends, Request
 
-from listen.request import Desk, Library
+from listen.request import Desk, Library, PracticeTable
 from listen.web.events import Hub
 from listen.web.reader import Reader
 
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """The library, the desk in front of it, the reader, and the tabs that listen."""
+    """The library, the desk in front of it, the reader, the tabs that listen, and practice's questions."""
 
     library: Library
     desk: Desk
     reader: Reader
     hub: Hub
+    practice: PracticeTable = field(default_factory=PracticeTable)
 
 
 def get_held(request: Request) -> Held:

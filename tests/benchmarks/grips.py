@@ -21,8 +21,6 @@ WITHOUT_THIRD = [
     "x022xx",
     "xx0235",
     "3x003x",
-    "x022x0",
-    "022xx0",
     "x799xx",
     "x577xx",
     "133xxx",

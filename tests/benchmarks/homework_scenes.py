@@ -112,7 +112,7 @@ def make_homework(seed: int, mistake: str) -> Homework:
         float(rng.uniform(-25, 25)), key,
     )  # fmt: skip
     homework = Homework(assignment, chart, scene, mistake)
-    _plant(homework, played, rng, names)
+    _plant(homework, played, rng)
     _perform(homework, played, rng)
     return homework
 
@@ -123,13 +123,13 @@ def _choose_names(rng: np.random.Generator, key: str, mistake: str) -> list[str]
     return [str(name) for name in rng.choice(pool, size=n, replace=False)] if n else ["G", "C", "D"]
 
 
-def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator, names: list[str]) -> None:
+def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:  # noqa: C901  (a branch a mistake)
     scene, mistake = homework.scene, homework.mistake
     place = int(rng.integers(1, len(played) - 1))
     if mistake in {"chord", "bass", "silent string", "extra string"}:
         at = int(rng.integers(len(played[place].chords)))
         step, frets = played[place].chords[at]
-        changed, string = _change_chord(mistake, frets, rng, names)
+        changed, string = _change_chord(mistake, frets, rng)
         if changed is None:
             homework.mistake = "none"
             return
@@ -170,9 +170,7 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator, nam
         homework.planted.append(Planted(mistake, 0))
 
 
-def _change_chord(
-    mistake: str, frets: Frets, rng: np.random.Generator, names: list[str]
-) -> tuple[Frets | None, int | None]:
+def _change_chord(mistake: str, frets: Frets, rng: np.random.Generator) -> tuple[Frets | None, int | None]:
     """Return the chord with a mistake in it, and the string that it is on."""
     name = next((each for each, form in OPEN_FORMS.items() if form[0] == frets), "")
     if mistake == "chord":
@@ -203,7 +201,9 @@ def _classes(frets: Frets) -> frozenset[int]:
     return frozenset((STANDARD[string] + fret) % 12 for string, fret in enumerate(frets) if fret is not None)
 
 
-def _perform(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:
+def _perform(  # noqa: C901, PLR0912  (one bar after another, as it is played)
+    homework: Homework, played: list[_Bar], rng: np.random.Generator
+) -> None:
     scene = homework.scene
     beat_s = 60.0 / scene.tempo_bpm
     drift = float(rng.uniform(-0.06, 0.06)) / max(1, len(played))
@@ -213,8 +213,7 @@ def _perform(homework: Homework, played: list[_Bar], rng: np.random.Generator) -
     strokes = PATTERNS[scene.pattern][2]
     before: Frets | None = None
     damped: int | None = None  # a string that was struck by mistake does not go on ringing for bars
-    number = 0
-    for bar in played:
+    for number, bar in enumerate(played):
         beat_s *= 1.0 + drift
         if bar.pause_s:
             for string in list(sounding):
@@ -248,6 +247,5 @@ def _perform(homework: Homework, played: list[_Bar], rng: np.random.Generator) -
         homework.beats_s.extend(when + beat * beat_s for beat in range(n_steps // 12))
         scene.bars_s.append(when)
         when += n_steps / 12 * beat_s
-        number += 1
     for string in list(sounding):
         _stop(scene, sounding, string, when + 0.8)

@@ -6,9 +6,8 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
-from listen.cli.options import parse_time
 from listen.instrument import Fretboard, parse_hand, parse_shape, parse_tuning
-from listen.request import part_asked
+from listen.request import parse_time, part_asked
 from listen.theory import Key, Note, Pitch, parse_chord, parse_harte
 from tests.cli.runner import run_listen
 from tests.fuzz.mutate import mutate_text

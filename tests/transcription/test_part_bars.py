@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from listen.transcription.grid import Grid, find_grid
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import find_pulse
+from listen.transcription.pulse import find_pulses
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,8 @@ def _count(row: _Row, settings: PartSettings | None = None) -> Grid:
     rng = np.random.default_rng(1)
     loud = np.where(row.changes, 2.0, 0.0) + rng.normal(0, 1.0, len(row.changes))
     bass = np.clip(0.5 + 0.2 * row.lean, 0, 1)
-    grid = find_grid(row.onsets_s, loud, bass, row.lean, row.changes, settings=settings or PartSettings())
+    features = StrokeFeatures(row.onsets_s, loud, bass, row.lean, row.changes)
+    grid = find_grid(features, settings=settings or PartSettings())
     assert grid is not None
     return grid
 
@@ -92,7 +93,7 @@ def test_a_pickup_lies_before_bar_one() -> None:
     assert grid.first_bar == 0
     assert grid.metres[0].pickup_steps == 12
     assert grid.bars_s[1] == pytest.approx(row.bars_s[1], abs=0.03)
-    assert grid.position_of(0, float(row.onsets_s[0])).text == "0.4"
+    assert grid.positions[0].text == "0.4"
 
 
 def test_a_slowing_player_is_followed() -> None:
@@ -120,4 +121,4 @@ def test_what_is_told_settles_the_count() -> None:
 
 def test_free_time_has_no_pulse() -> None:
     onsets = np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))
-    assert find_pulse(onsets, np.ones(40)) is None
+    assert find_pulses(onsets) == ()

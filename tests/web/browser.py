@@ -77,6 +77,7 @@ def serve(library: Path, *words: str) -> Iterator[Served]:
         "PYTHONPATH": str(ROOT),
         "LISTEN_CACHE": str(library.parent / "cache"),
         "LISTEN_SETTINGS": str(library.parent / "settings.json"),
+        "LISTEN_PRACTICE": str(library.parent / "practice.sqlite"),
         "OMP_NUM_THREADS": "1",
     }
     process = subprocess.Popen(

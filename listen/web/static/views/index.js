@@ -4,4 +4,5 @@ export const VIEWS = [
   { name: "library", nav: "Recordings", home: "/", title: "Recordings", path: /^\/$/, load: () => import("./library.js") },
   { name: "take", title: "Sheet", path: /^\/take\/(?<ident>[0-9a-f]{12})$/, load: () => import("./take.js") },
   { name: "neck", nav: "Neck", home: "/neck", title: "Neck", path: /^\/neck(?:\/(?<chord>.+))?$/, load: () => import("./neck.js") },
+  { name: "practice", nav: "Practice", home: "/practice", title: "Practice", path: /^\/practice$/, load: () => import("./practice.js") },
 ];

@@ -1,0 +1,75 @@
+"""A lone note below what is listened for, told by its harmonics.
+
+Of a note below A1 the ear hears the second, third and fourth harmonic and takes them for an octave and a fifth: a power
+chord. But a root and its fifth sound multiples of two and of three of the note an octave under the root, and nothing at
+the fifth, seventh, eleventh and thirteenth multiple; a lone low note sounds all of them alike.
+A root and fifth that are overdriven have them as well, by intermodulation, but weaker (:data:`LEAST_EVEN_DB`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from listen.audio.spectrum import Peaks
+from listen.evidence import LOWEST_HEARD
+from listen.theory import Pitch
+
+LOWEST = Pitch.parse("A0")
+OWN, SHARED = ((5, 7), (5, 7, 11, 13)), ((6,), (6, 12))
+"""Multiples that only a low note has, and those beside them that a root and fifth have as well: near, and over all."""
+LEAST_EVEN_DB = -7.5
+"""How loud the first are against the second, the mean of both comparisons. Of 18 low notes (FluidR3's steel, clean and
+bass guitars, E1 to A1) the least has −6.6; of 14 power chords on the sixth string, most overdriven, the most −8.5."""
+SILENT_DB, ABOVE_NOISE_DB = -70.0, 10.0
+BELOW_CENTS, ABOVE_CENTS, ABOVE_CENTS_EACH, WITHIN_HZ = 25.0, 25.0, 1.2, 0.5
+"""Where a multiple is looked for: stiffness raises the higher ones."""
+MOST_MULTIPLE = 12
+NEAR_SEMITONES = 0.35
+
+
+def find_low_note(peaks: Peaks, sounding: Sequence[Pitch]) -> Pitch | None:
+    """Find the note below :data:`~listen.evidence.LOWEST_HEARD` whose harmonics are all that sounds.
+
+    Parameters
+    ----------
+    peaks : Peaks
+    sounding : sequence of Pitch
+        What the ear takes to sound.
+
+    Returns
+    -------
+    Pitch or None
+    """
+    if not sounding:
+        return None
+    lowest = min(sounding)
+    for below in (12, 19):  # what is lowest may be its second harmonic, or its third
+        note = Pitch(lowest.midi - below)
+        if LOWEST <= note < LOWEST_HEARD and all(_is_multiple(pitch, note) for pitch in sounding):
+            levels = {number: _find_level_db(peaks, note, number) for number in {*OWN[1], *SHARED[1]}}
+            even = [
+                float(np.mean([levels[number] for number in own]) - np.mean([levels[number] for number in shared]))
+                for own, shared in zip(OWN, SHARED, strict=True)
+            ]
+            if max(levels[number] for number in OWN[0]) > SILENT_DB and sum(even) / len(even) > LEAST_EVEN_DB:
+                return note
+    return None
+
+
+def _is_multiple(pitch: Pitch, note: Pitch) -> bool:
+    ratio = 2.0 ** ((pitch.midi - note.midi) / 12.0)
+    nearest = round(ratio)
+    return 2 <= nearest <= MOST_MULTIPLE and abs(12.0 * np.log2(ratio / nearest)) < NEAR_SEMITONES
+
+
+def _find_level_db(peaks: Peaks, note: Pitch, number: int) -> float:
+    """Return the level of the strongest peak where a multiple must be."""
+    centre_hz = note.frequency_hz * number
+    low_hz = centre_hz * 2.0 ** (-BELOW_CENTS / 1200.0) - WITHIN_HZ
+    high_hz = centre_hz * 2.0 ** ((ABOVE_CENTS + ABOVE_CENTS_EACH * number) / 1200.0) + WITHIN_HZ
+    first, last = np.searchsorted(peaks.frequencies_hz, [low_hz, high_hz])
+    levels = peaks.levels_db[first:last]
+    clear = levels[levels - peaks.noise_db[first:last] >= ABOVE_NOISE_DB]
+    return float(clear.max(initial=SILENT_DB))

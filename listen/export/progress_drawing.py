@@ -1,0 +1,101 @@
+"""Progress in practice as a drawing and tables, for a page: days as columns, kinds, inversions said against played."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from html import escape
+
+from listen.document import Answered
+from listen.export.svg import FONT, INK
+from listen.practice import ABOUT, INVERSION_NAMES, LADDER
+
+MOST_DAYS = 28
+COLUMN, HEIGHT, LEFT, TOP, LEAST_WIDTH = 22.0, 120.0, 44.0, 10.0, 220.0
+ACCENT, QUIET = "#0b5f59", "#5c6664"
+INVERSION_KINDS = ("which bass", "which bass of four")
+INVERSION_KEYS = ("1", "3", "5", "7")
+LATELY = 20
+
+
+def share_by_day(answers: Sequence[Answered]) -> tuple[tuple[str, float, int], ...]:
+    """Return day, share right and number of answers, the last :data:`MOST_DAYS` days that have any."""
+    days = sorted({answer.at[:10] for answer in answers})[-MOST_DAYS:]
+    rows = []
+    for day in days:
+        own = [answer.is_right for answer in answers if answer.at[:10] == day]
+        rows.append((day, sum(own) / len(own), len(own)))
+    return tuple(rows)
+
+
+def count_inversions(answers: Sequence[Answered]) -> Counter[tuple[str, str]]:
+    """Count which inversion was said for which that was played, by the degree in the bass."""
+    return Counter(
+        (answer.played, answer.said)
+        for answer in answers
+        if answer.kind in INVERSION_KINDS and answer.played in INVERSION_KEYS and answer.said in INVERSION_KEYS
+    )
+
+
+def render_progress_fragment(answers: Sequence[Answered]) -> str:
+    """Render progress as HTML to stand in a page."""
+    if not answers:
+        return "<p>No answer is kept yet.</p>"
+    return "".join((_draw_days(answers), _list_kinds(answers), _lay_out_inversions(answers)))
+
+
+def _draw_days(answers: Sequence[Answered]) -> str:
+    rows = share_by_day(answers)
+    width = max(LEAST_WIDTH, LEFT + COLUMN * len(rows) + 10)
+    words = "; ".join(f"{day}: {round(100 * share)} of 100 right in {n} answers" for day, share, n in rows)
+    head = (
+        f"<svg xmlns='http://www.w3.org/2000/svg' width='{width:.0f}' height='{HEIGHT + 40:.0f}' role='img' "
+        f"viewBox='0 0 {width:.0f} {HEIGHT + 40:.0f}' {FONT} font-size='11' fill='{INK}' "
+        f"aria-label='{escape('Share of right answers by day. ' + words, quote=True)}'>"
+    )
+    parts = [head]
+    for share in (0.0, 0.5, 0.8, 1.0):
+        y = TOP + HEIGHT * (1.0 - share)
+        dashes = " stroke-dasharray='3 3'" if share == 0.8 else ""
+        parts.append(f"<path d='M{LEFT} {y:.1f}H{width - 6:.0f}' stroke='{QUIET}' stroke-width='.6'{dashes}/>")
+        parts.append(f"<text x='{LEFT - 6}' y='{y + 4:.1f}' text-anchor='end' fill='{QUIET}'>{share:.0%}</text>")
+    for place, (day, share, n) in enumerate(rows):
+        x, high = LEFT + 4 + COLUMN * place, HEIGHT * share
+        parts.append(
+            f"<rect x='{x:.1f}' y='{TOP + HEIGHT - high:.1f}' width='{COLUMN - 8}' height='{high:.1f}' "
+            f"fill='{ACCENT}'><title>{escape(day)}: {share:.0%} of {n}</title></rect>"
+        )
+    first, last = rows[0][0], rows[-1][0]
+    shown = first if first == last else f"{first} to {last}"
+    parts.append(f"<text x='{LEFT}' y='{TOP + HEIGHT + 20:.0f}' fill='{QUIET}'>{escape(shown)}</text></svg>")
+    return f"<figure class='wide'>{''.join(parts)}<figcaption>Share right, a column a day.</figcaption></figure>"
+
+
+def _list_kinds(answers: Sequence[Answered]) -> str:
+    rows = []
+    for kind in LADDER:
+        own = [answer for answer in answers if answer.kind == kind]
+        if own:
+            lately = own[-LATELY:]
+            right = sum(answer.is_right for answer in lately)
+            rows.append(
+                f"<tr><td>{escape(kind)}</td><td>{escape(ABOUT[kind])}</td><td class='num'>{own[-1].level:.1f}</td>"
+                f"<td class='num'>{right} of {len(lately)}</td></tr>"
+            )
+    head = "<tr><th>Step</th><th>What is asked</th><th>Level</th><th>Right lately</th></tr>"
+    return f"<div class='wide'><table>{head}{''.join(rows)}</table></div>"
+
+
+def _lay_out_inversions(answers: Sequence[Answered]) -> str:
+    counts = count_inversions(answers)
+    if not counts:
+        return ""
+    used = [key for key in INVERSION_KEYS if any(key in pair for pair in counts)]
+    names = {key: INVERSION_NAMES[INVERSION_KEYS.index(key)] for key in used}
+    head = "".join(f"<th scope='col'>{names[key]}</th>" for key in used)
+    rows = []
+    for played in used:
+        cells = "".join(f"<td class='num'>{counts[played, said] or '·'}</td>" for said in used)
+        rows.append(f"<tr><th scope='row'>{names[played]}</th>{cells}</tr>")
+    caption = "<caption>Inversion played (rows) against inversion said</caption>"
+    return f"<div class='wide'><table>{caption}<tr><td></td>{head}</tr>{''.join(rows)}</table></div>"

@@ -1,0 +1,96 @@
+"""Questions that lie on the table of the page: asked, not yet answered, and for a while after, to be heard again."""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from threading import Lock
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.document import open_progress
+from listen.errors import BadValueError
+from listen.practice import Judged, Question, check_kind, judge_typed, render_bass, render_sounds, render_spelled
+from listen.request.practice import Asked, ask_next, hear_hum, keep_answer
+
+MOST_QUESTIONS = 40  # that are kept in memory; older ones are gone
+
+
+class UnknownQuestionError(BadValueError):
+    """A question that is no longer on the table."""
+
+
+@dataclass(slots=True)
+class _Laid:
+    """A question on the table, and how it was answered."""
+
+    question: Question
+    judged: Judged | None = None
+
+
+@dataclass(slots=True)
+class PracticeTable:
+    """The questions of one running page; safe to use from several requests at once."""
+
+    _laid: OrderedDict[str, _Laid] = field(default_factory=OrderedDict)
+    _lock: Lock = field(default_factory=Lock)
+
+    def ask(self, kind: str = "") -> tuple[str, Question]:
+        """Draw the next question; returns its name on the table, and the question."""
+        asked = Asked((check_kind(kind),)) if kind else Asked()
+        with open_progress() as progress:
+            states = progress.states()
+        question = ask_next(asked, states, now=datetime.now(UTC), seed=secrets.randbits(40))
+        name = secrets.token_hex(6)
+        with self._lock:
+            self._laid[name] = _Laid(question)
+            while len(self._laid) > MOST_QUESTIONS:
+                self._laid.popitem(last=False)
+        return name, question
+
+    def render(self, name: str, what: str) -> NDArray[np.float32]:
+        """Render the question, its bass, its notes one by one, or what was chosen in its place."""
+        laid = self._find(name)
+        question, last = laid.question, laid.question.sounds[-1]
+        if what != "question" and laid.judged is None:
+            raise BadValueError("Answer first: the bass and the other sounds are heard after that.")
+        if what == "bass":
+            return render_bass(last, question.fretboard)
+        if what == "spelled":
+            return render_spelled(last, question.fretboard)
+        chosen = question.option(laid.judged.key) if what == "chosen" and laid.judged is not None else None
+        sounds = chosen.example if chosen is not None and chosen.example else question.sounds
+        return render_sounds(sounds, question.fretboard)
+
+    def answer(self, name: str, said: str, took_s: float) -> tuple[Question, Judged]:
+        """Judge what was clicked or typed, and keep it; a second answer changes nothing."""
+        return self._settle(name, lambda question: judge_typed(question, said), took_s=took_s, how="key")
+
+    def hum(self, name: str, path: Path, took_s: float) -> tuple[Question, Judged]:
+        """Judge a recording of the hummed bass, and keep it."""
+        return self._settle(name, lambda question: hear_hum(question, path), took_s=took_s, how="hum")
+
+    def _settle(
+        self, name: str, judge: Callable[[Question], Judged], *, took_s: float, how: str
+    ) -> tuple[Question, Judged]:
+        laid = self._find(name)
+        judged = judge(laid.question)
+        with self._lock:
+            if laid.judged is not None:
+                return laid.question, laid.judged
+            laid.judged = judged
+        with open_progress() as progress:
+            keep_answer(progress, laid.question, judged, took_s=took_s, how=how)
+        return laid.question, judged
+
+    def _find(self, name: str) -> _Laid:
+        with self._lock:
+            laid = self._laid.get(name)
+        if laid is None:
+            raise UnknownQuestionError("This question is no longer on the table: ask the next one.")
+        return laid

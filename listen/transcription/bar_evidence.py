@@ -1,0 +1,203 @@
+"""What speaks for a place in the bar: nats for a stroke to lie there, and for a pattern that comes back.
+
+Chords change at bar lines more than elsewhere; beats are struck more than what lies between them; the hand goes down on
+the beat; bar lines and beats carry the bass and the loud strokes; the picking hand repeats itself from bar to bar. Each
+is a log-likelihood against strokes that lie anywhere, and they are added.
+
+References
+----------
+G. Schwarz, "Estimating the dimension of a model", Annals of Statistics 6(2), 1978 (what a longer pattern must gain to be
+worth its places).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+CHANGE_WEIGHT = 1.3
+AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
+LIKELY_STEPS: dict[int, tuple[float, ...]] = {
+    1: (0.0,), 2: (1.2, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.3, -0.7)
+}  # fmt: skip
+"""Log-odds of a stroke by the step in the beat, against its other steps (common practice, no source)."""
+BEATS_WEIGHT = 0.4
+DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4
+HAND_WEIGHT = 0.5
+BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.35, 0.15  # nats for one standard deviation more
+SURE_WAY = 0.88  # how often a hand goes the way that it goes at a place of the beat
+ON_BEAT_UP, OFF_BEAT_DOWN, OFF_BEAT_UP, ALTERNATES = 3.0, 0.8, 0.3, 1.0
+"""What a hand's ways cost, in nats: up on the beat; down, and up, between beats; down on one beat and up on the next, as a
+slow hand goes (common practice, no source)."""
+PATTERN_WEIGHT, MOST_PATTERN_BARS = 0.4, 16.0
+
+
+@dataclass(frozen=True, slots=True)
+class CountedStrokes:
+    """What the counting listens to, a place for each stroke.
+
+    Parameters
+    ----------
+    steps : ndarray of int
+        Steps of the pulse, from the first stroke.
+    weights : ndarray
+        Strength of the stroke against its neighbours, about 1.
+    bass : ndarray
+        1 where it is struck low, 0 where high only.
+    is_change : ndarray of bool
+        Whether a new chord begins with it.
+    lean : ndarray
+        Log-odds that it went down.
+    slip_costs : ndarray
+        Nats that it costs to lie a step off what the pulse counts: little where the hand hesitated.
+    """
+
+    steps: Ints
+    weights: Floats
+    bass: Floats
+    is_change: NDArray[np.bool_]
+    lean: Floats
+    slip_costs: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A kind of bar.
+
+    Parameters
+    ----------
+    beats : int
+    per_beat : int
+        Steps of the pulse in a beat.
+    """
+
+    beats: int
+    per_beat: int
+
+    @property
+    def n_steps(self) -> int:
+        """Steps in it."""
+        return self.beats * self.per_beat
+
+
+def weigh_places(strokes: CountedStrokes, bar: Bar, *, alternates: bool = False) -> Floats:
+    """Weigh each place of the bar for each stroke.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    bar : Bar
+    alternates : bool
+        Whether the hand goes down on one beat and up on the next.
+
+    Returns
+    -------
+    ndarray, shape (n_strokes, bar.n_steps)
+        Nats.
+    """
+    places = np.arange(bar.n_steps)
+    on_beat = places % bar.per_beat == 0
+    shares = np.where(on_beat, AT_BEAT / max(1, bar.beats - 1), (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / bar.n_steps)
+    if bar.beats % 2 == 0:
+        shares[bar.n_steps // 2] += AT_HALF_BAR
+    shares[0] = AT_BAR
+    changes = CHANGE_WEIGHT * np.log(shares / shares.sum() * bar.n_steps)
+    down = np.where(on_beat, DOWN_ON_BEAT, DOWN_OFF_BEAT)
+    if alternates:
+        down = np.where(places // bar.per_beat % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT)
+    away = np.exp(-strokes.lean)[:, None]
+    hand = np.log(2.0 * (down + (1.0 - down) * away) / (1.0 + away))
+    bass, loud = _standardise(strokes.bass)[:, None], _standardise(strokes.weights)[:, None]
+    over_beats = (places == 0) - on_beat / bar.beats  # against the other beats, or every beat would be a bar line
+    low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * over_beats)
+    accent = loud * BAR_LOUD * over_beats
+    return np.asarray(strokes.is_change[:, None] * changes + HAND_WEIGHT * hand + low + accent)
+
+
+def weigh_struck(strokes: CountedStrokes, bar: Bar) -> tuple[Floats, Floats]:
+    """Weigh that a place is struck, and that it is passed over, shape (bar.n_steps,) each."""
+    overall = min(len(strokes.steps) / (int(strokes.steps[-1]) + 1), 0.98)
+    likely = np.tile(LIKELY_STEPS[bar.per_beat], bar.beats)
+    low, high = -8.0, 8.0
+    for _ in range(16):  # as many strokes are expected as there are
+        middle = 0.5 * (low + high)
+        expected = 1.0 / (1.0 + np.exp(-(middle + likely)))
+        low, high = (middle, high) if expected.mean() < overall else (low, middle)
+    return BEATS_WEIGHT * np.log(expected / overall), BEATS_WEIGHT * np.log((1.0 - expected) / (1.0 - overall))
+
+
+def _standardise(values: Floats) -> Floats:
+    return np.asarray(np.clip((values - values.mean()) / (float(values.std()) + 1e-6), -2.0, 2.0))
+
+
+def find_hand(strokes: CountedStrokes, bar: Bar, places: Ints) -> tuple[Floats, float]:
+    """Find which way the hand goes at each place of the beat.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    bar : Bar
+    places : ndarray of int, shape (n_strokes,)
+        The step in the bar of each stroke.
+
+    Returns
+    -------
+    odds : ndarray, shape (n_strokes,)
+        Log-odds of a downstroke by the place alone.
+    nats : float
+        By which the likeliest ways explain the strokes better than none.
+    """
+    away = np.exp(-strokes.lean)
+    said_down = np.log(2.0 * (SURE_WAY + (1.0 - SURE_WAY) * away) / (1.0 + away))
+    said_up = np.log(2.0 * (1.0 - SURE_WAY + SURE_WAY * away) / (1.0 + away))
+    best, odds = -np.inf, np.zeros(len(places))
+    for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
+        n = 2 if alternates else bar.per_beat
+        own = places % n
+        nats = np.array([np.bincount(own, weights=said, minlength=n) for said in (said_down, said_up)])
+        costs = np.array([[0.0, ON_BEAT_UP]] + [[OFF_BEAT_DOWN, OFF_BEAT_UP]] * (n - 1)).T
+        if alternates:
+            costs = np.array([[0.0, np.inf], [np.inf, ALTERNATES]])
+        ways = np.vstack([nats - costs, np.zeros(n)])
+        if float(ways.max(axis=0).sum()) > best:
+            best = float(ways.max(axis=0).sum())
+            odds = np.array([1.0, -1.0, 0.0])[ways.argmax(axis=0)][own] * math.log(SURE_WAY / (1.0 - SURE_WAY))
+    return odds, HAND_WEIGHT * best
+
+
+def weigh_pattern(strokes: CountedStrokes, bar: Bar, steps: Ints) -> float:
+    """Weigh how well the strokes repeat from bar to bar: the gain of a rate for each place over one for all.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    bar : Bar
+    steps : ndarray of int, shape (n_strokes,)
+        From a bar line.
+
+    Returns
+    -------
+    float
+        Nats, of some bars at most; 0 for less than two bars.
+    """
+    n, first, last = bar.n_steps, int(steps[0]), int(steps[-1])
+    n_bars = (last - first + 1) / n
+    if n_bars < 2:
+        return 0.0
+    struck = np.bincount(steps % n, minlength=n).astype(float)
+    counts = np.maximum(np.bincount(np.arange(first, last + 1) % n, minlength=n), struck)
+    rates = (struck + 0.25) / (counts + 0.5)
+    overall = float((struck.sum() + 0.25) / (counts.sum() + 0.5))
+    gain = float((counts * (_entropy(np.array([overall])) - _entropy(rates))).sum()) - 0.5 * (n - 1) * math.log(n_bars)
+    return PATTERN_WEIGHT * gain * min(1.0, MOST_PATTERN_BARS / n_bars)
+
+
+def _entropy(rates: Floats) -> Floats:
+    rates = np.clip(rates, 1e-6, 1 - 1e-6)
+    return np.asarray(-rates * np.log(rates) - (1 - rates) * np.log(1 - rates))

@@ -1,0 +1,133 @@
+"""Routes of practice: the next question, its sounds, an answer by click or by humming, and how it goes over time."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Literal, TypeVar
+
+from fastapi import APIRouter, HTTPException, Query, Request, Response
+from pydantic import BaseModel, Field
+
+from listen.document import open_progress
+from listen.export import render_progress_fragment, render_sounding_cards
+from listen.practice import Judged, Question
+from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
+from listen.web.failures import FAILURES
+from listen.web.state import HeldState
+
+router = APIRouter(prefix="/api/practice", responses=FAILURES)
+MOST_HUM_BYTES = 4_000_000
+LONGEST_ANSWER_S = 3600.0
+T = TypeVar("T")
+
+
+class Choice(BaseModel):
+    """One thing that may be answered."""
+
+    key: str
+    text: str
+
+
+class AskedAnswer(BaseModel):
+    """A question, without what is right."""
+
+    ident: str
+    kind: str
+    prompt: str
+    options: list[Choice]
+
+
+class JudgedAnswer(BaseModel):
+    """What was right, and where it lies on the neck."""
+
+    is_right: bool
+    answer: str
+    said: str
+    text: str
+    cents: float | None
+    listen_for: str
+    can_hear_chosen: bool
+    html: str
+
+
+class Said(BaseModel):
+    """An answer."""
+
+    said: str = Field(min_length=1, max_length=80)
+    took_s: float = Field(0.0, ge=0.0, le=LONGEST_ANSWER_S)
+
+
+class ProgressAnswer(BaseModel):
+    """How it goes."""
+
+    html: str
+
+
+@router.post("/questions", status_code=201)
+def ask(held: HeldState, kind: Annotated[str, Query(max_length=40)] = "") -> AskedAnswer:
+    """Ask the next question; ``kind`` asks a step of the ladder whatever is due."""
+    ident, question = held.practice.ask(kind)
+    options = [Choice(key=option.key, text=option.text) for option in question.options]
+    return AskedAnswer(ident=ident, kind=question.kind, prompt=question.prompt, options=options)
+
+
+@router.get("/questions/{ident}/sound", response_class=Response)
+def hear(ident: str, held: HeldState, what: Literal["question", "bass", "spelled", "chosen"] = "question") -> Response:
+    """Return the sound of a question; after the answer, its bass alone, its notes one by one, or what was chosen."""
+    samples = _known(held.practice.render, ident, what)
+    return Response(samples_to_flac(samples), media_type="audio/flac", headers={"Cache-Control": "no-store"})
+
+
+@router.post("/questions/{ident}/answer")
+def answer(ident: str, said: Said, held: HeldState) -> JudgedAnswer:
+    """Judge an answer and keep it."""
+    return _tell(*_known(held.practice.answer, ident, said.said, said.took_s))
+
+
+@router.post("/questions/{ident}/hum")
+async def hum(
+    ident: str, request: Request, held: HeldState,
+    took_s: Annotated[float, Query(ge=0.0, le=LONGEST_ANSWER_S)] = 0.0,
+) -> JudgedAnswer:  # fmt: skip
+    """Judge a recording of the hummed bass; it is not kept."""
+    from starlette.concurrency import run_in_threadpool
+
+    heard = await request.body()
+    if len(heard) > MOST_HUM_BYTES:
+        raise HTTPException(413, "A hum takes a second or two; this recording is too large.")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "hum"
+        path.write_bytes(heard)
+        return _tell(*await run_in_threadpool(_known, held.practice.hum, ident, path, took_s))
+
+
+@router.get("/progress")
+def progress() -> ProgressAnswer:
+    """Show how practice has gone so far."""
+    with open_progress() as kept:
+        return ProgressAnswer(html=render_progress_fragment(kept.answers()))
+
+
+def _known(work: Callable[..., T], *args: object) -> T:
+    """Do something with a question; 404 where it is gone."""
+    try:
+        return work(*args)
+    except UnknownQuestionError as error:
+        raise HTTPException(404, str(error)) from error
+
+
+def _tell(question: Question, judged: Judged) -> JudgedAnswer:
+    right = question.option(question.answer)
+    chosen = question.option(judged.key)
+    return JudgedAnswer(
+        is_right=judged.is_right,
+        answer=question.answer,
+        said=judged.key,
+        text="" if right is None else right.text,
+        cents=judged.cents,
+        listen_for=question.listen_for,
+        can_hear_chosen=bool(chosen is not None and chosen.example and not judged.is_right),
+        html=render_sounding_cards(question, left_handed=is_left_handed(None)),
+    )

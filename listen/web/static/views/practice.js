@@ -1,0 +1,99 @@
+// Practice: a question sounds, is answered by key, by click or by humming its bass, and is explained on the neck.
+
+import { ask, attempt, make, say } from "../api.js";
+import { setKeys } from "../keys.js";
+import { player } from "../player.js";
+
+const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitting; if your ears ring or feel dull, stop for the day, and see a clinician when it stays.";
+const HUM_MS = 2500;
+const SESSION_MS = 10 * 60 * 1000;
+
+export async function show(place) {
+  const head = make("header", { class: "work" }, make("h1", {}, "Practice"), make("p", { class: "quiet" }, CAUTION));
+  const desk = make("section", { class: "sheet looked-up", "aria-label": "Question" });
+  const soFar = make("section", { class: "sheet", "aria-label": "Progress" });
+  place.replaceChildren(head, desk, soFar);
+  const begun = performance.now();
+  let question = null, answered = false, heardAt = 0, alive = true, reminded = false;
+
+  const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
+  const hear = () => attempt(async () => { if (!question) return next(); await sound("question"); heardAt ||= performance.now(); });
+  const took = () => (heardAt ? Math.min(3600, (performance.now() - heardAt) / 1000) : 0);
+
+  const progress = () => attempt(async () => {
+    const { html } = await ask("/practice/progress");
+    if (alive) soFar.replaceChildren(make("h2", {}, "So far"), Object.assign(make("div"), { innerHTML: html }));
+  });
+
+  const next = () => attempt(async () => {
+    question = await ask("/practice/questions", { method: "POST" });
+    answered = false;
+    heardAt = 0;
+    const options = question.options.map(({ key, text }, at) =>
+      make("li", {}, make("button", { type: "button", class: "option", "data-key": key, onclick: () => answer(key) }, `${at + 1}  ${text}`)));
+    desk.replaceChildren(
+      make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
+      make("p", { class: "row" }, make("button", { type: "button", onclick: hear }, "Play"),
+        make("button", { type: "button", class: "hum", onclick: hum }, "Hum the bass")),
+      make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
+    desk.querySelector("h2").focus();
+    await hear();
+  });
+
+  const answer = (said) => attempt(async () => {
+    if (!question || answered) return;
+    tell(await ask(`/practice/questions/${question.ident}/answer`, { method: "POST", body: { said, took_s: took() } }));
+  });
+
+  const hum = () => attempt(async () => {
+    if (!question || answered) return;
+    const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
+      .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
+    const recorder = new MediaRecorder(stream), pieces = [];
+    recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
+    const stopped = new Promise((done) => { recorder.onstop = done; });
+    say("Hum the bass now.");
+    recorder.start();
+    await new Promise((done) => setTimeout(done, HUM_MS));
+    recorder.stop();
+    await stopped;
+    stream.getTracks().forEach((track) => track.stop());
+    const reply = await fetch(`/api/practice/questions/${question.ident}/hum?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
+    const told = await reply.json();
+    if (!reply.ok) throw new Error(told.error);
+    tell(told);
+  });
+
+  function tell(judged) {
+    answered = true;
+    for (const button of desk.querySelectorAll(".option, .hum")) button.disabled = true;
+    for (const button of desk.querySelectorAll(".option")) {
+      button.classList.toggle("right", button.dataset.key === judged.answer);
+      if (button.dataset.key === judged.said) button.append(judged.is_right ? " – right" : " – you chose this");
+    }
+    const off = judged.cents === null ? "" : ` Your hum lay ${Math.abs(Math.round(judged.cents))} cents ${judged.cents < 0 ? "below" : "above"} the bass.`;
+    const button = (name, what) => make("button", { type: "button", onclick: () => attempt(() => sound(what)) }, name);
+    const after = desk.querySelector(".after");
+    after.innerHTML = judged.html; // made and escaped by the server
+    after.prepend(make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
+      make("p", { class: "row" }, button("What sounded", "question"), judged.can_hear_chosen ? button("What you chose", "chosen") : null,
+        button("The bass alone", "bass"), button("Bottom to top", "spelled")));
+    after.append(make("p", {}, judged.listen_for), make("p", {}, make("button", { type: "button", class: "next", onclick: next }, "Next")));
+    after.querySelector(".next").focus();
+    if (judged.can_hear_chosen) attempt(async () => { await sound("question"); setTimeout(() => alive && attempt(() => sound("chosen")), 3200); });
+    if (!reminded && performance.now() - begun > SESSION_MS) { reminded = true; say("Ten minutes: give your ears a rest."); }
+    progress();
+  }
+
+  desk.replaceChildren(make("p", {}, "Questions become harder as you do. What you answer is kept on this machine."),
+    make("p", {}, make("button", { type: "button", class: "begin", onclick: next }, "Begin")));
+  setKeys([
+    { key: " ", shown: "Space", does: "Hear it (again)", run: hear },
+    { key: "n", shown: "N", does: "Next question", run: () => (!question || answered) && next() },
+    { key: "h", shown: "H", does: "Hum the bass", run: hum },
+    { key: "b", shown: "B", does: "The bass alone, after the answer", run: () => answered && attempt(() => sound("bass")) },
+    ...[1, 2, 3, 4, 5, 6].map((number) => ({ key: String(number), shown: String(number), does: `Answer ${number}`, run: () => question?.options[number - 1] && answer(question.options[number - 1].key) })),
+  ]);
+  await progress();
+  return () => { alive = false; player.stop?.(); };
+}

@@ -1,0 +1,156 @@
+"""What is found in performances whose mistakes were planted, from hand-written evidence: no sound is made or heard."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import mir_eval
+import numpy as np
+import pytest
+
+from listen.assessment import add_words, apply_words, assess, check_playable, compare_checks, judge
+from listen.document import parse_chart, parse_chords
+from listen.errors import BadValueError, ListenError
+from listen.reading import Check, HeardPitch, HeardSound, Performance, PerformedStroke, TeacherWord, TeacherWords
+from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
+from tests.benchmarks.homework_score import is_found
+from tests.hand_made_performances import hear_scene
+
+SEEDS = range(3)
+
+
+def homework(mistake: str, seed: int) -> tuple[Homework, Check]:
+    """A student's homework with one mistake, checked."""
+    made = make_homework(7000 + 100 * seed + MISTAKES.index(mistake), mistake)
+    return made, assess(hear_scene(made.scene), made.assignment)
+
+
+@pytest.mark.parametrize("mistake", [one for one in MISTAKES if one != "none"])
+def test_a_planted_mistake_is_found_and_nothing_else_is_said(mistake: str) -> None:
+    found, said, planted = 0, 0, 0
+    for seed in SEEDS:
+        made, check = homework(mistake, seed)
+        for one in made.planted:
+            planted += 1
+            found += any(is_found(finding, one, settled=False) for finding in check.findings)
+        said += sum(
+            finding.settled and not any(is_found(finding, one) or finding.bar == one.bar for one in made.planted)
+            for finding in check.findings
+        )
+    assert found == planted > 0
+    assert said == 0
+
+
+def test_right_playing_is_right_in_every_bar_and_praised() -> None:
+    for seed in SEEDS:
+        made, check = homework("none", seed)
+        assert Counter(bar.state for bar in check.bars) == {"right": len(made.assignment.bars)}
+        assert check.findings == ()
+        assert check.praise[0].startswith("Every one of")
+
+
+def test_beats_are_where_the_generator_put_them() -> None:
+    for seed in SEEDS:
+        made, check = homework("none", seed)
+        wanted = np.array([start for _, start, _ in made.bars])
+        heard = np.array([bar.start_s for bar in check.bars if bar.start_s is not None])
+        assert mir_eval.beat.f_measure(wanted, heard, f_measure_threshold=0.07) == pytest.approx(1.0)
+        assert check.tempo_bpm == pytest.approx(made.scene.tempo_bpm, rel=0.04)
+
+
+def test_a_step_lower_is_one_finding_and_the_rest_is_judged_relative_to_it() -> None:
+    for seed in SEEDS:
+        made, check = homework("setting", seed)
+        assert [one.kind for one in check.findings if one.settled] == ["setting"]
+        assert {bar.state for bar in check.bars} == {"right"}
+        assert made.planted
+
+
+def test_another_piece_is_said_and_not_judged() -> None:
+    made, _ = homework("none", 0)
+    other = parse_chart("tempo: 90\n| Ab | Db7 | Gbmaj7 | Bbm | Ebm | Abm | Cb | Db |")
+    check = assess(hear_scene(made.scene), other)
+    assert "does not look like what was set" in check.refused
+    assert check.findings == ()
+
+
+def test_silence_is_said() -> None:
+    check = assess(Performance(10.0), parse_chords("C G"))
+    assert check.refused == "Nothing sounds in this recording."
+
+
+def test_a_few_chords_in_free_time_are_judged_by_themselves() -> None:
+    check = assess(_sequence(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "D3 F#3 A3")), parse_chords("C G Am F"))
+    assert [(one.kind, one.expected, one.heard) for one in check.findings] == [("chord", "F", "D")]
+
+
+def test_the_hint_names_finger_string_and_fret() -> None:
+    chart = parse_chart("matters: notes\nC = x32010\nG = 320003\n|: C | G :| x4")
+    c7, g = "C3 E3 Bb3 C4 E4", "G2 B2 D3 G3 B3 G4"
+    check = assess(_sequence((c7,) * 8 + (g,) * 8 + (("C3 E3 G3 C4 E4",) * 8 + (g,) * 8) * 3, gap_s=0.25), chart)
+    (wrong,) = check.findings
+    assert (wrong.kind, wrong.bar, wrong.string, wrong.expected, wrong.heard) == ("extra string", 1, 3, "G3", "Bb3")
+    assert wrong.hint == "String 3 is stopped at fret 3; it should be open."
+
+
+def test_what_no_hand_can_play_is_said_before_anything_is_heard() -> None:
+    with pytest.raises(ListenError, match="no hand can hold"):
+        check_playable(parse_chart("C = x-1-9-17-1-9\n| C |"))
+    with pytest.raises(ListenError, match="no tone of it"):
+        check_playable(parse_chart("C = 320003\n| C |"))
+
+
+def test_the_teachers_verdict_goes_first_and_survives() -> None:
+    made, check = homework("chord", 0)
+    bar = made.planted[0].bar
+    words = add_words(check, TeacherWords((TeacherWord(bar, None, "right"),), "Well heard!"))
+    corrected = apply_words(check, words)
+    assert not any(one.is_said for one in corrected.findings)
+    assert corrected.bars[bar - 1].state == "right"
+    again = add_words(corrected, TeacherWords((TeacherWord(2, 3.0, "wrong"),)))
+    assert again.note == "Well heard!"
+    assert {(one.bar, one.verdict) for one in again.words} == {(bar, "right"), (2, "wrong")}
+    assert any(one.kind == "teacher" and one.bar == 2 for one in apply_words(check, again).findings)
+
+
+def test_a_correction_to_a_bar_that_is_not_there_is_refused() -> None:
+    _, check = homework("none", 0)
+    with pytest.raises(BadValueError, match="a bar from 1 to"):
+        add_words(check, TeacherWords((TeacherWord(99, None, "right"),)))
+
+
+def test_last_weeks_check_is_compared() -> None:
+    _, before = homework("chord", 0)
+    now = replace(before, findings=(), bars=tuple(replace(bar, state="right") for bar in before.bars))
+    assert compare_checks(now, before).trend == "better"
+    assert compare_checks(before, now).trend == "worse"
+    assert compare_checks(now, now).trend == "same"
+    assert compare_checks(now, before).mended[0].startswith("chord: ")
+
+
+def test_cents_follow_the_generators_truth() -> None:
+    for seed in SEEDS:
+        made, check = homework("out of tune", seed)
+        finding = next(one for one in check.findings if one.kind == "out of tune")
+        size = float(finding.heard.split()[0]) * (1 if "sharp" in finding.heard else -1)
+        assert finding.string == made.planted[0].string
+        assert size == pytest.approx(float(made.planted[0].detail), abs=4.0)
+
+
+def test_nothing_is_surer_than_the_program_can_be() -> None:
+    made, _ = homework("chord", 1)
+    judged = judge(hear_scene(made.scene), made.assignment)
+    assert all(0.0 <= one.finding.probability < 1.0 for one in judged.doubts)
+
+
+def _sequence(chords: tuple[str, ...], gap_s: float = 1.0) -> Performance:
+    from listen.theory import Pitch
+
+    sounds, strokes = [], []
+    for at, text in enumerate(chords):
+        midis = sorted(Pitch.parse(word).midi for word in text.split())
+        pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
+        strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
+        sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))
+    return Performance(2.0 + len(chords) * gap_s, tuple(strokes), tuple(sounds))

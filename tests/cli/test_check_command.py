@@ -1,0 +1,58 @@
+"""`listen check` as it is typed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from listen.document import load_schema, read_chart
+from tests.cli.runner import run_listen
+from tests.jobs.test_check_class import write_strum
+
+
+@pytest.fixture(autouse=True)
+def _cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LISTEN_CACHE", str(tmp_path / "cache"))
+
+
+def test_a_new_chart_can_be_handed_out_as_it_is(tmp_path: Path) -> None:
+    chart = tmp_path / "week.chart"
+    assert run_listen("check", "--new", str(chart)).status == 0
+    assert len(read_chart(chart).bars) == 10
+    sheet = tmp_path / "sheet.html"
+    assert run_listen("check", str(chart), "-o", str(sheet)).status == 0
+    assert "<audio" in sheet.read_text("utf-8")
+
+
+def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac", frets="xx0231")
+    done = run_listen("check", "C", str(take), "--json")
+    document = json.loads(done.out)
+    jsonschema.Draft202012Validator(load_schema("check")).validate(document)
+    said = document["checks"][0]
+    assert said["student"] == "anna"
+    corrected = run_listen("check", "Dm", str(take), "--correct", "1=wrong", "--note", "Thumb!")
+    assert "your teacher hears something in bar 1" in corrected.out.lower()
+    assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("check",), "SET is empty"),
+        (("check", "week9.chart", "take.wav"), "week9.chart is not there"),
+        (("check", "C Gmajj7", "take.wav"), "column 3"),
+        (("check", "C", "take.wav", "--correct", "x=right"), "Write 5=right or 5.3=wrong"),
+        (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),
+        (("check", "C", "a.wav", "b.wav", "--note", "Well"), "name that one alone"),
+        (("check", "C", "take.wav", "-o", "x.pdf"), ".html"),
+    ],
+)
+def test_what_is_asked_wrongly_is_said_in_one_sentence(arguments: tuple[str, ...], said: str) -> None:
+    done = run_listen(*arguments)
+    assert done.status == 2
+    assert said in done.err
+    assert len(done.err.strip().splitlines()) == 1

@@ -1,0 +1,90 @@
+"""Reports of a check: the terminal, CSV, a student's page, the class's page, and the sheet to hand out."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+
+from listen.document import ClassCheck, Failure, parse_chart
+from listen.export import (
+    TextStyle,
+    render_check_csv,
+    render_check_page,
+    render_check_text,
+    render_class_page,
+    render_class_text,
+    render_handout,
+)
+from listen.reading import BarOutcome, Check, Comparison, Finding, TeacherWords
+
+SET = parse_chart(
+    "title: Harbour Lights\ncapo: 2\ntempo: 96\npattern: D . D U . U D U\n|: C | G/B | Am F | . . &G . :| ×2"
+)
+FINDINGS = (
+    Finding("chord", 2, 1.0, 2.5, "A/C#", "D", 0.97, hint="On string 5 a finger is off."),
+    Finding("late", 3, 3.0, 6.0, "G on the beat", "300 ms late", 0.95),
+    Finding("out of tune", 4, 1.0, 8.0, "in tune", "24 cents flat", 0.94, string=2, hint="Tune string 2 up."),
+    Finding("bass", 6, 1.0, 12.0, "C#", "A", 0.7, settled=False),
+)
+BARS = tuple(
+    BarOutcome(bar, "finding" if bar in {2, 3} else "question" if bar == 6 else "right", "D", bar * 2.0, bar * 2.0 + 2)
+    for bar in range(1, 9)
+)
+ANNA = Check("Anna", "anna.m4a", "Harbour Lights", BARS, FINDINGS, (), 95.0, "", ("Bars 7 to 8 are right.",), (),
+             TeacherWords((), "Slowly."), Comparison("better", 0.5, 0.75, ("late: F",)))  # fmt: skip
+BO = Check("=Bo<script>", "bo.m4a", "Harbour Lights", refused="Nothing sounds in this recording.")
+CLASS = ClassCheck("Harbour Lights", (ANNA, BO), (Failure("Cy", "cy.m4a", "cy.m4a is damaged."),))
+
+
+def test_the_terminal_says_two_things_to_work_on_and_asks_the_rest() -> None:
+    text = render_check_text(ANNA)
+    work = text.split("To work on")[1].split("Later")[0]
+    assert len(re.findall(r"^  \d:\d\d", work, re.MULTILINE)) == 2
+    assert "Bar 2 should be A/C♯; it sounds like D. On string 5 a finger is off." in " ".join(text.split())
+    assert "Listen at 0:12" in text
+    assert "5 of 8 bars are right, 1 to listen to" in text
+    assert "Your teacher writes: Slowly." in text
+    assert "Better than last time" in text
+
+
+def test_the_class_table_has_a_row_a_student_and_a_sign_a_bar() -> None:
+    text = render_class_text(CLASS, style=TextStyle(unicode=False))
+    assert "-!!--?--" in text
+    assert "Nothing sounds" in text
+    assert "cy.m4a is damaged." in text
+    assert text.isascii()
+
+
+def test_the_csv_has_a_row_a_finding_and_no_formula() -> None:
+    rows = list(csv.DictReader(io.StringIO(render_check_csv(CLASS))))
+    assert [row["kind"] for row in rows if row["student"] == "Anna"] == [one.kind for one in FINDINGS]
+    assert {row["student"] for row in rows} == {"Anna", "'=Bo<script>", "Cy"}
+    assert rows[3]["settled"] == "question"
+
+
+def test_a_students_page_names_nobody_else_and_loads_nothing() -> None:
+    page = render_check_page(ANNA, SET)
+    assert "Anna" in page
+    assert "Bo" not in re.sub(r"data:[^\"]+", "", page).replace("Both", "")
+    assert not re.search(r"(?:src|href)=\"https?:", page)
+    assert page.count("<h3>") == 2
+    assert "How G/B should sound" in page
+    assert "heard: D" in page
+
+
+def test_the_class_page_escapes_names_and_says_states_in_words() -> None:
+    page = render_class_page(CLASS, links={"Anna": "pages/Anna.html"})
+    assert "<script>alert" not in page
+    assert "=Bo&lt;script&gt;" in page
+    assert 'href="pages/Anna.html"' in page
+    assert 'title="bar 2: to work on"' in page
+    assert "data:audio" not in page
+
+
+def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
+    page = render_handout(SET)
+    assert page.count("<audio") == 2
+    assert "fret 2" in page
+    assert "×2" in page
+    assert page.count('class="beat"') == 4

@@ -1,0 +1,181 @@
+"""A class over processes: what is kept, what a failure costs, what stopping leaves, and whose recording is whose."""
+
+from __future__ import annotations
+
+import os
+import signal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from listen.document import parse_chords, save_words
+from listen.errors import BadValueError, DocumentError
+from listen.instrument import Fretboard, parse_shape
+from listen.jobs import CheckCache, CheckJob, Recording, check_class, find_recordings, name_students
+from listen.jobs.check_class import Done, Task, run_in_processes
+from listen.reading import Check, Performance, TeacherWord, TeacherWords
+from listen.synthesis import StrumSettings, Tone, render_shape
+
+RATE_HZ = 16_000
+SET = parse_chords("C")
+
+
+def write_strum(path: Path, *, frets: str = "x32010", gain: float = 1.0) -> Path:
+    """A recording of one shape, strummed four times."""
+    import soundfile
+
+    tone = Tone(sample_rate_hz=RATE_HZ, seed=1)
+    settings = StrumSettings(onset_s=0.2, duration_s=1.2, tone=tone)
+    one = render_shape(parse_shape(frets), Fretboard(), settings=settings)
+    soundfile.write(path, gain * np.tile(one, 4), RATE_HZ)
+    return path
+
+
+@pytest.fixture
+def students(tmp_path: Path) -> list[Recording]:
+    """Two students: one plays what was set, one plays something else."""
+    write_strum(tmp_path / "anna.flac")
+    write_strum(tmp_path / "bo.flac", frets="xx0231")
+    return name_students(find_recordings([tmp_path]))
+
+
+def _refuse_to_hear(_path: Path) -> Performance:
+    raise AssertionError("it was heard again")
+
+
+def test_each_recording_is_heard_once_and_judged_for_itself(
+    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache = CheckCache(tmp_path / "cache")
+    job = CheckJob(SET, n_jobs=1)
+    first = check_class(students, job, cache)
+    assert [(one.student, one.bars[0].state if one.bars else "") for one in first.checks] == [
+        ("anna", "right"),
+        ("bo", first.checks[1].bars[0].state),
+    ]
+    assert first.checks[1].bars[0].state != "right"
+    monkeypatch.setattr("listen.transcription.hear_performance", _refuse_to_hear)
+    assert check_class(students, job, cache) == first
+    renamed = CheckJob(parse_chords("C C"), n_jobs=1)
+    assert check_class(students, renamed, cache).complete  # judged anew from what was heard
+
+
+def test_a_damaged_entry_is_made_again_and_one_of_an_older_version_is_not_met(
+    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cache = CheckCache(tmp_path / "cache")
+    job = CheckJob(SET, n_jobs=1)
+    first = check_class(students[:1], job, cache)
+    for entry in (tmp_path / "cache").iterdir():
+        entry.write_text("{", "utf-8")
+    assert check_class(students[:1], job, cache) == first
+    key = cache.heard_key(students[0].path)
+    monkeypatch.setattr("listen.jobs.cache.CACHE_VERSION", 0)
+    assert cache.heard_key(students[0].path) != key
+
+
+def test_what_cannot_be_read_costs_itself_only(students: list[Recording], tmp_path: Path) -> None:
+    broken = tmp_path / "carla.flac"
+    broken.write_bytes(b"no sound at all")
+    missing = Recording(tmp_path / "dora.flac", "dora")
+    checked = check_class(
+        [*students, Recording(broken, "carla"), missing], CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache")
+    )
+    assert [one.student for one in checked.checks] == ["anna", "bo"]
+    assert [one.student for one in checked.failures] == ["carla", "dora"]
+    assert all(one.error for one in checked.failures)
+
+
+def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
+    if path.stem == "bo":
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number, key, (performance, Check(path.stem, path.name, job.assignment.title))
+
+
+def test_a_worker_that_dies_costs_one_file() -> None:
+    tasks: list[Task] = [(at, "", Path(f"{name}.flac"), None) for at, name in enumerate(("anna", "bo", "cy", "dora"))]
+    done = {number: outcome for number, _, outcome in run_in_processes(tasks, CheckJob(SET, n_jobs=2), _die_on_bo)}
+    assert sorted(done) == [0, 1, 2, 3]
+    assert [number for number, outcome in done.items() if isinstance(outcome, str)] == [1]
+    assert "died" in str(done[1])
+
+
+def test_stopping_keeps_what_was_read(students: list[Recording], tmp_path: Path) -> None:
+    cache = CheckCache(tmp_path / "cache")
+
+    def stop(done: int, _total: int, _student: str) -> None:
+        if done == 1:
+            raise KeyboardInterrupt
+
+    checked = check_class(students, CheckJob(SET, n_jobs=1), cache, progress=stop)
+    assert not checked.complete
+    assert [one.student for one in checked.checks] == ["anna"]
+    again = check_class(students, CheckJob(SET, n_jobs=1), cache)
+    assert again.complete
+    assert again.checks[0] == checked.checks[0]
+
+
+def test_the_teachers_words_stay_when_it_is_read_again(students: list[Recording]) -> None:
+    save_words(students[1].path, TeacherWords((TeacherWord(1, None, "right"),), "It is fine."))
+    checked = check_class(students[1:], CheckJob(SET, n_jobs=1), CheckCache(None))
+    assert checked.checks[0].teacher.note == "It is fine."
+    assert not any(one.is_said for one in checked.checks[0].findings)
+
+
+def test_a_cluster_of_two_workers_gives_the_same(students: list[Recording], tmp_path: Path) -> None:
+    distributed = pytest.importorskip("distributed", reason="needs the optional extra `cluster`")
+    alone = check_class(students, CheckJob(SET, n_jobs=1), CheckCache(None))
+    with distributed.LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None, protocol="inproc://"
+    ) as cluster:
+        together = check_class(students, CheckJob(SET, cluster=cluster.scheduler_address), CheckCache(tmp_path / "c"))
+    assert together == alone
+
+
+def test_no_cluster_at_an_address_is_said(students: list[Recording]) -> None:
+    pytest.importorskip("distributed", reason="needs the optional extra `cluster`")
+    with pytest.raises(BadValueError, match="No cluster answers"):
+        check_class(students, CheckJob(SET, cluster="tcp://127.0.0.1:1"), CheckCache(None))
+
+
+def test_students_are_named_by_a_pattern_or_a_table(tmp_path: Path) -> None:
+    paths = [Path("week3-anna-take2.m4a"), Path("week3-bo-take1.m4a")]
+    assert [one.student for one in name_students(paths, pattern="week3-{student}-*")] == ["anna", "bo"]
+    table = tmp_path / "class.csv"
+    table.write_text("file,student\nweek3-anna-take2.m4a,Anna M.\nweek3-bo-take1.m4a,Bo\n", "utf-8")
+    assert [one.student for one in name_students(paths, table=table)] == ["Anna M.", "Bo"]
+
+
+@pytest.mark.parametrize(
+    ("names", "pattern", "said"),
+    [
+        (("anna.m4a", "Anna.wav"), "", "would both be"),
+        (("anna.m4a",), "week", "holds {student} once"),
+        (("anna.m4a",), "week-{student}", "does not fit anna.m4a"),
+    ],
+)
+def test_names_that_do_not_tell_students_apart_are_refused(names: tuple[str, ...], pattern: str, said: str) -> None:
+    with pytest.raises(BadValueError, match=said):
+        name_students([Path(name) for name in names], pattern=pattern)
+
+
+def test_folders_without_recordings_and_caches_that_cannot_be_made_are_said(tmp_path: Path) -> None:
+    with pytest.raises(BadValueError, match="holds no recordings"):
+        find_recordings([tmp_path])
+    with pytest.raises(BadValueError, match="No recordings were given"):
+        find_recordings([])
+    (tmp_path / "file").write_text("", "utf-8")
+    with pytest.raises(DocumentError, match="LISTEN_CACHE"):
+        CheckCache(tmp_path / "file" / "cache")
+
+
+def test_a_cache_that_cannot_be_written_costs_time_and_not_the_work(
+    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_args: object, **_kwargs: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    cache = CheckCache(tmp_path / "cache")
+    monkeypatch.setattr(Path, "write_text", full)
+    assert len(check_class(students[:1], CheckJob(SET, n_jobs=1), cache).checks) == 1

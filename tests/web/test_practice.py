@@ -1,0 +1,65 @@
+"""Practice on the page: a question is asked, heard, answered, explained and kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from listen.document import open_progress
+from listen.web.app import make_bare_app
+
+
+@pytest.fixture
+def client(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
+    monkeypatch.setenv("LISTEN_PRACTICE", str(tmp_path / "practice.sqlite"))
+    return TestClient(make_bare_app(tmp_path / "library"))
+
+
+def test_a_question_hides_what_is_right_until_it_is_answered(client: Any) -> None:
+    asked = client.post("/api/practice/questions", params={"kind": "which bass"}).json()
+    assert asked["kind"] == "which bass"
+    assert [option["key"] for option in asked["options"]] == ["1", "3", "5"]
+    assert "answer" not in asked
+    where = f"/api/practice/questions/{asked['ident']}"
+    heard = client.get(f"{where}/sound")
+    assert heard.headers["content-type"] == "audio/flac"
+    assert heard.content[:4] == b"fLaC"
+    assert client.get(f"{where}/sound", params={"what": "bass"}).status_code == 400
+    judged = client.post(f"{where}/answer", json={"said": "1", "took_s": 3.0}).json()
+    assert judged["is_right"] == (judged["answer"] == "1")
+    assert "<svg" in judged["html"]
+    assert client.get(f"{where}/sound", params={"what": "bass"}).status_code == 200
+    again = client.post(f"{where}/answer", json={"said": "3", "took_s": 1.0}).json()
+    assert again["said"] == "1"
+    with open_progress() as progress:
+        assert len(progress.answers()) == 1
+    assert "which bass" in client.get("/api/practice/progress").json()["html"]
+
+
+def test_what_is_not_there_or_no_answer_is_one_sentence(client: Any) -> None:
+    gone = client.post("/api/practice/questions/0123/answer", json={"said": "1"})
+    assert (gone.status_code, list(gone.json())) == (404, ["error"])
+    asked = client.post("/api/practice/questions").json()
+    wrong = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": "purple"})
+    assert (wrong.status_code, list(wrong.json())) == (400, ["error"])
+    noise = client.post(f"/api/practice/questions/{asked['ident']}/hum", content=b"no sound at all")
+    assert (noise.status_code, list(noise.json())) == (400, ["error"])
+    with open_progress() as progress:
+        assert progress.answers() == ()
+
+
+def test_a_player_answers_with_the_keyboard(served: Any, tabs: Any) -> None:
+    tab = tabs.open(served.address)
+    tab.evaluate("location.hash = '#/practice'")
+    tab.get_by_role("button", name="Begin").click()
+    tab.locator(".option").first.wait_for()
+    tab.keyboard.press("1")
+    tab.locator(".verdict").wait_for()
+    assert tab.locator(".verdict").inner_text().startswith(("Right", "Not this time"))
+    assert tab.locator(".after svg").count() >= 1
+    tab.keyboard.press("n")
+    tab.locator(".option:not([disabled])").first.wait_for()
+    tab.get_by_role("heading", name="So far").wait_for()
