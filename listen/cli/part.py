@@ -41,7 +41,7 @@ def part(
             "--output",
             "-o",
             metavar="OUT",
-            help="Write to a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; several are fine.",
+            help="Write a file too: .json, .html, .musicxml, .mid, .csv, .lab, .chart, .tab or .svg; several are fine.",
         ),
     ] = None,
     keep: Annotated[
