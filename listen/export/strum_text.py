@@ -116,8 +116,8 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
     if reading.shapes and (told := stroke_words(reading.shapes[0], reading.fretboard.n_strings)):
-        text = f"Held as {reading.shapes[0].shape.text}; {told}."
-        lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
+        held = f"Held as {reading.shapes[0].shape.text}; {told}."
+        lines += wrap_text(style.plain(held), width=style.width, indent=MARGIN)
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
     same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
     if same:
