@@ -143,7 +143,8 @@ def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | 
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
         return _decode(grid, scores, away, times_s, 0.0)
-    tempi: Floats = LEAST_BPM * TEMPO_STEP ** np.arange(int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1)
+    n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
+    tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
     beats_s = 60.0 / tempi
     totals = _score_tempi(grid, scores, away, times_s, beats_s)
     if tempo_bpm is not None:

@@ -56,8 +56,8 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
         return PartEvidence(
             TimeSpan(*plain["span"]),
             tuple(
-                StrokeEvidence(*fields, {int(midi): float(rise) for midi, rise in rises})
-                for *fields, rises in plain["strokes"]
+                StrokeEvidence(onset_s, level_db, sustain_db, is_hit, lean, low_share, _to_rises(rises))
+                for onset_s, level_db, sustain_db, is_hit, lean, low_share, rises in plain["strokes"]
             ),
             tuple(_to_stretch(one) for one in plain["stretches"]),
             tuple(TuningPoint(*one) for one in plain["tuning"]),
@@ -67,6 +67,10 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
         )
     except (zlib.error, ValueError, TypeError, KeyError, IndexError):
         return None
+
+
+def _to_rises(plain: list[list[float]]) -> dict[int, float]:
+    return {int(midi): float(rise) for midi, rise in plain}
 
 
 def _span(span: TimeSpan) -> list[float]:

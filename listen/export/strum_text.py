@@ -108,8 +108,8 @@ def _facts(take: TakeReading, style: TextStyle) -> str:
 
 def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if reading.refused is not None:
-        told = wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN)
-        return [*told, ""] if reading.notes else [*told]
+        refusal = wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN)
+        return [*refusal, ""] if reading.notes else [*refusal]
     if not reading.names:
         return []
     first = reading.names[0]
@@ -121,8 +121,8 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
     same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
     if same:
-        text = ", ".join(name.printed for name in same)
-        lines += wrap_text(style.plain(f"The same notes are also {text}."), width=style.width, indent=MARGIN)
+        also = ", ".join(name.printed for name in same)
+        lines += wrap_text(style.plain(f"The same notes are also {also}."), width=style.width, indent=MARGIN)
     if len(same) < len(others):
         text = "; ".join(_other_name(name) for name in others if name not in same)
         lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)

@@ -105,7 +105,7 @@ def assignments(draw: st.DrawFn) -> Assignment:
             chord = SetChord(symbol, chord.chord, chord.shape, draw(expectations))
         chords.append(chord)
     width = draw(st.sampled_from([12, 6, 4, 3]))
-    stroke: st.SearchStrategy[tuple[Literal[down, up] | None, bool]] = st.sampled_from(
+    stroke: st.SearchStrategy[tuple[Literal["down", "up"] | None, bool]] = st.sampled_from(
         [("down", False), ("up", False), (None, False), (None, True)]
     )
     pattern = tuple(SetStroke(step, *draw(stroke)) for step in range(0, n_steps, width) if draw(st.booleans()))
