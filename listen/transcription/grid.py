@@ -279,7 +279,9 @@ def _join(
     steps, late = (np.concatenate([getattr(one, name) for one in sections]) for name in ("steps", "late_s"))
     first_bar = 0 if sections[0].pickup else 1
     if bar_one_s is not None:
-        first_bar = 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
+        before_s = lines[0] - bar_one_s  # bar one may lie before what is read
+        n_before = round(before_s / float(np.median(np.diff(lines)))) if before_s > 0.0 else 0
+        first_bar = 1 + n_before if n_before else 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
     every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
     positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
     return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos)

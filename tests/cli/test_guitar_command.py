@@ -54,7 +54,9 @@ def test_a_strum_is_placed_by_the_guitar_that_played_it(strings: str, tmp_path: 
     path = tmp_path / "strum.wav"
     soundfile.write(path, samples, RATE_HZ)
     read = json.loads(run_listen("strum", str(path), "--guitar", "steel", "--json").out)
-    assert read["shapes"][0]["frets"] == [8, 7, 5, 5, None, None]
+    first = read["shapes"][0]
+    sounding = [None if place in first["silent"] else fret for place, fret in enumerate(first["frets"])]
+    assert sounding == [8, 7, 5, 5, None, None]
 
 
 def test_the_guitars_own_tuning_is_taken_unless_another_is_given(strings: str, tmp_path: Path) -> None:
