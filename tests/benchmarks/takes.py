@@ -19,10 +19,9 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
-from listen.transcription.listening import stream_for_strokes
 from numpy.typing import NDArray
 
-from listen.audio import find_strokes
+from listen.audio import find_strokes, stream_for_strokes
 from listen.reading import Part
 from listen.theory import chord_to_harte
 from listen.transcription import read_part
