@@ -28,7 +28,7 @@ FROM_ANYWHERE = -2
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
-JUMP_COST, LEAVE_COST, ENTER_COST = 7.5, 4.5, 4.5
+JUMP_COST, LEAVE_COST, ENTER_COST = 8.5, 4.5, 4.5  # two jumps cost more than a bar that is another chord
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
 MIDDLE_START = 3.0
@@ -143,7 +143,8 @@ def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | 
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
         return _decode(grid, scores, away, times_s, 0.0)
-    tempi = LEAST_BPM * TEMPO_STEP ** np.arange(int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1)
+    n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
+    tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
     beats_s = 60.0 / tempi
     totals = _score_tempi(grid, scores, away, times_s, beats_s)
     if tempo_bpm is not None:

@@ -141,7 +141,7 @@ def _choose_round(
     """Choose the round that matches most bars; of equals the last."""
     shares = []
     for one in rounds:
-        good = {}
+        good: dict[int, bool] = {}
         for played in find_played(score, one, heard, fits):
             if played.target.is_judged and played.sounds:
                 fit = float(np.mean(fits[list(played.sounds), played.slot.target])) > 0.0

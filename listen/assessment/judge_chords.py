@@ -114,8 +114,8 @@ def judge_notes(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> lis
             continue
         over = any(midi - wanted in OVERTONES for wanted in strings)
         doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
-        string = _string_of(midi - heard.shift, target, board)
-        extra.append(_note_finding(played, heard, doubt, string, "", Pitch(midi - heard.shift).name))
+        likely = _string_of(midi - heard.shift, target, board)
+        extra.append(_note_finding(played, heard, doubt, likely, "", Pitch(midi - heard.shift).name))
     return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
 
 
@@ -194,7 +194,8 @@ def _string_of(midi: int, target: Target, board: Fretboard) -> int | None:
 @lru_cache(maxsize=512)
 def _passing(target: Target) -> NDArray[np.bool_]:
     """Tell which chords of the vocabulary pass for what was set."""
-    root, names = -1, ("",)
+    root = -1
+    names: tuple[str, ...] = ("",)
     if target.chord is not None:
         root, symbol = target.chord.root.pitch_class, target.chord.quality.symbol
         strict = target.expectation.demand in {"notes", "shape"}

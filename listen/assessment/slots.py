@@ -134,7 +134,7 @@ def bass_chances(heard: HeardMatrix, played: PlayedSlot) -> Floats:
 
 def _weights(heard: HeardMatrix, sounds: tuple[int, ...]) -> Floats:
     lengths = [heard.performance.sounds[at].end_s - heard.performance.sounds[at].start_s for at in sounds]
-    return np.minimum(np.array(lengths), ENOUGH_S) + LEAST_SAY
+    return np.asarray(np.minimum(np.array(lengths), ENOUGH_S) + LEAST_SAY)
 
 
 def _upper_mean(rows: Floats, weights: Floats) -> Floats:

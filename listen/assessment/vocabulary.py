@@ -55,7 +55,7 @@ def class_odds(sound: HeardSound) -> Floats:
     odds = np.full(12, NOT_HEARD)
     for heard in sound.pitches:
         odds[heard.midi % 12] = max(odds[heard.midi % 12], heard.log_odds)
-    return np.clip(odds, NOT_HEARD, MOST_LOG_ODDS)
+    return np.asarray(np.clip(odds, NOT_HEARD, MOST_LOG_ODDS))
 
 
 def weigh_tones(odds: Floats, tones: Sequence[tuple[int, float]]) -> Floats:

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -102,7 +102,7 @@ def _ask(path: Path, container: Container, request: dict[str, Any]) -> Iterator[
         child.wait()
 
 
-def _read_messages(stream: BinaryIO, path: Path, container: Container) -> Iterator[tuple[bytes, bytes]]:
+def _read_messages(stream: IO[bytes], path: Path, container: Container) -> Iterator[tuple[bytes, bytes]]:
     """Go through what the child says; it must say that it came to the end."""
     while True:
         head = stream.read(_HEAD.size)

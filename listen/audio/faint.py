@@ -101,7 +101,7 @@ def _find_partials_hz(note: NotePhysics) -> list[float]:
 
 
 def _cents_to_hz(centre_hz: float, cents: float) -> float:
-    return centre_hz * (2.0 ** (cents / 1200.0) - 1.0)
+    return float(centre_hz * (2.0 ** (cents / 1200.0) - 1.0))
 
 
 def _take(levels: NDArray[np.float64], centre_hz: float, low: float, high: float, bin_hz: float) -> NDArray[np.float64]:

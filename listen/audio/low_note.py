@@ -8,6 +8,7 @@ A root and fifth that are overdriven have them as well, by intermodulation, but 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -61,7 +62,7 @@ def find_low_note(peaks: Peaks, sounding: Sequence[Pitch]) -> Pitch | None:
 def _is_multiple(pitch: Pitch, note: Pitch) -> bool:
     ratio = 2.0 ** ((pitch.midi - note.midi) / 12.0)
     nearest = round(ratio)
-    return 2 <= nearest <= MOST_MULTIPLE and abs(12.0 * np.log2(ratio / nearest)) < NEAR_SEMITONES
+    return 2 <= nearest <= MOST_MULTIPLE and abs(12.0 * math.log2(ratio / nearest)) < NEAR_SEMITONES
 
 
 def _find_level_db(peaks: Peaks, note: Pitch, number: int) -> float:

@@ -42,6 +42,8 @@ QUIETEST_DB = -24.0
 SOFT_DB, SOFT_FLUX = -12.0, 5.0
 """What is so much softer than the loudest must begin as clearly: of 339 recorded strums 35 end with a hand that is laid
 on the strings, 13 to 25 dB softer, with a flux of 1.1 to 5; a strum out of silence has 5 to 9."""
+OUT_OF_QUIET_DB = 12.0
+"""A soft strum that rises by so much over what sounded before is one: a hand is laid on strings that ring."""
 ABSOLUTE_FLOOR_DB = -75.0
 """Below this a recorder's own noise begins."""
 LEAST_RISE = 1.15
@@ -96,8 +98,8 @@ def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, .
     groups = _group(_pick_peaks(flux))
     groups = [group for group in groups if _rises(level, group[0], group[-1])]
     groups = _join_alone(groups)
-    clear = {_refine(level, group[0], group[-1]): float(flux[group].max()) for group in groups}
-    clear = clear or {_refine(level, 0, int(np.argmax(level))): SOFT_FLUX}
+    clear = {_refine(level, group[0], group[-1]): _is_clear(flux, level, group) for group in groups}
+    clear = clear or {_refine(level, 0, int(np.argmax(level))): True}
     starts = sorted(clear)
     strums = []
     for start, following in zip(starts, [*starts[1:], len(level)], strict=True):
@@ -107,7 +109,7 @@ def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, .
         end = start + int(faded[0]) if len(faded) else following
         strums.append(StrumOnset(start * hop / sample_rate_hz, end * hop / sample_rate_hz, float(level_db)))
     loudest_db = max(strum.level_db for strum in strums)
-    floors_db = [loudest_db + (QUIETEST_DB if clear[start] >= SOFT_FLUX else SOFT_DB) for start in starts]
+    floors_db = [loudest_db + (QUIETEST_DB if clear[start] else SOFT_DB) for start in starts]
     return tuple(
         strum
         for strum, floor_db in zip(strums, floors_db, strict=True)
@@ -211,6 +213,14 @@ def _rises(level: NDArray[np.float64], first: int, last: int) -> bool:
     """Tell a stroke from strings being damped: a hand laid on them makes new sound, but less of it."""
     before = float(np.median(level[max(0, first - 10) : max(1, first - 3)]))
     return float(level[first : last + round(0.06 / HOP_S)].max()) > LEAST_RISE * before
+
+
+def _is_clear(flux: NDArray[np.float64], level: NDArray[np.float64], group: list[int]) -> bool:
+    """Tell whether a strum begins clearly: much new sound, or out of quiet."""
+    before = float(np.median(level[max(0, group[0] - 10) : max(1, group[0] - 3)]))
+    peak = float(level[group[0] : group[-1] + round(0.06 / HOP_S)].max())
+    rises_db = 20.0 * np.log10(peak / max(before, 1e-9))
+    return float(flux[group].max()) >= SOFT_FLUX or rises_db >= OUT_OF_QUIET_DB
 
 
 def _refine(level: NDArray[np.float64], first: int, last: int) -> int:

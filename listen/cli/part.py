@@ -6,7 +6,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -19,6 +19,9 @@ from listen.cli.options import (
     OverwriteOption,
     check_named,
 )
+
+if TYPE_CHECKING:
+    from listen.reading import Corrected
 
 
 def add_to(app: typer.Typer) -> None:
@@ -113,8 +116,8 @@ def part(
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
-    said = (
-        *([("title", title)] if title is not None else []),
+    said: tuple[tuple[Corrected, str], ...] = (
+        *(("title", text) for text in ([] if title is None else [title])),
         *(("section", text) for text in section or ()),
         *(("lyrics", text) for text in lyrics or ()),
         *(("note", text) for text in note or ()),

@@ -26,7 +26,7 @@ from listen.cli.options import (
 from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
-    from listen.export import Labels, ShapesView, TextStyle
+    from listen.export import ShapesView, TextStyle
     from listen.request import ShapesRequest
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
@@ -95,7 +95,9 @@ def shapes(
     ] = None,
     left_handed: LeftHandedOption = None,
     svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
-    html: Annotated[Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page.")] = None,
+    html: Annotated[
+        Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page; by inversion, they sound.")
+    ] = None,
     as_json: JsonOption = False,
     overwrite: OverwriteOption = False,
     ascii_only: AsciiOption = False,
@@ -167,7 +169,7 @@ def shapes(
         asked = {name: text if name in request.filters.asked else f"--by {by}" for name, text in typed.typed.items()}
         raise BadValueError(error.tell(asked)) from error
     for out, allowed in replaced.items():
-        _write(out, view, is_drawing=out == svg, labels=request.shown_labels, overwrite=allowed)
+        _write(out, view, request, is_drawing=out == svg, overwrite=allowed)
 
 
 def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None:
@@ -202,10 +204,15 @@ def _print_json(request: ShapesRequest, *, every: bool) -> None:
     print_lines([render_document(shapes_to_document(request.chord, pairs, request.fretboard, text=text))])
 
 
-def _write(path: Path, view: ShapesView, *, is_drawing: bool, labels: Labels, overwrite: bool) -> None:
+def _write(path: Path, view: ShapesView, request: ShapesRequest, *, is_drawing: bool, overwrite: bool) -> None:
     from listen.document import write_file
     from listen.export import render_shapes_page, render_shapes_svg
 
-    content = render_shapes_svg(view) if is_drawing else render_shapes_page(view, labels=labels)
+    with_sound = request.by == "inversion"  # a sheet to hear inversions from
+    content = (
+        render_shapes_svg(view)
+        if is_drawing
+        else render_shapes_page(view, labels=request.shown_labels, with_sound=with_sound)
+    )
     write_file(path, content, overwrite=overwrite)
     print_note(f"The {'drawing' if is_drawing else 'page'} was written to {path}.")

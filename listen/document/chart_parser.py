@@ -76,7 +76,7 @@ def parse_chart(text: str, *, name: str = "chart") -> Assignment:
     (2, 6, ['C', 'G'])
     >>> parse_chart("| C | Gg |")
     Traceback (most recent call last):
-    listen.errors.DocumentError: chart, line 1, column 7: chord=Gg cannot be read at character 2 ("g"). ...
+    listen.errors.DocumentError: chart, line 1, column 7: chord=Gg cannot be read at character 2 ("g").
     """
     head: dict[str, ChartPlace] = {}
     definitions: list[ChartPlace] = []

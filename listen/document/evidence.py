@@ -56,8 +56,8 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
         return PartEvidence(
             TimeSpan(*plain["span"]),
             tuple(
-                StrokeEvidence(*one[:6], rises={int(midi): float(rise) for midi, rise in one[6]})
-                for one in plain["strokes"]
+                StrokeEvidence(onset_s, level_db, sustain_db, is_hit, lean, low_share, _to_rises(rises))
+                for onset_s, level_db, sustain_db, is_hit, lean, low_share, rises in plain["strokes"]
             ),
             tuple(_to_stretch(one) for one in plain["stretches"]),
             tuple(TuningPoint(*one) for one in plain["tuning"]),
@@ -67,6 +67,10 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
         )
     except (zlib.error, ValueError, TypeError, KeyError, IndexError):
         return None
+
+
+def _to_rises(plain: list[list[float]]) -> dict[int, float]:
+    return {int(midi): float(rise) for midi, rise in plain}
 
 
 def _span(span: TimeSpan) -> list[float]:
@@ -86,8 +90,10 @@ def _stretch(one: Stretch) -> dict[str, Any]:
 
 
 def _to_stretch(plain: dict[str, Any]) -> Stretch:
+    first, last = plain["strokes"]
     return Stretch(
-        *plain["strokes"],
+        first,
+        last,
         TimeSpan(*plain["span"]),
         _to_strum(plain["evidence"]),
         np.asarray(plain["log_odds"], dtype=np.float64),
@@ -123,6 +129,7 @@ def _pitch(one: PitchEvidence) -> list[Any]:
         one.deviation_cents,
         physics if any(each is not None for each in physics) else None,
         partials,
+        one.rise_db,
     ]
 
 
@@ -131,14 +138,20 @@ def _physics_of(one: PitchEvidence) -> tuple[Measured | None, ...]:
 
 
 def _to_pitch(plain: list[Any]) -> PitchEvidence:
-    midi, log_odds, bass_log_odds, strings, deviation, physics, partials = plain
-    measured = [None if each is None else Measured(*each) for each in physics or [None] * 4]
+    midi, log_odds, bass_log_odds, strings, deviation, physics, partials, rise_db = plain
+    onset_s, stiffness, brightness, decay_s = (
+        None if each is None else Measured(*each) for each in physics or [None] * 4
+    )
     return PitchEvidence(
         Pitch(midi),
         log_odds,
         bass_log_odds,
         None if strings is None else tuple(strings),
         deviation,
-        *measured,
-        partials=tuple(Partial(*each) for each in partials),
+        onset_s,
+        stiffness,
+        brightness,
+        decay_s,
+        tuple(Partial(*each) for each in partials),
+        rise_db,
     )

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
+from typing import Any
 
 from listen.errors import DocumentError
 
@@ -100,13 +101,16 @@ class Progress:
     def states(self) -> dict[str, KindState]:
         """Return where the player stands with each kind that was asked."""
         rows = self._read("SELECT kind, level, n_answers, card FROM kinds ORDER BY kind")
-        return {str(row[0]): KindState(*row) for row in rows}
+        return {kind: KindState(kind, level, n_answers, card) for kind, level, n_answers, card in rows}
 
     def answers(self) -> tuple[Answered, ...]:
         """Return all answers in the order in which they were given."""
         names = ", ".join(field.name for field in fields(Answered))
         rows = self._read(f"SELECT {names} FROM answers ORDER BY at, rowid")  # noqa: S608 - names of our own fields
-        return tuple(Answered(*row[:5], bool(row[5]), *row[6:]) for row in rows)
+        return tuple(
+            Answered(at, kind, level, played, said, bool(is_right), took_s, how, cents)
+            for at, kind, level, played, said, is_right, took_s, how, cents in rows
+        )
 
     def record(self, answer: Answered, state: KindState) -> None:
         """Keep one answer and the state after it, both or neither."""
@@ -124,7 +128,7 @@ class Progress:
                 self._connection.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(answer))
                 self._connection.execute("INSERT OR REPLACE INTO kinds VALUES (?, ?, ?, ?)", astuple(state))
 
-    def _read(self, statement: str) -> list[tuple[str, ...]]:
+    def _read(self, statement: str) -> list[tuple[Any, ...]]:
         with _in_words(self.path):
             return list(self._connection.execute(statement))
 

@@ -64,7 +64,7 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     >>> finding_sentence(Finding("chord", 5, 1.0, 9.6, "G/B", "G"))
     'Bar 5 should be G/B; it sounds like G.'
     >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am on the beat", "300 ms late"), n=3)
-    'Three times the change comes late, first in bar 7: 300 ms late.'
+    'Three times the change comes late, first in bar 7, beat 3: 300 ms late.'
     """
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "

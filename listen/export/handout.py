@@ -172,7 +172,7 @@ def _names(bar: SetBar, n_beats: int) -> list[tuple[int, int, str]]:
     """Return first column, columns and text of each name, two columns a beat."""
     size = STEPS_PER_BEAT // 2
     starts = [min(change.step // size, n_beats * 2 - 1) for change in bar.changes]
-    ends = [*starts[1:], n_beats * 2]
+    ends = [*starts[1:], n_beats * 2] if starts else []
     return [
         (start + 1, max(1, end - start), printed(change.symbol))
         for start, end, change in zip(starts, ends, bar.changes, strict=True)

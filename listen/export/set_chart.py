@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from listen.export.bars import Bar, Change, find_bars, find_metre
+from listen.export.bar import Bar, Change, find_metre
+from listen.export.bars import find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.instrument import best_fingering, parse_tuning
@@ -34,7 +35,7 @@ def part_to_assignment(part: Part) -> Assignment:
     could not be read is left open.
     """
     names = HeldNames(part)
-    bars = find_bars(part, settle_pushed=True)
+    bars = find_bars(part, is_settled=True)
     metre = find_metre(part)
     chords: dict[str, SetChord] = {}
     written = [_write_bar(bar, names, part, chords) for bar in bars]

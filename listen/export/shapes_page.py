@@ -8,17 +8,33 @@ from typing import Any
 from listen.export.diagram import Labels
 from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
+from listen.export.shape_sound import MOST_SOUNDS, render_shape_uri
 from listen.export.shapes_view import ShapesView
 from listen.export.style import TextStyle
 from listen.export.svg import FONT, INK, PAPER, render_diagram_svg, size_of_drawing
+from listen.instrument import parse_shape
 
 SHEET_WIDTH = 760.0
 GAP = 18.0
 
 
-def render_shapes_page(view: ShapesView, *, labels: Labels = "finger") -> str:
-    """Render a self-contained HTML document."""
-    return render_page("shapes.html.j2", _body(view, labels))
+def render_shapes_page(view: ShapesView, *, labels: Labels = "finger", with_sound: bool = False) -> str:
+    """Render a self-contained HTML document; with sound, each of the first shapes has a player.
+
+    Parameters
+    ----------
+    view : ShapesView
+    labels : "finger", "degree" or "note"
+    with_sound : bool
+        Whether shapes can be heard: strummed, from the bass to the top, the bass alone.
+    """
+    body = _body(view, labels)
+    if with_sound:
+        cards = [card for group in body["groups"] for card in group["cards"]]
+        for card in cards[:MOST_SOUNDS]:
+            shape = parse_shape(card["frets"], fretboard=view.fretboard)
+            card["sound"] = render_shape_uri(shape, view.fretboard)
+    return render_page("shapes.html.j2", body)
 
 
 def render_shapes_fragment(view: ShapesView, *, labels: Labels = "finger") -> str:
@@ -34,6 +50,7 @@ def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str
             "cards": [
                 {
                     "frets": card.frets,
+                    "sound": "",
                     "effort": card.effort,
                     "reasons": card.reasons,
                     "remark": card.remark,

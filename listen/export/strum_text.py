@@ -108,21 +108,21 @@ def _facts(take: TakeReading, style: TextStyle) -> str:
 
 def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if reading.refused is not None:
-        told = wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN)
-        return [*told, ""] if reading.notes else [*told]
+        refusal = wrap_text(style.plain(reading.refused), width=style.width, indent=MARGIN)
+        return [*refusal, ""] if reading.notes else [*refusal]
     if not reading.names:
         return []
     first = reading.names[0]
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
     if reading.shapes and (told := stroke_words(reading.shapes[0], reading.fretboard.n_strings)):
-        text = f"Held as {reading.shapes[0].shape.text}; {told}."
-        lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
+        held = f"Held as {reading.shapes[0].shape.text}; {told}."
+        lines += wrap_text(style.plain(held), width=style.width, indent=MARGIN)
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
     same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
     if same:
-        text = ", ".join(name.printed for name in same)
-        lines += wrap_text(style.plain(f"The same notes are also {text}."), width=style.width, indent=MARGIN)
+        also = ", ".join(name.printed for name in same)
+        lines += wrap_text(style.plain(f"The same notes are also {also}."), width=style.width, indent=MARGIN)
     if len(same) < len(others):
         text = "; ".join(_other_name(name) for name in others if name not in same)
         lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)

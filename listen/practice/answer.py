@@ -55,9 +55,9 @@ def judge_typed(question: Question, said: str) -> Judged:
         if plain in {option.key.lower(), option.text.lower(), words}:
             return Judged(option.key, question.is_right(option.key), option.text)
     key = {**_BASS_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
-    option = question.option(key)
-    if option is not None:
-        return Judged(key, question.is_right(key), option.text)
+    meant = question.option(key)
+    if meant is not None:
+        return Judged(key, question.is_right(key), meant.text)
     named = _judge_name(question, said)
     if named is not None:
         return named

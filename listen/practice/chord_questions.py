@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from listen.instrument import Fretboard
-from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for
+from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
 from listen.practice.hand import LOWEST_BASS, draw_bass, draw_sounding
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
-from listen.theory import Chord, Key, Note, Pitch, find_quality
+from listen.theory import Chord, Key, Note, Pitch
 
 QUALITIES_BY_LEVEL = (
     ("major", "minor"), ("suspended fourth", "diminished"), ("augmented", "suspended second"),
@@ -33,7 +33,7 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
         inverted = level > 7.0 and rng.random() < 0.4
         made: list[Option] = []
         for name in offered:
-            quality = find_quality(name)
+            quality = quality_named(name)
             place = int(rng.integers(1, 3)) if inverted else 0
             sounding = draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
             if sounding is not None:
@@ -79,7 +79,7 @@ def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard
     """Ask whether two places on the neck hold the same chord."""
     while True:
         quality = quality_for(rng, TRIADS, level)
-        other_quality = find_quality("minor" if quality.name == "major" else "major")
+        other_quality = quality_named("minor" if quality.name == "major" else "major")
         bass = draw_bass(rng)
         first = draw_sounding(rng, chord_over(bass, quality, 0), bass=bass, level=level, fretboard=fretboard)
         if first is None:
@@ -156,7 +156,7 @@ def _play_line(
         note = scale[bass_degree - 1]
         near = min((m for m in range(LOWEST_BASS, LOWEST_BASS + 20) if m % 12 == note.pitch_class),
                    key=lambda midi: abs(midi - before))  # fmt: skip
-        root, quality = scale[chord_degree - 1], find_quality(DIATONIC[chord_degree - 1])
+        root, quality = scale[chord_degree - 1], quality_named(DIATONIC[chord_degree - 1])
         chord = Chord(root, quality, None if bass_degree == chord_degree else note)
         found = draw_sounding(rng, chord, bass=Pitch(near), level=level, fretboard=fretboard)
         if found is None:

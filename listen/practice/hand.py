@@ -108,7 +108,7 @@ def _draw_voicing(
         chosen.append(places[int(rng.integers(len(places)))])
     most = 3 + round(float(np.interp(level, [0.0, HARDEST], [0.0, 3.0])))
     free = [pitch for pitch in inside if pitch not in chosen and pitch < summit]
-    rng.shuffle(free)  # type: ignore[arg-type]
+    free = [free[place] for place in rng.permutation(len(free)).tolist()]
     chosen += free[: max(0, int(rng.integers(3, most + 1)) - len(chosen))]
     return sorted(chosen)
 

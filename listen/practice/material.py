@@ -69,8 +69,9 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
     pool = by_answer[answers[int(rng.integers(len(answers)))]]
     sounding = pool[int(rng.integers(len(pool)))]
     right = sounding.chord.inversion or 0
+    options: tuple[Option, ...]
     if kind == "root or not":
-        options = (Option("r", "the root", ()), Option("n", "another tone", ()))
+        options = (Option("r", "the root"), Option("n", "another tone"))
         answer = "n" if right else "r"
     else:
         options = tuple(Option(DEGREE_KEYS[i], f"the {BASS_NAMES[i]}") for i in range(n_degrees))

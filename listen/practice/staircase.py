@@ -48,7 +48,7 @@ class Staircase:
     def step(self) -> float:
         """By how much a right answer raises the level."""
         settled = min(1.0, self.n_answers / SETTLES_AFTER)
-        return FIRST_STEP * (LAST_STEP / FIRST_STEP) ** settled
+        return float(FIRST_STEP * (LAST_STEP / FIRST_STEP) ** settled)
 
     def answered(self, *, right: bool, target: float = TARGET) -> Staircase:
         """Return the staircase after one more answer."""

@@ -49,7 +49,7 @@ def split_progression(text: str) -> tuple[Chord, ...]:
 
 def parse_path(text: str) -> PathBy:
     """Read ``hand`` or ``voices``."""
-    chosen = next((each for each in get_args(PathBy) if each == text), None)
+    chosen: PathBy | None = next((each for each in get_args(PathBy) if each == text), None)
     if chosen is None:
         raise bad_value("path", text, allowed=f"one of {', '.join(get_args(PathBy))}")
     return chosen

@@ -54,7 +54,8 @@ def hear_performance(
                 kept.append(block)
             yield block
 
-    heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=progress)
+    tell = None if progress is None else lambda so_far: progress(so_far.span.end_s)
+    heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
 
@@ -91,7 +92,7 @@ def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> 
         )
         for number, stroke in enumerate(heard.strokes)
     )
-    warnings = ()
+    warnings: tuple[str, ...] = ()
     if heard.n_clipped > CLIPPED_A_SECOND * max(duration_s, 1.0):
         warnings = ("The recording is clipped: its loudest waves are cut off, and some notes may be none.",)
     return Performance(duration_s, strokes, sounds, offset, warnings, heard.complete)

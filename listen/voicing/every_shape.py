@@ -51,7 +51,8 @@ def list_shapes(wanted: WantedTones, fretboard: Fretboard, *, hand: Hand) -> Fre
     for needed in wanted.needed:
         told |= (needed & ~states.tones) == 0
     complete = told & (states.touched(steps) | (states.position == 0)) & (states.tones != 0)
-    return states.unpack(fretboard.n_strings)[complete]
+    found: NDArray[np.int8] = states.unpack(fretboard.n_strings)[complete]
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,6 +62,7 @@ def weigh_known_strings(heard: PitchEvidence, fretboard: Fretboard, guitar: Guit
 
     Examples
     --------
+    >>> from listen.instrument import STANDARD
     >>> from listen.reading import StringProfile
     >>> from listen.theory import Pitch
     >>> strings = tuple(StringProfile(Measured(ln_b, 0.05)) for ln_b in (-8.9, -9.3, -9.9, -10.4, -9.7, -10.7))

@@ -216,8 +216,8 @@ def _find_grip(degrees: NDArray[np.int8], chord: Chord, *, movable: NDArray[np.b
             if string not in strings:
                 here &= standing[:, string] == 0
             else:
-                degree = wanted[strings.index(string)]
-                here &= standing[:, string] == degree if degree else standing[:, string] > 1
+                asked = wanted[strings.index(string)]
+                here &= standing[:, string] == asked if asked else standing[:, string] > 1
         here &= (degrees[:, : n_strings - 6] == 0).all(axis=1) & movable
         found = np.maximum(found, np.float32(share) * here)
     return found

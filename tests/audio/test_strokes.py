@@ -5,6 +5,7 @@ import pytest
 from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ, find_strokes, find_strums
+from listen.audio.stroke_judge import LEAST_ODDS, measure_odds
 from tests.audio.sounds import make_plucked
 
 CHORD = (40.0, 47.0, 52.0, 56.0, 59.0, 64.0)
@@ -34,14 +35,12 @@ def test_strokes_at_seven_a_second_are_told_apart() -> None:
     assert [stroke.onset_s for stroke in found] == pytest.approx(starts_s, abs=0.03)
 
 
-def test_a_hand_laid_on_ringing_strings_is_no_stroke() -> None:
-    samples = _strike([0.5, 1.5], spread_s=0.01)
-    rng = np.random.default_rng(3)
-    for at_s in (1.1, 2.2):
-        first, n = round(at_s * STROKE_RATE_HZ), round(0.04 * STROKE_RATE_HZ)
-        level = 0.03 * float(np.abs(samples[first - n : first]).max())
-        samples[first : first + n] += level * np.hanning(n).astype(np.float32) * rng.normal(size=n).astype(np.float32)
-    assert len(find_strokes(samples)) == 2
+def test_bands_that_jump_and_stay_are_a_stroke_and_bands_that_hardly_move_are_none() -> None:
+    level_db = np.full((60, 40), -12.0, np.float32)
+    for jump_db, is_stroke in ((6.0, True), (1.2, False)):
+        rising = level_db.copy()
+        rising[20:] += jump_db
+        assert (measure_odds(rising, 20, 0.25 * jump_db) > LEAST_ODDS) == is_stroke
 
 
 @pytest.mark.parametrize("spread_s", [0.03, 0.05, 0.062])

@@ -125,7 +125,7 @@ def one_of(grips: Sequence[str]) -> Draw:
     """Return a draw of these grips; those without open strings are moved along the neck."""
 
     def draw(random: np.random.Generator) -> Drawn:
-        frets = parse_grip(grips[random.integers(len(grips))])
+        frets = parse_grip(grips[int(random.integers(len(grips)))])
         stopped = [fret for fret in frets if fret is not None]
         if min(stopped) > 0:
             by = int(random.integers(1 - min(stopped), min(7, TOP_FRET - max(stopped)) + 1))

@@ -81,10 +81,10 @@ def hear_class(n: int, seed: int, kept: Path | None) -> Iterator[tuple[str, Home
 
 def _render(made: Homework, source: str, number: int) -> np.ndarray[tuple[int], np.dtype[np.float32]]:
     if source == "FluidR3":
-        return render_soundfont(made.scene, program=PROGRAMS[number % len(PROGRAMS)])  # type: ignore[return-value]
+        return render_soundfont(made.scene, program=PROGRAMS[number % len(PROGRAMS)])
     if source == "model":
-        return render_strings(made.scene, guitar=MODELS[number % len(MODELS)])  # type: ignore[arg-type, return-value]
-    return render_recorded(made.scene, guitar=GUITARS[number % len(GUITARS)])  # type: ignore[return-value]
+        return render_strings(made.scene, guitar=MODELS[number % len(MODELS)])  # type: ignore[arg-type]
+    return render_recorded(made.scene, guitar=GUITARS[number % len(GUITARS)])
 
 
 def score_one(made: Homework, judged: Judged, scores: Scores, source: str) -> None:
@@ -129,7 +129,7 @@ def score_one(made: Homework, judged: Judged, scores: Scores, source: str) -> No
 def gather_doubts(made: Homework, judged: Judged) -> list[tuple[str, float, int, float, bool]]:
     """Return each doubt with whether it is true; doubts beside a planted mistake in its bar are left out."""
     bars = {planted.bar for planted in made.planted}
-    rows = []
+    rows: list[tuple[str, float, int, float, bool]] = []
     for one in judged.doubts:
         true = any(is_found(one.finding, planted, settled=False) for planted in made.planted)
         if true or one.finding.bar not in bars:

@@ -47,7 +47,9 @@ def lay_out_choice(entry: Entry, instrument: str) -> Choice | None:
         if not is_answer.any():
             return None
         near = np.argsort(weigh_taste(candidates, efforts, chord, fretboard))[:SHAPES_COMPARED]
-        rows = np.union1d(near, np.flatnonzero(is_answer))
+        rows = np.zeros(len(is_answer), bool)
+        rows[near] = True
+        rows |= is_answer
         traits = measure_traits(candidates.take(rows), efforts[rows], chord, fretboard)
     return traits.astype(np.float64), is_answer[rows], 1.0 if entry.suffix in QUALITIES_25 else 0.5
 

@@ -41,7 +41,15 @@ def _put(document: Any, path: tuple[str | int, ...], value: object) -> None:
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [(10**400, LARGE), *((value, SMALL) for value in (-(10**400), 1e300, float("inf"), float("nan"), "9" * 5000, {}))],
+    [
+        (10**400, LARGE),
+        (-(10**400), SMALL),
+        (1e300, SMALL),
+        (float("inf"), SMALL),
+        (float("nan"), SMALL),
+        ("9" * 5000, SMALL),
+        ({}, SMALL),
+    ],
     ids=["large, every field", "low", "1e300", "inf", "nan", "digits", "object"],
 )
 def test_no_field_takes_a_number_without_end(value: object, text: str) -> None:

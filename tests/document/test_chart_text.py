@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -104,7 +105,9 @@ def assignments(draw: st.DrawFn) -> Assignment:
             chord = SetChord(symbol, chord.chord, chord.shape, draw(expectations))
         chords.append(chord)
     width = draw(st.sampled_from([12, 6, 4, 3]))
-    stroke = st.sampled_from([("down", False), ("up", False), (None, False), (None, True)])
+    stroke: st.SearchStrategy[tuple[Literal["down", "up"] | None, bool]] = st.sampled_from(
+        [("down", False), ("up", False), (None, False), (None, True)]
+    )
     pattern = tuple(SetStroke(step, *draw(stroke)) for step in range(0, n_steps, width) if draw(st.booleans()))
     tempo = draw(st.one_of(st.none(), st.integers(200, 4000).map(lambda tenths: tenths / 10)))
     return Assignment(

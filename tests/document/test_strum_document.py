@@ -56,7 +56,7 @@ def test_a_read_recording_is_told_in_full() -> None:
     shape = document["shapes"][0]
     assert shape["frets"] == [None, 2, 0, 0, 0, 3]
     assert shape["fingers"] == list(make_take().reading.shapes[0].fingering.fingers)
-    assert shape["why"] == {"ear": 0.0, "hand": -0.4, "book": 0.0}
+    assert shape["why"] == {"ear": 0.0, "hand": -0.4, "book": 0.0, "stroke": 0.0}
     assert document["refused"] is None
 
 
@@ -94,7 +94,7 @@ def test_impossible_is_a_number_in_json() -> None:
     take = make_take()
     shapes = tuple(replace(shape, why=Shares(-math.inf, 0.0, math.inf)) for shape in take.reading.shapes)
     document = _round_trip(take_to_document(replace(take, reading=replace(take.reading, shapes=shapes))))
-    assert document["shapes"][0]["why"] == {"ear": -99.0, "hand": 0.0, "book": 99.0}
+    assert document["shapes"][0]["why"] == {"ear": -99.0, "hand": 0.0, "book": 99.0, "stroke": 0.0}
 
 
 def test_same_sound_points_only_at_shapes_that_are_listed() -> None:

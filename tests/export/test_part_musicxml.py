@@ -308,7 +308,7 @@ def test_names_in_the_title_are_escaped() -> None:
 
 def test_control_characters_in_the_setting_leave_the_file_readable() -> None:
     board = Fretboard()
-    part = replace(straight_part(), settings=(SetupHypothesis(board, 0.0, 1.0, "Tune\x1b[31m down"),))
+    part = replace(straight_part(), setups=(SetupHypothesis(board, 0.0, 1.0, "Tune\x1b[31m down"),))
     assert "Tune?[31m down" in [words.text for words in _root(part).iter("words")]
 
 

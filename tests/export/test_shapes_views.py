@@ -88,3 +88,12 @@ def test_a_comparison_explains_its_forms() -> None:
     assert "{ } where its finger was" in _text(view)
     assert "A diamond is a string that changed" in render_shapes_page(view)
     assert "A diamond" not in render_shapes_page(_view())
+
+
+def test_a_page_to_hear_from_has_a_player_a_shape() -> None:
+    view = _view()
+    page = render_shapes_page(view, with_sound=True)
+    assert page.count("<audio") == 3
+    assert page.count("data:audio/flac;base64,") == 3
+    assert "volume low" in page
+    assert "<audio" not in render_shapes_page(view)

@@ -176,7 +176,7 @@ def test_stopping_keeps_what_was_read() -> None:
 
 
 def test_stopping_inside_a_core_keeps_nothing_half_heard(monkeypatch: pytest.MonkeyPatch) -> None:
-    def stop(*_: object) -> None:
+    def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)

@@ -29,7 +29,9 @@ def _travel(found: Progression) -> float:
 
 def test_open_chords_of_a_campfire_stay_open() -> None:
     # common practice, no source
-    assert [each.shape.text for each in _find("C Am F G").voicings] == ["x32010", "x02210", "133211", "320003"]
+    c, a_minor, f, g = (each.shape.text for each in _find("C Am F G").voicings)
+    assert (c, a_minor, g) == ("x32010", "x02210", "320003")
+    assert f in ("133211", "xx3211")  # the full barre, or its four upper strings
 
 
 def test_the_path_of_the_hand_moves_less_than_the_first_shapes_one_by_one() -> None:

@@ -50,7 +50,8 @@ def _sounds(
     tones = _tones(chord)
     bass = None if chord.bass is None else chord.bass.pitch_class
     heard = midi % 12
-    kept = (~played | np.isin(heard, list(tones | ({bass} - {None})))).all(axis=1) & played.any(axis=1)
+    allowed = sorted(tones if bass is None else tones | {bass})
+    kept: NDArray[np.bool_] = np.asarray((~played | np.isin(heard, allowed)).all(axis=1) & played.any(axis=1))
     required = {chord.root.above(tone).pitch_class: tone.degree for tone in chord.quality.required}
     sounding = [{int(each) for each in row[here]} for row, here in zip(heard[kept], played[kept], strict=True)]
     kept[kept] = [_tells(each, tones, required, chord, rows.shape[1], root_may_go=root_may_go) for each in sounding]

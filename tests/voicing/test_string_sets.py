@@ -11,11 +11,21 @@ import numpy as np
 import pytest
 
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
-from listen.instrument import OUTLIER_WIDTH, STANDARD, Fretboard, Shape, find_instrument, outlier_share, parse_tuning
+from listen.instrument import (
+    OUTLIER_WIDTH,
+    SET_SIGMA,
+    STANDARD,
+    STRING_SIGMA,
+    Fretboard,
+    Shape,
+    find_instrument,
+    outlier_share,
+    parse_tuning,
+)
 from listen.reading import GROWTH, GuitarProfile, StringProfile
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
-from listen.voicing.string_sets import OFFSETS, SET_SIGMA, STRING_SIGMA, weigh_together
+from listen.voicing.string_sets import OFFSETS, weigh_together
 
 # Acoustic steel, about as published for GuitarSet (Bastas et al. 2022); the other set is made up.
 STEEL_LN_B = (-8.9, -9.3, -9.9, -10.4, -9.7, -10.7)

@@ -17,7 +17,7 @@ from tests.web.browser import FLAGS, Served, find_chromium, serve
 @pytest.fixture(scope="session")
 def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a part of three bars in four chords, of our own."""
-    scene = make_scene(11, pattern="sway", strums_per_s=2.0, n_bars=4, setting="plain")
+    scene = make_scene(11, pattern="sway", strums_per_s=2.0, n_bars=3, setting="plain")
     path = tmp_path_factory.mktemp("recordings") / "evening.flac"
     soundfile.write(path, render_strings(scene), RATE_HZ)
     return path

@@ -58,8 +58,8 @@ def test_a_dropped_recording_becomes_a_sheet_whose_bars_unfold(served: Served, t
     neck = tab.locator(".opened .neck svg").first
     assert neck.locator(".place.sounded, .place.sounded-root").count() >= 3
     assert neck.locator(".place.elsewhere").count() > neck.locator(".place.sounded").count()
-    assert "string 6" in neck.locator("desc").inner_text().lower()
-    assert tab.locator(".opened .curve desc").inner_text().startswith("Strokes:")
+    assert "string 6" in (neck.locator("desc").text_content() or "").lower()
+    assert (tab.locator(".opened .curve desc").text_content() or "").startswith("Strokes:")
     assert not tab.is_visible(".opened .place.elsewhere >> nth=0")
     tab.keyboard.press("p")
     assert tab.is_visible(".opened .place.elsewhere >> nth=0")
