@@ -233,8 +233,7 @@ def _find_named(text: str, part: Part) -> Correction:
             at = event.position
             if at is not None and event.span_index is not None and (at.bar, at.beat) <= (int(bar), Fraction(beat)):
                 held = event
-    bars = [event.position.bar for event in part.events if event.position is not None]
-    if held is None or int(bar) > max(bars):
+    if held is None or int(bar) > max(event.position.bar for event in part.events if event.position is not None):
         raise bad_value("name", text, allowed="a bar and beat of the part, =, and a chord", remedy="Write 5.3=D.")
     return _parse_name(f"{held.number}={symbol}")
 

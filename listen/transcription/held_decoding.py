@@ -71,7 +71,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
             entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])
-            standing = weigh_standing_basses(odds, np.array(path), lowest=lowest, bars=heard.bars, opens=opens)
+            standing = weigh_standing_basses(odds, np.array(path), lowest=lowest, bars=heard.bars)
             for row, cost in standing.items():
                 against[row] = max(against[row], cost / uses[sets.held[row]])
             entries += against
