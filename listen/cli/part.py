@@ -69,7 +69,9 @@ def part(
     ] = None,
     rename: Annotated[
         list[str] | None,
-        typer.Option("--name", metavar="N=CHORD", help="Call the chord at event N so, as the chart does: 12=C6/9."),
+        typer.Option(
+            "--name", metavar="WHERE=CHORD", help="Call a chord so, as the chart does: 12=C6/9 (event), 5.3=D (beat)."
+        ),
     ] = None,
     title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the part is called.")] = None,
     section: Annotated[

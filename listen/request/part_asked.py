@@ -132,7 +132,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("metre", asked.metre) if asked.metre is not None else None,
         Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
-        *(_parse_name(text) for text in asked.names),
+        *(_parse_name(text) for text in asked.names if not _is_by_bar(text)),
         *(_parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
     ]
     return tuple(one for one in found if one is not None)
@@ -210,9 +210,32 @@ def _parse_pin(text: str, neck: Fretboard) -> Pin:
 def _parse_name(text: str) -> Correction:
     number, _, symbol = text.partition("=")
     if not number.strip().isdecimal() or not symbol:
-        raise bad_value("name", text, allowed="the number of an event, =, and a chord", remedy="Write 12=C6/9.")
+        raise bad_value(
+            "name", text, allowed="an event or a bar and beat, =, and a chord", remedy="Write 12=C6/9 or 5.3=C6/9."
+        )
     parse_chord(symbol)
     return Correction("name", symbol.strip(), int(number))
+
+
+def _is_by_bar(text: str) -> bool:
+    """Tell ``5.3=D``, by bar and beat, from ``13=D``, by event."""
+    match = _PLACE.fullmatch(text.partition("=")[0].strip())
+    return match is not None and match[2] is not None
+
+
+def _find_named(text: str, part: Part) -> Correction:
+    """Find the chord that is held at a beat of a bar, and name it by its event."""
+    where, _, symbol = text.partition("=")
+    bar, beat = where.strip().split(".", 1)
+    held = None
+    if part.metre is not None and 1 <= Fraction(beat) < part.metre.beats_per_bar + 1:
+        for event in part.events:
+            at = event.position
+            if at is not None and event.span_index is not None and (at.bar, at.beat) <= (int(bar), Fraction(beat)):
+                held = event
+    if held is None or int(bar) > max(event.position.bar for event in part.events if event.position is not None):
+        raise bad_value("name", text, allowed="a bar and beat of the part, =, and a chord", remedy="Write 5.3=D.")
+    return _parse_name(f"{held.number}={symbol}")
 
 
 def _parse_words(what: Corrected, text: str) -> Correction:
@@ -225,14 +248,14 @@ def _parse_words(what: Corrected, text: str) -> Correction:
 
 
 def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
-    """Add what is said of single notes: their events are counted in a part that was read without it.
+    """Add what is said of single notes, and names by bar and beat: what they point to is found in a part read without.
 
     Raises
     ------
     BadValueError
-        No chord is held at that event, or it is no note.
+        No chord is held at that event or beat, or it is no note or no chord.
     """
-    found = []
+    found = [_find_named(text, part) for text in asked.names if _is_by_bar(text)]
     for what, text in asked.said:
         if what not in _OF_NOTES:
             continue
@@ -244,7 +267,11 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
             )
         kind: Corrected = "no note" if what == "note" and note.startswith("-") else what
         found.append(tell_note(kind, note.strip().removeprefix("-"), part.spans[event.span_index].span))
-    return replace(settings, corrections=(*settings.corrections, *found)) if found else settings
+    if not found:
+        return settings
+    named = {one.event_number for one in found if one.what == "name"}
+    kept = [one for one in settings.corrections if one.what != "name" or one.event_number not in named]
+    return replace(settings, corrections=(*kept, *found))
 
 
 def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:

@@ -4,7 +4,7 @@ A held chord is a set of pitches that some shape on this neck gives. Beginning o
 bar lines; a shape that is not in the book; a chord that the part did not have so far. Each stroke then costs what its
 evidence says against the best run of the chord's strings, and against what sounds beside them. The cheapest row of held
 chords is found by Viterbi's algorithm; then how far this player's strokes reach, and which chords the part has, are
-learnt from it, and it is found again.
+learnt from it, and what each chord's bass does in all its bars; then it is found again.
 
 References
 ----------
@@ -28,6 +28,7 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
+from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import list_runs, measure_odds, size_sets, weigh_sets
 
 Floats = NDArray[np.float64]
@@ -60,16 +61,21 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
+    lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     found: list[tuple[float, list[int]]] = []
     for start in (USUAL_REACH, SURE_REACH):
-        reach, entries = start, sets.costs + NEW_COST
+        reach, entries, against = start, sets.costs + NEW_COST, np.zeros(len(sets.costs))
         for _ in range(ROUNDS):
             total, path = find_path(weigh_sets(odds, sets.pitches, sized, reach, opens), heard.change_costs, entries)
-            cost = total + reach.cost
+            whole = total + reach.cost
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
             entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])
-        found.append((cost, path))
+            standing = weigh_standing_basses(odds, np.array(path), lowest=lowest, bars=heard.bars)
+            for row, cost in standing.items():
+                against[row] = max(against[row], cost / uses[sets.held[row]])
+            entries += against
+        found.append((whole, path))
     held = [sets.held[row] for row in min(found)[1]]
     return tuple(
         HeldChord(tuple(stretch for _, stretch in group), frozenset(midis))

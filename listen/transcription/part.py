@@ -144,8 +144,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     planned = plan_events(heard, chords, grid)
     spans = gather_spans(planned)
     spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
-    spans, hand_path = choose_shapes(spans, fretboard)
     spans = name_spans(settings.corrections, spans, planned, fretboard, is_whole=is_whole)
+    spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(spans)
     events = write_events(planned, spans, written, fretboard)
     return Part(

@@ -1,17 +1,22 @@
-"""Names that a person gave to chords of a part."""
+"""Names that a person gave to chords of a part, and shapes that sound what is named so."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard
-from listen.reading import ChordName, Correction
-from listen.theory import parse_chord, transpose_chord
+from listen.reading import ChordName, Correction, ShapeReading, Shares
+from listen.theory import Chord, parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.spans import PlannedSpan
+from listen.voicing import find_shapes
+
+MOST_USUAL, MOST_TOLD_SHAPES = 60, 3
+"""Of the usual shapes of a chord, so many; of these the nearest to what was heard, from which the path of the hand
+chooses (judged, not measured)."""
 
 
 def name_spans(
@@ -25,6 +30,7 @@ def name_spans(
     """Call chords as a person said; where not all was read, a name beyond it is only kept.
 
     A name is given as the chart shows it: over a capo, and on a guitar tuned down as a whole, as the hand plays it.
+    Where the chord was read as another, its shapes are now those of the chord named; a pinned shape stays.
 
     Raises
     ------
@@ -45,8 +51,38 @@ def name_spans(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        named[place] = replace(named[place], name=_read_name(correction.value, fretboard))
+        name = _read_name(correction.value, fretboard)
+        named[place] = replace(named[place], name=name, shapes=_find_told_shapes(named[place], name.chord, fretboard))
     return tuple(named)
+
+
+def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:
+    """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard."""
+    if span.pinned or not span.shapes:
+        return span.shapes
+    fitting = tuple(one for one in span.shapes if _sounds(one, chord, fretboard))
+    if fitting and fitting[0] == span.shapes[0]:
+        return span.shapes
+    if fitting:
+        return tuple(replace(one, same_sound=()) for one in fitting)
+    try:
+        found = find_shapes(chord, fretboard=fretboard)
+    except BadValueError:  # no hand can hold it: the name holds, over the shape that was heard
+        return span.shapes
+    heard = {note.pitch.midi for note in span.reading.notes}
+    usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
+    whole = [one for one in usual if not one.missing] or usual
+    told = sorted(whole, key=lambda one: len(heard ^ {pitch.midi for pitch in one.pitches if pitch is not None}))
+    told = told[:MOST_TOLD_SHAPES]
+    return tuple(ShapeReading(one.shape, one.fingering, 1.0 / len(told), Shares(0.0, 0.0, 0.0)) for one in told)
+
+
+def _sounds(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
+    """Return whether a shape sounds all tones of a chord and no other, over its bass where it names one."""
+    pitches = sorted(pitch.midi for pitch in held.shape.pitches(fretboard) if pitch is not None)
+    if {midi % 12 for midi in pitches} != chord.pitch_classes:
+        return False
+    return chord.bass is None or pitches[0] % 12 == chord.bass.pitch_class
 
 
 def _read_name(text: str, fretboard: Fretboard) -> ChordName:

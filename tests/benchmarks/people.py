@@ -73,11 +73,19 @@ def _score_basses(part: Part, scene: Scene, scores: Scores) -> None:
         name = next((s.name for s in part.spans if s.span.start_s <= middle_s < s.span.end_s), None)
         label = "N" if name is None else chord_to_harte(name.chord)
         if "/" in chord.label:
-            meant, meant_right = meant + 1, meant_right + (label == chord.label)
+            meant, meant_right = meant + 1, meant_right + is_same_chord(label, chord.label)
         else:
-            plain, plain_right = plain + 1, plain_right + (label == chord.label)
+            plain, plain_right = plain + 1, plain_right + is_same_chord(label, chord.label)
     scores["meant bass: name exact"] = (meant_right, meant)
     scores["no bass meant: name exact"] = (plain_right, plain)
+
+
+def is_same_chord(label: str, other: str) -> bool:
+    """Compare root, tones and bass as mir_eval reads them, however they are spelt: Db is C#, A:min/b7 is A:min7/b7."""
+    import mir_eval
+
+    (root, tones, bass), (other_root, other_tones, other_bass) = map(mir_eval.chord.encode, (label, other))
+    return bool(root == other_root and bass == other_bass and np.array_equal(tones, other_tones))
 
 
 def _score_counting(part: Part, scene: Scene, scores: Scores) -> None:

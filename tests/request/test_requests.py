@@ -17,6 +17,7 @@ from listen.request import (
     parse_fretboard,
     render_part_file,
 )
+from listen.request.part_asked import settle_notes
 from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
@@ -92,3 +93,21 @@ def test_another_bass_is_said_and_not_given_away() -> None:
     third = name.chord.notes[1]
     right, words = judge_guess(part, 0, f"{name.chord.root}{name.chord.quality.symbol}/{third}")
     assert (right, words) == (False, "The chord is right; another note of it is in the bass.")
+
+
+def test_a_name_by_bar_and_beat_holds_where_that_chord_is_held() -> None:
+    part = straight_part()
+    span = next(one for one in part.spans[1:] if one.position is not None)
+    assert span.position is not None
+    asked = PartAsked(names=(f"{span.position.bar}.{span.position.beat}=D", "1=Am"))
+    settings = settle_notes(asked, part, ask_settings(asked, keep=None, written=[], start_s=0.0))
+    number = part.events[span.first_event].number
+    assert [(one.event_number, one.value) for one in settings.corrections] == [(1, "Am"), (number, "D")]
+
+
+@pytest.mark.parametrize("where", ["99.1", "1.9", "0.1", "1.0"])
+def test_a_name_at_a_beat_that_the_part_does_not_have_is_refused(where: str) -> None:
+    asked = PartAsked(names=(f"{where}=D",))
+    settings = ask_settings(asked, keep=None, written=[], start_s=0.0)
+    with pytest.raises(BadValueError, match=r"Write 5\.3=D"):
+        settle_notes(asked, straight_part(), settings)

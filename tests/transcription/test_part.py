@@ -128,6 +128,20 @@ def test_a_name_that_a_person_gave_holds() -> None:
     assert part.corrections == settings.corrections
 
 
+@pytest.mark.parametrize(("symbol", "tones"), [("D", {2, 6, 9}), ("Bm7", {11, 2, 6, 9}), ("F/A", {5, 9, 0})])
+def test_a_name_that_a_person_gave_brings_a_shape_of_that_chord(symbol: str, tones: set[int]) -> None:
+    """Tones as in any primer: D F♯ A, B D F♯ A, F A C (common practice, no source)."""
+    event = _read().spans[0].first_event + 1
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, corrections=(Correction("name", symbol, event),))
+    part = read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
+    held = part.spans[0].shape
+    assert held is not None
+    sounding = [pitch.midi for pitch in held.shape.pitches(part.fretboard) if pitch is not None]
+    assert {midi % 12 for midi in sounding} == tones
+    if "/" in symbol:
+        assert min(sounding) % 12 == 9
+
+
 def test_a_given_name_is_that_of_the_form_where_the_whole_guitar_is_tuned_down() -> None:
     number = _read().events[_read().spans[0].first_event].number
     low = parse_tuning("half step down")

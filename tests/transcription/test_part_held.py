@@ -14,6 +14,8 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.standing_basses import weigh_standing_basses
+from listen.transcription.stroke_odds import measure_odds
 
 STROKE_S, IN_BAR = 0.5, 4
 C = (48, 52, 55, 60, 64)
@@ -28,7 +30,7 @@ def _decode(*sounding: tuple[int, ...]) -> list[frozenset[int]]:
     return [chord.pitches for chord in _hold(sounding)]
 
 
-def _hold(sounding: tuple[tuple[int, ...], ...]) -> tuple[HeldChord, ...]:
+def _hear(sounding: tuple[tuple[int, ...], ...]) -> tuple[list[Stretch], list[StrokeEvidence]]:
     stretches, strokes = [], []
     for place, midis in enumerate(sounding):
         span = TimeSpan(STROKE_S * place, STROKE_S * (place + 1))
@@ -38,6 +40,11 @@ def _hold(sounding: tuple[tuple[int, ...], ...]) -> tuple[HeldChord, ...]:
         )
         stretches.append(Stretch.of(StrumEvidence(span, heard), (place, place), span))
         strokes.append(StrokeEvidence(span.start_s, -20.0, lean=2.0))
+    return stretches, strokes
+
+
+def _hold(sounding: tuple[tuple[int, ...], ...]) -> tuple[HeldChord, ...]:
+    stretches, strokes = _hear(sounding)
     bars = np.arange(len(stretches)) // IN_BAR
     costs = np.where(np.arange(len(stretches)) % IN_BAR == 0, 1.5, 4.5)
     heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars)
@@ -56,6 +63,18 @@ def test_a_bass_that_is_missed_for_a_whole_bar_of_a_chord_that_goes_on_makes_no_
 def test_a_meant_bass_stays_in_the_chord() -> None:
     held = _decode(*[C] * 4, *[G_OVER_B] * 4, *[AM] * 4, *[G_OVER_B] * 4, *[C] * 4)
     assert held == [frozenset(C), frozenset(G_OVER_B), frozenset(AM), frozenset(G_OVER_B), frozenset(C)]
+
+
+def test_a_lowest_string_that_sounds_in_no_bar_of_its_chord_speaks_against_it() -> None:
+    odds = measure_odds(*_hear((C, C, G_OVER_B, G_OVER_B)), stressed=np.ones(4, bool), bars=np.arange(4))
+    costs = weigh_standing_basses(
+        odds,
+        np.array([0, 0, 1, 1]),
+        lowest=np.array([C[0], G[0]]),
+        bars=np.arange(4),
+    )
+    assert costs[0] < 0.1
+    assert costs[1] > 4.0
 
 
 def test_two_chords_under_a_moving_bass_are_two() -> None:
