@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from listen.transcription.stroke_odds import StrokeOdds
 
-LEAST_BARS = 2  # in one bar alone, a string may be missed throughout
+LEAST_BARS = 2  # in one bar of several, a string may be missed throughout; a lone strum is all there is to go by
 NEVER_HEARD = 0.1  # chance, for each bar, that a string which is held is missed wherever its chord is
 
 
@@ -39,13 +39,14 @@ def weigh_standing_basses(
     Returns
     -------
     mapping of int to float
-        Nats against each set that is held in two bars or more.
+        Nats against each set that is held in two bars or more, or in the only one.
     """
     costs: dict[int, float] = {}
+    least = min(LEAST_BARS, len(set(bars.tolist())))
     for row in set(path.tolist()):
         held = path == row
         n_bars = len(set(bars[held].tolist()))
-        if n_bars < LEAST_BARS or not lowest[row]:
+        if n_bars < least or not lowest[row]:
             continue
         ever = float(odds.in_bar[held, lowest[row]].max())
         costs[row] = -n_bars * float(np.log(ever + (1.0 - ever) * NEVER_HEARD))

@@ -22,6 +22,8 @@ C = (48, 52, 55, 60, 64)
 AM = (45, 52, 57, 60, 64)
 G = (43, 47, 50, 55, 59, 67)
 G_OVER_B = G[1:]
+EM = (40, 47, 52, 55, 59, 64)
+F = (41, 48, 53, 57, 60, 65)
 OPEN_E = 40
 
 
@@ -75,6 +77,13 @@ def test_a_lowest_string_that_sounds_in_no_bar_of_its_chord_speaks_against_it() 
     )
     assert costs[0] < 0.1
     assert costs[1] > 4.0
+
+
+def test_a_meant_bass_stays_though_the_thumb_misses_the_lowest_string_of_other_chords() -> None:
+    missed = (*[G_OVER_B] * 2, *[EM[1:]] * 2)
+    held = _decode(*missed, *[G_OVER_B] * 2, *[EM] * 2, *missed, *[G_OVER_B] * 2, *[F] * 2, *missed)
+    assert held[::2] == [frozenset(G_OVER_B)] * 5
+    assert {min(midis) for midis in held[1::2]} == {EM[0], F[0]}
 
 
 def test_two_chords_under_a_moving_bass_are_two() -> None:
