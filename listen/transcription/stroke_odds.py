@@ -19,6 +19,7 @@ from listen.transcription.reach import Reach, Run
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
 
+RULED_OUT, RULED_OUT_NATS = -11.0, 100.0  # log-odds that only a person's word has (the ear's end at -9); its weight
 MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 SOUNDS = 0.95  # of strings that are struck; choked ones and soft ones are the rest
 RINGS = 0.3  # of strings that are held and not struck: they ring on from the stroke before
@@ -48,6 +49,8 @@ class StrokeOdds:
         Chance that each pitch sounds anywhere in the bar.
     n_in_bar : ndarray, shape (n_stretches,)
         How many stretches the bar has.
+    ruled_out : ndarray of bool, shape (n_stretches, 128)
+        Pitches that a person said do not sound.
     """
 
     present: Floats
@@ -58,6 +61,7 @@ class StrokeOdds:
     stressed: NDArray[np.bool_]
     in_bar: Floats
     n_in_bar: Floats
+    ruled_out: NDArray[np.bool_]
 
     @property
     def opening(self) -> NDArray[np.bool_]:
@@ -85,7 +89,8 @@ def measure_odds(
     bars: NDArray[np.int64],
 ) -> StrokeOdds:
     """Lay out what stretches say of pitches and of the way of the hand."""
-    odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_ABSENT, MOST_PRESENT).reshape(-1, N_PITCHES)
+    said = np.array([stretch.log_odds for stretch in stretches]).reshape(-1, N_PITCHES)
+    odds = np.clip(said, -MOST_ABSENT, MOST_PRESENT)
     lean = np.array([np.mean([strokes[place].lean for place in range(one.first, one.last + 1)]) for one in stretches])
     _, places, counts = np.unique(bars, return_inverse=True, return_counts=True)
     best = np.full((len(counts), N_PITCHES), -MOST_ABSENT)
@@ -99,6 +104,7 @@ def measure_odds(
         stressed=stressed,
         in_bar=_to_chance(best)[places],
         n_in_bar=counts[places].astype(float),
+        ruled_out=said <= RULED_OUT,
     )
 
 
@@ -172,7 +178,11 @@ def weigh_sets(
     for group in sized:
         runs = _find_best_runs(odds, group, reach)[0] + group.rest
         costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, runs)
-    return np.asarray(odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None]))
+    costs = odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None])
+    held = np.zeros((len(sets), N_PITCHES))
+    for row, midis in enumerate(sets):
+        held[row, list(midis)] = 1.0
+    return np.asarray(costs + RULED_OUT_NATS * (odds.ruled_out @ held.T))
 
 
 def list_runs(
