@@ -65,12 +65,15 @@ def degrees_to_quality(tones: Iterable[Interval]) -> ChordQuality:
 def _altered_symbol(wanted: tuple[Interval, ...]) -> str | None:
     """Write the tones as a seventh or an extension with altered tones: ``13#5``, ``7(b9,#11,b13)``."""
     best: tuple[int, int, str] | None = None
+    plain = {tone.degree for tone in wanted if not tone.alteration}
     for place, base in enumerate(_ALTERABLE):
         altered = [tone for tone in wanted if tone not in base.tones]
         gone = {tone.degree for tone in base.tones if tone not in wanted}
         if not altered or not all(tone.alteration and tone.degree in _ALTERED_DEGREES for tone in altered):
             continue
         if not gone <= {tone.degree for tone in altered} or gone - {5, 9, 11}:
+            continue
+        if plain & {tone.degree for tone in altered}:  # m9(b9) would be read without its natural ninth
             continue
         texts = list(map(str, altered))
         symbol = f"{base.symbol}{texts[0]}" if len(texts) == 1 else f"{base.symbol}({','.join(texts)})"

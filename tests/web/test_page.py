@@ -208,7 +208,7 @@ def test_everything_can_be_taken_away(served: Served, take: str, tabs: Watched) 
 
 def test_a_take_is_recorded_with_the_microphone(served: Served, tabs: Watched) -> None:
     tab = tabs.open(served.address)
-    tab.click("text=Record >> nth=1")
+    tab.get_by_role("button", name="Record", exact=True).click()
     tab.wait_for_selector("text=Stop and read it")
     until(tab, "document.querySelector('meter').value > 0.01")  # Chromium's own device beeps
     tab.wait_for_timeout(1500)
