@@ -13,7 +13,6 @@ from listen.document.check import (
 )
 from listen.document.cursor import Cursor
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
-from listen.document.exercise import TEMPLATE as EXERCISE_TEMPLATE
 from listen.document.exercise import Exercise, read_exercise
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
@@ -41,7 +40,6 @@ from listen.document.write import check_writable, write_file
 
 __all__ = [
     "ANSWERS_FORMAT",
-    "EXERCISE_TEMPLATE",
     "STRUM_KINDS",
     "Answered",
     "ClassCheck",

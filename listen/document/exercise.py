@@ -11,16 +11,6 @@ from listen.errors import BadValueError, DocumentError, bad_value
 MOST_ITEMS, MOST_MINUTES = 200, 60.0
 MAX_BYTES = 65_536
 _FIELDS = ("title", "kinds", "items", "minutes", "level", "tuning", "capo")
-TEMPLATE = """\
-# An exercise for: listen practise --set FILE
-title = "Roots and thirds"
-kinds = ["root or not", "which bass"]   # steps of the ladder; 'listen practise --ladder' lists them
-items = 20                              # how many questions
-minutes = 10                            # at most so long
-# level = 3.0                           # 0 easy to 10; without it each player's own level is used
-# tuning = "standard"
-# capo = 0
-"""
 
 
 @dataclass(frozen=True, slots=True)
