@@ -74,7 +74,7 @@ def test_a_bar_loops_slowly_at_its_own_pitch(served: Served, take: str, tabs: Wa
     until(tab, "document.body.dataset.playing === 'true'")
     until(tab, "!document.querySelector('.opened .cursor').hidden")
     tab.select_option(".stand select >> nth=1", label="very slow")
-    assert tab.evaluate("document.body.dataset.pace") == "0.4"
+    until(tab, "document.body.dataset.pace === '0.4'")
     tab.select_option(".stand select >> nth=0", label="one in each ear")
     until(tab, "document.body.dataset.mode === 'one in each ear'")
     tab.check(".stand input >> nth=1")
@@ -254,7 +254,7 @@ def test_all_of_it_works_by_keyboard_alone(served: Served, take: str, tabs: Watc
     tab.keyboard.press(" ")
     until(tab, "document.body.dataset.playing === 'true'")
     tab.keyboard.press("-")
-    assert tab.evaluate("document.body.dataset.pace") == "0.85"
+    until(tab, "document.body.dataset.pace === '0.85'")
     tab.keyboard.press(" ")
     until(tab, "document.body.dataset.playing === 'false'")
     tab.keyboard.press("?")

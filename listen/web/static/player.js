@@ -122,14 +122,14 @@ export class Player extends EventTarget {
 
   async setPace(pace) {
     this.pace = pace;
-    if (this.playing) await this.node.schedule({ rate: pace });
     this.tell();
+    if (this.playing) await this.node.schedule({ rate: pace });
   }
 
   async setCents(cents) {
     this.cents = cents;
-    if (this.playing) await this.node.schedule({ semitones: cents / 100 });
     this.tell();
+    if (this.playing) await this.node.schedule({ semitones: cents / 100 });
   }
 
   async setMode(mode) {
