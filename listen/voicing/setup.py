@@ -11,8 +11,9 @@ import numpy as np
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard
 from listen.log_odds import log_sum_exp
+from listen.voicing.candidates import find_candidates
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.hypotheses import find_candidates, weigh_shapes
+from listen.voicing.hypotheses import weigh_shapes
 
 
 def weigh_fretboard(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSettings | None = None) -> float:
