@@ -89,16 +89,16 @@ def weigh_shapes(
         At least `n_shapes` of them where there are so many; none where no string has any of the pitches.
     """
     options = find_options(evidence, candidates, fretboard, settings)
-    quick = _extend(options, candidates, least=-np.inf, beam=QUICK_BEAM)
+    quick = extend_shapes(options, candidates, least=-np.inf, beam=QUICK_BEAM)
     if not len(quick):  # no string of this neck has any of the pitches
         return _score(quick, candidates, fretboard, settings)
     best = float(_score(quick, candidates, fretboard, settings).total.max())
     # The bound leaves out bass and hand, which are at most 0, the strings, which leave a set's weight, and the book.
     least = best - settings.margin_nats - HIGHEST_GRADE * settings.book_weight
-    found = _extend(options, candidates, least=least)
+    found = extend_shapes(options, candidates, least=least)
     while len(found) > MAX_SHAPES_WEIGHED:
         least += 1.0
-        found = _extend(options, candidates, least=least)
+        found = extend_shapes(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
     places = _find_sets(found.masks)
     weighed = replace(
@@ -119,7 +119,7 @@ def weigh_shapes(
     return replace(kept, said=said)
 
 
-def _extend(
+def extend_shapes(
     options: tuple[StringRows, ...], candidates: PitchCandidates, *, least: float, beam: int | None = None
 ) -> StringRows:
     """Extend shapes string by string; keep those whose upper bound of pitches is at least `least`.
