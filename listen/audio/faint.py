@@ -15,7 +15,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.spectrum import NotePhysics, Peaks
+from listen.audio.peaks import Peaks
+from listen.audio.spectrum import NotePhysics
 from listen.theory import Pitch
 
 WITHIN_CENTS = (-8.0, 15.0)

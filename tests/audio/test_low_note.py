@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from listen.audio.low_note import find_low_note
-from listen.audio.spectrum import find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
 from listen.theory import Pitch
 
 RATE_HZ = 16_000

@@ -7,7 +7,8 @@ import pytest
 
 from listen.audio import load_ear
 from listen.audio.attack import estimate_direction, estimate_onsets
-from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
+from listen.audio.spectrum import NotePhysics, describe_notes
 from listen.evidence import Measured, PitchEvidence
 from listen.instrument import STRING_TABLES, Fretboard, Shape
 from listen.synthesis import StrumSettings, Tone, render_shape, shape_to_notes
