@@ -241,7 +241,7 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
 
 
 def _expected(score: Score, place: int) -> str:
-    names = [score.targets[slot.target].sounding for slot in score.slots if slot.place == place]
+    names = [score.targets[slot.target].symbol for slot in score.slots if slot.place == place]
     return " ".join(name for at, name in enumerate(names) if at == 0 or name != names[at - 1])
 
 

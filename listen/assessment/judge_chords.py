@@ -16,7 +16,7 @@ from listen.assessment.target import Target
 from listen.assessment.vocabulary import list_chords, list_keys, weigh_tones, weigh_vocabulary
 from listen.instrument import Fretboard
 from listen.reading import Finding
-from listen.theory import Chord, Pitch, spell_bass
+from listen.theory import Chord, Pitch, spell_bass, transpose_chord
 
 Floats = NDArray[np.float64]
 
@@ -63,7 +63,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     doubt = Doubt("chord", nats, len(played.sounds))
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
-        "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.sounding, name,
+        "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.symbol, name,
         calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board),
     )  # fmt: skip
     return Doubted(finding, doubt)
@@ -108,14 +108,14 @@ def judge_notes(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> lis
     silent, extra = [], []
     for midi, string in strings.items():
         doubt = Doubt("silent string", -float(most[midi]), len(played.sounds))
-        silent.append(_note_finding(played, heard, doubt, string, Pitch(midi - heard.shift).name, ""))
+        silent.append(_note_finding(played, heard, doubt, string, _pitch_name(target, midi - heard.shift), ""))
     for midi in np.flatnonzero(middle > FAINT_LOG_ODDS).tolist():
         if midi in strings:
             continue
         over = any(midi - wanted in OVERTONES for wanted in strings)
         doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         likely = _string_of(midi - heard.shift, target, board)
-        extra.append(_note_finding(played, heard, doubt, likely, "", Pitch(midi - heard.shift).name))
+        extra.append(_note_finding(played, heard, doubt, likely, "", _pitch_name(target, midi - heard.shift)))
     return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
 
 
@@ -160,7 +160,7 @@ def _judge_classes(played: PlayedSlot, heard: HeardMatrix, most: Floats, board: 
         if below.size and below.max() > -2.0:
             midi = int(below.argmax())
             doubt = Doubt("extra string", float(below.max()), len(played.sounds))
-            found.append(_note_finding(played, heard, doubt, None, "", Pitch(midi - heard.shift).name))
+            found.append(_note_finding(played, heard, doubt, None, "", _pitch_name(target, midi - heard.shift)))
     return found
 
 
@@ -206,17 +206,24 @@ def _passing(target: Target) -> NDArray[np.bool_]:
 
 
 def _heard_name(chord: Chord, heard: HeardMatrix, played: PlayedSlot) -> str:
-    """Return the name of what was heard, with its bass, as it would sound in the setting that was set."""
+    """Return the name of what was heard, with its bass, as the hand plays it in the setting that was set."""
     lowest = (int(bass_chances(heard, played).mean(axis=0).argmax()) - heard.shift) % 12
     if lowest != chord.root.pitch_class and lowest in chord.pitch_classes:
         chord = Chord(chord.root, chord.quality, spell_bass(chord.root, chord.quality, lowest))
-    return chord.text
+    return transpose_chord(chord, -played.target.neck_shift).text
 
 
 def _class_name(target: Target, pitch_class: int) -> str:
-    if target.chord is not None:
-        return str(spell_bass(target.chord.root, target.chord.quality, pitch_class))
-    return Pitch(60 + pitch_class).name[:-1]
+    """Return a note's name as the hand plays it."""
+    own = (pitch_class - target.neck_shift) % 12
+    if target.played is not None:
+        return str(spell_bass(target.played.root, target.played.quality, own))
+    return Pitch(60 + own).name[:-1]
+
+
+def _pitch_name(target: Target, midi: int) -> str:
+    """Return a pitch's name as the hand plays it."""
+    return Pitch(midi - target.neck_shift).name
 
 
 def _sure_pitches(heard: HeardMatrix, played: PlayedSlot) -> frozenset[int]:
