@@ -30,8 +30,8 @@ TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students str
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
 LEAVE_COST, ENTER_COST = 4.5, 4.5
 JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
-"""A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two jumps
-around it, and a bar that is missing is cheaper than a bar that is wrong and an end that comes too soon."""
+"""A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two
+jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon."""
 BAR_NATS = 3.0  # between a stroke that fits and one that does not
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats

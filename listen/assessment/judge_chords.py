@@ -28,8 +28,8 @@ OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that w
 MOVED_FRETS = 4
 LESS_SAYS = 0.5
 """How much it adds to the doubt of a string that it is heard less than in the same chord elsewhere. Of 755 notes in the
-classes from seeds 2000 to 2049 the least doubtful silent string but one lies at 3.3 with it, the most doubtful that sounds
-at -0.2; without it at 0.3 and -1.3."""
+classes from seeds 2000 to 2049 the least doubtful silent string but one lies at 3.3 with it, the most doubtful that
+sounds at -0.2; without it at 0.3 and -1.3."""
 VARIANTS = {"": ("", "5", "add9"), "m": ("m", "5", "m(add9)"), "7": ("7", "9"), "maj7": ("maj7", "maj9"),
             "m7": ("m7", "m9"), "sus4": ("sus4",), "sus2": ("sus2",), "add9": ("add9", "")}  # fmt: skip
 """Which chords pass for one that was set by its name: a third that the ear lost is no mistake, nor an added ninth."""

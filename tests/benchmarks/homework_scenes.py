@@ -123,7 +123,7 @@ def _choose_names(rng: np.random.Generator, key: str, mistake: str) -> list[str]
     return [str(name) for name in rng.choice(pool, size=n, replace=False)] if n else ["G", "C", "D"]
 
 
-def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:  # noqa: C901  (a branch a mistake)
+def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:  # noqa: C901, PLR0912  (a branch a mistake)
     scene, mistake = homework.scene, homework.mistake
     place = int(rng.integers(1, len(played) - 1))
     if mistake in {"chord", "bass", "silent string", "extra string"}:
