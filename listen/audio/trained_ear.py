@@ -17,10 +17,12 @@ from numpy.typing import NDArray
 
 from listen.audio.calibration import Calibration
 from listen.audio.cut_frontend import N_AFTER, N_LEAD, N_SEGMENT, measure_all_cut_bands
-from listen.audio.describe import describe_strum
+from listen.audio.describe import describe_strum, say_low
 from listen.audio.layers import split_strums
+from listen.audio.low_note import find_low_candidates, find_low_note
 from listen.audio.network import StrumNetwork
 from listen.audio.second_opinion import hear_seconds, join_opinions
+from listen.audio.spectrum import find_spectrum_peaks
 from listen.audio.strum_sound import StrumSound, take_strum
 from listen.audio.trained_network import LOWEST_MIDI, N_PITCHES, TrainedNetwork, TrainedOutput
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
@@ -124,12 +126,13 @@ class TrainedEar:
         self, sound: StrumSound, heard: TrainedOutput, pitch: NDArray[np.float64], *, physics: bool
     ) -> StrumEvidence:
         weighed = self._weigh_pitches(heard, pitch)
-        if not physics and heard.plucked >= SURELY_PLUCKED:
-            return StrumEvidence(sound.span, weighed, sound.tuning_offset_cents)
-        evidence = describe_strum(sound, weighed)
+        surely_plucked = heard.plucked >= SURELY_PLUCKED
+        if not physics and surely_plucked:
+            return StrumEvidence(
+                sound.span, weighed, sound.tuning_offset_cents, no_chord_reason=_find_low(sound, weighed)
+            )
+        evidence = describe_strum(sound, weighed, surely_plucked=surely_plucked)
         evidence = replace(evidence, pitches=tuple(_join_stiffness(one, heard) for one in evidence.pitches))
-        if heard.plucked >= SURELY_PLUCKED:
-            return replace(evidence, no_chord_reason=None)
         if heard.plucked < LEAST_PLUCKED:
             return replace(evidence, no_chord_reason=evidence.no_chord_reason or NOT_PLUCKED)
         return evidence
@@ -142,6 +145,16 @@ class TrainedEar:
             PitchEvidence(Pitch(LOWEST_MIDI + k), odds[k], bass[k], string_log_odds=tuple(kinds[k]))
             for k in range(N_PITCHES)
         )
+
+
+def _find_low(sound: StrumSound, weighed: tuple[PitchEvidence, ...]) -> str | None:
+    """Say that a note sounds which is too low to be heard; few strums could be one, and only those are looked into."""
+    sounding = [one.pitch for one in weighed if one.log_odds > 0.0]
+    if not find_low_candidates(sounding):
+        return None
+    peaks = find_spectrum_peaks(sound.samples, onset=sound.onset, end=sound.end)
+    low = None if peaks is None else find_low_note(peaks, sounding)
+    return None if low is None else say_low(low)
 
 
 def _join_stiffness(note: PitchEvidence, heard: TrainedOutput) -> PitchEvidence:
