@@ -39,6 +39,7 @@ Corrected = Literal[
     "metre",
     "tempo",
     "bar one",
+    "bar line",
     "key",
     "capo",
     "tuning",
@@ -61,8 +62,9 @@ class Correction:
     ----------
     what : Corrected
     value : str
-        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``; of a note, which sounds, does
-        not sound or is the bass, with its stretch of the recording: ``"G3 12.350-14.020"``.
+        As it was given: ``"3/4"``, ``"96"``, ``"0:03.2"``, ``"Bb major"``, ``"C6/9"``; of bar lines, all of them:
+        ``"0:12 0:31.5"``; of a note, which sounds, does not sound or is the bass, with its stretch of the recording:
+        ``"G3 12.350-14.020"``.
     event_number : int or None
         Where it holds; None for the whole part.
     """

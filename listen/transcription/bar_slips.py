@@ -20,10 +20,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIPS = (0, 1, -1, 2, -2)
+TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: more than all strokes together say
 
 
 def place_strokes(
-    strokes: CountedStrokes, bar: Bar, *, first: int | None = None, alternates: bool = False
+    strokes: CountedStrokes, bar: Bar, *, bar_steps: tuple[int, ...] = (), alternates: bool = False
 ) -> tuple[Ints, float]:
     """Place strokes in bars.
 
@@ -31,8 +32,9 @@ def place_strokes(
     ----------
     strokes : CountedStrokes
     bar : Bar
-    first : int or None
-        A step of the pulse that begins a bar, where it is told: then nothing slips.
+    bar_steps : tuple of int
+        Steps of the pulse that are told to begin a bar. With one of them nothing slips; with more, what slips lies
+        between them.
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
 
@@ -49,11 +51,12 @@ def place_strokes(
     said += struck
     advances = np.diff(strokes.steps)
     places = np.arange(n)
+    for step in bar_steps:
+        k = max(0, int(np.searchsorted(strokes.steps, step, side="right")) - 1)
+        said[k, places != (strokes.steps[k] - step) % n] -= TOLD_NATS
     total = said[0].copy()
-    if first is not None:
-        total[places != -first % n] = -np.inf
     came = np.zeros((n_strokes, n), np.int64)
-    slips = np.array(SLIPS if first is None else (0,))
+    slips = np.array((0,) if len(bar_steps) == 1 else SLIPS)
     costs = strokes.slip_costs[:, None, None] * np.abs(slips)[:, None]
     ways = {advance: _find_ways(advance, slips, passed) for advance in set(advances.tolist())}
     for k, advance in enumerate(advances.tolist(), start=1):
