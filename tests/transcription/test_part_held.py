@@ -8,12 +8,13 @@ from __future__ import annotations
 import numpy as np
 
 from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, parse_tuning
 from listen.theory import Pitch
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_odds
 
@@ -111,3 +112,15 @@ def test_no_chord_goes_on_through_a_silence() -> None:
     first, second = cut_at_rests((chord,), (TimeSpan(0.2, 0.9),))
     assert (first.pitches, first.span) == (frozenset(C), TimeSpan(0.0, 0.2))
     assert second.span == TimeSpan(0.5, 1.0)
+
+
+def test_a_note_below_the_lowest_string_is_asked_about_when_it_comes_back() -> None:
+    low_d = (38, 45, 50, 54)
+    asked = ask_about_low_string(_hear((C, low_d, C, low_d))[0], Fretboard())
+    assert asked is not None
+    assert asked.startswith("D2 sounds, first at 0:00, and lies below the lowest string, E2: is the tuning drop D?")
+    assert ask_about_low_string(_hear((C, low_d, C))[0], Fretboard()) is None
+    over_capo = ask_about_low_string(_hear((low_d, low_d))[0], Fretboard(capo_fret=2))
+    assert over_capo is not None
+    assert "is the tuning drop C?" in over_capo
+    assert ask_about_low_string(_hear((low_d, low_d))[0], Fretboard(parse_tuning("drop D"))) is None
