@@ -20,6 +20,7 @@ from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
+from listen.audio.layers import NORM_EPSILON
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
@@ -35,7 +36,6 @@ from listen.audio.trained_network import (
     N_GRID,
     N_KINDS,
     N_PITCHES,
-    NORM_EPSILON,
     ONSET_SCALE_S,
     POOL,
     STIFFNESS_CENTRE,

@@ -10,6 +10,7 @@ with its tuning offset taken out, so that what they hear lies on the tempered sc
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cache
 from importlib import resources
 from typing import Protocol
@@ -26,7 +27,7 @@ from listen.audio.strum_sound import take_strum
 from listen.audio.trained_ear import TrainedEar
 from listen.audio.trained_network import TrainedNetwork
 from listen.errors import bad_value
-from listen.evidence import PitchEvidence, StrumEvidence
+from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
 from listen.log_odds import log_odds_of_classes
 from listen.theory import Pitch
 
@@ -69,6 +70,26 @@ class Ear(Protocol):
         """
         ...
 
+    def hear_all(
+        self,
+        samples: Samples,
+        *,
+        sample_rate_hz: int,
+        spans: Sequence[TimeSpan],
+        tuning_offset_cents: float | None = None,
+        physics: bool = True,
+    ) -> list[StrumEvidence]:
+        """Hear several strums of one recording: the same as one by one, in less time.
+
+        Parameters
+        ----------
+        samples, sample_rate_hz, tuning_offset_cents, physics
+            As for :meth:`hear`.
+        spans : sequence of TimeSpan
+            Each strum's onset, and until when it may be listened to.
+        """
+        ...
+
 
 class NetworkEar:
     """An ear of two networks: one that hears pitches and the bass, one that hears strings.
@@ -105,6 +126,24 @@ class NetworkEar:
         )
         bands = measure_bands(cut_segment(sound.samples, onset=sound.onset, end=sound.end))
         return describe_strum(sound, self._weigh_pitches(bands))
+
+    def hear_all(
+        self,
+        samples: Samples,
+        *,
+        sample_rate_hz: int,
+        spans: Sequence[TimeSpan],
+        tuning_offset_cents: float | None = None,
+        physics: bool = True,
+    ) -> list[StrumEvidence]:
+        """Hear several strums of a recording, one by one."""
+        return [
+            self.hear(
+                samples, sample_rate_hz=sample_rate_hz, onset_s=span.start_s, until_s=span.end_s,
+                tuning_offset_cents=tuning_offset_cents, physics=physics,
+            )
+            for span in spans
+        ]  # fmt: skip
 
     def _weigh_pitches(self, bands: Samples) -> tuple[PitchEvidence, ...]:
         heard = self._pitch_network.hear(bands)

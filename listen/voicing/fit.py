@@ -32,9 +32,10 @@ from listen.evidence import StrumEvidence
 from listen.instrument import Fingering, Fretboard, Shape, best_fingering
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
+from listen.voicing.candidates import Floats, find_candidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.held import weigh_held
-from listen.voicing.hypotheses import Floats, WeighedShapes, find_candidates
+from listen.voicing.hypotheses import WeighedShapes
 
 UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 # Of shapes with the same pitches. On 160 strums of which the strings are known (nylon, drawn guitars; half of them

@@ -15,8 +15,10 @@ import numpy as np
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard, estimate_efforts
 from listen.voicing.book import grade_shapes
+from listen.voicing.candidates import PitchCandidates
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.hypotheses import Candidates, WeighedShapes, weigh_shapes, weigh_strings
+from listen.voicing.hypotheses import WeighedShapes, weigh_shapes
+from listen.voicing.string_options import weigh_strings
 from listen.voicing.strokes import (
     MOST_MIDI,
     HeardPitches,
@@ -30,14 +32,14 @@ SYMPATHETIC_SEMITONES = (0, 12, 19, 24, 28, 31)
 
 
 def weigh_held(
-    evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, *, settings: FitSettings
+    evidence: StrumEvidence, candidates: PitchCandidates, fretboard: Fretboard, *, settings: FitSettings
 ) -> WeighedShapes:
     """Find every shape that may have been held, with the strings of it that sound.
 
     Parameters
     ----------
     evidence : StrumEvidence
-    candidates : Candidates
+    candidates : PitchCandidates
         Of that evidence, at least one pitch.
     fretboard : Fretboard
     settings : FitSettings
@@ -79,7 +81,7 @@ def weigh_held(
     )
 
 
-def _gather_heard(evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard) -> HeardPitches:
+def _gather_heard(evidence: StrumEvidence, candidates: PitchCandidates, fretboard: Fretboard) -> HeardPitches:
     """Lay out what was heard by pitch."""
     ringing = {pitch.midi + above for pitch in fretboard.open_pitches for above in SYMPATHETIC_SEMITONES}
     bits, faint = np.zeros(MOST_MIDI, np.int32), np.zeros(MOST_MIDI)

@@ -119,7 +119,7 @@ def test_an_exercise_says_what_is_wrong_with_it(tmp_path: Path) -> None:
     assert read_exercise(path).items == 12
     for text, match in (
         ("items = 0", "items"), ("colour = 1", "colour"), ("kinds = 3", "list of words"),
-        ("items = [", "no exercise in TOML"),
+        ("items = [", "no TOML"),
         ('minutes = "ten"', "a number"),
     ):  # fmt: skip
         path.write_text(text)
