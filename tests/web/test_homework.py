@@ -129,7 +129,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     assert tab.evaluate("document.documentElement.scrollWidth") <= 1200
     tab.focus(".class-table .who a >> nth=0")
     tab.keyboard.press("Enter")
-    tab.wait_for_selector(".homework .bars")
+    until(tab, "document.querySelector('.homework .note')?.textContent.startsWith('This does not look like')")
     tab.keyboard.press("Escape")
     until(tab, "location.hash.split('/').length === 3 && document.querySelector('.class-table .who a')")
     tab.keyboard.press("ArrowDown")
