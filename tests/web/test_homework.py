@@ -115,6 +115,9 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
 def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     served: Served, tabs: Watched, tmp_path: Path
 ) -> None:
+    """Rules by axe-core, WCAG 2.2 AA (https://www.w3.org/TR/WCAG22/)."""
+    from axe_playwright_python.sync_playwright import Axe
+
     tab = tabs.open(f"{served.address}#/homework")
     until(tab, "document.querySelector('.set-chart textarea')?.value.includes('matters: name')")
     tab.keyboard.press("c")
@@ -129,7 +132,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     assert tab.evaluate("document.documentElement.scrollWidth") <= 1200
     tab.focus(".class-table .who a >> nth=0")
     tab.keyboard.press("Enter")
-    tab.wait_for_selector(".homework .bars")
+    until(tab, "document.querySelector('.homework .note')?.textContent.startsWith('This does not look like')")
     tab.keyboard.press("Escape")
     until(tab, "location.hash.split('/').length === 3 && document.querySelector('.class-table .who a')")
     tab.keyboard.press("ArrowDown")
@@ -142,6 +145,10 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     tab.focus(".bars [data-bar='1']")
     tab.keyboard.press("w")
     until(tab, "document.querySelector('.found')?.textContent.includes('You hear something in bar 1')")
+    violations = (
+        Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
+    )
+    assert not violations, [(one["id"], one["nodes"][0]["html"][:160]) for one in violations]
     tab.keyboard.press("m")
     tab.keyboard.type("Thumb!")
     tab.keyboard.press("Escape")
