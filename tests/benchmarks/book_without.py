@@ -21,6 +21,4 @@ def use_book_without(roots: frozenset[int]) -> Iterator[None]:
 
 @cache
 def _load(roots: frozenset[int], *, partial: bool) -> tuple[book.Table, book.Table]:
-    return book.read_book(
-        render_book(leave_out=lambda key: Note.parse(key).pitch_class in roots), partial=partial
-    )
+    return book.read_book(render_book(leave_out=lambda key: Note.parse(key).pitch_class in roots), partial=partial)
