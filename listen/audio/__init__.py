@@ -25,7 +25,8 @@ from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
 from listen.audio.part import hear_part, stream_for_strokes
-from listen.audio.recording import Recording, load_recording, stream_blocks
+from listen.audio.recording import Recording, load_recording
+from listen.audio.stream import stream_blocks
 from listen.audio.stroke_sound import measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
 from listen.audio.trained_network import (

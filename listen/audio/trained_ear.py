@@ -21,8 +21,8 @@ from listen.audio.describe import describe_strum, say_low
 from listen.audio.layers import split_strums
 from listen.audio.low_note import find_low_candidates, find_low_note
 from listen.audio.network import StrumNetwork
+from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.second_opinion import hear_seconds, join_opinions
-from listen.audio.spectrum import find_spectrum_peaks
 from listen.audio.strum_sound import StrumSound, take_strum
 from listen.audio.trained_network import LOWEST_MIDI, N_PITCHES, TrainedNetwork, TrainedOutput
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan

@@ -33,6 +33,7 @@ BEHIND_NATS = 8.0
 else, as a shape of the highest grade: 1 in 3,000 at most. On six parts 37 to 62 of 100 weighings are left."""
 QUICK_BEAM = 60  # partial shapes of a first pass, which need find one good shape only
 MOST_TRIED = 16  # shapes whose effort is estimated to find one good shape
+MOST_EFFORT_NATS = 6.0  # no shape of the book costs the hand more
 NEAR_ALL_NATS = 4.0  # a shape of the book that leaves out no more of what sounds needs no first pass beside it
 HIGHEST_FRET = 22  # of a shape of the book that is looked up
 LOWEST_BIT_MIDI, N_BITS = 26, 63  # pitches are bits of one integer, from this one up
@@ -107,34 +108,35 @@ def _weigh(
 ) -> float:
     listed, graded = _take_listed(options, candidates, book)
     plain = _weigh_notes(listed, candidates, settings) + settings.book_weight * graded
-    best = _find_one(listed.frets, plain, fretboard, settings)
-    everything = float(candidates.positive_sums[-1])
-    if best < everything - NEAR_ALL_NATS:
+    near = np.flatnonzero(plain >= plain.max(initial=-np.inf) - settings.margin_nats - MOST_EFFORT_NATS)
+    totals = [plain[near] - _weigh_hand(listed.frets[near], fretboard, settings)]
+    best = float(totals[0].max(initial=-np.inf))
+    if best < float(candidates.positive_sums[-1]) - NEAR_ALL_NATS:
         quick = extend_shapes(options, candidates, least=-np.inf, beam=QUICK_BEAM)
         if not len(quick):  # no string of this neck has any of the pitches
             return -np.inf
-        best = max(best, _find_one(quick.frets, _weigh_notes(quick, candidates, settings), fretboard, settings))
+        weights = _weigh_notes(quick, candidates, settings)
+        tried = np.argsort(-weights, kind="stable")[:MOST_TRIED]
+        best = max(best, float((weights[tried] - _weigh_hand(quick.frets[tried], fretboard, settings)).max()))
     least = best - settings.margin_nats
     found = extend_shapes(options, candidates, least=least)
     weights = _weigh_notes(found, candidates, settings)
     likely = np.flatnonzero(weights >= least)
-    unlisted = likely[grade_shapes(found.frets[likely], fretboard.tuning) == 0.0]
-    near = np.flatnonzero(plain >= least)
-    extra = np.full((len(near), fretboard.n_strings - listed.frets.shape[1]), -1, np.int8)
-    frets = np.concatenate([found.frets[unlisted], np.concatenate([extra, listed.frets[near]], axis=1)])
+    unlisted = likely[grade_shapes(found.frets[likely], fretboard.tuning) == 0.0] if len(likely) else likely
+    if len(unlisted):
+        totals.append(weights[unlisted] - _weigh_hand(found.frets[unlisted], fretboard, settings))
     losses = _lose_within_sets(
-        np.concatenate([found.masks, listed.masks]), np.concatenate([found.gains, listed.gains])
-    )[np.concatenate([unlisted, len(found) + near])]
-    efforts = estimate_efforts(frets, fretboard, hand=settings.hand).astype(np.float64)
-    total = np.concatenate([weights[unlisted], plain[near]]) - settings.hand_weight * efforts
+        np.concatenate([listed.masks, found.masks]), np.concatenate([listed.gains, found.gains])
+    )[np.concatenate([near, len(listed) + unlisted])]
+    total = np.concatenate(totals)
     return float(log_sum_exp((total + losses)[total >= total.max(initial=-np.inf) - settings.margin_nats]))
 
 
-def _find_one(frets: npt.NDArray[np.int8], weights: Floats, fretboard: Fretboard, settings: FitSettings) -> float:
-    """Return the weight, with the hand, of the best of the likeliest shapes; -inf of none."""
-    tried = np.argsort(-weights, kind="stable")[:MOST_TRIED]
-    efforts = estimate_efforts(frets[tried], fretboard, hand=settings.hand)
-    return float((weights[tried] - settings.hand_weight * efforts).max(initial=-np.inf))
+def _weigh_hand(frets: npt.NDArray[np.int8], fretboard: Fretboard, settings: FitSettings) -> Floats:
+    """Return what it costs to hold shapes, in nats; strings beyond the six of the book are not played."""
+    extra = np.full((len(frets), fretboard.n_strings - frets.shape[1]), -1, np.int8)
+    whole = np.concatenate([extra, frets], axis=1) if extra.size else frets
+    return settings.hand_weight * estimate_efforts(whole, fretboard, hand=settings.hand).astype(np.float64)
 
 
 def _weigh_notes(found: StringRows, candidates: PitchCandidates, settings: FitSettings) -> Floats:
@@ -173,11 +175,16 @@ def _take_listed(
 def _list_book(fretboard: Fretboard) -> _BookRows:
     """List the shapes of the book with what they sound on a neck; what this neck does not give sounds UNKNOWN."""
     frets, grades, strings = _tabulate_book()
+    usual, highest = _tabulate_usual()
     n_extra = fretboard.n_strings - STANDARD.n_strings
     if n_extra < 0:
         return _BookRows(frets[:0], np.zeros(0, np.uint64), grades[:0])
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches[n_extra:]])
     offsets = opens - [pitch.midi for pitch in STANDARD.open_strings]
+    if len(set(offsets.tolist())) == 1 and offsets[0] <= fretboard.capo_fret:  # above it lie unknown pitches only
+        by = int(offsets[0])
+        moved = usual << np.uint64(by) if by >= 0 else usual >> np.uint64(-by)
+        return _BookRows(frets, np.where(highest > fretboard.top_fret, UNKNOWN, moved), grades)
     pitches = np.zeros(len(frets), np.uint64)
     for open_midi, column in zip(opens.tolist(), frets.T, strict=True):
         sounding = _to_bits(open_midi + np.arange(HIGHEST_FRET + 1))
@@ -198,6 +205,17 @@ def _tabulate_book() -> tuple[npt.NDArray[np.int8], Floats, npt.NDArray[np.intp]
     first = np.append(True, (frets[1:] != frets[:-1]).any(axis=1)) & (grades > 0.0)
     frets, grades = frets[first], grades[first]
     return frets, grades, ((frets >= 0) << np.arange(STANDARD.n_strings)).sum(axis=1).astype(np.intp)
+
+
+@cache
+def _tabulate_usual() -> tuple[Bits, npt.NDArray[np.int8]]:
+    """Return of every shape of the book what it sounds in standard tuning, and its highest fret."""
+    frets = _tabulate_book()[0]
+    bits = [
+        np.append(_to_bits(pitch.midi + np.arange(HIGHEST_FRET + 1)), np.uint64(0))[column]
+        for pitch, column in zip(STANDARD.open_strings, frets.T, strict=True)
+    ]
+    return np.bitwise_or.reduce(bits), frets.max(axis=1)
 
 
 def _to_bits(midis: npt.NDArray[np.int64]) -> Bits:
