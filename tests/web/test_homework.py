@@ -59,6 +59,9 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert "=Bo&lt;script&gt;" in told["html"]
     assert [row["title"] for row in client.get("/api/homework").json()] == ["Harbour Lights"]
     assert client.get(f"{where}/files/csv").text.count("Anna") == len(ANNA.findings)
+    (folder / "week.chart").unlink()
+    assert client.get("/api/homework").status_code == 200
+    assert "week.chart could not be read" in client.get(where).json()["error"]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
