@@ -3,8 +3,9 @@
 Each kind of finding has its own line in log-odds. Those of basses, single notes, cents and late changes were set by eye
 between the doubts that are true and those that are not, on 53 students with planted mistakes (seeds 2000 to 2053 of
 ``python -m tests.benchmarks.homework``); of each kind five or so are true, too few to fit (``--fit`` does on more). Of
-right playing the most doubtful late change there lies at -3.4 standard deviations over the tolerance, the least doubtful
-true one at 5; string out of tune 0.1 and 1.8; extra string 1.9 and 3.9; bass 1.1 and 1.6. The others are judged.
+right playing the most doubtful late change there lies at -3.4 standard deviations over the tolerance, the least
+doubtful true one at 5; string out of tune 0.1 and 1.8; extra string 1.9 and 3.9; bass 1.1 and 1.6. The others are
+judged.
 """
 
 from __future__ import annotations
