@@ -13,8 +13,9 @@ import numpy as np
 from listen.audio.attack import estimate_direction, estimate_onsets
 from listen.audio.faint import measure_rises
 from listen.audio.low_note import find_low_note
+from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.refusal import find_no_chord_reason, measure_cues
-from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
+from listen.audio.spectrum import NotePhysics, describe_notes
 from listen.audio.strum_sound import StrumSound
 from listen.evidence import LOWEST_HEARD, PitchEvidence, StrumEvidence
 from listen.theory import Pitch

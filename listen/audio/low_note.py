@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from listen.audio.spectrum import Peaks
+from listen.audio.peaks import Peaks
 from listen.evidence import LOWEST_HEARD
 from listen.theory import Pitch
 

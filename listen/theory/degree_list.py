@@ -15,7 +15,8 @@ _UP_AN_OCTAVE = {2: 9, 4: 11}
 _SHORTHAND_TONES = {
     quality.harte: quality.tones for quality in QUALITIES if "(" not in quality.harte and not quality.members
 }
-_ALTERABLE = tuple(quality for quality in QUALITIES if quality.symbol in ("13", "maj13", "m13", "9", "maj9", "m9", "7"))
+_EXTENDED = ("13", "maj13", "m13", "11", "maj11", "m11", "9", "maj9", "m9", "7")
+_ALTERABLE = tuple(quality for quality in QUALITIES if quality.symbol in _EXTENDED)
 _ALTERED_DEGREES = (5, 9, 11, 13)
 _NEAR_KEYS = tuple(
     (quality, tone_key(quality.tones)) for quality in QUALITIES if len(quality.tones) > 2 and not quality.members

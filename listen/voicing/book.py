@@ -50,9 +50,9 @@ def _shipped_book() -> tuple[Frets, npt.NDArray[np.float64]]:
     return _parse_book(files("listen.voicing").joinpath("book.txt").read_text(encoding="utf-8"))
 
 
-def read_book(text: str) -> tuple[Table, Table]:
+def read_book(text: str, *, partial: bool = True) -> tuple[Table, Table]:
     """Read a book: listed places, and forms without open strings moved down to fret 1."""
-    return _tabulate(*_parse_book(text), partial=True)
+    return _tabulate(*_parse_book(text), partial=partial)
 
 
 def _tabulate(shapes: Frets, nats: npt.NDArray[np.float64], *, partial: bool) -> tuple[Table, Table]:

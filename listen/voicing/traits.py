@@ -14,16 +14,19 @@ from listen.theory import Chord, Interval
 from listen.voicing.book import grade_shapes
 from listen.voicing.filters import Candidates
 from listen.voicing.forms import are_forms
+from listen.voicing.grips import find_grips, find_power_grips
 from listen.voicing.wanted_tones import list_members
 
 TRAITS = (
     "effort",
     "lacks_fifth",  # the perfect fifth does not sound
+    "hollow",  # the same of a chord of three tones
     "lacks_root",
     "lacks_other",  # each other tone that does not sound
     "third_lowest",  # where no bass was asked
     "fifth_lowest",
     "other_lowest",
+    "symmetric_lowest",  # another tone than the root, of a chord of equal steps: each of its tones may be the root
     "fifth_under_root",  # taken back where the next string sounds the root: the same grip with one string more
     "silent_below",  # strings left out on the bass side
     "starts_high",  # of these, those beyond the second
@@ -31,9 +34,15 @@ TRAITS = (
     "silent_inside",
     "silent_above",
     "thin",  # strings fewer than four
+    "partial",  # a fuller shape, found too, that the hand holds as easily, with an outer string left out
     "position",  # lowest stopped fret, half as much beyond the fourth
     "rich_position",  # the same again for an extended, altered or diminished chord
     "open_below",  # frets of the position over the third, where an open string rings
+    "open_above",  # frets of the highest stopped fret over the third, where an open string rings
+    "steps",  # frets from each string to its neighbour, summed: how ragged the shape lies
+    "muddy",  # a second between the two lowest tones
+    "added_low",  # an added ninth that lies as a second beside the lowest tone
+    "open",  # strings that ring open
     "book",  # nats of the book's grade
     "form",  # a form that every method teaches, with its own bass
     "doubled_third",
@@ -49,13 +58,8 @@ _THICK = 4
 _USUAL_START = 2
 _NEAR = 4
 _OPEN_IS_USUAL_TO = 3
-_GRIPS = (  # strings, degrees, how much it counts; common practice, no source: None is any other tone
-    ((0, 2, 3, 4), (1, 7, 3, None), 1.0),
-    ((1, 2, 3, 4), (1, 3, 7, None), 1.0),
-    ((1, 2, 3, 4), (1, 5, 7, 3), 1.0),
-    ((2, 3, 4, 5), (1, 5, 7, 3), 0.8),
-)
-_STANDS_FOR = {6: 7, 2: 3, 4: 3, 11: 3}  # a sixth stands where the seventh would, a fourth where the third would
+_AS_EASY = 0.2  # points of effort: what leaving out an outer string counts for
+_RADIX = 64
 
 Floats = NDArray[np.float32]
 
@@ -84,9 +88,10 @@ def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretbo
     lowest = candidates.lowest % 12
     bears_bass = fretboard.tuning.bears_bass
     degrees = _lay_out_degrees(candidates, chord)
-    fifth_under_root = _find_fifth_under_root(degrees) & (chord.bass is None)
+    fifth_under_root = _find_fifth_under_root(degrees) & (chord.bass is None) & (count > _THICK)
     own_bass = (lowest == chord.sounding_bass.pitch_class) | fifth_under_root | (not bears_bass)
     is_power = chord.quality.symbol == "5"
+    second_below = _find_second_below(candidates)
     known = frets if fretboard.tuning.open_strings == STANDARD.open_strings else _lift_basses(frets, degrees)
     column = {
         "effort": efforts,
@@ -96,28 +101,41 @@ def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretbo
         "silent_inside": last - first + 1 - count,
         "silent_above": (n_strings - 1 - last) * (not is_power),
         "thin": np.maximum(0, min(_THICK, n_strings - bears_bass) - count) * (not is_power),
+        "partial": _find_partials(frets, efforts) * (not is_power),
         "position": height * (not is_power),
         "rich_position": height * _is_rich(chord),
         "power_position": position * is_power,
         "open_below": np.where((frets == 0).any(axis=1), np.maximum(position - _OPEN_IS_USUAL_TO, 0), 0),
+        "open_above": np.where((frets == 0).any(axis=1), np.maximum(frets.max(axis=1) - _OPEN_IS_USUAL_TO, 0), 0),
+        "steps": np.where(played[:, 1:] & played[:, :-1], np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
+        "muddy": second_below & bears_bass,
+        "added_low": second_below & bears_bass & _has_added_ninth(chord),
+        "open": (frets == 0).sum(axis=1),
         "book": np.where(own_bass, grade_shapes(known, fretboard.tuning), 0.0),
-        "form": own_bass & ~fifth_under_root & are_forms(known, fretboard.tuning),
+        "form": own_bass & are_forms(_drop_lowest(known, fifth_under_root), fretboard.tuning),
         "doubled_third": np.maximum((degrees == 3).sum(axis=1) - 1, 0),
         "doubled_tension": sum(np.maximum((degrees == each).sum(axis=1) - 1, 0) for each in (6, 7, 9, 11, 13)),
         "unison": _count_unisons(candidates),
         "clash": _find_clash(candidates, chord),
-        "rich_grip" if _is_rich(chord) else "grip": _find_grip(
-            np.where(known < 0, np.int8(0), degrees), chord, movable=(known != 0).all(axis=1) | (not _is_rich(chord))
+        "rich_grip" if _is_rich(chord) else "grip": find_grips(
+            np.where(known < 0, np.int8(0), _lay_out_degrees(candidates, chord, turned=_is_symmetric(chord))),
+            known,
+            chord,
+            movable=_is_rich(chord),
         ),
-        "power": _find_power(candidates, chord),
+        "power": find_power_grips(candidates, chord),
         **_find_lacks(candidates, chord),
     }
+    if len(chord.quality.tones) == 3:
+        column["hollow"] = column["lacks_fifth"]
     if chord.bass is None and bears_bass:
         at_bass = np.take_along_axis(degrees, candidates.pitches.argmin(axis=1)[:, None], axis=1)[:, 0]
-        column["third_lowest"] = (at_bass == 3) & (lowest != chord.root.pitch_class)
-        column["fifth_lowest"] = (at_bass == 5) & (lowest != chord.root.pitch_class)
-        column["fifth_under_root"] = fifth_under_root
-        column["other_lowest"] = ~np.isin(at_bass, (1, 3, 5))
+        inverted, symmetric = lowest != chord.root.pitch_class, _is_symmetric(chord)
+        column["symmetric_lowest"] = inverted & symmetric
+        column["third_lowest"] = (at_bass == 3) & inverted & (not symmetric)
+        column["fifth_lowest"] = (at_bass == 5) & inverted & (not symmetric)
+        column["fifth_under_root"] = fifth_under_root & (not symmetric)
+        column["other_lowest"] = ~np.isin(at_bass, (1, 3, 5)) & (not symmetric)
     nothing = np.zeros(len(frets), np.float32)
     return np.stack([np.asarray(column.get(name, nothing), np.float32) for name in TRAITS], axis=1)
 
@@ -128,13 +146,17 @@ def lowest_stopped(frets: NDArray[np.int8]) -> NDArray[np.int8]:
     return np.asarray(np.where(lowest < 127, lowest, 0), np.int8)
 
 
-def _lay_out_degrees(candidates: Candidates, chord: Chord) -> NDArray[np.int8]:
-    """Return each string's degree, 0 where it is not played or sounds a foreign bass."""
+def _lay_out_degrees(candidates: Candidates, chord: Chord, *, turned: bool = False) -> NDArray[np.int8]:
+    """Return each string's degree, 0 where it is not played or sounds a foreign bass.
+
+    *Turned*, degrees count from the lowest tone: that of a chord of equal steps may be its root.
+    """
     degree_of = np.zeros(12, np.int8)
     for member in reversed(list_members(chord)):
         for tone, note in zip(member.quality.tones, member.notes, strict=True):
             degree_of[note.pitch_class] = tone.degree
-    return np.asarray(np.where(candidates.played, degree_of[candidates.pitches % 12], 0), np.int8)
+    turn = chord.root.pitch_class - candidates.lowest[:, None] if turned else np.int16(0)
+    return np.asarray(np.where(candidates.played, degree_of[(candidates.pitches + turn) % 12], 0), np.int8)
 
 
 def _find_lacks(candidates: Candidates, chord: Chord) -> dict[str, NDArray[np.int64]]:
@@ -193,45 +215,47 @@ def _lift_basses(frets: NDArray[np.int8], degrees: NDArray[np.int8]) -> NDArray[
     return lifted
 
 
+def _is_symmetric(chord: Chord) -> bool:
+    """Tell whether every tone of a chord may be its root: an augmented triad, a diminished seventh."""
+    steps = set(chord.quality.pitch_classes)
+    return any({(step + by) % 12 for step in steps} == steps for by in range(1, 12))
+
+
+def _find_second_below(candidates: Candidates) -> NDArray[np.bool_]:
+    """Tell where the two lowest tones are a second apart."""
+    ordered = np.sort(candidates.pitches, axis=1)[:, :2]
+    apart = ordered[:, -1] - ordered[:, 0]
+    return np.asarray((apart > 0) & (apart < 3))
+
+
+def _find_partials(frets: NDArray[np.int8], efforts: Floats) -> NDArray[np.bool_]:
+    """Tell which shapes are another one without its lowest or its highest string, and no easier for it."""
+    powers = np.int64(_RADIX) ** np.arange(frets.shape[1], dtype=np.int64)
+    keys = (frets.astype(np.int64) + 1) @ powers
+    order = np.argsort(keys)
+    fullest = np.full(len(frets), np.inf, np.float32)  # the least effort of a fuller shape, by place in that order
+    played = frets >= 0
+    for outer in (played.argmax(axis=1), frets.shape[1] - 1 - played[:, ::-1].argmax(axis=1)):
+        without = keys - (np.take_along_axis(frets, outer[:, None], axis=1)[:, 0].astype(np.int64) + 1) * powers[outer]
+        place = np.minimum(np.searchsorted(keys, without, sorter=order), len(keys) - 1)
+        here = keys[order[place]] == without
+        np.minimum.at(fullest, order[place[here]], efforts[here])
+    return np.asarray(fullest <= efforts + _AS_EASY)
+
+
+def _has_added_ninth(chord: Chord) -> bool:
+    degrees = {tone.degree for tone in chord.quality.tones}
+    return 9 in degrees and 7 not in degrees
+
+
+def _drop_lowest(frets: NDArray[np.int8], rows: NDArray[np.bool_]) -> NDArray[np.int8]:
+    """Return the shapes without their lowest string in some rows."""
+    dropped = frets.copy()
+    dropped[rows, (frets[rows] >= 0).argmax(axis=1)] = -1
+    return dropped
+
+
 def _is_rich(chord: Chord) -> bool:
     """Tell whether a chord goes beyond the seventh or has an altered fifth."""
     tones = chord.quality.tones
     return any(tone.degree > 7 or (tone.degree == 5 and tone.alteration) for tone in tones)
-
-
-def _find_grip(degrees: NDArray[np.int8], chord: Chord, *, movable: NDArray[np.bool_]) -> Floats:
-    found = np.zeros(len(degrees), np.float32)
-    n_strings = degrees.shape[1]
-    has_fourth_tone = any(tone.degree in (6, 7) for tone in chord.quality.tones)
-    if n_strings < 6 or not has_fourth_tone or (chord.bass is not None):
-        return found
-    upper = degrees[:, n_strings - 6 :]
-    standing = upper.copy()
-    for degree, place in _STANDS_FOR.items():
-        standing[standing == degree] = place
-    standing = np.where((standing == 3) & (upper != 3) & (upper == 3).any(axis=1)[:, None], upper, standing)
-    for strings, wanted, share in _GRIPS:
-        here = np.ones(len(degrees), bool)
-        for string in range(6):
-            if string not in strings:
-                here &= standing[:, string] == 0
-            else:
-                asked = wanted[strings.index(string)]
-                here &= standing[:, string] == asked if asked else standing[:, string] > 1
-        here &= (degrees[:, : n_strings - 6] == 0).all(axis=1) & movable
-        found = np.maximum(found, np.float32(share) * here)
-    return found
-
-
-def _find_power(candidates: Candidates, chord: Chord) -> Floats:
-    """Find root, fifth and octave on three neighbouring strings from the lowest that sounds."""
-    played = candidates.played
-    n_strings = played.shape[1]
-    if chord.quality.symbol != "5" or n_strings < 4:
-        return np.zeros(len(played), np.float32)
-    first = np.minimum(played.argmax(axis=1), n_strings - 3)
-    rows = np.arange(len(played))
-    low, middle, high = (candidates.pitches[rows, first + step].astype(np.int32) for step in range(3))
-    formed = (low % 12 == chord.root.pitch_class) & (middle - low == 7) & (high - low == 12)
-    formed &= played.sum(axis=1) == 3
-    return np.asarray(formed * np.where(first < 2, 1.0, np.where(first == 2, 0.5, 0.0)), np.float32)

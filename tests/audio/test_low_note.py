@@ -7,7 +7,7 @@ import pytest
 
 from listen.audio import load_ear, trained_ear
 from listen.audio.low_note import find_low_note
-from listen.audio.spectrum import find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
 from listen.theory import Pitch
 
 RATE_HZ = 16_000

@@ -15,10 +15,10 @@ from tests.regenerate_book import render_book
 @contextmanager
 def use_book_without(roots: frozenset[int]) -> Iterator[None]:
     """Read from the book as it would stand had the data not held these roots (pitch classes)."""
-    with patch.object(book, "_load_book", lambda: _load(roots)):
+    with patch.object(book, "_load_book", lambda *, partial: _load(roots, partial=partial)):
         yield
 
 
 @cache
-def _load(roots: frozenset[int]) -> tuple[book.Table, book.Table]:
-    return book.read_book(render_book(leave_out=lambda key: Note.parse(key).pitch_class in roots))
+def _load(roots: frozenset[int], *, partial: bool) -> tuple[book.Table, book.Table]:
+    return book.read_book(render_book(leave_out=lambda key: Note.parse(key).pitch_class in roots), partial=partial)
