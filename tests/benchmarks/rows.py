@@ -50,8 +50,8 @@ Make = Callable[[str, int, Iterable[int]], list[Case]]
 GUITAR_PROGRAMS = (24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 36, 37)
 """Guitars and basses."""
 OTHER_PROGRAMS = (0, 4, 6, 11, 15, 45, 46, 104, 105, 106, 107)
-"""What else is struck or plucked: pianos, vibraphone, dulcimer, pizzicato, harp, sitar, banjo, shamisen, koto. On some of
-them other strings ring along."""
+"""What else is struck or plucked: pianos, vibraphone, dulcimer, pizzicato, harp, sitar, banjo, shamisen, koto. On some
+other strings ring along."""
 E1, A1, E5, E6 = 28, 33, 76, 88
 
 
