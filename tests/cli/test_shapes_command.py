@@ -18,7 +18,7 @@ from tests.cli.runner import run_listen, run_wrong
 
 def _shapes(*words: str) -> list[dict[str, object]]:
     document = json.loads(run_listen("shapes", "--json", *words).out)
-    jsonschema.validate(document, load_schema("shapes"))
+    jsonschema.Draft202012Validator(load_schema("shapes")).validate(document)
     found = document["shapes"]
     assert isinstance(found, list)
     return found
