@@ -50,11 +50,14 @@ class ShapeGroup:
     cards : tuple of ShapeCard
     n_more : int
         How many further shapes there are.
+    map : Diagram or None
+        The shapes laid over the neck, where that is asked in place of a box for each.
     """
 
     title: str
     cards: tuple[ShapeCard, ...]
     n_more: int = 0
+    map: Diagram | None = None
 
 
 @dataclass(frozen=True, slots=True)
