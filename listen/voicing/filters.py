@@ -1,28 +1,21 @@
 """Filters: which shapes of a chord are wanted, in the trade's terms.
 
-Conventions: a *close* voicing has every sounding tone once, within an octave; a *spread* one has every tone once, over
-more than an octave; a *shell* is root, third and seventh (or root, seventh and third) with the root lowest; *drop-2*
-and *drop-3* are close voicings whose second or third voice from the top sounds an octave lower, so that it becomes the
-bass (common practice; an inversion is named by the sounding bass). Strings are numbered as players do: 1 is the
-first, the last of a shape's frets.
+Conventions: strings are numbered as players do, 1 is the first, the last of a shape's frets. How voices may lie above
+one another is told in :mod:`listen.voicing.voices`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
-from typing import Literal, NoReturn
+from typing import NoReturn
 
 import numpy as np
-from numpy.typing import NDArray
 
 from listen.errors import BadValueError, bad_value
 from listen.theory import Chord, Note
-
-Voices = Literal["close", "spread", "shell", "drop-2", "drop-3"]
-Kept = NDArray[np.bool_]
-
-_SILENT = 999  # stands for the pitch of a string that is not played, above every pitch
+from listen.voicing.candidates import Candidates, Kept
+from listen.voicing.voices import Voices, keep_voices
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,50 +114,6 @@ class NothingLeftError(BadValueError):
         return f"{named} leave no playable shape of {self.what}: drop one or widen it."
 
 
-@dataclass(frozen=True, slots=True)
-class Candidates:
-    """Shapes laid out for filtering.
-
-    Parameters
-    ----------
-    frets : ndarray, shape (n, n_strings), int8
-        -1 not played.
-    pitches : ndarray, shape (n, n_strings), int16
-        MIDI numbers; 999 where not played.
-    """
-
-    frets: NDArray[np.int8]
-    pitches: NDArray[np.int16]
-
-    @classmethod
-    def lay_out(cls, frets: NDArray[np.int8], open_midi: NDArray[np.int16]) -> Candidates:
-        """Work out what the strings sound."""
-        return cls(frets, np.where(frets >= 0, open_midi + frets, np.int16(_SILENT)).astype(np.int16))
-
-    def take(self, rows: Kept) -> Candidates:
-        """Return some of the shapes."""
-        return Candidates(self.frets[rows], self.pitches[rows])
-
-    @property
-    def played(self) -> Kept:
-        """Which strings sound."""
-        return self.frets >= 0
-
-    def sounds(self, pitch_class: int) -> Kept:
-        """Tell which strings sound a pitch class."""
-        return np.asarray(self.played & (self.pitches % 12 == pitch_class))
-
-    @property
-    def lowest(self) -> NDArray[np.int16]:
-        """The lowest pitch of each shape."""
-        return np.asarray(self.pitches.min(axis=1))
-
-    @property
-    def highest(self) -> NDArray[np.int16]:
-        """The highest pitch of each shape."""
-        return np.asarray(np.where(self.played, self.pitches, np.int16(-1)).max(axis=1))
-
-
 def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
     """Tell which shapes pass every filter.
 
@@ -204,20 +153,15 @@ def refuse_empty(alone: dict[str, int], *, what: str) -> NoReturn:
     raise NothingLeftError(tuple(nothing or alone), what)
 
 
+def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+    return keep_voices(candidates, chord, filters.voices or "close")
+
+
 def third_classes(chord: Chord) -> tuple[int, ...]:
     """Return the pitch classes of the chord's third."""
     return tuple(
         note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True) if tone.degree == 3
     )
-
-
-def shell_classes(chord: Chord) -> tuple[int, int, int] | None:
-    """Return root, third and seventh (or sixth) as pitch classes; None where the chord lacks one."""
-    found = {tone.degree: note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True)}
-    seventh = found.get(7, found.get(6))
-    if 3 not in found or seventh is None:
-        return None
-    return chord.root.pitch_class, found[3], seventh
 
 
 def _keep_bass(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
@@ -293,46 +237,6 @@ def _keep_doubled_third(candidates: Candidates, chord: Chord, filters: ShapeFilt
 def _keep_rootless(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
     del filters
     return np.asarray(~candidates.sounds(chord.root.pitch_class).any(axis=1))
-
-
-def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
-    if filters.voices == "shell":
-        return _keep_shell(candidates, chord)
-    ordered = np.sort(candidates.pitches, axis=1).astype(np.int32)
-    count = candidates.played.sum(axis=1)
-    classes = np.zeros(len(ordered), np.int32)
-    for column in range(ordered.shape[1]):
-        classes |= np.where(column < count, 1 << (ordered[:, column] % 12), 0)
-    distinct = np.array([mask.bit_count() for mask in range(1 << 12)])[classes] == count
-    span = candidates.highest.astype(np.int32) - ordered[:, 0]
-    if filters.voices == "close":
-        return np.asarray(distinct & (span < 12) & (count >= 3))
-    if filters.voices == "spread":
-        return np.asarray(distinct & (span > 12) & (count >= 3))
-    dropped = {"drop-2": 1, "drop-3": 2}[filters.voices or "drop-2"]
-    if ordered.shape[1] < 3:
-        return np.zeros(len(ordered), bool)
-    above = ((ordered > ordered[:, :1] + 12) & (ordered < _SILENT)).sum(axis=1)
-    within = candidates.highest - ordered[:, 1] < 12
-    return np.asarray(
-        distinct & within & (above == dropped) & (count >= 2 + dropped) & (ordered[:, 1] < ordered[:, 0] + 12)
-    )
-
-
-def _keep_shell(candidates: Candidates, chord: Chord) -> Kept:
-    classes = shell_classes(chord)
-    if classes is None:
-        raise bad_value(
-            "voices", "shell", allowed="a chord with a third and a seventh", remedy=f"{chord.text} lacks one."
-        )
-    root, third, seventh = classes
-    ordered = np.sort(candidates.pitches, axis=1)
-    three = candidates.played.sum(axis=1) == 3
-    if ordered.shape[1] < 3:
-        return np.zeros(len(ordered), bool)
-    low, middle, high = (ordered[:, voice] % 12 for voice in range(3))
-    rest = ((middle == third) & (high == seventh)) | ((middle == seventh) & (high == third))
-    return np.asarray(three & (low == root) & rest)
 
 
 _FILTERS: dict[str, Callable[[Candidates, Chord, ShapeFilters], Kept]] = {

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.theory import Chord
-from listen.voicing.filters import Candidates
+from listen.voicing.candidates import Candidates
 
 _GRIPS = (  # strings, degrees, how much it counts: None is any other tone
     ((0, 2, 3, 4), (1, 7, 3, None), 1.0),

@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from listen.instrument import USUAL_HAND, Fretboard, Hand, measure_efforts
 from listen.theory import Chord
+from listen.voicing.candidates import Candidates
 from listen.voicing.every_shape import list_shapes
-from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refuse_empty
+from listen.voicing.filters import ShapeFilters, filter_shapes, refuse_empty
 from listen.voicing.taste import weigh_taste
 from listen.voicing.traits import lowest_stopped
 from listen.voicing.voicings import Voicings, open_midi

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from listen.instrument import Fretboard
 from listen.theory import Chord
-from listen.voicing.filters import Candidates
+from listen.voicing.candidates import Candidates
 from listen.voicing.traits import TRAITS, measure_traits
 
 WITH_A_BASS = {

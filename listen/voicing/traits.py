@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import Chord, Interval
 from listen.voicing.book import grade_shapes
-from listen.voicing.filters import Candidates
+from listen.voicing.candidates import Candidates
 from listen.voicing.forms import are_forms
 from listen.voicing.grips import find_grips, find_power_grips
 from listen.voicing.wanted_tones import list_members

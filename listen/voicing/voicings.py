@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
 from listen.theory import Chord, Interval, Pitch
-from listen.voicing.filters import Candidates
+from listen.voicing.candidates import Candidates
 from listen.voicing.wanted_tones import list_members
 
 Frets = NDArray[np.int8]
