@@ -58,6 +58,7 @@ def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str
                     "reasons": card.reasons,
                     "remark": card.remark,
                     "caution": card.caution,
+                    "other": card.other,
                     "box": as_drawing(
                         render_diagram_svg(replace(card.diagram, places=places), ident=f"box{number}-{place}")
                     ),

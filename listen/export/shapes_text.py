@@ -71,6 +71,8 @@ def _block(card: ShapeCard, style: TextStyle) -> tuple[str, ...]:
     wide = max(22, *(visible_width(line) for line in box))
     star = " *" if card.caution else ""
     words = [f"{card.effort}: {', '.join(card.reasons)}"]
+    if card.other:
+        words.append(f"or fingers {card.other}")
     if card.remark:
         words.insert(0, card.remark)
     told = [line for text in words for line in wrap_text(style.plain(text), width=wide)]

@@ -55,6 +55,7 @@ def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> 
             chord=request.chord,
             labels=request.shown_labels,
             left_handed=request.left_handed,
+            hand=request.hand if request.shown_labels == "finger" else None,
         )
         for shape, fingering in pairs
     )
