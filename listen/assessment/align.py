@@ -28,7 +28,11 @@ FROM_ANYWHERE = -2
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
-JUMP_COST, LEAVE_COST, ENTER_COST = 8.5, 4.5, 4.5  # two jumps cost more than a bar that is another chord
+LEAVE_COST, ENTER_COST = 4.5, 4.5
+JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
+"""A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two
+jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon."""
+BAR_NATS = 3.0  # between a stroke that fits and one that does not
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
 MIDDLE_START = 3.0
@@ -78,6 +82,7 @@ class Grid:
         What a jump costs more for each cell that it leads away.
     ending : ndarray, shape (n_cells,)
         What it costs to end there.
+    bar_beats : float
     cells_a_beat : int
     is_free : bool
     """
@@ -86,6 +91,7 @@ class Grid:
     landing: Floats
     farther: float
     ending: Floats
+    bar_beats: float
     cells_a_beat: int
     is_free: bool
 
@@ -115,13 +121,21 @@ def lay_cells(score: Score) -> Grid:
     left = len(score.bars) - 2 - bars
     ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
     farther = FARTHER * (len(score.bars) - 1) / n_cells
-    return Grid(slots, landing, farther, ending, per_beat, score.assignment.is_free)
+    bar_beats = float(np.median(np.diff(score.bars)))
+    return Grid(slots, landing, farther, ending, bar_beats, per_beat, score.assignment.is_free)
 
 
 def weigh_strokes(times_s: Floats) -> Floats:
     """Return how much each stroke counts: fast strokes on one chord say the same thing again and again."""
     gaps_s = np.diff(times_s, append=times_s[-1] + FULL_SAY_S) if len(times_s) else np.zeros(0)
     return np.asarray(np.clip(gaps_s / FULL_SAY_S, LEAST_SAY, 1.0))
+
+
+def weigh_jumps(grid: Grid, times_s: Floats, beats_s: Floats) -> Floats:
+    """Return what a jump costs at each tempo, by how much the strokes of a bar say."""
+    length_s = max(float(np.ptp(times_s)) + FULL_SAY_S, FULL_SAY_S)
+    bar_says = float(weigh_strokes(times_s).sum()) / length_s * grid.bar_beats * beats_s
+    return np.asarray(np.clip(JUMP_SHARE * BAR_NATS * bar_says, LEAST_JUMP, MOST_JUMP))
 
 
 def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
@@ -142,15 +156,16 @@ def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | 
     scores = emissions[:, grid.slots] * say[:, None]
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
-        return _decode(grid, scores, away, times_s, 0.0)
+        return _decode(grid, scores, away, times_s, (0.0, MOST_JUMP))
     n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
     tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
     beats_s = 60.0 / tempi
-    totals = _score_tempi(grid, scores, away, times_s, beats_s)
+    jump_costs = weigh_jumps(grid, times_s, beats_s)
+    totals = _score_tempi(grid, scores, away, times_s, (beats_s, jump_costs))
     if tempo_bpm is not None:
         totals = totals - 0.5 * (np.log2(tempi / tempo_bpm) / TEMPO_SPREAD) ** 2
-    best = [_decode(grid, scores, away, times_s, float(beats_s[at])) for at in np.argsort(-totals)[:1]]
-    return max(best, key=lambda one: one.score)
+    best = int(totals.argmax())
+    return _decode(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best])))
 
 
 def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> Floats:
@@ -161,8 +176,9 @@ def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> F
     return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0)))
 
 
-def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beats_s: Floats) -> Floats:
-    """Return the score of the best way at each tempo, without the way."""
+def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats]) -> Floats:
+    """Return the score of the best way at each tempo and its cost of a jump, without the way."""
+    beats_s, jump_costs = pace
     n_cells = len(grid.slots)
     cells = np.full((len(beats_s), n_cells), -np.inf)
     cells[:] = -MIDDLE_START - ENTER_COST - grid.landing
@@ -178,7 +194,7 @@ def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat
         costs = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         best = cells.max(axis=1)
-        jumped = np.maximum(grid.farther_jumps(cells) - JUMP_COST + discount, (outside - ENTER_COST)[:, None])
+        jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
         new = jumped - grid.landing[None, :]
         for step in range(reach + 1):
             moved = cells[:, : n_cells - step] - costs[:, step : step + 1]
@@ -188,8 +204,9 @@ def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat
     return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
 
 
-def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat_s: float) -> Alignment:
-    """Find the best way at one tempo."""
+def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float]) -> Alignment:
+    """Find the best way at one tempo and its cost of a jump."""
+    beat_s, jump_cost = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
     cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
@@ -204,7 +221,7 @@ def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, beat_s: f
         costs = _step_costs(grid, gap_s, beat_s, n_cells)
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         top = int(cells.argmax())
-        by_jump, by_entry = grid.farther_jumps(cells) - JUMP_COST + discount, outside - ENTER_COST
+        by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
         new = np.maximum(by_jump, by_entry) - grid.landing
         source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
         for step, cost in enumerate(costs):

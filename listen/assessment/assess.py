@@ -10,7 +10,7 @@ import numpy as np
 from listen.assessment.align import Alignment, lay_cells
 from listen.assessment.calibration import Doubt, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
-from listen.assessment.judge_chords import Doubted, judge_bass, judge_chord, judge_notes
+from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_time import (
     judge_changes,
     judge_evenness,
@@ -168,6 +168,7 @@ def _judge_all(
     board = score.assignment.fretboard
     doubts: list[Doubted] = []
     right = []
+    usual = find_usual_odds(played, heard)
     for one in played:
         chord = judge_chord(one, heard, board)
         if chord is None:
@@ -178,7 +179,7 @@ def _judge_all(
         right.append(one)
         bass = judge_bass(one, heard)
         doubts += [bass] if bass is not None else []
-        doubts += judge_notes(one, heard, board)
+        doubts += judge_notes(one, heard, board, usual)
     doubts += _judge_way_through(placed, score)
     doubts += judge_tuning(right, heard, board, tolerances)
     if heard.shift:
@@ -241,7 +242,7 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
 
 
 def _expected(score: Score, place: int) -> str:
-    names = [score.targets[slot.target].sounding for slot in score.slots if slot.place == place]
+    names = [score.targets[slot.target].symbol for slot in score.slots if slot.place == place]
     return " ".join(name for at, name in enumerate(names) if at == 0 or name != names[at - 1])
 
 

@@ -33,11 +33,11 @@ class Doubt:
 
 LINES: dict[str, tuple[float, float, float]] = {
     "chord": (0.0, 1.0, 0.0),
-    "bass": (-0.5, 1.0, 0.0),
-    "silent string": (-1.5, 1.0, 0.0),
-    "extra string": (-1.0, 1.0, 0.0),
-    "out of tune": (0.0, 1.0, 0.0),
-    "late": (0.0, 1.0, 0.0),
+    "bass": (-0.8, 1.0, 0.0),
+    "silent string": (0.0, 1.0, 0.0),
+    "extra string": (-2.2, 1.2, 0.0),
+    "out of tune": (-0.5, 2.0, 0.0),
+    "late": (1.5, 2.0, 0.0),
     "early": (0.0, 1.0, 0.0),
     "uneven": (0.0, 1.0, 0.0),
     "way": (0.0, 1.0, 0.0),

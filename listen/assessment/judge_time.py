@@ -54,7 +54,7 @@ def judge_changes(
         doubt = Doubt(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
         finding = Finding(
             kind, one.slot.bar, one.slot.beat, max(0.0, first_s - max(0.0, late_s)),
-            f"{one.target.sounding} on the beat", f"{1000.0 * abs(late_s):.0f} ms {kind}", calibrate(doubt),
+            f"{one.target.symbol} on the beat", f"{1000.0 * abs(late_s):.0f} ms {kind}", calibrate(doubt),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found

@@ -53,6 +53,6 @@ def _often_right(check: Check, score: Score) -> str:
     for slot in score.slots:
         target = score.targets[slot.target]
         if target.is_judged:
-            counts.setdefault(target.sounding, []).append((slot.bar, slot.beat) not in wrong)
+            counts.setdefault(target.symbol, []).append((slot.bar, slot.beat) not in wrong)
     good = [(len(own), name) for name, own in counts.items() if all(own) and len(own) > 1]
     return f"{max(good)[1]} is right every time." if good else ""

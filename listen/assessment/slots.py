@@ -125,6 +125,11 @@ def gather_pitches(heard: HeardMatrix, played: PlayedSlot) -> tuple[Floats, Floa
     return _upper_mean(rows, _weights(heard, played.sounds)), np.asarray(middle)
 
 
+def gather_sounding(heard: HeardMatrix, played: PlayedSlot) -> Floats:
+    """Return the log-odds of each MIDI number of the sounds that say most for it; what only rings on sounds too."""
+    return _upper_mean(heard.pitches[list(played.sounds)], _weights(heard, played.sounds))
+
+
 def bass_chances(heard: HeardMatrix, played: PlayedSlot) -> Floats:
     """Return how likely each MIDI number is the lowest that was struck; shape (n_sounds, 128)."""
     rows = heard.basses[list(played.sounds)]

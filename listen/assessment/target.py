@@ -37,6 +37,10 @@ class Target:
     expectation : Expectation
     chord : Chord or None
         As it sounds.
+    played : Chord or None
+        As the hand plays it.
+    neck_shift : int
+        By how many semitones the neck sounds above the one that the hand knows: a capo, or a tuning moved as a whole.
     """
 
     symbol: str
@@ -48,6 +52,8 @@ class Target:
     is_shape_set: bool
     expectation: Expectation
     chord: Chord | None = None
+    played: Chord | None = None
+    neck_shift: int = 0
 
     @property
     def is_judged(self) -> bool:
@@ -150,6 +156,7 @@ def lay_out(assignment: Assignment) -> Score:
 def find_target(chord: SetChord, assignment: Assignment) -> Target:
     """Return how a chord should sound."""
     board = assignment.fretboard
+    shift = measure_shift(board)
     expectation = assignment.expectation_of(chord)
     if chord.chord is None:
         if chord.shape is None:
@@ -158,9 +165,9 @@ def find_target(chord: SetChord, assignment: Assignment) -> Target:
         tones = tuple((tone, TONE_CHANCE) for tone in dict.fromkeys(midi % 12 for midi in pitches))
         return Target(
             chord.symbol, chord.symbol, tones, pitches[0] % 12, expectation.demand != "name", chord.shape, True,
-            expectation,
+            expectation, neck_shift=shift,
         )  # fmt: skip
-    sounding = transpose_chord(chord.chord, measure_shift(board) % 12)
+    sounding = transpose_chord(chord.chord, shift % 12)
     shape = chord.shape
     bass = sounding.sounding_bass.pitch_class
     if shape is not None:
@@ -177,7 +184,7 @@ def find_target(chord: SetChord, assignment: Assignment) -> Target:
     checks_bass = chord.chord.bass is not None or expectation.demand != "name"
     return Target(
         chord.symbol, sounding.text, tuple(chances.items()), bass, checks_bass, shape, chord.shape is not None,
-        expectation, sounding,
+        expectation, sounding, chord.chord, shift,
     )  # fmt: skip
 
 

@@ -20,11 +20,13 @@ from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
+from listen.audio.layers import NORM_EPSILON
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
 from listen.audio.part import hear_part, stream_for_strokes
-from listen.audio.recording import Recording, load_recording, stream_blocks
+from listen.audio.recording import Recording, load_recording
+from listen.audio.stream import stream_blocks
 from listen.audio.stroke_sound import measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
 from listen.audio.trained_network import (
@@ -35,7 +37,6 @@ from listen.audio.trained_network import (
     N_GRID,
     N_KINDS,
     N_PITCHES,
-    NORM_EPSILON,
     ONSET_SCALE_S,
     POOL,
     STIFFNESS_CENTRE,

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,12 +87,7 @@ def _ask(path: Path, container: Container, request: dict[str, Any]) -> Iterator[
         file.seek(0)
         os.lseek(file.fileno(), 0, os.SEEK_SET)
         asked = {"demuxer": container.demuxer, "cpu_s": LEAST_CPU_S + CPU_S_PER_MB * (size >> 20), **request}
-        child = subprocess.Popen(  # noqa: S603  (our own interpreter and script; the file comes as its input)
-            [sys.executable, "-P", str(CHILD), json.dumps(asked)],
-            stdin=file,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )
+        child = _start_child(json.dumps(asked), file)
     assert child.stdout is not None  # noqa: S101  (asked for above; tells mypy)
     try:
         yield _read_messages(child.stdout, path, container)
@@ -100,6 +95,12 @@ def _ask(path: Path, container: Container, request: dict[str, Any]) -> Iterator[
         child.kill()
         child.stdout.close()
         child.wait()
+
+
+def _start_child(asked: str, file: BinaryIO) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(  # noqa: S603  (our own interpreter and script; the file comes as its input)
+        [sys.executable, "-P", str(CHILD), asked], stdin=file, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+    )
 
 
 def _read_messages(stream: IO[bytes], path: Path, container: Container) -> Iterator[tuple[bytes, bytes]]:

@@ -17,11 +17,14 @@ Energy's centre within a band, after reassignment: Auger, Flandrin, IEEE Trans. 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+
+from listen.audio.row_spectra import measure_power
 
 Samples = NDArray[np.float32]
 
@@ -35,6 +38,7 @@ N_SEGMENT = N_LEAD + N_AFTER
 FLOOR_DB = 70.0
 SILENCE_POWER = 1e-9  # of a sine of amplitude 3e-5: what is weaker is the noise of 16-bit samples
 WHITENING_SEMITONES = 5.0
+MOST_TAPERS = 64  # a taper is as long as what it is laid on: of an hour of strums there would be thousands
 SHORTEST_SAMPLES = 512  # a window with less than 32 ms left is no spectrum and is left out
 
 
@@ -179,7 +183,7 @@ def _smoother() -> Samples:
     return make_smoother()
 
 
-@cache
+@lru_cache(maxsize=MOST_TAPERS)
 def _taper(n: int) -> Samples:
     return (0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(n) / n)).astype(np.float32)
 
@@ -201,27 +205,55 @@ def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Sam
     shares : ndarray, shape (N_WINDOWS,)
         How much of each window there was, 0..1.
     """
-    power = np.zeros((N_WINDOWS, N_BANDS), np.float32)
-    centres = np.zeros((N_CENTRED, N_BANDS), np.float32)
-    shares = np.zeros(N_WINDOWS, np.float32)
+    bands, shares = measure_all_cut_bands(segment[None], [n_available])
+    return bands[0], shares[0]
+
+
+def measure_all_cut_bands(segments: Samples, n_available: Sequence[int]) -> tuple[Samples, Samples]:
+    """Measure the spectra of several strums, each up to its cut; transforms of one length go together.
+
+    Parameters
+    ----------
+    segments : ndarray, shape (n, N_SEGMENT)
+    n_available : sequence of int
+
+    Returns
+    -------
+    bands : ndarray, shape (n, N_CHANNELS, N_BANDS)
+    shares : ndarray, shape (n, N_WINDOWS)
+    """
+    n_strums = len(segments)
+    power = np.zeros((n_strums, N_WINDOWS, N_BANDS), np.float32)
+    centres = np.zeros((n_strums, N_CENTRED, N_BANDS), np.float32)
+    shares = np.zeros((n_strums, N_WINDOWS), np.float32)
     row = 0
     for index, window in enumerate(WINDOWS):
-        n = cut_window(window, n_available)
-        shares[index] = n / window.n_samples
-        if n:
-            start = N_LEAD + window.start
-            spectrum = np.fft.rfft(segment[start : start + n] * _taper(n), window.n_fft)
-            runs = find_band_runs(window)
-            taken = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)[runs.bins]
-            gain = np.float32(1.0 / (n / 4.0) ** 2)
-            power[index] = np.add.reduceat(taken * runs.weights, runs.starts) * gain
+        lengths = np.array([cut_window(window, n) for n in n_available])
+        shares[:, index] = lengths / window.n_samples
+        cut = np.flatnonzero(lengths)
+        if len(cut):
+            levels, moments = _measure_window(window, segments[cut], lengths[cut])
+            power[cut, index] = levels
             if window.centred:
-                moment = np.add.reduceat(taken * runs.distances, runs.starts) * gain
-                centres[row] = moment / (power[index] + np.float32(SILENCE_POWER * 1e-3))
+                centres[cut, row] = moments / (levels + np.float32(SILENCE_POWER * 1e-3))
         row += window.centred
-    loudest = max(float(power[list(AFTER_ONSET)].max()), SILENCE_POWER)
-    level = np.log10(power / np.float32(loudest) + np.float32(10.0 ** (-FLOOR_DB / 10.0)))
+    loudest = np.maximum(power[:, AFTER_ONSET].max(axis=(1, 2)), np.float32(SILENCE_POWER))
+    level = np.log10(power / loudest[:, None, None] + np.float32(10.0 ** (-FLOOR_DB / 10.0)))
     level = (10.0 / FLOOR_DB) * level + np.float32(1.0)
     centred_rows = [index for index, window in enumerate(WINDOWS) if window.centred]
     whitened = 2.0 * (level - level @ _smoother())
-    return np.concatenate([level, whitened, centres * level[centred_rows]]).astype(np.float32), shares
+    bands = np.concatenate([level, whitened, centres * level[:, centred_rows]], axis=1)
+    return bands.astype(np.float32, copy=False), shares
+
+
+def _measure_window(window: Window, segments: Samples, lengths: NDArray[np.intp]) -> tuple[Samples, Samples]:
+    """Measure one window of several strums: power in each band, and its moment about the band's middle if centred."""
+    start = N_LEAD + window.start
+    frames = np.zeros((len(segments), window.n_fft), np.float32)
+    for frame, segment, n in zip(frames, segments, lengths.tolist(), strict=True):
+        np.multiply(segment[start : start + n], _taper(n), out=frame[:n])
+    runs = find_band_runs(window)
+    taken = measure_power(frames, window.n_fft).take(runs.bins, axis=1)
+    gains = (1.0 / (lengths / 4.0) ** 2).astype(np.float32)[:, None]
+    moments = np.add.reduceat(taken * runs.distances, runs.starts, axis=1) * gains if window.centred else frames[:, :0]
+    return np.add.reduceat(taken * runs.weights, runs.starts, axis=1) * gains, moments

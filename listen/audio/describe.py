@@ -13,10 +13,12 @@ import numpy as np
 from listen.audio.attack import estimate_direction, estimate_onsets
 from listen.audio.faint import measure_rises
 from listen.audio.low_note import find_low_note
+from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.refusal import find_no_chord_reason, measure_cues
-from listen.audio.spectrum import NotePhysics, describe_notes, find_spectrum_peaks
+from listen.audio.spectrum import NotePhysics, describe_notes
 from listen.audio.strum_sound import StrumSound
 from listen.evidence import LOWEST_HEARD, PitchEvidence, StrumEvidence
+from listen.theory import Pitch
 
 REFINEMENT_SIGMAS = 5.0
 """The first estimate of the offset errs by up to 4.5 cents on stiff strings, at sigmas of about 1; where the notes say
@@ -25,7 +27,9 @@ MOST_NOTES = 10
 """More sounding pitches than this are no hand's work; the physics of the ten likeliest is enough to say so."""
 
 
-def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> StrumEvidence:
+def describe_strum(
+    sound: StrumSound, pitches: tuple[PitchEvidence, ...], *, surely_plucked: bool = False
+) -> StrumEvidence:
     """Add to the weighed pitches what the spectrum says of those that sound, and refuse what is no chord.
 
     Parameters
@@ -33,6 +37,8 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     sound : StrumSound
     pitches : tuple of PitchEvidence
         Every pitch that the ear knows, low to high.
+    surely_plucked : bool
+        Whether the ear knows that strings sound: then a note too low to be heard is all that is refused.
 
     Returns
     -------
@@ -45,13 +51,13 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
     if peaks is not None:
         notes = describe_notes(sound.samples, peaks, sounding, onset=sound.onset, end=sound.end)
     sureness = max((p.log_odds for p in pitches), default=-np.inf)
-    cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
-    reason = find_no_chord_reason(cues, any_note=bool(sounding))
+    reason = None
+    if not surely_plucked:
+        cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
+        reason = find_no_chord_reason(cues, any_note=bool(sounding))
     low = None if peaks is None else find_low_note(peaks, sounding)
     if low is not None:
-        reason = (
-            f"One low note sounds, {low.name} or one near it: nothing below {LOWEST_HEARD.name} is heard as a chord."
-        )
+        reason = say_low(low)
     onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
     shift_cents = _refine_offset(notes)
     if abs(shift_cents) > REFINEMENT_SIGMAS * sound.offset_sigma_cents:
@@ -81,6 +87,11 @@ def describe_strum(sound: StrumSound, pitches: tuple[PitchEvidence, ...]) -> Str
         direction=estimate_direction(notes, onsets),
         no_chord_reason=reason,
     )
+
+
+def say_low(note: Pitch) -> str:
+    """Say that a note sounds which is too low to be heard as part of a chord."""
+    return f"One low note sounds, {note.name} or one near it: nothing below {LOWEST_HEARD.name} is heard as a chord."
 
 
 def _refine_offset(notes: tuple[NotePhysics, ...]) -> float:

@@ -16,6 +16,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.row_spectra import measure_power
+
 Samples = NDArray[np.float32]
 
 EAR_RATE_HZ = 16_000
@@ -49,12 +51,10 @@ class _BandFilter:
     weights: Samples
     row_starts: NDArray[np.intp]
 
-    def measure(self, segment: Samples) -> Samples:
-        """Return the power in each band, where a sine of amplitude A has A²."""
-        n_window = len(self.taper)
-        spectrum = np.fft.rfft(segment[self.start : self.start + n_window] * self.taper, self.n_fft)
-        power = (spectrum.real**2 + spectrum.imag**2).astype(np.float32)
-        return np.asarray(np.add.reduceat(power[self.bins] * self.weights, self.row_starts))
+    def measure(self, segments: Samples) -> Samples:
+        """Return the power in each band of each segment, where a sine of amplitude A has A²."""
+        power = measure_power(segments[:, self.start : self.start + len(self.taper)] * self.taper, self.n_fft)
+        return np.asarray(np.add.reduceat(power.take(self.bins, axis=1) * self.weights, self.row_starts, axis=1))
 
 
 def _make_band_filter(n_window: int, start_s: float) -> _BandFilter:
@@ -125,8 +125,13 @@ def measure_bands(segment: Samples) -> Samples:
         Rows 0 to 5 the levels (0..1) in the order of :data:`WINDOWS`; rows 6 to 11 twice the level above its
         Gaussian mean over five semitones.
     """
-    power = np.array([band_filter.measure(segment) for band_filter in _band_filters()])
-    loudest = max(float(power[:-1].max()), 1e-9)
-    level = (10.0 * np.log10(power / loudest + 10.0 ** (-FLOOR_DB / 10.0)) + FLOOR_DB) / FLOOR_DB
-    level = level.astype(np.float32)
-    return np.concatenate([level, 2.0 * (level - level @ _smoother())]).astype(np.float32)
+    return measure_all_bands(segment[None])[0]
+
+
+def measure_all_bands(segments: Samples) -> Samples:
+    """Measure several segments, shape (n, :data:`N_SEGMENT`), as :func:`measure_bands` does one."""
+    power = np.stack([band_filter.measure(segments) for band_filter in _band_filters()], axis=1)
+    loudest = np.maximum(power[:, :-1].max(axis=(1, 2)), np.float32(1e-9))[:, None, None]
+    level = (10.0 * np.log10(power / loudest + np.float32(10.0 ** (-FLOOR_DB / 10.0))) + FLOOR_DB) / FLOOR_DB
+    level = level.astype(np.float32, copy=False)
+    return np.concatenate([level, 2.0 * (level - level @ _smoother())], axis=1).astype(np.float32, copy=False)

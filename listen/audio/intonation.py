@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.spectrum import describe_notes, find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
+from listen.audio.spectrum import describe_notes
 from listen.audio.strum_sound import take_strum
 from listen.theory import Pitch
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.spectrum import describe_notes, find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
+from listen.audio.spectrum import describe_notes
 from listen.audio.strum_sound import take_strum
 from listen.evidence import Measured
 from listen.theory import Pitch

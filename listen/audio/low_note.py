@@ -3,7 +3,8 @@
 Of a note below A1 the ear hears the second, third and fourth harmonic and takes them for an octave and a fifth: a power
 chord. But a root and its fifth sound multiples of two and of three of the note an octave under the root, and nothing at
 the fifth, seventh, eleventh and thirteenth multiple; a lone low note sounds all of them alike.
-A root and fifth that are overdriven have them as well, by intermodulation, but weaker (:data:`LEAST_EVEN_DB`).
+A root and fifth that are overdriven have them as well, by intermodulation, but weaker, and next to nothing at the note
+an octave under the root itself, which a low note has unless a small loudspeaker or microphone lost it.
 """
 
 from __future__ import annotations
@@ -13,16 +14,19 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from listen.audio.spectrum import Peaks
+from listen.audio.peaks import Peaks
 from listen.evidence import LOWEST_HEARD
 from listen.theory import Pitch
 
 LOWEST = Pitch.parse("A0")
 OWN, SHARED = ((5, 7), (5, 7, 11, 13)), ((6,), (6, 12))
 """Multiples that only a low note has, and those beside them that a root and fifth have as well: near, and over all."""
-LEAST_EVEN_DB = -7.5
-"""How loud the first are against the second, the mean of both comparisons. Of 18 low notes (FluidR3's steel, clean and
-bass guitars, E1 to A1) the least has −6.6; of 14 power chords on the sixth string, most overdriven, the most −8.5."""
+LEAST_EVEN_DB, LEAST_EVEN_WITHOUT_DB, LEAST_FUNDAMENTAL_DB = -13.0, 2.0, -13.0
+"""How loud the first are against the second, the mean of both comparisons, where the note's own fundamental is so loud
+against its loudest harmonic, and where it is not. 65 low notes (13 FluidR3 guitars and basses, E1 to A♭1) have −10.5 or
+more, half of them 2 or more, and fundamentals of −10 or more. Of 66 power chords and major chords under the barre on
+the sixth string those that are not overdriven have −26 or less, 43 that are have up to −1.8, but fundamentals of −20 or
+less."""
 SILENT_DB, ABOVE_NOISE_DB = -70.0, 10.0
 BELOW_CENTS, ABOVE_CENTS, ABOVE_CENTS_EACH, WITHIN_HZ = 25.0, 25.0, 1.2, 0.5
 """Where a multiple is looked for: stiffness raises the higher ones."""
@@ -43,20 +47,37 @@ def find_low_note(peaks: Peaks, sounding: Sequence[Pitch]) -> Pitch | None:
     -------
     Pitch or None
     """
+    return next((note for note in find_low_candidates(sounding) if _sounds_alone(peaks, note)), None)
+
+
+def find_low_candidates(sounding: Sequence[Pitch]) -> list[Pitch]:
+    """Find the notes below what is heard of which everything that is heard may be a harmonic.
+
+    Examples
+    --------
+    >>> [note.name for note in find_low_candidates([Pitch.parse("E2"), Pitch.parse("B2")])]
+    ['E1']
+    """
     if not sounding:
-        return None
+        return []
     lowest = min(sounding)
-    for below in (12, 19):  # what is lowest may be its second harmonic, or its third
-        note = Pitch(lowest.midi - below)
-        if LOWEST <= note < LOWEST_HEARD and all(_is_multiple(pitch, note) for pitch in sounding):
-            levels = {number: _find_level_db(peaks, note, number) for number in {*OWN[1], *SHARED[1]}}
-            even = [
-                float(np.mean([levels[number] for number in own]) - np.mean([levels[number] for number in shared]))
-                for own, shared in zip(OWN, SHARED, strict=True)
-            ]
-            if max(levels[number] for number in OWN[0]) > SILENT_DB and sum(even) / len(even) > LEAST_EVEN_DB:
-                return note
-    return None
+    notes = [Pitch(lowest.midi - below) for below in (12, 19)]  # it may be the second harmonic, or the third
+    return [
+        note for note in notes if LOWEST <= note < LOWEST_HEARD and all(_is_multiple(pitch, note) for pitch in sounding)
+    ]
+
+
+def _sounds_alone(peaks: Peaks, note: Pitch) -> bool:
+    """Tell whether a note has all of its harmonics alike."""
+    levels = {number: _find_level_db(peaks, note, number) for number in range(1, MOST_MULTIPLE + 2)}
+    if max(levels[number] for number in OWN[0]) <= SILENT_DB:
+        return False
+    even = [
+        float(np.mean([levels[number] for number in own]) - np.mean([levels[number] for number in shared]))
+        for own, shared in zip(OWN, SHARED, strict=True)
+    ]
+    has_fundamental = levels[1] - max(levels.values()) >= LEAST_FUNDAMENTAL_DB
+    return sum(even) / len(even) > (LEAST_EVEN_DB if has_fundamental else LEAST_EVEN_WITHOUT_DB)
 
 
 def _is_multiple(pitch: Pitch, note: Pitch) -> bool:

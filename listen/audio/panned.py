@@ -11,10 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.decode import probe_recording
-from listen.audio.recording import load_recording
+from listen.audio.decode import decode_blocks, probe_recording
 from listen.audio.strokes import STROKE_RATE_HZ, measure_bands
-from listen.evidence import TimeSpan
 
 LOOK_S = 20.0
 LEAST_COMMON = 0.5
@@ -37,10 +35,15 @@ def are_panned_apart(path: Path | str, *, start_s: float = 0.0) -> bool:
     info = probe_recording(path)
     if info.n_channels != 2:
         return False
-    span = TimeSpan(start_s, min(start_s + LOOK_S, info.duration_s or np.inf))
-    left, right = (_load_side(path, channel, span) for channel in ("left", "right"))
-    n = min(len(left), len(right))
-    return n > STROKE_RATE_HZ and measure_common(left[:n], right[:n]) < LEAST_COMMON
+    import soxr
+
+    end_s = min(start_s + LOOK_S, info.duration_s or np.inf)
+    blocks = [*decode_blocks(info, start_s=start_s, end_s=end_s)]
+    sides = np.concatenate(blocks) if blocks else np.zeros((0, 2), np.float32)
+    sides = sides - sides.mean(axis=0) if len(sides) else sides
+    peak = float(np.abs(sides).max(initial=0.0))
+    sides = np.asarray(soxr.resample(sides / max(peak, 1.0), info.sample_rate_hz, STROKE_RATE_HZ), np.float32)
+    return len(sides) > STROKE_RATE_HZ and measure_common(sides[:, 0], sides[:, 1]) < LEAST_COMMON
 
 
 def measure_common(left: NDArray[np.float32], right: NDArray[np.float32]) -> float:
@@ -56,10 +59,3 @@ def measure_common(left: NDArray[np.float32], right: NDArray[np.float32]) -> flo
         level = np.log(mean + LOUD_SHARE * float(mean.max()) + 1e-12)
         levels.append((level - level.mean(axis=0)).ravel())
     return float(np.corrcoef(levels)[0, 1])
-
-
-def _load_side(path: Path | str, channel: str, span: TimeSpan) -> NDArray[np.float32]:
-    import soxr
-
-    side = load_recording(path, channel=channel, span=span)
-    return np.asarray(soxr.resample(side.samples, side.sample_rate_hz, STROKE_RATE_HZ), np.float32)

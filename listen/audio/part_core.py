@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.ear import Ear
-from listen.audio.stretch_window import StretchWindow, hear_stretch, hear_strokes
+from listen.audio.stretch_window import StretchWindow, hear_ahead, hear_stretch, hear_strokes
 from listen.audio.stretches import cut_stretches
 from listen.audio.stroke_lean import measure_lean
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile
@@ -170,10 +170,17 @@ def _hear_windows(
     base = len(heard.strokes)
     last = heard.stretches[-1] if heard.stretches else None
     wholes: list[Stretch] = []
+    hear_ahead(
+        ear,
+        [(one, stroke) for one in windows for stroke in (one.strokes if every_stroke else [one.clearest()])],
+    )
     for window in windows:
         wholes.append(hear_stretch(ear, window, wholes[-1] if wholes else last, base=base))
     counts = [count for window in windows for count in window.counts_rising]
     usual = float(np.mean(counts)) if counts else 0.0
+    if not every_stroke:
+        picked = [window for window in windows if window.is_picked(usual)]
+        hear_ahead(ear, [(window, stroke) for window in picked for stroke in window.strokes])
     stretches: list[Stretch] = []
     rises: dict[int, dict[int, float]] = {}
     for window, whole in zip(windows, wholes, strict=True):

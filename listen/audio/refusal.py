@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.frontend import EAR_RATE_HZ
-from listen.audio.spectrum import SKIP_S, NotePhysics, Peaks
+from listen.audio.peaks import SKIP_S, Peaks
+from listen.audio.spectrum import NotePhysics
 
 Samples = NDArray[np.float32]
 Array = NDArray[np.float64]

@@ -9,19 +9,23 @@ every ear. `docs/ear.md` has how it was made and what it reaches.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.calibration import Calibration
-from listen.audio.cut_frontend import N_AFTER, N_LEAD, N_SEGMENT, measure_cut_bands
-from listen.audio.describe import describe_strum
+from listen.audio.cut_frontend import N_AFTER, N_LEAD, N_SEGMENT, measure_all_cut_bands
+from listen.audio.describe import describe_strum, say_low
+from listen.audio.layers import split_strums
+from listen.audio.low_note import find_low_candidates, find_low_note
 from listen.audio.network import StrumNetwork
-from listen.audio.second_opinion import hear_second, join_opinions
+from listen.audio.peaks import find_spectrum_peaks
+from listen.audio.second_opinion import hear_seconds, join_opinions
 from listen.audio.strum_sound import StrumSound, take_strum
 from listen.audio.trained_network import LOWEST_MIDI, N_PITCHES, TrainedNetwork, TrainedOutput
-from listen.evidence import Measured, PitchEvidence, StrumEvidence
+from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
 from listen.log_odds import log_odds_of_classes
 from listen.theory import Pitch
 
@@ -77,28 +81,80 @@ class TrainedEar:
             until_s=until_s,
             tuning_offset_cents=tuning_offset_cents,
         )
-        heard = self._network.hear(*measure_cut_bands(take_segment(sound), min(N_AFTER, sound.end - sound.onset)))
-        weighed = self._weigh_pitches(heard, sound)
-        if not physics and heard.plucked >= SURELY_PLUCKED:
-            return StrumEvidence(sound.span, weighed, sound.tuning_offset_cents)
-        evidence = describe_strum(sound, weighed)
+        return self._hear_sounds([sound], physics=physics)[0]
+
+    def hear_all(
+        self,
+        samples: Samples,
+        *,
+        sample_rate_hz: int,
+        spans: Sequence[TimeSpan],
+        tuning_offset_cents: float | None = None,
+        physics: bool = True,
+    ) -> list[StrumEvidence]:
+        """Hear several strums of a recording (see :class:`listen.audio.Ear`)."""
+        heard: list[StrumEvidence] = []
+        for some in split_strums(len(spans)):
+            sounds = [
+                take_strum(
+                    samples,
+                    sample_rate_hz=sample_rate_hz,
+                    onset_s=span.start_s,
+                    until_s=span.end_s,
+                    tuning_offset_cents=tuning_offset_cents,
+                )
+                for span in spans[some]
+            ]
+            heard.extend(self._hear_sounds(sounds, physics=physics))
+        return heard
+
+    def _hear_sounds(self, sounds: Sequence[StrumSound], *, physics: bool) -> list[StrumEvidence]:
+        segments = np.stack([take_segment(sound) for sound in sounds])
+        heard = self._network.hear_all(
+            *measure_all_cut_bands(segments, [min(N_AFTER, sound.end - sound.onset) for sound in sounds])
+        )
+        pitches = [PITCH_CALIBRATION.apply(one.pitch) for one in heard]
+        if self._second is not None:
+            seconds = hear_seconds(self._second, sounds, lowest_midi=LOWEST_MIDI, n_pitches=N_PITCHES)
+            pitches = [join_opinions(first, second) for first, second in zip(pitches, seconds, strict=True)]
+        return [
+            self._describe(sound, output, pitch, physics=physics)
+            for sound, output, pitch in zip(sounds, heard, pitches, strict=True)
+        ]
+
+    def _describe(
+        self, sound: StrumSound, heard: TrainedOutput, pitch: NDArray[np.float64], *, physics: bool
+    ) -> StrumEvidence:
+        weighed = self._weigh_pitches(heard, pitch)
+        surely_plucked = heard.plucked >= SURELY_PLUCKED
+        if not physics and surely_plucked:
+            return StrumEvidence(
+                sound.span, weighed, sound.tuning_offset_cents, no_chord_reason=_find_low(sound, weighed)
+            )
+        evidence = describe_strum(sound, weighed, surely_plucked=surely_plucked)
         evidence = replace(evidence, pitches=tuple(_join_stiffness(one, heard) for one in evidence.pitches))
-        if heard.plucked >= SURELY_PLUCKED:
-            return replace(evidence, no_chord_reason=None)
         if heard.plucked < LEAST_PLUCKED:
             return replace(evidence, no_chord_reason=evidence.no_chord_reason or NOT_PLUCKED)
         return evidence
 
-    def _weigh_pitches(self, heard: TrainedOutput, sound: StrumSound) -> tuple[PitchEvidence, ...]:
-        pitch = PITCH_CALIBRATION.apply(heard.pitch)
-        if self._second is not None:
-            pitch = join_opinions(pitch, hear_second(self._second, sound, lowest_midi=LOWEST_MIDI, n_pitches=N_PITCHES))
-        bass = self.bass_calibration.apply(log_odds_of_classes(heard.bass))
+    def _weigh_pitches(self, heard: TrainedOutput, pitch: NDArray[np.float64]) -> tuple[PitchEvidence, ...]:
+        odds = pitch.tolist()
+        bass = self.bass_calibration.apply(log_odds_of_classes(heard.bass)).tolist()
         kinds = heard.kind.T.astype(np.float64).tolist()
         return tuple(
-            PitchEvidence(Pitch(LOWEST_MIDI + k), float(pitch[k]), float(bass[k]), string_log_odds=tuple(kinds[k]))
+            PitchEvidence(Pitch(LOWEST_MIDI + k), odds[k], bass[k], string_log_odds=tuple(kinds[k]))
             for k in range(N_PITCHES)
         )
+
+
+def _find_low(sound: StrumSound, weighed: tuple[PitchEvidence, ...]) -> str | None:
+    """Say that a note sounds which is too low to be heard; few strums could be one, and only those are looked into."""
+    sounding = [one.pitch for one in weighed if one.log_odds > 0.0]
+    if not find_low_candidates(sounding):
+        return None
+    peaks = find_spectrum_peaks(sound.samples, onset=sound.onset, end=sound.end)
+    low = None if peaks is None else find_low_note(peaks, sounding)
+    return None if low is None else say_low(low)
 
 
 def _join_stiffness(note: PitchEvidence, heard: TrainedOutput) -> PitchEvidence:

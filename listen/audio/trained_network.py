@@ -4,7 +4,8 @@ Two local convolutions along the bands; each pitch's harmonics gathered (the ide
 transform); blocks that see the whole neck. One trunk hears pitches; the place (which kind of string, how stiff, when it
 began) is read by blocks of its own above the trunk, which in training never saw a shape from a chord book.
 
-Conventions: arrays are channels × positions; positions are bands of 25 cents, then semitones from :data:`GRID_MIDI`.
+Conventions: arrays are channels × positions, and × strums where there are several; positions are bands of 25 cents,
+then semitones from :data:`GRID_MIDI`.
 
 References
 ----------
@@ -22,6 +23,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.cut_frontend import BANDS_PER_SEMITONE, LOWEST_BAND_MIDI, N_BANDS
+from listen.audio.layers import (
+    Affine,
+    Block,
+    convolve,
+    gather_harmonics,
+    gelu,
+    make_depthwise_matrix,
+    normalise,
+    order_by_channel,
+    pool,
+    run_blocks,
+    split_strums,
+    summarise,
+)
 
 Array = NDArray[np.float32]
 
@@ -33,7 +48,6 @@ GRID_MIDI, N_GRID = 31, 60
 MARGIN = 2  # bands below and above the grid that the pooling convolution reads
 STRIDE, POOL = BANDS_PER_SEMITONE, 2 * BANDS_PER_SEMITONE
 KERNEL = 49  # semitones
-NORM_EPSILON = 1e-5
 
 
 def make_harmonic_index() -> NDArray[np.intp]:
@@ -80,43 +94,6 @@ STIFFNESS_CENTRE, STIFFNESS_SCALE = -9.0, 1.0
 ONSET_SCALE_S = 0.02
 
 
-def _gelu(x: Array) -> Array:
-    """Return the Gaussian error linear unit, tanh form, written over its input's copy."""
-    inner = x * x
-    inner *= np.float32(0.044715 * 0.7978845608)
-    inner += np.float32(0.7978845608)
-    inner *= x
-    np.tanh(inner, out=inner)
-    inner += np.float32(1.0)
-    inner *= x
-    inner *= np.float32(0.5)
-    return inner
-
-
-def _convolve(x: Array, weight: Array, bias: Array) -> Array:
-    """Convolve along positions, zero padded to the same length; ``weight`` is (out, in × kernel)."""
-    kernel = weight.shape[1] // x.shape[0]
-    padded = np.pad(x, ((0, 0), (kernel // 2, kernel // 2)))
-    runs = np.lib.stride_tricks.sliding_window_view(padded, kernel, axis=1)
-    return np.asarray(weight @ runs.transpose(0, 2, 1).reshape(weight.shape[1], -1) + bias)
-
-
-def _normalise(x: Array, gain: Array, shift: Array) -> Array:
-    """Layer norm over channels."""
-    centred = x - x.mean(axis=0)
-    centred /= np.sqrt(np.square(centred).mean(axis=0) + np.float32(NORM_EPSILON))
-    centred *= gain
-    centred += shift
-    return np.asarray(centred)
-
-
-def _depthwise_matrix(kernel: Array) -> Array:
-    """Return each channel's convolution over the grid as a matrix, shape (channels, positions, positions)."""
-    offset = np.arange(N_GRID) - np.arange(N_GRID)[:, None] + KERNEL // 2
-    inside = (offset >= 0) & (offset < KERNEL)
-    return np.where(inside, kernel[:, np.clip(offset, 0, KERNEL - 1)], 0).astype(np.float32)
-
-
 class TrainedNetwork:
     """The network with its weights.
 
@@ -129,36 +106,41 @@ class TrainedNetwork:
     def __init__(self, weights: Mapping[str, NDArray[np.floating]]) -> None:
         w = {name: np.asarray(value, np.float32) for name, value in weights.items()}
         self._weights = w
-        self._local = [(w[f"{c}.w"].reshape(len(w[f"{c}.b"]), -1), w[f"{c}.b"][:, None]) for c in ("local1", "local2")]
-        self._stack = np.ascontiguousarray(w["stack.w"].T), w["stack.b"]
+        self._local = [self._read_affine("local1"), self._read_affine("local2")]
+        self._stack = Affine(order_by_channel(w["stack.w"], len(HARMONICS)), w["stack.b"][:, None])
         self._index = make_harmonic_index()
-        pool = w["pool.w"].transpose(0, 2, 1)
-        self._pool = np.ascontiguousarray(pool.reshape(len(pool), -1)), w["pool.b"][:, None] + w["position"]
+        pooled = w["pool.w"].transpose(0, 2, 1)
+        self._pool = Affine(
+            np.ascontiguousarray(pooled.reshape(len(pooled), -1)), np.asarray(w["pool.b"][:, None] + w["position"])
+        )
         self._trunk = self._read_blocks("trunk")
         self._place = self._read_blocks("place")
+        self._heads = {
+            name: self._read_affine(name) for name in ("shares", "pitch", "kind", "silent", "measure", "plucked")
+        }
 
-    def _read_blocks(self, name: str) -> list[tuple[Array, ...]]:
+    def _read_affine(self, name: str) -> Affine:
+        bias = self._weights[f"{name}.b"]
+        return Affine(self._weights[f"{name}.w"].reshape(len(bias), -1), bias[:, None])
+
+    def _read_blocks(self, name: str) -> list[Block]:
         w = self._weights
         n_blocks = len({key.split(".")[1] for key in w if key.startswith(f"{name}.") and key.split(".")[1].isdigit()})
         return [
-            (
-                _depthwise_matrix(w[f"{name}.{k}.deep.w"]),
+            Block(
+                make_depthwise_matrix(w[f"{name}.{k}.deep.w"], N_GRID),
                 w[f"{name}.{k}.deep.b"][:, None],
                 w[f"{name}.{k}.norm.g"][:, None],
                 w[f"{name}.{k}.norm.b"][:, None],
-                w[f"{name}.{k}.widen.w"],
-                w[f"{name}.{k}.widen.b"][:, None],
-                w[f"{name}.{k}.narrow.w"],
-                w[f"{name}.{k}.narrow.b"][:, None],
+                self._read_affine(f"{name}.{k}.widen"),
+                self._read_affine(f"{name}.{k}.narrow"),
             )
             for k in range(n_blocks)
         ]
 
     def _norm(self, h: Array, name: str) -> Array:
-        return _normalise(h, self._weights[f"{name}.g"][:, None], self._weights[f"{name}.b"][:, None])
-
-    def _linear(self, h: Array, name: str) -> Array:
-        return np.asarray(self._weights[f"{name}.w"] @ h + self._weights[f"{name}.b"][:, None])
+        gain, shift = self._weights[f"{name}.g"][:, None], self._weights[f"{name}.b"][:, None]
+        return normalise(h.reshape(len(h), -1), gain, shift).reshape(h.shape)
 
     def hear(self, bands: Array, shares: Array) -> TrainedOutput:
         """Run the network on one strum.
@@ -169,41 +151,50 @@ class TrainedNetwork:
         shares : ndarray, shape (N_WINDOWS,)
             Both from :func:`listen.audio.cut_frontend.measure_cut_bands`.
         """
-        x = bands
-        for weight, bias in self._local:
-            x = _gelu(_convolve(x, weight, bias))
-        rows = np.concatenate([x.T, np.zeros((1, len(x)), np.float32)])
-        weight, bias = self._stack
-        told = self._linear(shares[:, None], "shares")[:, 0]
-        h = _gelu(rows[self._index].reshape(len(self._index), -1) @ weight + (bias + told))
-        weight, bias = self._pool
-        runs = np.stack([h[k : k + STRIDE * (N_GRID - 1) + 1 : STRIDE] for k in range(POOL)], axis=1)
-        trunk = _run_blocks(weight @ runs.reshape(N_GRID, -1).T + bias, self._trunk)
-        place = _run_blocks(trunk, self._place)
-        return self._read_heads(self._norm(trunk, "trunk.norm"), self._norm(place, "place.norm"))
+        return self.hear_all(bands[None], shares[None])[0]
 
-    def _read_heads(self, trunk: Array, place: Array) -> TrainedOutput:
+    def hear_all(self, bands: Array, shares: Array) -> list[TrainedOutput]:
+        """Run the network on many strums.
+
+        Parameters
+        ----------
+        bands : ndarray, shape (n, N_CHANNELS, N_BANDS)
+        shares : ndarray, shape (n, N_WINDOWS)
+            Both from :func:`listen.audio.cut_frontend.measure_all_cut_bands`.
+        """
+        heard: list[TrainedOutput] = []
+        for some in split_strums(len(bands)):
+            x = np.ascontiguousarray(bands[some].transpose(1, 2, 0))
+            n_strums = x.shape[2]
+            for layer in self._local:
+                x = gelu(convolve(x, layer))
+            h = self._stack.apply(gather_harmonics(x, self._index)).reshape(-1, len(self._index), n_strums)
+            h += self._heads["shares"].apply(np.ascontiguousarray(shares[some].T))[:, None]
+            pooled = pool(gelu(h), self._pool, stride=STRIDE, width=POOL, n_positions=N_GRID)
+            trunk = run_blocks(pooled, self._trunk)
+            place = run_blocks(trunk, self._place)
+            heard.extend(self._read_heads(self._norm(trunk, "trunk.norm"), self._norm(place, "place.norm")))
+        return heard
+
+    def _linear(self, h: Array, name: str) -> Array:
+        return self._heads[name].apply(h.reshape(len(h), -1)).reshape(-1, *h.shape[1:])
+
+    def _read_heads(self, trunk: Array, place: Array) -> list[TrainedOutput]:
         known = slice(LOWEST_MIDI - GRID_MIDI, LOWEST_MIDI - GRID_MIDI + N_PITCHES)
-        whole = np.concatenate([trunk.mean(axis=1), trunk.max(axis=1)])[:, None]
-        whole_place = np.concatenate([place.mean(axis=1), place.max(axis=1)])[:, None]
         pitch, bass = self._linear(trunk, "pitch")[:, known]
-        kind = self._linear(place, "kind")[:, known] - self._linear(whole_place, "silent")
+        kind = self._linear(place, "kind")[:, known] - self._linear(summarise(place), "silent")[:, None]
         stiffness, stiffness_log_sigma, onset, onset_log_sigma = self._linear(place, "measure")[:, known]
-        return TrainedOutput(
-            pitch=pitch,
-            bass=bass,
-            plucked=float(self._linear(whole, "plucked")[0, 0]),
-            kind=kind,
-            ln_stiffness=STIFFNESS_CENTRE + STIFFNESS_SCALE * stiffness,
-            ln_stiffness_sigma=STIFFNESS_SCALE * np.exp(stiffness_log_sigma),
-            onset_s=ONSET_SCALE_S * onset,
-            onset_sigma_s=ONSET_SCALE_S * np.exp(onset_log_sigma),
-        )
-
-
-def _run_blocks(h: Array, blocks: list[tuple[Array, ...]]) -> Array:
-    for deep, deep_bias, gain, shift, widen, widen_bias, narrow, narrow_bias in blocks:
-        t = np.matmul(deep, h[:, :, None])[:, :, 0] + deep_bias
-        t = _gelu(widen @ _normalise(t, gain, shift) + widen_bias)
-        h = h + (narrow @ t + narrow_bias)
-    return h
+        plucked = self._linear(summarise(trunk), "plucked")[0]
+        return [
+            TrainedOutput(
+                pitch=pitch[:, strum],
+                bass=bass[:, strum],
+                plucked=float(plucked[strum]),
+                kind=kind[..., strum],
+                ln_stiffness=STIFFNESS_CENTRE + STIFFNESS_SCALE * stiffness[:, strum],
+                ln_stiffness_sigma=STIFFNESS_SCALE * np.exp(stiffness_log_sigma[:, strum]),
+                onset_s=ONSET_SCALE_S * onset[:, strum],
+                onset_sigma_s=ONSET_SCALE_S * np.exp(onset_log_sigma[:, strum]),
+            )
+            for strum in range(len(plucked))
+        ]

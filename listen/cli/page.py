@@ -20,7 +20,10 @@ def page(
     *,
     files: Annotated[
         list[Path] | None,
-        typer.Argument(metavar="[FILE...]", help="Recordings to bring in, or a PART.json to work on where it lies."),
+        typer.Argument(
+            metavar="[FILE...]",
+            help="Recordings, or a PART.json to work on where it lies; or a chart, and a class's recordings of it.",
+        ),
     ] = None,
     library: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Where recordings and parts are kept; else the usual folder.")
@@ -32,12 +35,14 @@ def page(
 
     The address that is printed lets one browser in; stop with Ctrl+C.
     """
-    from listen.request import Library, bring_to_library, find_library_folder
+    from listen.request import CHART_ENDINGS, Library, bring_homework, bring_to_library, find_library_folder
     from listen.web import PageSettings, serve_page
 
     folder = library or find_library_folder()
-    show = ""
-    for file in files or []:
+    show, rest = "", files or []
+    if rest and rest[0].suffix.lower() in CHART_ENDINGS and rest[0].is_file():
+        show, rest = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}", []
+    for file in rest:
         show = f"/take/{bring_to_library(Library(folder), file).ident}"
     print_note(f"Recordings and parts are kept in {folder}. Stop with Ctrl+C.")
     serve_page(PageSettings(folder, port, not no_open, show), say=lambda address: print_lines([address]))

@@ -22,6 +22,8 @@ from listen.cli.options import (
 
 if TYPE_CHECKING:
     from listen.reading import Corrected
+    from listen.request import PartAsked
+    from listen.transcription import PartSettings
 
 
 def add_to(app: typer.Typer) -> None:
@@ -62,6 +64,10 @@ def part(
     tempo: Annotated[float | None, typer.Option(metavar="BPM", help="Beats a minute.")] = None,
     bar_one: Annotated[
         str | None, typer.Option("--bar-one", metavar="TIME", help="Where bar 1 begins: 0:03.2; the rest moves along.")
+    ] = None,
+    bar_line: Annotated[
+        list[str] | None,
+        typer.Option("--bar-line", metavar="TIME", help="Another bar begins here, where a beat was dropped or added."),
     ] = None,
     pin: Annotated[
         list[str] | None,
@@ -104,7 +110,6 @@ def part(
     from listen.request import (
         PartAsked,
         ask_settings,
-        check_within,
         find_names,
         is_left_handed,
         is_written,
@@ -123,7 +128,8 @@ def part(
         *(("note", text) for text in note or ()),
         *(("bass", text) for text in bass or ()),
     )
-    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, tuple(pin or ()), tuple(rename or ()), said)
+    lines = tuple(bar_line or ())
+    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, lines, tuple(pin or ()), tuple(rename or ()), said)
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
     else:
@@ -133,8 +139,7 @@ def part(
         )
         if settings.tuning is not None:
             check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
-        if bar_one is not None and settings.bar_one_s is not None:
-            check_within("bar-one", bar_one, settings.bar_one_s, file)
+        _check_told(asked, settings, file)
         read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
         _clear_progress()
     stopped = not read.complete and not is_written(file)
@@ -155,6 +160,16 @@ def part(
         raise unprinted
     if stopped or not all_written:
         raise typer.Exit(130 if stopped else 2)
+
+
+def _check_told(asked: PartAsked, settings: PartSettings, file: str) -> None:
+    """Refuse bar lines that are told where the recording has ended."""
+    from listen.request import check_within
+
+    if asked.bar_one is not None and settings.bar_one_s is not None:
+        check_within("bar-one", asked.bar_one, settings.bar_one_s, file)
+    for text, time_s in zip(asked.bar_lines, settings.bar_lines_s, strict=False):
+        check_within("bar-line", text, time_s, file)
 
 
 def _show_progress(file: str, span: object) -> Callable[[float], None] | None:

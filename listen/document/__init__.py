@@ -35,6 +35,7 @@ from listen.document.settings import PlayerSettings, change_settings, find_setti
 from listen.document.shape import fingering_to_document, shapes_to_document
 from listen.document.strum import failure_to_document, strum_to_document, take_to_document
 from listen.document.teacher import find_words_file, load_words, save_words
+from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
 from listen.document.write import check_writable, write_file
 
@@ -86,6 +87,7 @@ __all__ = [
     "read_document",
     "read_exercise",
     "read_part",
+    "read_text_file",
     "read_tolerances",
     "remove_guitar",
     "render_chart_text",

@@ -16,7 +16,7 @@ from pathlib import Path
 from listen.document.chart_bars import BarReader
 from listen.document.chart_head import read_board, read_head
 from listen.document.chart_place import ChartPlace
-from listen.errors import DocumentError
+from listen.document.text_file import read_text_file
 from listen.instrument import Fretboard, parse_shape, parse_strings
 from listen.reading import (
     DEMANDS,
@@ -41,17 +41,7 @@ def read_chart(path: Path | str) -> Assignment:
     DocumentError
         It cannot be read, or something in it: file, line, column and what would be right.
     """
-    path = Path(path)
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise DocumentError(f"{path} is too large for a chart (over {MOST_BYTES // 1_000_000} MB).")
-        text = path.read_text("utf-8-sig")
-    except FileNotFoundError as error:
-        raise DocumentError(f"{path} is not there; check the name.") from error
-    except OSError as error:
-        raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
-    except UnicodeDecodeError as error:
-        raise DocumentError(f"{path} is no text: a chart is plain text (UTF-8).") from error
+    text = read_text_file(Path(path), called="a chart", most_bytes=MOST_BYTES)
     return parse_chart(text, name=str(path))
 
 

@@ -65,7 +65,7 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
             plain["n_clipped"],
             plain["complete"],
         )
-    except (zlib.error, ValueError, TypeError, KeyError, IndexError):
+    except (zlib.error, ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError):
         return None
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from listen.document.text_file import parse_toml, read_text_file
 from listen.errors import BadValueError, DocumentError, bad_value
 
 MOST_ITEMS, MOST_MINUTES = 200, 60.0
@@ -53,14 +54,8 @@ def read_exercise(path: Path) -> Exercise:
     DocumentError
         It cannot be read, is no TOML, or has a field that there is not.
     """
-    try:
-        if path.stat().st_size > MAX_BYTES:
-            raise DocumentError(f"{path} is too large for an exercise: {MAX_BYTES} bytes are the most.")
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise DocumentError(f"{path} could not be read: {getattr(error, 'strerror', None) or error}.") from error
-    except tomllib.TOMLDecodeError as error:
-        raise DocumentError(f"{path} is no exercise in TOML: {error}.") from error
+    text = read_text_file(path, called="an exercise", most_bytes=MAX_BYTES)
+    table: dict[str, Any] = parse_toml(text, path, called="an exercise", such_as="items = 20")
     unknown = sorted(set(table) - set(_FIELDS))
     if unknown:
         raise DocumentError(f"{path} has {unknown[0]!r}, which an exercise does not know: {', '.join(_FIELDS)}.")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from dataclasses import fields, replace
 from pathlib import Path
 
+from listen.document.text_file import parse_toml, read_text_file
 from listen.errors import DocumentError
 from listen.reading import Tolerances
 
+MOST_BYTES = 65_536
 _BOUNDS = {
     "cents": (1.0, 100.0), "guitar_cents": (1.0, 100.0), "change_ms": (10.0, 5000.0), "uneven_ms": (5.0, 1000.0),
     "way_share": (0.0, 1.0), "tempo_share": (0.01, 4.0), "sure": (0.5, 1.0), "ask": (0.05, 1.0),
@@ -52,16 +53,8 @@ def read_tolerances(path: Path | str) -> Tolerances:
         It cannot be read, or a value is unknown or not possible.
     """
     path = Path(path)
-    try:
-        given = tomllib.loads(path.read_text("utf-8-sig"))
-    except FileNotFoundError as error:
-        raise DocumentError(f"{path} is not there; check the name.") from error
-    except OSError as error:
-        raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
-    except UnicodeDecodeError as error:
-        raise DocumentError(f"{path} is no text, so it holds no tolerances.") from error
-    except tomllib.TOMLDecodeError as error:
-        raise DocumentError(f"{path} is no TOML: {str(error).rstrip('.')}. Write lines such as cents = 15.") from error
+    text = read_text_file(path, called="a table of tolerances", most_bytes=MOST_BYTES)
+    given = parse_toml(text, path, called="a table of tolerances", such_as="cents = 15")
     tolerances = Tolerances()
     for name, value in given.items():
         if name not in _BOUNDS:

@@ -6,7 +6,7 @@ from listen.export.chart_drawing import render_chart_html
 from listen.export.check_page import render_check_page
 from listen.export.check_table import render_check_csv
 from listen.export.check_text import render_check_text, render_class_text
-from listen.export.class_page import render_class_page
+from listen.export.class_page import failure_rows, render_class_page, render_class_script
 from listen.export.describe import describe_inversion
 from listen.export.diagram import (
     Diagram,
@@ -20,6 +20,7 @@ from listen.export.diagram import (
 from listen.export.guitar_text import render_guitar_text
 from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
+from listen.export.homework_view import render_class_fragment, render_student_fragment
 from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
@@ -80,6 +81,7 @@ __all__ = [
     "compress",
     "describe_inversion",
     "effort_text",
+    "failure_rows",
     "find_window",
     "keep_track",
     "lay_tracks",
@@ -95,7 +97,9 @@ __all__ = [
     "render_check_csv",
     "render_check_page",
     "render_check_text",
+    "render_class_fragment",
     "render_class_page",
+    "render_class_script",
     "render_class_text",
     "render_csv",
     "render_diagram_svg",
@@ -125,6 +129,7 @@ __all__ = [
     "render_sheet_style",
     "render_sounding_cards",
     "render_strum_report",
+    "render_student_fragment",
     "render_tablature",
     "render_take_text",
     "samples_to_wav",

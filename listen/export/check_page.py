@@ -12,20 +12,18 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from listen.assessment import Target, find_target, find_usual_shape
-from listen.errors import ListenError
+from listen.assessment import find_target
+from listen.export.check_drawings import Drawings
 from listen.export.check_text import comparison_text, right_text
 from listen.export.check_words import MOST_SAID, Matter, find_matters, finding_sentence, question_sentence
-from listen.export.diagram import shape_to_diagram
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.style import TextStyle
-from listen.export.svg import render_diagram_svg
 from listen.export.words import sure_text
-from listen.instrument import Shape, best_fingering, caution_for
+from listen.harmony import measure_shift
+from listen.instrument import Shape
 from listen.reading import Assignment, Check
-from listen.theory import Chord, parse_chord
 
 if TYPE_CHECKING:
     import numpy as np
@@ -59,9 +57,8 @@ def render_check_page(
     """
     plain = TextStyle()
     start_s, sound = _load_sound(check, recording)
-    targets = {target.sounding: target for target in _targets(assignment)}
     matters = find_matters(check)
-    drawn = _Drawings(assignment, targets, left_handed=left_handed)
+    drawn = Drawings(assignment, left_handed=left_handed)
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     return render_page(
@@ -73,9 +70,10 @@ def render_check_page(
             "share": round(100 * check.share_right),
             "praise": check.praise[0] if check.praise and not check.refused else "",
             "more_praise": check.praise[1:3],
-            "facts": _facts(check),
-            "work": [_matter(one, drawn, start_s, number) for number, one in enumerate(matters[:MOST_SAID])],
-            "later": [_matter(one, drawn, start_s, None) for one in matters[MOST_SAID:]],
+            "facts": check_facts(check),
+            "names": names_note(assignment),
+            "work": [_matter(one, drawn, start_s, is_shown=True) for one in matters[:MOST_SAID]],
+            "later": [_matter(one, drawn, start_s, is_shown=False) for one in matters[MOST_SAID:]],
             "questions": [
                 {"text": question_sentence(one), "plays": _plays(one.time_s, start_s)}
                 for one in check.findings
@@ -101,7 +99,7 @@ def render_check_page(
                 for bar in check.bars
             ],
             "warnings": check.warnings,
-            "clips": drawn.clips,
+            "clips": {ident: _render_clip(shape, assignment.fretboard) for ident, shape in drawn.shapes.items()},
             "cautions": sorted(drawn.cautions),
             "sound": sound,
             "script": as_drawing(script),
@@ -110,53 +108,8 @@ def render_check_page(
     )
 
 
-class _Drawings:
-    """Neck pictures and short sounds of chords, each made once."""
-
-    def __init__(self, assignment: Assignment, targets: dict[str, Target], *, left_handed: bool) -> None:
-        self._board, self._targets, self._left_handed = assignment.fretboard, targets, left_handed
-        self.clips: dict[str, str] = {}
-        self.cautions: set[str] = set()
-        self._number = 0
-
-    def expected(self, text: str) -> dict[str, Any] | None:
-        """Draw and sound a chord that was set."""
-        target = self._targets.get(text.removesuffix(" on the beat"))
-        if target is None or target.shape is None:
-            return None
-        caution = caution_for(best_fingering(target.shape, self._board))
-        if caution:
-            self.cautions.add(caution)
-        ident = f"clip{list(self._targets).index(target.sounding)}"
-        if ident not in self.clips:
-            self.clips[ident] = _render_clip(target.shape, self._board)
-        return {"name": printed(target.symbol), "box": self._draw(target.shape, target.chord), "clip": ident}
-
-    def heard(self, text: str) -> dict[str, Any] | None:
-        """Draw a chord that was heard, as it is usually held."""
-        try:
-            chord = parse_chord(text)
-        except ListenError:
-            return None
-        shape = find_usual_shape(chord, self._board, ())
-        return None if shape is None else {"name": printed(text), "box": self._draw(shape, chord), "clip": None}
-
-    def _draw(self, shape: Shape, chord: Chord | None) -> Any:
-        self._number += 1
-        diagram = shape_to_diagram(
-            shape, self._board, fingering=best_fingering(shape, self._board), chord=chord, title=shape.text,
-            left_handed=self._left_handed,
-        )  # fmt: skip
-        return as_drawing(render_diagram_svg(diagram, ident=f"shape{self._number}"))
-
-
-def _targets(assignment: Assignment) -> list[Target]:
-    return [find_target(chord, assignment) for chord in assignment.chords]
-
-
-def _matter(matter: Matter, drawn: _Drawings, start_s: float, number: int | None) -> dict[str, Any]:
+def _matter(matter: Matter, drawn: Drawings, start_s: float, *, is_shown: bool) -> dict[str, Any]:
     first = matter.findings[0]
-    shown = number is not None
     return {
         "sentence": matter.sentence,
         "hint": matter.hint,
@@ -167,8 +120,8 @@ def _matter(matter: Matter, drawn: _Drawings, start_s: float, number: int | None
             {"clock": clock_text(one.time_s), "bar": one.bar, "plays": _plays(one.time_s, start_s)}
             for one in matter.findings[:8]
         ],
-        "set": drawn.expected(first.expected) if shown else None,
-        "heard": drawn.heard(first.heard) if shown and first.kind == "chord" else None,
+        "set": drawn.expected(first.expected) if is_shown else None,
+        "heard": drawn.heard(first.heard) if is_shown and first.kind == "chord" else None,
     }
 
 
@@ -178,7 +131,26 @@ def _plays(time_s: float, start_s: float) -> str:
     return f"{max(0.0, at - AROUND_S):.2f}:{max(0.1, at + AROUND_S):.2f}"
 
 
-def _facts(check: Check) -> list[tuple[str, str]]:
+def names_note(assignment: Assignment) -> str:
+    r"""Say once how names are meant where a capo, or the tuning, moves them; empty where nothing does.
+
+    Examples
+    --------
+    >>> from listen.document import parse_chart
+    >>> names_note(parse_chart("capo: 2\n| C | G/B |"))
+    'Names are as you hold them, over the capo at fret 2: C sounds D, G/B sounds A/C♯.'
+    """
+    shift = measure_shift(assignment.fretboard)
+    moved = [find_target(chord, assignment) for chord in assignment.chords if chord.chord is not None]
+    if not shift or not moved:
+        return ""
+    over = f", over the capo at fret {assignment.capo_fret}" if assignment.capo_fret else ""
+    sounds = ", ".join(f"{printed(one.symbol)} sounds {printed(one.sounding)}" for one in moved)
+    return f"Names are as you hold them{over}: {sounds}."
+
+
+def check_facts(check: Check) -> list[tuple[str, str]]:
+    """Return what is told of a check at its head: each a word and its value."""
     facts = []
     if not check.refused:
         facts.append(("Right", right_text(check)))

@@ -25,6 +25,8 @@ KIND_WORDS = {
     "teacher": "the teacher heard it",
 }  # fmt: skip
 
+NAMED_KINDS = {"chord", "bass", "silent string", "extra string", "teacher"}  # which name chords or notes
+
 
 @dataclass(frozen=True, slots=True)
 class Matter:
@@ -68,7 +70,7 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     """
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
-    expected, heard = printed(one.expected), printed(one.heard)
+    expected, heard = _shown(one, one.expected), _shown(one, one.heard)
     strings = f"string {one.string}"
     if one.kind in {"late", "early"} and n > 1:
         return f"{times}the change comes {one.kind}, first in {where}: {heard}."
@@ -97,6 +99,11 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     if n > 1 and one.kind in {"chord", "bass", "silent string", "extra string"}:
         return f"{times}{text[0].lower()}{text[1:-1]}, first there."
     return text[0].upper() + text[1:]
+
+
+def _shown(one: Finding, text: str) -> str:
+    """Return names with printed signs, and words as they are: a flat is no b of a word."""
+    return printed(text) if one.kind in NAMED_KINDS else text
 
 
 def question_sentence(one: Finding) -> str:

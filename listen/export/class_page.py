@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -30,46 +30,69 @@ def render_class_page(checked: ClassCheck, *, links: Mapping[str, str] | None = 
     links : mapping of str to str or None
         Where each student's page lies.
     """
-    links = links or {}
-    plain = TextStyle()
-    n_bars = max((len(one.bars) for one in checked.checks), default=0)
-    longest = max(checked.checks, key=lambda one: len(one.bars), default=None)
-    script = _script()
+    script = render_class_script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
-    judged = [one for one in checked.checks if not one.refused]
     return render_page(
         "class.html.j2",
         {
-            "title": plain.plain(checked.title) or "Homework",
+            "title": TextStyle().plain(checked.title) or "Homework",
             "n_students": len(checked.checks),
             "missed": most_missed(checked.checks),
             "complete": checked.complete,
-            "bars": [] if longest is None else [(bar.bar, printed(bar.expected)) for bar in longest.bars],
-            "rows": [_row(one, n_bars, links.get(one.student, "")) for one in checked.checks],
-            "counts": [
-                sum(bar.state in {"finding", "left out"} for one in judged for bar in one.bars[at : at + 1])
-                for at in range(n_bars)
-            ],
-            "failures": [(plain.plain(one.student), plain.plain(one.error)) for one in checked.failures],
+            **class_content(checked, links or {}),
+            "failures": failure_rows(checked),
             "script": as_drawing(script),
             "script_hash": f"sha256-{digest}",
         },
     )
 
 
-def _row(check: Check, n_bars: int, link: str) -> dict[str, Any]:
+def class_content(
+    checked: ClassCheck, links: Mapping[str, str], link: Callable[[str, int | None], str] | None = None
+) -> dict[str, Any]:
+    """Return what the table of a class is filled with.
+
+    Parameters
+    ----------
+    checked : ClassCheck
+    links : mapping of str to str
+        Where each student's page lies.
+    link : callable or None
+        Given a student and a bar, returns where the bar's cell leads; nowhere when None.
+    """
+    n_bars = max((len(one.bars) for one in checked.checks), default=0)
+    longest = max(checked.checks, key=lambda one: len(one.bars), default=None)
+    judged = [one for one in checked.checks if not one.refused]
+    return {
+        "bars": [] if longest is None else [(bar.bar, printed(bar.expected)) for bar in longest.bars],
+        "rows": [_row(one, n_bars, links.get(one.student, ""), link) for one in checked.checks],
+        "counts": [
+            sum(bar.state in {"finding", "left out"} for one in judged for bar in one.bars[at : at + 1])
+            for at in range(n_bars)
+        ],
+    }
+
+
+def failure_rows(checked: ClassCheck) -> list[tuple[str, str]]:
+    """Return whose recordings could not be checked, and why."""
+    plain = TextStyle()
+    return [(plain.plain(one.student), plain.plain(one.error)) for one in checked.failures]
+
+
+def _row(check: Check, n_bars: int, where: str, link: Callable[[str, int | None], str] | None) -> dict[str, Any]:
     cells = [
         {
             "sign": STATE_SIGNS[bar.state],
             "state": bar.state.replace(" ", "-"),
             "words": f"bar {bar.bar}: {STATE_WORDS[bar.state]}",
+            "link": "" if link is None else link(check.student, bar.bar),
         }
         for bar in check.bars
     ]
-    empty = {"sign": "", "state": "not-judged", "words": ""}
+    empty = {"sign": "", "state": "not-judged", "words": "", "link": ""}
     return {
         "student": TextStyle().plain(check.student),
-        "link": link,
+        "link": where,
         "right": None if check.refused else round(100 * check.share_right),
         "questions": sum(one.is_asked for one in check.findings),
         "tempo": None if check.tempo_bpm is None else round(check.tempo_bpm),
@@ -80,5 +103,6 @@ def _row(check: Check, n_bars: int, link: str) -> dict[str, Any]:
 
 
 @cache
-def _script() -> str:
+def render_class_script() -> str:
+    """Return the script that sorts the table of a class."""
     return files("listen.export").joinpath("templates", "class.js").read_text("utf-8")

@@ -58,7 +58,8 @@ def render_sheet_style() -> str:
     from importlib.resources import files
 
     folder = files("listen.export").joinpath("templates")
-    return "\n".join(folder.joinpath(name).read_text("utf-8") for name in ("page.css", "part.css"))
+    names = ("page.css", "part.css", "class_table.css", "bars.css", "homework.css")
+    return "\n".join(folder.joinpath(name).read_text("utf-8") for name in names)
 
 
 def as_drawing(svg: str) -> Any:

@@ -18,7 +18,8 @@ from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.harmony.interval_name import label_dyad
-from listen.harmony.scoring import SHARPNESS, RelativeName, score_sets
+from listen.harmony.relative_name import RelativeName
+from listen.harmony.scoring import SHARPNESS, score_sets
 from listen.reading import ChordName
 from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_chord
 

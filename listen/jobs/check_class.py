@@ -34,12 +34,15 @@ class CheckJob:
         Processes; 0 for one a core.
     cluster : str
         Address of a Dask scheduler; empty for this machine.
+    has_words : bool
+        Whether the teacher's words that lie beside the recordings are put on the checks.
     """
 
     assignment: Assignment
     tolerances: Tolerances = field(default_factory=Tolerances)
     n_jobs: int = 0
     cluster: str = ""
+    has_words: bool = True
 
 
 Progress = Callable[[int, int, str], None]
@@ -50,7 +53,12 @@ Work = Callable[[int, str, Path, Performance | None, CheckJob], Done]
 
 
 def check_class(
-    recordings: Sequence[Recording], job: CheckJob, cache: CheckCache, *, progress: Progress | None = None
+    recordings: Sequence[Recording],
+    job: CheckJob,
+    cache: CheckCache,
+    *,
+    progress: Progress | None = None,
+    found: Callable[[Check | Failure], None] | None = None,
 ) -> ClassCheck:
     """Check recordings.
 
@@ -61,6 +69,8 @@ def check_class(
     cache : CheckCache
     progress : callable or None
         Told how many of how many are done, and whose was the last.
+    found : callable or None
+        Given each check, or why there is none, as soon as it is there; in no order.
 
     Returns
     -------
@@ -75,20 +85,25 @@ def check_class(
         except ListenError as error:
             done[number] = _failure(recording, str(error))
             continue
-        kept = cache.load_check(check_key(key, job.assignment, job.tolerances))
-        if kept is None:
+        before = cache.load_check(check_key(key, job.assignment, job.tolerances))
+        if before is None:
             waiting.append((number, key))
         else:
-            done[number] = kept
+            done[number] = before
     complete = True
+    if found is not None:
+        for number, kept in done.items():
+            found(_name(kept, recordings[number], job))
     try:
         for number, key, outcome in _run(recordings, waiting, job, cache):
             done[number] = _keep(key, outcome, recordings[number], job, cache)
+            if found is not None:
+                found(_name(done[number], recordings[number], job))
             if progress is not None:
                 progress(len(done), len(recordings), recordings[number].student)
     except KeyboardInterrupt:
         complete = False
-    named = [_name(done[number], one) for number, one in enumerate(recordings) if number in done]
+    named = [_name(done[number], one, job) for number, one in enumerate(recordings) if number in done]
     return ClassCheck(
         job.assignment.title,
         tuple(one for one in named if isinstance(one, Check)),
@@ -108,11 +123,13 @@ def _keep(key: str, outcome: Outcome, recording: Recording, job: CheckJob, cache
     return check
 
 
-def _name(check: Check | Failure, recording: Recording) -> Check | Failure:
+def _name(check: Check | Failure, recording: Recording, job: CheckJob) -> Check | Failure:
     """Put the student's name and the teacher's words on a check."""
     if isinstance(check, Failure):
         return check
     named = replace(check, student=recording.student, source=recording.path.name)
+    if not job.has_words:
+        return named
     try:
         words = load_words(recording.path)
     except ListenError as error:

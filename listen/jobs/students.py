@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import csv
+import io
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from listen.document import read_text_file
 from listen.errors import BadValueError, DocumentError, bad_value
 
 ENDINGS = {".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a", ".mp4", ".mov", ".webm", ".aac", ".aiff", ".aif"}
-_FIELD = "{student}"
+MOST_TABLE_BYTES = 10_000_000
+_FIELD, _STUDENT = "{student}", "(.+?)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,7 @@ def _from_pattern(path: Path, pattern: str) -> str:
         raise bad_value(
             "names", pattern, allowed="a pattern that holds {student} once", remedy="Write week3-{student}."
         )
-    expression = re.escape(pattern).replace(re.escape(_FIELD), "(.+?)").replace(r"\*", ".*?")
+    expression = _to_expression(pattern)
     match = re.fullmatch(expression, path.stem) or re.fullmatch(expression, path.name)
     if match is None or not match[1].strip():
         raise bad_value(
@@ -108,13 +111,28 @@ def _from_pattern(path: Path, pattern: str) -> str:
     return match[1].strip(" _-")
 
 
+def _to_expression(pattern: str) -> str:
+    """Write a pattern as a regular expression that never tries one star's end twice (atomic groups, Python 3.11).
+
+    The first place where a piece between two stars fits is as good as any later one: what follows may be anything.
+    """
+    pieces = [re.escape(piece).replace(re.escape(_FIELD), _STUDENT) for piece in re.split(r"\*+", pattern)]
+    rest = [_after_star(piece, is_last=place == len(pieces) - 1) for place, piece in enumerate(pieces) if place]
+    return pieces[0] + "".join(rest)
+
+
+def _after_star(piece: str, *, is_last: bool) -> str:
+    before, field, after = piece.partition(_STUDENT)
+    if not field:
+        return f".*?{piece}" if is_last else f"(?>.*?{piece})"
+    return f"(?>.*?{before}){field}{after}"
+
+
 def _from_table(paths: Sequence[Path], table: Path) -> list[str]:
+    text = read_text_file(table, called="a table of students", most_bytes=MOST_TABLE_BYTES)
     try:
-        with table.open(encoding="utf-8-sig", newline="") as stream:
-            rows = list(csv.DictReader(stream))
-    except OSError as error:
-        raise DocumentError(f"{table} could not be read: {error.strerror or error}.") from error
-    except (UnicodeDecodeError, csv.Error) as error:
+        rows = list(csv.DictReader(io.StringIO(text, newline="")))
+    except csv.Error as error:
         raise DocumentError(f"{table} is no table: write CSV with the columns file and student.") from error
     if not rows or not {"file", "student"} <= set(rows[0]):
         raise DocumentError(f"{table} needs the columns file and student in its first line.")

@@ -40,20 +40,13 @@ from listen.reading.event import (
     StrokeKind,
 )
 from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
-from listen.reading.part import (
-    Corrected,
-    Correction,
-    HandPath,
-    KeyReading,
-    Metre,
-    Part,
-    PathDifference,
-    PatternStroke,
-    Pin,
-    SetupHypothesis,
-    StrummingPattern,
-)
+from listen.reading.hand_path import HandPath, PathDifference
+from listen.reading.metre import Metre
+from listen.reading.part import Part
+from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from listen.reading.setting import KeyReading, SetupHypothesis
+from listen.reading.settled import Corrected, Correction, Pin
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
 __all__ = [

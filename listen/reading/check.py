@@ -36,7 +36,8 @@ class Finding:
         From 1.
     time_s : float
     expected, heard : str
-        In a player's words: names, notes, a number with its unit; empty where there is nothing to say.
+        In a player's words: names and notes as the hand plays them over the capo, a number with its unit; empty where
+        there is nothing to say.
     probability : float
         That it is so.
     settled : bool

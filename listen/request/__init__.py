@@ -8,7 +8,14 @@ from listen.request.arrange_groups import find_pairs
 from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
 from listen.request.changes import WHATS, Change
-from listen.request.check_asked import CHART_TEMPLATE, CheckAsked, find_tolerances, parse_correction, read_set
+from listen.request.check_asked import (
+    CHART_ENDINGS,
+    CHART_TEMPLATE,
+    CheckAsked,
+    find_tolerances,
+    parse_correction,
+    read_set,
+)
 from listen.request.check_file import CHECK_ENDINGS, HANDOUT_ENDINGS, page_name, render_check_file
 from listen.request.check_run import find_asked, run_check
 from listen.request.desk import Desk, Opened
@@ -16,6 +23,9 @@ from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
 from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording, read_kept_part
 from listen.request.history import History, Step
+from listen.request.homework import Homework, HomeworkShelf, UnknownHomeworkError, bring_homework
+from listen.request.homework_run import check_homework, find_sound, make_sound
+from listen.request.homework_words import LONGEST_NOTE, find_check, say_of_bar, write_note
 from listen.request.library import (
     ChangedMeanwhileError,
     Library,
@@ -50,11 +60,13 @@ from listen.request.strum_sound import load_strum_sound
 from listen.request.take_away import TAKEN_AWAY, render_taken_away
 
 __all__ = [
+    "CHART_ENDINGS",
     "CHART_TEMPLATE",
     "CHECK_ENDINGS",
     "CURVE",
     "CURVE_STEP_S",
     "HANDOUT_ENDINGS",
+    "LONGEST_NOTE",
     "SOUND",
     "TAKEN_AWAY",
     "WHATS",
@@ -66,6 +78,8 @@ __all__ = [
     "FilterWords",
     "HeardRecording",
     "History",
+    "Homework",
+    "HomeworkShelf",
     "Library",
     "Opened",
     "OwnMaterial",
@@ -74,23 +88,28 @@ __all__ = [
     "ShapesRequest",
     "Step",
     "Take",
+    "UnknownHomeworkError",
     "UnknownQuestionError",
     "UnknownTakeError",
     "arrange_neck",
     "arrange_shapes",
     "ask_next",
     "ask_settings",
+    "bring_homework",
     "bring_in",
     "bring_to_library",
+    "check_homework",
     "check_within",
     "conclude_part",
     "find_asked",
     "find_cache_folder",
+    "find_check",
     "find_guitar",
     "find_library_folder",
     "find_names",
     "find_pairs",
     "find_recording",
+    "find_sound",
     "find_tolerances",
     "has_sound_card",
     "hear_hum",
@@ -103,6 +122,7 @@ __all__ = [
     "load_material",
     "load_part_sound",
     "load_strum_sound",
+    "make_sound",
     "page_name",
     "parse_correction",
     "parse_filters",
@@ -127,7 +147,9 @@ __all__ = [
     "render_taken_away",
     "run_check",
     "samples_to_flac",
+    "say_of_bar",
     "settle_step",
     "split_progression",
     "take_answers",
+    "write_note",
 ]

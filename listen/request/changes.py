@@ -186,6 +186,7 @@ _MAKERS: dict[str, Callable[[Part, Step, Change], Step]] = {
     "tempo": _tempo,
     "metre": _whole("metre", "metre"),
     "bar one": _whole("bar one", "bar 1 at"),
+    "bar line": _whole("bar line", "bars at"),
     "key": _whole("key", "key"),
     "capo": _whole("capo", "capo"),
     "tuning": _whole("tuning", "tuning"),

@@ -38,6 +38,8 @@ class PartAsked:
     Parameters
     ----------
     tuning, key, metre, bar_one : str or None
+    bar_lines : tuple of str
+        Where other bars begin.
     capo : int or None
     tempo : float or None
     pins, names : tuple of str
@@ -52,6 +54,7 @@ class PartAsked:
     metre: str | None = None
     tempo: float | None = None
     bar_one: str | None = None
+    bar_lines: tuple[str, ...] = ()
     pins: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     said: tuple[tuple[Corrected, str], ...] = ()
@@ -132,6 +135,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("metre", asked.metre) if asked.metre is not None else None,
         Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
+        Correction("bar line", " ".join(text.strip() for text in asked.bar_lines)) if asked.bar_lines else None,
         *(_parse_name(text) for text in asked.names if not _is_by_bar(text)),
         *(_parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
     ]
@@ -149,6 +153,7 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
         metre=_parse_metre(told["metre"]) if "metre" in told else None,
         tempo_bpm=_parse_tempo(told["tempo"]) if "tempo" in told else None,
         bar_one_s=parse_time("bar-one", told["bar one"]) if "bar one" in told else None,
+        bar_lines_s=tuple(parse_time("bar-line", text) for text in told.get("bar line", "").split()),
         pins=pins,
         corrections=corrections,
     )

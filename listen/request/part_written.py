@@ -39,6 +39,7 @@ def read_written(file: str, asked: PartAsked, *, other_options: tuple[object, ..
         asked.metre,
         asked.tempo,
         asked.bar_one,
+        *asked.bar_lines,
         *asked.pins,
         *asked.names,
         *asked.said,

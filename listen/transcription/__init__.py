@@ -1,6 +1,6 @@
 """Transcription: a recording in, a reading out."""
 
-from listen.transcription.guitar import LearntGuitar, SingleNote, hear_single_notes, learn_from_notes, read_guitar
+from listen.transcription.guitar import LearntGuitar, learn_from_notes, read_guitar
 from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
 from listen.transcription.part import (
     PANNED,
@@ -13,6 +13,7 @@ from listen.transcription.part import (
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.performance import hear_performance, hear_performance_samples
 from listen.transcription.range import check_range
+from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
 from listen.transcription.told_notes import NOTE_KINDS, parse_told_note

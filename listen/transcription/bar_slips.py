@@ -20,10 +20,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIPS = (0, 1, -1, 2, -2)
+TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: more than all strokes together say
 
 
 def place_strokes(
-    strokes: CountedStrokes, bar: Bar, *, first: int | None = None, alternates: bool = False
+    strokes: CountedStrokes, bar: Bar, *, bar_steps: tuple[int, ...] = (), alternates: bool = False
 ) -> tuple[Ints, float]:
     """Place strokes in bars.
 
@@ -31,8 +32,9 @@ def place_strokes(
     ----------
     strokes : CountedStrokes
     bar : Bar
-    first : int or None
-        A step of the pulse that begins a bar, where it is told: then nothing slips.
+    bar_steps : tuple of int
+        Steps of the pulse that are told to begin a bar. With one of them nothing slips; with more, what slips lies
+        between them.
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
 
@@ -47,24 +49,19 @@ def place_strokes(
     said = weigh_places(strokes, bar, alternates=alternates)
     struck, passed = weigh_struck(strokes, bar)
     said += struck
-    sums = np.concatenate([[0.0], np.cumsum(np.tile(passed, 2))])
     advances = np.diff(strokes.steps)
     places = np.arange(n)
+    for step in bar_steps:
+        k = max(0, int(np.searchsorted(strokes.steps, step, side="right")) - 1)
+        said[k, places != (strokes.steps[k] - step) % n] -= TOLD_NATS
     total = said[0].copy()
-    if first is not None:
-        total[places != -first % n] = -np.inf
     came = np.zeros((n_strokes, n), np.int64)
-    slips = SLIPS if first is None else (0,)
-    for k in range(1, n_strokes):
-        options = np.full((len(slips), n), -np.inf)
-        for row, slip in enumerate(slips):
-            advance = int(advances[k - 1]) + slip
-            if advance < (1 if slip else 0):
-                continue
-            before = (places - advance) % n
-            whole, rest = divmod(max(advance - 1, 0), n)
-            over = sums[before + 1 + rest] - sums[before + 1] + whole * sums[n]
-            options[row] = total[before] + over - abs(slip) * strokes.slip_costs[k]
+    slips = np.array((0,) if len(bar_steps) == 1 else SLIPS)
+    costs = strokes.slip_costs[:, None, None] * np.abs(slips)[:, None]
+    ways = {advance: _find_ways(advance, slips, passed) for advance in set(advances.tolist())}
+    for k, advance in enumerate(advances.tolist(), start=1):
+        before, over = ways[advance]
+        options = total.take(before) + over - costs[k]
         came[k] = options.argmax(axis=0)
         total = options.max(axis=0) + said[k]
     place = int(total.argmax())
@@ -74,3 +71,14 @@ def place_strokes(
         moved[k] = advances[k - 1] + slips[came[k, place]]
         place = int((place - moved[k]) % n)
     return place + np.cumsum(moved), score
+
+
+def _find_ways(advance: int, slips: Ints, passed: Floats) -> tuple[Ints, Floats]:
+    """Find from which place each place is reached, by slip, and what the places passed over say; shape (slips, n)."""
+    n = len(passed)
+    places, moves = np.arange(n), advance + slips[:, None]
+    before = (places - moves) % n
+    whole, rest = np.divmod(np.maximum(moves - 1, 0), n)
+    sums = np.concatenate([[0.0], np.cumsum(np.tile(passed, 2))])
+    over = sums[before + 1 + rest] - sums[before + 1] + whole * sums[n]
+    return before, np.where(moves >= (slips != 0)[:, None], over, -np.inf)

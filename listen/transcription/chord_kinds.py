@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from listen.evidence import PitchEvidence, Stretch, StrumEvidence, TimeSpan
 from listen.transcription.held_chords import HeldChord
@@ -133,22 +134,34 @@ def _average(stretches: list[Stretch]) -> StrumEvidence:
     log_odds = weights @ np.array([one.log_odds for one in stretches])
     bass = weights @ np.array([one.bass_log_odds for one in stretches])
     first = stretches[0].evidence
+    strings = _average_strings([heard.pitch.midi for heard in first.pitches], stretches, weights)
+    pitches = tuple(
+        replace(
+            heard,
+            log_odds=float(log_odds[heard.pitch.midi]),
+            bass_log_odds=float(bass[heard.pitch.midi]),
+            string_log_odds=string,
+        )
+        for heard, string in zip(first.pitches, strings, strict=True)
+    )
+    span = TimeSpan(first.span.start_s, first.span.end_s)
+    return replace(first, span=span, pitches=pitches)
+
+
+def _average_strings(
+    midis: list[int], stretches: list[Stretch], weights: NDArray[np.float64]
+) -> list[tuple[float, ...] | None]:
+    """Average what stretches say of the strings of each pitch; None where none says anything."""
     tables = [
         {heard.pitch.midi: heard.string_log_odds for heard in one.evidence.pitches if heard.string_log_odds is not None}
         for one in stretches
     ]
-    pitches: list[PitchEvidence] = []
-    for heard in first.pitches:
-        midi = heard.pitch.midi
-        rows = [(table[midi], weight) for table, weight in zip(tables, weights.tolist(), strict=True) if midi in table]
-        strings = None
-        if rows:
-            total = sum(weight for _, weight in rows)
-            strings = tuple(
-                float(sum(row[kind] * weight for row, weight in rows) / total) for kind in range(len(rows[0][0]))
-            )
-        pitches.append(
-            replace(heard, log_odds=float(log_odds[midi]), bass_log_odds=float(bass[midi]), string_log_odds=strings)
-        )
-    span = TimeSpan(first.span.start_s, first.span.end_s)
-    return replace(first, span=span, pitches=tuple(pitches))
+    n_kinds = max((len(odds) for table in tables for odds in table.values()), default=0)
+    nothing = (0.0,) * n_kinds
+    said = np.array([[table.get(midi, nothing) for midi in midis] for table in tables])
+    known = weights @ np.array([[midi in table for midi in midis] for table in tables], float)
+    sums = np.einsum("s,spk->pk", weights, said)
+    return [
+        tuple(row) if total > 0.0 else None
+        for row, total in zip((sums / np.maximum(known, 1e-12)[:, None]).tolist(), known.tolist(), strict=True)
+    ]

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
-from listen.transcription.metre import TOLD_OCTAVES, Counting, choose_countings, countings_to_metres, measure_lateness
+from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import LEAST_STROKES, Pulse, find_pulses, make_lengths
+from listen.transcription.pulse import Pulse, find_pulses, make_lengths
 from listen.transcription.step_grid import find_phases, fit_lines
 
 Floats = NDArray[np.float64]
@@ -25,7 +25,6 @@ Ints = NDArray[np.int64]
 
 SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
 SAME_BEAT_S = 0.1
-TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
 
 
@@ -153,50 +152,6 @@ def _own(pulse: Pulse) -> slice:
     return slice(pulse.first, pulse.last + 1)
 
 
-def tell_bars(grid: Grid | None, settings: PartSettings, *, n_strokes: int) -> tuple[str, ...]:
-    """Say in sentences where another tempo begins, and what was told and could not be taken.
-
-    Parameters
-    ----------
-    grid : Grid or None
-    settings : PartSettings
-    n_strokes : int
-
-    Returns
-    -------
-    tuple of str
-    """
-    told = []
-    if settings.metre is not None:
-        told.append(f"metre {settings.metre[0]}/{settings.metre[1]}")
-    if settings.tempo_bpm is not None:
-        told.append(f"tempo {settings.tempo_bpm:g}")
-    if settings.bar_one_s is not None:
-        told.append("where bar 1 begins")
-    if grid is None:
-        if not told:
-            return ()
-        why = (
-            f"there are {n_strokes} strokes, and bars need four"
-            if n_strokes < LEAST_STROKES
-            else "no such bar is known"
-        )
-        return (f"You told the {', '.join(told)}, but {why}: free time is written.",)
-    said = []
-    for (_, before), (at_s, after) in pairwise(grid.tempos):
-        if abs(after / before - 1.0) > TEMPO_CHANGE:
-            clock = f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
-            said.append(f"Another tempo begins at {clock}: {after:.0f} beats a minute, after {before:.0f}.")
-    if settings.tempo_bpm is not None:
-        far = [bpm for _, bpm in grid.tempos if abs(float(np.log2(bpm / settings.tempo_bpm))) > TOLD_OCTAVES]
-        if len(far) == len(grid.tempos):
-            said.append(
-                f"You told the tempo {settings.tempo_bpm:g}, but no regular step of the strokes fits it: they are "
-                f"counted at {far[0]:.0f}."
-            )
-    return tuple(said)
-
-
 def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     """Gather what the counting of one tempo listens to."""
     own = _own(pulse)
@@ -220,19 +175,22 @@ def _time_of(pulse: Pulse, steps: Ints) -> Floats:
     return np.asarray(inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near)
 
 
-def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[int | None]:
-    """Return, for each tempo, a step that is told to begin a bar."""
-    told: list[int | None] = [None] * len(pulses)
-    for time_s in (settings.bar_one_s,):
-        if time_s is None:
-            continue
+def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[tuple[int, ...]]:
+    """Return, for each tempo, the steps that are told to begin a bar."""
+    told: list[tuple[int, ...]] = [()] * len(pulses)
+    for time_s in _list_told(settings):
         begins = np.array([pulse.step_times_s[0] for pulse in pulses])
         number = max(0, int(np.searchsorted(begins, time_s + 0.1, side="right")) - 1)
         pulse = pulses[number]
         reach = int(abs(time_s - pulse.step_times_s[0]) / pulse.step_s) + len(pulse.step_times_s) + 2
         steps = np.arange(-reach, reach)
-        told[number] = int(steps[np.abs(_time_of(pulse, steps) - time_s).argmin()])
+        told[number] = (*told[number], int(steps[np.abs(_time_of(pulse, steps) - time_s).argmin()]))
     return told
+
+
+def _list_told(settings: PartSettings) -> tuple[float, ...]:
+    """List the bar lines that are told, in seconds."""
+    return (*(() if settings.bar_one_s is None else (settings.bar_one_s,)), *settings.bar_lines_s)
 
 
 def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
@@ -291,4 +249,4 @@ def _tell_beat(settings: PartSettings) -> float | None:
     """Return the beat that is told, 0 where only bars are told, and None where nothing is."""
     if settings.tempo_bpm is not None:
         return 60.0 / settings.tempo_bpm
-    return None if settings.metre is None and settings.bar_one_s is None else 0.0
+    return None if settings.metre is None and not _list_told(settings) else 0.0

@@ -1,68 +1,36 @@
 """Learn a guitar from a recording of its open strings, one after another, and better of their octaves at fret 12 too.
 
-The strings may come in any order, ring into each other and be struck more than once. Each stroke's new note is the
-pitch that rises most; it is matched to a string by its pitch.
+The strings may come in any order. Each note that is struck (:mod:`listen.transcription.single_notes`) is matched to a
+string by its pitch.
 
 Conventions: strings in the order of the tuning; a string is called by its number, the last of the tuning being 1.
 """
 
 from __future__ import annotations
 
-import cmath
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
 from listen.audio import (
-    STROKE_RATE_HZ,
-    StrumOnset,
-    estimate_tuning_offset,
-    find_strums,
-    load_ear,
     load_recording,
-    measure_lone_stiffness,
-    measure_rises,
 )
 from listen.errors import RecordingError, bad_value
-from listen.evidence import Measured, PitchEvidence
+from listen.evidence import Measured
 from listen.instrument import STANDARD, Fretboard, Tuning, load_instruments
 from listen.reading import GuitarProfile, StringProfile
 from listen.theory import Pitch
 from listen.transcription.guitar_from_strums import expect_strings
 from listen.transcription.range import check_range
+from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
 
 OCTAVE_FRET = 12
 LEAST_SHARE = 0.5  # of the strings must be heard open; less is no recording of them
-RISEN_DB, MOST_RISEN = 6.0, 2  # a stroke at which more pitches rise than a note and a ghost of it is a strum
-SURE_OFFSET_CENTS = 12.0  # as for the reading of a part
 MOST_NAMED = 4  # stray notes are named up to this many
 OTHER_CAUSES = "Play each string alone, and let it ring for a second or two."
-
-
-@dataclass(frozen=True, slots=True)
-class SingleNote:
-    """One string struck alone.
-
-    Parameters
-    ----------
-    onset_s : float
-    level_db : float
-        Against full scale.
-    cents : float
-        Against the tempered pitch at A4 = 440 Hz.
-    heard : PitchEvidence
-        Its pitch and physics.
-    """
-
-    onset_s: float
-    level_db: float
-    cents: float
-    heard: PitchEvidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,95 +78,6 @@ def read_guitar(path: Path | str, *, name: str, tuning: Tuning = STANDARD, chann
     learnt = learn_from_notes(notes, name=name, tuning=tuning, source=Path(path).name)
     together = [f"At {onset_s:.1f} s several strings sound together; that stroke was left out." for onset_s in strums]
     return LearntGuitar(learnt.profile, (*learnt.remarks, *together[:MOST_NAMED], *recording.warnings))
-
-
-def hear_single_notes(
-    samples: npt.NDArray[np.float32], *, sample_rate_hz: int
-) -> tuple[tuple[SingleNote, ...], tuple[float, ...]]:
-    """Hear what is struck, note by note.
-
-    Parameters
-    ----------
-    samples : ndarray of float32, shape (n,), mono
-    sample_rate_hz : int
-
-    Returns
-    -------
-    notes : tuple of SingleNote
-        In time order.
-    strums : tuple of float
-        Onsets in seconds of strokes at which several strings were struck.
-    """
-    import soxr
-
-    onsets = find_strums(samples, sample_rate_hz=sample_rate_hz)
-    offset_cents = _estimate_common_offset(samples, sample_rate_hz, onsets)
-    at_stroke_rate = np.asarray(soxr.resample(samples, sample_rate_hz, STROKE_RATE_HZ), np.float32)
-    ear = load_ear()
-    notes, strums = [], []
-    before: frozenset[Pitch] = frozenset()
-    edges_s = [0.0, *(one.onset_s for one in onsets), len(samples) / sample_rate_hz]
-    for place, onset in enumerate(onsets):
-        evidence = ear.hear(
-            samples,
-            sample_rate_hz=sample_rate_hz,
-            onset_s=onset.onset_s,
-            until_s=edges_s[place + 2],
-            tuning_offset_cents=offset_cents,
-        )
-        sounding = [one for one in evidence.pitches if one.log_odds > 0.0]
-        if evidence.no_chord_reason is not None or not sounding:
-            before = frozenset()
-            continue
-        pitches = sorted({one.pitch for one in sounding} | before)
-        rises = dict(
-            zip(
-                pitches,
-                measure_rises(
-                    at_stroke_rate,
-                    pitches,
-                    onset_s=onset.onset_s,
-                    span_s=(edges_s[place], edges_s[place + 2]),
-                    tuning_offset_cents=offset_cents,
-                ).tolist(),
-                strict=True,
-            )
-        )
-        before = frozenset(one.pitch for one in sounding)
-        if sum(rises[one.pitch] > RISEN_DB for one in sounding) > MOST_RISEN:
-            strums.append(onset.onset_s)
-            continue
-        heard = max(sounding, key=lambda one: (_finite(rises[one.pitch]), _loudest_db(one), one.log_odds))
-        if heard.stiffness is None:
-            span_s = (onset.onset_s, edges_s[place + 2])
-            alone = measure_lone_stiffness(
-                samples, heard.pitch, sample_rate_hz=sample_rate_hz, span_s=span_s, tuning_offset_cents=offset_cents
-            )
-            heard = replace(heard, stiffness=alone)
-        cents = offset_cents + (heard.deviation_cents or 0.0)
-        notes.append(SingleNote(onset.onset_s, onset.level_db, cents, heard))
-    return tuple(notes), tuple(strums)
-
-
-def _finite(rise_db: float) -> float:
-    """Return a rise in dB; a pitch whose partials are all another's is not taken for the one that was struck."""
-    return -math.inf if math.isnan(rise_db) else rise_db
-
-
-def _loudest_db(heard: PitchEvidence) -> float:
-    return max((partial.level_db for partial in heard.partials), default=-math.inf)
-
-
-def _estimate_common_offset(
-    samples: npt.NDArray[np.float32], sample_rate_hz: int, onsets: Sequence[StrumOnset]
-) -> float:
-    """Estimate the offset of the whole guitar: the mean of its notes on the circle of a semitone."""
-    total = 0j
-    for onset in onsets:
-        offset = estimate_tuning_offset(samples, sample_rate_hz=sample_rate_hz, onset_s=onset.onset_s)
-        if offset.sigma < SURE_OFFSET_CENTS:
-            total += cmath.exp(2j * math.pi * offset.value / 100.0)
-    return math.degrees(cmath.phase(total)) / 3.6 if total else 0.0
 
 
 def match_notes(pitches: Sequence[Pitch], tuning: Tuning) -> tuple[tuple[int, int] | None, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -33,6 +33,7 @@ of the part sounds all of it: else any heap of notes is some chord with a choked
 UNNAMED_POINTS = 3.0  # for a single pitch, which is no chord
 NEAR_NATS = 12.0  # a set that explains no stretch within so much of the best is not looked at
 MOST_SETS = 400
+AT_ONCE = 16
 UNHEARD = 0.1  # chance that a pitch of a set that is held is not heard in a bar, where sets are chosen
 Sets = dict[tuple[int, ...], float]
 
@@ -56,6 +57,28 @@ class HeldSets:
     costs: Floats
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class BookSets:
+    """The sets of pitches of the book's shapes on a neck.
+
+    Parameters
+    ----------
+    places : dict of (tuple of int) to int
+        MIDI numbers of each set, low to high, and which row it has.
+    members : ndarray, shape (n_sets, 128)
+        1 where a set has a pitch.
+    costs : ndarray, shape (n_sets,)
+        In nats; 0 for the commonest.
+    left_fifths : frozenset of (tuple of int)
+        What is left of a triad over its root when the strings below its fifth are missed.
+    """
+
+    places: dict[tuple[int, ...], int]
+    members: Floats
+    costs: Floats
+    left_fifths: frozenset[tuple[int, ...]]
+
+
 def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: StrokeOdds) -> HeldSets:
     """List what may be held on a neck.
 
@@ -68,11 +91,15 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         What leaves out much of every stretch, or holds much that is not heard in any bar, is not listed.
     """
     sounded = {tuple(sorted(midis)) for midis in heard}
-    whole: Sets = dict(_list_book_sets(fretboard))
-    lost = {midis[place:] for midis in whole for place in (1, 2) if _is_left_fifth(midis, place)}
-    for midis in sounded:
-        whole.setdefault(midis, BOOK_WEIGHT * COMMONEST)
-    whole = _keep_near(whole, odds)
+    book = _list_book_sets(fretboard)
+    lost = book.left_fifths
+    others = [midis for midis in sounded if midis not in book.places]
+    whole = _keep_near(
+        [*book.places, *others],
+        np.concatenate([book.members, _mark_members(others)]),
+        np.append(book.costs, np.full(len(others), BOOK_WEIGHT * COMMONEST)),
+        odds,
+    )
     _add_basses(whole, {midis[0] for midis in sounded if midis})
     names = dict(zip(whole, _weigh_names(tuple(whole)), strict=True))
     opens = {pitch.midi for pitch in fretboard.open_pitches}
@@ -90,7 +117,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
             sounding = midis[:place] + midis[place + 1 :]
             if cost + CHOKED_COST < costs.get(sounding, np.inf):
                 costs[sounding], held[sounding] = cost + CHOKED_COST, midis
-    costs = _keep_near(costs, odds)
+    costs = _keep_near(list(costs), _mark_members(costs), np.array(list(costs.values())), odds)
     return HeldSets(tuple(costs), tuple(held[midis] for midis in costs), np.array(list(costs.values())))
 
 
@@ -126,32 +153,47 @@ def _weigh_names(sets: tuple[tuple[int, ...], ...]) -> list[float]:
     ]
 
 
-def _keep_near(sets: Sets, odds: StrokeOdds) -> Sets:
+def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, odds: StrokeOdds) -> Sets:
     """Keep the sets that leave out little of what some stretch sounds, and hold little that its bar does not have."""
+    unheard = -np.log(odds.in_bar + (1.0 - odds.in_bar) * UNHEARD)
+    stray = odds.stray
+    near = np.full(len(sets), np.inf)
+    for first in range(0, len(stray), AT_ONCE):  # so many stretches stay in the processor's nearer memory
+        total = (unheard - stray)[first : first + AT_ONCE] @ members.T + costs
+        total -= total.min(axis=1, keepdims=True)
+        np.minimum(near, total.min(axis=0), out=near)
+    likeliest = np.sort(np.argsort(near, kind="stable")[:MOST_SETS])
+    kept = likeliest[near[likeliest] <= NEAR_NATS]
+    return {sets[row]: cost for row, cost in zip(kept.tolist(), costs[kept].tolist(), strict=True)}
+
+
+def _mark_members(sets: Collection[tuple[int, ...]]) -> Floats:
+    """Mark which pitches each set has, shape (n_sets, 128)."""
     members = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):
         members[row, list(midis)] = 1.0
-    unheard = -np.log(odds.in_bar + (1.0 - odds.in_bar) * UNHEARD)
-    stray = odds.stray
-    costs = stray.sum(axis=1)[:, None] + (unheard - stray) @ members.T + np.array(list(sets.values()))
-    near = (costs - costs.min(axis=1, keepdims=True)).min(axis=0)
-    kept = set(np.argsort(near, kind="stable")[:MOST_SETS].tolist())
-    return {midis: cost for row, (midis, cost) in enumerate(sets.items()) if row in kept and near[row] <= NEAR_NATS}
+    return members
 
 
 @lru_cache(maxsize=4)
-def _list_book_sets(fretboard: Fretboard) -> tuple[tuple[tuple[int, ...], float], ...]:
+def _list_book_sets(fretboard: Fretboard) -> BookSets:
     """List the sets of the book's shapes; nothing where strings are not a standard distance apart."""
     opens = [pitch.midi for pitch in fretboard.open_pitches]
+    nothing = BookSets({}, np.zeros((0, N_PITCHES)), np.zeros(0), frozenset())
     if len(opens) != STANDARD.n_strings:
-        return ()
+        return nothing
     if len({midi - usual.midi for midi, usual in zip(opens, STANDARD.open_strings, strict=True)}) != 1:
-        return ()
+        return nothing
     frets, grades = list_strummed_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET))
-    midis = np.where(frets >= 0, frets + np.array(opens), -1)
-    costs: Sets = {}
-    for row, grade in zip(midis.tolist(), grades.tolist(), strict=True):
-        sounding = tuple(sorted({midi for midi in row if midi >= 0}))
-        cost = BOOK_WEIGHT * max(0.0, COMMONEST - grade)
-        costs[sounding] = min(cost, costs.get(sounding, np.inf))
-    return tuple(costs.items())
+    members = np.zeros((len(frets), N_PITCHES), np.uint8)
+    rows, strings = np.nonzero(frets >= 0)
+    members[rows, frets[rows, strings] + np.array(opens)[strings]] = 1
+    _, first, which = np.unique(np.packbits(members, axis=1), axis=0, return_index=True, return_inverse=True)
+    costs = np.full(len(first), np.inf)
+    np.minimum.at(costs, which.ravel(), BOOK_WEIGHT * np.maximum(0.0, COMMONEST - grades))
+    in_order = np.argsort(first)
+    members = members[first[in_order]]
+    sets = [tuple(np.flatnonzero(row).tolist()) for row in members]
+    left = frozenset(midis[place:] for midis in sets for place in (1, 2) if _is_left_fifth(midis, place))
+    places = {midis: place for place, midis in enumerate(sets)}
+    return BookSets(places, members.astype(float), costs[in_order], left)

@@ -70,7 +70,7 @@ def rank_countings(
     *,
     metre: tuple[int, int] | None = None,
     tempo_bpm: float | None = None,
-    bar_step: int | None = None,
+    bar_steps: tuple[int, ...] = (),
 ) -> tuple[Counting, ...]:
     """Rank the ways to count a row of strokes.
 
@@ -83,8 +83,8 @@ def rank_countings(
         The signature, where it is known: ``(6, 8)``.
     tempo_bpm : float or None
         Where it is known.
-    bar_step : int or None
-        A step that begins a bar, where it is known.
+    bar_steps : tuple of int
+        Steps that begin a bar, where some are known.
 
     Returns
     -------
@@ -104,16 +104,16 @@ def rank_countings(
         if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
             continue
         tempo = -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
-        countings.append(_count(strokes, Bar(beats, per_beat), bar_step, tempo - cost))
+        countings.append(_count(strokes, Bar(beats, per_beat), bar_steps, tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
-def _count(strokes: CountedStrokes, bar: Bar, bar_step: int | None, likely: float) -> Counting:
+def _count(strokes: CountedStrokes, bar: Bar, bar_steps: tuple[int, ...], likely: float) -> Counting:
     """Place the strokes in one kind of bar, and score it."""
     share = min(1.0, MOST_STROKES / len(strokes.steps))
     found = []
     for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
-        steps, score = place_strokes(strokes, bar, first=bar_step, alternates=alternates)
+        steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
         found.append(Counting(bar, steps, odds, share * (score + nats) + weigh_pattern(bar, steps) + likely))
     return max(found, key=lambda one: one.score)
@@ -125,7 +125,7 @@ def choose_countings(
     *,
     metre: tuple[int, int] | None = None,
     tempo_bpm: float | None = None,
-    bar_steps: Sequence[int | None],
+    bar_steps: Sequence[tuple[int, ...]],
 ) -> list[tuple[Counting, ...]]:
     """Count a part that is played in several tempos: each by itself, in the metre that suits all together.
 
@@ -136,8 +136,8 @@ def choose_countings(
     steps_s : sequence of float
     metre, tempo_bpm
         As told.
-    bar_steps : sequence of int or None
-        For each tempo a step that begins a bar, where it is told.
+    bar_steps : sequence of tuple of int
+        For each tempo the steps that are told to begin a bar.
 
     Returns
     -------
@@ -145,9 +145,9 @@ def choose_countings(
         For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits.
     """
     ranked = [
-        rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_step=bar_step)
-        or rank_countings(own, step_s, metre=metre, bar_step=bar_step)  # another tempo than the one that is told
-        for own, step_s, bar_step in zip(strokes, steps_s, bar_steps, strict=True)
+        rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
+        or rank_countings(own, step_s, metre=metre, bar_steps=told)  # another tempo than the one that is told
+        for own, step_s, told in zip(strokes, steps_s, bar_steps, strict=True)
     ]
     best, chosen = -np.inf, [0] * len(ranked)
     longest = max(range(len(ranked)), key=lambda k: len(strokes[k].steps))

@@ -16,12 +16,12 @@ from listen.transcription.chord_decoding import find_bars, hear_chords
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.events import plan_events
-from listen.transcription.grid import tell_bars
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
+from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes
 from listen.transcription.written import find_pattern, write_events

@@ -28,6 +28,8 @@ class PartSettings:
         Beats a minute.
     bar_one_s : float or None
         Where bar 1 begins, in seconds from the start of the recording.
+    bar_lines_s : tuple of float
+        Where other bars begin.
     pins : tuple of Pin
     corrections : tuple of Correction
         Kept in the part as they are.
@@ -41,5 +43,6 @@ class PartSettings:
     metre: tuple[int, int] | None = None
     tempo_bpm: float | None = None
     bar_one_s: float | None = None
+    bar_lines_s: tuple[float, ...] = ()
     pins: tuple[Pin, ...] = ()
     corrections: tuple[Correction, ...] = ()

@@ -11,13 +11,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from listen.instrument import STANDARD, Fretboard, Tuning
 from listen.reading import SetupHypothesis
 from listen.theory import Pitch
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.part_settings import PartSettings
-from listen.voicing import FitSettings, weigh_fretboard
+from listen.voicing import FitSettings, weigh_fretboards
 
 MOST_CAPO = 9
 QUICK_MARGIN_NATS = 6.0  # shapes less likely than so against the best do not change the sum
@@ -27,7 +28,6 @@ MOST_KINDS = 6  # the chords that sound longest decide
 # own weight and the prior's at .7 it was .87 and .49.
 CHORD_WEIGHT, STRING_SHARE, BOOK_SHARE, HAND_SHARE, PRIOR_WEIGHT = 1.2, 0.2, 1.5, 1.5, 1.3
 RINGING_NATS, MOST_RINGING = 0.5, 3.0
-UNPLAYABLE_NATS = -25.0  # for a chord that a setup cannot give at all
 LEAST_PROBABILITY = 0.02
 TIE_SHARE = 0.85
 FAR_OFF_CENTS = 30.0  # an offset beyond it may as well be the next semitone's
@@ -81,7 +81,7 @@ def rank_setups(
         book_weight=BOOK_SHARE * settings.fit.book_weight,
         hand_weight=HAND_SHARE * settings.fit.hand_weight,
     )
-    weights = np.array([_weigh(board, prior, longest, fit) for board, prior in candidates])
+    weights = _weigh(candidates, longest, fit)
     chances = np.exp(weights - weights.max())
     chances /= chances.sum()
     ranked = sorted(zip(chances.tolist(), candidates, strict=True), key=lambda item: -item[0])
@@ -109,22 +109,29 @@ def _find_candidates(settings: PartSettings) -> Iterable[tuple[Fretboard, float]
             yield Fretboard(Tuning(name, pitches), settings.n_frets, capo or 0), prior
 
 
-def _weigh(board: Fretboard, prior: float, kinds: list[ChordKind], fit: FitSettings) -> float:
-    """Weigh a setup: how common it is, how well it explains the chords, and what rang open."""
-    total = PRIOR_WEIGHT * float(np.log(prior))
-    for kind in kinds:
-        weight = weigh_fretboard(kind.evidence, board, settings=fit)
-        total += CHORD_WEIGHT * max(weight, UNPLAYABLE_NATS)
+def _weigh(candidates: list[tuple[Fretboard, float]], kinds: list[ChordKind], fit: FitSettings) -> NDArray[np.float64]:
+    """Weigh setups: how common each is, how well it explains the chords, and what rang open."""
+    boards = [board for board, _ in candidates]
+    rung = np.array([_count_rung(board, kinds) for board in boards])
+    head_starts = PRIOR_WEIGHT * np.log([prior for _, prior in candidates]) + np.minimum(
+        MOST_RINGING, RINGING_NATS * rung
+    )
+    evidences = [kind.evidence for kind in kinds]
+    sums = weigh_fretboards(evidences, boards, head_starts=(head_starts / CHORD_WEIGHT).tolist(), settings=fit)
+    return np.asarray(CHORD_WEIGHT * sums)
+
+
+def _count_rung(board: Fretboard, kinds: list[ChordKind]) -> int:
+    """Count how often an open string rang over a change."""
     opens = set(board.open_pitches)
-    rung = [Pitch(midi) in opens for kind in kinds for midi in kind.ringing]
-    return total + min(MOST_RINGING, RINGING_NATS * sum(rung))
+    return sum(Pitch(midi) in opens for kind in kinds for midi in kind.ringing)
 
 
 def _explain(board: Fretboard, kinds: list[ChordKind]) -> tuple[str, ...]:
     """Say what speaks for a setup, in a player's words."""
     reasons = []
     opens = set(board.open_pitches)
-    rung = sum(Pitch(midi) in opens for kind in kinds for midi in kind.ringing)
+    rung = _count_rung(board, kinds)
     if rung:
         reasons.append(f"open strings ring on while the hand changes ({rung} times)")
     lowest = min((heard.pitch for kind in kinds for heard in kind.evidence.pitches if heard.log_odds > 0), default=None)

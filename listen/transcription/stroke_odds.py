@@ -7,7 +7,7 @@ changes, open strings may be brushed.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -125,6 +125,8 @@ class SizedSets:
         What it costs that none is struck, against all of them being stray.
     picked : ndarray, shape (n_stretches, n_sets)
         What it costs that strings are picked.
+    in_bar : ndarray, shape (n_stretches, n_sets, n)
+        Chance that each pitch sounds anywhere in the bar.
     """
 
     rows: NDArray[np.intp]
@@ -133,6 +135,7 @@ class SizedSets:
     gains: Floats
     rest: Floats
     picked: Floats
+    in_bar: Floats
 
 
 def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> tuple[SizedSets, ...]:
@@ -152,7 +155,8 @@ def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> 
                 gains = np.concatenate([np.zeros((*left.shape[:2], 1)), np.cumsum(struck - left, axis=2)], axis=2)
                 strayed = stray[:, midis].sum(axis=2)
                 picked = _weigh_picked(odds, midis) - strayed
-                sized.append(SizedSets(rows, midis, is_lowest, gains, left.sum(axis=2) - strayed, picked))
+                rest, in_bar = left.sum(axis=2) - strayed, odds.in_bar[:, midis]
+                sized.append(SizedSets(rows, midis, is_lowest, gains, rest, picked, in_bar))
     return tuple(sized)
 
 
@@ -176,8 +180,11 @@ def weigh_sets(
     brushed = _mix(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
     costs += brushed @ (np.array(lows)[:, None] < np.array([min(midis, default=0) for midis in sets]))
     for group in sized:
-        runs = _find_best_runs(odds, group, reach)[0] + group.rest
-        costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, runs)
+        best = np.full(group.rest.shape, np.inf)
+        never = _weigh_silence(group, reach, group.in_bar, odds.n_in_bar[:, None, None])
+        for _, cost in _weigh_runs(group, reach, group.gains, never, odds.down[:, None]):
+            np.minimum(best, cost, out=best)
+        costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, best + group.rest)
     costs = odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None])
     held = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):
@@ -196,10 +203,12 @@ def list_runs(
         places = np.flatnonzero(np.isin(path, group.rows) & ~odds.picked)
         if n < 2 or not len(places):
             continue
-        found = _find_best_runs(odds, group, reach)[1]
-        for place in places.tolist():
-            column = int(np.searchsorted(group.rows, path[place]))
-            first, last = divmod(int(found[place, column]), n)
+        columns = np.searchsorted(group.rows, path[places])
+        never = _weigh_silence(group, reach, group.in_bar[places, columns], odds.n_in_bar[places, None])
+        weighed = list(_weigh_runs(group, reach, group.gains[places, columns], never, odds.down[places]))
+        best = np.argmin([cost for _, cost in weighed], axis=0)
+        for place, column, number in zip(places.tolist(), columns.tolist(), best.tolist(), strict=True):
+            first, last = weighed[number][0]
             lowest = int(group.midis[column, 0])
             below = [midi for midi in opens[:2] if midi < lowest]
             runs.append(
@@ -211,25 +220,38 @@ def list_runs(
     return runs
 
 
-def _find_best_runs(odds: StrokeOdds, group: SizedSets, reach: Reach) -> tuple[Floats, NDArray[np.int64]]:
-    """Weigh the best run of each set in each stretch; shapes (n_stretches, n_sets): costs, and which run it is."""
+def _weigh_silence(group: SizedSets, reach: Reach, in_bar: Floats, n_in_bar: Floats) -> Floats:
+    """Weigh that so many low strings of a chord sound nowhere in the bar, shared by its strokes; of shape `in_bar`."""
+    silent = -np.log(in_bar + (1.0 - in_bar) * reach.silent[0 if group.is_lowest else 1])
+    return np.asarray(np.cumsum(silent / n_in_bar, axis=-1))
+
+
+def _weigh_runs(
+    group: SizedSets, reach: Reach, gains: Floats, never: Floats, down: Floats
+) -> Iterator[tuple[tuple[int, int], Floats]]:
+    """Weigh every run of strings: yields its first and last string, and its cost of the shape of `gains` less one axis.
+
+    Parameters
+    ----------
+    group : SizedSets
+    reach : Reach
+    gains, never : ndarray, shape (..., n + 1) and (..., n)
+        Of sets in stretches.
+    down : ndarray
+        Chance that the hand went down, of the leading shape of `gains` or one that spreads to it.
+    """
     n = group.midis.shape[1]
     by_way = reach.weigh_runs(n, is_lowest=group.is_lowest)
-    in_bar = odds.in_bar[:, group.midis]
-    silent = -np.log(in_bar + (1.0 - in_bar) * reach.silent[0 if group.is_lowest else 1])
-    never = np.cumsum(silent / odds.n_in_bar[:, None, None], axis=2)
-    down = np.clip(odds.down, 1e-6, 1.0 - 1e-6)
-    best = np.full(group.rest.shape, np.inf)
-    run = np.zeros(group.rest.shape, np.int64)
+    down = np.clip(down, 1e-6, 1.0 - 1e-6)
+    log_down, log_up = np.log(down), np.log1p(-down)
     for first in range(n):
         for last in range(first, n):
-            way = -np.logaddexp(np.log(down) - by_way[0, first, last], np.log1p(-down) - by_way[1, first, last])
-            cost = group.gains[..., last + 1] - group.gains[..., first] + way[:, None]
+            way = -np.logaddexp(log_down - by_way[0, first, last], log_up - by_way[1, first, last])
+            cost = gains[..., last + 1] - gains[..., first]
+            cost += way
             if first:
                 cost += never[..., first - 1]
-            better = cost < best
-            best, run = np.where(better, cost, best), np.where(better, first * n + last, run)
-    return best, run
+            yield (first, last), cost
 
 
 def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:

@@ -18,7 +18,7 @@ from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
 from listen.voicing.search import find_shapes
-from listen.voicing.setup import weigh_fretboard
+from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strings import weigh_stiffness
 from listen.voicing.strokes import StrokePrices
 from listen.voicing.voices import Voices
@@ -57,6 +57,6 @@ __all__ = [
     "group_by_string_set",
     "list_strummed_shapes",
     "measure_voice_leading",
-    "weigh_fretboard",
+    "weigh_fretboards",
     "weigh_stiffness",
 ]

@@ -1,56 +1,49 @@
-"""Candidates: shapes laid out side by side with what their strings sound, for filters and traits."""
+"""Pitches that may sound in a strum, and what the ear says of every set of them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+import numpy.typing as npt
 
-Kept = NDArray[np.bool_]
-SILENT = 999
-"""Stands for the pitch of a string that is not played, above every pitch."""
+from listen.evidence import StrumEvidence
+from listen.theory import Pitch
+
+CANDIDATE_FLOOR = -6.0  # log-odds under which a pitch is no candidate: 1 in 400
+MAX_CANDIDATES = 14  # more doubtful pitches than that and the evidence is noise; keeps the table of sums at 2^14
+
+Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Candidates:
-    """Shapes laid out for filtering.
+class PitchCandidates:
+    """Pitches that may sound, low to high, and sums over every subset of them, shape (2 ** n,)."""
 
-    Parameters
-    ----------
-    frets : ndarray, shape (n, n_strings), int8
-        -1 not played.
-    pitches : ndarray, shape (n, n_strings), int16
-        MIDI numbers; 999 where not played.
-    """
+    pitches: tuple[Pitch, ...]
+    log_odds: Floats
+    bass_log_odds: Floats
+    sums: Floats
+    positive_sums: Floats
 
-    frets: NDArray[np.int8]
-    pitches: NDArray[np.int16]
 
-    @classmethod
-    def lay_out(cls, frets: NDArray[np.int8], open_midi: NDArray[np.int16]) -> Candidates:
-        """Work out what the strings sound."""
-        return cls(frets, np.where(frets >= 0, open_midi + frets, np.int16(SILENT)).astype(np.int16))
+def find_candidates(evidence: StrumEvidence) -> PitchCandidates:
+    """Keep the pitches that may sound, the likeliest ones if there are too many."""
+    likely = sorted(evidence.pitches, key=lambda heard: -heard.log_odds)[:MAX_CANDIDATES]
+    kept = sorted((heard for heard in likely if heard.log_odds > CANDIDATE_FLOOR), key=lambda heard: heard.pitch)
+    log_odds = np.array([heard.log_odds for heard in kept])
+    return PitchCandidates(
+        pitches=tuple(heard.pitch for heard in kept),
+        log_odds=log_odds,
+        bass_log_odds=np.array([heard.bass_log_odds for heard in kept]),
+        sums=_sum_subsets(log_odds),
+        positive_sums=_sum_subsets(log_odds.clip(min=0.0)),
+    )
 
-    def take(self, rows: Kept) -> Candidates:
-        """Return some of the shapes."""
-        return Candidates(self.frets[rows], self.pitches[rows])
 
-    @property
-    def played(self) -> Kept:
-        """Which strings sound."""
-        return self.frets >= 0
-
-    def sounds(self, pitch_class: int) -> Kept:
-        """Tell which strings sound a pitch class."""
-        return np.asarray(self.played & (self.pitches % 12 == pitch_class))
-
-    @property
-    def lowest(self) -> NDArray[np.int16]:
-        """The lowest pitch of each shape."""
-        return np.asarray(self.pitches.min(axis=1))
-
-    @property
-    def highest(self) -> NDArray[np.int16]:
-        """The highest pitch of each shape."""
-        return np.asarray(np.where(self.played, self.pitches, np.int16(-1)).max(axis=1))
+def _sum_subsets(values: Floats) -> Floats:
+    """Return the sum of every subset; subset m holds value i when bit i of m is set."""
+    sums = np.zeros(1)
+    for value in values:
+        sums = np.concatenate([sums, sums + value])
+    return sums

@@ -14,7 +14,7 @@ import numpy as np
 
 from listen.errors import BadValueError, bad_value
 from listen.theory import Chord, Note
-from listen.voicing.candidates import Candidates, Kept
+from listen.voicing.shape_table import Kept, ShapeTable
 from listen.voicing.voices import Voices, keep_voices
 
 
@@ -114,7 +114,7 @@ class NothingLeftError(BadValueError):
         return f"{named} leave no playable shape of {self.what}: drop one or widen it."
 
 
-def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
+def filter_shapes(candidates: ShapeTable, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
     """Tell which shapes pass every filter.
 
     Raises
@@ -153,7 +153,7 @@ def refuse_empty(alone: dict[str, int], *, what: str) -> NoReturn:
     raise NothingLeftError(tuple(nothing or alone), what)
 
 
-def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_voices(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     return keep_voices(candidates, chord, filters.voices or "close")
 
 
@@ -164,12 +164,12 @@ def third_classes(chord: Chord) -> tuple[int, ...]:
     )
 
 
-def _keep_bass(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_bass(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     wanted = (filters.bass or chord.sounding_bass).pitch_class
     return np.asarray(candidates.lowest % 12 == wanted)
 
 
-def _keep_inversion(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_inversion(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     place = filters.inversion or 0
     if not 0 <= place < len(chord.notes):
         raise bad_value(
@@ -178,7 +178,7 @@ def _keep_inversion(candidates: Candidates, chord: Chord, filters: ShapeFilters)
     return np.asarray(candidates.lowest % 12 == chord.notes[place].pitch_class)
 
 
-def _keep_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_strings(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     n_strings = candidates.frets.shape[1]
     numbers = filters.strings or ()
@@ -189,19 +189,19 @@ def _keep_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -
     return np.asarray((candidates.played == wanted).all(axis=1))
 
 
-def _keep_n_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_n_strings(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     return np.asarray(candidates.played.sum(axis=1) == filters.n_strings)
 
 
-def _keep_neighbouring(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_neighbouring(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord, filters
     played = candidates.played
     first, last = played.argmax(axis=1), played.shape[1] - 1 - played[:, ::-1].argmax(axis=1)
     return np.asarray(played.sum(axis=1) == last - first + 1)
 
 
-def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_frets(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     lowest, highest = filters.frets or (0, 0)
     if not 0 <= lowest <= highest:
@@ -210,7 +210,7 @@ def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> 
     return np.asarray((~stopped | ((candidates.frets >= lowest) & (candidates.frets <= highest))).all(axis=1))
 
 
-def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_all_tones(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     classes = {note.pitch_class for note in chord.notes} - ({chord.root.pitch_class} if filters.rootless else set())
     kept = np.ones(len(candidates.frets), bool)
     for wanted in classes:
@@ -218,28 +218,28 @@ def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters)
     return kept
 
 
-def _keep_no_open(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_no_open(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord, filters
     return np.asarray((candidates.frets != 0).all(axis=1))
 
 
-def _keep_top(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_top(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     wanted = filters.top.pitch_class if filters.top else -1
     return np.asarray(candidates.highest % 12 == wanted)
 
 
-def _keep_doubled_third(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_doubled_third(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     count = sum(candidates.sounds(third).sum(axis=1) for third in third_classes(chord))
     return np.asarray(count > 1 if filters.doubled_third else count <= 1)
 
 
-def _keep_rootless(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_rootless(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del filters
     return np.asarray(~candidates.sounds(chord.root.pitch_class).any(axis=1))
 
 
-_FILTERS: dict[str, Callable[[Candidates, Chord, ShapeFilters], Kept]] = {
+_FILTERS: dict[str, Callable[[ShapeTable, Chord, ShapeFilters], Kept]] = {
     "bass": _keep_bass,
     "inversion": _keep_inversion,
     "strings": _keep_strings,

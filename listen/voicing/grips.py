@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.theory import Chord
-from listen.voicing.candidates import Candidates
+from listen.voicing.shape_table import ShapeTable
 
 _GRIPS = (  # strings, degrees, how much it counts: None is any other tone
     ((0, 2, 3, 4), (1, 7, 3, None), 1.0),
@@ -62,7 +62,7 @@ def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord)
     return found
 
 
-def find_power_grips(candidates: Candidates, chord: Chord) -> Floats:
+def find_power_grips(candidates: ShapeTable, chord: Chord) -> Floats:
     """Find root, fifth and octave on three neighbouring strings from the lowest that sounds.
 
     1 from one of the two lowest strings, 0.5 from the third.

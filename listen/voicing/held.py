@@ -15,11 +15,14 @@ import numpy as np
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard, estimate_efforts
 from listen.voicing.book import grade_shapes
+from listen.voicing.candidates import PitchCandidates
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.hypotheses import Candidates, WeighedShapes, weigh_shapes, weigh_strings
+from listen.voicing.hypotheses import WeighedShapes, weigh_shapes
+from listen.voicing.string_options import weigh_strings
 from listen.voicing.strokes import (
     MOST_MIDI,
     HeardPitches,
+    find_left_over,
     find_strokes_of_shapes,
     weigh_as_played,
     weigh_rise,
@@ -30,14 +33,14 @@ SYMPATHETIC_SEMITONES = (0, 12, 19, 24, 28, 31)
 
 
 def weigh_held(
-    evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard, *, settings: FitSettings
+    evidence: StrumEvidence, candidates: PitchCandidates, fretboard: Fretboard, *, settings: FitSettings
 ) -> WeighedShapes:
     """Find every shape that may have been held, with the strings of it that sound.
 
     Parameters
     ----------
     evidence : StrumEvidence
-    candidates : Candidates
+    candidates : PitchCandidates
         Of that evidence, at least one pitch.
     fretboard : Fretboard
     settings : FitSettings
@@ -72,14 +75,17 @@ def weigh_held(
         book=settings.book_weight * grade_shapes(held, fretboard.tuning, partial=False),
         stroke=nats,
     )
-    custom = weigh_as_played(whole.frets, fretboard, book_weight=settings.book_weight, prices=prices)
+    left_over = find_left_over(whole.frets, strokes)
+    custom = weigh_as_played(
+        whole.frets, fretboard, left_over=left_over, book_weight=settings.book_weight, prices=prices
+    )
     whole = replace(whole, stroke=custom)
     return WeighedShapes(
         *(np.concatenate([getattr(one, part.name) for one in (whole, partly)]) for part in fields(WeighedShapes))
     )
 
 
-def _gather_heard(evidence: StrumEvidence, candidates: Candidates, fretboard: Fretboard) -> HeardPitches:
+def _gather_heard(evidence: StrumEvidence, candidates: PitchCandidates, fretboard: Fretboard) -> HeardPitches:
     """Lay out what was heard by pitch."""
     ringing = {pitch.midi + above for pitch in fretboard.open_pitches for above in SYMPATHETIC_SEMITONES}
     bits, faint = np.zeros(MOST_MIDI, np.int32), np.zeros(MOST_MIDI)

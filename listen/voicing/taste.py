@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from listen.instrument import Fretboard
 from listen.theory import Chord
-from listen.voicing.candidates import Candidates
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.traits import TRAITS, measure_traits
 
 WITH_A_BASS = {
@@ -42,13 +42,13 @@ WITHOUT_A_BASS = {
 
 
 def weigh_taste(
-    candidates: Candidates, efforts: NDArray[np.float32], chord: Chord, fretboard: Fretboard
+    candidates: ShapeTable, efforts: NDArray[np.float32], chord: Chord, fretboard: Fretboard
 ) -> NDArray[np.float32]:
     """Weigh shapes of a chord, the one to show first lowest.
 
     Parameters
     ----------
-    candidates : Candidates
+    candidates : ShapeTable
     efforts : ndarray, shape (n,)
     chord : Chord
         With its bass where one is asked.

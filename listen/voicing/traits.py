@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import Chord, Interval
 from listen.voicing.book import grade_shapes
-from listen.voicing.candidates import Candidates
 from listen.voicing.forms import are_forms
 from listen.voicing.grips import find_grips, find_power_grips
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.wanted_tones import list_members
 
 TRAITS = (
@@ -58,12 +58,12 @@ _OPEN_IS_USUAL_TO = 3
 Floats = NDArray[np.float32]
 
 
-def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretboard: Fretboard) -> Floats:
+def measure_traits(candidates: ShapeTable, efforts: Floats, chord: Chord, fretboard: Fretboard) -> Floats:
     """Measure every trait of every shape.
 
     Parameters
     ----------
-    candidates : Candidates
+    candidates : ShapeTable
     efforts : ndarray, shape (n,)
     chord : Chord
         Its bass counts as asked where it has one.
@@ -136,7 +136,7 @@ def lowest_stopped(frets: NDArray[np.int8]) -> NDArray[np.int8]:
     return np.asarray(np.where(lowest < 127, lowest, 0), np.int8)
 
 
-def _lay_out_degrees(candidates: Candidates, chord: Chord, *, turned: bool = False) -> NDArray[np.int8]:
+def _lay_out_degrees(candidates: ShapeTable, chord: Chord, *, turned: bool = False) -> NDArray[np.int8]:
     """Return each string's degree, 0 where it is not played or sounds a foreign bass.
 
     *Turned*, degrees count from the lowest tone: that of a chord of equal steps may be its root.
@@ -149,7 +149,7 @@ def _lay_out_degrees(candidates: Candidates, chord: Chord, *, turned: bool = Fal
     return np.asarray(np.where(candidates.played, degree_of[(candidates.pitches + turn) % 12], 0), np.int8)
 
 
-def _find_lacks(candidates: Candidates, chord: Chord) -> dict[str, NDArray[np.int64]]:
+def _find_lacks(candidates: ShapeTable, chord: Chord) -> dict[str, NDArray[np.int64]]:
     """Count the tones that do not sound; of a family, those of the member that lacks fewest."""
     heard = sounding_classes(candidates)
     best: dict[str, NDArray[np.int64]] = {}
@@ -169,13 +169,13 @@ def _find_lacks(candidates: Candidates, chord: Chord) -> dict[str, NDArray[np.in
     return best
 
 
-def sounding_classes(candidates: Candidates) -> NDArray[np.int16]:
+def sounding_classes(candidates: ShapeTable) -> NDArray[np.int16]:
     """Return the pitch classes of each shape as bits."""
     bits = np.where(candidates.played, np.int16(1) << (candidates.pitches % 12), np.int16(0))
     return np.asarray(np.bitwise_or.reduce(bits, axis=1), np.int16)
 
 
-def _count_unisons(candidates: Candidates) -> NDArray[np.int64]:
+def _count_unisons(candidates: ShapeTable) -> NDArray[np.int64]:
     ordered = np.sort(candidates.pitches, axis=1)
     return np.asarray(((np.diff(ordered, axis=1) == 0) & (ordered[:, 1:] < 999)).sum(axis=1), np.int64)
 
@@ -203,7 +203,7 @@ def _is_symmetric(chord: Chord) -> bool:
     return any({(step + by) % 12 for step in steps} == steps for by in range(1, 12))
 
 
-def _find_second_below(candidates: Candidates) -> NDArray[np.bool_]:
+def _find_second_below(candidates: ShapeTable) -> NDArray[np.bool_]:
     """Tell where the two lowest tones are a second apart."""
     ordered = np.sort(candidates.pitches, axis=1)[:, :2]
     apart = ordered[:, -1] - ordered[:, 0]

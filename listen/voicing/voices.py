@@ -14,7 +14,7 @@ import numpy as np
 
 from listen.errors import bad_value
 from listen.theory import Chord
-from listen.voicing.candidates import SILENT, Candidates, Kept
+from listen.voicing.shape_table import SILENT, Kept, ShapeTable
 
 Voices = Literal["close", "spread", "shell", "drop-2", "drop-3"]
 
@@ -28,7 +28,7 @@ def shell_classes(chord: Chord) -> tuple[int, int, int] | None:
     return chord.root.pitch_class, found[3], seventh
 
 
-def keep_voices(candidates: Candidates, chord: Chord, voices: Voices) -> Kept:
+def keep_voices(candidates: ShapeTable, chord: Chord, voices: Voices) -> Kept:
     """Tell which shapes lay their voices so.
 
     Raises
@@ -59,7 +59,7 @@ def keep_voices(candidates: Candidates, chord: Chord, voices: Voices) -> Kept:
     )
 
 
-def _keep_shell(candidates: Candidates, chord: Chord) -> Kept:
+def _keep_shell(candidates: ShapeTable, chord: Chord) -> Kept:
     classes = shell_classes(chord)
     if classes is None:
         raise bad_value(

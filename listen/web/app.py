@@ -13,15 +13,18 @@ from fastapi.responses import FileResponse
 from starlette.staticfiles import StaticFiles
 
 from listen import __version__
-from listen.request import Desk, Library
-from listen.web import neck, practice, sheets, sounds, takes
+from listen.request import Desk, HomeworkShelf, Library
+from listen.web import homework, neck, practice, sheets, sounds, students, takes
+from listen.web.checker import Checker
 from listen.web.events import Hub
 from listen.web.failures import answer_failures
 from listen.web.guard import Guard
 from listen.web.reader import Reader
 from listen.web.state import Held
 
-ROUTERS = (takes.router, sheets.router, sounds.router, neck.router, practice.router)  # another view brings its own
+ROUTERS = (
+    takes.router, sheets.router, sounds.router, neck.router, practice.router, homework.router, students.router,
+)  # fmt: skip  # another view brings its own
 
 
 def make_app(library: Path, *, port: int, token: str) -> Callable[..., Awaitable[None]]:
@@ -43,7 +46,8 @@ def make_bare_app(library: Path) -> FastAPI:
     """Make the application without its guard: for its description, and for tests of its routes."""
     hub = Hub()
     shelf = Library(library)
-    held = Held(shelf, Desk(shelf), Reader(shelf, hub.publish), hub)
+    checker = Checker(shelf, hub.publish)
+    held = Held(shelf, Desk(shelf), Reader(shelf, hub.publish), hub, HomeworkShelf(shelf), checker)
 
     @asynccontextmanager
     async def live(_: FastAPI) -> AsyncIterator[None]:
@@ -52,6 +56,7 @@ def make_bare_app(library: Path) -> FastAPI:
         yield
         hub.close()
         held.reader.close()
+        held.checker.close()
 
     app = FastAPI(title="listen", version=__version__, docs_url=None, redoc_url=None, lifespan=live)
     app.state.held = held

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from listen.errors import ListenError
-from listen.request import ChangedMeanwhileError, UnknownTakeError
+from listen.request import ChangedMeanwhileError, UnknownHomeworkError, UnknownTakeError
 
 
 class Failure(BaseModel):
@@ -37,9 +37,8 @@ def answer_failures(app: FastAPI) -> None:
 
     @app.exception_handler(ListenError)
     async def _(_: Request, error: ListenError) -> JSONResponse:
-        status = (
-            404 if isinstance(error, UnknownTakeError) else 409 if isinstance(error, ChangedMeanwhileError) else 400
-        )
+        is_gone = isinstance(error, UnknownTakeError | UnknownHomeworkError)
+        status = 404 if is_gone else 409 if isinstance(error, ChangedMeanwhileError) else 400
         return JSONResponse({"error": str(error)}, status)
 
     @app.exception_handler(HTTPException)

@@ -23,7 +23,7 @@ FAILED = "This recording could not be read; it may be damaged."
 
 def main() -> None:
     """Read jobs until there are no more."""
-    _limit_memory()
+    limit_memory()
     news = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # whatever a library prints is no news
     from listen.request import Library, bring_in
@@ -58,7 +58,8 @@ def _tell(news: Any, message: dict[str, Any]) -> None:
     news.flush()
 
 
-def _limit_memory() -> None:
+def limit_memory() -> None:
+    """Use so much memory and no more: this process, and those that it starts."""
     try:
         import resource
     except ImportError:  # not on Windows

@@ -7,19 +7,22 @@ from typing import Annotated
 
 from fastapi import Depends, Request
 
-from listen.request import Desk, Library, PracticeTable
+from listen.request import Desk, HomeworkShelf, Library, PracticeTable
+from listen.web.checker import Checker
 from listen.web.events import Hub
 from listen.web.reader import Reader
 
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """The library, the desk in front of it, the reader, the tabs that listen, and practice's questions."""
+    """The library, the desk in front of it, the reader, the tabs that listen, homework, and practice's questions."""
 
     library: Library
     desk: Desk
     reader: Reader
     hub: Hub
+    homework: HomeworkShelf
+    checker: Checker
     practice: PracticeTable = field(default_factory=PracticeTable)
 
 

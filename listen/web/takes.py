@@ -71,14 +71,12 @@ async def add_take(
     shown = PurePath(name.replace("\\", "/")).name.strip() or "recording"
     shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
     suffix = PurePath(shown).suffix.lower().lstrip(".")
-    length = request.headers.get("content-length", "")
-    if length.isdecimal() and int(length) > MOST_BYTES:
-        raise HTTPException(413, _too_large())
+    refuse_too_large(request)
     take = held.library.add(shown, f".{suffix}" if suffix in SUFFIXES else ".sound")
     path = held.library.recording_of(take)
     assert path is not None  # noqa: S101  (it was given a suffix)
     try:
-        await _receive(request, path, shown)
+        await receive(request, path, shown)
     except BaseException:
         _forget(held, take.ident)
         raise
@@ -146,7 +144,14 @@ def hear_news(held: HeldState) -> StreamingResponse:
     )
 
 
-async def _receive(request: Request, path: Path, shown: str) -> None:
+def refuse_too_large(request: Request) -> None:
+    """Say before anything is sent that it is too much."""
+    length = request.headers.get("content-length", "")
+    if length.isdecimal() and int(length) > MOST_BYTES:
+        raise HTTPException(413, _too_large())
+
+
+async def receive(request: Request, path: Path, shown: str) -> None:
     """Write the body of a request to a file, piece by piece."""
     n_bytes = 0
     with path.open("xb") as stream:  # small pieces into the page cache: no wait to speak of

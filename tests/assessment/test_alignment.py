@@ -7,17 +7,20 @@ import pytest
 from numpy.typing import NDArray
 
 from listen.assessment.align import (
+    BAR_NATS,
     DRIFT,
     END_COST,
     ENTER_COST,
     FARTHER,
     FULL_SAY_S,
-    JUMP_COST,
+    JUMP_SHARE,
+    LEAST_JUMP,
     LEAST_SAY,
     LEAVE_COST,
     LEFT_COST,
     LONGEST_STEP,
     MIDDLE_START,
+    MOST_JUMP,
     MOST_LEFT,
     OFF_BAR,
     OFF_BEAT,
@@ -51,6 +54,8 @@ def reference_score(scores: Floats, times_s: list[float], beat_s: float, n_bars:
     usual = float(np.median(np.diff(times_s)))
     gaps = [*np.diff(times_s).tolist(), FULL_SAY_S]
     say = [min(1.0, max(LEAST_SAY, gap / FULL_SAY_S)) for gap in gaps]
+    bar_says = sum(say) / (times_s[-1] - times_s[0] + FULL_SAY_S) * per_bar / 2 * beat_s
+    jump = min(max(JUMP_SHARE * BAR_NATS * bar_says, LEAST_JUMP), MOST_JUMP)
     scores = scores * np.array(say)[:, None]
     best: dict[int, float] = {
         cell: (0.0 if cell == 0 else -MIDDLE_START - ENTER_COST - landing(cell)) + scores[0, cell]
@@ -67,7 +72,7 @@ def reference_score(scores: Floats, times_s: list[float], beat_s: float, n_bars:
             ways = [best[OUTSIDE] - ENTER_COST - landing(cell)]
             for before in range(n_cells):
                 far = FARTHER / per_bar * abs(cell - before)
-                ways.append(best[before] - JUMP_COST + discount - far - landing(cell))
+                ways.append(best[before] - jump + discount - far - landing(cell))
                 if before <= cell:
                     off = (cell - before - expected) / sigma
                     ways.append(best[before] - 0.5 * off * off - float(np.log(sigma / SLACK)))

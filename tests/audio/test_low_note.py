@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from listen.audio import load_ear, trained_ear
 from listen.audio.low_note import find_low_note
-from listen.audio.spectrum import find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
 from listen.theory import Pitch
 
 RATE_HZ = 16_000
@@ -40,3 +41,21 @@ def test_a_power_chord_and_a_note_that_is_heard_are_no_low_note() -> None:
     assert hear(ring(root.frequency_hz, fifth.frequency_hz), "E2", "B2") is None
     assert hear(ring(root.frequency_hz), "E2") is None
     assert hear(ring(root.frequency_hz)) is None
+
+
+def test_overdriven_power_and_barre_chords_are_no_low_note_though_every_multiple_sounds() -> None:
+    root_hz = Pitch.parse("G2").frequency_hz
+    for frets, names in (((0, 7), ("G2", "D3")), ((0, 7, 12, 16), ("G2", "D3", "G3", "B3"))):
+        clean = ring(*(root_hz * 2.0 ** (fret / 12.0) for fret in frets))
+        driven = np.asarray(np.tanh(8.0 * clean + 0.1), np.float32)
+        assert hear(driven, *names) is None
+
+
+@pytest.mark.parametrize("physics", [True, False])
+def test_a_low_note_is_told_though_a_string_is_surely_plucked(physics: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(trained_ear, "SURELY_PLUCKED", -100.0)
+    samples = np.concatenate([np.zeros(RATE_HZ // 4, np.float32), ring(Pitch.parse("F#1").frequency_hz)])
+    heard = load_ear().hear(samples, sample_rate_hz=RATE_HZ, onset_s=0.25, physics=physics)
+    assert any(one.log_odds > 0.0 for one in heard.pitches)  # some harmonic of it
+    assert heard.no_chord_reason is not None
+    assert "One low note sounds, F♯1" in heard.no_chord_reason.replace("F#1", "F♯1")

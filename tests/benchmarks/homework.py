@@ -13,6 +13,7 @@ recordings of `../shared/recordings/strumming` as the chords of ``tests/benchmar
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import pickle
 import sys
@@ -68,7 +69,7 @@ def hear_class(n: int, seed: int, kept: Path | None) -> Iterator[tuple[str, Home
                 source = "FluidR3"  # the model's strings have no tuning of their own
             if source == "notes" and not RECORDINGS.exists():
                 source = "FluidR3"
-            path = None if kept is None else kept / f"{own}-{source}.pickle"
+            path = None if kept is None else kept / f"{own}-{source}-{_name_content(made, number)}.pickle"
             if path is not None and path.exists():
                 performance = pickle.loads(path.read_bytes())  # noqa: S301  (made by this command)
             else:
@@ -77,6 +78,11 @@ def hear_class(n: int, seed: int, kept: Path | None) -> Iterator[tuple[str, Home
                     path.parent.mkdir(parents=True, exist_ok=True)
                     path.write_bytes(pickle.dumps(performance))
             yield source, made, performance
+
+
+def _name_content(made: Homework, number: int) -> str:
+    """Return a name for what is played, so that what was heard of another scene is never taken for it."""
+    return hashlib.sha256(f"{number} {made.scene!r}".encode()).hexdigest()[:12]
 
 
 def _render(made: Homework, source: str, number: int) -> np.ndarray[tuple[int], np.dtype[np.float32]]:

@@ -123,7 +123,7 @@ def _choose_names(rng: np.random.Generator, key: str, mistake: str) -> list[str]
     return [str(name) for name in rng.choice(pool, size=n, replace=False)] if n else ["G", "C", "D"]
 
 
-def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:  # noqa: C901  (a branch a mistake)
+def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> None:  # noqa: C901, PLR0912  (a branch a mistake)
     scene, mistake = homework.scene, homework.mistake
     place = int(rng.integers(1, len(played) - 1))
     if mistake in {"chord", "bass", "silent string", "extra string"}:
@@ -136,7 +136,8 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> 
         played[place].chords[at] = (step, changed)
         homework.planted.append(Planted(mistake, place + 1, string=string))
     elif mistake == "out of tune":
-        string = int(rng.integers(6))
+        sounds = [sum(frets[each] is not None for bar in played for _, frets in bar.chords) for each in range(6)]
+        string = int(rng.choice([each for each in range(6) if sounds[each] >= max(sounds) / 2]))
         size = float(rng.uniform(15.0 + LEAST_CENTS_OVER, 38.0)) * float(rng.choice([-1.0, 1.0]))
         scene.string_cents = tuple(size if each == string else 0.0 for each in range(6))
         homework.planted.append(Planted(mistake, 0, string=6 - string, detail=f"{size:.0f}"))
@@ -159,6 +160,11 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> 
         played[place:] = [broken, *again]
         homework.planted.append(Planted(mistake, place - back + 1))
     elif mistake == "left out":
+        told = [one for one in range(1, len(played) - 1) if _can_be_missed(played, one)]
+        if not told:
+            homework.mistake = "none"
+            return
+        place = int(rng.choice(told))
         del played[place]
         homework.planted.append(Planted(mistake, place + 1))
     elif mistake == "setting":
@@ -168,6 +174,11 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> 
             down = int(rng.integers(1, 3))
             scene.tuning = tuple(midi - down for midi in scene.tuning)
         homework.planted.append(Planted(mistake, 0))
+
+
+def _can_be_missed(played: list[_Bar], place: int) -> bool:
+    """Whether a bar sounds other than the bars around it: of two bars alike nobody can say which is missing."""
+    return all(played[place].chords != played[near].chords for near in (place - 1, place + 1))
 
 
 def _change_chord(mistake: str, frets: Frets, rng: np.random.Generator) -> tuple[Frets | None, int | None]:

@@ -26,6 +26,8 @@ def is_found(finding: Finding, planted: Planted, *, settled: bool = True) -> boo
         return True
     if planted.kind == "out of tune":
         return finding.string == planted.string
+    if planted.string is not None and finding.kind == planted.kind and finding.string not in {None, planted.string}:
+        return False
     return abs(finding.bar - planted.bar) <= (1 if planted.kind in NEAR_KINDS else 0)
 
 

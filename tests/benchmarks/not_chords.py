@@ -1,7 +1,7 @@
-"""Sounds that are no chord: speech, song, drums, hum, tones, noise, silence, clicks.
+"""Sounds that are no chord: speech, song, drums, a wind or bowed instrument alone, hum, tones, noise, clapping, rooms.
 
 Speech is spoken by ``espeak-ng`` (Debian) from sentences of our own; drums are FluidR3's kits and decaying modes of our
-own; the others are written out here.
+own, instruments FluidR3's; the others are written out here.
 """
 
 from __future__ import annotations
@@ -14,11 +14,12 @@ import numpy as np
 
 from tests.benchmarks.cases import LEAD_S, RATE_HZ, Samples
 from tests.benchmarks.conditions import in_a_noisy_room, sing
-from tests.benchmarks.soundfont import render_scores, score_drums
+from tests.benchmarks.soundfont import Score, Stroke, render_scores, score_drums
 
 LENGTH_S = 2.5
 _N = int(LENGTH_S * RATE_HZ)
 _TIME = np.arange(_N) / RATE_HZ
+LINE_PROGRAMS = (40, 41, 42, 56, 57, 60, 65, 68, 70, 71, 73, 74, 75, 78, 79)  # bowed and blown
 SENTENCES = {
     "en-gb": "Let me just move the chair a little closer to the window before we begin.",
     "en-us": "I think the cable on the left is the one that keeps crackling.",
@@ -94,6 +95,50 @@ def _drums(random: np.random.Generator) -> Samples:
     return _soundfont_drums(random) if random.random() < 0.5 else _modal_drums(random)
 
 
+def _instrument(random: np.random.Generator) -> Samples:
+    """A line of one to four notes of an instrument that sounds one at a time."""
+    notes, at_s, key = [], 0.0, int(random.integers(48, 80))
+    for _ in range(int(random.integers(1, 5))):
+        length_s = random.uniform(0.3, 1.2)
+        notes.append(Stroke(at_s, 0, key, int(random.integers(60, 120)), length_s - 0.03))
+        at_s, key = at_s + length_s, int(np.clip(key + random.integers(-7, 8), 45, 84))
+    return render_scores([Score(int(random.choice(LINE_PROGRAMS)), tuple(notes))])[0]
+
+
+def _applause(random: np.random.Generator) -> Samples:
+    """Many hands, each at a pace of its own; a clap is a burst of noise through the hollow of two palms."""
+    clapping = np.zeros(_N)
+    for _ in range(int(random.integers(2, 60))):
+        period_s, at_s = random.uniform(0.18, 0.35), random.uniform(0.0, 0.3)
+        time_s = _TIME[: RATE_HZ // 10]
+        hollow_hz, level = random.uniform(500.0, 2200.0), random.uniform(0.1, 1.0)
+        ring = np.exp(-time_s / random.uniform(0.002, 0.008)) * np.sin(2 * np.pi * hollow_hz * time_s)
+        while at_s < LENGTH_S - 0.15:
+            burst = random.standard_normal(len(time_s)) * np.exp(-time_s / random.uniform(0.003, 0.012))
+            start = int(at_s * RATE_HZ)
+            clapping[start : start + len(time_s)] += level * (ring + 0.7 * burst)
+            at_s += period_s * random.uniform(0.9, 1.1)
+    return _placed(clapping.astype(np.float32), random.uniform(0.05, 0.8))
+
+
+def _room(random: np.random.Generator) -> Samples:
+    """A room in which nobody plays: air, mains, and now and then something that is put down."""
+    frequencies = np.maximum(np.fft.rfftfreq(_N, 1.0 / RATE_HZ), 10.0)
+    air = np.fft.irfft(np.fft.rfft(random.standard_normal(_N)) / frequencies ** random.uniform(0.6, 1.4), _N)
+    air /= np.abs(air).max()
+    mains_hz = random.choice((50.0, 60.0))
+    for harmonic in (1, 2, 3):
+        air += random.uniform(0.0, 0.2) * np.sin(2 * np.pi * mains_hz * harmonic * _TIME)
+    for _ in range(int(random.integers(0, 4))):
+        start, time_s = int(random.uniform(0.0, LENGTH_S - 0.4) * RATE_HZ), _TIME[: RATE_HZ // 4]
+        knock = random.standard_normal(len(time_s)) * np.exp(-time_s / random.uniform(0.005, 0.04))
+        for _ in range(3):  # wood and glass ring at no multiples of one another
+            ring_hz = np.exp(random.uniform(np.log(90.0), np.log(1500.0)))
+            knock += 2.0 * np.sin(2 * np.pi * ring_hz * time_s) * np.exp(-time_s / random.uniform(0.01, 0.06))
+        air[start : start + len(time_s)] += random.uniform(0.2, 3.0) * knock
+    return _placed(air.astype(np.float32), random.uniform(0.003, 0.3))
+
+
 def _hum(random: np.random.Generator) -> Samples:
     mains_hz = random.choice((50.0, 60.0)) * random.uniform(0.999, 1.001)
     hum = np.zeros(_N)
@@ -156,6 +201,9 @@ KINDS: dict[str, Callable[[np.random.Generator], Samples]] = {
     "speech": _speech,
     "song": _song,
     "drums": _drums,
+    "one instrument": _instrument,
+    "applause": _applause,
+    "room": _room,
     "hum": _hum,
     "tones": _tones,
     "noise": _noise,
@@ -167,5 +215,5 @@ KINDS: dict[str, Callable[[np.random.Generator], Samples]] = {
 def make_sound(kind: str, random: np.random.Generator) -> Samples:
     """Make one sound of a kind; a third of the audible ones in a noisy room."""
     sound = KINDS[kind](random)
-    in_room = random.random() < 1 / 3 and kind not in ("silence", "hum")
+    in_room = random.random() < 1 / 3 and kind not in ("silence", "hum", "room")
     return in_a_noisy_room(sound, random) if in_room else sound

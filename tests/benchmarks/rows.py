@@ -47,6 +47,11 @@ from tests.benchmarks.recorded_notes import (
 Group = Literal["strums", "power", "notes", "recorded", "not chords"]
 Make = Callable[[str, int, Iterable[int]], list[Case]]
 
+PLUCKED_PROGRAMS = (0, 4, 6, 11, 15, 24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 45, 46, 104, 105, 106, 107)
+"""Guitars and basses, and what else is struck or plucked and rings on: pianos, harps, and the like."""
+LOW_PROGRAMS = (24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 36, 37)
+LOWEST_HEARD_MIDI, E1, E6 = 33, 28, 88
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -174,6 +179,30 @@ def _lone(octave: bool) -> Make:
     return make
 
 
+def _rendered_notes(lowest: int, highest: int, *, octave: bool) -> Make:
+    """One note of a plucked instrument of the soundfont, or a note and its octave; keys as MIDI numbers them."""
+
+    def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
+        keys, scores = [], []
+        for number in numbers:
+            random = random_for(title, seed, number)
+            key, velocity = int(random.integers(lowest, highest + 1)), int(random.integers(50, 115))
+            keys.append((number, (key, key + 12) if octave else (key,)))
+            strokes = [
+                soundfont.Stroke(channel * random.uniform(0.0, 0.02), channel, one, velocity)
+                for channel, one in enumerate(keys[-1][1])
+            ]
+            programs = PLUCKED_PROGRAMS if lowest >= LOWEST_HEARD_MIDI else LOW_PROGRAMS
+            scores.append(soundfont.Score(programs[random.integers(len(programs))], tuple(strokes)))
+        rendered = soundfont.render_scores(scores)
+        return [
+            Case(f"{title} {number} {sounding} program {score.program}", samples, RATE_HZ, Truth("note", sounding))
+            for (number, sounding), score, samples in zip(keys, scores, rendered, strict=True)
+        ]
+
+    return make
+
+
 def _recorded(room: str) -> Make:
     """Recorded strums of open chords, of which only the name is known (measuring only)."""
 
@@ -253,6 +282,9 @@ ROWS: tuple[Row, ...] = (
     Row("power chords, overdriven", "power", mix_notes(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
     Row("one note", "notes", _lone(octave=False), 100),
     Row("a note and its octave", "notes", _lone(octave=True), 100),
+    Row("one note, soundfont, A1 to E6", "notes", _rendered_notes(LOWEST_HEARD_MIDI, E6, octave=False), 200),
+    Row("a note and its octave, soundfont", "notes", _rendered_notes(LOWEST_HEARD_MIDI, E6 - 12, octave=True), 60),
+    Row("one note, soundfont, below A1", "notes", _rendered_notes(E1, LOWEST_HEARD_MIDI - 1, octave=False), 60),
     Row("recorded open chords, anechoic", "recorded", _recorded("anechoic"), 200),
     Row("recorded open chords, noisy room", "recorded", _recorded("noisy"), 200),
     *(Row(f"no chord: {kind}", "not chords", _not_a_chord(kind), 50) for kind in not_chords.KINDS),

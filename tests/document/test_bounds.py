@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from listen.document import parse_part, read_document, read_part
+from listen.document import parse_part, read_chart, read_document, read_exercise, read_part, read_tolerances
 from listen.document.cursor import Cursor
 from listen.errors import DocumentError
 
@@ -107,3 +107,22 @@ def test_a_pipe_or_a_device_named_as_a_document_is_not_waited_for(tmp_path: Path
             read_part(path)
         with pytest.raises(DocumentError, match="no ordinary file"):
             read_document(path, kind="settings")
+
+
+@pytest.mark.parametrize("read", [read_chart, read_tolerances, read_exercise], ids=lambda read: read.__name__)
+def test_no_file_that_a_person_writes_is_waited_for_or_read_without_end(
+    read: Callable[[Path], object], tmp_path: Path
+) -> None:
+    pipe, zero, deep, long, hexadecimal = (tmp_path / name for name in ("pipe", "zero", "deep", "long", "hex"))
+    os.mkfifo(pipe)
+    zero.symlink_to("/dev/zero")
+    deep.write_text(f"cents = {'[' * 20_000}", "utf-8")
+    long.write_text(f"items = {'9' * 5000}\n", "utf-8")
+    hexadecimal.write_text(f"items = 0x{'f' * 5000}\ncents = 0x{'f' * 5000}\n", "utf-8")
+    for path in (pipe, zero):
+        with pytest.raises(DocumentError, match="no ordinary file"):
+            read(path)
+    for path in (deep, long, hexadecimal):
+        with pytest.raises(DocumentError) as caught:
+            read(path)
+        assert len(str(caught.value)) < 400

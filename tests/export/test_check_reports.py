@@ -22,10 +22,11 @@ SET = parse_chart(
     "title: Harbour Lights\ncapo: 2\ntempo: 96\npattern: D . D U . U D U\n|: C | G/B | Am F | . . &G . :| ×2"
 )
 FINDINGS = (
-    Finding("chord", 2, 1.0, 2.5, "A/C#", "D", 0.97, hint="On string 5 a finger is off."),
+    Finding("chord", 2, 1.0, 2.5, "G/B", "C", 0.97, hint="On string 5 a finger is off."),
     Finding("late", 3, 3.0, 6.0, "G on the beat", "300 ms late", 0.95),
+    Finding("left out", 8, 1.0, 14.0, "", "bar 8 is missing", 0.95),
     Finding("out of tune", 4, 1.0, 8.0, "in tune", "24 cents flat", 0.94, string=2, hint="Tune string 2 up."),
-    Finding("bass", 6, 1.0, 12.0, "C#", "A", 0.7, settled=False),
+    Finding("bass", 6, 1.0, 12.0, "B", "G", 0.7, settled=False),
 )
 BARS = tuple(
     BarOutcome(bar, "finding" if bar in {2, 3} else "question" if bar == 6 else "right", "D", bar * 2.0, bar * 2.0 + 2)
@@ -41,7 +42,7 @@ def test_the_terminal_says_two_things_to_work_on_and_asks_the_rest() -> None:
     text = render_check_text(ANNA)
     work = text.split("To work on")[1].split("Later")[0]
     assert len(re.findall(r"^  \d:\d\d", work, re.MULTILINE)) == 2
-    assert "Bar 2 should be A/C♯; it sounds like D. On string 5 a finger is off." in " ".join(text.split())
+    assert "Bar 2 should be G/B; it sounds like C. On string 5 a finger is off." in " ".join(text.split())
     assert "Listen at 0:12" in text
     assert "5 of 8 bars are right, 1 to listen to" in text
     assert "Your teacher writes: Slowly." in text
@@ -60,7 +61,7 @@ def test_the_csv_has_a_row_a_finding_and_no_formula() -> None:
     rows = list(csv.DictReader(io.StringIO(render_check_csv(CLASS))))
     assert [row["kind"] for row in rows if row["student"] == "Anna"] == [one.kind for one in FINDINGS]
     assert {row["student"] for row in rows} == {"Anna", "'=Bo<script>", "Cy"}
-    assert rows[3]["settled"] == "question"
+    assert rows[4]["settled"] == "question"
 
 
 def test_a_students_page_names_nobody_else_and_loads_nothing() -> None:
@@ -70,8 +71,10 @@ def test_a_students_page_names_nobody_else_and_loads_nothing() -> None:
     assert BO.source not in page
     assert not re.search(r"(?:src|href)=\"https?:", page)
     assert page.count("<h3>") == 2
+    assert "♭ar" not in page
     assert "How G/B should sound" in page
-    assert "heard: D" in page
+    assert "heard: C" in page
+    assert "over the capo at fret 2: C sounds D, G/B sounds A/C♯" in page
 
 
 def test_the_class_page_escapes_names_and_says_states_in_words() -> None:

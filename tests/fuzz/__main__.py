@@ -1,56 +1,81 @@
 """``python -m tests.fuzz``: try hostile input of every kind and say what did not hold.
 
 Options: ``--quick`` a short run (under a minute), ``--only KIND[:NUMBER]``, ``--share 0.1`` a tenth of the full counts,
-``--first NUMBER`` where to begin, ``--keep FOLDER`` where to put the inputs that were found.
+``--first NUMBER`` where to begin, ``--keep FOLDER`` where to put the inputs that were found, ``--log FILE`` where to
+write each piece that is done: a run that was stopped goes on from there, and the last lines count all of them.
 """
 
 from __future__ import annotations
 
 import argparse
-import os
-import resource
-import shutil
-import signal
+import json
+import subprocess
 import sys
-import tempfile
-import time
-import traceback
-import warnings
-from collections.abc import Callable, Iterable
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from types import FrameType
+from typing import Any
 
-from listen.errors import ListenError
-from tests.fuzz import MOST_CPU_S, MOST_MEMORY_MB, documents, kills, recordings, words
-
-KINDS: dict[str, tuple[Callable[[int, Path], None], int, int]] = {  # what tries one; the full run; the quick one
-    "recordings": (recordings.try_one, 10_000, 60),
-    "words": (words.try_one, 10_000, 1500),
-    "documents": (documents.try_one, 5_000, 120),
-    "kills": (kills.try_one, 500, 6),
+KINDS: dict[str, tuple[int, int, int]] = {  # how many in the full run, in the quick one, in a piece
+    "recordings": (10_000, 60, 250),
+    "words": (10_000, 1500, 2500),
+    "documents": (5_000, 120, 250),
+    "kills": (500, 6, 100),
 }
 KEPT = Path(__file__).with_name("kept_seeds.txt")
+ROOT = Path(__file__).parents[2]
 
 
-class HangError(Exception):
-    """An input took too much time."""
+@dataclass(slots=True)
+class Piece:
+    """What came of a row of inputs of one kind.
+
+    Parameters
+    ----------
+    kind : str
+    first, count : int
+        Their numbers.
+    refused : int
+        In a sentence.
+    slowest_s, largest_mb : float
+        CPU of the slowest, with its children; the largest process.
+    found : list of str
+        What did not hold.
+    """
+
+    kind: str
+    first: int
+    count: int
+    refused: int = 0
+    slowest_s: float = 0.0
+    largest_mb: float = 0.0
+    found: list[str] = field(default_factory=list)
 
 
 def main() -> int:
     """Run what was asked for; the status is 1 where something did not hold."""
     options = _parse_options()
-    warnings.simplefilter("error")
-    signal.signal(signal.SIGVTALRM, _stop)
-    os.environ |= {"LISTEN_SETTINGS": "/nonexistent/settings.json", "LISTEN_GUITARS": "/nonexistent"}
-    n_found = 0
     kind, _, number = (options.only or "").partition(":")
-    for name, (try_one, full, quick) in KINDS.items():
+    n_found = 0
+    for name, (full, quick, size) in KINDS.items():
         if kind not in {"", name}:
             continue
-        count = quick if options.quick else max(1, round(full * options.share))
-        numbers: Iterable[int] = range(options.first, options.first + count)
-        numbers = [int(number)] if number else [*_kept(name), *numbers]
-        n_found += _run(name, try_one, numbers, options.keep)
+        if number:
+            rows = [(int(number), 1)]
+        else:
+            count = quick if options.quick else max(1, round(full * options.share))
+            end = options.first + count
+            rows = [(kept, 1) for kept in _kept(name)]
+            rows += [(first, min(size, end - first)) for first in range(options.first, end, size)]
+        done = _read_log(options.log, name)
+        pieces = []
+        for first, count in rows:
+            piece = done.get((first, count)) or _run_piece(name, first, count, options.keep)
+            if (first, count) not in done and options.log is not None:
+                with options.log.open("a", encoding="utf-8") as log:
+                    log.write(json.dumps(asdict(piece)) + "\n")
+            pieces.append(piece)
+        n_found += _sum_up(name, pieces)
     return 1 if n_found else 0
 
 
@@ -61,6 +86,7 @@ def _parse_options() -> argparse.Namespace:
     parser.add_argument("--first", type=int, default=0, metavar="NUMBER", help="where to begin")
     parser.add_argument("--only", metavar="KIND[:NUMBER]", help=f"one of {', '.join(KINDS)}; one input again")
     parser.add_argument("--keep", type=Path, metavar="FOLDER", help="where to put the inputs that were found")
+    parser.add_argument("--log", type=Path, metavar="FILE", help="what is done; a run that was stopped goes on from it")
     return parser.parse_args()
 
 
@@ -70,78 +96,59 @@ def _kept(name: str) -> list[int]:
     return [int(number) for kind, _, number in rows if kind == name]
 
 
-def _run(name: str, try_one: Callable[[int, Path], None], numbers: Iterable[int], keep: Path | None) -> int:
-    """Try inputs of one kind; print what was found and a line about all."""
-    n_tried = n_refused = n_found = 0
-    slowest_s = 0.0
-    begun = time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="listen-fuzz-") as place:
-        folder = Path(place)
-        for number in numbers:
-            n_tried += 1
-            before = _cpu_s()
-            signal.setitimer(signal.ITIMER_VIRTUAL, MOST_CPU_S)
-            try:
-                try_one(number, folder)
-            except ListenError as error:
-                n_refused += 1
-                problem = "" if _is_one_sentence(str(error)) else f"no sentence: {str(error)[:300]!r}"
-            except Exception as error:  # what is looked for
-                problem = _describe(error)
+def _read_log(log: Path | None, kind: str) -> dict[tuple[int, int], Piece]:
+    if log is None or not log.exists():
+        return {}
+    pieces = [Piece(**json.loads(line)) for line in log.read_text("utf-8").splitlines()]
+    return {(piece.first, piece.count): piece for piece in pieces if piece.kind == kind}
+
+
+def _run_piece(kind: str, first: int, count: int, keep: Path | None) -> Piece:
+    """Try a row of inputs in a process of its own, and in another one after an input that ended it."""
+    piece, at, end = Piece(kind, first, count), first, first + count
+    while at < end:
+        for row in _start_worker(kind, at, end - at, keep):
+            at = row["number"] + 1
+            piece.refused += row["refused"]
+            piece.slowest_s = max(piece.slowest_s, row["took_s"])
+            piece.largest_mb = max(piece.largest_mb, row["mb"])
+            if row["problem"]:
+                piece.found.append(f"{kind}:{row['number']}  {row['problem']}")
+                print(piece.found[-1], flush=True)
+    return piece
+
+
+def _start_worker(kind: str, first: int, count: int, keep: Path | None) -> Iterator[dict[str, Any]]:
+    """Go through what a worker says of its inputs; one that ended it is a finding."""
+    command = [sys.executable, "-m", "tests.fuzz.worker", kind, str(first), str(count)]
+    command += [] if keep is None else [str(keep)]
+    begun = None
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=ROOT) as worker:
+        assert worker.stdout is not None
+        for line in worker.stdout:
+            row = json.loads(line)
+            if "begun" in row:
+                begun = row["begun"]
             else:
-                problem = ""
-            finally:
-                signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
-            took_s = _cpu_s() - before
-            slowest_s = max(slowest_s, took_s)
-            if not problem and took_s > MOST_CPU_S:
-                problem = f"took {took_s:.1f} s"
-            if not problem and _memory_mb() > MOST_MEMORY_MB:
-                problem = f"a process took {_memory_mb():.0f} MB"
-            if problem:
-                n_found += 1
-                print(f"{name}:{number}  {problem}", flush=True)
-                _keep_input(folder, keep, f"{name}-{number}")
+                begun = None
+                yield row
+    if begun is not None:
+        problem = f"ended the process with {worker.returncode}"
+        yield {"number": begun, "problem": problem, "refused": False, "took_s": 0.0, "mb": 0.0}
+    elif worker.returncode:
+        raise SystemExit(f"a worker of {kind} could not begin: status {worker.returncode}")
+
+
+def _sum_up(name: str, pieces: list[Piece]) -> int:
+    """Print a line about all inputs of a kind; return how many did not hold."""
+    found = [sentence for piece in pieces for sentence in piece.found]
     print(
-        f"{name}: {n_tried} tried, {n_refused} refused in a sentence, {n_found} found; the slowest took "
-        f"{slowest_s:.1f} s of CPU, the largest process {_memory_mb():.0f} MB; {time.monotonic() - begun:.0f} s in all",
+        f"{name}: {sum(piece.count for piece in pieces)} tried, {sum(piece.refused for piece in pieces)} refused in a "
+        f"sentence, {len(found)} found; the slowest took {max(piece.slowest_s for piece in pieces):.1f} s of CPU, the "
+        f"largest process {max(piece.largest_mb for piece in pieces):.0f} MB",
         flush=True,
     )
-    return n_found
-
-
-def _stop(_number: int, _frame: FrameType | None) -> None:
-    raise HangError(f"over {MOST_CPU_S:.0f} s")
-
-
-def _is_one_sentence(text: str) -> bool:
-    return 0 < len(text) < 1000
-
-
-def _describe(error: Exception) -> str:
-    frame = traceback.extract_tb(error.__traceback__)[-1]
-    return f"{type(error).__name__}: {str(error)[:200]!r} at {frame.filename.rsplit('/', 2)[-1]}:{frame.lineno}"
-
-
-def _cpu_s() -> float:
-    return sum(
-        usage.ru_utime + usage.ru_stime
-        for usage in (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    )
-
-
-def _memory_mb() -> float:
-    """Return the most that this process or any child of it ever took."""
-    scale = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes, Linux kilobytes
-    most = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    return most * scale / 2**20
-
-
-def _keep_input(folder: Path, keep: Path | None, name: str) -> None:
-    if keep is not None:
-        keep.mkdir(parents=True, exist_ok=True)
-        for path in folder.glob("mutated*"):
-            shutil.copy(path, keep / f"{name}{path.suffix}")
+    return len(found)
 
 
 if __name__ == "__main__":

@@ -11,6 +11,25 @@ VALUES: tuple[Any, ...] = (
     None, True, False, 0, -1, 1, 10**400, -(10**9), 1e300, -1e300, float("inf"), float("nan"), 1e-320, "", "x" * 5000,
     "=1+1", "\x00\x07", "half \ud800", "1e99999999", [], [[]], {}, {"a": 1}, [None] * 50, "9" * 5000,
 )  # fmt: skip
+MOST_CHANGED = 1e30  # what an earlier change made larger stays
+WORDS = (
+    "C",
+    "F♯m7",
+    "G/B",
+    "N.C.",
+    "steel",
+    "nylon",
+    "bass",
+    "strum",
+    "hit",
+    "down",
+    "up",
+    "right",
+    "wrong",
+    "",
+    "?",
+    "4/4",
+)
 
 
 def mutate_bytes(data: bytes, draw: random.Random, *, other: bytes = b"") -> bytes:
@@ -65,7 +84,11 @@ def mutate_text(text: str, draw: random.Random) -> str:
 
 
 def mutate_json(value: Any, draw: random.Random) -> Any:
-    """Change one to four values, names or items of a parsed document, which is changed in place and returned."""
+    """Change one to four values, names or items of a parsed document, which is changed in place and returned.
+
+    Half of the documents are changed gently, as by somebody who edits them: such a one is mostly read.
+    """
+    change = _change_gently if draw.random() < 0.5 else _change
     for _ in range(draw.randint(1, 4)):
         at = value
         while True:
@@ -75,16 +98,39 @@ def mutate_json(value: Any, draw: random.Random) -> Any:
             if isinstance(at[key], dict | list) and at[key] and draw.random() < 0.85:
                 at = at[key]
                 continue
-            _change(at, key, draw)
+            change(at, key, draw)
             break
     return value
+
+
+def _change_gently(holder: Any, key: Any, draw: random.Random) -> None:
+    """Change a value by little, for one of its own kind, or exchange it with its neighbour."""
+    old = holder[key]
+    if isinstance(holder, list) and draw.random() < 0.4:
+        other = draw.randrange(len(holder))
+        if draw.random() < 0.3:
+            holder.insert(other, old)
+        elif draw.random() < 0.3:
+            del holder[key]
+        else:
+            holder[key], holder[other] = holder[other], old
+    elif isinstance(old, bool):
+        holder[key] = not old
+    elif isinstance(old, int):
+        holder[key] = max(0, old + draw.choice((-1, 1, 2, 5, -12, 100)))
+    elif isinstance(old, float):
+        holder[key] = draw.choice((0.0, old * 1.01, old * 0.5, old + 1e-9, old * 10.0, -old, 1e-12, round(old)))
+    elif isinstance(old, str):
+        holder[key] = mutate_text(old, draw) if draw.random() < 0.5 else draw.choice(WORDS)
+    elif old is None:
+        holder[key] = draw.choice((0, 1.5, "C"))
 
 
 def _change(holder: Any, key: Any, draw: random.Random) -> None:
     what, old = draw.randrange(6), holder[key]
     if what == 0:
         del holder[key]
-    elif what == 1 and isinstance(old, int | float) and not isinstance(old, bool):
+    elif what == 1 and isinstance(old, int | float) and not isinstance(old, bool) and abs(old) < MOST_CHANGED:
         holder[key] = draw.choice((old + 1, -old, old * 1000, old + 0.5, old * 1e9, str(old)))
     elif what == 2 and isinstance(old, str):
         holder[key] = mutate_text(old, draw)

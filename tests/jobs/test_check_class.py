@@ -179,3 +179,10 @@ def test_a_cache_that_cannot_be_written_costs_time_and_not_the_work(
     cache = CheckCache(tmp_path / "cache")
     monkeypatch.setattr(Path, "write_text", full)
     assert len(check_class(students[:1], CheckJob(SET, n_jobs=1), cache).checks) == 1
+
+
+def test_a_pattern_of_many_stars_is_tried_in_a_moment() -> None:
+    pattern = "*a*a*{student}*" + 20 * "*a" + "*b"
+    with pytest.raises(BadValueError, match="does not fit"):
+        name_students([Path(200 * "a" + ".wav")], pattern=pattern)
+    assert name_students([Path("xa-yaz-cab.wav")], pattern="*a*a{student}-*b")[0].student == "z"

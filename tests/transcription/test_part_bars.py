@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from listen.transcription.grid import Grid, StrokeFeatures, find_grid, tell_bars
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import find_pulses
+from listen.transcription.told_bars import tell_bars
 
 
 @dataclass(frozen=True)
@@ -118,6 +119,26 @@ def test_what_is_told_settles_the_count() -> None:
     one = moved.bars_s[1 - moved.first_bar]
     assert one == pytest.approx(row.bars_s[2] + 0.5, abs=0.03)
     assert moved.first_bar == -2
+
+
+def test_another_bar_line_that_is_told_moves_the_bars_from_there_on() -> None:
+    """A beat is dropped after four bars of strokes that are all alike: only the player knows."""
+    row = _play([0.0, 1.0, 2.0, 3.0], n_bars=9, beats_per_bar=4, bpm=120)
+    alike = _Row(row.onsets_s, np.zeros_like(row.changes), np.full(len(row.lean), 0.5), row.bars_s)
+    told = PartSettings(metre=(4, 4), tempo_bpm=120.0, bar_one_s=row.bars_s[0], bar_lines_s=(row.onsets_s[19],))
+    grid = _count(alike, told)
+    lines = np.array(grid.bars_s)
+    assert np.abs(lines - row.onsets_s[0]).min() < 0.05
+    assert all(np.abs(lines - row.onsets_s[place]).min() < 0.05 for place in (19, 23, 27, 31, 35))
+    assert tell_bars(grid, told, n_strokes=len(row.onsets_s)) == ()
+    assert np.abs(np.array(_count(alike, PartSettings(metre=(4, 4))).bars_s) - row.onsets_s[35]).min() > 0.3
+
+
+def test_a_bar_line_that_is_told_between_two_strokes_is_refused_in_a_sentence() -> None:
+    row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=100)
+    settings = PartSettings(bar_lines_s=(row.bars_s[3] + 0.17,))
+    (said,) = tell_bars(_count(row), settings, n_strokes=len(row.onsets_s))
+    assert said.startswith("You told that a bar begins at 0:07.9, but the nearest bar line lies 0.2 s away")
 
 
 def test_free_time_has_no_pulse() -> None:

@@ -14,8 +14,9 @@ from listen.instrument import STANDARD, Fretboard, Hand, Shape, Tuning, best_fin
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
 from listen.voicing.book import grade_shapes
+from listen.voicing.candidates import CANDIDATE_FLOOR
 from listen.voicing.fit import UNHELD_COST, WITHIN_SET_TEMPERATURE
-from listen.voicing.hypotheses import CANDIDATE_FLOOR, STRING_FLOOR
+from listen.voicing.string_options import STRING_FLOOR
 
 SPAN = TimeSpan(0.0, 1.0)
 

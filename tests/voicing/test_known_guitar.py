@@ -17,7 +17,7 @@ from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
 from listen.voicing.book import grade_shapes
 from listen.voicing.fit import UNHELD_COST
-from listen.voicing.hypotheses import STRING_FLOOR
+from listen.voicing.string_options import STRING_FLOOR
 from listen.voicing.strings import weigh_known_strings
 
 LN_B = (-8.9, -9.3, -9.9, -10.4, -9.7, -10.7)  # acoustic steel, about as published for GuitarSet (Bastas et al. 2022)

@@ -23,11 +23,11 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
   return told;
 }
 
-export function bringIn(file, name, onProgress) {
+export function bringIn(file, name, onProgress, path = "/takes") {
   // fetch cannot tell how far an upload is
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    request.open("POST", `/api/takes?name=${encodeURIComponent(name.slice(-120))}`);
+    request.open("POST", `/api${path}?name=${encodeURIComponent(name.slice(-120))}`);
     request.responseType = "json";
     request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
     request.onload = () => request.status === 201 ? resolve(request.response)

@@ -18,7 +18,7 @@ async function show() {
   place.replaceChildren(make("p", { class: "quiet" }, "…"));
   document.body.className = `in-${view.name}`;
   for (const link of document.querySelectorAll(".rail a")) {
-    if (link.dataset.view === view.name) link.setAttribute("aria-current", "page");
+    if (link.dataset.view === (view.under ?? view.name)) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
   const module = await view.load();
@@ -27,7 +27,7 @@ async function show() {
   const left = await module.show(place, view.path.exec(path)?.groups ?? {});
   if (mine !== turn) { left?.(); return; }
   leave = left;
-  place.focus({ preventScroll: true });
+  if (!place.contains(document.activeElement) || document.activeElement === place) place.focus({ preventScroll: true });
 }
 
 function fillRail() {

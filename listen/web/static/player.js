@@ -17,6 +17,7 @@ export class Player extends EventTarget {
     this.node = null;
     this.recording = null;
     this.take = null;
+    this.url = null;
     this.stretch = null;
     this.pace = 1;
     this.cents = 0;
@@ -52,21 +53,23 @@ export class Player extends EventTarget {
     }
   }
 
-  choose(take) {
-    if (this.take === take) return;
+  // What is heard: a take of the library, or a recording at another address, which has no strings beside it.
+  choose(take, url = `/api/takes/${take}/sound`) {
+    if (this.url === url) return;
     this.stop();
     this.take = take;
+    this.url = url;
     this.recording = null;
     this.loading = null;
   }
 
   load() {
-    const take = this.take;
+    const { url } = this;
     this.loading ??= (async () => {
       await this.prepare();
-      const samples = await this.decode(`/api/takes/${take}/sound`);
-      if (this.take === take) this.recording = samples;
-    })().catch((error) => { this.loading = null; throw error; });
+      const samples = await this.decode(url);
+      if (this.url === url) this.recording = samples;
+    })().catch((error) => { if (this.url === url) this.loading = null; throw error; });
     return this.loading;
   }
 
@@ -83,12 +86,12 @@ export class Player extends EventTarget {
   async play(start, end, { loop = true } = {}) {
     const ticket = ++this.ticket;
     await this.load();
-    if (ticket !== this.ticket) return;
+    if (ticket !== this.ticket || !this.recording) return;
     const rate = this.context.sampleRate;
     const from = Math.max(0, start - AROUND_S), until = Math.min(this.length, end + AROUND_S);
     const recording = this.recording.slice(Math.round(from * rate), Math.round(until * rate));
     const strings = new Float32Array(recording.length);
-    if (this.mode !== "recording") {
+    if (this.take && this.mode !== "recording") {
       const stop = Math.min(end, start + LONGEST_STRINGS_S);
       const samples = await this.decode(`/api/takes/${this.take}/strings?start_s=${start}&end_s=${stop}`);
       if (ticket !== this.ticket) return;

@@ -1,0 +1,290 @@
+"""Homework in the library: what was set, the recordings that came, and what was found in them; a folder for each.
+
+Conventions: ``homework/IDENT/`` holds ``homework.json`` (what it is), ``set.chart``, ``recordings/`` as they came,
+``class.json`` (what was found last, without the teacher's words) and ``sounds/`` (made when somebody listens). The
+teacher's words lie beside each recording, as ``listen check --correct`` writes them. Recordings and a chart that were
+named on the command line stay where they are.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import secrets
+import time
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path, PurePath
+
+from listen.document import ClassCheck, load_words, parse_chart, read_class, write_file
+from listen.errors import BadValueError, DocumentError, ListenError
+from listen.jobs import ENDINGS, Recording, find_recordings, name_students
+from listen.reading import Assignment
+from listen.request.library import ChangedMeanwhileError, Library
+
+HOMEWORK, THROWN_AWAY = "homework", "thrown-away"
+MOST_RECORDINGS = 1000
+_IDENT = re.compile(r"[0-9a-f]{12}")
+
+
+class UnknownHomeworkError(ListenError):
+    """There is no such homework, or no such student in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Homework:
+    """What was set and who sent something.
+
+    Parameters
+    ----------
+    ident : str
+        Twelve hexadecimal digits: the name of its folder.
+    title : str
+    added_s : float
+        When it was set, in seconds since 1970.
+    recordings : tuple of str
+        Names of files in ``recordings/``, or paths of recordings that stay where they are.
+    students : tuple of str
+        Whose each is.
+    chart : str
+        Path of a chart that stays where it is; empty for the one in the folder.
+    checked : str
+        :meth:`HomeworkShelf.stamp` of what ``class.json`` was made from.
+    """
+
+    ident: str
+    title: str
+    added_s: float
+    recordings: tuple[str, ...] = ()
+    students: tuple[str, ...] = ()
+    chart: str = ""
+    checked: str = ""
+
+
+class HomeworkShelf:
+    """All homework in a library."""
+
+    def __init__(self, library: Library) -> None:
+        self._folder = library.folder / HOMEWORK
+
+    def list_homework(self) -> tuple[Homework, ...]:
+        """Return all, the newest first."""
+        if not self._folder.is_dir():
+            return ()
+        found = []
+        for path in self._folder.iterdir():
+            if _IDENT.fullmatch(path.name):
+                try:
+                    found.append(self.homework(path.name))
+                except ListenError:
+                    continue
+        return tuple(sorted(found, key=lambda one: -one.added_s))
+
+    def homework(self, ident: str) -> Homework:
+        """Return one.
+
+        Raises
+        ------
+        UnknownHomeworkError
+        """
+        try:
+            kept = json.loads((self.folder_of(ident) / "homework.json").read_text("utf-8"))
+            return Homework(**{**kept, "recordings": tuple(kept["recordings"]), "students": tuple(kept["students"])})
+        except (OSError, ValueError, TypeError, KeyError) as error:
+            raise UnknownHomeworkError(f"There is no homework {ident} in the library.") from error
+
+    def folder_of(self, ident: str) -> Path:
+        """Return its folder; the name is checked, since it comes from a request."""
+        if not _IDENT.fullmatch(ident):
+            raise UnknownHomeworkError("Homework in the library is named by twelve hexadecimal digits.")
+        return self._folder / ident
+
+    def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[Recording] = ()) -> Homework:
+        """Set homework: a chart as text, or a chart file that stays where it is.
+
+        Raises
+        ------
+        ListenError
+            The chart cannot be read, or a chord in it cannot be held.
+        """
+        assignment = _read(chart, "the chart")
+        ident = secrets.token_hex(6)
+        made = Homework(
+            ident, assignment.title, time.time(), tuple(str(one.path.resolve()) for one in recordings),
+            tuple(one.student for one in recordings), "" if file is None else str(file.resolve()),
+        )  # fmt: skip
+        folder = self.folder_of(ident)
+        try:
+            (folder / "recordings").mkdir(parents=True)
+        except OSError as error:
+            raise DocumentError(f"{folder} cannot be made: {error.strerror or error}.") from error
+        if file is None:
+            write_file(folder / "set.chart", chart, overwrite=True)
+        return self._save(made)
+
+    def find_named(self, file: Path, recordings: Sequence[Recording]) -> Homework:
+        """Return the homework of a chart file and recordings that stay where they are; made where there is none."""
+        known = next((one for one in self.list_homework() if one.chart == str(file.resolve())), None)
+        try:
+            text = file.read_text("utf-8-sig")
+        except (OSError, UnicodeDecodeError) as error:
+            raise DocumentError(f"{file} could not be read as a chart: {error}.") from error
+        if known is None:
+            return self.add(text, file=file, recordings=recordings)
+        paths, students = tuple(str(one.path.resolve()) for one in recordings), [one.student for one in recordings]
+        return self._save(
+            replace(known, title=_read(text, str(file)).title, recordings=paths, students=tuple(students))
+        )
+
+    def chart_text(self, homework: Homework) -> str:
+        """Return what was set, as it was typed."""
+        path = self._chart_of(homework)
+        try:
+            return path.read_text("utf-8-sig")
+        except (OSError, UnicodeDecodeError) as error:
+            raise DocumentError(f"{path} could not be read as a chart: {error}.") from error
+
+    def assignment(self, homework: Homework) -> Assignment:
+        """Return what was set."""
+        return _read(self.chart_text(homework), self._chart_of(homework).name)
+
+    def set_chart(self, ident: str, text: str, *, seen: str) -> Homework:
+        """Set something else; `seen` is the text that was seen before.
+
+        Raises
+        ------
+        ChangedMeanwhileError
+        ListenError
+            It cannot be read or held.
+        """
+        homework = self.homework(ident)
+        if seen != self.chart_text(homework):
+            raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
+        assignment = _read(text, "the chart")
+        write_file(self._chart_of(homework), text, overwrite=True)
+        return self._save(replace(homework, title=assignment.title))
+
+    def place_recording(self, ident: str, name: str) -> Path:
+        """Return where a recording that comes is to be written; it counts after :meth:`take_recording`.
+
+        Raises
+        ------
+        BadValueError
+            Its name ends as no recording does, is there already, or would be another student's.
+        """
+        homework = self.homework(ident)
+        path = PurePath(name.replace("\\", "/"))
+        shown = "".join(letter for letter in path.name if letter.isprintable()).strip()
+        if path.suffix.lower() not in ENDINGS:
+            raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(sorted(ENDINGS))}.")
+        if len(homework.recordings) >= MOST_RECORDINGS:
+            raise BadValueError(f"{MOST_RECORDINGS} recordings are in this homework already; set another one.")
+        whose = path.stem.strip() or shown
+        if whose.casefold() in {one.casefold() for one in homework.students}:
+            raise BadValueError(f"{whose} sent one already: take that one out first, or give this file another name.")
+        return self.folder_of(ident) / "recordings" / shown
+
+    def take_recording(self, ident: str, path: Path) -> Homework:
+        """Count a recording in, now that it lies where :meth:`place_recording` said."""
+        homework = self.homework(ident)
+        pairs = sorted([*zip(homework.students, homework.recordings, strict=True), (path.stem.strip(), path.name)])
+        return self._save(
+            replace(homework, students=tuple(one for one, _ in pairs), recordings=tuple(name for _, name in pairs))
+        )
+
+    def take_out(self, ident: str, student: str) -> Homework:
+        """Take a student's recording out; one that came by the page is put aside, one that stays where it is stays."""
+        homework = self.homework(ident)
+        at = self.place_of(homework, student)
+        path = self.recordings(homework)[at].path
+        if path.parent == self.folder_of(ident) / "recordings":
+            aside = self.folder_of(ident) / THROWN_AWAY
+            aside.mkdir(exist_ok=True)
+            path.rename(aside / f"{secrets.token_hex(3)}-{path.name}")
+        files, students = list(homework.recordings), list(homework.students)
+        del files[at], students[at]
+        return self._save(replace(homework, recordings=tuple(files), students=tuple(students)))
+
+    def throw_away(self, ident: str) -> None:
+        """Put homework aside, with what came for it."""
+        self.homework(ident)
+        aside = self._folder / THROWN_AWAY
+        aside.mkdir(exist_ok=True)
+        self.folder_of(ident).rename(aside / ident)
+
+    def bring_back(self, ident: str) -> Homework:
+        """Take back what was thrown away."""
+        self.folder_of(ident)
+        if not (self._folder / THROWN_AWAY / ident).is_dir():
+            raise UnknownHomeworkError(f"There is no homework {ident} that was thrown away.")
+        (self._folder / THROWN_AWAY / ident).rename(self.folder_of(ident))
+        return self.homework(ident)
+
+    def recordings(self, homework: Homework) -> list[Recording]:
+        """Return where each student's recording lies."""
+        folder = self.folder_of(homework.ident) / "recordings"
+        return [
+            Recording(folder / name, student)
+            for name, student in zip(homework.recordings, homework.students, strict=True)
+        ]
+
+    def stamp(self, homework: Homework) -> str:
+        """Return a name for what is to be checked: it is another one when the chart or a recording is."""
+        digest = hashlib.sha256(self.chart_text(homework).encode())
+        for one in self.recordings(homework):
+            try:
+                about = one.path.stat()
+            except OSError:
+                continue
+            digest.update(f"\n{one.student}\0{one.path}\0{about.st_size}\0{about.st_mtime_ns}".encode())
+        return digest.hexdigest()[:16]
+
+    def keep(self, ident: str, stamp: str) -> Homework:
+        """Note what was checked last."""
+        return self._save(replace(self.homework(ident), checked=stamp))
+
+    def checked(self, homework: Homework) -> ClassCheck:
+        """Return what was found, with the teacher's words; nobody where nothing was checked yet."""
+        from listen.assessment import apply_words
+
+        path = self.folder_of(homework.ident) / "class.json"
+        found = read_class(path) if path.is_file() else ClassCheck(homework.title, ())
+        paths = {one.student: one.path for one in self.recordings(homework)}
+        checks = tuple(apply_words(one, load_words(paths[one.student])) for one in found.checks if one.student in paths)
+        failures = tuple(one for one in found.failures if one.student in paths)
+        return ClassCheck(homework.title, checks, failures, found.complete)
+
+    def place_of(self, homework: Homework, student: str) -> int:
+        """Return a student's place in the row."""
+        if student not in homework.students:
+            raise UnknownHomeworkError("There is no such student in this homework.")
+        return homework.students.index(student)
+
+    def _chart_of(self, homework: Homework) -> Path:
+        return Path(homework.chart) if homework.chart else self.folder_of(homework.ident) / "set.chart"
+
+    def _save(self, homework: Homework) -> Homework:
+        path = self.folder_of(homework.ident) / "homework.json"
+        write_file(path, json.dumps(asdict(homework), ensure_ascii=False), overwrite=True)
+        return homework
+
+
+def _read(text: str, name: str) -> Assignment:
+    from listen.assessment import check_playable
+
+    assignment = parse_chart(text, name=name)
+    check_playable(assignment)
+    return assignment
+
+
+def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Homework:
+    """Return the homework of a chart file and recordings, or folders of them; all stay where they are.
+
+    Raises
+    ------
+    ListenError
+        The chart cannot be read, or there are no recordings.
+    """
+    recordings = name_students(find_recordings(files)) if files else []
+    return HomeworkShelf(library).find_named(chart, recordings)

@@ -1,0 +1,68 @@
+"""The teacher's words on a student's homework: kept beside the recording, as ``listen check --correct`` keeps them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.document import save_words
+from listen.errors import DocumentError
+from listen.reading import Check, TeacherWord, TeacherWords, Verdict
+from listen.request.homework import Homework, HomeworkShelf
+
+LONGEST_NOTE = 2000
+
+
+def find_check(shelf: HomeworkShelf, homework: Homework, student: str) -> Check:
+    """Return what was found of one student, with the teacher's words.
+
+    Raises
+    ------
+    UnknownHomeworkError
+        There is no such student.
+    DocumentError
+        The recording could not be checked, or was not yet.
+    """
+    shelf.place_of(homework, student)
+    found = shelf.checked(homework)
+    for one in found.checks:
+        if one.student == student:
+            return one
+    raise DocumentError(
+        next((one.error for one in found.failures if one.student == student), "It was not checked yet.")
+    )
+
+
+def say_of_bar(
+    shelf: HomeworkShelf, homework: Homework, student: str, place: tuple[int, float | None], verdict: Verdict | None
+) -> Check:
+    """Keep the teacher's verdict on a bar, or on a beat of it; None takes it back.
+
+    Raises
+    ------
+    BadValueError
+        A bar that is not there.
+    """
+    from listen.assessment import add_words, apply_words
+
+    check = find_check(shelf, homework, student)
+    words = check.teacher
+    if verdict is None:
+        said = {(one.bar, one.beat) for one in words.words}
+        gone = place if place in said else (place[0], None)  # what the teacher heard lies on the beat that was meant
+        words = TeacherWords(tuple(one for one in words.words if (one.bar, one.beat) != gone), words.note)
+    else:
+        words = add_words(check, TeacherWords((TeacherWord(*place, verdict),)))
+    _keep(shelf, homework, student, words)
+    return apply_words(check, words)
+
+
+def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str) -> Check:
+    """Keep a note to the student; an empty one takes it back."""
+    check = find_check(shelf, homework, student)
+    words = replace(check.teacher, note=note.strip()[:LONGEST_NOTE])
+    _keep(shelf, homework, student, words)
+    return replace(check, teacher=words)
+
+
+def _keep(shelf: HomeworkShelf, homework: Homework, student: str, words: TeacherWords) -> None:
+    save_words(shelf.recordings(homework)[shelf.place_of(homework, student)].path, words)

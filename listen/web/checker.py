@@ -1,0 +1,137 @@
+"""The page's side of the process that hears homework: one run for each homework, watched, stopped on request."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from listen.errors import RecordingError
+from listen.request import Library
+
+SOUND_S = 120.0  # an hour's recording is decoded in a quarter of that
+CLOSE_S = 5.0
+BROKE = "Checking ended without a word; a recording may be damaged or need too much memory."
+
+News = dict[str, Any]
+
+
+class Checker:
+    """Checks homework in processes of their own.
+
+    Parameters
+    ----------
+    library : Library
+    publish : callable
+        Called from the checker's threads with every piece of news.
+    """
+
+    def __init__(self, library: Library, publish: Callable[[News], None]) -> None:
+        self._library, self._publish = library, publish
+        self._running: dict[str, subprocess.Popen[str]] = {}
+        self._threads: dict[str, threading.Thread] = {}
+        self._far: dict[str, News] = {}
+        self._lock = threading.Lock()
+
+    def start(self, ident: str) -> None:
+        """Check some homework, unless that is going on."""
+        with self._lock:
+            if ident in self._running:
+                return
+            process = self._begin(ident)
+            self._running[ident] = process
+            self._far[ident] = {"done": 0, "of": 0}
+            self._threads[ident] = threading.Thread(target=self._watch, args=(ident, process), daemon=True)
+            self._threads[ident].start()
+
+    def stop(self, ident: str) -> None:
+        """Stop; what was heard is kept."""
+        with self._lock:
+            process, thread = self._running.get(ident), self._threads.get(ident)
+        if process is not None and thread is not None:
+            _end(process)
+            thread.join(CLOSE_S)  # whoever starts it again right away must not meet the end of this run
+
+    def how_far(self, ident: str) -> News | None:
+        """Return how far a run is; None where there is none."""
+        with self._lock:
+            return self._far.get(ident) if ident in self._running else None
+
+    def make_sound(self, ident: str, student: str) -> None:
+        """Make the sound of a student's recording ready.
+
+        Raises
+        ------
+        RecordingError
+            It cannot be read.
+        """
+        process = self._begin(ident, student)
+        try:
+            told, _ = process.communicate(timeout=SOUND_S)
+        except subprocess.TimeoutExpired:
+            _end(process)
+            process.communicate()
+            raise RecordingError("This recording takes too long to read; it may be damaged.") from None
+        lines = told.splitlines()
+        ended = json.loads(lines[-1]).get("ended", BROKE) if lines else BROKE
+        if ended:
+            raise RecordingError(ended)
+
+    def close(self) -> None:
+        """End everything."""
+        with self._lock:
+            running = list(self._running.values())
+        for process in running:
+            _end(process)
+
+    def _begin(self, *words: str) -> subprocess.Popen[str]:
+        environment = {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+        environment["PYTHONPATH"] = os.pathsep.join([str(Path(__file__).parents[2]), *filter(None, sys.path)])
+        return subprocess.Popen(  # noqa: S603  (our own module; no shell reads the words)
+            [sys.executable, "-m", "listen.web.checking", str(self._library.folder), *words],
+            stdout=subprocess.PIPE,
+            text=True,
+            encoding="utf-8",
+            env=environment,
+            start_new_session=True,
+        )
+
+    def _watch(self, ident: str, process: subprocess.Popen[str]) -> None:
+        assert process.stdout is not None  # noqa: S101
+        ended = None
+        for line in process.stdout:
+            news = json.loads(line)
+            if "ended" in news:
+                ended = news["ended"]
+                break
+            with self._lock:
+                self._far[ident] = news
+            self._publish({"homework": ident, **news})
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            process.wait(CLOSE_S)
+        _end(process)
+        process.stdout.close()
+        with self._lock:
+            self._running.pop(ident, None)
+        stopped = process.returncode is not None and process.returncode < 0 and ended is None
+        message = "" if stopped else BROKE if ended is None else ended
+        self._publish({"homework": ident, "ended": True, "message": message, "stopped": stopped})
+
+
+def _end(process: subprocess.Popen[str]) -> None:
+    """End a process with those that it started."""
+    if process.poll() is not None:
+        return
+    with contextlib.suppress(OSError):
+        if sys.platform == "win32":
+            process.kill()
+        else:
+            os.killpg(process.pid, signal.SIGKILL)
+    process.wait()

@@ -1,0 +1,48 @@
+"""The process that hears homework: one for each run, ended when the page says so; what is heard is kept as it comes.
+
+Started as ``python -m listen.web.checking FOLDER IDENT`` to check a class, with a student's name after it to make that
+student's sound ready. News go out as lines of JSON.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+from listen.errors import ListenError
+from listen.web.reading import limit_memory
+
+POLITE = 5  # the page answers first
+
+
+def main() -> None:
+    """Do one piece of work, and say how it ended."""
+    limit_memory()
+    with contextlib.suppress(OSError, AttributeError):
+        os.nice(POLITE)
+    news = os.fdopen(os.dup(1), "w", encoding="utf-8")
+    os.dup2(2, 1)  # whatever a library prints is no news
+
+    def tell(message: dict[str, Any]) -> None:
+        news.write(json.dumps(message) + "\n")
+        news.flush()
+
+    from listen.request import Library, check_homework, make_sound
+
+    library, ident = Library(Path(sys.argv[1])), sys.argv[2]
+    try:
+        if len(sys.argv) > 3:
+            make_sound(library, ident, sys.argv[3])
+        else:
+            check_homework(library, ident, tell)
+        tell({"ended": ""})
+    except ListenError as error:
+        tell({"ended": str(error)})
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,226 @@
+"""Routes of homework: set a chart, bring recordings in, see the class, take it away."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+from urllib.parse import quote
+
+from fastapi import APIRouter, Query, Request, Response
+from pydantic import BaseModel, Field
+
+from listen.document import render_document
+from listen.export import (
+    failure_rows,
+    render_check_csv,
+    render_class_fragment,
+    render_class_page,
+    render_class_script,
+    render_handout,
+)
+from listen.request import CHART_TEMPLATE, Homework, is_left_handed
+from listen.web.failures import FAILURES
+from listen.web.state import Held, HeldState
+from listen.web.takes import LONGEST_NAME, receive, refuse_too_large
+
+router = APIRouter(prefix="/api", responses=FAILURES)
+LONGEST_CHART = 50_000
+
+
+class HomeworkRow(BaseModel):
+    """Some homework in the list."""
+
+    ident: str
+    title: str
+    added_s: float
+    n_students: int
+    is_due: bool
+    is_running: bool
+
+
+class ClassAnswer(HomeworkRow):
+    """A class: what was set, who sent something, and what was found."""
+
+    chart: str
+    students: list[str]
+    waiting: list[str]
+    failures: list[tuple[str, str]]
+    done: int
+    html: str
+
+
+class ChartAsked(BaseModel):
+    """A chart, and the one that was seen before it."""
+
+    chart: str = Field(min_length=1, max_length=LONGEST_CHART)
+    seen: str = Field("", max_length=LONGEST_CHART)
+
+
+class StudentNamed(BaseModel):
+    """Whose recording is meant."""
+
+    student: str = Field(min_length=1, max_length=LONGEST_NAME)
+
+
+class Template(BaseModel):
+    """A chart to fill in."""
+
+    chart: str
+
+
+@router.get("/class.js", include_in_schema=False)
+def class_script() -> Response:
+    """Return the script that sorts the table of a class, as on the class's own page."""
+    return Response(render_class_script(), media_type="text/javascript", headers={"Cache-Control": "no-cache"})
+
+
+@router.get("/homework")
+def list_homework(held: HeldState) -> list[HomeworkRow]:
+    """List all homework, the newest first."""
+    return [HomeworkRow(**_row(held, one)) for one in held.homework.list_homework()]
+
+
+@router.get("/homework/template")
+def give_template() -> Template:
+    """Return a commented chart to fill in."""
+    return Template(chart=CHART_TEMPLATE)
+
+
+@router.post("/homework", status_code=201)
+def set_homework(asked: ChartAsked, held: HeldState) -> ClassAnswer:
+    """Set homework: its chart, as text."""
+    return answer_class(held, held.homework.add(asked.chart))
+
+
+@router.get("/homework/{ident}")
+def show_class(ident: str, held: HeldState) -> ClassAnswer:
+    """Show a class as far as it was checked."""
+    return answer_class(held, held.homework.homework(ident))
+
+
+@router.post("/homework/{ident}/check")
+def check_class(ident: str, held: HeldState) -> ClassAnswer:
+    """Check what was not checked yet."""
+    homework = held.homework.homework(ident)
+    if homework.recordings:
+        held.checker.start(ident)
+    return answer_class(held, homework)
+
+
+@router.post("/homework/{ident}/stop")
+def stop_checking(ident: str, held: HeldState) -> ClassAnswer:
+    """Stop; what was heard is kept."""
+    homework = held.homework.homework(ident)
+    held.checker.stop(ident)
+    return answer_class(held, homework)
+
+
+@router.post("/homework/{ident}/chart")
+def change_chart(ident: str, asked: ChartAsked, held: HeldState) -> ClassAnswer:
+    """Set something else."""
+    homework = held.homework.set_chart(ident, asked.chart, seen=asked.seen)
+    held.checker.stop(ident)
+    held.hub.publish({"homework": ident, "changed": True})
+    return answer_class(held, homework)
+
+
+@router.post("/homework/{ident}/recordings", status_code=201)
+async def add_recording(
+    ident: str, request: Request, held: HeldState, name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+) -> HomeworkRow:
+    """Bring a student's recording in: its bytes are the body, its name says whose it is."""
+    refuse_too_large(request)
+    path = held.homework.place_recording(ident, name)
+    try:
+        await receive(request, path, path.name)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    return HomeworkRow(**_row(held, held.homework.take_recording(ident, path)))
+
+
+@router.post("/homework/{ident}/take-out")
+def take_out(ident: str, asked: StudentNamed, held: HeldState) -> ClassAnswer:
+    """Take a student's recording out of the homework."""
+    homework = held.homework.take_out(ident, asked.student)
+    held.checker.stop(ident)
+    return answer_class(held, homework)
+
+
+@router.delete("/homework/{ident}", status_code=204)
+def throw_away(ident: str, held: HeldState) -> None:
+    """Throw homework away; it can be taken back."""
+    held.homework.homework(ident)
+    held.checker.stop(ident)
+    held.homework.throw_away(ident)
+
+
+@router.post("/homework/{ident}/bring-back")
+def bring_back(ident: str, held: HeldState) -> ClassAnswer:
+    """Take back homework that was thrown away."""
+    return answer_class(held, held.homework.bring_back(ident))
+
+
+@router.get("/homework/{ident}/files/{kind}", response_class=Response)
+def take_away(ident: str, kind: Literal["html", "csv", "json", "sheet", "chart"], held: HeldState) -> Response:
+    """Take the class away as a page, a table or a document; or the sheet to hand out, or the chart."""
+    from listen.document import class_to_document
+
+    homework = held.homework.homework(ident)
+    if kind in ("sheet", "chart"):
+        text = held.homework.chart_text(homework)
+        if kind == "sheet":
+            text = render_handout(held.homework.assignment(homework), left_handed=is_left_handed(None))
+    else:
+        checked = held.homework.checked(homework)
+        if kind == "html":
+            text = render_class_page(checked)
+        elif kind == "csv":
+            text = render_check_csv(checked)
+        else:
+            text = render_document(class_to_document(checked), indent=1) + "\n"
+    suffix = {"sheet": "sheet.html"}.get(kind, kind)
+    return answer_file(text, f"{homework.title or 'homework'}.{suffix}")
+
+
+def answer_file(text: str, name: str) -> Response:
+    """Answer with a file to be kept."""
+    media = {"html": "text/html", "csv": "text/csv", "json": "application/json"}.get(name.rsplit(".", 1)[-1])
+    plain = "".join(letter if letter.isascii() and (letter.isalnum() or letter in " -_.") else "_" for letter in name)
+    told = f"attachment; filename=\"{plain[-100:]}\"; filename*=UTF-8''{quote(name[-100:], safe='')}"  # RFC 6266
+    return Response(
+        text.encode("utf-8", "replace"),
+        media_type=f"{media or 'text/plain'}; charset=utf-8",
+        headers={"Content-Disposition": told},
+    )
+
+
+def answer_class(held: Held, homework: Homework) -> ClassAnswer:
+    """Return what is told of a class."""
+    checked = held.homework.checked(homework)
+    known = {one.student for one in checked.checks} | {one.student for one in checked.failures}
+
+    def link(student: str, bar: int | None) -> str:
+        where = f"#/homework/{homework.ident}/{quote(student, safe='')}"
+        return where if bar is None else f"{where}/{bar}"
+
+    return ClassAnswer(
+        **_row(held, homework),
+        chart=held.homework.chart_text(homework),
+        students=list(homework.students),
+        waiting=[one for one in homework.students if one not in known],
+        failures=failure_rows(checked),
+        done=int((held.checker.how_far(homework.ident) or {}).get("done", 0)),
+        html=render_class_fragment(checked, link) if checked.checks else "",
+    )
+
+
+def _row(held: Held, homework: Homework) -> dict[str, object]:
+    is_due = bool(homework.recordings) and held.homework.stamp(homework) != homework.checked
+    return {
+        "ident": homework.ident,
+        "title": homework.title or "Homework",
+        "added_s": homework.added_s,
+        "n_students": len(homework.students),
+        "is_due": is_due,
+        "is_running": held.checker.how_far(homework.ident) is not None,
+    }

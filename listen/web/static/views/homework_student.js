@@ -1,0 +1,161 @@
+// A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
+
+import { ask, attempt, make, say } from "../api.js";
+import { setKeys } from "../keys.js";
+import { player } from "../player.js";
+
+export async function show(place, groups) {
+  const view = new StudentView(place, groups.ident, decodeURIComponent(groups.student), Number(groups.bar ?? NaN));
+  await view.begin();
+  return () => view.leave();
+}
+
+class StudentView {
+  constructor(place, ident, student, bar) {
+    Object.assign(this, { place, ident, student, bar, told: null, at: -1 });
+    this.head = make("nav", { class: "work screen", "aria-label": "Students" });
+    this.body = make("article", { class: "sheet homework" });
+    this.note = make("textarea", { maxlength: 2000, onchange: () => this.keepNote() });
+    this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note),
+      make("p", {}, make("a", { class: "button", download: "", href: this.url("page") }, "The student’s page, to send back")),
+      make("p", { class: "quiet" }, "What you say is kept beside the recording. Begin with the volume low."));
+  }
+
+  url(what) {
+    return `/api/homework/${this.ident}/student${what ? `/${what}` : ""}?student=${encodeURIComponent(this.student)}`;
+  }
+
+  async begin() {
+    this.place.replaceChildren(this.head, this.body, this.send);
+    player.choose(null, this.url("sound"));
+    this.onPlayer = () => this.showPlaying();
+    player.addEventListener("change", this.onPlayer);
+    this.body.addEventListener("click", (event) => this.clicked(event));
+    this.body.addEventListener("focusin", (event) => {
+      const found = event.target.closest(".found > li");
+      if (found) this.at = this.found().indexOf(found);
+    });
+    setKeys([
+      { key: "ArrowDown", shown: "↓", does: "Next finding, and hear it", run: () => this.step(1) },
+      { key: "ArrowUp", shown: "↑", does: "Finding before", run: () => this.step(-1) },
+      { key: " ", shown: "Space", does: "Hear the two seconds around it, or stop", run: () => this.toggle() },
+      { key: "s", shown: "S", does: "As it should sound", run: () => this.sound(this.chosen()) },
+      { key: "a", shown: "A", does: "Hear all of it", run: () => this.body.querySelector("header [data-do=hear]")?.click() },
+      { key: "r", shown: "R", does: "It is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
+      { key: "w", shown: "W", does: "It is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
+      { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(this.told?.after) },
+      { key: "ArrowLeft", shown: "←", does: "Student before", run: () => this.go(this.told?.before) },
+      { key: "m", shown: "M", does: "Write a note", run: () => this.note.focus() },
+      { key: "Escape", shown: "Esc", does: "Stop, or back to the class", run: () => { if (player.playing) player.stop(); else location.hash = `#/homework/${this.ident}`; } },
+    ]);
+    this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.note.blur(); } });
+    await attempt(async () => this.take(await ask(`/homework/${this.ident}/student?student=${encodeURIComponent(this.student)}`)));
+    if (!this.told) return;
+    this.note.value = this.told.note;
+    const first = this.found().findIndex((one) => Number(one.dataset.bar) === this.bar);
+    const bar = this.body.querySelector(`.bars [data-bar="${this.bar}"]`);
+    if (first >= 0) this.choose(first);
+    else if (bar) bar.focus();
+    attempt(async () => {
+      await player.load();
+      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`); // made ready meanwhile
+    });
+  }
+
+  leave() {
+    player.stop();
+    player.removeEventListener("change", this.onPlayer);
+    if (this.note.value !== (this.told?.note ?? "")) this.keepNote();
+  }
+
+  take(told) {
+    const hadFocus = this.body.contains(document.activeElement), bar = document.activeElement?.closest?.(".bars [data-bar]")?.dataset.bar;
+    this.told = told;
+    document.title = `${told.student} – listen`;
+    this.body.innerHTML = told.html; // made and escaped by the server's templates
+    const link = (text, student) => (student ? make("a", { class: "button", href: `#/homework/${this.ident}/${encodeURIComponent(student)}` }, text) : "");
+    this.head.replaceChildren(make("div", { class: "row" },
+      make("a", { href: `#/homework/${this.ident}` }, told.title || "The class"), make("span", { class: "quiet" }, `${told.place} of ${told.of}`),
+      link(`← ${told.before}`, told.before), link(`${told.after} →`, told.after)));
+    if (bar !== undefined) this.body.querySelector(`.bars [data-bar="${bar}"]`)?.focus();
+    else if (hadFocus && this.at >= 0) this.choose(this.at);
+  }
+
+  found() {
+    return [...this.body.querySelectorAll(".found > li")];
+  }
+
+  // A finding, or the bar that has the focus.
+  chosen() {
+    return document.activeElement?.closest?.(".bars [data-bar]") ?? this.found()[this.at] ?? null;
+  }
+
+  choose(at) {
+    this.at = Math.max(0, Math.min(this.found().length - 1, at));
+    this.found()[this.at]?.focus();
+  }
+
+  step(by) {
+    if (!this.found().length) return;
+    this.choose(this.at + by);
+    this.hear(this.found()[this.at]);
+  }
+
+  toggle() {
+    if (player.playing) { player.stop(); return; }
+    if (!this.chosen()) this.choose(0);
+    this.hear(this.chosen());
+  }
+
+  hear(one) {
+    if (!one) return;
+    player.single?.stop();
+    attempt(async () => {
+      await player.load();
+      await player.play(Number(one.dataset.start), Math.min(Number(one.dataset.end), player.length), { loop: false });
+    });
+  }
+
+  sound(one) {
+    if (!one?.dataset.frets) return;
+    player.stop();
+    const neck = `tuning=${encodeURIComponent(this.told.tuning)}&capo=${this.told.capo}`;
+    attempt(() => player.sound(`/api/strings/frets?frets=${encodeURIComponent(one.dataset.frets)}&${neck}`));
+  }
+
+  say(one, verdict) {
+    if (!one) return undefined;
+    const said = one.querySelector(`[data-do=${verdict}]`)?.getAttribute("aria-pressed") === "true" || one.dataset.said === verdict;
+    const bar = Number(one.dataset.bar), beat = one.dataset.beat === undefined ? null : Number(one.dataset.beat);
+    return attempt(async () => {
+      this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, bar, beat, verdict: said ? null : verdict } }));
+      say(said ? `Taken back: bar ${bar}.` : `Bar ${bar} is ${verdict}, you say.`);
+    });
+  }
+
+  keepNote() {
+    const note = this.note.value;
+    return attempt(async () => {
+      await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note } });
+      if (this.told) this.told.note = note;
+      say("The note is kept.");
+    });
+  }
+
+  go(student) {
+    if (student) location.hash = `#/homework/${this.ident}/${encodeURIComponent(student)}`;
+    else say("There is no other.");
+  }
+
+  clicked(event) {
+    const button = event.target.closest("button[data-do]");
+    if (!button) return;
+    const one = button.closest(".found > li") ?? button;
+    const work = { hear: () => this.hear(one), sound: () => this.sound(one), right: () => this.say(one, "right"), wrong: () => this.say(one, "wrong") };
+    work[button.dataset.do]?.();
+  }
+
+  showPlaying() {
+    document.body.classList.toggle("hearing", player.playing);
+  }
+}

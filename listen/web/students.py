@@ -1,0 +1,123 @@
+"""Routes of one student's homework: what was found, its sound, the teacher's word on it, the page to send back."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, HTTPException, Query, Response
+from fastapi.responses import FileResponse
+from pydantic import BaseModel, Field
+
+from listen.export import render_check_page, render_student_fragment
+from listen.reading import Check, Verdict
+from listen.request import (
+    LONGEST_NOTE,
+    Homework,
+    find_check,
+    find_sound,
+    is_left_handed,
+    say_of_bar,
+    write_note,
+)
+from listen.web.failures import FAILURES
+from listen.web.homework import StudentNamed, answer_file
+from listen.web.state import Held, HeldState
+from listen.web.takes import LONGEST_NAME
+
+router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
+StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+MOST_BAR = 100_000
+
+
+class StudentAnswer(BaseModel):
+    """What was found of a student, and who comes before and after."""
+
+    student: str
+    title: str
+    place: int
+    of: int
+    before: str
+    after: str
+    tuning: str
+    capo: int
+    note: str
+    html: str
+
+
+class VerdictAsked(StudentNamed):
+    """The teacher's word on a bar, or on a beat of it; null takes it back."""
+
+    bar: int = Field(ge=0, le=MOST_BAR)
+    beat: float | None = Field(None, ge=1, le=100)
+    verdict: Verdict | None
+
+
+class NoteAsked(StudentNamed):
+    """A note to the student."""
+
+    note: str = Field(max_length=LONGEST_NOTE)
+
+
+@router.get("")
+def show_student(ident: str, student: StudentAsked, held: HeldState) -> StudentAnswer:
+    """Show what was found of a student."""
+    homework = held.homework.homework(ident)
+    return _answer(held, homework, find_check(held.homework, homework, student))
+
+
+@router.get("/sound", response_class=Response)
+def hear_student(ident: str, student: StudentAsked, held: HeldState) -> Response:
+    """Return a student's recording: one channel, in a form that plays everywhere."""
+    homework = held.homework.homework(ident)
+    path = find_sound(held.homework, homework, student)
+    if not path.is_file():
+        held.checker.make_sound(ident, student)
+    if not path.is_file():
+        raise HTTPException(404, "Its sound is not there.")
+    return FileResponse(path, media_type="audio/flac", headers={"Cache-Control": "private, no-cache"})
+
+
+@router.post("/verdict")
+def say_verdict(ident: str, asked: VerdictAsked, held: HeldState) -> StudentAnswer:
+    """Keep the teacher's word beside the recording, or take it back."""
+    homework = held.homework.homework(ident)
+    check = say_of_bar(held.homework, homework, asked.student, (asked.bar, asked.beat), asked.verdict)
+    return _answer(held, homework, check)
+
+
+@router.post("/note")
+def keep_note(ident: str, asked: NoteAsked, held: HeldState) -> StudentAnswer:
+    """Keep a note to the student beside the recording."""
+    homework = held.homework.homework(ident)
+    return _answer(held, homework, write_note(held.homework, homework, asked.student, asked.note))
+
+
+@router.get("/page", response_class=Response)
+def take_page_away(ident: str, student: StudentAsked, held: HeldState) -> Response:
+    """Take the student's own page away, to send it back."""
+    homework = held.homework.homework(ident)
+    check = find_check(held.homework, homework, student)
+    path = find_sound(held.homework, homework, student)
+    if not path.is_file():
+        held.checker.make_sound(ident, student)
+    assignment = held.homework.assignment(homework)
+    page = render_check_page(check, assignment, recording=path, left_handed=is_left_handed(None))
+    return answer_file(page, f"{student}.html")
+
+
+def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
+    students = homework.students
+    at = held.homework.place_of(homework, check.student)
+    assignment = held.homework.assignment(homework)
+    return StudentAnswer(
+        student=check.student,
+        title=homework.title,
+        place=at + 1,
+        of=len(students),
+        before=students[at - 1] if at else "",
+        after=students[at + 1] if at + 1 < len(students) else "",
+        tuning=assignment.tuning.text,
+        capo=assignment.capo_fret,
+        note=check.teacher.note,
+        html=render_student_fragment(check, assignment, left_handed=is_left_handed(None)),
+    )

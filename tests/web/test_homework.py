@@ -1,0 +1,159 @@
+"""Homework on the page: its routes on checks that are written by hand, and one class worked through in a browser."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from listen.document import class_to_document, load_words, render_document
+from listen.request import HomeworkShelf, Library, bring_homework
+from listen.web.app import make_bare_app
+from tests.export.test_check_reports import ANNA, CLASS, SET
+from tests.jobs.test_check_class import write_strum
+from tests.web.browser import Served, until
+from tests.web.conftest import Watched
+
+CHART = "title: Harbour Lights\nfree time\n| C | G |\n"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A teacher's folder: a chart, and recordings that nobody listens to here."""
+    from listen.document import render_chart_text
+
+    (tmp_path / "takes").mkdir()
+    (tmp_path / "week.chart").write_text(render_chart_text(SET), "utf-8")
+    for name in ("Anna.wav", "=Bo<script>.wav", "Cy.wav"):
+        (tmp_path / "takes" / name).write_bytes(b"RIFF")
+    return tmp_path
+
+
+@pytest.fixture
+def client(folder: Path) -> Iterator[Any]:
+    with TestClient(make_bare_app(folder / "library")) as asked:
+        yield asked
+
+
+def set_class(folder: Path) -> str:
+    """Homework of that folder, checked."""
+    library = Library(folder / "library")
+    homework = bring_homework(library, folder / "week.chart", [folder / "takes"])
+    path = HomeworkShelf(library).folder_of(homework.ident) / "class.json"
+    path.write_text(render_document(class_to_document(CLASS)), "utf-8")
+    return f"/api/homework/{homework.ident}"
+
+
+def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder: Path) -> None:
+    where = set_class(folder)
+    told = client.get(where).json()
+    assert told["students"] == ["=Bo<script>", "Anna", "Cy"]
+    assert told["failures"] == [["Cy", "cy.m4a is damaged."]]
+    assert told["waiting"] == []
+    assert told["is_due"]
+    assert f'href="#{where[4:]}/Anna/2"' in told["html"]
+    assert "=Bo&lt;script&gt;" in told["html"]
+    assert [row["title"] for row in client.get("/api/homework").json()] == ["Harbour Lights"]
+    assert client.get(f"{where}/files/csv").text.count("Anna") == len(ANNA.findings)
+
+
+def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
+    where, recording = set_class(folder), folder / "takes" / "Anna.wav"
+    told = client.get(f"{where}/student", params={"student": "Anna"}).json()
+    assert (told["before"], told["after"], told["place"]) == ("=Bo<script>", "Cy", 2)
+    assert "G/B sounds A/C♯" in told["html"]
+    said = {"student": "Anna", "bar": 2, "beat": 1.0, "verdict": "right"}
+    assert "You say: this is right" in client.post(f"{where}/student/verdict", json=said).json()["html"]
+    assert client.post(f"{where}/student/note", json={"student": "Anna", "note": "Slowly."}).json()["note"] == "Slowly."
+    words = load_words(recording)
+    assert (words.note, [(one.bar, one.beat, one.verdict) for one in words.words]) == ("Slowly.", [(2, 1.0, "right")])
+    back = client.post(f"{where}/student/verdict", json={**said, "verdict": None}).json()
+    assert "You say" not in back["html"]
+    assert load_words(recording).words == ()
+    heard = {"student": "Anna", "bar": 7, "verdict": "wrong"}
+    assert "You hear something in bar 7" in client.post(f"{where}/student/verdict", json=heard).json()["html"]
+    back = client.post(f"{where}/student/verdict", json={**heard, "beat": 1.0, "verdict": None}).json()
+    assert "You hear something" not in back["html"]
+
+
+def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: Path) -> None:
+    where = set_class(folder)
+    for path, body, status, said in (
+        ("/api/homework", {"chart": "| C | Gg |"}, 400, "line 1, column 7"),
+        ("/api/homework", {"chart": "no bars"}, 400, "is no line of a chart"),
+        (f"{where}/student/verdict", {"student": "Anna", "bar": 99, "verdict": "right"}, 400, "a bar from 1 to 8"),
+        (f"{where}/student/verdict", {"student": "Di", "bar": 1, "verdict": "right"}, 404, "no such student"),
+        (f"{where}/student/note", {"student": "Cy", "note": "?"}, 400, "cy.m4a is damaged."),
+        (f"{where}/chart", {"chart": CHART, "seen": "another"}, 409, "changed meanwhile"),
+        ("/api/homework/0123456789ab/check", None, 404, "no homework"),
+    ):
+        answer = client.post(path, json=body)
+        assert (answer.status_code, list(answer.json())) == (status, ["error"]), path
+        assert said in answer.json()["error"]
+    for name, said in (("notes.pdf", "no recording"), ("anna.wav", "sent one already")):
+        answer = client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF")
+        assert answer.status_code == 400
+        assert said in answer.json()["error"]
+
+
+def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    for name in ("../Bo.wav", "Anna.wav"):
+        assert client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF").status_code == 201
+    assert client.post(f"{where}/recordings", params={"name": "Cy.wav"}, content=b"").status_code == 400
+    assert client.get(where).json()["students"] == ["Anna", "Bo"]
+    assert client.post(f"{where}/take-out", json={"student": "Bo"}).json()["waiting"] == ["Anna"]
+    assert client.delete(where).status_code == 204
+    assert client.get(where).status_code == 404
+    assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
+
+
+def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    """Rules by axe-core, WCAG 2.2 AA (https://www.w3.org/TR/WCAG22/)."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    tab = tabs.open(f"{served.address}#/homework")
+    until(tab, "document.querySelector('.set-chart textarea')?.value.includes('matters: name')")
+    tab.keyboard.press("c")
+    tab.fill(".set-chart textarea", CHART)
+    tab.click("text=Set it")
+    for name, frets in (("Anna.flac", "xx0231"), ("Bo.flac", "x32010")):
+        tab.wait_for_selector("#recordings", state="attached")
+        tab.set_input_files("#recordings", write_strum(tmp_path / name, frets=frets))
+        until(tab, f"document.querySelector('.class-table')?.textContent.includes('{name[:-5]}')")
+        until(tab, "document.querySelector('.listening').hidden")
+    assert "–" in tab.inner_text(".class-table tbody tr >> nth=0")
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 1200
+    tab.focus(".class-table .who a >> nth=0")
+    tab.keyboard.press("Enter")
+    until(tab, "document.querySelector('.homework .note')?.textContent.startsWith('This does not look like')")
+    tab.keyboard.press("Escape")
+    until(tab, "location.hash.split('/').length === 3 && document.querySelector('.class-table .who a')")
+    tab.keyboard.press("ArrowDown")
+    tab.keyboard.press("ArrowDown")
+    tab.keyboard.press("Enter")
+    until(tab, "document.querySelector('.homework h1')?.textContent.startsWith('Bo')")
+    tab.focus(".bars [data-bar='1']")
+    tab.keyboard.press(" ")
+    until(tab, "document.body.dataset.playing === 'true' || document.querySelector('#said.error')")
+    tab.focus(".bars [data-bar='1']")
+    tab.keyboard.press("w")
+    until(tab, "document.querySelector('.found')?.textContent.includes('You hear something in bar 1')")
+    violations = (
+        Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
+    )
+    assert not violations, [(one["id"], one["nodes"][0]["html"][:160]) for one in violations]
+    tab.keyboard.press("m")
+    tab.keyboard.type("Thumb!")
+    tab.keyboard.press("Escape")
+    until(tab, "document.querySelector('#said').textContent === 'The note is kept.'")
+    tab.keyboard.press("ArrowLeft")
+    until(tab, "document.querySelector('.homework h1')?.textContent.startsWith('Anna')")
+    kept = next(served.library.glob("homework/*/recordings/Bo.flac.teacher.json"))
+    assert json.loads(kept.read_text("utf-8"))["note"] == "Thumb!"
