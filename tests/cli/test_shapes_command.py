@@ -227,7 +227,7 @@ def test_drawing_and_page_are_written_once(tmp_path: Path) -> None:
         (("C", "--strings", "2,2"), "names string 2 twice"),
         (("C", "--strings", ""), "--strings is empty"),
         (("C", "--strings="), "--strings is empty"),
-        (("C", "--map", "--by", "inversion"), "--map and --by are different ways"),
+        (("C", "--map", "--compare", "Cm"), "--map and --compare are different ways"),
         (("C", "--all", "--by", "inversion"), "--all lists shapes one by one"),
         (("C", "--json", "--compare", "Cm"), "--json lists shapes one by one"),
         (("C", "--map", "--labels", "finger"), "labels=finger"),
