@@ -11,6 +11,7 @@ around it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,11 @@ COMBINATION_HZ = 1.6
 """Two notes that meet in a body or an amplifier leave sums and differences, a root and fifth one 14 cents below a major
 third: a peak this near to such a tone is no string."""
 AROUND_CENTS = (40.0, 150.0)
+DRIVEN_RISE_DB, DRIVEN_LEVEL_DB = 20.0, -30.0
+"""Where the sum of two notes' fundamentals stands out so far, this near to the loudest peak, an amplifier was
+overdriven and leaves such tones everywhere. In 8 overdriven power chords sums rise by 24 to 43 dB and lie 12 to 24 dB
+under the loudest; in 20 clean strums what rises by 20 dB lies 51 dB under it or more. Of 26 others, driven softly or
+hard, all were told from 76 clean ones."""
 CLEAR_CENTS, CLEAR_BINS = 35.0, 5.0
 """A harmonic of a sounding note this near hides what is looked for; a Hann window's main lobe is four bins wide."""
 LONG_ENOUGH_HZ = 2.0
@@ -46,13 +52,16 @@ def measure_rises(peaks: Peaks, notes: Sequence[NotePhysics], pitches: Iterable[
     Returns
     -------
     dict of Pitch to float
-        In dB; pitches are missing where a harmonic of a sounding note lies near, or the sound is too short.
+        In dB; pitches are missing where a harmonic of a sounding note lies near, all of them where the sound is too
+        short or overdriven.
     """
     if peaks.resolution_hz > LONG_ENOUGH_HZ:
         return {}
     sounding_hz = np.array([partial for note in notes for partial in _find_partials_hz(note)])
     tones_hz = _find_combinations_hz(notes)
     levels = 10.0 * np.log10(peaks.power + 1e-18)
+    if _is_driven(levels, notes, sounding_hz, peaks.bin_hz):
+        return {}
     rises = {}
     for pitch in pitches:
         centre_hz = pitch.frequency_hz
@@ -60,15 +69,33 @@ def measure_rises(peaks: Peaks, notes: Sequence[NotePhysics], pitches: Iterable[
         if len(sounding_hz) and np.abs(sounding_hz - centre_hz).min() < clear_hz:
             continue
         top = _find_top(levels, centre_hz, peaks.bin_hz, tones_hz)
-        low, high = AROUND_CENTS
-        around = np.concatenate(
-            [
-                _take(levels, centre_hz, -high, -low, peaks.bin_hz),
-                _take(levels, centre_hz, low, high, peaks.bin_hz),
-            ]
-        )
-        rises[pitch] = float(top - np.median(around))
+        rises[pitch] = top - _find_floor(levels, centre_hz, peaks.bin_hz)
     return rises
+
+
+def _find_floor(levels: NDArray[np.float64], centre_hz: float, bin_hz: float) -> float:
+    """Return the median level of what lies around a frequency."""
+    low, high = AROUND_CENTS
+    around = (_take(levels, centre_hz, *cents, bin_hz) for cents in ((-high, -low), (low, high)))
+    return float(np.median(np.concatenate(list(around))))
+
+
+def _is_driven(
+    levels: NDArray[np.float64], notes: Sequence[NotePhysics], sounding_hz: NDArray[np.float64], bin_hz: float
+) -> bool:
+    """Tell whether sums of neighbouring notes' fundamentals stand out, where no harmonic lies near."""
+    fundamentals = sorted(_find_partials_hz(note)[0] for note in notes)
+    loudest_db = float(levels.max())
+    for low, high in pairwise(fundamentals):
+        sum_hz = low + high
+        if np.abs(sounding_hz - sum_hz).min() < max(_cents_to_hz(sum_hz, CLEAR_CENTS), CLEAR_BINS * bin_hz):
+            continue
+        place = round(sum_hz / bin_hz)
+        top = float(levels[place - 1 : place + 2].max())
+        rises = top - _find_floor(levels, sum_hz, bin_hz) >= DRIVEN_RISE_DB
+        if rises and top >= loudest_db + DRIVEN_LEVEL_DB:
+            return True
+    return False
 
 
 def _find_combinations_hz(notes: Sequence[NotePhysics]) -> NDArray[np.float64]:

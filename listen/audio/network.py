@@ -1,8 +1,8 @@
-"""The strum network: from six spectra to logits of pitches, bass and strings, in numpy.
+"""The network of the second opinion: from six spectra to logits of pitches and bass, in numpy.
 
 A small convolutional network over the axis of pitch: two local convolutions; harmonics gathered at each pitch (the
 idea of the harmonic constant-Q transform); six depthwise-separable blocks that see the whole neck; heads for the
-51 pitches from D2, for the bass, and for each string's fret. How it was made is in ``weights/MODEL_CARD.md``.
+51 pitches from D2 and for the bass. How it was made is in ``weights/MODEL_CARD.md``.
 
 Conventions: arrays are channels × positions, and × strums where there are several; positions are bands of 25 cents,
 then semitones from MIDI 36.
@@ -34,7 +34,6 @@ from listen.audio.layers import (
     pool,
     run_blocks,
     split_strums,
-    summarise,
 )
 
 Array = NDArray[np.float32]
@@ -42,9 +41,6 @@ Array = NDArray[np.float32]
 LOWEST_MIDI, HIGHEST_MIDI = 38, 88
 """The pitches that the heads know."""
 N_PITCHES = HIGHEST_MIDI - LOWEST_MIDI + 1
-N_FRETS = 22
-"""Open and 21 frets, on each of the strings below."""
-OPEN_STRINGS_MIDI = (40, 45, 50, 55, 59, 64)
 HARMONICS = (1 / 2, 1 / 3, *range(1, 13), 14, 16, 18, 20)
 _GRID_MIDI, _N_GRID = 36, 56
 _MARGIN = 2
@@ -62,13 +58,10 @@ class NetworkOutput:
         That each pitch from :data:`LOWEST_MIDI` sounds.
     bass : ndarray, shape (51,)
         Softmax logits over which is the lowest.
-    string : ndarray, shape (6, 23)
-        For each standard string, sixth first: softmax logits over not played and frets 0 to 21.
     """
 
     pitch: Array
     bass: Array
-    string: Array
 
 
 def _make_harmonic_index() -> NDArray[np.intp]:
@@ -115,9 +108,7 @@ class StrumNetwork:
             for k in range(_N_BLOCKS)
         ]
         self._norm = w["ln.g"][:, None], w["ln.b"][:, None]
-        self._heads = {head: affine(head) for head in ("hp", "hb", "hs", "hm")}
-        frets = np.array(OPEN_STRINGS_MIDI)[:, None] + np.arange(N_FRETS) - _GRID_MIDI
-        self._frets = np.minimum(frets, _N_GRID - 1)
+        self._heads = {head: affine(head) for head in ("hp", "hb")}
 
     def hear(self, bands: Array) -> NetworkOutput:
         """Run the network on one strum's bands, shape (12, :data:`~listen.audio.frontend.N_BANDS`)."""
@@ -137,18 +128,8 @@ class StrumNetwork:
         return heard
 
     def _read_heads(self, h: Array) -> list[NetworkOutput]:
-        pitch, bass, strings = (
-            self._heads[head].apply(h.reshape(len(h), -1)).reshape(-1, *h.shape[1:]) for head in ("hp", "hb", "hs")
+        pitch, bass = (
+            self._heads[head].apply(h.reshape(len(h), -1)).reshape(-1, *h.shape[1:]) for head in ("hp", "hb")
         )
-        silent = self._heads["hm"].apply(summarise(h))
         known = slice(LOWEST_MIDI - _GRID_MIDI, LOWEST_MIDI - _GRID_MIDI + N_PITCHES)
-        return [
-            NetworkOutput(
-                pitch=pitch[0, known, strum],
-                bass=bass[0, known, strum],
-                string=np.concatenate(
-                    [silent[:, strum, None], np.take_along_axis(strings[..., strum], self._frets, axis=1)], axis=1
-                ),
-            )
-            for strum in range(h.shape[2])
-        ]
+        return [NetworkOutput(pitch=pitch[0, known, strum], bass=bass[0, known, strum]) for strum in range(h.shape[2])]

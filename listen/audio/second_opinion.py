@@ -26,8 +26,8 @@ from listen.audio.strum_sound import StrumSound
 Array = NDArray[np.float64]
 
 PITCH_CALIBRATION = Calibration(slope=0.627)
-"""Of the second network. Fitted on half of 624 strums (``python -m tests.benchmarks.calibrate_pitch --ear simulated --n
-24``); on the other half the expected calibration error of the notes called sounding fell from .028 to .024."""
+"""Of the second network by itself: fitted on half of 624 strums; on the other half the expected calibration error of
+the notes called sounding fell from .028 to .024."""
 SHARE = 0.5
 MOST_NATS = 1.5
 """Chosen on 2,160 strums, where anything from 0.7 to 2 nats did as well and no bound did worse. On 1,620 others

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -18,6 +20,10 @@ from listen.cli.options import (
     WordsOption,
 )
 from listen.errors import bad_value
+
+if TYPE_CHECKING:
+    from listen.reading import ChordName
+    from listen.theory import Note
 
 _PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 _NOTE_WORD = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
@@ -56,7 +62,7 @@ def name(
     from listen.harmony import find_neighbours, name_played, rank_names, rank_names_without_bass, rank_rootless
     from listen.instrument import best_fingering, parse_shape
     from listen.request import is_left_handed, parse_fretboard
-    from listen.theory import Pitch
+    from listen.theory import Note, Pitch
 
     if not 1 <= n_names <= 50:
         raise bad_value("names", n_names, allowed="a number from 1 to 50")
@@ -66,8 +72,9 @@ def name(
         if as_json:
             raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
         pitches = sorted(Pitch.parse(word) for word in words)
-        names = rank_names(pitches, limit=n_names)
-        absent = rank_rootless(pitches) if rootless else ()
+        typed = [Note.parse(word.rstrip("-0123456789")) for word in words]
+        names = _spell_as_typed(rank_names(pitches, limit=n_names), typed)
+        absent = _spell_as_typed(rank_rootless(pitches), typed) if rootless else ()
         print_lines(render_notes_name_text(pitches, names, style=style, typed=words, rootless=absent))
         return
     if words and all(_NOTE_WORD.fullmatch(word) for word in words):
@@ -101,3 +108,9 @@ def name(
             left_handed=is_left_handed(left_handed),
         )
     )
+
+
+def _spell_as_typed(names: Sequence[ChordName], typed: list[Note]) -> tuple[ChordName, ...]:
+    from listen.theory import spell_as_typed
+
+    return tuple(replace(name, chord=spell_as_typed(name.chord, typed)) for name in names)

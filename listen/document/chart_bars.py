@@ -14,6 +14,7 @@ LATE_STEPS = {"&": 6, "¼": 3, "¾": 9, "⅓": 4, "⅔": 8, "½": 6}
 _LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d{1,3}))?|\|{1,2}:?")
 _NAMES = re.compile(r"([&¼½¾⅓⅔]?)([^&¼½¾⅓⅔]+)")
 _HELD = {".", "·", "-", "/"}
+_AGAIN = "%"  # the bar before once more, as on any lead sheet
 
 
 class BarReader:
@@ -88,6 +89,8 @@ class BarReader:
 
     def _read_bar(self, place: ChartPlace) -> SetBar:
         words = place.words()
+        if [word.text for word in words] == [_AGAIN]:
+            return self._again(words[0])
         is_first = not self._bars and not self._sections
         pickup = self._assignment.pickup_beats
         n_beats = pickup if pickup and is_first else self._assignment.beats_per_bar
@@ -114,6 +117,17 @@ class BarReader:
             if at < len(word.text):
                 raise word.refuse(f'"{word.shown}" holds no name after its last sign.')
         return SetBar(tuple(changes))
+
+    def _again(self, place: ChartPlace) -> SetBar:
+        """Return the bar before once more, with what was held at its beginning."""
+        before = [bar for section in self._sections for bar in section.bars] + self._bars
+        if not before or (self._assignment.pickup_beats and len(before) == 1):
+            raise place.refuse("there is no whole bar before % that could be played again: write its names.")
+        changes = before[-1].changes
+        held = next((bar.changes[-1].symbol for bar in reversed(before[:-1]) if bar.changes), None)
+        if changes and changes[0].step > 0 and held is not None:
+            return SetBar((SetChange(0, held), *changes))
+        return SetBar(changes)
 
     def _width_of(self, words: list[ChartPlace], n_beats: int, place: ChartPlace) -> int:
         """Return how many steps each word of a bar takes."""

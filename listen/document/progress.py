@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
+from types import UnionType
 from typing import Any
 
 from listen.errors import DocumentError
@@ -30,6 +31,8 @@ MIGRATIONS: tuple[str, ...] = (
     "CREATE INDEX answers_by_time ON answers (at);",
 )
 """Each brings the file one version up; ``user_version`` says how many were run."""
+_KIND_TYPES = (str, int | float, int, str)
+_ANSWER_TYPES = (str, str, int | float, str, str, int, int | float, str, int | float | None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +103,13 @@ class Progress:
 
     def states(self) -> dict[str, KindState]:
         """Return where the player stands with each kind that was asked."""
-        rows = self._read("SELECT kind, level, n_answers, card FROM kinds ORDER BY kind")
+        rows = self._read("SELECT kind, level, n_answers, card FROM kinds ORDER BY kind", _KIND_TYPES)
         return {kind: KindState(kind, level, n_answers, card) for kind, level, n_answers, card in rows}
 
     def answers(self) -> tuple[Answered, ...]:
         """Return all answers in the order in which they were given."""
         names = ", ".join(field.name for field in fields(Answered))
-        rows = self._read(f"SELECT {names} FROM answers ORDER BY at, rowid")  # noqa: S608 - names of our own fields
+        rows = self._read(f"SELECT {names} FROM answers ORDER BY at, rowid", _ANSWER_TYPES)  # noqa: S608 - names of our own fields
         return tuple(
             Answered(at, kind, level, played, said, bool(is_right), took_s, how, cents)
             for at, kind, level, played, said, is_right, took_s, how, cents in rows
@@ -128,9 +131,14 @@ class Progress:
                 self._connection.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(answer))
                 self._connection.execute("INSERT OR REPLACE INTO kinds VALUES (?, ?, ?, ?)", astuple(state))
 
-    def _read(self, statement: str) -> list[tuple[Any, ...]]:
+    def _read(self, statement: str, types: tuple[type | UnionType, ...]) -> list[tuple[Any, ...]]:
+        """Read rows; SQLite itself holds no column to its type, so a damaged byte may make text of a number."""
         with _in_words(self.path):
-            return list(self._connection.execute(statement))
+            rows = list(self._connection.execute(statement))
+            for row in rows:
+                if not all(isinstance(value, one) for value, one in zip(row, types, strict=True)):
+                    raise TypeError("a value of another type")
+            return rows
 
 
 @contextmanager
@@ -181,7 +189,7 @@ def _in_words(path: Path) -> Iterator[None]:
             sentence = f"{path} is in use by another session: end that one first; nothing was lost."
             raise DocumentError(sentence) from error
         raise DocumentError(f"{path} could not be used for progress: {error}.") from error
-    except sqlite3.DatabaseError as error:
+    except (sqlite3.DatabaseError, UnicodeDecodeError, TypeError) as error:
         raise DocumentError(
             f"{path} is damaged, or no progress file of this program ({error}). It was left as it is: move it away to "
             "begin anew, or put back a copy."

@@ -7,7 +7,6 @@ import hashlib
 import json
 from collections.abc import Sequence
 from functools import cache
-from html import escape
 from importlib.resources import files
 
 from listen.document import ANSWERS_FORMAT
@@ -63,32 +62,32 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
     for place, option in enumerate(question.options):
         if option.example and option.key != question.answer:
             sounds[f"option{place}"] = _uri(option.example, question)
-    necks = [
-        {
-            "name": sounding.chord.printed,
-            "words": f"{sounding.inversion_text}, held as {sounding.shape.text}",
-            "box": as_drawing(_box(sounding, question, f"q{number}-{place}", left_handed)),
-        }
-        for place, sounding in enumerate(question.sounds)
-    ]
     data = {
         "kind": question.kind, "level": round(question.level, 2), "answer": question.answer,
         "options": [{"key": option.key, "text": option.text} for option in question.options],
         "sounds": {**sounds, "bass": bass, "spelled": spelled},
     }  # fmt: skip
-    return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for, "necks": necks,
+    return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for,
+            "necks": _necks(question, f"q{number}-", left_handed),
             "options": question.options, "data": data}  # fmt: skip
 
 
 def render_sounding_cards(question: Question, *, left_handed: bool = False) -> str:
     """Render each chord of a question on the neck, to stand in a page."""
-    cards = [
-        f"<article class='card'><h3>{escape(sounding.chord.printed)}</h3>"
-        f"{_box(sounding, question, f'q{place}', left_handed)}"
-        f"<p>{escape(sounding.inversion_text)}, held as {escape(sounding.shape.text)}</p></article>"
+    cards = render_page("sounding_cards.html.j2", {"necks": _necks(question, "q", left_handed)})
+    return f"<div class='cards'>{cards}</div>"
+
+
+def _necks(question: Question, ident: str, left_handed: bool) -> list[dict[str, object]]:
+    """Return what the card of each chord of a question shows."""
+    return [
+        {
+            "name": sounding.chord.printed,
+            "words": f"{sounding.inversion_text}, held as {sounding.shape.text}",
+            "box": as_drawing(_box(sounding, question, f"{ident}{place}", left_handed)),
+        }
         for place, sounding in enumerate(question.sounds)
     ]
-    return f"<div class='cards'>{''.join(cards)}</div>"
 
 
 def _uri(sounds: Sequence[Sounding], question: Question) -> str:

@@ -38,7 +38,7 @@ def part_to_assignment(part: Part) -> Assignment:
     bars = find_bars(part, is_settled=True)
     metre = find_metre(part)
     chords: dict[str, SetChord] = {}
-    written = [_write_bar(bar, names, part, chords) for bar in bars]
+    written = _name_held([_write_bar(bar, names, part, chords) for bar in bars])
     upbeat = 1 if metre is not None and metre.pickup_steps >= STEPS_PER_BEAT else 0
     if metre is not None and metre.pickup_steps and not upbeat:
         written = written[1:]
@@ -89,6 +89,18 @@ def _write_bar(bar: Bar, names: HeldNames, part: Part, chords: dict[str, SetChor
         elif not changes or changes[-1].symbol != chord.symbol:
             changes.append(SetChange(step, chord.symbol))
     return SetBar(tuple(changes))
+
+
+def _name_held(bars: list[SetBar]) -> list[SetBar]:
+    """Name at the beginning of each bar what is held into it, as one writes it: so that what repeats is seen to."""
+    named, held = [], None
+    for bar in bars:
+        changes = bar.changes
+        if held is not None and (not changes or changes[0].step > 0):
+            changes = (SetChange(0, held), *changes)
+        held = changes[-1].symbol if changes else None
+        named.append(SetBar(changes))
+    return named
 
 
 def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:

@@ -26,7 +26,7 @@ _BY_COST = {
     1.4: ("9b5", "9#11", "m9b5", "m13", "7(#5,b9)", "7(b5,#9)"),
     1.5: ("m(add11)", "m(maj9)", "13b9"),
     1.6: ("6sus4", "(add#11)", "maj7#5", "maj9#11", "7b9sus4"),
-    1.7: ("sus2sus4", "maj7b5", "7b13", "7(add11)", "maj7(add11)"),
+    1.7: ("sus2sus4", "7b13", "7(add11)", "maj7(add11)"),
     1.8: ("maj11", "7(b9,#11)", "13#11"),
     1.9: ("maj7sus2", "13#9"),
     2.0: ("7sus2", "maj7sus4", "dim(maj7)", "m11b5", "7(#9,#11)", "7(b9,b13)"),
@@ -34,6 +34,7 @@ _BY_COST = {
     2.2: ("(b5)", "(addb9)", "m7b9"),
     2.3: ("m(maj11)", "maj9#5"),
     2.6: ("m7#5",),
+    3.4: ("maj7b5",),  # the trade says maj7#11, whose fifth may go
 }
 
 PLAINNESS: dict[str, float] = {symbol: cost for cost, symbols in _BY_COST.items() for symbol in symbols}

@@ -40,7 +40,8 @@ matters: name
 # Am = notes
 
 # Bars stand between bar lines. Two names share a bar; else write every beat, with . where nothing changes and & before
-# a name that comes half a beat late. An empty bar goes on with what was held. ? is not judged, N.C. is no chord.
+# a name that comes half a beat late. An empty bar goes on with what was held, % plays the bar before again. ? is not
+# judged, N.C. is no chord.
 |: C      | G     | Am F  | . . &G . :| ×2
 |  C      |       |
 """

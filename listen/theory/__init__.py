@@ -2,7 +2,7 @@
 
 from listen.theory.chord import Chord, ChordQuality
 from listen.theory.degree_list import degrees_to_quality
-from listen.theory.enharmonic import spell_bass, spell_chord, spell_root, transpose_chord
+from listen.theory.enharmonic import spell_as_typed, spell_bass, spell_chord, spell_root, transpose_chord
 from listen.theory.function import chord_to_nashville, chord_to_roman
 from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import Interval
@@ -39,6 +39,7 @@ __all__ = [
     "parse_chord",
     "parse_harte",
     "rank_keys",
+    "spell_as_typed",
     "spell_bass",
     "spell_chord",
     "spell_pitch",

@@ -7,6 +7,7 @@ A♭7 but G♯ minor (common practice of printed charts, no source). With a key 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from functools import lru_cache
 
 from listen.theory.chord import Chord, ChordQuality
@@ -46,6 +47,8 @@ def spell_root(pitch_class: int, quality: ChordQuality) -> Note:
 def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
     """Return the name of a bass: the chord's own tone where it is one, else by its degree over the root.
 
+    A flat fifth that would be F♭ or the like is called plainly: nobody writes Bb7b5/Fb.
+
     Examples
     --------
     >>> from listen.theory.qualities import find_quality
@@ -54,10 +57,35 @@ def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
     """
     for tone in quality.tones:
         note = root.above(tone)
-        if note.pitch_class == pitch_class % 12:
+        if note.pitch_class == pitch_class % 12 and not (tone.degree == 5 and tone.alteration < 0 and _is_rare(note)):
             return note
     note = root.above(PLAIN_INTERVALS[(pitch_class - root.pitch_class) % 12])
-    return Note.plain(pitch_class) if abs(note.accidental) > 1 or str(note) in _AWKWARD else note
+    return Note.plain(pitch_class) if _is_rare(note) else note
+
+
+def _is_rare(note: Note) -> bool:
+    return abs(note.accidental) > 1 or str(note) in _AWKWARD
+
+
+def spell_as_typed(chord: Chord, typed: Collection[Note]) -> Chord:
+    """Spell a chord as somebody typed its notes: G♭ B♭ D♭ is G♭, F♯ A♯ C♯ is F♯, and a bass that was typed E is E.
+
+    Examples
+    --------
+    >>> from listen.theory.symbol import parse_chord
+    >>> spell_as_typed(parse_chord("F#/A#"), [Note.parse(each) for each in ("Gb", "Bb", "Db")]).text
+    'Gb/Bb'
+    """
+    named = {note.pitch_class: note for note in typed}
+    signs = {(note.accidental > 0) - (note.accidental < 0) for note in typed} - {0}
+    root = named.get(chord.root.pitch_class)
+    if root is None:  # nobody typed it: it takes their kind of sign
+        alike = [
+            each for each in _ROOTS[chord.root.pitch_class] if {(each.accidental > 0) - (each.accidental < 0)} == signs
+        ]
+        root = next((each for each in alike if not _is_rare(each)), chord.root)
+    bass = None if chord.bass is None else named.get(chord.bass.pitch_class, chord.bass)
+    return Chord(root, chord.quality, bass)
 
 
 def spell_chord(root: int, quality: ChordQuality, *, bass: int | None = None, key: Key | None = None) -> Chord:

@@ -41,6 +41,9 @@ UNHELD_COST = 14.0  # nats: that the notes come from more than one hand
 # Of shapes with the same pitches. On 160 strums of which the strings are known (nylon, drawn guitars; half of them
 # re-fingered), mean -ln p of the true shape is 1.15 at 1, .975 at 1.6, .979 at 2.
 WITHIN_SET_TEMPERATURE = 1.6
+HELD_STRINGS_TEMPERATURE = 2.0
+"""Of what the strings say, where hands compete that may have sounded the same: at 2.5 strings of re-fingered strums
+fall, at 1.6 shapes that are drawn from other guitars' notes (48 and 72 strums)."""
 N_SPARE_FINGERINGS = 4  # more shapes than are shown get their exact effort, since it may change their order
 LEAST_SET_PROBABILITY = 1e-4
 MOST_FRETS = 40  # more than any neck has
@@ -131,7 +134,8 @@ def _soften_within_sets(weights: Floats, masks: npt.NDArray[np.int32]) -> Floats
 def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
     """Share each set's probability among whatever hands may have sounded it: whole shapes, and others in part."""
     _, places = np.unique(weighed.masks, return_inverse=True)
-    scores = (weighed.strings + weighed.hand) / WITHIN_SET_TEMPERATURE + weighed.book + weighed.stroke
+    place = weighed.strings / HELD_STRINGS_TEMPERATURE + weighed.hand / WITHIN_SET_TEMPERATURE
+    scores = place + weighed.book + weighed.stroke
     highest = np.full(places.max(initial=-1) + 1, -np.inf)
     np.maximum.at(highest, places, scores)
     shares = np.exp(scores - highest[places])

@@ -22,6 +22,7 @@ from listen.voicing.string_options import weigh_strings
 from listen.voicing.strokes import (
     MOST_MIDI,
     HeardPitches,
+    find_left_over,
     find_strokes_of_shapes,
     weigh_as_played,
     weigh_rise,
@@ -74,7 +75,10 @@ def weigh_held(
         book=settings.book_weight * grade_shapes(held, fretboard.tuning, partial=False),
         stroke=nats,
     )
-    custom = weigh_as_played(whole.frets, fretboard, book_weight=settings.book_weight, prices=prices)
+    left_over = find_left_over(whole.frets, strokes)
+    custom = weigh_as_played(
+        whole.frets, fretboard, left_over=left_over, book_weight=settings.book_weight, prices=prices
+    )
     whole = replace(whole, stroke=custom)
     return WeighedShapes(
         *(np.concatenate([getattr(one, part.name) for one in (whole, partly)]) for part in fields(WeighedShapes))

@@ -11,8 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import combinations
 
-from listen.theory import Chord
-from listen.voicing.filters import ShapeFilters, shell_classes
+from listen.theory import Chord, Interval
+from listen.voicing.filters import ShapeFilters
+from listen.voicing.voices import shell_classes
 
 _GUIDE_DEGREES = (3, 6, 7)
 
@@ -66,12 +67,19 @@ def find_wanted_tones(
         needed = [pitch_class for pitch_class in needed if pitch_class != chord.root.pitch_class]
     masks = [sum(bits[pitch_class] for pitch_class in needed)]
     if not filters.rootless and shell is None and (len(tones) > n_strings or without_root):
-        guides = [chord.root.above(tone).pitch_class for tone in required if tone.degree in _GUIDE_DEGREES]
+        guides = _find_guides(chord, required)
         masks += _list_rootless(chord, bits, needed, guides=guides, n_strings=n_strings)
     if chord.bass is not None and chord.bass.pitch_class not in bits:
         bits[chord.bass.pitch_class] = 1 << len(chord.notes)
         masks = [mask | bits[chord.bass.pitch_class] for mask in masks]
     return WantedTones(bits, tuple(dict.fromkeys(masks)))
+
+
+def _find_guides(chord: Chord, required: list[Interval]) -> list[int]:
+    """Return the pitch classes of third and seventh; where the third may go, an eleventh stands for it."""
+    degrees = {tone.degree for tone in required}
+    telling = _GUIDE_DEGREES if 3 in degrees else (*_GUIDE_DEGREES, 4, 11)
+    return [chord.root.above(tone).pitch_class for tone in required if tone.degree in telling]
 
 
 def _list_rootless(

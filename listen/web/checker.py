@@ -36,6 +36,7 @@ class Checker:
     def __init__(self, library: Library, publish: Callable[[News], None]) -> None:
         self._library, self._publish = library, publish
         self._running: dict[str, subprocess.Popen[str]] = {}
+        self._threads: dict[str, threading.Thread] = {}
         self._far: dict[str, News] = {}
         self._lock = threading.Lock()
 
@@ -47,14 +48,16 @@ class Checker:
             process = self._begin(ident)
             self._running[ident] = process
             self._far[ident] = {"done": 0, "of": 0}
-        threading.Thread(target=self._watch, args=(ident, process), daemon=True).start()
+            self._threads[ident] = threading.Thread(target=self._watch, args=(ident, process), daemon=True)
+            self._threads[ident].start()
 
     def stop(self, ident: str) -> None:
         """Stop; what was heard is kept."""
         with self._lock:
-            process = self._running.get(ident)
-        if process is not None:
+            process, thread = self._running.get(ident), self._threads.get(ident)
+        if process is not None and thread is not None:
             _end(process)
+            thread.join(CLOSE_S)  # whoever starts it again right away must not meet the end of this run
 
     def how_far(self, ident: str) -> News | None:
         """Return how far a run is; None where there is none."""
@@ -119,7 +122,7 @@ class Checker:
             self._running.pop(ident, None)
         stopped = process.returncode is not None and process.returncode < 0 and ended is None
         message = "" if stopped else BROKE if ended is None else ended
-        self._publish({"homework": ident, "ended": True, "message": message})
+        self._publish({"homework": ident, "ended": True, "message": message, "stopped": stopped})
 
 
 def _end(process: subprocess.Popen[str]) -> None:
@@ -127,5 +130,8 @@ def _end(process: subprocess.Popen[str]) -> None:
     if process.poll() is not None:
         return
     with contextlib.suppress(OSError):
-        os.killpg(process.pid, signal.SIGKILL)
+        if sys.platform == "win32":
+            process.kill()
+        else:
+            os.killpg(process.pid, signal.SIGKILL)
     process.wait()

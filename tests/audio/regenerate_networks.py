@@ -1,4 +1,4 @@
-"""Write the golden outputs of the two networks with the code they were trained with.
+"""Write the golden outputs of the network of the second opinion with the code it was trained with.
 
     python -m tests.audio.regenerate_networks FOLDER
 
@@ -19,7 +19,7 @@ from tests.audio.sounds import make_plucked
 GOLDEN = Path(__file__).parent / "golden" / "networks.npz"
 ONSET_S = 0.3
 STRUMS = ((40, 47, 52, 56, 59, 64), (45, 57, 64, 72, 76), (43, 50))
-WEIGHTS = {"strum_pitches": "weights_book_quarter.npz", "strum_strings": "weights_no_book.npz"}
+WEIGHTS = {"strum_pitches": "weights_book_quarter.npz"}
 
 
 def main(folder: str) -> None:
@@ -34,10 +34,9 @@ def main(folder: str) -> None:
         for index, midis in enumerate(STRUMS):
             samples = make_plucked(tuple(float(midi) for midi in midis), sample_rate_hz=16_000)
             bands = network.fe(frontend.segment_np(samples, round(ONSET_S * 16_000)))
-            pitch, bass, string = network.net(bands)
+            pitch, bass, _ = network.net(bands)
             golden[f"{name}.{index}.pitch"] = pitch
             golden[f"{name}.{index}.bass"] = bass
-            golden[f"{name}.{index}.string"] = string
     GOLDEN.parent.mkdir(exist_ok=True)
     np.savez_compressed(GOLDEN, **golden)
 

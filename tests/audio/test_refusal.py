@@ -21,7 +21,7 @@ def _hear(samples: Samples, onset_s: float | None = None) -> StrumEvidence:
     if onset_s is None:
         strums = find_strums(samples, sample_rate_hz=RATE_HZ)
         onset_s = max(strums, key=lambda strum: strum.level_db).onset_s if strums else 0.0
-    return load_ear("simulated").hear(samples, sample_rate_hz=RATE_HZ, onset_s=onset_s)
+    return load_ear().hear(samples, sample_rate_hz=RATE_HZ, onset_s=onset_s)
 
 
 def _to_samples(sound: object, *, peak: float = 0.5) -> Samples:

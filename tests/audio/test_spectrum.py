@@ -113,7 +113,7 @@ def test_one_note_has_no_direction() -> None:
 
 def test_the_ear_places_strings_by_stiffness_as_the_table_of_strings_has_it() -> None:
     """The table's values for steel are those published for GuitarSet (Bastas et al. 2022)."""
-    ear = load_ear("simulated")
+    ear = load_ear()
     errors, n_notes = [], 0
     for seed, frets in enumerate(SHAPES):
         shape = Shape(frets)

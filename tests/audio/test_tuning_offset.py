@@ -36,7 +36,7 @@ def test_the_offset_of_a_chord_is_found_to_3_cents(offset_cents: int) -> None:
 
 @pytest.mark.parametrize("offset_cents", [-45, -30, 20, 40])
 def test_the_ear_finds_it_closer_and_hears_the_same_notes(offset_cents: int) -> None:
-    ear = load_ear("simulated")
+    ear = load_ear()
     for index, chord in enumerate(CHORDS):
         tuned = tuple(midi + offset_cents / 100.0 for midi in chord)
         samples = make_plucked(tuned, sample_rate_hz=16_000, stiffness=1e-4, seed=index)

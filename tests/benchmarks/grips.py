@@ -25,6 +25,8 @@ WITHOUT_THIRD = [
     "x577xx",
     "133xxx",
     "xx023x",
+    "x022x0",
+    "022xx0",
 ]
 SUSPENDED = [
     "xx0230",

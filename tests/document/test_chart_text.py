@@ -178,3 +178,12 @@ def test_what_cannot_be_read_is_told_with_its_line_column_and_remedy(text: str, 
         parse_chart(text)
     assert place in str(error.value)
     assert remedy in str(error.value)
+
+
+def test_a_percent_sign_plays_the_bar_before_again() -> None:
+    """As on any lead sheet; common practice, no source."""
+    written = parse_chart("| C | . . G . | % |\n|: % | Am :| x2")
+    meant = parse_chart("| C | . . G . | C . G . |\n|: C . G . | Am :| x2")
+    assert written.bars == meant.bars
+    with pytest.raises(DocumentError, match="line 1, column 3: there is no whole bar before %"):
+        parse_chart("| % | C |")

@@ -67,6 +67,20 @@ def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes().startswith(b"no database")
 
 
+@pytest.mark.parametrize("damage", ["kind = CAST(x'80' AS TEXT)", "level = 'high'", "n_answers = NULL"])
+def test_a_value_that_was_damaged_is_said(tmp_path: Path, damage: str) -> None:
+    path = tmp_path / "p.sqlite"
+    with open_progress(path) as progress:
+        progress.record(ANSWER, _state(1))
+    other = sqlite3.connect(path)
+    other.execute("CREATE TABLE free AS SELECT * FROM kinds")  # columns that take anything, as damage does
+    other.execute(f"UPDATE free SET {damage}")  # noqa: S608 - from the list above
+    other.executescript("DROP TABLE kinds; ALTER TABLE free RENAME TO kinds;")
+    other.close()
+    with open_progress(path) as progress, pytest.raises(DocumentError, match="damaged"):
+        progress.states()
+
+
 def test_a_file_that_another_session_is_writing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("listen.document.progress.WAIT_S", 0.05)
     path = tmp_path / "p.sqlite"

@@ -11,6 +11,7 @@ VALUES: tuple[Any, ...] = (
     None, True, False, 0, -1, 1, 10**400, -(10**9), 1e300, -1e300, float("inf"), float("nan"), 1e-320, "", "x" * 5000,
     "=1+1", "\x00\x07", "half \ud800", "1e99999999", [], [[]], {}, {"a": 1}, [None] * 50, "9" * 5000,
 )  # fmt: skip
+MOST_CHANGED = 1e30  # what an earlier change made larger stays
 WORDS = (
     "C",
     "F♯m7",
@@ -129,7 +130,7 @@ def _change(holder: Any, key: Any, draw: random.Random) -> None:
     what, old = draw.randrange(6), holder[key]
     if what == 0:
         del holder[key]
-    elif what == 1 and isinstance(old, int | float) and not isinstance(old, bool):
+    elif what == 1 and isinstance(old, int | float) and not isinstance(old, bool) and abs(old) < MOST_CHANGED:
         holder[key] = draw.choice((old + 1, -old, old * 1000, old + 0.5, old * 1e9, str(old)))
     elif what == 2 and isinstance(old, str):
         holder[key] = mutate_text(old, draw)

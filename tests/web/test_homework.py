@@ -59,6 +59,9 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert "=Bo&lt;script&gt;" in told["html"]
     assert [row["title"] for row in client.get("/api/homework").json()] == ["Harbour Lights"]
     assert client.get(f"{where}/files/csv").text.count("Anna") == len(ANNA.findings)
+    (folder / "week.chart").unlink()
+    assert client.get("/api/homework").status_code == 200
+    assert "week.chart could not be read" in client.get(where).json()["error"]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
@@ -115,6 +118,9 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
 def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     served: Served, tabs: Watched, tmp_path: Path
 ) -> None:
+    """Rules by axe-core, WCAG 2.2 AA (https://www.w3.org/TR/WCAG22/)."""
+    from axe_playwright_python.sync_playwright import Axe
+
     tab = tabs.open(f"{served.address}#/homework")
     until(tab, "document.querySelector('.set-chart textarea')?.value.includes('matters: name')")
     tab.keyboard.press("c")
@@ -129,7 +135,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     assert tab.evaluate("document.documentElement.scrollWidth") <= 1200
     tab.focus(".class-table .who a >> nth=0")
     tab.keyboard.press("Enter")
-    tab.wait_for_selector(".homework .bars")
+    until(tab, "document.querySelector('.homework .note')?.textContent.startsWith('This does not look like')")
     tab.keyboard.press("Escape")
     until(tab, "location.hash.split('/').length === 3 && document.querySelector('.class-table .who a')")
     tab.keyboard.press("ArrowDown")
@@ -141,7 +147,11 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     until(tab, "document.body.dataset.playing === 'true' || document.querySelector('#said.error')")
     tab.focus(".bars [data-bar='1']")
     tab.keyboard.press("w")
-    until(tab, "document.querySelector('.found')?.textContent.includes('You hear something in bar 1')")
+    until(tab, "document.querySelector('.found')?.textContent.includes('You say: this is wrong')")
+    violations = (
+        Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
+    )
+    assert not violations, [(one["id"], one["nodes"][0]["html"][:160]) for one in violations]
     tab.keyboard.press("m")
     tab.keyboard.type("Thumb!")
     tab.keyboard.press("Escape")

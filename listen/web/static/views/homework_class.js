@@ -75,6 +75,7 @@ class ClassView {
       if (!this.alive) return;
       this.take(told, news.ended ? null : news);
       if (news.ended && news.message) say(news.message, { error: true });
+      else if (news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
     });
   }
 

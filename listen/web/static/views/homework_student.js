@@ -28,6 +28,10 @@ class StudentView {
   async begin() {
     this.place.replaceChildren(this.head, this.body, this.send);
     player.choose(null, this.url("sound"));
+    player.setMode("recording"); // as played: no control here would show otherwise
+    player.setPace(1);
+    player.setCents(0);
+    player.setBassOnly(false);
     this.onPlayer = () => this.showPlaying();
     player.addEventListener("change", this.onPlayer);
     this.body.addEventListener("click", (event) => this.clicked(event));
@@ -40,6 +44,7 @@ class StudentView {
       { key: "ArrowUp", shown: "↑", does: "Finding before", run: () => this.step(-1) },
       { key: " ", shown: "Space", does: "Hear the two seconds around it, or stop", run: () => this.toggle() },
       { key: "s", shown: "S", does: "As it should sound", run: () => this.sound(this.chosen()) },
+      { key: "a", shown: "A", does: "Hear all of it", run: () => this.body.querySelector("header [data-do=hear]")?.click() },
       { key: "r", shown: "R", does: "It is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
       { key: "w", shown: "W", does: "It is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
       { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(this.told?.after) },
@@ -109,7 +114,10 @@ class StudentView {
   hear(one) {
     if (!one) return;
     player.single?.stop();
-    attempt(() => player.play(Number(one.dataset.start), Number(one.dataset.end), { loop: false }));
+    attempt(async () => {
+      await player.load();
+      await player.play(Number(one.dataset.start), Math.min(Number(one.dataset.end), player.length), { loop: false });
+    });
   }
 
   sound(one) {
