@@ -125,7 +125,7 @@ def measure_bands(segment: Samples) -> Samples:
         Rows 0 to 5 the levels (0..1) in the order of :data:`WINDOWS`; rows 6 to 11 twice the level above its
         Gaussian mean over five semitones.
     """
-    return measure_all_bands(segment[None])[0]
+    return np.asarray(measure_all_bands(segment[None])[0])
 
 
 def measure_all_bands(segments: Samples) -> Samples:

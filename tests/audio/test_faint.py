@@ -3,7 +3,8 @@
 import numpy as np
 
 from listen.audio.faint import measure_rises
-from listen.audio.spectrum import describe_notes, find_spectrum_peaks
+from listen.audio.peaks import find_spectrum_peaks
+from listen.audio.spectrum import describe_notes
 from listen.theory import Pitch
 from tests.audio.sounds import Samples, make_plucked
 
