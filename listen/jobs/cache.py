@@ -27,7 +27,7 @@ from listen.reading import (
     Tolerances,
 )
 
-CACHE_VERSION = 1  # of what an entry holds and how it was made: counted up when hearing or judging changes
+CACHE_VERSION = 2  # of what an entry holds and how it was made: counted up when hearing or judging changes
 _BLOCK = 1 << 20
 
 

@@ -1,12 +1,13 @@
-"""Score the checking of homework: ``python -m tests.benchmarks.homework`` (``--n 4 --quick`` while developing).
+"""Score the checking of homework: ``python -m tests.benchmarks.homework`` (``--n 1`` while developing).
 
 Classes from seeds (`homework_scenes`), one student for each kind of mistake, through FluidR3, by the string model, and
 mixed from single recorded notes, a third of them each. Found: the mistake is said (settled), with its kind and its bar.
 A fault is something said of playing that was right, in share of the bars; a question likewise. Alignment: bars whose
 beginning lies within half a beat of the truth, and F of mir_eval.beat at 70 ms on bar lines (Raffel et al. 2014).
 
-``--fit`` prints the lines of calibration fitted on these seeds; score on others (``--seed``). ``--control`` sets the
-recordings of `../shared/recordings/strumming` as the chords of ``tests/benchmarks/truth`` say, where those are.
+``--keep FOLDER`` keeps what was heard, by what is played, so that judgement is set in seconds; ``--fit`` prints the
+lines of calibration fitted on these seeds; score on others (``--seed``). ``--control`` sets the recordings of
+`../shared/recordings/strumming` as the chords of ``tests/benchmarks/truth`` say, where those are.
 ``--speed N`` checks N recordings of 30 s, with one process and with two, and then again from what was kept.
 """
 
@@ -57,8 +58,13 @@ class Scores:
         return [(name, float(total[0] / max(total[1], 1e-9)), float(total[1])) for name, total in totals.items()]
 
 
-def hear_class(n: int, seed: int, kept: Path | None) -> Iterator[tuple[str, Homework, Performance]]:
-    """Make and hear n classes of one student a mistake; what was heard is kept in a folder, where one is given."""
+def hear_class(
+    n: int, seed: int, kept: Path | None, *, hears: bool = True
+) -> Iterator[tuple[str, Homework, Performance]]:
+    """Make and hear n classes of one student a mistake; what was heard is kept in a folder, where one is given.
+
+    Without `hears` students who were not heard before are passed over.
+    """
     for number in range(n):
         for place, mistake in enumerate(MISTAKES):
             own = seed + 10 * number + place
@@ -72,6 +78,8 @@ def hear_class(n: int, seed: int, kept: Path | None) -> Iterator[tuple[str, Home
             path = None if kept is None else kept / f"{own}-{source}-{_name_content(made, number)}.pickle"
             if path is not None and path.exists():
                 performance = pickle.loads(path.read_bytes())  # noqa: S301  (made by this command)
+            elif not hears:
+                continue
             else:
                 performance = hear_performance_samples(_render(made, source, number), sample_rate_hz=RATE_HZ)
                 if path is not None:
@@ -181,6 +189,7 @@ def main() -> None:
     parser.add_argument("--n", type=int, default=12, help="classes of ten students")
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--keep", type=Path, help="a folder for what was heard")
+    parser.add_argument("--judge-only", action="store_true", help="judge what is kept already, hear nothing")
     parser.add_argument("--fit", action="store_true")
     parser.add_argument("--control", action="store_true")
     parser.add_argument("--speed", type=int, default=0, metavar="N")
@@ -194,14 +203,16 @@ def main() -> None:
         for line in measure_speed(asked.speed):
             print(line)
         return
-    scores, doubts = Scores(), []
+    scores, doubts, n_students = Scores(), [], 0
     begin = time.process_time()
-    for source, made, performance in hear_class(asked.n, asked.seed, asked.keep):
+    for source, made, performance in hear_class(asked.n, asked.seed, asked.keep, hears=not asked.judge_only):
         judged = judge(performance, made.assignment)
+        n_students += 1
         score_one(made, judged, scores, source)
         doubts += gather_doubts(made, judged)
         if asked.verbose:
             _tell(source, made, judged)
+    print(f"{n_students} students")
     for name, share, n in sorted(scores.rows()):
         print(f"{name:48} {share:6.3f}  of {n:.0f}")
     said = [row for row in doubts if row[3] >= 0.6]

@@ -59,6 +59,9 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert "=Bo&lt;script&gt;" in told["html"]
     assert [row["title"] for row in client.get("/api/homework").json()] == ["Harbour Lights"]
     assert client.get(f"{where}/files/csv").text.count("Anna") == len(ANNA.findings)
+    (folder / "week.chart").unlink()
+    assert client.get("/api/homework").status_code == 200
+    assert "week.chart could not be read" in client.get(where).json()["error"]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
@@ -144,7 +147,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     until(tab, "document.body.dataset.playing === 'true' || document.querySelector('#said.error')")
     tab.focus(".bars [data-bar='1']")
     tab.keyboard.press("w")
-    until(tab, "document.querySelector('.found')?.textContent.includes('You hear something in bar 1')")
+    until(tab, "document.querySelector('.found')?.textContent.includes('You say: this is wrong')")
     violations = (
         Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
     )

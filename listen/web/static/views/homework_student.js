@@ -28,6 +28,10 @@ class StudentView {
   async begin() {
     this.place.replaceChildren(this.head, this.body, this.send);
     player.choose(null, this.url("sound"));
+    player.setMode("recording"); // as played: no control here would show otherwise
+    player.setPace(1);
+    player.setCents(0);
+    player.setBassOnly(false);
     this.onPlayer = () => this.showPlaying();
     player.addEventListener("change", this.onPlayer);
     this.body.addEventListener("click", (event) => this.clicked(event));
