@@ -55,7 +55,7 @@ def describe_strum(
     if not surely_plucked:
         cues = measure_cues(sound.samples, peaks, notes, sureness, onset=sound.onset, end=sound.end)
         reason = find_no_chord_reason(cues, any_note=bool(sounding))
-    low = None if peaks is None else find_low_note(peaks, sounding)
+    low = None if peaks is None else find_low_note(peaks, sounding or find_likeliest(pitches))
     if low is not None:
         reason = say_low(low)
     onsets = estimate_onsets(sound.samples, notes, onset=sound.onset, end=sound.end)
@@ -87,6 +87,11 @@ def describe_strum(
         direction=estimate_direction(notes, onsets),
         no_chord_reason=reason,
     )
+
+
+def find_likeliest(pitches: tuple[PitchEvidence, ...]) -> tuple[Pitch, ...]:
+    """Return the pitch that is likeliest to sound: of a note too low to be heard it is some harmonic."""
+    return tuple(one.pitch for one in sorted(pitches, key=lambda one: -one.log_odds)[:1])
 
 
 def say_low(note: Pitch) -> str:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from listen.audio.calibration import Calibration
 from listen.audio.cut_frontend import N_AFTER, N_LEAD, N_SEGMENT, measure_all_cut_bands
-from listen.audio.describe import describe_strum, say_low
+from listen.audio.describe import describe_strum, find_likeliest, say_low
 from listen.audio.layers import split_strums
 from listen.audio.low_note import find_low_candidates, find_low_note
 from listen.audio.network import StrumNetwork
@@ -149,7 +149,7 @@ class TrainedEar:
 
 def _find_low(sound: StrumSound, weighed: tuple[PitchEvidence, ...]) -> str | None:
     """Say that a note sounds which is too low to be heard; few strums could be one, and only those are looked into."""
-    sounding = [one.pitch for one in weighed if one.log_odds > 0.0]
+    sounding = tuple(one.pitch for one in weighed if one.log_odds > 0.0) or find_likeliest(weighed)
     if not find_low_candidates(sounding):
         return None
     peaks = find_spectrum_peaks(sound.samples, onset=sound.onset, end=sound.end)

@@ -51,7 +51,9 @@ def shapes(
         int, typer.Option("--shapes", metavar="N", help="How many shapes to show, or in each group.")
     ] = 6,
     every: Annotated[bool, typer.Option("--all", help="List every playable shape.")] = False,
-    as_map: Annotated[bool, typer.Option("--map", help="Show the neck with every tone of the chord.")] = False,
+    as_map: Annotated[
+        bool, typer.Option("--map", help="Show the neck with every tone of the chord; with --by, shapes laid over it.")
+    ] = False,
     by: Annotated[str, typer.Option("--by", metavar="inversion|string-set", help="Arrange the shapes in groups.")] = "",
     compare: Annotated[
         list[str] | None,
@@ -96,7 +98,8 @@ def shapes(
     left_handed: LeftHandedOption = None,
     svg: Annotated[Path | None, typer.Option(metavar="OUT.svg", help="Write the pictures as a drawing.")] = None,
     html: Annotated[
-        Path | None, typer.Option(metavar="OUT.html", help="Write the pictures as a page; by inversion, they sound.")
+        Path | None,
+        typer.Option(metavar="OUT.html", help="Write the pictures as a page; by inversion, or with --map, they sound."),
     ] = None,
     as_json: JsonOption = False,
     overwrite: OverwriteOption = False,
@@ -110,7 +113,6 @@ def shapes(
     from listen.request import (
         FilterWords,
         ShapesRequest,
-        arrange_shapes,
         is_left_handed,
         parse_filters,
         parse_fretboard,
@@ -164,7 +166,7 @@ def shapes(
         elif not replaced:
             _print_text(request, every=every, style=find_style(ascii_only=ascii_only, in_words=in_words))
         if replaced:
-            view = arrange_shapes(request, n_shapes=MOST_SHOWN if every else number)
+            view = _arrange(request, n_shapes=MOST_SHOWN if every else number, to_switch=html is not None)
     except NothingLeftError as error:
         asked = {name: text if name in request.filters.asked else f"--by {by}" for name, text in typed.typed.items()}
         raise BadValueError(error.tell(asked)) from error
@@ -204,15 +206,27 @@ def _print_json(request: ShapesRequest, *, every: bool) -> None:
     print_lines([render_document(shapes_to_document(request.chord, pairs, request.fretboard, text=text))])
 
 
+def _arrange(request: ShapesRequest, *, n_shapes: int, to_switch: bool) -> ShapesView:
+    from listen.request import arrange_neck, arrange_shapes
+
+    arrange = arrange_neck if _is_neck(request) and to_switch else arrange_shapes
+    return arrange(request, n_shapes=n_shapes)
+
+
+def _is_neck(request: ShapesRequest) -> bool:
+    """Tell whether a page of the request is a neck to switch on."""
+    return request.as_map and not request.by
+
+
 def _write(path: Path, view: ShapesView, request: ShapesRequest, *, is_drawing: bool, overwrite: bool) -> None:
     from listen.document import write_file
-    from listen.export import render_shapes_page, render_shapes_svg
+    from listen.export import render_neck_page, render_shapes_page, render_shapes_svg
 
-    with_sound = request.by == "inversion"  # a sheet to hear inversions from
-    content = (
-        render_shapes_svg(view)
-        if is_drawing
-        else render_shapes_page(view, labels=request.shown_labels, with_sound=with_sound)
-    )
+    if is_drawing:
+        content = render_shapes_svg(view)
+    elif _is_neck(request) and request.chord is not None:
+        content = render_neck_page(view, request.chord)
+    else:  # by inversion it is a sheet to hear inversions from
+        content = render_shapes_page(view, labels=request.shown_labels, with_sound=request.by == "inversion")
     write_file(path, content, overwrite=overwrite)
     print_note(f"The {'drawing' if is_drawing else 'page'} was written to {path}.")

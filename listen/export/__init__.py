@@ -8,7 +8,15 @@ from listen.export.check_table import render_check_csv
 from listen.export.check_text import render_check_text, render_class_text
 from listen.export.class_page import failure_rows, render_class_page, render_class_script
 from listen.export.describe import describe_inversion
-from listen.export.diagram import Diagram, Labels, Mark, chord_to_diagram, find_window, shape_to_diagram
+from listen.export.diagram import (
+    Diagram,
+    Labels,
+    Mark,
+    chord_to_diagram,
+    find_window,
+    overlay_shapes,
+    shape_to_diagram,
+)
 from listen.export.guitar_text import render_guitar_text
 from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
@@ -17,6 +25,7 @@ from listen.export.labels import printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
+from listen.export.neck_page import render_neck_page
 from listen.export.page import render_sheet_style
 from listen.export.part_sheet import (
     MOST_SOUND_BYTES,
@@ -76,6 +85,7 @@ __all__ = [
     "find_window",
     "keep_track",
     "lay_tracks",
+    "overlay_shapes",
     "part_to_assignment",
     "printed",
     "render_answer_text",
@@ -101,6 +111,7 @@ __all__ = [
     "render_musicxml",
     "render_name_text",
     "render_neck",
+    "render_neck_page",
     "render_notes_name_text",
     "render_part",
     "render_part_boxes",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from listen.export.labels import degree_of, pitch_text, printed
 from listen.instrument import Fingering, Fretboard, Shape
 from listen.theory import Chord
@@ -55,11 +57,11 @@ def describe_shape(
     return f"{text[:1].upper()}{text[1:]}.{capo}"
 
 
-def describe_map(chord: Chord, fretboard: Fretboard, *, frets: tuple[int, int]) -> str:
+def describe_map(chord: Chord, fretboard: Fretboard, *, frets: tuple[int, int], strings: Sequence[int]) -> str:
     """Say where a chord's tones lie, string by string."""
     n = fretboard.n_strings
     lines = []
-    for index in range(n):
+    for index in strings:
         places = []
         for fret in range(frets[0], frets[1] + 1):
             pitch = fretboard.pitch_at(index, fret)

@@ -181,6 +181,7 @@ def chord_to_diagram(
     *,
     labels: Labels = "degree",
     frets: tuple[int, int] | None = None,
+    strings: Collection[int] | None = None,
     title: str = "",
     left_handed: bool = False,
 ) -> Diagram:
@@ -193,6 +194,8 @@ def chord_to_diagram(
     labels : "degree" or "note"
     frets : (int, int) or None
         The part of the neck to show, counted from the capo; the whole neck when None.
+    strings : collection of int or None
+        The numbers of the strings that are mapped, 1 the first; all when None.
     title : str
     left_handed : bool
     """
@@ -200,7 +203,9 @@ def chord_to_diagram(
     first, last = max(1, first), min(max(last, 1), fretboard.top_fret)
     shown = range(0 if first == 1 else first, last + 1)
     marks = []
-    for index in range(fretboard.n_strings):
+    n_strings = fretboard.n_strings
+    mapped = [index for index in range(n_strings) if strings is None or n_strings - index in strings]
+    for index in mapped:
         for fret in shown:
             pitch = fretboard.pitch_at(index, fret)
             if pitch.pitch_class in chord.pitch_classes:
@@ -211,10 +216,42 @@ def chord_to_diagram(
         first_fret=first,
         last_fret=last,
         marks=tuple(marks),
+        unplayed=tuple(index for index in range(n_strings) if index not in mapped),
         title=title,
-        description=describe_map(chord, fretboard, frets=(shown.start, last)),
+        description=describe_map(chord, fretboard, frets=(shown.start, last), strings=mapped),
         left_handed=left_handed,
     )
+
+
+def overlay_shapes(diagram: Diagram, shapes: Collection[Shape]) -> Diagram:
+    """Draw the tones that some shapes hold as they are, and the others small: the shapes laid over their neck.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> neck = chord_to_diagram(parse_chord("C"), Fretboard())
+    >>> laid = overlay_shapes(neck, [Shape((None, 3, 2, 0, 1, 0))])
+    >>> sum(mark.form != "elsewhere" for mark in laid.marks), len(laid.marks) == len(neck.marks)
+    (5, True)
+    """
+    held = {(index, fret) for shape in shapes for index, fret in enumerate(shape.frets) if fret is not None}
+    marks = tuple(
+        mark if (mark.string_index, mark.fret) in held else replace(mark, form="elsewhere", label="")
+        for mark in diagram.marks
+    )
+    told = f"Laid over it: {', '.join(shape.text for shape in shapes)}." if shapes else ""
+    return replace(diagram, marks=marks, description=f"{diagram.description} {told}".strip())
+
+
+def relabel_marks(diagram: Diagram, chord: Chord, *, labels: Labels) -> Diagram:
+    """Write degrees or notes into the marks that say something."""
+    name = note_of if labels == "note" else degree_of
+    pitches = [diagram.fretboard.pitch_at(mark.string_index, mark.fret) for mark in diagram.marks]
+    marks = tuple(
+        replace(mark, label=name(pitch, chord)) if mark.label else mark
+        for mark, pitch in zip(diagram.marks, pitches, strict=True)
+    )
+    return replace(diagram, marks=marks)
 
 
 def _form(pitch: Pitch, chord: Chord | None) -> Form:

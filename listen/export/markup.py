@@ -9,9 +9,14 @@ characters that it only discourages (C1) are left out as well.
 from __future__ import annotations
 
 import html
-import unicodedata
+import re
 
-_KEPT = "\t\n\r"
+_BARRED = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff"
+    + "".join(chr(0x10000 * plane + last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
+    + "]"
+)
+"""Control characters but tabulator and line ends, halves of signs, and what is no character on any plane."""
 
 
 def legible(text: str) -> str:
@@ -22,7 +27,7 @@ def legible(text: str) -> str:
     >>> legible("a\x00b\x1b[31m\ud800"), legible("E♭ 私")
     ('a?b?[31m?', 'E♭ 私')
     """
-    return "".join("?" if _is_barred(sign) else sign for sign in text)
+    return _BARRED.sub("?", text)
 
 
 def escape(text: str, *, quote: bool = False) -> str:
@@ -34,9 +39,3 @@ def escape(text: str, *, quote: bool = False) -> str:
     ('&lt;a&gt;? &amp; b', '&#x27;x&#x27;')
     """
     return html.escape(legible(text), quote=quote)
-
-
-def _is_barred(sign: str) -> bool:
-    if sign in _KEPT:
-        return False
-    return unicodedata.category(sign) in {"Cc", "Cs"} or ord(sign) & 0xFFFE == 0xFFFE

@@ -10,9 +10,9 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.labels import degree_of, pitch_text, printed
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box, render_legend
-from listen.export.words import LEAST_NAME, box_legend, chord_words, effort_text, name_remarks, sure_text
+from listen.export.words import LEAST_NAME, box_legend, chord_words, effort_text, fingers_text, name_remarks, sure_text
 from listen.harmony import Neighbour
-from listen.instrument import Fingering, Fretboard, Shape
+from listen.instrument import USUAL_HAND, Fingering, Fretboard, Shape, find_other_fingering
 from listen.reading import ChordName
 from listen.theory import Pitch
 
@@ -68,7 +68,9 @@ def render_name_text(  # noqa: PLR0913  (each is another thing that stands on th
     if not style.pictures:  # the words of the first say it all
         blocks = [blocks[0][1:]]
     lines += ["", *_indented(join_beside(blocks, width=narrower.width))]
-    effort = f"To hold: {effort_text(fingering.effort)}, {', '.join(fingering.reasons)}."
+    other = find_other_fingering(shape, fretboard, hand=USUAL_HAND)
+    also = "" if other is None else f" Or fingers {fingers_text(other)}, the lowest string first."
+    effort = f"To hold: {effort_text(fingering.effort)}, {', '.join(fingering.reasons)}.{also}"
     lines += ["", *wrap_text(style.plain(effort), width=style.width, indent=MARGIN)]
     lines += _neighbours(neighbours, style)
     return (*lines, *render_legend(box_legend(fretboard), style=style, indent=MARGIN))

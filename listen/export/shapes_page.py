@@ -47,6 +47,9 @@ def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str
         {
             "title": group.title,
             "n_more": group.n_more,
+            "neck": None
+            if group.map is None
+            else as_drawing(render_diagram_svg(replace(group.map, places=places), ident=f"map{number}")),
             "cards": [
                 {
                     "frets": card.frets,
@@ -55,6 +58,7 @@ def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str
                     "reasons": card.reasons,
                     "remark": card.remark,
                     "caution": card.caution,
+                    "other": card.other,
                     "box": as_drawing(
                         render_diagram_svg(replace(card.diagram, places=places), ident=f"box{number}-{place}")
                     ),
@@ -85,6 +89,9 @@ def render_shapes_svg(view: ShapesView) -> str:
     x, y, tallest, widest = GAP, 44.0, 0.0, 300.0
     diagrams = [] if view.map is None else [(view.map, "")]
     for group in view.groups:
+        if group.map is not None:
+            diagrams.append((group.map, group.title))
+            continue
         diagrams += [(card.diagram, " · ".join(filter(None, (group.title, card.frets)))) for card in group.cards]
     for number, (diagram, title) in enumerate(diagrams):
         width, height = size_of_drawing(diagram)

@@ -12,6 +12,7 @@ from listen.export.words import box_legend
 
 MARGIN = "  "
 COMPARISON_LEGEND = "< > a string that changed, { } where its finger was."
+OVERLAY_LEGEND = "A dot is a tone of the chord that no shape below its neck holds."
 MAP_LEGEND = "First string on top. [ ] root, ( ) other tone of the chord."
 
 
@@ -43,6 +44,11 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
         if group.title:
             told = wrap_text(style.plain(group.title), width=room)
             lines += [*(f"{MARGIN}{style.weigh(line, 'strong')}" for line in told), ""]
+        if group.map is not None:
+            neck = render_neck(group.map, style=replace(style, width=room))
+            held = wrap_text(style.plain(", ".join(card.frets for card in group.cards)), width=room)
+            lines += [f"{MARGIN}{line}".rstrip() for line in (*neck, "", *held)]
+            continue
         blocks = [_block(card, replace(style, width=room)) for card in group.cards]
         lines += [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
         if group.n_more:
@@ -50,7 +56,10 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
         cautions += [card.caution for card in group.cards if card.caution is not None]
     for caution in dict.fromkeys(cautions):
         lines += ["", *wrap_text(style.plain(f"* {caution}"), width=style.width, indent=MARGIN)]
-    legend = box_legend(view.fretboard, labels=labels) if view.groups else MAP_LEGEND
+    overlaid = any(group.map is not None for group in view.groups)
+    legend = MAP_LEGEND if overlaid or not view.groups else box_legend(view.fretboard, labels=labels)
+    if overlaid:
+        legend = f"{legend} {OVERLAY_LEGEND}"
     if view.is_comparison:
         legend = f"{legend} {COMPARISON_LEGEND}"
     lines += render_legend(legend, style=style, indent=MARGIN)
@@ -62,6 +71,8 @@ def _block(card: ShapeCard, style: TextStyle) -> tuple[str, ...]:
     wide = max(22, *(visible_width(line) for line in box))
     star = " *" if card.caution else ""
     words = [f"{card.effort}: {', '.join(card.reasons)}"]
+    if card.other:
+        words.append(f"or fingers {card.other}")
     if card.remark:
         words.insert(0, card.remark)
     told = [line for text in words for line in wrap_text(style.plain(text), width=wide)]

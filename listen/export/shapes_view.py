@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.export.diagram import Diagram, Labels, shape_to_diagram
-from listen.export.words import effort_text
-from listen.instrument import Fingering, Fretboard, Shape, caution_for
+from listen.export.words import effort_text, fingers_text
+from listen.instrument import Fingering, Fretboard, Hand, Shape, caution_for, find_other_fingering
 from listen.theory import Chord
 
 
@@ -29,6 +29,8 @@ class ShapeCard:
         What is special about it in this place; may be empty.
     caution : str or None
         Where the stretch is near the hand's limit.
+    other : str
+        Another good fingering, as a player writes it; may be empty.
     """
 
     diagram: Diagram
@@ -37,6 +39,7 @@ class ShapeCard:
     reasons: tuple[str, ...]
     remark: str = ""
     caution: str | None = None
+    other: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +53,14 @@ class ShapeGroup:
     cards : tuple of ShapeCard
     n_more : int
         How many further shapes there are.
+    map : Diagram or None
+        The shapes laid over the neck, where that is asked in place of a box for each.
     """
 
     title: str
     cards: tuple[ShapeCard, ...]
     n_more: int = 0
+    map: Diagram | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +100,19 @@ def shape_to_card(
     chord: Chord | None,
     labels: Labels = "finger",
     left_handed: bool = False,
+    hand: Hand | None = None,
 ) -> ShapeCard:
-    """Arrange one shape."""
+    """Arrange one shape; for a hand, with another good fingering where there is one."""
+    other = None if hand is None else find_other_fingering(shape, fretboard, hand=hand)
     title = f"{chord.printed} {shape.text}" if chord is not None else shape.text
     diagram = shape_to_diagram(
         shape, fretboard, fingering=fingering, chord=chord, labels=labels, title=title, left_handed=left_handed
     )
     return ShapeCard(
-        diagram, shape.text, effort_text(fingering.effort), fingering.reasons, caution=caution_for(fingering)
+        diagram,
+        shape.text,
+        effort_text(fingering.effort),
+        fingering.reasons,
+        caution=caution_for(fingering),
+        other="" if other is None else fingers_text(other),
     )

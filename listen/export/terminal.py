@@ -19,6 +19,7 @@ _BRACKETS: dict[Form, tuple[str, str]] = {
     "root": ("[", "]"),
     "changed": ("<", ">"),
     "gone": ("{", "}"),
+    "elsewhere": ("", ""),
 }
 
 
@@ -121,6 +122,8 @@ def _mark_text(mark: Mark, *, unicode: bool) -> str:
         label = "o"
         if mark.form == "tone":
             left = right = " "
+    if mark.form == "elsewhere":
+        return "·" if unicode else "."
     return f"{left}{label or ' '}{right}"
 
 

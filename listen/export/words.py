@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from listen.instrument import Fretboard
+from listen.instrument import Fingering, Fretboard
 from listen.reading import ChordName, ShapeReading
 from listen.theory import Chord
 
@@ -35,6 +35,18 @@ def sure_text(probability: float) -> str:
     """
     percent = round(100 * probability)
     return "over 99 %" if percent >= 100 else "under 1 %" if percent <= 0 else f"{percent} %"
+
+
+def fingers_text(fingering: Fingering) -> str:
+    """Write a fingering as players do, the lowest string first: ``3-2-0-0-0-4``.
+
+    Examples
+    --------
+    >>> from listen.instrument import best_fingering, parse_shape
+    >>> fingers_text(best_fingering(parse_shape("x32010"), Fretboard()))
+    'x-3-2-0-1-0'
+    """
+    return "-".join("x" if finger is None else str(finger) for finger in fingering.fingers)
 
 
 def effort_text(effort: float) -> str:

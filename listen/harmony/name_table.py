@@ -38,23 +38,33 @@ Mask = NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True)
 class NameTable:
-    """Every root and quality as arrays of one length, the bass at bit 0."""
+    """Every root and quality as arrays of one length, the bass at bit 0.
+
+    `optional` are what may be left out, with what that costs.
+    """
 
     roots: NDArray[np.int16]
     qualities: tuple[ChordQuality, ...]
     tones: Mask
     required: Mask
-    root_bit: Mask
     third: Mask
     guides: Mask
     fifth: Mask
-    optional: tuple[tuple[float, Mask], ...]
+    optional: tuple[tuple[NDArray[np.float64], Mask], ...]
     base_cost: NDArray[np.float64]
-    fifth_cost: NDArray[np.float64]
-    foreign: NDArray[np.bool_]
     addable: Mask
     changeable: NDArray[np.bool_]
     thirdless: NDArray[np.bool_]
+
+    @property
+    def root_bit(self) -> Mask:
+        """The root alone, as a mask."""
+        return np.asarray((1 << self.roots).astype(np.int16))
+
+    @property
+    def foreign(self) -> NDArray[np.bool_]:
+        """Whether the bass is no tone of the name."""
+        return np.asarray((self.tones & 1) == 0)
 
 
 def _mask(semitones: Iterable[int]) -> int:
@@ -107,23 +117,23 @@ def load_table() -> NameTable:
     def is_one_of(symbols: Collection[str]) -> NDArray[np.bool_]:
         return np.tile(np.array([quality.symbol in symbols for quality in NAMEABLE]), 12)
 
-    tones = degrees("tones")
+    fifth = degrees("optional", 5)
     plainness = np.tile(np.array([PLAINNESS[quality.symbol] for quality in NAMEABLE]), 12)
     bass_cost = np.array([_bass_cost(quality, root) for root in range(12) for quality in NAMEABLE])
-    fifth_cost = [_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for quality in NAMEABLE]
+    fifth_cost = 12 * [_NO_FIFTH if len(quality.tones) > 3 else _NO_FIFTH_IN_TRIAD for quality in NAMEABLE]
     return NameTable(
         roots=roots,
         qualities=NAMEABLE * 12,
-        tones=tones,
+        tones=degrees("tones"),
         required=degrees("required"),
-        root_bit=(1 << roots).astype(np.int16),
         third=degrees("tones", 3),
         guides=degrees("tones", 3, 7),
-        fifth=degrees("optional", 5),
-        optional=tuple((cost, degrees("optional", degree)) for degree, cost in _NO_OTHER_OPTIONAL.items()),
+        fifth=fifth,
+        optional=(
+            (np.array(fifth_cost), fifth),
+            *((np.full(len(roots), cost), degrees("optional", degree)) for degree, cost in _NO_OTHER_OPTIONAL.items()),
+        ),
         base_cost=plainness + bass_cost,
-        fifth_cost=np.tile(np.array(fifth_cost), 12),
-        foreign=(tones & 1) == 0,
         addable=for_every_root([_mask(_addable(quality)) for quality in NAMEABLE]),
         changeable=is_one_of(_SIMPLE),
         thirdless=is_one_of(_WITHOUT_THIRD),

@@ -98,7 +98,7 @@ def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[
         & ((n_required == 0) | only_third)
         & (n_extra + n_required <= _MOST_CHANGES)
     )
-    cost = table.base_cost + table.fifth_cost * ((missing & table.fifth) != 0)
+    cost = table.base_cost
     for price, optional in table.optional:
         cost = cost + price * ((missing & optional) != 0)
     cost = cost + np.where(changed, _ADDED * n_extra + _OMITTED_THIRD * n_required, 0.0)

@@ -8,6 +8,7 @@ from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, estimate_stretch_mm, parse_hand
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
+from listen.instrument.other_fingering import find_other_fingering
 from listen.instrument.reasons import STRAIN_CAUTION, caution_for
 from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
@@ -85,6 +86,7 @@ __all__ = [
     "estimate_stretch_mm",
     "find_fingerings",
     "find_instrument",
+    "find_other_fingering",
     "find_string_kinds",
     "find_string_table",
     "fretted_decay_s",

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from listen.errors import bad_value
 from listen.instrument import effort
-from listen.instrument.efforts import encode_states, tabulate_muting
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import ACROSS_SHARE, EASY_SHARE, GREATEST_SHARE, PRESS_BACK, STRING_GAP_MM, USUAL_HAND, Hand
+from listen.instrument.muting import encode_states, tabulate_muting
 
 Frets = NDArray[np.int8]
 Floats = NDArray[np.float32]

@@ -39,6 +39,7 @@ TRAVEL_PER_MM = 0.004  # of the hand along the neck: three frets at the nut are 
 START_S, FITTS_S_PER_BIT = 0.06, 0.1
 FURTHER_FINGER_S, NEW_BARRE_S = 0.03, 0.1
 HURRY = 2.0  # points for needing twice the time there is
+WORTH_SAYING_MM = 60.0  # of travel, about two frets at the nut
 UNHURRIED = 0.6  # share of the time that may be used without effort
 
 
@@ -105,35 +106,42 @@ def estimate_move(before: Grip, after: Grip, fretboard: Fretboard, *, time_s: fl
     >>> estimate_move(grips[0], grips[1], neck).reasons
     ('same form, two frets up',)
     """
-    olds, news = _find_fingers(before), _find_fingers(after)
-    work, reasons = _weigh_fingers(olds, news)
-    moving = [number for number in range(4) if news[number].fret and news[number] != olds[number]]
-    travel_mm = (
-        _place_mm(news, fretboard) - _place_mm(olds, fretboard) if any(_used(olds)) and any(_used(news)) else 0.0
-    )
-    cost = work + TRAVEL_PER_MM * abs(travel_mm)
-    needed_s = 0.0
-    if moving:
-        bits = max(_aim_bits(olds[number], news[number], travel_mm, fretboard) for number in moving)
-        barres = any(_is_new_barre(olds[number], news[number]) for number in moving)
-        needed_s = START_S + FITTS_S_PER_BIT * bits + FURTHER_FINGER_S * (len(moving) - 1) + NEW_BARRE_S * barres
-    hurry = HURRY * max(0.0, needed_s / time_s - UNHURRIED) if time_s > 0 else HURRY * bool(moving)
-    if abs(travel_mm) >= 60 and reasons[:1] and not reasons[0].startswith("same form"):
+    measured = _measure_moves([before], [after], fretboard, time_s=time_s)
+    cost, needed_s, travel_mm = (float(each[0, 0]) for each in (measured.cost, measured.needed_s, measured.travel_mm))
+    reasons = _explain_move(_find_fingers(before), _find_fingers(after))
+    if abs(travel_mm) >= WORTH_SAYING_MM and reasons[:1] and not reasons[0].startswith("same form"):
         reasons.append(f"the hand moves {abs(travel_mm):.0f} mm {'up' if travel_mm > 0 else 'down'}")
-    if hurry:
+    if measured.hurry[0, 0] > 0:
         reasons.insert(0, f"little time: {time_s:.2f} s for what takes about {needed_s:.2f} s")
-    return Move(cost + hurry, needed_s, travel_mm, tuple(reasons))
+    return Move(cost, needed_s, travel_mm, tuple(reasons))
 
 
 def estimate_move_costs(
     befores: Sequence[Grip], afters: Sequence[Grip], fretboard: Fretboard, *, time_s: float = math.inf
 ) -> NDArray[np.float64]:
-    """Measure every move from some grips to some others; the same measure as :func:`estimate_move`.
+    """Measure every move from some grips to some others.
 
     Returns
     -------
     ndarray, shape (n_befores, n_afters)
     """
+    return _measure_moves(befores, afters, fretboard, time_s=time_s).cost
+
+
+@dataclass(frozen=True, slots=True)
+class _Measured:
+    """Every move from some grips to some others: arrays of shape (n_befores, n_afters)."""
+
+    cost: NDArray[np.float64]
+    hurry: NDArray[np.float64]
+    needed_s: NDArray[np.float64]
+    travel_mm: NDArray[np.float64]
+
+
+def _measure_moves(
+    befores: Sequence[Grip], afters: Sequence[Grip], fretboard: Fretboard, *, time_s: float
+) -> _Measured:
+    """Measure every move: the one measure of what the hand does between two grips."""
     import numpy as np
 
     old, new = _tabulate(befores), _tabulate(afters)
@@ -163,7 +171,7 @@ def estimate_move_costs(
     needed = START_S + FITTS_S_PER_BIT * bits + FURTHER_FINGER_S * (count - 1) + NEW_BARRE_S * barre.any(-1)
     needed = np.where(count > 0, needed, 0.0)
     hurry = HURRY * np.maximum(0.0, needed / time_s - UNHURRIED) if time_s > 0 else HURRY * (count > 0)
-    return np.asarray(work + TRAVEL_PER_MM * np.abs(travel) + hurry, np.float64)
+    return _Measured(work + TRAVEL_PER_MM * np.abs(travel) + hurry, hurry * 1.0, needed, travel * 1.0)
 
 
 def _find_fingers(grip: Grip) -> list[_Finger]:
@@ -185,8 +193,8 @@ def _is_new_barre(old: _Finger, new: _Finger) -> bool:
     return new.last_string > new.first_string and not flat
 
 
-def _weigh_fingers(olds: list[_Finger], news: list[_Finger]) -> tuple[float, list[str]]:
-    """Return what the fingers do apart from travelling, and how to say it."""
+def _explain_move(olds: list[_Finger], news: list[_Finger]) -> list[str]:
+    """Say what the fingers do apart from travelling."""
     steps = {
         (new.fret - old.fret, new.first_string - old.first_string, new.last_string - old.last_string)
         for old, new in zip(olds, news, strict=True)
@@ -195,26 +203,20 @@ def _weigh_fingers(olds: list[_Finger], news: list[_Finger]) -> tuple[float, lis
     if _used(olds) == _used(news) and len(steps) == 1:
         frets, strings, widths = steps.pop()
         if strings == widths and (frets or strings):
-            return SHIFT, [_name_shift(frets, strings)]
-    work, stay, reasons = 0.0, 0, []
+            return [_name_shift(frets, strings)]
+    stay = sum(new == old for old, new in zip(olds, news, strict=True) if new.fret)
+    reasons = [f"{_count(stay, 'finger')} {'stay' if stay > 1 else 'stays'}"] if stay else []
     for number, (old, new) in enumerate(zip(olds, news, strict=True), start=1):
-        if not new.fret:
-            work += LIFT * (old.fret > 0)
-        elif new == old:
-            stay += 1
-        else:
-            slides = old.fret > 0 and old.first_string == new.first_string
-            work += (SLIDE if slides else PLACE) + NEW_BARRE * _is_new_barre(old, new)
-            if _is_new_barre(old, new):
-                reasons.append(f"{FINGER_NAMES[number]} finger goes flat for a barre")
-            elif slides:
-                reasons.append(f"{FINGER_NAMES[number]} finger slides along its string")
-    if stay:
-        reasons.insert(0, f"{_count(stay, 'finger')} {'stay' if stay > 1 else 'stays'}")
+        if not new.fret or new == old:
+            continue
+        if _is_new_barre(old, new):
+            reasons.append(f"{FINGER_NAMES[number]} finger goes flat for a barre")
+        elif old.fret > 0 and old.first_string == new.first_string:
+            reasons.append(f"{FINGER_NAMES[number]} finger slides along its string")
     n_placed = sum(new.fret > 0 for new in news) - stay
     if n_placed:
         reasons.append(f"{_count(n_placed, 'finger')} to place")
-    return work, reasons
+    return reasons
 
 
 def _name_shift(frets: int, strings: int) -> str:
@@ -230,23 +232,6 @@ def _name_shift(frets: int, strings: int) -> str:
 def _count(number: int, noun: str) -> str:
     word = NUMBER_WORDS[number] if number < len(NUMBER_WORDS) else str(number)
     return f"{word} {noun}{'s' * (number != 1)}"
-
-
-def _place_mm(fingers: list[_Finger], fretboard: Fretboard) -> float:
-    """Return where the index would lie if every finger had a fret of its own."""
-    place = next(finger.fret - number for number, finger in enumerate(fingers) if finger.fret)
-    return fretboard.wire_mm(max(1, place))
-
-
-def _aim_bits(old: _Finger, new: _Finger, travel_mm: float, fretboard: Fretboard) -> float:
-    """Return Fitts' index of difficulty for one finger; one that was up hovers a string beside its goal."""
-    if old.fret:
-        along = fretboard.wire_mm(new.fret) - fretboard.wire_mm(old.fret)
-        across = STRING_GAP_MM * (new.first_string - old.first_string)
-    else:
-        along, across = travel_mm, STRING_GAP_MM
-    space = max(fretboard.wire_mm(new.fret) - fretboard.wire_mm(new.fret - 1), 1.0)
-    return math.log2(1.0 + math.hypot(along, across) / space)
 
 
 def _tabulate(grips: Sequence[Grip]) -> NDArray[np.int64]:

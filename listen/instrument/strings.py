@@ -29,7 +29,9 @@ NOMINAL_MIDI = (40, 45, 50, 55, 59, 64)  # what the six kinds of string sound wh
 RETUNING_LIMIT_SEMITONES = 6  # further off, it must be another gauge of string
 RETUNING_NEPERS = math.log(2.0) / 6.0  # by which ln B falls for a semitone up: B goes with 1/T and T with f²
 SET_SIGMA, STRING_SIGMA = 0.35, 0.35
-"""Of a whole set against its table, and of one string against its set."""
+"""Of a whole set against its table, and of one string against its set. On 194 strums whose strings are known (nylon,
+acoustic, drawn; pitches given) mean -ln p of the true place is .39, with 0.5 for the one or the other .41 and .45, with
+0.5 for both .47; at 0.2 and 0.35 it is .37, which fewer guitars would fit."""
 TABLE_SIGMA = math.hypot(SET_SIGMA, STRING_SIGMA)  # of one string against its table
 OUTLIER_AT_ZERO, OUTLIER_PER_SIGMA, MOST_OUTLIERS = 0.04, 1.5, 0.9
 """Share of measurements that followed another note's partials. Of 922 notes in strums of 24 drawn guitars 2 % of those

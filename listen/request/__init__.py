@@ -3,7 +3,8 @@
 A request comes as a person typed it; it is checked here, and the floors below find the answer. Nothing here prints.
 """
 
-from listen.request.arrange import arrange_shapes, find_pairs
+from listen.request.arrange import arrange_neck, arrange_shapes
+from listen.request.arrange_groups import find_pairs
 from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
 from listen.request.changes import WHATS, Change
@@ -90,6 +91,7 @@ __all__ = [
     "UnknownHomeworkError",
     "UnknownQuestionError",
     "UnknownTakeError",
+    "arrange_neck",
     "arrange_shapes",
     "ask_next",
     "ask_settings",

@@ -71,6 +71,8 @@ class ShapesRequest:
             for option, asked in (("--map", self.as_map), ("--by", self.by), ("--compare", self.compared))
             if asked
         ]
+        if not self.compared:  # shapes may be laid over the map
+            ways = []
         if len(ways) > 1:
             raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
         if self.as_map:
@@ -79,13 +81,13 @@ class ShapesRequest:
     def _check_map(self) -> None:
         if self.labels == "finger":
             raise bad_value("labels", self.labels, allowed="degree or note on a map, where no hand is shown")
-        other = next((name.replace("_", "-") for name in self.filters.asked if name != "frets"), None)
-        if other is not None:
+        other = next((name.replace("_", "-") for name in self.filters.asked if name not in ("frets", "strings")), None)
+        if other is not None and not self.by:
             raise bad_value(
                 "map",
                 f"with --{other}",
-                allowed="--frets or --position beside it",
-                remedy="Other filters choose shapes.",
+                allowed="--frets, --position or --strings beside it",
+                remedy="Other filters choose shapes, which --by lays over the map.",
             )
         first, last = self.filters.frets or (1, self.fretboard.top_fret)
         if not first <= last or first > self.fretboard.top_fret:

@@ -11,16 +11,19 @@ from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
+from listen.instrument import Fretboard
 from listen.reading import Part
 from listen.transcription.chord_decoding import find_bars, hear_chords
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.events import plan_events
 from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
+from listen.transcription.spoken_start import drop_spoken_start
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes
@@ -129,7 +132,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         Whether it is the whole recording: else a pin beyond it is kept and said, and is no error.
     """
     settings = settings or PartSettings()
-    heard = tell_notes(heard, settings.corrections)
+    heard = tell_notes(drop_spoken_start(heard), settings.corrections)
     is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)
@@ -168,7 +171,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         pins=settings.pins,
         corrections=settings.corrections,
         complete=heard.complete,
-        warnings=(*_warn(heard, chords), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
+        warnings=(*_warn(heard, chords, fretboard), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
     )
 
 
@@ -178,8 +181,11 @@ def _describe_drift(tuning: tuple[TuningPoint, ...]) -> tuple[TuningPoint, ...]:
     return tuning if cents and max(cents) - min(cents) > DRIFT_CENTS else ()
 
 
-def _warn(heard: PartEvidence, chords: Sequence[ReadChord]) -> tuple[str, ...]:
+def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard) -> tuple[str, ...]:
     warnings = []
+    low = ask_about_low_string(heard.stretches, fretboard)
+    if low is not None:
+        warnings.append(low)
     is_named = any(chord.reading.names for chord in chords)
     if is_named and heard.n_clipped > CLIPPED_A_SECOND * max(heard.span.end_s - heard.span.start_s, 1.0):
         warnings.append("The recording is clipped: its loudest waves are cut off, and some notes may be none.")

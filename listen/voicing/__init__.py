@@ -2,7 +2,7 @@
 
 from listen.voicing.book import list_strummed_shapes
 from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
-from listen.voicing.filters import NothingLeftError, ShapeFilters, Voices
+from listen.voicing.filters import NothingLeftError, ShapeFilters
 from listen.voicing.fit import Fit, fit_shapes
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.groups import (
@@ -21,6 +21,7 @@ from listen.voicing.search import find_shapes
 from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strings import weigh_stiffness
 from listen.voicing.strokes import StrokePrices
+from listen.voicing.voices import Voices
 from listen.voicing.voicings import Voicing, Voicings
 
 __all__ = [

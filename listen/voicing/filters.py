@@ -1,28 +1,21 @@
 """Filters: which shapes of a chord are wanted, in the trade's terms.
 
-Conventions: a *close* voicing has every sounding tone once, within an octave; a *spread* one has every tone once, over
-more than an octave; a *shell* is root, third and seventh (or root, seventh and third) with the root lowest; *drop-2*
-and *drop-3* are close voicings whose second or third voice from the top sounds an octave lower, so that it becomes the
-bass (common practice; an inversion is named by the sounding bass). Strings are numbered as players do: 1 is the
-first, the last of a shape's frets.
+Conventions: strings are numbered as players do, 1 is the first, the last of a shape's frets. How voices may lie above
+one another is told in :mod:`listen.voicing.voices`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
-from typing import Literal, NoReturn
+from typing import NoReturn
 
 import numpy as np
-from numpy.typing import NDArray
 
 from listen.errors import BadValueError, bad_value
 from listen.theory import Chord, Note
-
-Voices = Literal["close", "spread", "shell", "drop-2", "drop-3"]
-Kept = NDArray[np.bool_]
-
-_SILENT = 999  # stands for the pitch of a string that is not played, above every pitch
+from listen.voicing.shape_table import Kept, ShapeTable
+from listen.voicing.voices import Voices, keep_voices
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,51 +114,7 @@ class NothingLeftError(BadValueError):
         return f"{named} leave no playable shape of {self.what}: drop one or widen it."
 
 
-@dataclass(frozen=True, slots=True)
-class Candidates:
-    """Shapes laid out for filtering.
-
-    Parameters
-    ----------
-    frets : ndarray, shape (n, n_strings), int8
-        -1 not played.
-    pitches : ndarray, shape (n, n_strings), int16
-        MIDI numbers; 999 where not played.
-    """
-
-    frets: NDArray[np.int8]
-    pitches: NDArray[np.int16]
-
-    @classmethod
-    def lay_out(cls, frets: NDArray[np.int8], open_midi: NDArray[np.int16]) -> Candidates:
-        """Work out what the strings sound."""
-        return cls(frets, np.where(frets >= 0, open_midi + frets, np.int16(_SILENT)).astype(np.int16))
-
-    def take(self, rows: Kept) -> Candidates:
-        """Return some of the shapes."""
-        return Candidates(self.frets[rows], self.pitches[rows])
-
-    @property
-    def played(self) -> Kept:
-        """Which strings sound."""
-        return self.frets >= 0
-
-    def sounds(self, pitch_class: int) -> Kept:
-        """Tell which strings sound a pitch class."""
-        return np.asarray(self.played & (self.pitches % 12 == pitch_class))
-
-    @property
-    def lowest(self) -> NDArray[np.int16]:
-        """The lowest pitch of each shape."""
-        return np.asarray(self.pitches.min(axis=1))
-
-    @property
-    def highest(self) -> NDArray[np.int16]:
-        """The highest pitch of each shape."""
-        return np.asarray(np.where(self.played, self.pitches, np.int16(-1)).max(axis=1))
-
-
-def filter_shapes(candidates: Candidates, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
+def filter_shapes(candidates: ShapeTable, chord: Chord, filters: ShapeFilters, *, what: str) -> Kept:
     """Tell which shapes pass every filter.
 
     Raises
@@ -204,6 +153,10 @@ def refuse_empty(alone: dict[str, int], *, what: str) -> NoReturn:
     raise NothingLeftError(tuple(nothing or alone), what)
 
 
+def _keep_voices(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
+    return keep_voices(candidates, chord, filters.voices or "close")
+
+
 def third_classes(chord: Chord) -> tuple[int, ...]:
     """Return the pitch classes of the chord's third."""
     return tuple(
@@ -211,21 +164,12 @@ def third_classes(chord: Chord) -> tuple[int, ...]:
     )
 
 
-def shell_classes(chord: Chord) -> tuple[int, int, int] | None:
-    """Return root, third and seventh (or sixth) as pitch classes; None where the chord lacks one."""
-    found = {tone.degree: note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True)}
-    seventh = found.get(7, found.get(6))
-    if 3 not in found or seventh is None:
-        return None
-    return chord.root.pitch_class, found[3], seventh
-
-
-def _keep_bass(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_bass(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     wanted = (filters.bass or chord.sounding_bass).pitch_class
     return np.asarray(candidates.lowest % 12 == wanted)
 
 
-def _keep_inversion(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_inversion(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     place = filters.inversion or 0
     if not 0 <= place < len(chord.notes):
         raise bad_value(
@@ -234,7 +178,7 @@ def _keep_inversion(candidates: Candidates, chord: Chord, filters: ShapeFilters)
     return np.asarray(candidates.lowest % 12 == chord.notes[place].pitch_class)
 
 
-def _keep_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_strings(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     n_strings = candidates.frets.shape[1]
     numbers = filters.strings or ()
@@ -245,19 +189,19 @@ def _keep_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -
     return np.asarray((candidates.played == wanted).all(axis=1))
 
 
-def _keep_n_strings(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_n_strings(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     return np.asarray(candidates.played.sum(axis=1) == filters.n_strings)
 
 
-def _keep_neighbouring(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_neighbouring(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord, filters
     played = candidates.played
     first, last = played.argmax(axis=1), played.shape[1] - 1 - played[:, ::-1].argmax(axis=1)
     return np.asarray(played.sum(axis=1) == last - first + 1)
 
 
-def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_frets(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     lowest, highest = filters.frets or (0, 0)
     if not 0 <= lowest <= highest:
@@ -266,7 +210,7 @@ def _keep_frets(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> 
     return np.asarray((~stopped | ((candidates.frets >= lowest) & (candidates.frets <= highest))).all(axis=1))
 
 
-def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_all_tones(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     classes = {note.pitch_class for note in chord.notes} - ({chord.root.pitch_class} if filters.rootless else set())
     kept = np.ones(len(candidates.frets), bool)
     for wanted in classes:
@@ -274,68 +218,28 @@ def _keep_all_tones(candidates: Candidates, chord: Chord, filters: ShapeFilters)
     return kept
 
 
-def _keep_no_open(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_no_open(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord, filters
     return np.asarray((candidates.frets != 0).all(axis=1))
 
 
-def _keep_top(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_top(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del chord
     wanted = filters.top.pitch_class if filters.top else -1
     return np.asarray(candidates.highest % 12 == wanted)
 
 
-def _keep_doubled_third(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_doubled_third(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     count = sum(candidates.sounds(third).sum(axis=1) for third in third_classes(chord))
     return np.asarray(count > 1 if filters.doubled_third else count <= 1)
 
 
-def _keep_rootless(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
+def _keep_rootless(candidates: ShapeTable, chord: Chord, filters: ShapeFilters) -> Kept:
     del filters
     return np.asarray(~candidates.sounds(chord.root.pitch_class).any(axis=1))
 
 
-def _keep_voices(candidates: Candidates, chord: Chord, filters: ShapeFilters) -> Kept:
-    if filters.voices == "shell":
-        return _keep_shell(candidates, chord)
-    ordered = np.sort(candidates.pitches, axis=1).astype(np.int32)
-    count = candidates.played.sum(axis=1)
-    classes = np.zeros(len(ordered), np.int32)
-    for column in range(ordered.shape[1]):
-        classes |= np.where(column < count, 1 << (ordered[:, column] % 12), 0)
-    distinct = np.array([mask.bit_count() for mask in range(1 << 12)])[classes] == count
-    span = candidates.highest.astype(np.int32) - ordered[:, 0]
-    if filters.voices == "close":
-        return np.asarray(distinct & (span < 12) & (count >= 3))
-    if filters.voices == "spread":
-        return np.asarray(distinct & (span > 12) & (count >= 3))
-    dropped = {"drop-2": 1, "drop-3": 2}[filters.voices or "drop-2"]
-    if ordered.shape[1] < 3:
-        return np.zeros(len(ordered), bool)
-    above = ((ordered > ordered[:, :1] + 12) & (ordered < _SILENT)).sum(axis=1)
-    within = candidates.highest - ordered[:, 1] < 12
-    return np.asarray(
-        distinct & within & (above == dropped) & (count >= 2 + dropped) & (ordered[:, 1] < ordered[:, 0] + 12)
-    )
-
-
-def _keep_shell(candidates: Candidates, chord: Chord) -> Kept:
-    classes = shell_classes(chord)
-    if classes is None:
-        raise bad_value(
-            "voices", "shell", allowed="a chord with a third and a seventh", remedy=f"{chord.text} lacks one."
-        )
-    root, third, seventh = classes
-    ordered = np.sort(candidates.pitches, axis=1)
-    three = candidates.played.sum(axis=1) == 3
-    if ordered.shape[1] < 3:
-        return np.zeros(len(ordered), bool)
-    low, middle, high = (ordered[:, voice] % 12 for voice in range(3))
-    rest = ((middle == third) & (high == seventh)) | ((middle == seventh) & (high == third))
-    return np.asarray(three & (low == root) & rest)
-
-
-_FILTERS: dict[str, Callable[[Candidates, Chord, ShapeFilters], Kept]] = {
+_FILTERS: dict[str, Callable[[ShapeTable, Chord, ShapeFilters], Kept]] = {
     "bass": _keep_bass,
     "inversion": _keep_inversion,
     "strings": _keep_strings,

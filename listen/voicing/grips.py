@@ -1,4 +1,4 @@
-"""Grips: movable forms of the trade with one tone a voice, for chords that no open form holds, and power chords.
+"""Grips: movable forms of the trade with one tone a voice, without open strings, and power chords.
 
 Conventions: strings counted from the lowest of a guitar's six; degrees as :mod:`listen.voicing.traits` lays them out. A
 sixth stands where a seventh would, a fourth where the third would. Common practice, no source.
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.theory import Chord
-from listen.voicing.filters import Candidates
+from listen.voicing.shape_table import ShapeTable
 
 _GRIPS = (  # strings, degrees, how much it counts: None is any other tone
     ((0, 2, 3, 4), (1, 7, 3, None), 1.0),
@@ -25,15 +25,13 @@ _N_STRINGS = 6
 Floats = NDArray[np.float32]
 
 
-def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord, *, movable: bool) -> Floats:
+def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord) -> Floats:
     """Tell which shapes are a grip, and how much it counts.
 
     Parameters
     ----------
     degrees, frets : ndarray, shape (n, n_strings), int8
     chord : Chord
-    movable : bool
-        Whether an open string unmakes it.
 
     Returns
     -------
@@ -51,7 +49,7 @@ def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord,
     standing = np.where((standing == 3) & (upper != 3) & (upper == 3).any(axis=1)[:, None], upper, standing)
     lowest = np.where(frets > 0, frets, np.int8(127)).min(axis=1)
     fits = (degrees[:, :n_more] == 0).all(axis=1) & (frets.max(axis=1) - lowest <= _WIDEST_FRETS)
-    fits &= (frets != 0).all(axis=1) | (not movable)
+    fits &= (frets != 0).all(axis=1)
     for strings, wanted, share in _GRIPS:
         here = fits.copy()
         for string in range(_N_STRINGS):
@@ -64,7 +62,7 @@ def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord,
     return found
 
 
-def find_power_grips(candidates: Candidates, chord: Chord) -> Floats:
+def find_power_grips(candidates: ShapeTable, chord: Chord) -> Floats:
     """Find root, fifth and octave on three neighbouring strings from the lowest that sounds.
 
     1 from one of the two lowest strings, 0.5 from the third.

@@ -1,9 +1,9 @@
 """Ideas: the first shapes to look at, each another way to hold the chord, with near-copies folded beneath.
 
 Conventions: two shapes are *near-copies* when the strings that both sound differ on one at most, and most agree: a
-string more or less, or one doubled tone chosen otherwise. The best of them stands for all. The ideas that are shown
-differ by the string and the tone of the bass and by region of the neck: each one shown makes those like it cost more,
-after the maximal marginal relevance of Carbonell & Goldstein.
+string more or less, or one doubled tone chosen otherwise; or when one is the other twelve frets up. The best of them
+stands for all. The ideas that are shown differ by the string and the tone of the bass and by region of the neck: each
+one shown makes those like it cost more, after the maximal marginal relevance of Carbonell & Goldstein.
 
 References
 ----------
@@ -77,12 +77,19 @@ def _fold(frets: NDArray[np.int8]) -> dict[int, list[int]]:
     leaders: dict[int, list[int]] = {}
     for place in range(len(frets)):
         known = np.array(list(leaders), np.int64)
-        copied = known[_are_copies(frets[known], frets[place])] if known.size else known
+        forms = (frets[place], _lower_octave(frets[place]))
+        copied = known[np.any([_are_copies(frets[known], form) for form in forms], axis=0)] if known.size else known
         if copied.size:
             leaders[int(copied[0])].append(place)
         else:
             leaders[place] = []
     return leaders
+
+
+def _lower_octave(shape: NDArray[np.int8]) -> NDArray[np.int8]:
+    """Return the shape twelve frets lower where all of it lies so high; itself otherwise."""
+    played = shape[shape >= 0]
+    return np.where(shape >= 0, shape - np.int8(12), shape) if played.min() >= 12 else shape
 
 
 def _are_copies(frets: NDArray[np.int8], shape: NDArray[np.int8]) -> NDArray[np.bool_]:

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from listen.instrument import USUAL_HAND, Fretboard, Hand, measure_efforts
 from listen.theory import Chord
 from listen.voicing.every_shape import list_shapes
-from listen.voicing.filters import Candidates, ShapeFilters, filter_shapes, refuse_empty
+from listen.voicing.filters import ShapeFilters, filter_shapes, refuse_empty
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.taste import weigh_taste
 from listen.voicing.traits import lowest_stopped
 from listen.voicing.voicings import Voicings, open_midi
@@ -73,7 +74,7 @@ def find_shapes(
 
 def _find_playable(
     chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters
-) -> tuple[Candidates, NDArray[np.float32]]:
+) -> tuple[ShapeTable, NDArray[np.float32]]:
     """Find what the hand can hold, with its efforts; without the root where it can hold nothing else."""
     candidates, efforts = _find_with(chord, fretboard, hand=hand, filters=filters, without_root=False)
     if not len(efforts):
@@ -85,10 +86,10 @@ def _find_playable(
 
 def _find_with(
     chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: ShapeFilters, without_root: bool
-) -> tuple[Candidates, NDArray[np.float32]]:
+) -> tuple[ShapeTable, NDArray[np.float32]]:
     frets = _enumerate(chord, fretboard, hand=hand, filters=filters, without_root=without_root)
     measured = measure_efforts(frets, fretboard, hand=hand)
-    candidates = Candidates.lay_out(frets[measured.playable], open_midi(fretboard))
+    candidates = ShapeTable.lay_out(frets[measured.playable], open_midi(fretboard))
     efforts = measured.effort[measured.playable]
     if chord.bass is None or fretboard.tuning.is_reentrant:
         return candidates, efforts
@@ -117,7 +118,7 @@ def _enumerate(chord: Chord, fretboard: Fretboard, *, hand: Hand, filters: Shape
         wanted = find_wanted_tones(member, filters, n_strings=fretboard.n_strings, without_root=without_root)
         frets = list_shapes(wanted, fretboard, hand=hand)
         if member.bass is not None and member.inversion is None:
-            bass = Candidates.lay_out(frets, open_midi(fretboard)).sounds(member.bass.pitch_class)
+            bass = ShapeTable.lay_out(frets, open_midi(fretboard)).sounds(member.bass.pitch_class)
             frets = frets[bass.sum(axis=1) == 1]
         found.append(frets)
     return found[0] if len(found) == 1 else np.unique(np.concatenate(found), axis=0)

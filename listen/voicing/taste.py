@@ -3,16 +3,15 @@
 Conventions: a cost in points of effort, the least first. Two kinds of instrument, two rows of weights: those whose
 lowest string bears the bass (guitars, basses), and small instruments that play chords above one (ukulele, mandolin).
 
-Where the weights come from. Each row is the most likely one (a conditional logit: the listed shape against every other
-shape of its chord) for the first positions of the open data ``@tombatossals/chords-db`` on eight roots; four roots are
-left out. On the guitar it is held to a start that was judged, not counted: root position, the forms of
-:mod:`listen.voicing.forms`, the grips and power chords that the trade holds in common, of which the data has few or
-none. ``python -m tests.benchmarks.taste_weights`` sets them again, ``python -m tests.benchmarks.first_shapes`` prints
-how well they do.
+Where the weights come from. None is set by hand. ``python -m tests.benchmarks.taste_weights`` finds both rows: on eight
+roots, the answers of common practice (``tests/data/first_shapes``) and the first positions of the open data
+``@tombatossals/chords-db`` shall cost less than the best, the third and the eighth of the other shapes of their chord.
+Four roots are left out; ``python -m tests.benchmarks.first_shapes`` prints how well the weights do, on these apart. A
+trait that neither source needs has no weight and is not named here.
 
 References
 ----------
-D. McFadden, "Conditional logit analysis of qualitative choice behavior", in Frontiers in Econometrics, 1974.
+T. Joachims, "Optimizing search engines using clickthrough data", KDD 2002: ranking learnt from such wishes.
 """
 
 from __future__ import annotations
@@ -24,32 +23,32 @@ from numpy.typing import NDArray
 
 from listen.instrument import Fretboard
 from listen.theory import Chord
-from listen.voicing.filters import Candidates
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.traits import TRAITS, measure_traits
 
 WITH_A_BASS = {
-    "effort": 0.82, "lacks_fifth": 0.64, "lacks_root": 3.0, "lacks_other": 1.0, "third_lowest": 2.49,
-    "fifth_lowest": 1.99, "other_lowest": 3.0, "fifth_under_root": -0.71, "silent_below": 0.22, "starts_high": 1.5,
-    "slash_below": 0.9, "silent_inside": 0.81, "silent_above": 1.1, "thin": 2.0, "position": 1.04,
-    "rich_position": -0.16, "open_below": 0.32, "book": -0.97, "form": -3.46, "doubled_third": 0.18,
-    "doubled_tension": 0.29, "unison": 0.3, "clash": 0.98, "grip": -1.0, "rich_grip": -6.8, "power": -8.0,
-    "power_position": 0.5,
+    "effort": 0.81, "hollow": 0.99, "third_lowest": 1.92, "fifth_lowest": 1.97, "other_lowest": 2.34,
+    "symmetric_lowest": 2.36, "fifth_under_root": 2.25, "silent_below": 0.71, "starts_high": 1.5, "slash_below": 0.89,
+    "silent_inside": 1.33, "silent_above": 1.88, "thin": 1.61, "position": 1.53, "rich_position": -0.44, "steps":
+    0.18, "added_low": 1.91, "open": 0.2, "book": -0.99, "form": -5.02, "doubled_third": 0.56, "doubled_tension": 0.9,
+    "unison": 0.06, "rich_grip": -6.75, "power": -5.34, "power_position": 0.45,
 }  # fmt: skip
 WITHOUT_A_BASS = {
-    "effort": 1.43, "lacks_fifth": 1.31, "lacks_root": -0.91, "lacks_other": 1.68, "silent_below": 0.73,
-    "silent_inside": 0.37, "silent_above": 0.72, "thin": 3.4, "position": 1.2, "rich_position": -0.06,
-    "open_below": 0.71, "doubled_third": 0.2, "doubled_tension": 0.32,
+    "effort": 2.23, "lacks_fifth": 1.33, "hollow": 2.19, "lacks_root": -2.95, "lacks_other": 4.64, "silent_below":
+    2.11, "silent_inside": 1.02, "silent_above": 2.93, "thin": 5.77, "position": 1.77, "rich_position": -0.42,
+    "open_below": 1.36, "open_above": 1.68, "steps": 0.21, "open": -0.12, "doubled_third": 0.22, "doubled_tension":
+    0.87,
 }  # fmt: skip
 
 
 def weigh_taste(
-    candidates: Candidates, efforts: NDArray[np.float32], chord: Chord, fretboard: Fretboard
+    candidates: ShapeTable, efforts: NDArray[np.float32], chord: Chord, fretboard: Fretboard
 ) -> NDArray[np.float32]:
     """Weigh shapes of a chord, the one to show first lowest.
 
     Parameters
     ----------
-    candidates : Candidates
+    candidates : ShapeTable
     efforts : ndarray, shape (n,)
     chord : Chord
         With its bass where one is asked.

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import Chord, Interval
 from listen.voicing.book import grade_shapes
-from listen.voicing.filters import Candidates
 from listen.voicing.forms import are_forms
 from listen.voicing.grips import find_grips, find_power_grips
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.wanted_tones import list_members
 
 TRAITS = (
@@ -34,13 +34,11 @@ TRAITS = (
     "silent_inside",
     "silent_above",
     "thin",  # strings fewer than four
-    "partial",  # a fuller shape, found too, that the hand holds as easily, with an outer string left out
     "position",  # lowest stopped fret, half as much beyond the fourth
     "rich_position",  # the same again for an extended, altered or diminished chord
     "open_below",  # frets of the position over the third, where an open string rings
     "open_above",  # frets of the highest stopped fret over the third, where an open string rings
     "steps",  # frets from each string to its neighbour, summed: how ragged the shape lies
-    "muddy",  # a second between the two lowest tones
     "added_low",  # an added ninth that lies as a second beside the lowest tone
     "open",  # strings that ring open
     "book",  # nats of the book's grade
@@ -48,9 +46,7 @@ TRAITS = (
     "doubled_third",
     "doubled_tension",  # sevenths, ninths and beyond that sound twice
     "unison",  # pairs of strings that sound the same pitch
-    "clash",  # a natural eleventh with the major third
-    "grip",  # a movable grip of the trade for a plain sixth or seventh
-    "rich_grip",  # the same for an extended, altered or diminished chord, which has no plainer form
+    "rich_grip",  # a movable grip of the trade for an extended, altered or diminished chord, which has no plainer form
     "power",  # root, fifth and octave side by side: 1 from one of the two lowest strings, 0.5 from the third
     "power_position",  # lowest stopped fret of a power chord
 )
@@ -58,18 +54,16 @@ _THICK = 4
 _USUAL_START = 2
 _NEAR = 4
 _OPEN_IS_USUAL_TO = 3
-_AS_EASY = 0.2  # points of effort: what leaving out an outer string counts for
-_RADIX = 64
 
 Floats = NDArray[np.float32]
 
 
-def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretboard: Fretboard) -> Floats:
+def measure_traits(candidates: ShapeTable, efforts: Floats, chord: Chord, fretboard: Fretboard) -> Floats:
     """Measure every trait of every shape.
 
     Parameters
     ----------
-    candidates : Candidates
+    candidates : ShapeTable
     efforts : ndarray, shape (n,)
     chord : Chord
         Its bass counts as asked where it has one.
@@ -91,7 +85,6 @@ def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretbo
     fifth_under_root = _find_fifth_under_root(degrees) & (chord.bass is None) & (count > _THICK)
     own_bass = (lowest == chord.sounding_bass.pitch_class) | fifth_under_root | (not bears_bass)
     is_power = chord.quality.symbol == "5"
-    second_below = _find_second_below(candidates)
     known = frets if fretboard.tuning.open_strings == STANDARD.open_strings else _lift_basses(frets, degrees)
     column = {
         "effort": efforts,
@@ -101,28 +94,25 @@ def measure_traits(candidates: Candidates, efforts: Floats, chord: Chord, fretbo
         "silent_inside": last - first + 1 - count,
         "silent_above": (n_strings - 1 - last) * (not is_power),
         "thin": np.maximum(0, min(_THICK, n_strings - bears_bass) - count) * (not is_power),
-        "partial": _find_partials(frets, efforts) * (not is_power),
         "position": height * (not is_power),
         "rich_position": height * _is_rich(chord),
         "power_position": position * is_power,
         "open_below": np.where((frets == 0).any(axis=1), np.maximum(position - _OPEN_IS_USUAL_TO, 0), 0),
         "open_above": np.where((frets == 0).any(axis=1), np.maximum(frets.max(axis=1) - _OPEN_IS_USUAL_TO, 0), 0),
         "steps": np.where(played[:, 1:] & played[:, :-1], np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
-        "muddy": second_below & bears_bass,
-        "added_low": second_below & bears_bass & _has_added_ninth(chord),
+        "added_low": _find_second_below(candidates) & bears_bass & _has_added_ninth(chord),
         "open": (frets == 0).sum(axis=1),
         "book": np.where(own_bass, grade_shapes(known, fretboard.tuning), 0.0),
         "form": own_bass & are_forms(_drop_lowest(known, fifth_under_root), fretboard.tuning),
         "doubled_third": np.maximum((degrees == 3).sum(axis=1) - 1, 0),
         "doubled_tension": sum(np.maximum((degrees == each).sum(axis=1) - 1, 0) for each in (6, 7, 9, 11, 13)),
         "unison": _count_unisons(candidates),
-        "clash": _find_clash(candidates, chord),
-        "rich_grip" if _is_rich(chord) else "grip": find_grips(
+        "rich_grip": find_grips(
             np.where(known < 0, np.int8(0), _lay_out_degrees(candidates, chord, turned=_is_symmetric(chord))),
             known,
             chord,
-            movable=_is_rich(chord),
-        ),
+        )
+        * _is_rich(chord),
         "power": find_power_grips(candidates, chord),
         **_find_lacks(candidates, chord),
     }
@@ -146,7 +136,7 @@ def lowest_stopped(frets: NDArray[np.int8]) -> NDArray[np.int8]:
     return np.asarray(np.where(lowest < 127, lowest, 0), np.int8)
 
 
-def _lay_out_degrees(candidates: Candidates, chord: Chord, *, turned: bool = False) -> NDArray[np.int8]:
+def _lay_out_degrees(candidates: ShapeTable, chord: Chord, *, turned: bool = False) -> NDArray[np.int8]:
     """Return each string's degree, 0 where it is not played or sounds a foreign bass.
 
     *Turned*, degrees count from the lowest tone: that of a chord of equal steps may be its root.
@@ -159,7 +149,7 @@ def _lay_out_degrees(candidates: Candidates, chord: Chord, *, turned: bool = Fal
     return np.asarray(np.where(candidates.played, degree_of[(candidates.pitches + turn) % 12], 0), np.int8)
 
 
-def _find_lacks(candidates: Candidates, chord: Chord) -> dict[str, NDArray[np.int64]]:
+def _find_lacks(candidates: ShapeTable, chord: Chord) -> dict[str, NDArray[np.int64]]:
     """Count the tones that do not sound; of a family, those of the member that lacks fewest."""
     heard = sounding_classes(candidates)
     best: dict[str, NDArray[np.int64]] = {}
@@ -179,23 +169,15 @@ def _find_lacks(candidates: Candidates, chord: Chord) -> dict[str, NDArray[np.in
     return best
 
 
-def sounding_classes(candidates: Candidates) -> NDArray[np.int16]:
+def sounding_classes(candidates: ShapeTable) -> NDArray[np.int16]:
     """Return the pitch classes of each shape as bits."""
     bits = np.where(candidates.played, np.int16(1) << (candidates.pitches % 12), np.int16(0))
     return np.asarray(np.bitwise_or.reduce(bits, axis=1), np.int16)
 
 
-def _count_unisons(candidates: Candidates) -> NDArray[np.int64]:
+def _count_unisons(candidates: ShapeTable) -> NDArray[np.int64]:
     ordered = np.sort(candidates.pitches, axis=1)
     return np.asarray(((np.diff(ordered, axis=1) == 0) & (ordered[:, 1:] < 999)).sum(axis=1), np.int64)
-
-
-def _find_clash(candidates: Candidates, chord: Chord) -> NDArray[np.bool_]:
-    tones = {tone: note.pitch_class for tone, note in zip(chord.quality.tones, chord.notes, strict=True)}
-    third, eleventh = tones.get(Interval(3)), tones.get(Interval(11))
-    if third is None or eleventh is None:
-        return np.zeros(len(candidates.frets), bool)
-    return np.asarray(candidates.sounds(third).any(axis=1) & candidates.sounds(eleventh).any(axis=1))
 
 
 def _find_fifth_under_root(degrees: NDArray[np.int8]) -> NDArray[np.bool_]:
@@ -221,26 +203,11 @@ def _is_symmetric(chord: Chord) -> bool:
     return any({(step + by) % 12 for step in steps} == steps for by in range(1, 12))
 
 
-def _find_second_below(candidates: Candidates) -> NDArray[np.bool_]:
+def _find_second_below(candidates: ShapeTable) -> NDArray[np.bool_]:
     """Tell where the two lowest tones are a second apart."""
     ordered = np.sort(candidates.pitches, axis=1)[:, :2]
     apart = ordered[:, -1] - ordered[:, 0]
     return np.asarray((apart > 0) & (apart < 3))
-
-
-def _find_partials(frets: NDArray[np.int8], efforts: Floats) -> NDArray[np.bool_]:
-    """Tell which shapes are another one without its lowest or its highest string, and no easier for it."""
-    powers = np.int64(_RADIX) ** np.arange(frets.shape[1], dtype=np.int64)
-    keys = (frets.astype(np.int64) + 1) @ powers
-    order = np.argsort(keys)
-    fullest = np.full(len(frets), np.inf, np.float32)  # the least effort of a fuller shape, by place in that order
-    played = frets >= 0
-    for outer in (played.argmax(axis=1), frets.shape[1] - 1 - played[:, ::-1].argmax(axis=1)):
-        without = keys - (np.take_along_axis(frets, outer[:, None], axis=1)[:, 0].astype(np.int64) + 1) * powers[outer]
-        place = np.minimum(np.searchsorted(keys, without, sorter=order), len(keys) - 1)
-        here = keys[order[place]] == without
-        np.minimum.at(fullest, order[place[here]], efforts[here])
-    return np.asarray(fullest <= efforts + _AS_EASY)
 
 
 def _has_added_ninth(chord: Chord) -> bool:

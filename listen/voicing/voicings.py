@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
 from listen.theory import Chord, Interval, Pitch
-from listen.voicing.filters import Candidates
+from listen.voicing.shape_table import ShapeTable
 from listen.voicing.wanted_tones import list_members
 
 Frets = NDArray[np.int8]
@@ -115,7 +115,7 @@ class Voicings(Sequence[Voicing]):
     @property
     def pitches(self) -> NDArray[np.int16]:
         """What each string sounds as MIDI numbers; 999 where it is not played."""
-        return Candidates.lay_out(self.frets, open_midi(self.fretboard)).pitches
+        return ShapeTable.lay_out(self.frets, open_midi(self.fretboard)).pitches
 
     def take(self, rows: NDArray[np.int64] | NDArray[np.bool_]) -> Voicings:
         """Return some of the shapes, in the order given."""

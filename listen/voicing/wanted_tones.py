@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from listen.theory import Chord, Interval
-from listen.voicing.filters import ShapeFilters, shell_classes
+from listen.voicing.filters import ShapeFilters
+from listen.voicing.voices import shell_classes
 
 _GUIDE_DEGREES = (3, 6, 7)
 

@@ -46,6 +46,15 @@ The naive way beside it: the mean of librosa's `chroma_cqt` matched to binary te
 root taken for the bass.
 """
 
+HELD = """## What was held
+
+    python -m tests.benchmarks.held{size}
+
+*Right*: for recorded open chords that the name first is the chord's root and quality; for careless strokes that it is
+the name of what was held; for the others that it is the name of just what sounds, and no string is called silent.
+Recorded chords are the half that took no part in setting the prices of strokes; `--half set` is the other.
+"""
+
 CEILING = """## How well strings could be told at all
 
     python -m tests.benchmarks.string_ceiling
@@ -65,14 +74,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Write docs/benchmark.md.")
     parser.add_argument("--n", type=int, help="cases a row, also of what is given")
     parser.add_argument("--strums", type=Path, help="what the strums command printed earlier")
+    parser.add_argument("--held", type=Path, help="what the held command printed earlier")
     given = parser.parse_args()
     size = [] if given.n is None else ["--n", str(given.n)]
     kept = given.strums.read_text(encoding="utf-8").strip() if given.strums else None
     strums = kept or _run("tests.benchmarks.strums", *size)
+    held = given.held.read_text(encoding="utf-8").strip() if given.held else _run("tests.benchmarks.held", *size)
     ceiling, speed = _run("tests.benchmarks.string_ceiling", *size), _run("tests.benchmarks.speed")
     parts = [
         HEAD,
         f"## Single strums\n\n    {' '.join(['python -m tests.benchmarks.strums', *size])}\n\n{strums}\n",
+        f"{HELD.format(size=' '.join(['', *size]))}\n{held}\n",
         f"{CEILING}\n{ceiling}\n",
         f"## Time and memory\n\n    python -m tests.benchmarks.speed\n\n{speed}\n",
     ]

@@ -47,10 +47,12 @@ from tests.benchmarks.recorded_notes import (
 Group = Literal["strums", "power", "notes", "recorded", "not chords"]
 Make = Callable[[str, int, Iterable[int]], list[Case]]
 
-PLUCKED_PROGRAMS = (0, 4, 6, 11, 15, 24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 45, 46, 104, 105, 106, 107)
-"""Guitars and basses, and what else is struck or plucked and rings on: pianos, harps, and the like."""
-LOW_PROGRAMS = (24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 36, 37)
-LOWEST_HEARD_MIDI, E1, E6 = 33, 28, 88
+GUITAR_PROGRAMS = (24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 36, 37)
+"""Guitars and basses."""
+OTHER_PROGRAMS = (0, 4, 6, 11, 15, 45, 46, 104, 105, 106, 107)
+"""What else is struck or plucked: pianos, vibraphone, dulcimer, pizzicato, harp, sitar, banjo, shamisen, koto. On some
+other strings ring along."""
+E1, A1, E5, E6 = 28, 33, 76, 88
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,8 +181,8 @@ def _lone(octave: bool) -> Make:
     return make
 
 
-def _rendered_notes(lowest: int, highest: int, *, octave: bool) -> Make:
-    """One note of a plucked instrument of the soundfont, or a note and its octave; keys as MIDI numbers them."""
+def _rendered_notes(programs: tuple[int, ...], lowest: int, highest: int, *, octave: bool = False) -> Make:
+    """One note of the soundfont, or a note and its octave; keys as MIDI numbers them."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
         keys, scores = [], []
@@ -192,7 +194,6 @@ def _rendered_notes(lowest: int, highest: int, *, octave: bool) -> Make:
                 soundfont.Stroke(channel * random.uniform(0.0, 0.02), channel, one, velocity)
                 for channel, one in enumerate(keys[-1][1])
             ]
-            programs = PLUCKED_PROGRAMS if lowest >= LOWEST_HEARD_MIDI else LOW_PROGRAMS
             scores.append(soundfont.Score(programs[random.integers(len(programs))], tuple(strokes)))
         rendered = soundfont.render_scores(scores)
         return [
@@ -282,9 +283,10 @@ ROWS: tuple[Row, ...] = (
     Row("power chords, overdriven", "power", mix_notes(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
     Row("one note", "notes", _lone(octave=False), 100),
     Row("a note and its octave", "notes", _lone(octave=True), 100),
-    Row("one note, soundfont, A1 to E6", "notes", _rendered_notes(LOWEST_HEARD_MIDI, E6, octave=False), 200),
-    Row("a note and its octave, soundfont", "notes", _rendered_notes(LOWEST_HEARD_MIDI, E6 - 12, octave=True), 60),
-    Row("one note, soundfont, below A1", "notes", _rendered_notes(E1, LOWEST_HEARD_MIDI - 1, octave=False), 60),
+    Row("one note, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, A1, E6), 240),
+    Row("a note and its octave, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, A1, E5, octave=True), 60),
+    Row("one note below A1, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, E1, A1 - 1), 60),
+    Row("one note, other strings", "notes", _rendered_notes(OTHER_PROGRAMS, A1, E6), 60),
     Row("recorded open chords, anechoic", "recorded", _recorded("anechoic"), 200),
     Row("recorded open chords, noisy room", "recorded", _recorded("noisy"), 200),
     *(Row(f"no chord: {kind}", "not chords", _not_a_chord(kind), 50) for kind in not_chords.KINDS),

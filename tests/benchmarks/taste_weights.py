@@ -37,6 +37,7 @@ MARGIN = 0.5  # points
 HELD = 0.3
 LOWERING = frozenset(("book", "form", "grip", "rich_grip", "power"))
 EITHER = frozenset(("fifth_under_root", "open", "rich_position", "lacks_root"))
+LEAST = 0.02  # a weight below it is none
 ROUNDS = 3  # of choosing which shapes are compared, by the weights so far
 SHAPES_COMPARED = 150
 

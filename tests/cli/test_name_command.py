@@ -50,7 +50,7 @@ def test_strings_keep_their_own_names_under_a_capo() -> None:
 def test_json_is_what_the_schema_says() -> None:
     for words in (("x2323x",), ("133211",), ("0003", "--tuning", "ukulele"), ("022xxx",)):
         document = json.loads(run_listen("name", "--json", *words).out)
-        jsonschema.validate(document, load_schema("name"))
+        jsonschema.Draft202012Validator(load_schema("name")).validate(document)
         assert document["names"]
 
 

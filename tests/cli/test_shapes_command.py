@@ -18,7 +18,7 @@ from tests.cli.runner import run_listen, run_wrong
 
 def _shapes(*words: str) -> list[dict[str, object]]:
     document = json.loads(run_listen("shapes", "--json", *words).out)
-    jsonschema.validate(document, load_schema("shapes"))
+    jsonschema.Draft202012Validator(load_schema("shapes")).validate(document)
     found = document["shapes"]
     assert isinstance(found, list)
     return found
@@ -227,7 +227,7 @@ def test_drawing_and_page_are_written_once(tmp_path: Path) -> None:
         (("C", "--strings", "2,2"), "names string 2 twice"),
         (("C", "--strings", ""), "--strings is empty"),
         (("C", "--strings="), "--strings is empty"),
-        (("C", "--map", "--by", "inversion"), "--map and --by are different ways"),
+        (("C", "--map", "--compare", "Cm"), "--map and --compare are different ways"),
         (("C", "--all", "--by", "inversion"), "--all lists shapes one by one"),
         (("C", "--json", "--compare", "Cm"), "--json lists shapes one by one"),
         (("C", "--map", "--labels", "finger"), "labels=finger"),

@@ -45,7 +45,7 @@ def test_json_is_one_valid_object_a_recording_in_the_order_given() -> None:
     objects = [json.loads(line) for line in result.out.splitlines()]
     assert [each["file"] for each in objects] == files
     for each in objects:
-        jsonschema.validate(each, load_schema("strum"))
+        jsonschema.Draft202012Validator(load_schema("strum")).validate(each)
     assert objects[0]["refused"]
     assert objects[1]["names"][0]["harte"] == "G:maj/3"
     assert len(objects[1]["shapes"]) == 2
@@ -58,7 +58,7 @@ def test_a_bad_file_does_not_stop_the_others(tmp_path: Path) -> None:
     bad, good = (json.loads(line) for line in result.out.splitlines())
     assert result.status == 2
     assert set(bad) == {"format", "file", "error"}
-    jsonschema.validate(bad, load_schema("strum"))
+    jsonschema.Draft202012Validator(load_schema("strum")).validate(bad)
     assert good["names"][0]["text"] == "G/B"
     assert result.err.count("\n") == 1
 

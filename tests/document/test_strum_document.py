@@ -119,7 +119,7 @@ def test_places_of_a_chord_are_listed_with_what_they_sound() -> None:
     board = Fretboard()
     held = [(shape, best_fingering(shape, board)) for shape in map(parse_shape, ("x32010", "x3555x", "8-7-5-5-x-x"))]
     document = shapes_to_document(parse_chord("C"), held, board)
-    jsonschema.validate(document, load_schema("shapes"))
+    jsonschema.Draft202012Validator(load_schema("shapes")).validate(document)
     assert document["chord"] == {"text": "C", "harte": "C:maj"}
     assert document["shapes"][0]["pitches"] == [None, "C3", "E3", "G3", "C4", "E4"]
     assert [shape["same_sound"] for shape in document["shapes"]] == [[], [], []]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from listen.errors import BadValueError
-from listen.instrument import Fretboard, Hand
+from listen.instrument import Fretboard, Hand, parse_shape
 from listen.request import (
     FilterWords,
     PartAsked,
@@ -43,8 +45,30 @@ def test_a_map_of_a_chord_marks_every_tone_of_it_and_nothing_else() -> None:
 
 
 def test_two_ways_of_looking_at_once_are_refused() -> None:
-    with pytest.raises(BadValueError, match="--map and --by are different ways"):
-        _request("G", as_map=True, by="inversion")
+    with pytest.raises(BadValueError, match="--map and --compare are different ways"):
+        replace(_request("G", as_map=True), compared=(parse_chord("Gm"),))
+
+
+def test_shapes_of_a_group_are_laid_over_a_neck_of_their_own() -> None:
+    view = arrange_shapes(_request("G", as_map=True, by="string-set"), n_shapes=3)
+    assert [group.title for group in view.groups][:2] == ["Strings 6-5-4", "Strings 5-4-3"]
+    for group in view.groups:
+        assert group.map is not None
+        held = {
+            (index, fret)
+            for card in group.cards
+            for index, fret in enumerate(parse_shape(card.frets).frets)
+            if fret is not None
+        }
+        assert {(m.string_index, m.fret) for m in group.map.marks if m.form != "elsewhere"} == held
+
+
+def test_a_map_of_some_strings_leaves_the_others_silent() -> None:
+    filters = parse_filters(FilterWords(strings="4-2"), n_strings=6)
+    diagram = arrange_shapes(replace(_request("G", as_map=True), filters=filters), n_shapes=1).map
+    assert diagram is not None
+    assert {mark.string_index for mark in diagram.marks} == {2, 3, 4}
+    assert diagram.unplayed == (0, 1, 5)
 
 
 def test_what_is_told_becomes_settings() -> None:

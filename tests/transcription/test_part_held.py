@@ -5,15 +5,19 @@ Which shapes players hold is common practice (no source): x02210 is A minor, x20
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
-from listen.instrument import Fretboard
+from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.instrument import Fretboard, parse_tuning
 from listen.theory import Pitch
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.low_string import ask_about_low_string
+from listen.transcription.spoken_start import drop_spoken_start
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_odds
 
@@ -111,3 +115,29 @@ def test_no_chord_goes_on_through_a_silence() -> None:
     first, second = cut_at_rests((chord,), (TimeSpan(0.2, 0.9),))
     assert (first.pitches, first.span) == (frozenset(C), TimeSpan(0.0, 0.2))
     assert second.span == TimeSpan(0.5, 1.0)
+
+
+def test_a_note_below_the_lowest_string_is_asked_about_when_it_comes_back() -> None:
+    low_d = (38, 45, 50, 54)
+    asked = ask_about_low_string(_hear((C, low_d, C, low_d))[0], Fretboard())
+    assert asked is not None
+    assert asked.startswith("D2 sounds, first at 0:00, and lies below the lowest string, E2: is the tuning drop D?")
+    assert ask_about_low_string(_hear((C, low_d, C))[0], Fretboard()) is None
+    over_capo = ask_about_low_string(_hear((low_d, low_d))[0], Fretboard(capo_fret=2))
+    assert over_capo is not None
+    assert "is the tuning drop C?" in over_capo
+    assert ask_about_low_string(_hear((low_d, low_d))[0], Fretboard(parse_tuning("drop D"))) is None
+
+
+def test_a_part_that_is_counted_in_aloud_begins_with_its_first_strum() -> None:
+    stretches, strokes = _hear((C,) * 8)
+    spoken = [
+        replace(one, evidence=replace(one.evidence, no_chord_reason="It dies away at once.")) for one in stretches[:3]
+    ]
+    whole = PartEvidence(TimeSpan(0.0, 4.0), tuple(strokes), (*spoken, *stretches[3:]))
+    damped = replace(whole, strokes=tuple(replace(one, sustain_db=-9.0) for one in strokes))
+    voice = replace(whole, strokes=(*(replace(one, sustain_db=14.0) for one in strokes[:3]), *strokes[3:]))
+    assert drop_spoken_start(damped) is damped
+    left = drop_spoken_start(voice)
+    assert left.strokes == tuple(strokes[3:])
+    assert [(one.first, one.last) for one in left.stretches] == [(place, place) for place in range(5)]

@@ -19,8 +19,8 @@ from listen.instrument import (
     Fretboard,
     Shape,
     find_instrument,
-    outlier_share,
     parse_tuning,
+    stiffness_log_density,
 )
 from listen.reading import GROWTH, GuitarProfile, StringProfile
 from listen.theory import Pitch
@@ -78,16 +78,15 @@ def weigh_by_hand(frets: tuple[int, ...], evidence: StrumEvidence, neck: Fretboa
                 foretold = guitar.foretell_stiffness(string, neck.capo_fret + frets[string])
                 assert foretold is not None
                 sigma = math.hypot(one.sigma, STRING_SIGMA)
-                off = (one.value - foretold.value - offset) / sigma
-                density = math.exp(-0.5 * off**2) / (sigma * math.sqrt(2.0 * math.pi))
-                outliers = outlier_share(one.sigma)
-                product *= (1.0 - outliers) * density * OUTLIER_WIDTH + outliers
+                product *= OUTLIER_WIDTH * math.exp(
+                    stiffness_log_density(one.value, expected=foretold.value + offset, spread=sigma, sigma=one.sigma)
+                )
             total += product
     return math.log(total)
 
 
 @pytest.mark.parametrize("capo_fret", [0, 3])
-def test_it_is_the_sum_over_sets_and_offsets(capo_fret: int) -> None:
+def test_it_is_the_sum_over_sets_and_offsets_of_the_likelihood_that_known_guitars_have_too(capo_fret: int) -> None:
     rng = random.Random(5)
     neck = Fretboard(capo_fret=capo_fret)
     evidence = strum((3, 2, 0, 0, 3, 3), capo_fret=capo_fret)

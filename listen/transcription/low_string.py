@@ -1,0 +1,59 @@
+"""A note below the lowest string: heard, and asked about, since no shape on the neck gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from listen.evidence import Stretch
+from listen.instrument import STANDARD, Fretboard
+from listen.theory import Pitch
+from listen.transcription.setup import TUNING_PRIORS
+
+SURE_NATS = 3.0
+LEAST_TIMES = 2  # one stroke may be a knock, or a chair; six takes with 338 strokes have no such note at all
+
+
+def ask_about_low_string(stretches: Sequence[Stretch], fretboard: Fretboard) -> str | None:
+    """Ask which tuning it is where a note sounds, more than once, that lies below the lowest string.
+
+    Parameters
+    ----------
+    stretches : sequence of Stretch
+    fretboard : Fretboard
+        What the part is read on.
+
+    Returns
+    -------
+    str or None
+        A sentence.
+    """
+    lowest = min(fretboard.open_pitches)
+    below = [
+        (min(stretch.sounding), stretch.span.start_s)
+        for stretch in stretches
+        if stretch.sounding
+        and min(stretch.sounding) < lowest.midi
+        and stretch.log_odds[min(stretch.sounding)] >= SURE_NATS
+    ]
+    if len(below) < LEAST_TIMES:
+        return None
+    notes = [midi for midi, _ in below]
+    midi = max(set(notes), key=lambda one: (notes.count(one), -one))
+    at_s = next(start_s for note, start_s in below if note == midi)
+    clock = f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
+    known = _find_tuning(midi - fretboard.capo_fret)
+    asked = f"is the tuning {known}" if known else "is a string tuned down"
+    return (
+        f"{Pitch(midi).name} sounds, first at {clock}, and lies below the lowest string, {lowest.name}: {asked}? "
+        "Say so with --tuning."
+    )
+
+
+def _find_tuning(lowest_midi: int) -> str | None:
+    """Find the commonest tuning whose lowest string sounds a note."""
+    found = [
+        (prior, name)
+        for name, (shifts, prior) in TUNING_PRIORS.items()
+        if STANDARD.open_strings[0].midi + shifts[0] == lowest_midi
+    ]
+    return max(found)[1] if found else None
