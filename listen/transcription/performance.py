@@ -5,7 +5,7 @@ What is set is known when homework is judged, so nothing is decoded here: each s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +22,7 @@ LEAST_LOG_ODDS = -6.0  # a pitch below is not kept: a chance of one in four hund
 SURE_LOG_ODDS = 1.0
 LONGEST_KEPT_S = 900.0  # of a longer recording nothing is measured in cents: its samples are not kept
 LEAST_CENTS_S = 0.25  # a shorter sound says too little of its pitch
+ENOUGH_CENTS_S = 0.4  # so long strokes that sound alike are measured as one, since fast ones are too short alone
 MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
 CLIPPED_A_SECOND = 20.0
 
@@ -72,10 +73,11 @@ def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Perfor
 
 def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> Performance:
     offset = float(np.median([point.offset_cents for point in heard.tuning])) if heard.tuning else 0.0
-    by_length = sorted(range(len(heard.stretches)), key=lambda at: -heard.stretches[at].duration_s)
+    alike = [_find_alike(heard.stretches, at) for at in range(len(heard.stretches))]
+    by_length = sorted(range(len(alike)), key=lambda at: heard.stretches[at].span.start_s - alike[at][0])
     measured = set(by_length[:MOST_MEASURED]) if len(samples) else set()
     sounds = tuple(
-        _write_sound(stretch, samples if at in measured else samples[:0], offset)
+        _write_sound(stretch, samples if at in measured else samples[:0], offset, alike[at])
         for at, stretch in enumerate(heard.stretches)
     )
     sound_of = {
@@ -98,7 +100,24 @@ def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> 
     return Performance(duration_s, strokes, sounds, offset, warnings, heard.complete)
 
 
-def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> HeardSound:
+def _find_alike(stretches: Sequence[Stretch], at: int) -> tuple[float, frozenset[int]]:
+    """Return until when a sound goes on as it is, over strokes that follow, and which MIDI numbers surely do."""
+    end_s, sure = stretches[at].span.end_s, _find_sure(stretches[at])
+    for after in stretches[at + 1 :]:
+        own = _find_sure(after)
+        if end_s - stretches[at].span.start_s >= ENOUGH_CENTS_S or len(sure ^ own) > 1:
+            break
+        end_s, sure = after.span.end_s, sure & own
+    return end_s, sure
+
+
+def _find_sure(stretch: Stretch) -> frozenset[int]:
+    return frozenset(np.flatnonzero(stretch.log_odds > SURE_LOG_ODDS).tolist())
+
+
+def _write_sound(
+    stretch: Stretch, samples: Samples, offset_cents: float, alike: tuple[float, frozenset[int]]
+) -> HeardSound:
     pitches = tuple(
         HeardPitch(midi, round(log_odds, 3), round(float(stretch.bass_log_odds[midi]), 3))
         for midi, log_odds in enumerate(stretch.log_odds.tolist())
@@ -108,10 +127,11 @@ def _write_sound(stretch: Stretch, samples: Samples, offset_cents: float) -> Hea
         pitches = ()
     span = stretch.span
     cents: tuple[HeardCents, ...] = ()
-    sure = [Pitch(one.midi) for one in pitches if one.log_odds > SURE_LOG_ODDS]
-    if len(samples) and sure and stretch.duration_s >= LEAST_CENTS_S:
+    end_s, sure = alike
+    notes = [Pitch(midi) for midi in sorted(sure)]
+    if len(samples) and notes and pitches and end_s - span.start_s >= LEAST_CENTS_S:
         measured = measure_cents(
-            samples, sure, sample_rate_hz=STROKE_RATE_HZ, span_s=(span.start_s, span.end_s),
+            samples, notes, sample_rate_hz=STROKE_RATE_HZ, span_s=(span.start_s, end_s),
             tuning_offset_cents=offset_cents,
         )  # fmt: skip
         cents = tuple(HeardCents(pitch.midi, round(one, 2), weight) for pitch, (one, weight) in measured.items())
