@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listen.theory import Chord, Key, find_quality, parse_chord, spell_chord, transpose_chord
+from listen.theory import Chord, Key, Note, find_quality, parse_chord, spell_as_typed, spell_chord, transpose_chord
 from tests.theory.strategies import chords
 
 
@@ -32,6 +32,21 @@ def test_roots_take_the_name_with_fewer_accidentals(symbol: str, names: str) -> 
 def test_bass_is_a_tone_of_the_chord_or_a_degree_over_its_root(text: str) -> None:
     chord = parse_chord(text)
     assert spell_chord(chord.root.pitch_class, chord.quality, bass=chord.sounding_bass.pitch_class).text == text
+
+
+@pytest.mark.parametrize(
+    ("sounding", "typed", "said"),
+    [
+        ("F#", "Gb Bb Db", "Gb"),
+        ("Db", "C# E# G#", "C#"),
+        ("Bbmaj7#11/E", "E3 Bb3 D4 A4", "Bbmaj7#11/E"),
+        ("F#7", "Bb E", "Gb7"),
+    ],
+)
+def test_notes_that_were_typed_spell_the_name(sounding: str, typed: str, said: str) -> None:
+    """Common practice, no source."""
+    notes = [Note.parse(word.rstrip("0123456789")) for word in typed.split()]
+    assert spell_as_typed(parse_chord(sounding), notes).text == said
 
 
 def test_key_names_the_root() -> None:

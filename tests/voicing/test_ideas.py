@@ -32,3 +32,8 @@ def test_no_shape_is_shown_or_folded_twice() -> None:
     ideas = find_ideas(find_shapes(parse_chord("Am7")), 6)
     places = [place for idea in ideas for place in (idea.place, *idea.like_it)]
     assert len(places) == len(set(places))
+
+
+def test_a_form_twelve_frets_up_is_no_other_idea() -> None:
+    found = find_shapes(parse_chord("G"))
+    assert "15-17-17-16-15-15" not in {found.shapes[idea.place].text for idea in find_ideas(found, 6)}
