@@ -19,7 +19,7 @@ ENOUGH_S, LEAST_SAY = 0.5, 0.05
 LEAST_TONES = 3  # a bass note alone does not tell which of two chords it belongs to
 SURE_LOG_ODDS = 2.0
 RUNG_OVER = -3.0  # the log-odds that a string which only rings on was played
-RINGING_DB = 2.5  # one that is struck rises more; a low string that only rang on rose by 2.2 where others were struck
+RINGING_DB = 1.5  # a string that is struck rises more; as in transcription's own reading of strings that ring over
 CHANGE_NATS = 0.7  # a stroke that fits the chord before so much better still belongs to it
 
 
