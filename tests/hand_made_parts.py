@@ -19,11 +19,11 @@ from listen.reading import (
     EventKind,
     GridPosition,
     HandPath,
-    KeyReading,
     Mark,
     Metre,
     NoteReading,
     Part,
+    PartKey,
     PathDifference,
     PatternStroke,
     Pin,
@@ -134,7 +134,7 @@ class Scene:
         steps = range(-self.metre.pickup_steps, n_bars * self.metre.steps_per_bar + 1)
         beats = tuple(self.time_s(1, step) for step in steps if step % beat == 0)
         assert mode in {"major", "minor"}
-        key = KeyReading(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
+        key = PartKey(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
         setup = SetupHypothesis(self.fretboard, -4.5, 0.9, setup_text(self.fretboard), ("open strings ring",))
         return Part(
             fretboard=self.fretboard,
@@ -273,7 +273,7 @@ def straight_part() -> Part:
         corrections=(Correction("metre", "4/4"), Correction("name", "Cadd9", 13)),
         tuning_drift=(TuningPoint(0.0, -3.0), TuningPoint(10.0, -6.0)),
         metres=(scene.metre, replace(scene.metre, tempo_bpm=192.0, probability=0.2)),
-        keys=(*part.keys, KeyReading(Note.parse("E"), "minor", 0.08)),
+        keys=(*part.keys, PartKey(Note.parse("E"), "minor", 0.08)),
         warnings=("The recording is clipped in places.",),
     )
 

@@ -188,7 +188,7 @@ SCENES: tuple[Scene, ...] = (
 
 def _pluck(scene: Scene, seed: int) -> Samples:
     from listen.instrument import Fretboard, Shape, Tuning
-    from listen.synthesis import StrumSettings, Tone, render_shape
+    from listen.synthesis import StrumStyle, Tone, render_shape
     from listen.theory import Pitch
 
     tuning = Tuning(scene.tuning, tuple(Pitch.parse(note) for note in scene.tuning.split()))
@@ -201,7 +201,7 @@ def _pluck(scene: Scene, seed: int) -> Samples:
         seed=seed,
     )
     direction: Any = scene.direction
-    settings = StrumSettings(direction=direction, spread_s=0.07, onset_s=0.2, duration_s=LENGTH_S, tone=tone)
+    settings = StrumStyle(direction=direction, spread_s=0.07, onset_s=0.2, duration_s=LENGTH_S, tone=tone)
     shape = Shape(tuple(scene.frets_by_string))
     return render_shape(shape, Fretboard(tuning, capo_fret=scene.capo_fret), settings=settings)
 

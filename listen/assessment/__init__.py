@@ -1,12 +1,12 @@
 """Assessment: what a student played, judged against what was set. Pure: no audio, no files."""
 
-from listen.assessment.assess import Judged, assess, judge
+from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import compare_checks
-from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out
+from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
 from listen.assessment.teacher import add_words, apply_words
 
 __all__ = [
-    "Judged",
+    "JudgedCheck",
     "Score",
     "Target",
     "add_words",
@@ -17,5 +17,5 @@ __all__ = [
     "find_target",
     "find_usual_shape",
     "judge",
-    "lay_out",
+    "lay_out_score",
 ]

@@ -69,7 +69,7 @@ class Alignment:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class ScoreCells:
     """The cells of a score.
 
     Parameters
@@ -103,7 +103,7 @@ class Grid:
         return np.asarray(np.maximum(ahead, back))
 
 
-def lay_cells(score: Score) -> Grid:
+def lay_cells(score: Score) -> ScoreCells:
     """Lay a score out in cells."""
     is_compound = score.assignment.beats_per_bar != score.assignment.signature[0]
     per_beat = 1 if score.assignment.is_free else 3 if is_compound else 2
@@ -122,7 +122,7 @@ def lay_cells(score: Score) -> Grid:
     ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
     farther = FARTHER * (len(score.bars) - 1) / n_cells
     bar_beats = float(np.median(np.diff(score.bars)))
-    return Grid(slots, landing, farther, ending, bar_beats, per_beat, score.assignment.is_free)
+    return ScoreCells(slots, landing, farther, ending, bar_beats, per_beat, score.assignment.is_free)
 
 
 def weigh_strokes(times_s: Floats) -> Floats:
@@ -131,14 +131,14 @@ def weigh_strokes(times_s: Floats) -> Floats:
     return np.asarray(np.clip(gaps_s / FULL_SAY_S, LEAST_SAY, 1.0))
 
 
-def weigh_jumps(grid: Grid, times_s: Floats, beats_s: Floats) -> Floats:
+def weigh_jumps(grid: ScoreCells, times_s: Floats, beats_s: Floats) -> Floats:
     """Return what a jump costs at each tempo, by how much the strokes of a bar say."""
     length_s = max(float(np.ptp(times_s)) + FULL_SAY_S, FULL_SAY_S)
     bar_says = float(weigh_strokes(times_s).sum()) / length_s * grid.bar_beats * beats_s
     return np.asarray(np.clip(JUMP_SHARE * BAR_NATS * bar_says, LEAST_JUMP, MOST_JUMP))
 
 
-def align(grid: Grid, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
+def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
     """Align strokes with the cells of a score.
 
     Parameters
@@ -176,7 +176,9 @@ def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> F
     return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0)))
 
 
-def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats]) -> Floats:
+def _score_tempi(
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats]
+) -> Floats:
     """Return the score of the best way at each tempo and its cost of a jump, without the way."""
     beats_s, jump_costs = pace
     n_cells = len(grid.slots)
@@ -204,7 +206,7 @@ def _score_tempi(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace
     return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
 
 
-def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float]) -> Alignment:
+def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float]) -> Alignment:
     """Find the best way at one tempo and its cost of a jump."""
     beat_s, jump_cost = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
@@ -253,7 +255,7 @@ def _decode(grid: Grid, scores: Floats, away: Floats, times_s: Floats, pace: tup
     return Alignment(places, jumps, beat_s, total, grid.cells_a_beat)
 
 
-def _step_costs(grid: Grid, gap_s: float, beat_s: float, n_cells: int) -> list[float]:
+def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[float]:
     if grid.is_free:  # to stay is free, to go on costs little
         return [0.0, 0.3][: max(1, min(2, n_cells))]
     reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1

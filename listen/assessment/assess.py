@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from listen.assessment.align import Alignment, lay_cells
-from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_time import (
@@ -23,7 +23,7 @@ from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
 from listen.assessment.setting import describe_setting, find_setting
 from listen.assessment.slots import PlayedSlot, find_played
-from listen.assessment.target import Score, lay_out
+from listen.assessment.target import Score, lay_out_score
 from listen.reading import (
     Assignment,
     BarOutcome,
@@ -42,7 +42,7 @@ BAR_KINDS = {"chord", "bass", "silent string", "extra string", "late", "early", 
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class JudgedCheck:
     """A check, and what it was made from, for whoever measures it.
 
     Parameters
@@ -85,10 +85,10 @@ def assess(
     return replace(judged.check, student=student, source=source)
 
 
-def judge(performance: Performance, assignment: Assignment, *, tolerances: Tolerances | None = None) -> Judged:
+def judge(performance: Performance, assignment: Assignment, *, tolerances: Tolerances | None = None) -> JudgedCheck:
     """Judge a recording, and keep what the judgement rests on."""
     tolerances = tolerances or Tolerances()
-    score = lay_out(assignment)
+    score = lay_out_score(assignment)
     empty = Check("", "", assignment.title, warnings=performance.warnings)
     n_pitched = sum(
         stroke.sound >= 0 and bool(performance.sounds[stroke.sound].pitches) for stroke in performance.strokes
@@ -96,7 +96,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     if n_pitched < LEAST_STROKES:
         bars = tuple(_unplayed(score))
         what = "Nothing sounds in this recording." if not performance.strokes else "No chord sounds in this recording."
-        return Judged(replace(empty, bars=bars, refused=what))
+        return JudgedCheck(replace(empty, bars=bars, refused=what))
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
@@ -107,7 +107,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     if chosen is None or shares[rounds.index(chosen)] < LEAST_MATCH:
         most = max(shares, default=0.0)
         said = f"This does not look like what was set: {round(most * n_bars)} of {n_bars} bars match."
-        return Judged(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
+        return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
     played = find_played(score, chosen, heard, fits)
     tempo = _measure_tempo(chosen, alignment, score)
     doubts = _judge_all(played, chosen, heard, score, tolerances, gained=gained, tempo=tempo)
@@ -132,7 +132,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         ),
         tempo_bpm=tempo,
     )
-    return Judged(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, heard.shift)
+    return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, heard.shift)
 
 
 def _choose_round(
@@ -200,7 +200,7 @@ def _judge_all(
 
 def _setting(shift: int, gained: float, score: Score, time_s: float) -> Doubted:
     expected, heard, hint = describe_setting(shift, score.assignment.capo_fret)
-    doubt = Doubt("setting", gained, 1)
+    doubt = Grounds("setting", gained, 1)
     return Doubted(
         Finding("setting", score.bar_number(0), 1.0, time_s, expected, heard, calibrate(doubt), hint=hint), doubt
     )
@@ -211,7 +211,7 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
     found = []
 
     def note(kind: str, place: int, time_s: float, heard: str, value: float) -> None:
-        doubt = Doubt(kind, value)  # type: ignore[arg-type]
+        doubt = Grounds(kind, value)  # type: ignore[arg-type]
         finding = Finding(doubt.kind, score.bar_number(place), 1.0, time_s, "", heard, calibrate(doubt))
         found.append(Doubted(finding, doubt))
 

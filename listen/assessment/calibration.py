@@ -17,7 +17,7 @@ from listen.reading import FindingKind
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class Grounds:
     """What a finding rests on.
 
     Parameters
@@ -55,7 +55,7 @@ LINES: dict[str, tuple[float, float, float]] = {
 CERTAIN = 0.995  # nothing heard is surer than that
 
 
-def calibrate(doubt: Doubt) -> float:
+def calibrate(doubt: Grounds) -> float:
     """Return the probability that a doubt is a mistake."""
     level, slope, more = LINES[doubt.kind]
     nats = level + slope * doubt.value + more * math.log(max(doubt.n, 1))

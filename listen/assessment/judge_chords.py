@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix
 from listen.assessment.hints import hint_for
 from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches, gather_sounding
@@ -48,7 +48,7 @@ class Doubted:
     """
 
     finding: Finding
-    doubt: Doubt
+    doubt: Grounds
 
 
 def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Doubted | None:
@@ -65,7 +65,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     others = np.where(passes, -np.inf, weights)
     best = int(others.argmax())
     nats = float(np.logaddexp.reduce(others)) - right
-    doubt = Doubt("chord", nats, len(played.sounds))
+    doubt = Grounds("chord", nats, len(played.sounds))
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
         "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.symbol, name,
@@ -84,7 +84,7 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
     share = np.clip(chances[:, wanted::12].sum(axis=1), 1e-4, 1.0 - 1e-4)
     nats = np.log((1.0 - share) / share)
     told = np.sort(nats)[: max(1, (len(nats) + 1) // 2)]  # the strokes that reach lowest say most
-    doubt = Doubt("bass", float(told.mean()), len(played.sounds))
+    doubt = Grounds("bass", float(told.mean()), len(played.sounds))
     lowest = int(chances[int(nats.argmin())].argmax())
     return Doubted(
         Finding(
@@ -125,13 +125,13 @@ def judge_notes(
     sounding = gather_sounding(heard, played)
     for midi, string in strings.items():
         less = max(0.0, usual.get((played.slot.target, midi), 0.0) - float(sounding[midi]))
-        doubt = Doubt("silent string", LESS_SAYS * less - float(sounding[midi]), len(played.sounds))
+        doubt = Grounds("silent string", LESS_SAYS * less - float(sounding[midi]), len(played.sounds))
         silent.append(_note_finding(played, heard, doubt, string, _pitch_name(target, midi - heard.shift), ""))
     for midi in np.flatnonzero(middle > FAINT_LOG_ODDS).tolist():
         if midi in strings:
             continue
         over = any(midi - wanted in OVERTONES for wanted in strings)
-        doubt = Doubt("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
+        doubt = Grounds("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         likely = _string_of(midi - heard.shift, target, board)
         extra.append(_note_finding(played, heard, doubt, likely, "", _pitch_name(target, midi - heard.shift)))
     return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
@@ -167,7 +167,7 @@ def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[
         ]
         if near:
             other = max(near, key=lambda one: one.doubt.value)
-            doubt = Doubt("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
+            doubt = Grounds("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
             found = replace(
                 other.finding, expected=missing.finding.expected, string=missing.finding.string,
                 probability=calibrate(doubt), hint=hint,
@@ -189,20 +189,20 @@ def _judge_classes(played: PlayedSlot, heard: HeardMatrix, most: Floats, board: 
     odds = gather_odds(heard, played.sounds)
     if target.expectation.demand == "notes":
         for tone, _ in target.tones:
-            doubt = Doubt("silent string", -float(odds[tone]), len(played.sounds))
+            doubt = Grounds("silent string", -float(odds[tone]), len(played.sounds))
             found.append(_note_finding(played, heard, doubt, None, _class_name(target, tone), ""))
     if target.expectation.strings:
         lowest = board.open_pitches[board.n_strings - max(target.expectation.strings)].midi + heard.shift
         below = most[:lowest]
         if below.size and below.max() > -2.0:
             midi = int(below.argmax())
-            doubt = Doubt("extra string", float(below.max()), len(played.sounds))
+            doubt = Grounds("extra string", float(below.max()), len(played.sounds))
             found.append(_note_finding(played, heard, doubt, None, "", _pitch_name(target, midi - heard.shift)))
     return found
 
 
 def _note_finding(
-    played: PlayedSlot, heard: HeardMatrix, doubt: Doubt, string: int | None, expected: str, note: str
+    played: PlayedSlot, heard: HeardMatrix, doubt: Grounds, string: int | None, expected: str, note: str
 ) -> Doubted:
     kind = doubt.kind
     finding = Finding(

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
@@ -51,7 +51,7 @@ def judge_changes(
             if late_s <= 0:
                 continue
         kind: FindingKind = "late" if late_s > 0 else "early"
-        doubt = Doubt(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
+        doubt = Grounds(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
         finding = Finding(
             kind, one.slot.bar, one.slot.beat, max(0.0, first_s - max(0.0, late_s)),
             f"{one.target.symbol} on the beat", f"{1000.0 * abs(late_s):.0f} ms {kind}", calibrate(doubt),
@@ -80,7 +80,7 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
         number = score.bar_number(jump.place)
         if jump.kind != "hesitation" or number in known:
             continue
-        doubt = Doubt("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
+        doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
         finding = Finding(
             "late", number, 1.0, max(0.0, jump.time_s - jump.late_s), "going on in time",
             f"a stop of {1000.0 * jump.late_s:.0f} ms", calibrate(doubt),
@@ -107,7 +107,7 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
     if len(rests) < LEAST_STROKES:
         return None
     spread = float(np.median(np.abs(rests)) * 1.4826)
-    doubt = Doubt("uneven", (spread - tolerances.uneven_ms) / (0.15 * tolerances.uneven_ms), len(rests))
+    doubt = Grounds("uneven", (spread - tolerances.uneven_ms) / (0.15 * tolerances.uneven_ms), len(rests))
     finding = Finding(
         "uneven", score.bar_number(0), 1.0, first_s, f"within {tolerances.uneven_ms:.0f} ms", f"{spread:.0f} ms off",
         calibrate(doubt),
@@ -137,7 +137,7 @@ def judge_way(
     if told < LEAST_STROKES or first_s is None:
         return None
     went = right / told
-    doubt = Doubt("way", (share - went) / SHARE_SIGMA, told)
+    doubt = Grounds("way", (share - went) / SHARE_SIGMA, told)
     return Doubted(
         Finding(
             "way", played[0].slot.bar, 1.0, first_s, "down and up as set", f"{100 * went:.0f} % of the strokes",
@@ -153,7 +153,7 @@ def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerance
     if wanted is None or tempo_bpm is None:
         return None
     off = abs(np.log(tempo_bpm / wanted)) - np.log1p(tolerances.tempo_share)
-    doubt = Doubt("tempo", float(off) / 0.02, 1)
+    doubt = Grounds("tempo", float(off) / 0.02, 1)
     finding = Finding(
         "tempo", score.bar_number(0), 1.0, start_s, f"{wanted:.0f} beats a minute", f"{tempo_bpm:.0f}", calibrate(doubt)
     )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from listen.assessment.calibration import Doubt, calibrate
+from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.slots import PlayedSlot
@@ -63,7 +63,7 @@ def _judge_string(string: int, own: list[_Measured], cents: float, centre: float
     sigma = float(np.hypot(SIGMA_CENTS, SINGLE_CENTS / np.sqrt(n)))
     spread = 1.4826 * float(np.median([abs(one.cents - centre - cents) for one in own]))
     sigma = float(np.hypot(sigma, spread / np.sqrt(n)))
-    doubt = Doubt("out of tune", (abs(cents) - tolerances.cents) / sigma, n)
+    doubt = Grounds("out of tune", (abs(cents) - tolerances.cents) / sigma, n)
     opened = [one for one in own if one.fret == 0]
     fretted = [one for one in own if one.fret > 0]
     hint = f"Tune string {string} {'up' if cents < 0 else 'down'}."

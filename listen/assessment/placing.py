@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import OUTSIDE, Alignment, Grid
+from listen.assessment.align import OUTSIDE, Alignment, ScoreCells
 from listen.assessment.target import Score
 
 Floats = NDArray[np.float64]
@@ -19,7 +19,7 @@ AFTERTHOUGHT_BARS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class StrokeRun:
     """Strokes that go on one after another without a jump.
 
     Parameters
@@ -111,7 +111,7 @@ class Placed:
         Index of the bar to index of the run that has its last visit.
     """
 
-    runs: tuple[Run, ...]
+    runs: tuple[StrokeRun, ...]
     jumps: tuple[Jump, ...]
     visits: dict[int, int]
 
@@ -132,10 +132,10 @@ class Placed:
         return [run.strokes[at] for at in np.flatnonzero(inside)]
 
 
-def find_rounds(score: Score, grid: Grid, alignment: Alignment, times_s: Floats) -> list[Placed]:
+def find_rounds(score: Score, grid: ScoreCells, alignment: Alignment, times_s: Floats) -> list[Placed]:
     """Divide the strokes into rounds."""
     runs = _find_runs(alignment, times_s, grid)
-    rounds: list[list[Run]] = []
+    rounds: list[list[StrokeRun]] = []
     jumps: list[list[Jump]] = []
     bars = np.array(score.bars)
     for run in runs:
@@ -157,7 +157,7 @@ def find_rounds(score: Score, grid: Grid, alignment: Alignment, times_s: Floats)
     return [_place(own, tuple(on_way), bars) for own, on_way in zip(rounds, jumps, strict=True)]
 
 
-def _drop_afterthoughts(runs: list[Run], jumps: list[Jump], bars: Floats) -> None:
+def _drop_afterthoughts(runs: list[StrokeRun], jumps: list[Jump], bars: Floats) -> None:
     """Drop what is played on after the last bar was reached, where it is no more than a bar or two."""
     last = len(bars) - 2
     while len(runs) > 1 and _bars_of(runs[-2], bars)[1] == last:
@@ -168,7 +168,7 @@ def _drop_afterthoughts(runs: list[Run], jumps: list[Jump], bars: Floats) -> Non
         jumps.pop()
 
 
-def _find_runs(alignment: Alignment, times_s: Floats, grid: Grid) -> list[Run]:
+def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[StrokeRun]:
     runs: list[list[int]] = []
     for at, cell in enumerate(alignment.cells.tolist()):
         if cell == OUTSIDE:
@@ -177,15 +177,17 @@ def _find_runs(alignment: Alignment, times_s: Floats, grid: Grid) -> list[Run]:
             runs.append([])
         runs[-1].append(at)
     beat_s = alignment.beat_s or 1.0
-    return [Run(tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s) for own in runs if own]
+    return [
+        StrokeRun(tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s) for own in runs if own
+    ]
 
 
-def _bars_of(run: Run, bars: Floats) -> tuple[int, int]:
+def _bars_of(run: StrokeRun, bars: Floats) -> tuple[int, int]:
     ends = np.searchsorted(bars, [run.beats[0] + 1e-6, run.beats[-1] + 1e-6], side="right") - 1
     return int(ends[0]), int(ends[1])
 
 
-def _tell_jump(before: list[Run], run: Run, bars: Floats, score: Score) -> Jump:
+def _tell_jump(before: list[StrokeRun], run: StrokeRun, bars: Floats, score: Score) -> Jump:
     """Say what a jump was."""
     first, _ = _bars_of(run, bars)
     _, last = _bars_of(before[-1], bars)
@@ -203,7 +205,7 @@ def _tell_jump(before: list[Run], run: Run, bars: Floats, score: Score) -> Jump:
     return Jump(kind, first, first, time_s)
 
 
-def _place(runs: list[Run], jumps: tuple[Jump, ...], bars: Floats) -> Placed:
+def _place(runs: list[StrokeRun], jumps: tuple[Jump, ...], bars: Floats) -> Placed:
     visits: dict[int, int] = {}
     for number, run in enumerate(runs):
         first, last = _bars_of(run, bars)

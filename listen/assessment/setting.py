@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.assessment.align import Alignment, Grid, align
+from listen.assessment.align import Alignment, ScoreCells, align
 from listen.assessment.heard import FITS_NOT, HeardMatrix, stroke_scores
 from listen.assessment.target import Score
 
@@ -15,7 +15,7 @@ FAR_COST = 4.0
 FAR = 5
 
 
-def find_setting(heard: HeardMatrix, score: Score, grid: Grid) -> tuple[HeardMatrix, Alignment, float]:
+def find_setting(heard: HeardMatrix, score: Score, grid: ScoreCells) -> tuple[HeardMatrix, Alignment, float]:
     """Find by how many semitones all sounds lie off what was set, and align them.
 
     Returns

@@ -121,7 +121,7 @@ class Score:
         return place if self.assignment.pickup_beats else place + 1
 
 
-def lay_out(assignment: Assignment) -> Score:
+def lay_out_score(assignment: Assignment) -> Score:
     """Lay an assignment out in time.
 
     In free time every change is a bar of one beat.

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from listen.audio.attack import estimate_direction, estimate_onsets
-from listen.audio.faint import measure_rises
+from listen.audio.faint import measure_fundamentals
 from listen.audio.low_note import find_low_note
 from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.refusal import find_no_chord_reason, measure_cues
@@ -64,7 +64,7 @@ def describe_strum(
         shift_cents = 0.0
     physics = {note.pitch: (note, onset_s) for note, onset_s in zip(notes, onsets, strict=True)}
     silent = [weighed.pitch for weighed in pitches if weighed.pitch not in physics]
-    rises = {} if peaks is None or not notes else measure_rises(peaks, notes, silent)
+    rises = {} if peaks is None or not notes else measure_fundamentals(peaks, notes, silent)
 
     def add_physics(weighed: PitchEvidence) -> PitchEvidence:
         if weighed.pitch not in physics:

@@ -38,7 +38,7 @@ LONG_ENOUGH_HZ = 2.0
 N_HARMONICS = 24
 
 
-def measure_rises(peaks: Peaks, notes: Sequence[NotePhysics], pitches: Iterable[Pitch]) -> dict[Pitch, float]:
+def measure_fundamentals(peaks: Peaks, notes: Sequence[NotePhysics], pitches: Iterable[Pitch]) -> dict[Pitch, float]:
     """Measure how far the fundamentals of pitches stand out that are not known to sound.
 
     Parameters

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.decode import decode_blocks, probe_recording
-from listen.audio.strokes import STROKE_RATE_HZ, measure_bands
+from listen.audio.strokes import STROKE_RATE_HZ, measure_band_power
 
 LOOK_S = 20.0
 LEAST_COMMON = 0.5
@@ -53,7 +53,7 @@ def measure_common(left: NDArray[np.float32], right: NDArray[np.float32]) -> flo
         return 1.0
     levels = []
     for side in (left, right):
-        bands = measure_bands(side)
+        bands = measure_band_power(side)
         n = len(bands) // FRAME
         mean = bands[: n * FRAME].reshape(n, FRAME, -1).mean(axis=1)
         level = np.log(mean + LOUD_SHARE * float(mean.max()) + 1e-12)

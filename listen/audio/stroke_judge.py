@@ -50,7 +50,7 @@ class Rise:
     odds: float
 
 
-def measure_odds(level_db: Floats, start: int, strength: float) -> float:
+def judge_rise(level_db: Floats, start: int, strength: float) -> float:
     """Measure the log-odds that a rise is a stroke.
 
     Parameters

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.stroke_judge import Rise, join_rises, measure_odds
+from listen.audio.stroke_judge import Rise, join_rises, judge_rise
 
 Samples = NDArray[np.float32]
 Floats = NDArray[np.float32]
@@ -89,7 +89,7 @@ class StrokeOnset:
         return self.sustain_db < MUTED_SUSTAIN_DB or through
 
 
-def measure_bands(samples: Samples) -> Floats:
+def measure_band_power(samples: Samples) -> Floats:
     """Measure power in logarithmic bands every 5 ms.
 
     Parameters
@@ -179,7 +179,7 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
     >>> [round(stroke.onset_s, 1) for stroke in find_strokes(played.astype(np.float32))]
     [0.5, 1.0]
     """
-    bands = measure_bands(samples)
+    bands = measure_band_power(samples)
     level_db = _whiten(bands)
     peaks, smooth = _pick_peaks(_measure_rise(level_db))
     power = bands.sum(axis=1)
@@ -191,7 +191,7 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
         ):
             start -= 1
         strength = float(smooth[peak])
-        rises.append(Rise(start, peak, strength, measure_odds(level_db, start, strength)))
+        rises.append(Rise(start, peak, strength, judge_rise(level_db, start, strength)))
     strokes = join_rises(rises, frames_a_second=STROKE_RATE_HZ / HOP)
     return tuple(_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes)
 

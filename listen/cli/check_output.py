@@ -15,7 +15,7 @@ from listen.errors import DocumentError
 if TYPE_CHECKING:
     from listen.document import ClassCheck
     from listen.export import TextStyle
-    from listen.jobs import Recording
+    from listen.jobs import StudentRecording
     from listen.reading import Assignment
 
 
@@ -31,7 +31,7 @@ def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> No
 
 
 def check_reports(
-    outputs: Sequence[Path], pages: Path | None, recordings: Sequence[Recording], *, overwrite: bool
+    outputs: Sequence[Path], pages: Path | None, recordings: Sequence[StudentRecording], *, overwrite: bool
 ) -> list[tuple[Path, bool]]:
     """Say before the work what cannot be written; return each file with whether it may be replaced."""
     from listen.request import CHECK_ENDINGS
@@ -48,7 +48,7 @@ def check_reports(
 
 def write_reports(
     checked: ClassCheck,
-    recordings: Sequence[Recording],
+    recordings: Sequence[StudentRecording],
     assignment: Assignment,
     outputs: Sequence[tuple[Path, bool]],
     pages: Path | None,

@@ -36,12 +36,12 @@ def play(
     overwrite: OverwriteOption = False,
 ) -> None:
     """Render a part with plucked strings to a sound file."""
-    from listen.document import read_part, write_file
+    from listen.document import load_part, write_file
     from listen.export import PLAY_RATE_HZ, keep_track, lay_tracks, stream_beside, stream_part, wav_pieces
 
     reads = [part, *([] if beside is None else [beside])]
     overwrite = check_output(output, overwrite=overwrite, reads=reads, endings=(".wav",))
-    read = read_part(part)
+    read = load_part(part)
     refuse_recording(output, read.source)
     sounds = [stream_part(read, click=click, guitar=guitar)]
     if beside is not None:

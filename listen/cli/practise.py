@@ -18,7 +18,7 @@ from listen.errors import ListenError, bad_value
 
 if TYPE_CHECKING:
     from listen.document import Answered, Progress
-    from listen.practice import Judged, Question
+    from listen.practice import Judgement, Question
     from listen.request import Asked
 
 MOST_MINUTES = 60.0
@@ -256,7 +256,7 @@ def _read_line() -> str:
     return line.strip()
 
 
-def _judge(question: Question, said: str) -> tuple[Judged, str]:
+def _judge(question: Question, said: str) -> tuple[Judgement, str]:
     from listen.practice import judge_typed
     from listen.request import hear_hum, hear_played
 

@@ -3,8 +3,8 @@
 from listen.document.chart_parser import parse_chart, parse_chords, read_chart
 from listen.document.chart_text import render_chart_text
 from listen.document.check import (
+    CheckFailure,
     ClassCheck,
-    Failure,
     check_to_document,
     class_to_document,
     document_to_check,
@@ -27,7 +27,7 @@ from listen.document.guitar_profile import (
 )
 from listen.document.name import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
-from listen.document.part_file import carry_over, parse_part, read_part, write_part
+from listen.document.part_file import carry_over, load_part, parse_part, write_part
 from listen.document.practice_answers import ANSWERS_FORMAT, read_answers
 from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
 from listen.document.schema import load_schema
@@ -43,11 +43,11 @@ __all__ = [
     "ANSWERS_FORMAT",
     "STRUM_KINDS",
     "Answered",
+    "CheckFailure",
     "ClassCheck",
     "Cursor",
     "Document",
     "Exercise",
-    "Failure",
     "KindState",
     "PlayerSettings",
     "Progress",
@@ -70,6 +70,7 @@ __all__ = [
     "forget_settings",
     "format_of",
     "load_guitar",
+    "load_part",
     "load_schema",
     "load_settings",
     "load_words",
@@ -86,7 +87,6 @@ __all__ = [
     "read_class",
     "read_document",
     "read_exercise",
-    "read_part",
     "read_text_file",
     "read_tolerances",
     "remove_guitar",

@@ -110,7 +110,7 @@ def _section(section: SetSection, assignment: Assignment, *, is_first: bool) -> 
     cells = []
     for place, bar in enumerate(section.bars):
         is_pickup = is_first and place == 0 and assignment.pickup_beats > 0
-        cells.append(bar_text(bar, n_beats=assignment.pickup_beats if is_pickup else assignment.beats_per_bar))
+        cells.append(write_bar(bar, n_beats=assignment.pickup_beats if is_pickup else assignment.beats_per_bar))
     lines = []
     repeated = section.times > 1
     rows = [cells[at : at + BARS_A_LINE] for at in range(0, len(cells), BARS_A_LINE)]
@@ -122,7 +122,7 @@ def _section(section: SetSection, assignment: Assignment, *, is_first: bool) -> 
     return lines
 
 
-def bar_text(bar: SetBar, *, n_beats: int) -> str:
+def write_bar(bar: SetBar, *, n_beats: int) -> str:
     """Return what stands between two bar lines.
 
     Examples

@@ -31,7 +31,7 @@ TRENDS: tuple[Trend, ...] = get_args(Trend)
 
 
 @dataclass(frozen=True, slots=True)
-class Failure:
+class CheckFailure:
     """A recording that could not be checked.
 
     Parameters
@@ -62,7 +62,7 @@ class ClassCheck:
 
     title: str
     checks: tuple[Check, ...]
-    failures: tuple[Failure, ...] = ()
+    failures: tuple[CheckFailure, ...] = ()
     complete: bool = True
 
 
@@ -144,7 +144,7 @@ def document_to_class(document: Document, *, name: str) -> ClassCheck:
         top.text("title", ""),
         tuple(document_to_check(one) for one in top.each("checks", "check")),
         tuple(
-            Failure(one.text("student", ""), one.text("source", ""), one.text("error"))
+            CheckFailure(one.text("student", ""), one.text("source", ""), one.text("error"))
             for one in top.each("failures", "failure")
         ),
         top.flag("complete", default=True),

@@ -11,12 +11,12 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from listen.document.cursor import Cursor
-from listen.reading import ChordSpan, Event, GridPosition, KeyReading, Part
+from listen.reading import ChordSpan, Event, GridPosition, Part, PartKey
 
 ORDER_S = 1e-6  # how far a start may lie before the one before it: rounding
 
 
-def check_part(part: Part, *, top: Cursor, key: KeyReading | None) -> None:
+def check_part(part: Part, *, top: Cursor, key: PartKey | None) -> None:
     """Refuse a part that contradicts itself.
 
     Parameters

@@ -24,10 +24,10 @@ from listen.reading import (
     Event,
     GridPosition,
     HandPath,
-    KeyReading,
     Metre,
     NoteReading,
     Part,
+    PartKey,
     Pin,
     PlayedNote,
     SetupHypothesis,
@@ -137,7 +137,7 @@ def _fretboard(fretboard: Fretboard) -> Document:
     )
 
 
-def _key(key: KeyReading) -> Document:
+def _key(key: PartKey) -> Document:
     return {"tonic": str(key.tonic), "mode": key.mode, "probability": _share(key.probability)}
 
 

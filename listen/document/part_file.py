@@ -22,7 +22,7 @@ _HEAD_BYTES = 400  # the format stands in the first line or two
 _FIRST_BEAT = Fraction(1)
 
 
-def read_part(path: Path | str) -> Part:
+def load_part(path: Path | str) -> Part:
     """Read a part document.
 
     Raises
@@ -39,7 +39,7 @@ def parse_part(document: object, *, name: str) -> Part:
     Raises
     ------
     DocumentError
-        See :func:`read_part`.
+        See :func:`load_part`.
     """
     return document_to_part(update_document(document, kind="part", name=name), name=name)
 
@@ -96,7 +96,7 @@ def _refuse_loss(path: Path, part: Part) -> None:
         if b'"listen.part/' not in stream.read(_HEAD_BYTES):
             return  # no part: the user said that it may be replaced
     try:
-        before = read_part(path)
+        before = load_part(path)
     except DocumentError as error:
         raise DocumentError(f"{error} It was left as it is: it may hold pins or corrections.") from error
     pinned, corrected = {_pinned_place(pin) for pin in part.pins}, {_subject(one) for one in part.corrections}

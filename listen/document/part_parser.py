@@ -36,10 +36,10 @@ from listen.reading import (
     EventKind,
     GridPosition,
     HandPath,
-    KeyReading,
     Mark,
     Metre,
     Part,
+    PartKey,
     PathDifference,
     PatternStroke,
     Pin,
@@ -184,13 +184,13 @@ def _start_and_end(cursor: Cursor) -> TimeSpan:
     return span
 
 
-def _key(cursor: Cursor) -> KeyReading:
+def _key(cursor: Cursor) -> PartKey:
     tonic = cursor.at("tonic")
     try:
         note = Note.parse(tonic.as_text())
     except ListenError as error:
         raise tonic.explain(error) from error
-    return KeyReading(note, cursor.choice("mode", ("major", "minor")), parse_probability(cursor))
+    return PartKey(note, cursor.choice("mode", ("major", "minor")), parse_probability(cursor))
 
 
 def _metre(cursor: Cursor) -> Metre:

@@ -11,7 +11,7 @@ from listen.export.describe import describe_inversion
 from listen.export.diagram import (
     Diagram,
     Labels,
-    Mark,
+    PlaceMark,
     chord_to_diagram,
     find_window,
     overlay_shapes,
@@ -47,8 +47,8 @@ from listen.export.progress_drawing import render_progress_fragment
 from listen.export.set_chart import part_to_assignment
 from listen.export.shapes_page import render_shapes_fragment, render_shapes_page, render_shapes_svg
 from listen.export.shapes_text import render_shapes_text
-from listen.export.shapes_view import ShapeCard, ShapeGroup, ShapesView, shape_to_card
-from listen.export.strum_report import HeardSound, render_evidence_fragment, render_strum_report
+from listen.export.shapes_view import ShapeCard, ShapeSection, ShapesView, shape_to_card
+from listen.export.strum_report import ListenedStretch, render_evidence_fragment, render_strum_report
 from listen.export.strum_text import StrumView, render_take_text
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
@@ -66,12 +66,12 @@ __all__ = [
     "BarLook",
     "ChartView",
     "Diagram",
-    "HeardSound",
     "Labels",
-    "Mark",
+    "ListenedStretch",
     "NameStyle",
+    "PlaceMark",
     "ShapeCard",
-    "ShapeGroup",
+    "ShapeSection",
     "ShapesView",
     "SheetSound",
     "StrumView",

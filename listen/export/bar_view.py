@@ -14,7 +14,7 @@ from listen.export.bar import Bar
 from listen.export.bars import find_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
-from listen.export.diagram import Diagram, Labels, Mark, shape_to_diagram
+from listen.export.diagram import Diagram, Labels, PlaceMark, shape_to_diagram
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
@@ -146,7 +146,7 @@ def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
     pitches = {board.pitch_at(mark.string_index, mark.fret) for mark in marks}
     others = find_other_places(pitches, own, board)
     marks += [
-        Mark(
+        PlaceMark(
             string, fret, degree_of(pitch, chord) if look.labels == "degree" and chord else note_of(pitch, chord),
             "elsewhere",
         )
@@ -160,11 +160,11 @@ def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
     return as_drawing(render_diagram_svg(replace(whole, description=told), ident=f"{ident}-neck"))
 
 
-def _whole_neck(diagram: Diagram, marks: tuple[Mark, ...], board: Fretboard) -> Diagram:
+def _whole_neck(diagram: Diagram, marks: tuple[PlaceMark, ...], board: Fretboard) -> Diagram:
     return replace(diagram, marks=marks, first_fret=1, last_fret=board.top_fret, places=True)
 
 
-def _tell_sounded(mark: Mark, sounded: bool) -> Mark:
+def _tell_sounded(mark: PlaceMark, sounded: bool) -> PlaceMark:
     if mark.form == "root":
         return replace(mark, form="sounded root" if sounded else "held root")
     return replace(mark, form="sounded" if sounded else "held")

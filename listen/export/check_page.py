@@ -196,10 +196,10 @@ def _to_mp3(samples: npt.NDArray[np.float32], rate_hz: int) -> str:
 
 
 def _render_clip(shape: Shape, board: Any) -> str:
-    from listen.synthesis import StrumSettings, Tone, render_shape
+    from listen.synthesis import StrumStyle, Tone, render_shape
 
     tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=1)
-    samples = render_shape(shape, board, settings=StrumSettings(onset_s=0.05, duration_s=2.0, tone=tone))
+    samples = render_shape(shape, board, settings=StrumStyle(onset_s=0.05, duration_s=2.0, tone=tone))
     return _to_mp3(samples, PAGE_RATE_HZ)
 
 

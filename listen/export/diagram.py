@@ -36,7 +36,7 @@ INLAY_FRETS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class PlaceMark:
     """One place on the neck that is shown.
 
     Parameters
@@ -79,7 +79,7 @@ class Diagram:
     fretboard: Fretboard
     first_fret: int
     last_fret: int
-    marks: tuple[Mark, ...]
+    marks: tuple[PlaceMark, ...]
     barres: tuple[Barre, ...] = ()
     unplayed: tuple[int, ...] = ()
     title: str = ""
@@ -87,7 +87,7 @@ class Diagram:
     left_handed: bool = False
     places: bool = False
 
-    def mark_at(self, string_index: int, fret: int) -> Mark | None:
+    def mark_at(self, string_index: int, fret: int) -> PlaceMark | None:
         """Return the mark at a place, if there is one."""
         return next((m for m in self.marks if m.string_index == string_index and m.fret == fret), None)
 
@@ -144,7 +144,7 @@ def shape_to_diagram(
             label = degree_of(pitch, chord)
         else:
             label = note_of(pitch, chord)
-        marks.append(Mark(index, fret, label, _form(pitch, chord)))
+        marks.append(PlaceMark(index, fret, label, _form(pitch, chord)))
     first, last = find_window(shape.frets, top_fret=fretboard.top_fret)
     return Diagram(
         fretboard=fretboard,
@@ -210,7 +210,7 @@ def chord_to_diagram(
             pitch = fretboard.pitch_at(index, fret)
             if pitch.pitch_class in chord.pitch_classes:
                 label = note_of(pitch, chord) if labels == "note" else degree_of(pitch, chord)
-                marks.append(Mark(index, fret, label, _form(pitch, chord)))
+                marks.append(PlaceMark(index, fret, label, _form(pitch, chord)))
     return Diagram(
         fretboard=fretboard,
         first_fret=first,

@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from listen.assessment import Score, Target, lay_out
+from listen.assessment import Score, Target, lay_out_score
 from listen.export.check_page import PAGE_RATE_HZ, _to_mp3
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
@@ -36,7 +36,7 @@ DEMAND_WORDS = {
 
 def render_handout(assignment: Assignment, *, left_handed: bool = False) -> str:
     """Return the sheet as a self-contained page."""
-    score = lay_out(assignment)
+    score = lay_out_score(assignment)
     shown = [target for target in score.targets if target.is_judged]
     samples = render_set(score)
     script = _script()
@@ -68,7 +68,7 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
     """Render what was set on strings: each chord strummed once a beat, after a bar of clicks."""
     import numpy as np
 
-    from listen.synthesis import StrumSettings, Tone, render_notes, shape_to_notes
+    from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 
     assignment = score.assignment
     beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
@@ -83,7 +83,7 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
         beat = slot.start
         while beat < slot.end - 1e-6:
             at_s = start_s + beat * beats * beat_s
-            settings = StrumSettings(onset_s=at_s, duration_s=at_s + beats * beat_s + 0.2, tone=tone)
+            settings = StrumStyle(onset_s=at_s, duration_s=at_s + beats * beat_s + 0.2, tone=tone)
             notes += shape_to_notes(target.shape, assignment.fretboard, settings=settings)
             beat += 1.0
     length_s = min(LONGEST_S, start_s + score.n_beats * beats * beat_s + 2.0)

@@ -14,7 +14,7 @@ from listen.export.bar import Change
 from listen.export.labels import printed
 from listen.export.spell import spell_played
 from listen.harmony import measure_shift
-from listen.reading import ChordName, ChordSpan, KeyReading, Part
+from listen.reading import ChordName, ChordSpan, Part, PartKey
 from listen.theory import Chord, Interval, Key, Note, Pitch, chord_to_nashville, chord_to_roman
 
 NameStyle = Literal["played", "sounding", "nashville", "roman"]
@@ -120,7 +120,7 @@ def _lower_key(key: Key, semitones: int) -> Key | None:
     return min(found, key=lambda one: (abs(one.signature), one.signature), default=None)
 
 
-def find_key(reading: KeyReading | None) -> Key | None:
+def find_key(reading: PartKey | None) -> Key | None:
     """Return the key that spells and counts chords; None where there is none that can be signed."""
     if reading is None:
         return None

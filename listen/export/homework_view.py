@@ -66,6 +66,7 @@ def render_student_fragment(check: Check, assignment: Assignment, *, left_handed
 
 
 def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
+    state: str
     if one.verdict is not None:
         state, words = one.verdict, f"You say: this is {one.verdict}"
     elif one.settled:

@@ -32,7 +32,7 @@ from listen.export.held_names import clock_text, find_key
 from listen.export.instrument_voice import find_voice
 from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
 from listen.export.musicxml_harmony import harmony_element
-from listen.export.musicxml_note import NoteContext, add, add_measure_rest, note_elements
+from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
 from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
 from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
@@ -59,16 +59,16 @@ def render_musicxml(part: Part) -> bytes:
     """
     score = ET.Element("score-partwise", version=VERSION)
     if part.source:
-        add(score, "movement-title", PurePath(part.source).stem)
+        add_element(score, "movement-title", PurePath(part.source).stem)
     encoding = ET.SubElement(ET.SubElement(score, "identification"), "encoding")
-    add(encoding, "software", "listen")
+    add_element(encoding, "software", "listen")
     listed = ET.SubElement(ET.SubElement(score, "part-list"), "score-part", id="P1")
     voice = find_voice(part.fretboard)
-    add(listed, "part-name", voice.name)
-    add(ET.SubElement(listed, "score-instrument", id="P1-I1"), "instrument-name", voice.name)
+    add_element(listed, "part-name", voice.name)
+    add_element(ET.SubElement(listed, "score-instrument", id="P1-I1"), "instrument-name", voice.name)
     midi = ET.SubElement(listed, "midi-instrument", id="P1-I1")
-    add(midi, "midi-channel", "1")
-    add(midi, "midi-program", str(voice.program))
+    add_element(midi, "midi-channel", "1")
+    add_element(midi, "midi-program", str(voice.program))
     _add_measures(ET.SubElement(score, "part", id="P1"), part)
     ET.indent(score, " ")
     body: bytes = ET.tostring(score, encoding="utf-8", xml_declaration=False)
@@ -122,22 +122,22 @@ def _add_tempo_mark(
     direction = ET.SubElement(measure, "direction", placement="above")
     setting = setting_fact(part) if beats_per_minute is None else ""
     if setting:
-        add(ET.SubElement(direction, "direction-type"), "words", setting)
+        add_element(ET.SubElement(direction, "direction-type"), "words", setting)
     kind = ET.SubElement(direction, "direction-type")
     if metre is FREE_METRE:
-        add(kind, "words", "Free time")
+        add_element(kind, "words", "Free time")
     else:
         mark = ET.SubElement(kind, "metronome")
-        add(mark, "beat-unit", "quarter" if metre.is_compound else _BEAT_TYPES.get(metre.beat_unit, "quarter"))
+        add_element(mark, "beat-unit", "quarter" if metre.is_compound else _BEAT_TYPES.get(metre.beat_unit, "quarter"))
         if metre.is_compound:
             ET.SubElement(mark, "beat-unit-dot")
-        add(mark, "per-minute", str(beats_per_minute or round(metre.tempo_bpm)))
+        add_element(mark, "per-minute", str(beats_per_minute or round(metre.tempo_bpm)))
     sound = ET.SubElement(direction, "sound", tempo=f"{quarters:.2f}")
     if beats_per_minute is None and metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
         swing = ET.SubElement(sound, "swing")
-        add(swing, "first", "2")
-        add(swing, "second", "1")
-        add(swing, "swing-type", "eighth")
+        add_element(swing, "first", "2")
+        add_element(swing, "second", "1")
+        add_element(swing, "swing-type", "eighth")
 
 
 def _add_bar(
@@ -156,7 +156,7 @@ def _add_bar(
     beams = _beam_rows(items, rows, bar)
     for place, context in enumerate(staves):
         if place:
-            add(ET.SubElement(measure, "backup"), "duration", str(bar.n_steps))
+            add_element(ET.SubElement(measure, "backup"), "duration", str(bar.n_steps))
         waiting = list(bar.changes) if place == 0 else []
         if len(items) == 1 and items[0].placed is None:
             for change in waiting:
@@ -189,7 +189,7 @@ def _add_change(
 ) -> tuple[object, object] | None:
     if change.kind == "unread":
         direction = ET.SubElement(measure, "direction", placement="above")
-        add(ET.SubElement(direction, "direction-type"), "words", f"listen {clock_text(change.time_s)}")
+        add_element(ET.SubElement(direction, "direction-type"), "words", f"listen {clock_text(change.time_s)}")
         return None
     now: tuple[object, object] = ("none", None)
     if change.span is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 
 from listen.export.clef import find_clef
-from listen.export.musicxml_note import add
+from listen.export.musicxml_note import add_element
 from listen.export.rhythm import FREE_METRE, steps_per_quarter
 from listen.instrument import Fretboard
 from listen.reading import Metre
@@ -23,20 +23,20 @@ def add_attributes(
     The lines of a tablature are counted from the lowest, which is the highest-numbered string.
     """
     attributes = ET.SubElement(measure, "attributes")
-    add(attributes, "divisions", str(steps_per_quarter(metre)))
+    add_element(attributes, "divisions", str(steps_per_quarter(metre)))
     if key is not None:
         signature = ET.SubElement(attributes, "key")
-        add(signature, "fifths", str(key.signature))
-        add(signature, "mode", key.mode)
+        add_element(signature, "fifths", str(key.signature))
+        add_element(signature, "mode", key.mode)
     if metre is FREE_METRE:
         ET.SubElement(ET.SubElement(attributes, "time", {"print-object": "no"}), "senza-misura")
     else:
         time = ET.SubElement(attributes, "time")
         beats, unit = metre.signature.split("/")
-        add(time, "beats", beats)
-        add(time, "beat-type", unit)
+        add_element(time, "beats", beats)
+        add_element(time, "beat-type", unit)
     if with_tablature:
-        add(attributes, "staves", str(TAB_STAFF))
+        add_element(attributes, "staves", str(TAB_STAFF))
     _add_clefs(attributes, fretboard, with_tablature=with_tablature)
     _add_strings(attributes, fretboard, with_tablature=with_tablature)
 
@@ -44,27 +44,27 @@ def add_attributes(
 def _add_clefs(attributes: ET.Element, fretboard: Fretboard, *, with_tablature: bool) -> None:
     chosen = find_clef(fretboard)
     clef = ET.SubElement(attributes, "clef", {"number": "1"} if with_tablature else {})
-    add(clef, "sign", chosen.sign)
-    add(clef, "line", str(chosen.line))
+    add_element(clef, "sign", chosen.sign)
+    add_element(clef, "line", str(chosen.line))
     if chosen.octave_change:
-        add(clef, "clef-octave-change", str(chosen.octave_change))
+        add_element(clef, "clef-octave-change", str(chosen.octave_change))
     if with_tablature:
         tablature = ET.SubElement(attributes, "clef", number=str(TAB_STAFF))
-        add(tablature, "sign", "TAB")
-        add(tablature, "line", str(_TAB_CLEF_LINE))
+        add_element(tablature, "sign", "TAB")
+        add_element(tablature, "line", str(_TAB_CLEF_LINE))
 
 
 def _add_strings(attributes: ET.Element, fretboard: Fretboard, *, with_tablature: bool) -> None:
     if not with_tablature:
         return
     details = ET.SubElement(attributes, "staff-details", number=str(TAB_STAFF))
-    add(details, "staff-lines", str(fretboard.n_strings))
+    add_element(details, "staff-lines", str(fretboard.n_strings))
     for line, pitch in enumerate(fretboard.tuning.open_strings, start=1):
         tuning = ET.SubElement(details, "staff-tuning", line=str(line))
         spelled = SpelledPitch.parse(pitch.name)
-        add(tuning, "tuning-step", spelled.note.letter)
+        add_element(tuning, "tuning-step", spelled.note.letter)
         if spelled.note.accidental:
-            add(tuning, "tuning-alter", str(spelled.note.accidental))
-        add(tuning, "tuning-octave", str(spelled.octave))
+            add_element(tuning, "tuning-alter", str(spelled.note.accidental))
+        add_element(tuning, "tuning-octave", str(spelled.octave))
     if fretboard.capo_fret:
-        add(details, "capo", str(fretboard.capo_fret))
+        add_element(details, "capo", str(fretboard.capo_fret))

@@ -56,7 +56,7 @@ class NoteContext:
         return tuple(note for note in item.notes if note.string_index is not None and note.fret is not None)
 
 
-def add(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
+def add_element(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
     """Add an element with a text, without the characters that XML cannot hold."""
     element = ET.SubElement(parent, tag, attributes)
     if text:
@@ -95,41 +95,41 @@ def add_measure_rest(measure: ET.Element, n_steps: int, context: NoteContext) ->
     """Write a bar in which nothing begins and nothing goes on."""
     note = ET.SubElement(measure, "note", {"print-object": "no"} if context.is_tablature else {})
     ET.SubElement(note, "rest", measure="yes")
-    add(note, "duration", str(n_steps))
+    add_element(note, "duration", str(n_steps))
     _add_voice(note, context)
     _add_staff(note, context)
 
 
 def _add_voice(element: ET.Element, context: NoteContext) -> None:
-    add(element, "voice", "2" if context.is_tablature else "1")
+    add_element(element, "voice", "2" if context.is_tablature else "1")
 
 
 def _add_staff(element: ET.Element, context: NoteContext) -> None:
     if context.staff is not None:
-        add(element, "staff", str(context.staff))
+        add_element(element, "staff", str(context.staff))
 
 
 def _add_value(element: ET.Element, piece: Piece) -> None:
-    add(element, "type", piece.type)
+    add_element(element, "type", piece.type)
     for _ in range(piece.dots):
-        add(element, "dot")
+        add_element(element, "dot")
     if piece.is_triplet:
-        modification = add(element, "time-modification")
-        add(modification, "actual-notes", "3")
-        add(modification, "normal-notes", "2")
+        modification = add_element(element, "time-modification")
+        add_element(modification, "actual-notes", "3")
+        add_element(modification, "normal-notes", "2")
 
 
 def _add_beams(element: ET.Element, beams: Sequence[str]) -> None:
     for level, text in enumerate(beams, start=1):
-        add(element, "beam", text, number=str(level))
+        add_element(element, "beam", text, number=str(level))
 
 
 def _add_brackets(notations: ET.Element, piece: Piece, context: NoteContext) -> None:
     hidden = {"show-number": "none"} if context.is_tablature else {}
     if piece.opens:
-        add(notations, "tuplet", type="start", bracket="no" if context.is_tablature else "yes", **hidden)
+        add_element(notations, "tuplet", type="start", bracket="no" if context.is_tablature else "yes", **hidden)
     if piece.closes:
-        add(notations, "tuplet", type="stop")
+        add_element(notations, "tuplet", type="stop")
 
 
 def _silent_element(
@@ -140,20 +140,20 @@ def _silent_element(
     stroke = item.placed.stroke if item.placed is not None and not item.notes and is_first else None
     damped = stroke is not None and not context.is_tablature
     if damped:
-        unpitched = add(element, "unpitched")
-        add(unpitched, "display-step", context.clef.middle_step)
-        add(unpitched, "display-octave", str(context.clef.middle_octave))
+        unpitched = add_element(element, "unpitched")
+        add_element(unpitched, "display-step", context.clef.middle_step)
+        add_element(unpitched, "display-octave", str(context.clef.middle_octave))
     else:
-        add(element, "rest")
-    add(element, "duration", str(piece.length))
+        add_element(element, "rest")
+    add_element(element, "duration", str(piece.length))
     _add_voice(element, context)
     _add_value(element, piece)
     notations = ET.Element("notations")
     _add_brackets(notations, piece, context)
     if damped and stroke is not None:
-        add(element, "notehead", "x")
+        add_element(element, "notehead", "x")
         if stroke.direction is not None:
-            add(add(notations, "technical"), "down-bow" if stroke.direction == "down" else "up-bow")
+            add_element(add_element(notations, "technical"), "down-bow" if stroke.direction == "down" else "up-bow")
     _add_staff(element, context)
     _add_beams(element, beams if damped else ())
     if len(notations):
@@ -174,23 +174,23 @@ def _note_element(
     is_lowest = lowest_beam is not None
     element = ET.Element("note")
     if not is_lowest:
-        add(element, "chord")
+        add_element(element, "chord")
     _add_pitch(element, spell_played(note.pitch, _chord_of(item), context.key))
-    add(element, "duration", str(piece.length))
+    add_element(element, "duration", str(piece.length))
     tied = [end for end, is_so in (("stop", back), ("start", on)) if is_so]
     for end in tied:
-        add(element, "tie", type=end)
+        add_element(element, "tie", type=end)
     _add_voice(element, context)
     _add_value(element, piece)
     if context.is_tablature:
-        add(element, "stem", "none")
+        add_element(element, "stem", "none")
     _add_staff(element, context)
     _add_beams(element, () if context.is_tablature else lowest_beam or ())
     notations = ET.SubElement(element, "notations")
     for end in tied:
-        add(notations, "tied", type=end)
+        add_element(notations, "tied", type=end)
     if not on and not context.is_tablature and _rings_on(item, note):
-        add(notations, "tied", type="let-ring")
+        add_element(notations, "tied", type="let-ring")
     if is_lowest:
         _add_brackets(notations, piece, context)
     _add_technique(notations, item, note, context, is_new=not back, is_lowest=is_lowest)
@@ -206,7 +206,7 @@ def _note_element(
 def _add_arpeggio(notations: ET.Element, item: Item) -> None:
     """Write the way of a strum: a downstroke goes from the low strings up."""
     if item.placed is not None and item.placed.stroke.direction is not None:
-        add(notations, "arpeggiate", direction="up" if item.placed.stroke.direction == "down" else "down")
+        add_element(notations, "arpeggiate", direction="up" if item.placed.stroke.direction == "down" else "down")
 
 
 def _rings_on(item: Item, note: PlayedNote) -> bool:
@@ -217,11 +217,11 @@ def _rings_on(item: Item, note: PlayedNote) -> bool:
 
 
 def _add_pitch(element: ET.Element, spelled: SpelledPitch) -> None:
-    pitch = add(element, "pitch")
-    add(pitch, "step", spelled.note.letter)
+    pitch = add_element(element, "pitch")
+    add_element(pitch, "step", spelled.note.letter)
     if spelled.note.accidental:
-        add(pitch, "alter", str(spelled.note.accidental))
-    add(pitch, "octave", str(spelled.octave))
+        add_element(pitch, "alter", str(spelled.note.accidental))
+    add_element(pitch, "octave", str(spelled.octave))
 
 
 def _chord_of(item: Item) -> Chord | None:
@@ -234,8 +234,8 @@ def _add_technique(
 ) -> None:
     technical = ET.Element("technical")
     if context.staff != 1 and note.string_index is not None and note.fret is not None:
-        add(technical, "string", str(context.n_strings - note.string_index))
-        add(technical, "fret", str(note.fret))
+        add_element(technical, "string", str(context.n_strings - note.string_index))
+        add_element(technical, "fret", str(note.fret))
     if is_new:
         _add_marks(notations, technical, note, context)
     if is_new and is_lowest and not context.is_tablature and item.placed is not None:
@@ -253,16 +253,16 @@ def _add_stroke_marks(notations: ET.Element, technical: ET.Element, item: Item) 
     """Write what holds for a whole stroke once, on its lowest note."""
     marks = {*(item.placed.stroke.marks if item.placed else ()), *(mark for note in item.notes for mark in note.marks)}
     if "palm mute" in marks:
-        add(technical, "other-technical", "palm mute")
+        add_element(technical, "other-technical", "palm mute")
     if "accent" in marks:
-        add(add(notations, "articulations"), "accent")
+        add_element(add_element(notations, "articulations"), "accent")
 
 
 def _add_marks(notations: ET.Element, technical: ET.Element, note: PlayedNote, context: NoteContext) -> None:
     if "natural harmonic" in note.marks and not context.is_tablature:
-        add(add(technical, "harmonic"), "natural")
+        add_element(add_element(technical, "harmonic"), "natural")
     if "bend" in note.marks and not context.is_tablature:
-        add(technical, "other-technical", "bend")
+        add_element(technical, "other-technical", "bend")
     for mark, (tag, sign) in _SLURRED.items():
         if mark in note.marks:
             _join(notations, technical, note, context, tag=tag, sign=sign)
@@ -284,5 +284,5 @@ def _join(
     if here is not notations:
         found = begun.find("technical")
         start = ET.SubElement(begun, "technical") if found is None else found
-    add(start, tag, sign, type="start", number="1")
-    add(here, tag, type="stop", number="1")
+    add_element(start, tag, sign, type="start", number="1")
+    add_element(here, tag, type="stop", number="1")

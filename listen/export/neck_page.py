@@ -15,7 +15,7 @@ from typing import Any
 from listen.export.diagram import Diagram, relabel_marks
 from listen.export.page import as_drawing, render_page
 from listen.export.shape_sound import MOST_STRUMS, render_strum_uri
-from listen.export.shapes_view import ShapeGroup, ShapesView
+from listen.export.shapes_view import ShapeSection, ShapesView
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.instrument import Shape, parse_shape
@@ -75,7 +75,7 @@ def _draw_necks(diagram: Diagram, chord: Chord, *, ident: str) -> list[tuple[str
     ]
 
 
-def _list_shapes(group: ShapeGroup, view: ShapesView, sounds: dict[str, str]) -> list[dict[str, str]]:
+def _list_shapes(group: ShapeSection, view: ShapesView, sounds: dict[str, str]) -> list[dict[str, str]]:
     """List a group's shapes with their sounds; a shape that comes again is rendered once."""
     listed = []
     for card in group.cards:

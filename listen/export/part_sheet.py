@@ -24,7 +24,7 @@ from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
-from listen.export.shapes_view import ShapeGroup, ShapesView, shape_to_card
+from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
@@ -95,7 +95,7 @@ def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed
 
 def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
     called = HeldNames(part, names)
-    held = [span.shape for span in find_shapes(part) if span.shape is not None]
+    held = [span.shape for span in list_first_spans(part) if span.shape is not None]
     return {
         "title": find_title(part),
         "facts": sheet_facts(part, called),
@@ -113,7 +113,7 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
     """Render each different shape of a part once, as one SVG drawing."""
     called = HeldNames(part, names)
     groups = []
-    for span in find_shapes(part):
+    for span in list_first_spans(part):
         if span.shape is not None:
             card = shape_to_card(
                 span.shape.shape,
@@ -122,12 +122,12 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
                 chord=None if span.name is None else span.name.chord,
                 left_handed=left_handed,
             )
-            groups.append(ShapeGroup(called.of_span(span), (card,)))
+            groups.append(ShapeSection(called.of_span(span), (card,)))
     title = find_title(part)
     return render_shapes_svg(ShapesView(title, "", part.fretboard, tuple(groups)))
 
 
-def find_shapes(part: Part) -> tuple[ChordSpan, ...]:
+def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
     """Return the first span of each different name and shape, in the order in which they come."""
     found: dict[tuple[str, str], ChordSpan] = {}
     for span in part.spans:
@@ -166,7 +166,7 @@ def sheet_shapes(part: Part, names: HeldNames, *, left_handed: bool = False) -> 
     """Return each different shape once: ``name``, ``sounds``, ``frets`` and ``box``, an SVG drawing."""
     return [
         _shape(span, span.shape, part, names, ident=f"shape{at}", left_handed=left_handed)
-        for at, span in enumerate(find_shapes(part))
+        for at, span in enumerate(list_first_spans(part))
         if span.shape is not None
     ]
 

@@ -15,7 +15,7 @@ from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversi
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
-from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judged, Question, Sounding
+from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judgement, Question, Sounding
 
 MARGIN = "  "
 CHART_ROWS = 8
@@ -37,7 +37,7 @@ def render_question_text(question: Question, number: int, *, style: TextStyle) -
 
 
 def render_answer_text(
-    question: Question, judged: Judged, *, style: TextStyle, left_handed: bool = False
+    question: Question, judged: Judgement, *, style: TextStyle, left_handed: bool = False
 ) -> tuple[str, ...]:
     """Render what was right, where it lies on the neck, and what to listen for next time."""
     right = question.option(question.answer)

@@ -8,7 +8,7 @@ import numpy as np
 
 from listen.export.sound import PAGE_RATE_HZ, samples_to_uri
 from listen.instrument import Fretboard, Shape
-from listen.synthesis import StrumSettings, Tone, render_notes, shape_to_notes
+from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 
 STRUM_S, STEP_S, LAST_S, PAUSE_S = 1.8, 0.45, 1.2, 0.2
 MOST_SOUNDS = 24  # on a page: each takes some 200 kB
@@ -19,7 +19,7 @@ _FADE = np.linspace(1.0, 0.0, int(0.15 * PAGE_RATE_HZ), dtype=np.float32)
 def render_strum_uri(shape: Shape, fretboard: Fretboard) -> str:
     """Render a shape strummed once as a data URI."""
     tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=1)
-    notes = shape_to_notes(shape, fretboard, settings=StrumSettings(onset_s=0.02, spread_s=0.03, tone=tone))
+    notes = shape_to_notes(shape, fretboard, settings=StrumStyle(onset_s=0.02, spread_s=0.03, tone=tone))
     samples = render_notes(notes, tone=tone, duration_s=STRUM_S)
     samples[-_FADE.size :] *= _FADE
     return samples_to_uri(samples, sample_rate_hz=PAGE_RATE_HZ)
@@ -35,7 +35,7 @@ def render_shape_uri(shape: Shape, fretboard: Fretboard) -> str:
     fretboard : Fretboard
     """
     tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=1)
-    notes = shape_to_notes(shape, fretboard, settings=StrumSettings(onset_s=0.02, spread_s=0.03, tone=tone))
+    notes = shape_to_notes(shape, fretboard, settings=StrumStyle(onset_s=0.02, spread_s=0.03, tone=tone))
     rising = sorted(notes, key=lambda note: note.pitch)
     spelled = [replace(note, onset_s=0.02 + STEP_S * place) for place, note in enumerate(rising)]
     pieces = [

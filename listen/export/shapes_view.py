@@ -43,7 +43,7 @@ class ShapeCard:
 
 
 @dataclass(frozen=True, slots=True)
-class ShapeGroup:
+class ShapeSection:
     """Shapes that belong together.
 
     Parameters
@@ -86,7 +86,7 @@ class ShapesView:
     title: str
     words: str
     fretboard: Fretboard
-    groups: tuple[ShapeGroup, ...] = ()
+    groups: tuple[ShapeSection, ...] = ()
     map: Diagram | None = None
     remarks: tuple[str, ...] = ()
     is_comparison: bool = False

@@ -28,7 +28,7 @@ SHARE_WIDTH = 6.0  # log-odds that fill half of a bar: 400 to 1
 
 
 @dataclass(frozen=True, slots=True)
-class HeardSound:
+class ListenedStretch:
     """The stretch of the recording that was listened to.
 
     Parameters
@@ -44,7 +44,9 @@ class HeardSound:
     start_s: float = 0.0
 
 
-def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int = 3, left_handed: bool = False) -> str:
+def render_strum_report(
+    take: TakeReading, sound: ListenedStretch, *, n_shapes: int = 3, left_handed: bool = False
+) -> str:
     """Render the page of one recording; it is named without its folder, since pages are passed on.
 
     Parameters
@@ -95,7 +97,7 @@ def render_strum_report(take: TakeReading, sound: HeardSound, *, n_shapes: int =
     )
 
 
-def render_evidence_fragment(take: TakeReading, sound: HeardSound) -> str:
+def render_evidence_fragment(take: TakeReading, sound: ListenedStretch) -> str:
     """Render what was heard of a strum, without a page around it: HTML for a page that has its own."""
     spectrum = render_spectrum_svg(
         sound.samples,
@@ -182,7 +184,7 @@ def _neck(reading: StrumReading, *, left_handed: bool) -> Any:
 def _shape_card(
     shape: ShapeReading, place: int, reading: StrumReading, *, n_shown: int, left_handed: bool
 ) -> dict[str, Any]:
-    from listen.synthesis import StrumSettings, Tone, render_shape
+    from listen.synthesis import StrumStyle, Tone, render_shape
 
     chord = reading.names[0].chord if reading.names else None
     diagram = shape_to_diagram(
@@ -196,7 +198,7 @@ def _shape_card(
     diagram = empty_marks(diagram, shape.silent)
     tone = Tone(sample_rate_hz=22_050, seed=place)
     samples = render_shape(
-        shape.sounded, reading.fretboard, settings=StrumSettings(onset_s=0.05, duration_s=2.5, tone=tone)
+        shape.sounded, reading.fretboard, settings=StrumStyle(onset_s=0.05, duration_s=2.5, tone=tone)
     )
     why = shape.why
     return {

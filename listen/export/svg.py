@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listen.export.diagram import INLAY_FRETS, Diagram, Mark
+from listen.export.diagram import INLAY_FRETS, Diagram, PlaceMark
 from listen.export.labels import printed
 from listen.export.markup import escape
 
@@ -160,7 +160,7 @@ def _draw_barres(plan: _Plan) -> list[str]:
     return parts
 
 
-def _draw_mark(plan: _Plan, mark: Mark) -> str:
+def _draw_mark(plan: _Plan, mark: PlaceMark) -> str:
     if mark.fret and not plan.diagram.first_fret <= mark.fret <= plan.diagram.last_fret:
         return ""
     x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), MARK_RADIUS if mark.label else OPEN_RADIUS

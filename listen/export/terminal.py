@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from listen.export.diagram import Diagram, Form, Mark
+from listen.export.diagram import Diagram, Form, PlaceMark
 from listen.export.labels import printed
 from listen.export.style import TextStyle, Weight, wrap_text
 from listen.instrument import Barre
@@ -115,7 +115,7 @@ def _find_pieces(diagram: Diagram, width: int) -> tuple[tuple[int, int], ...]:
         n_pieces += 1
 
 
-def _mark_text(mark: Mark, *, unicode: bool) -> str:
+def _mark_text(mark: PlaceMark, *, unicode: bool) -> str:
     left, right = _BRACKETS[mark.form]
     label = printed(mark.label) if unicode else mark.label
     if mark.fret == 0 and not label:
@@ -210,7 +210,7 @@ class _Drawing:
         for index in range(barre.first_string, barre.last_string + 1):
             self.put_in_fret(self.row(index), barre.fret, self.sign.barre, "strong")
 
-    def draw_mark(self, mark: Mark) -> None:
+    def draw_mark(self, mark: PlaceMark) -> None:
         text = _mark_text(mark, unicode=self.unicode)
         weight: Weight = "root" if mark.form == "root" else "strong"
         if mark.fret:

@@ -2,13 +2,13 @@
 
 from listen.jobs.cache import CheckCache, find_cache_folder
 from listen.jobs.check_class import CheckJob, check_class
-from listen.jobs.students import ENDINGS, Recording, find_recordings, name_students
+from listen.jobs.students import ENDINGS, StudentRecording, find_recordings, name_students
 
 __all__ = [
     "ENDINGS",
     "CheckCache",
     "CheckJob",
-    "Recording",
+    "StudentRecording",
     "check_class",
     "find_cache_folder",
     "find_recordings",

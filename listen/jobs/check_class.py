@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from listen.assessment import apply_words, assess
-from listen.document import ClassCheck, Failure, load_words
+from listen.document import CheckFailure, ClassCheck, load_words
 from listen.errors import BadValueError, ListenError
 from listen.jobs.cache import CheckCache, check_key
-from listen.jobs.students import Recording
+from listen.jobs.students import StudentRecording
 from listen.reading import Assignment, Check, Performance, Tolerances
 
 DIED = "The process that read it died: the file may be damaged, or too large for this machine's memory."
@@ -53,12 +53,12 @@ Work = Callable[[int, str, Path, Performance | None, CheckJob], Done]
 
 
 def check_class(
-    recordings: Sequence[Recording],
+    recordings: Sequence[StudentRecording],
     job: CheckJob,
     cache: CheckCache,
     *,
     progress: Progress | None = None,
-    found: Callable[[Check | Failure], None] | None = None,
+    found: Callable[[Check | CheckFailure], None] | None = None,
 ) -> ClassCheck:
     """Check recordings.
 
@@ -77,7 +77,7 @@ def check_class(
     ClassCheck
         In the order of the recordings; when stopped from the keyboard, those that were done, and not complete.
     """
-    done: dict[int, Check | Failure] = {}
+    done: dict[int, Check | CheckFailure] = {}
     waiting: list[tuple[int, str]] = []
     for number, recording in enumerate(recordings):
         try:
@@ -107,12 +107,14 @@ def check_class(
     return ClassCheck(
         job.assignment.title,
         tuple(one for one in named if isinstance(one, Check)),
-        tuple(one for one in named if isinstance(one, Failure)),
+        tuple(one for one in named if isinstance(one, CheckFailure)),
         complete,
     )
 
 
-def _keep(key: str, outcome: Outcome, recording: Recording, job: CheckJob, cache: CheckCache) -> Check | Failure:
+def _keep(
+    key: str, outcome: Outcome, recording: StudentRecording, job: CheckJob, cache: CheckCache
+) -> Check | CheckFailure:
     """Keep what was heard and judged."""
     if isinstance(outcome, str):
         return _failure(recording, outcome)
@@ -123,9 +125,9 @@ def _keep(key: str, outcome: Outcome, recording: Recording, job: CheckJob, cache
     return check
 
 
-def _name(check: Check | Failure, recording: Recording, job: CheckJob) -> Check | Failure:
+def _name(check: Check | CheckFailure, recording: StudentRecording, job: CheckJob) -> Check | CheckFailure:
     """Put the student's name and the teacher's words on a check."""
-    if isinstance(check, Failure):
+    if isinstance(check, CheckFailure):
         return check
     named = replace(check, student=recording.student, source=recording.path.name)
     if not job.has_words:
@@ -137,12 +139,12 @@ def _name(check: Check | Failure, recording: Recording, job: CheckJob) -> Check 
     return apply_words(named, words) if words.words or words.note else named
 
 
-def _failure(recording: Recording, error: str) -> Failure:
-    return Failure(recording.student, recording.path.name, error)
+def _failure(recording: StudentRecording, error: str) -> CheckFailure:
+    return CheckFailure(recording.student, recording.path.name, error)
 
 
 def _run(
-    recordings: Sequence[Recording], waiting: Sequence[tuple[int, str]], job: CheckJob, cache: CheckCache
+    recordings: Sequence[StudentRecording], waiting: Sequence[tuple[int, str]], job: CheckJob, cache: CheckCache
 ) -> Iterator[Done]:
     """Hear and judge what waits, in the order in which it is done."""
     if not waiting:

@@ -18,7 +18,7 @@ _FIELD, _STUDENT = "{student}", "(.+?)"
 
 
 @dataclass(frozen=True, slots=True)
-class Recording:
+class StudentRecording:
     """A student's recording.
 
     Parameters
@@ -60,7 +60,7 @@ def find_recordings(named: Iterable[Path | str]) -> list[Path]:
     return unique
 
 
-def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[Recording]:
+def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[StudentRecording]:
     """Say whose each recording is.
 
     Parameters
@@ -92,7 +92,7 @@ def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | Non
                 f"{other.name} and {path.name} would both be {name}'s: rename one, give --names a pattern with "
                 "{student} that tells them apart, or a table with --students."
             )
-    return [Recording(path, name) for path, name in zip(paths, names, strict=True)]
+    return [StudentRecording(path, name) for path, name in zip(paths, names, strict=True)]
 
 
 def _from_pattern(path: Path, pattern: str) -> str:

@@ -1,6 +1,6 @@
 """Practice: questions to the ear that adapt to the player. Pure: no file, no sound card."""
 
-from listen.practice.answer import Judged, judge_hum, judge_played, judge_typed
+from listen.practice.answer import Judgement, judge_hum, judge_played, judge_typed
 from listen.practice.draw import draw_question
 from listen.practice.hand import RATE_HZ
 from listen.practice.ladder import ABOUT, LADDER, check_kind, find_open_kinds
@@ -21,7 +21,7 @@ __all__ = [
     "OWN_KINDS",
     "RATE_HZ",
     "TARGET",
-    "Judged",
+    "Judgement",
     "Option",
     "Question",
     "Sounding",

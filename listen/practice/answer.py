@@ -14,7 +14,7 @@ HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class Judgement:
     """An answer, judged.
 
     Parameters
@@ -34,7 +34,7 @@ class Judged:
     cents: float | None = None
 
 
-def judge_typed(question: Question, said: str) -> Judged:
+def judge_typed(question: Question, said: str) -> Judgement:
     """Judge what was typed: an option's key, its words, or a chord's name.
 
     Raises
@@ -53,11 +53,11 @@ def judge_typed(question: Question, said: str) -> Judged:
     for option in question.options:
         words = option.text.lower().removeprefix("the ")
         if plain in {option.key.lower(), option.text.lower(), words}:
-            return Judged(option.key, question.is_right(option.key), option.text)
+            return Judgement(option.key, question.is_right(option.key), option.text)
     key = {**_BASS_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
     meant = question.option(key)
     if meant is not None:
-        return Judged(key, question.is_right(key), meant.text)
+        return Judgement(key, question.is_right(key), meant.text)
     named = _judge_name(question, said)
     if named is not None:
         return named
@@ -65,7 +65,7 @@ def judge_typed(question: Question, said: str) -> Judged:
     raise bad_value("answer", said.strip()[:40], allowed=allowed)
 
 
-def _judge_name(question: Question, said: str) -> Judged | None:
+def _judge_name(question: Question, said: str) -> Judgement | None:
     """Take a chord's name for the option that has its quality, or its bass; None where it is no chord's name."""
     try:
         chord = parse_chord(said.strip())
@@ -79,11 +79,11 @@ def _judge_name(question: Question, said: str) -> Judged | None:
         if (question.kind == "quality" and same_kind) or (
             question.kind.startswith("which bass") and same_kind and chord.inversion == shown.inversion
         ):
-            return Judged(option.key, question.is_right(option.key), chord.printed)
-    return Judged("", False, chord.printed)
+            return Judgement(option.key, question.is_right(option.key), chord.printed)
+    return Judgement("", False, chord.printed)
 
 
-def judge_hum(question: Question, midi: float) -> Judged:
+def judge_hum(question: Question, midi: float) -> Judgement:
     """Judge a hummed bass of the first chord, octave forgiven.
 
     Parameters
@@ -96,7 +96,7 @@ def judge_hum(question: Question, midi: float) -> Judged:
     cents = ((midi - bass.pitch_class) * 100.0 + 600.0) % 1200.0 - 600.0
     is_right = abs(cents) < HUMS_RIGHT_CENTS
     key = question.answer if is_right else _degree_hummed(question, midi)
-    return Judged(key, is_right, f"you hummed {Pitch(round(midi)).name}, the bass is {bass.printed}", cents)
+    return Judgement(key, is_right, f"you hummed {Pitch(round(midi)).name}, the bass is {bass.printed}", cents)
 
 
 def _degree_hummed(question: Question, midi: float) -> str:
@@ -110,7 +110,7 @@ def _degree_hummed(question: Question, midi: float) -> str:
     return ""
 
 
-def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int]) -> Judged:
+def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int]) -> Judgement:
     """Judge a chord that was played back on a guitar: the same tones over the same bass, in any place.
 
     Parameters
@@ -126,4 +126,4 @@ def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int])
     same_tones = pitch_classes == chord.pitch_classes
     text = f"you played {bass.name} in the bass, and {'the' if same_tones else 'not quite the'} tones of the chord"
     key = question.answer if same_bass and same_tones else ""
-    return Judged(key, same_bass and same_tones, text)
+    return Judgement(key, same_bass and same_tones, text)

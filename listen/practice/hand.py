@@ -13,7 +13,7 @@ import numpy as np
 
 from listen.instrument import Fretboard, GuitarKind, Shape
 from listen.practice.question import HARDEST, Sounding
-from listen.synthesis import StrumSettings, Tone
+from listen.synthesis import StrumStyle, Tone
 from listen.theory import Chord, Pitch
 from listen.voicing import find_places
 
@@ -72,7 +72,7 @@ def draw_sounding(
     return None
 
 
-def draw_strum(rng: np.random.Generator, level: float) -> StrumSettings:
+def draw_strum(rng: np.random.Generator, level: float) -> StrumStyle:
     """Draw guitar and stroke: from a slow roll upwards to a quick stroke either way."""
     spread_s = float(np.interp(level, [0.0, 4.0, HARDEST], [0.7, 0.2, 0.02]) * rng.uniform(0.7, 1.3))
     way = _DIRECTIONS[int(level > 5.0 and rng.random() < 0.4)]
@@ -81,7 +81,7 @@ def draw_strum(rng: np.random.Generator, level: float) -> StrumSettings:
         tuning_offset_cents=float(rng.uniform(-15, 15)), detune_cents=1.5, room_db=float(rng.uniform(-40, -18)),
         sample_rate_hz=RATE_HZ, seed=int(rng.integers(1 << 30)),
     )  # fmt: skip
-    return StrumSettings(direction=way, spread_s=spread_s, duration_s=LENGTH_S, tone=tone)  # type: ignore[arg-type]
+    return StrumStyle(direction=way, spread_s=spread_s, duration_s=LENGTH_S, tone=tone)  # type: ignore[arg-type]
 
 
 def _draw_bass_db(rng: np.random.Generator, level: float) -> float:

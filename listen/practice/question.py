@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, Shape
-from listen.synthesis import StrumSettings
+from listen.synthesis import StrumStyle
 from listen.theory import Chord
 
 HARDEST = 10.0
@@ -36,7 +36,7 @@ class Sounding:
 
     chord: Chord
     shape: Shape
-    strum: StrumSettings = field(default_factory=StrumSettings)
+    strum: StrumStyle = field(default_factory=StrumStyle)
     bass_db: float = 0.0
     cut: TimeSpan | None = None
 

@@ -45,7 +45,7 @@ from listen.reading.metre import Metre
 from listen.reading.part import Part
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
-from listen.reading.setting import KeyReading, SetupHypothesis
+from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
@@ -77,11 +77,11 @@ __all__ = [
     "HeardCents",
     "HeardPitch",
     "HeardSound",
-    "KeyReading",
     "Mark",
     "Metre",
     "NoteReading",
     "Part",
+    "PartKey",
     "PathDifference",
     "PatternStroke",
     "Performance",

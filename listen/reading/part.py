@@ -13,7 +13,7 @@ from listen.reading.event import ChordSpan, Event
 from listen.reading.hand_path import HandPath
 from listen.reading.metre import Metre
 from listen.reading.pattern import StrummingPattern
-from listen.reading.setting import KeyReading, SetupHypothesis
+from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Correction, Pin
 
 
@@ -67,7 +67,7 @@ class Part:
     setups: tuple[SetupHypothesis, ...] = ()
     tuning_offset_cents: float = 0.0
     tuning_drift: tuple[TuningPoint, ...] = ()
-    keys: tuple[KeyReading, ...] = ()
+    keys: tuple[PartKey, ...] = ()
     metre: Metre | None = None
     metres: tuple[Metre, ...] = ()
     beats_s: tuple[float, ...] = ()
@@ -83,7 +83,7 @@ class Part:
     warnings: tuple[str, ...] = ()
 
     @property
-    def key(self) -> KeyReading | None:
+    def key(self) -> PartKey | None:
         """The likeliest key."""
         return self.keys[0] if self.keys else None
 

@@ -10,7 +10,7 @@ from listen.theory import Note
 
 
 @dataclass(frozen=True, slots=True)
-class KeyReading:
+class PartKey:
     """A key of the part, as one hypothesis.
 
     Parameters

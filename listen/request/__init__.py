@@ -7,7 +7,7 @@ from listen.request.arrange import arrange_neck, arrange_shapes
 from listen.request.arrange_groups import find_pairs
 from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
-from listen.request.changes import WHATS, Change
+from listen.request.changes import WHATS, AskedChange
 from listen.request.check_asked import (
     CHART_ENDINGS,
     CHART_TEMPLATE,
@@ -21,7 +21,7 @@ from listen.request.check_run import find_asked, run_check
 from listen.request.desk import Desk, Opened
 from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
-from listen.request.hearing import HeardRecording, conclude_part, find_cache_folder, hear_recording, read_kept_part
+from listen.request.hearing import HeardRecording, conclude_part, find_hearing_folder, hear_recording, read_kept_part
 from listen.request.history import History, Step
 from listen.request.homework import Homework, HomeworkShelf, UnknownHomeworkError, bring_homework
 from listen.request.homework_run import check_homework, find_sound, make_sound
@@ -71,7 +71,7 @@ __all__ = [
     "TAKEN_AWAY",
     "WHATS",
     "Asked",
-    "Change",
+    "AskedChange",
     "ChangedMeanwhileError",
     "CheckAsked",
     "Desk",
@@ -102,9 +102,9 @@ __all__ = [
     "check_within",
     "conclude_part",
     "find_asked",
-    "find_cache_folder",
     "find_check",
     "find_guitar",
+    "find_hearing_folder",
     "find_library_folder",
     "find_names",
     "find_pairs",

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from listen.export import Mark, ShapeCard, ShapeGroup, ShapesView, chord_words, find_window, printed, shape_to_card
+from listen.export import (
+    PlaceMark,
+    ShapeCard,
+    ShapeSection,
+    ShapesView,
+    chord_words,
+    find_window,
+    printed,
+    shape_to_card,
+)
 from listen.voicing import compare_chords, compare_shapes, find_nearest_shape, find_shapes
 
 if TYPE_CHECKING:
@@ -37,7 +46,7 @@ def arrange_comparison(request: ShapesRequest) -> ShapesView:
         )
         cards = [replace(first, frets=f"{chord.printed}  {first.frets}")]
         cards += [_nearest_card(voicing.shape, other, request) for other in request.compared]
-        groups.append(ShapeGroup(f"From {voicing.shape.text}", tuple(cards)))
+        groups.append(ShapeSection(f"From {voicing.shape.text}", tuple(cards)))
     title = " · ".join(each.printed for each in (chord, *request.compared))
     words = ", ".join(
         f"{note.printed} ({printed(str(tone))})" for note, tone in zip(chord.notes, chord.quality.tones, strict=True)
@@ -76,7 +85,7 @@ def _nearest_card(shape: Shape, other: Chord, request: ShapesRequest) -> ShapeCa
         for mark in card.diagram.marks
     ]
     marks += [
-        Mark(change.string_index, change.before_fret, "" if change.before is None else str(change.before), "gone")
+        PlaceMark(change.string_index, change.before_fret, "" if change.before is None else str(change.before), "gone")
         for change in changes
         if change.before_fret
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.export import ShapeCard, ShapeGroup, describe_inversion, printed, shape_to_card
+from listen.export import ShapeCard, ShapeSection, describe_inversion, printed, shape_to_card
 from listen.instrument import Fingering, Shape, best_fingering
 from listen.request.shapes_request import ShapesRequest
 from listen.request.uneven_strings import explain_uneven, strings_of
@@ -61,15 +61,15 @@ def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> 
     )
 
 
-def group_all(request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+def group_all(request: ShapesRequest, n_shapes: int) -> ShapeSection:
     """Show the first shapes, each another idea."""
     if request.chord is not None:
         return _take_ideas(find_voicings(request), request, n_shapes)
     pairs = find_pairs(request, every=True)
-    return ShapeGroup("", _cards(pairs[:n_shapes], request), max(0, len(pairs) - n_shapes))
+    return ShapeSection("", _cards(pairs[:n_shapes], request), max(0, len(pairs) - n_shapes))
 
 
-def group_by_lowest(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
+def group_by_lowest(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSection, ...]:
     """Arrange by what sounds lowest, root position first."""
     found = find_voicings(_without_bass(request))
     return tuple(
@@ -77,7 +77,7 @@ def group_by_lowest(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, 
     )
 
 
-def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup, ...]:
+def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSection, ...]:
     """Arrange by neighbouring strings, one for each tone, each inversion at its easiest place; power chords by root."""
     chord = request.chord
     assert chord is not None  # noqa: S101  (the request has refused notes)
@@ -109,11 +109,11 @@ def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeGroup,
             replace(card, remark=_inversion_remark(chord, voicing.inversion))
             for card, voicing in zip(cards, chosen, strict=True)
         )
-        groups.append(ShapeGroup(_heading(group.label) + explain_uneven(board, strings_of(group)), remarked))
+        groups.append(ShapeSection(_heading(group.label) + explain_uneven(board, strings_of(group)), remarked))
     return tuple(groups)
 
 
-def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeSection:
     """Show ways to hold the chord that differ, each with how many shapes are like it."""
     ideas = find_ideas(found, n_shapes)
     cards = _cards([(found[idea.place].shape, found[idea.place].fingering) for idea in ideas], request)
@@ -121,7 +121,7 @@ def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> Shape
         replace(card, remark=_copies_remark([found.shapes[place].text for place in idea.like_it]))
         for card, idea in zip(cards, ideas, strict=True)
     )
-    return ShapeGroup("", told, len(found) - len(ideas))
+    return ShapeSection("", told, len(found) - len(ideas))
 
 
 def _copies_remark(texts: Sequence[str]) -> str:
@@ -132,10 +132,10 @@ def _copies_remark(texts: Sequence[str]) -> str:
     return f"and {len(texts)} like it: {named}{', …' if len(texts) > MOST_COPIES_NAMED else ''}"
 
 
-def _take_best(title: str, found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeGroup:
+def _take_best(title: str, found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeSection:
     chosen = [found[idea.place] for idea in find_ideas(found, n_shapes)]
     pairs = [(voicing.shape, voicing.fingering) for voicing in chosen]
-    return ShapeGroup(title, _cards(pairs, request), len(found) - len(chosen))
+    return ShapeSection(title, _cards(pairs, request), len(found) - len(chosen))
 
 
 def _without_bass(request: ShapesRequest) -> ShapesRequest:

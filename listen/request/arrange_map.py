@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.export import Diagram, ShapeGroup, chord_to_diagram, overlay_shapes
+from listen.export import Diagram, ShapeSection, chord_to_diagram, overlay_shapes
 from listen.instrument import parse_shape
 from listen.request.shapes_request import ShapesRequest
 
@@ -24,7 +24,7 @@ def map_chord(request: ShapesRequest) -> Diagram:
     )
 
 
-def lay_over_neck(groups: Sequence[ShapeGroup], request: ShapesRequest) -> tuple[ShapeGroup, ...]:
+def lay_over_neck(groups: Sequence[ShapeSection], request: ShapesRequest) -> tuple[ShapeSection, ...]:
     """Lay the shapes of each group over a neck of its own."""
     neck = map_chord(request)
     return tuple(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
 from listen.errors import BadValueError, bad_value
-from listen.export import ShapeGroup, ShapesView, shape_to_card
+from listen.export import ShapeSection, ShapesView, shape_to_card
 from listen.theory import Chord, ChordSymbolError, parse_chord
 from listen.voicing import PathBy, find_easiest_capo, find_progression, measure_voice_leading
 
@@ -87,7 +87,7 @@ def arrange_progression(request: ShapesRequest) -> ShapesView:
         " · ".join(chord.printed for chord in chords),
         f"A shape for each chord, chosen together so that {way}.",
         board,
-        (ShapeGroup("", tuple(cards)),),
+        (ShapeSection("", tuple(cards)),),
         remarks=_suggest_capo(chords, request),
     )
 

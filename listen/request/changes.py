@@ -21,7 +21,7 @@ LONGEST_WORDS = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class AskedChange:
     """What is asked for.
 
     Parameters
@@ -45,7 +45,7 @@ class Change:
     bar: int | None = None
 
 
-def take_step(part: Part, before: Step, change: Change) -> Step:
+def take_step(part: Part, before: Step, change: AskedChange) -> Step:
     """Return the step that a change makes.
 
     Raises
@@ -61,7 +61,7 @@ def take_step(part: Part, before: Step, change: Change) -> Step:
     return make(part, before, change)
 
 
-def _find_spans(part: Part, change: Change) -> list[ChordSpan]:
+def _find_spans(part: Part, change: AskedChange) -> list[ChordSpan]:
     if change.chord is None or not 0 <= change.chord < len(part.spans):
         raise bad_value("chord", change.chord, allowed=f"a chord of this part, 0 to {len(part.spans) - 1}")
     chosen = part.spans[change.chord]
@@ -82,13 +82,13 @@ def _number(part: Part, span: ChordSpan) -> int:
     return part.events[span.first_event].number
 
 
-def _where(span: ChordSpan, change: Change) -> str:
+def _where(span: ChordSpan, change: AskedChange) -> str:
     if change.everywhere:
         return "everywhere"
     return f"in bar {span.position.bar}" if span.position is not None else f"at {span.span.start_s:.1f} s"
 
 
-def _name(part: Part, before: Step, change: Change) -> Step:
+def _name(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     parse_chord(change.value)
     numbers = {_number(part, span) for span in spans}
@@ -98,7 +98,7 @@ def _name(part: Part, before: Step, change: Change) -> Step:
     return Step(label, before.pins, kept + given)
 
 
-def _shape(part: Part, before: Step, change: Change) -> Step:
+def _shape(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     shape = parse_shape(change.value, fretboard=part.fretboard)
     kept = _without_pins(part, before, spans)
@@ -106,7 +106,7 @@ def _shape(part: Part, before: Step, change: Change) -> Step:
     return Step(f"{shape.text} {_where(spans[0], change)}", kept + given, before.corrections)
 
 
-def _unpin(part: Part, before: Step, change: Change) -> Step:
+def _unpin(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     return Step(f"shape as heard {_where(spans[0], change)}", _without_pins(part, before, spans), before.corrections)
 
@@ -122,10 +122,10 @@ def _without_pins(part: Part, before: Step, spans: list[ChordSpan]) -> tuple[Pin
     )
 
 
-def _whole(what: str, tell: str) -> Callable[[Part, Step, Change], Step]:
+def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:
     """Make a change of the whole part; an empty value takes it back."""
 
-    def make(_: Part, before: Step, change: Change) -> Step:
+    def make(_: Part, before: Step, change: AskedChange) -> Step:
         value = change.value.strip()
         kept = tuple(one for one in before.corrections if one.what != what)
         given = (Correction(what, value),) if value else ()  # type: ignore[arg-type]  # checked by the table below
@@ -134,16 +134,16 @@ def _whole(what: str, tell: str) -> Callable[[Part, Step, Change], Step]:
     return make
 
 
-def _tempo(part: Part, before: Step, change: Change) -> Step:
+def _tempo(part: Part, before: Step, change: AskedChange) -> Step:
     value = change.value.strip()
     if value in ("×2", "÷2"):
         if part.metre is None:
             raise BadValueError("The part is in free time: give its tempo in beats a minute.")
         value = f"{part.metre.tempo_bpm * (2.0 if value == '×2' else 0.5):.6g}"
-    return _whole("tempo", "tempo")(part, before, Change("tempo", value))
+    return _whole("tempo", "tempo")(part, before, AskedChange("tempo", value))
 
 
-def _note(part: Part, before: Step, change: Change) -> Step:
+def _note(part: Part, before: Step, change: AskedChange) -> Step:
     """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
     spans = _find_spans(part, change)
     kept = list(before.corrections)
@@ -155,7 +155,7 @@ def _note(part: Part, before: Step, change: Change) -> Step:
     return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
 
 
-def _words(part: Part, before: Step, change: Change) -> Step:
+def _words(part: Part, before: Step, change: AskedChange) -> Step:
     """Name a section, or write words under a bar; an empty value takes them back."""
     event = _find_event(part, change)
     value = change.value.strip()
@@ -164,7 +164,7 @@ def _words(part: Part, before: Step, change: Change) -> Step:
     return Step(f"{change.what} {value or 'taken out'} in bar {change.bar}", before.pins, kept + given)
 
 
-def _find_event(part: Part, change: Change) -> int:
+def _find_event(part: Part, change: AskedChange) -> int:
     """Return the number of the first event of a bar."""
     numbers = [event.number for event in part.events if event.position is not None and event.position.bar == change.bar]
     if not numbers:
@@ -173,7 +173,7 @@ def _find_event(part: Part, change: Change) -> int:
 
 
 _OF_NOTES = ("note", "no note", "bass")
-_MAKERS: dict[str, Callable[[Part, Step, Change], Step]] = {
+_MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "name": _name,
     "shape": _shape,
     "heard shape": _unpin,

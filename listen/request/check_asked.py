@@ -91,7 +91,7 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         It cannot be read, or a chord cannot be held.
     """
     from listen.assessment import check_playable
-    from listen.document import parse_chords, read_chart, read_part
+    from listen.document import load_part, parse_chords, read_chart
     from listen.export import part_to_assignment
     from listen.jobs import ENDINGS
 
@@ -107,7 +107,7 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         is_file = False
     suffix, note = path.suffix.lower(), ""
     if is_file and suffix == ".json":
-        assignment = part_to_assignment(read_part(path))
+        assignment = part_to_assignment(load_part(path))
     elif is_file and suffix in ENDINGS:
         assignment, note = _read_demonstration(path, overwrite=overwrite)
     elif is_file:
@@ -131,13 +131,13 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
     """Read the teacher's own recording once; its chart is written beside it, to be corrected."""
     from listen.document import read_chart, render_chart_text, write_file
     from listen.export import part_to_assignment
-    from listen.transcription import read_part
+    from listen.transcription import load_part
 
     chart = path.with_suffix(".chart")
     if chart.is_file() and not overwrite:
         note = f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew."
         return read_chart(chart), note
-    part = read_part(path)
+    part = load_part(path)
     assignment = part_to_assignment(part)
     write_file(chart, render_chart_text(assignment), overwrite=overwrite)
     return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."

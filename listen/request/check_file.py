@@ -12,7 +12,7 @@ from listen.errors import BadValueError
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
-    from listen.jobs import Recording
+    from listen.jobs import StudentRecording
     from listen.reading import Assignment
 
 CHECK_ENDINGS = (".html", ".csv", ".json")
@@ -22,7 +22,7 @@ _LONGEST_NAME = 80
 
 def render_check_file(
     checked: ClassCheck,
-    recordings: Sequence[Recording],
+    recordings: Sequence[StudentRecording],
     assignment: Assignment,
     path: Path,
     *,

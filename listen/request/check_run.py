@@ -12,13 +12,13 @@ from listen.request.check_asked import CheckAsked, parse_correction
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
-    from listen.jobs import Recording
+    from listen.jobs import StudentRecording
     from listen.reading import Assignment, Tolerances
 
 MOST_JOBS = 512
 
 
-def find_asked(named: Sequence[Path], asked: CheckAsked) -> list[Recording]:
+def find_asked(named: Sequence[Path], asked: CheckAsked) -> list[StudentRecording]:
     """Find the recordings and whose they are, and say before any is read what was asked wrongly.
 
     Raises
@@ -42,7 +42,7 @@ def find_asked(named: Sequence[Path], asked: CheckAsked) -> list[Recording]:
 
 def run_check(
     assignment: Assignment,
-    recordings: Sequence[Recording],
+    recordings: Sequence[StudentRecording],
     asked: CheckAsked,
     *,
     tolerances: Tolerances,
@@ -76,7 +76,7 @@ def run_check(
     return checked if before is None else _compare(checked, before)
 
 
-def _correct(checked: ClassCheck, recording: Recording, asked: CheckAsked) -> ClassCheck:
+def _correct(checked: ClassCheck, recording: StudentRecording, asked: CheckAsked) -> ClassCheck:
     """Put the teacher's words on the one check, and keep them beside the recording."""
     from listen.assessment import add_words, apply_words
     from listen.document import save_words

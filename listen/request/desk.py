@@ -9,11 +9,11 @@ import threading
 from collections import OrderedDict
 from dataclasses import dataclass, replace
 
-from listen.document import read_part
+from listen.document import load_part
 from listen.errors import RecordingError
 from listen.reading import Correction, Part, Pin
 from listen.request.bring_in import SO_FAR
-from listen.request.changes import Change, take_step
+from listen.request.changes import AskedChange, take_step
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
 from listen.request.library import ChangedMeanwhileError, Library, Take
@@ -60,7 +60,7 @@ class Desk:
             history = self.library.history(ident)
             so_far = self.library.folder_of(ident) / SO_FAR
             if take.state != "read" and not take.document:
-                part = read_part(so_far) if so_far.is_file() else None
+                part = load_part(so_far) if so_far.is_file() else None
                 return Opened(take, part, history)
             part = self._read_part(take)
             if part is not None and _settled(part) != (history.now.pins, history.now.corrections):
@@ -77,7 +77,7 @@ class Desk:
         self.library.write_part(take, part)
         return Opened(take, part, history)
 
-    def change(self, ident: str, change: Change, *, version: int) -> Opened:
+    def change(self, ident: str, change: AskedChange, *, version: int) -> Opened:
         """Settle something and decode the rest around it.
 
         Raises
@@ -168,7 +168,7 @@ class Desk:
         kept = self._parts.get(take.ident)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        return self._keep_part(take, read_part(path))
+        return self._keep_part(take, load_part(path))
 
     def _keep_part(self, take: Take, part: Part) -> Part:
         """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""

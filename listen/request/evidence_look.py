@@ -6,7 +6,7 @@ from pathlib import Path
 
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
-from listen.export import HeardSound, render_evidence_fragment
+from listen.export import ListenedStretch, render_evidence_fragment
 from listen.reading import Part
 
 AROUND_S = 3.0
@@ -40,4 +40,4 @@ def render_evidence(part: Part, number: int, path: Path) -> str:
     span = TimeSpan(max(0.0, at_s - AROUND_S), at_s + AROUND_S)
     take = read_recording(path, span=span, at_s=at_s, settings=StrumSettings(fretboard=part.fretboard))
     sound = load_recording(path, span=span)
-    return render_evidence_fragment(take, HeardSound(sound.samples, sound.sample_rate_hz, sound.start_s))
+    return render_evidence_fragment(take, ListenedStretch(sound.samples, sound.sample_rate_hz, sound.start_s))

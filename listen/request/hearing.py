@@ -146,7 +146,7 @@ def read_kept_part(
     return part if told is settings else conclude_part(heard, told)
 
 
-def find_cache_folder() -> Path:
+def find_hearing_folder() -> Path:
     """Return where what was heard is kept."""
     named = os.environ.get("LISTEN_CACHE")
     if named:
@@ -161,7 +161,7 @@ def _find_kept(path: Path | str, channel: str, span: TimeSpan | None) -> Path:
     with Path(path).open("rb") as stream:
         while block := stream.read(1 << 20):
             digest.update(block)
-    return find_cache_folder() / f"{digest.hexdigest()}.heard"
+    return find_hearing_folder() / f"{digest.hexdigest()}.heard"
 
 
 def _load(kept: Path) -> PartEvidence | None:

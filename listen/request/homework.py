@@ -19,7 +19,7 @@ from pathlib import Path, PurePath
 
 from listen.document import ClassCheck, load_words, parse_chart, read_class, write_file
 from listen.errors import BadValueError, DocumentError, ListenError
-from listen.jobs import ENDINGS, Recording, find_recordings, name_students
+from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
 from listen.reading import Assignment
 from listen.request.library import ChangedMeanwhileError, Library
 
@@ -100,7 +100,7 @@ class HomeworkShelf:
             raise UnknownHomeworkError("Homework in the library is named by twelve hexadecimal digits.")
         return self._folder / ident
 
-    def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[Recording] = ()) -> Homework:
+    def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[StudentRecording] = ()) -> Homework:
         """Set homework: a chart as text, or a chart file that stays where it is.
 
         Raises
@@ -123,7 +123,7 @@ class HomeworkShelf:
             write_file(folder / "set.chart", chart, overwrite=True)
         return self._save(made)
 
-    def find_named(self, file: Path, recordings: Sequence[Recording]) -> Homework:
+    def find_named(self, file: Path, recordings: Sequence[StudentRecording]) -> Homework:
         """Return the homework of a chart file and recordings that stay where they are; made where there is none."""
         known = next((one for one in self.list_homework() if one.chart == str(file.resolve())), None)
         try:
@@ -221,11 +221,11 @@ class HomeworkShelf:
         (self._folder / THROWN_AWAY / ident).rename(self.folder_of(ident))
         return self.homework(ident)
 
-    def recordings(self, homework: Homework) -> list[Recording]:
+    def recordings(self, homework: Homework) -> list[StudentRecording]:
         """Return where each student's recording lies."""
         folder = self.folder_of(homework.ident) / "recordings"
         return [
-            Recording(folder / name, student)
+            StudentRecording(folder / name, student)
             for name, student in zip(homework.recordings, homework.students, strict=True)
         ]
 

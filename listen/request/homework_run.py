@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from listen.document import ClassCheck, Failure, class_to_document, render_document, write_file
+from listen.document import CheckFailure, ClassCheck, class_to_document, render_document, write_file
 from listen.errors import ListenError
 from listen.reading import Check
 from listen.request.bring_in import SOUND, prepare_sound
@@ -45,19 +45,19 @@ def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0)
     homework = shelf.homework(ident)
     stamp, assignment, recordings = shelf.stamp(homework), shelf.assignment(homework), shelf.recordings(homework)
     path = shelf.folder_of(ident) / "class.json"
-    found: list[Check | Failure] = []
+    found: list[Check | CheckFailure] = []
     written_s = 0.0
 
     def write(checked: ClassCheck) -> None:
         write_file(path, render_document(class_to_document(checked)), overwrite=True)
 
-    def note(one: Check | Failure) -> None:
+    def note(one: Check | CheckFailure) -> None:
         nonlocal written_s
         found.append(one)
         if time.monotonic() - written_s > SHOWN_EVERY_S:
             written_s = time.monotonic()
             checks = tuple(each for each in found if isinstance(each, Check))
-            failures = tuple(each for each in found if isinstance(each, Failure))
+            failures = tuple(each for each in found if isinstance(each, CheckFailure))
             write(ClassCheck(homework.title, checks, failures, complete=False))
         if len(recordings) <= MOST_READY:
             with suppress(ListenError, OSError):  # a damaged one is told as such

@@ -19,7 +19,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 from typing import Any
 
-from listen.document import read_part, render_part_pieces, write_file
+from listen.document import load_part, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
@@ -197,7 +197,7 @@ class Library:
     def part(self, take: Take) -> Part | None:
         """Return the part as it was written last; None where it was not read yet."""
         path = self.document_of(take)
-        return read_part(path) if path.is_file() else None
+        return load_part(path) if path.is_file() else None
 
     def begin(self, take: Take, part: Part, label: str = "") -> None:
         """Write the part of a take that was just read; what a document brought along is the first step.
@@ -246,7 +246,7 @@ def bring_to_library(library: Library, file: Path) -> Take:
         take = library.add(path.name, path.suffix.lower())
         shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
         return take
-    part = read_part(path)
+    part = load_part(path)
     known = next((take for take in library.list_takes() if take.document == str(path)), None)
     beside = path.parent / PurePath(part.source).name
     recording = str(beside) if part.source and beside.is_file() else ""

@@ -58,11 +58,11 @@ def render_chord_sound(chord: str, tuning: str, capo_fret: int) -> bytes:
 
 
 def _strum(shape: Shape, board: Fretboard) -> bytes:
-    from listen.synthesis import StrumSettings, Tone, render_shape
+    from listen.synthesis import StrumStyle, Tone, render_shape
 
     if all(fret is None for fret in shape.frets):
         raise bad_value("frets", shape.text, allowed="at least one string that sounds")
-    settings = StrumSettings(onset_s=0.02, duration_s=STRUM_S, tone=Tone(sample_rate_hz=RATE_HZ, seed=1))
+    settings = StrumStyle(onset_s=0.02, duration_s=STRUM_S, tone=Tone(sample_rate_hz=RATE_HZ, seed=1))
     return samples_to_flac(render_shape(shape, board, settings=settings))
 
 

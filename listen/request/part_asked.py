@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.document import carry_over, read_part
+from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, parse_shape, parse_tuning
@@ -89,7 +89,7 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     corrections = _list_corrections(asked)
     kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
     for path in kept:
-        before = read_part(path)
+        before = load_part(path)
         _check_same_start(before, path, start_s)
         try:
             _to_settings((), before.corrections)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listen.document import read_part
+from listen.document import load_part
 from listen.errors import BadValueError
 from listen.reading import Part
 from listen.request.part_asked import PartAsked
@@ -49,7 +49,7 @@ def read_written(file: str, asked: PartAsked, *, other_options: tuple[object, ..
             f"{file} is a part that was written before: it is shown as it stands. To settle something in it or to read "
             f"another stretch, give its recording, with --keep {file}."
         )
-    return read_part(file)
+    return load_part(file)
 
 
 def find_recording(file: str, part: Part) -> Path | None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.document import Answered, KindState, Progress, read_part
+from listen.document import Answered, KindState, Progress, load_part
 from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
@@ -22,7 +22,7 @@ from listen.practice import (
     LEAST_CHORDS,
     OWN_KINDS,
     RATE_HZ,
-    Judged,
+    Judgement,
     Question,
     Sounding,
     ask_own,
@@ -90,7 +90,7 @@ def load_material(path: Path) -> OwnMaterial:
 
     from listen.audio import load_recording
 
-    part = read_part(path)
+    part = load_part(path)
     recording = find_recording(str(path), part)
     if recording is None:
         raise RecordingError(f"The recording of {path}, {part.source or 'which it does not name'}, is not beside it.")
@@ -137,7 +137,7 @@ def play_question(question: Question, asked: Asked) -> Samples:
     return render_sounds(question.sounds, question.fretboard, recording=recording)
 
 
-def play_after(question: Question, judged: Judged, asked: Asked) -> Samples:
+def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:
     """Render what is heard after an answer: the right one, the one that was chosen, and the bass alone."""
     pieces = [play_question(question, asked)]
     chosen = question.option(judged.key)
@@ -148,7 +148,7 @@ def play_after(question: Question, judged: Judged, asked: Asked) -> Samples:
     return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
 
 
-def hear_hum(question: Question, path: Path) -> Judged:
+def hear_hum(question: Question, path: Path) -> Judgement:
     """Judge a recording of the hummed bass.
 
     Raises
@@ -166,7 +166,7 @@ def hear_hum(question: Question, path: Path) -> Judged:
     return judge_hum(question, hum.midi)
 
 
-def hear_played(question: Question, path: Path) -> Judged:
+def hear_played(question: Question, path: Path) -> Judgement:
     """Judge a recording of the chord played back on a guitar.
 
     Raises
@@ -182,7 +182,9 @@ def hear_played(question: Question, path: Path) -> Judged:
     return judge_played(question, reading.bass.pitch, frozenset(note.pitch.pitch_class for note in reading.notes))
 
 
-def keep_answer(progress: Progress, question: Question, judged: Judged, *, took_s: float, how: str = "key") -> Answered:
+def keep_answer(
+    progress: Progress, question: Question, judged: Judgement, *, took_s: float, how: str = "key"
+) -> Answered:
     """Keep an answer and where the player stands after it.
 
     Returns

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from listen.document import open_progress
 from listen.errors import BadValueError
-from listen.practice import Judged, Question, check_kind, judge_typed, render_bass, render_sounds, render_spelled
+from listen.practice import Judgement, Question, check_kind, judge_typed, render_bass, render_sounds, render_spelled
 from listen.request.practice import Asked, ask_next, hear_hum, keep_answer
 
 MOST_QUESTIONS = 40  # that are kept in memory; older ones are gone
@@ -30,7 +30,7 @@ class _Laid:
     """A question on the table, and how it was answered."""
 
     question: Question
-    judged: Judged | None = None
+    judged: Judgement | None = None
 
 
 @dataclass(slots=True)
@@ -67,17 +67,17 @@ class PracticeTable:
         sounds = chosen.example if chosen is not None and chosen.example else question.sounds
         return render_sounds(sounds, question.fretboard)
 
-    def answer(self, name: str, said: str, took_s: float) -> tuple[Question, Judged]:
+    def answer(self, name: str, said: str, took_s: float) -> tuple[Question, Judgement]:
         """Judge what was clicked or typed, and keep it; a second answer changes nothing."""
         return self._settle(name, lambda question: judge_typed(question, said), took_s=took_s, how="key")
 
-    def hum(self, name: str, path: Path, took_s: float) -> tuple[Question, Judged]:
+    def hum(self, name: str, path: Path, took_s: float) -> tuple[Question, Judgement]:
         """Judge a recording of the hummed bass, and keep it."""
         return self._settle(name, lambda question: hear_hum(question, path), took_s=took_s, how="hum")
 
     def _settle(
-        self, name: str, judge: Callable[[Question], Judged], *, took_s: float, how: str
-    ) -> tuple[Question, Judged]:
+        self, name: str, judge: Callable[[Question], Judgement], *, took_s: float, how: str
+    ) -> tuple[Question, Judgement]:
         laid = self._find(name)
         judged = judge(laid.question)
         with self._lock:

@@ -30,12 +30,12 @@ from listen.synthesis.pluck import (
     sum_partials,
 )
 from listen.synthesis.stream import stream_notes
-from listen.synthesis.strum import StrumSettings, render_shape, shape_to_notes
+from listen.synthesis.strum import StrumStyle, render_shape, shape_to_notes
 from listen.synthesis.tone import Tone
 
 __all__ = [
     "PluckedNote",
-    "StrumSettings",
+    "StrumStyle",
     "Tone",
     "apply_response",
     "band_response",

@@ -19,7 +19,7 @@ LONGEST_SPREAD_S = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class StrumSettings:
+class StrumStyle:
     """How a shape is struck.
 
     Parameters
@@ -58,7 +58,7 @@ class StrumSettings:
 
 
 def shape_to_notes(
-    shape: Shape, fretboard: Fretboard, *, settings: StrumSettings | None = None
+    shape: Shape, fretboard: Fretboard, *, settings: StrumStyle | None = None
 ) -> tuple[PluckedNote, ...]:
     """Return the plucks of one strum, in the order in which they sound; courses give two.
 
@@ -67,7 +67,7 @@ def shape_to_notes(
     >>> [note.pitch.name for note in shape_to_notes(Shape((None, 3, 2, 0, 1, 0)), Fretboard())]
     ['C3', 'E3', 'G3', 'C4', 'E4']
     """
-    settings = settings or StrumSettings()
+    settings = settings or StrumStyle()
     if len(shape.frets) != fretboard.n_strings:
         raise bad_value(
             "shape", shape.text, allowed=f"one fret for each of the {fretboard.n_strings} strings of this instrument"
@@ -118,7 +118,7 @@ def shape_to_notes(
     return tuple(notes)
 
 
-def render_shape(shape: Shape, fretboard: Fretboard, *, settings: StrumSettings | None = None) -> Samples:
+def render_shape(shape: Shape, fretboard: Fretboard, *, settings: StrumStyle | None = None) -> Samples:
     """Render one strum of a shape.
 
     Parameters
@@ -143,6 +143,6 @@ def render_shape(shape: Shape, fretboard: Fretboard, *, settings: StrumSettings 
     >>> render_shape(Shape((0, 2, 2, 1, 0, 0)), Fretboard(), settings=settings).shape
     (8000,)
     """
-    settings = settings or StrumSettings()
+    settings = settings or StrumStyle()
     notes = shape_to_notes(shape, fretboard, settings=settings)
     return render_notes(notes, tone=settings.tone, duration_s=settings.duration_s)

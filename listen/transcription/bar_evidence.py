@@ -67,7 +67,7 @@ class CountedStrokes:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class BarKind:
     """A kind of bar.
 
     Parameters
@@ -86,7 +86,7 @@ class Bar:
         return self.beats * self.per_beat
 
 
-def weigh_places(strokes: CountedStrokes, bar: Bar, *, alternates: bool = False) -> Floats:
+def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = False) -> Floats:
     """Weigh each place of the bar for each stroke.
 
     Parameters
@@ -120,7 +120,7 @@ def weigh_places(strokes: CountedStrokes, bar: Bar, *, alternates: bool = False)
     return np.asarray(strokes.is_change[:, None] * changes + HAND_WEIGHT * hand + low + accent)
 
 
-def weigh_struck(strokes: CountedStrokes, bar: Bar) -> tuple[Floats, Floats]:
+def weigh_struck(strokes: CountedStrokes, bar: BarKind) -> tuple[Floats, Floats]:
     """Weigh that a place is struck, and that it is passed over, shape (bar.n_steps,) each."""
     overall = min(len(strokes.steps) / (int(strokes.steps[-1]) + 1), 0.98)
     likely = np.tile(LIKELY_STEPS[bar.per_beat], bar.beats)
@@ -136,7 +136,7 @@ def _standardise(values: Floats) -> Floats:
     return np.asarray(np.clip((values - values.mean()) / (float(values.std()) + 1e-6), -2.0, 2.0))
 
 
-def find_hand(strokes: CountedStrokes, bar: Bar, places: Ints) -> tuple[Floats, float]:
+def find_hand(strokes: CountedStrokes, bar: BarKind, places: Ints) -> tuple[Floats, float]:
     """Find which way the hand goes at each place of the beat.
 
     Parameters
@@ -171,7 +171,7 @@ def find_hand(strokes: CountedStrokes, bar: Bar, places: Ints) -> tuple[Floats, 
     return odds, HAND_WEIGHT * best
 
 
-def weigh_pattern(bar: Bar, steps: Ints) -> float:
+def weigh_pattern(bar: BarKind, steps: Ints) -> float:
     """Weigh how well the strokes repeat from bar to bar: the gain of a rate for each place over one for all.
 
     Parameters

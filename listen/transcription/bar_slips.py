@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.transcription.bar_evidence import Bar, CountedStrokes, weigh_places, weigh_struck
+from listen.transcription.bar_evidence import BarKind, CountedStrokes, weigh_places, weigh_struck
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -24,7 +24,7 @@ TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: 
 
 
 def place_strokes(
-    strokes: CountedStrokes, bar: Bar, *, bar_steps: tuple[int, ...] = (), alternates: bool = False
+    strokes: CountedStrokes, bar: BarKind, *, bar_steps: tuple[int, ...] = (), alternates: bool = False
 ) -> tuple[Ints, float]:
     """Place strokes in bars.
 

@@ -52,7 +52,7 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     once more.
     """
     chords = decode_held_chords(heard.stretches)
-    grid = find_bars(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
+    grid = decode_grid(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
     costs, stressed = np.full(len(heard.stretches), CHANGE_COST), np.zeros(len(heard.stretches), bool)
     bars = np.array([one.span.start_s // FREE_BAR_S for one in heard.stretches]).astype(np.int64)
     if grid is not None:
@@ -70,7 +70,7 @@ def _weigh_change(at: GridPosition) -> float:
     return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
 
 
-def find_bars(heard: PartEvidence, sounding: Sequence[HeldChord], settings: PartSettings) -> Grid | None:
+def decode_grid(heard: PartEvidence, sounding: Sequence[HeldChord], settings: PartSettings) -> Grid | None:
     """Find the bars from the strokes, their level, how low they reach, and where chords that sound begin."""
     if len(heard.strokes) < LEAST_STROKES:
         return None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from listen.instrument import Fretboard
-from listen.reading import EventKind, KeyReading, StrumReading
+from listen.reading import EventKind, PartKey, StrumReading
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
@@ -42,7 +42,7 @@ class ReadChord:
 
 def read_chords(
     chords: Sequence[HeldChord], kinds: Sequence[ChordKind], fretboard: Fretboard, settings: PartSettings
-) -> tuple[tuple[ReadChord, ...], tuple[KeyReading, ...]]:
+) -> tuple[tuple[ReadChord, ...], tuple[PartKey, ...]]:
     """Read each kind of chord once, find the key, and name the chords again as the key spells them.
 
     Parameters
@@ -72,12 +72,12 @@ def read_chords(
         for chord in chords
         if readings[chord.pitches].names
     ]
-    keys: tuple[KeyReading, ...] = ()
+    keys: tuple[PartKey, ...] = ()
     if settings.key is not None:
-        keys = (KeyReading(settings.key.tonic, settings.key.mode, 1.0),)
+        keys = (PartKey(settings.key.tonic, settings.key.mode, 1.0),)
     elif in_time:
         ranked = rank_keys(chords=in_time)[:MOST_KEYS]
-        keys = tuple(KeyReading(one.key.tonic, one.key.mode, one.probability) for one in ranked)
+        keys = tuple(PartKey(one.key.tonic, one.key.mode, one.probability) for one in ranked)
         if keys[0].probability >= SURE_KEY:
             spelled = replace(plain, key=Key(keys[0].tonic, keys[0].mode))
             for kind in kinds:

@@ -29,7 +29,7 @@ from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import list_runs, measure_odds, size_sets, weigh_sets
+from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, size_sets, weigh_sets
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +56,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     stretches = [stretch for chord in heard.chords for stretch in chord.stretches]
     if not stretches:
         return ()
-    odds = measure_odds(stretches, strokes, stressed=heard.stressed, bars=heard.bars)
+    odds = measure_stroke_odds(stretches, strokes, stressed=heard.stressed, bars=heard.bars)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)

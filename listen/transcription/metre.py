@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import Metre
-from listen.transcription.bar_evidence import Bar, CountedStrokes, find_hand, weigh_pattern
+from listen.transcription.bar_evidence import BarKind, CountedStrokes, find_hand, weigh_pattern
 from listen.transcription.bar_slips import place_strokes
 
 Floats = NDArray[np.float64]
@@ -53,7 +53,7 @@ class Counting:
         Log-likelihood, up to a constant.
     """
 
-    bar: Bar
+    bar: BarKind
     steps: Ints
     hand_odds: Floats
     score: float
@@ -104,11 +104,11 @@ def rank_countings(
         if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
             continue
         tempo = -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
-        countings.append(_count(strokes, Bar(beats, per_beat), bar_steps, tempo - cost))
+        countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, tempo - cost))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
-def _count(strokes: CountedStrokes, bar: Bar, bar_steps: tuple[int, ...], likely: float) -> Counting:
+def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], likely: float) -> Counting:
     """Place the strokes in one kind of bar, and score it."""
     share = min(1.0, MOST_STROKES / len(strokes.steps))
     found = []

@@ -79,7 +79,7 @@ SURE_REACH = Reach(np.array([SURE_LOW] * 2), USUAL_HIGH, USUAL_SINGLE, np.full(2
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class StringRun:
     """The run of strings that a stroke struck.
 
     Parameters
@@ -109,7 +109,7 @@ class Run:
     share_of_bar: float = 0.0
 
 
-def learn_reach(runs: Sequence[Run]) -> Reach:
+def learn_reach(runs: Sequence[StringRun]) -> Reach:
     """Learn how far a player's strokes reach, from what is usual and the strokes of the part."""
     usual = USUAL_REACH
     low, high = USUAL_STROKES * usual.low, USUAL_STROKES * usual.high

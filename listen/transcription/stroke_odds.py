@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
-from listen.transcription.reach import Reach, Run
+from listen.transcription.reach import Reach, StringRun
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -81,7 +81,7 @@ class StrokeOdds:
         return np.where(self.stressed | self.picked, np.inf, PASSING_COST + others.sum(axis=1))
 
 
-def measure_odds(
+def measure_stroke_odds(
     stretches: Sequence[Stretch],
     strokes: Sequence[StrokeEvidence],
     *,
@@ -194,10 +194,10 @@ def weigh_sets(
 
 def list_runs(
     odds: StrokeOdds, path: NDArray[np.intp], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
-) -> list[Run]:
+) -> list[StringRun]:
     """List the strings that each strummed stretch struck of the set that is held in it."""
     chances = 1.0 / (1.0 + np.exp(odds.present - odds.absent))
-    runs: list[Run] = []
+    runs: list[StringRun] = []
     for group in sized:
         n = group.midis.shape[1]
         places = np.flatnonzero(np.isin(path, group.rows) & ~odds.picked)
@@ -212,7 +212,7 @@ def list_runs(
             lowest = int(group.midis[column, 0])
             below = [midi for midi in opens[:2] if midi < lowest]
             runs.append(
-                Run(
+                StringRun(
                     first, last, n, group.is_lowest, float(odds.down[place]), float(chances[place, below].sum()),
                     len(below), float(odds.in_bar[place, lowest]), 1.0 / float(odds.n_in_bar[place]),
                 )

@@ -27,7 +27,7 @@ ROUTERS = (
 )  # fmt: skip  # another view brings its own
 
 
-def make_app(library: Path, *, port: int, token: str) -> Callable[..., Awaitable[None]]:
+def make_page_app(library: Path, *, port: int, token: str) -> Callable[..., Awaitable[None]]:
     """Make the application behind its guard.
 
     Parameters

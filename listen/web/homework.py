@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Query, Request, Response
@@ -99,7 +99,7 @@ def show_class(ident: str, held: HeldState) -> ClassAnswer:
 
 
 @router.post("/homework/{ident}/check")
-def check_class(ident: str, held: HeldState) -> ClassAnswer:
+def start_checking(ident: str, held: HeldState) -> ClassAnswer:
     """Check what was not checked yet."""
     homework = held.homework.homework(ident)
     if homework.recordings:
@@ -148,7 +148,7 @@ def take_out(ident: str, asked: StudentNamed, held: HeldState) -> ClassAnswer:
 
 
 @router.delete("/homework/{ident}", status_code=204)
-def throw_away(ident: str, held: HeldState) -> None:
+def throw_homework_away(ident: str, held: HeldState) -> None:
     """Throw homework away; it can be taken back."""
     held.homework.homework(ident)
     held.checker.stop(ident)
@@ -156,13 +156,13 @@ def throw_away(ident: str, held: HeldState) -> None:
 
 
 @router.post("/homework/{ident}/bring-back")
-def bring_back(ident: str, held: HeldState) -> ClassAnswer:
+def bring_homework_back(ident: str, held: HeldState) -> ClassAnswer:
     """Take back homework that was thrown away."""
     return answer_class(held, held.homework.bring_back(ident))
 
 
 @router.get("/homework/{ident}/files/{kind}", response_class=Response)
-def take_away(ident: str, kind: Literal["html", "csv", "json", "sheet", "chart"], held: HeldState) -> Response:
+def take_class_away(ident: str, kind: Literal["html", "csv", "json", "sheet", "chart"], held: HeldState) -> Response:
     """Take the class away as a page, a table or a document; or the sheet to hand out, or the chart."""
     from listen.document import class_to_document
 
@@ -215,7 +215,7 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
     )
 
 
-def _row(held: Held, homework: Homework) -> dict[str, object]:
+def _row(held: Held, homework: Homework) -> dict[str, Any]:
     try:
         is_due = bool(homework.recordings) and held.homework.stamp(homework) != homework.checked
     except DocumentError:  # its chart lay outside and is gone: opening it says so, the list does not suffer

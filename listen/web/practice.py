@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 
 from listen.document import open_progress
 from listen.export import render_progress_fragment, render_sounding_cards
-from listen.practice import Judged, Question
+from listen.practice import Judgement, Question
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
@@ -118,7 +118,7 @@ def _known(work: Callable[..., T], *args: object) -> T:
         raise HTTPException(404, str(error)) from error
 
 
-def _tell(question: Question, judged: Judged) -> JudgedAnswer:
+def _tell(question: Question, judged: Judgement) -> JudgedAnswer:
     right = question.option(question.answer)
     chosen = question.option(judged.key)
     return JudgedAnswer(

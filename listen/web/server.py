@@ -52,7 +52,7 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
     try:
         import uvicorn
 
-        from listen.web.app import make_app
+        from listen.web.app import make_page_app
     except ModuleNotFoundError as error:
         if error.name is None or error.name.partition(".")[0] not in ("fastapi", "uvicorn", "starlette", "pydantic"):
             raise
@@ -61,7 +61,7 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
         ) from error
     taken = open_port(settings.port)
     port, token = taken.getsockname()[1], secrets.token_urlsafe(32)
-    app = make_app(settings.library, port=port, token=token)
+    app = make_page_app(settings.library, port=port, token=token)
     server = uvicorn.Server(
         uvicorn.Config(
             app, log_level="error", access_log=False, server_header=False, timeout_graceful_shutdown=1, lifespan="on"

@@ -15,7 +15,7 @@ from listen.request import (
     CURVE_STEP_S,
     SOUND,
     TAKEN_AWAY,
-    Change,
+    AskedChange,
     Opened,
     is_left_handed,
     judge_guess,
@@ -158,7 +158,7 @@ def show_evidence(ident: str, event: Annotated[int, Path(ge=1, le=MOST_NUMBER)],
 @router.post("/takes/{ident}/changes")
 def change_part(ident: str, asked: ChangeAsked, held: HeldState) -> SheetAnswer:
     """Settle something; the rest is decoded around it."""
-    change = Change(asked.what, asked.value, asked.chord, asked.everywhere, asked.bar)
+    change = AskedChange(asked.what, asked.value, asked.chord, asked.everywhere, asked.bar)
     return _changed(held, held.desk.change(ident, change, version=asked.version))
 
 

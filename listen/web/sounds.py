@@ -17,7 +17,7 @@ _KEPT = {"Cache-Control": "private, max-age=3600"}
 
 
 @router.get("/takes/{ident}/sound", response_class=Response)
-def hear_recording(ident: str, held: HeldState) -> Response:
+def send_recording(ident: str, held: HeldState) -> Response:
     """Return the recording as it was heard: one channel, in a form that plays everywhere."""
     held.library.take(ident)
     path = held.library.folder_of(ident) / SOUND

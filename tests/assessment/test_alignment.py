@@ -32,7 +32,7 @@ from listen.assessment.align import (
     align,
     lay_cells,
 )
-from listen.assessment.target import lay_out
+from listen.assessment.target import lay_out_score
 from listen.document import parse_chart
 
 CHART = "tempo: 100\n| C | G | Am | F |\n| C | F | G | C |"
@@ -85,7 +85,7 @@ def reference_score(scores: Floats, times_s: list[float], beat_s: float, n_bars:
 
 def played(bars: list[int], beat_s: float, rng: np.random.Generator) -> tuple[Floats, list[float], list[int]]:
     """Strokes on every half beat of some bars, and how well each fits each slot."""
-    score = lay_out(parse_chart(CHART))
+    score = lay_out_score(parse_chart(CHART))
     times, rows, truth = [], [], []
     at_s = 1.0
     for bar in bars:
@@ -103,7 +103,7 @@ def played(bars: list[int], beat_s: float, rng: np.random.Generator) -> tuple[Fl
 def test_the_best_way_scores_what_the_plain_reference_says(bars: list[int]) -> None:
     rng = np.random.default_rng(len(bars))
     emissions, times, _ = played(bars, 0.6, rng)
-    grid = lay_cells(lay_out(parse_chart(CHART)))
+    grid = lay_cells(lay_out_score(parse_chart(CHART)))
     found = align(grid, emissions, np.array(times), tempo_bpm=None)
     wanted = reference_score(emissions[:, grid.slots], times, found.beat_s, 8)
     assert found.score == pytest.approx(wanted, abs=1e-6)
@@ -121,7 +121,7 @@ def test_the_best_way_scores_what_the_plain_reference_says(bars: list[int]) -> N
 def test_each_bar_is_found_with_a_skip_a_restart_or_an_early_end(bars: list[int]) -> None:
     rng = np.random.default_rng(7)
     emissions, times, truth = played(bars, 0.52, rng)
-    grid = lay_cells(lay_out(parse_chart(CHART)))
+    grid = lay_cells(lay_out_score(parse_chart(CHART)))
     found = align(grid, emissions, np.array(times), tempo_bpm=100.0)
     assert 60.0 / found.beat_s == pytest.approx(60.0 / 0.52, rel=0.04)
     right = np.mean([cell // 8 == bar for cell, bar in zip(found.cells.tolist(), truth, strict=True)])
@@ -133,7 +133,7 @@ def test_talk_before_the_piece_lies_outside_it() -> None:
     emissions, times, _ = played([0, 1, 2, 3, 4, 5, 6, 7], 0.6, rng)
     talk = np.full((9, emissions.shape[1]), -1.0)
     before = [-6.0, -5.1, -4.7, -3.9, -3.3, -2.2, -1.8, -1.1, -0.4]
-    grid = lay_cells(lay_out(parse_chart(CHART)))
+    grid = lay_cells(lay_out_score(parse_chart(CHART)))
     found = align(grid, np.vstack([talk, emissions]), np.array(before + times))
     assert (found.cells[:9] == OUTSIDE).all()
     assert found.cells[9] == 0

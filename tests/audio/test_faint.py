@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from listen.audio.faint import measure_rises
+from listen.audio.faint import measure_fundamentals
 from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.spectrum import describe_notes
 from listen.theory import Pitch
@@ -18,7 +18,7 @@ def _measure(samples: Samples) -> dict[Pitch, float]:
     peaks = find_spectrum_peaks(samples, onset=onset, end=end)
     assert peaks is not None
     notes = describe_notes(samples, peaks, tuple(map(Pitch, POWER_CHORD)), onset=onset, end=end)
-    return measure_rises(peaks, notes, (THIRD, TRITONE))
+    return measure_fundamentals(peaks, notes, (THIRD, TRITONE))
 
 
 def _touched(midi: int, level_db: float) -> Samples:

@@ -10,7 +10,7 @@ import pytest
 from listen.audio import find_strums, load_ear
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard, GuitarKind, Shape
-from listen.synthesis import StrumSettings, Tone, render_shape
+from listen.synthesis import StrumStyle, Tone, render_shape
 from tests.audio.sounds import Samples, make_plucked
 
 RATE_HZ = 16_000
@@ -120,9 +120,7 @@ def test_the_sentence_says_what_it_seems_to_be() -> None:
 )  # fmt: skip
 def test_chords_power_chords_and_dyads_are_not_refused(guitar: GuitarKind, frets: tuple[int | None, ...]) -> None:
     for seed in range(2):
-        settings = StrumSettings(
-            onset_s=0.3, duration_s=1.8, tone=Tone(guitar=guitar, sample_rate_hz=RATE_HZ, seed=seed)
-        )
+        settings = StrumStyle(onset_s=0.3, duration_s=1.8, tone=Tone(guitar=guitar, sample_rate_hz=RATE_HZ, seed=seed))
         heard = _hear(render_shape(Shape(frets), Fretboard(), settings=settings), onset_s=0.3)
         assert heard.no_chord_reason is None
 

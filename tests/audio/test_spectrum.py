@@ -11,7 +11,7 @@ from listen.audio.peaks import find_spectrum_peaks
 from listen.audio.spectrum import NotePhysics, describe_notes
 from listen.evidence import Measured, PitchEvidence
 from listen.instrument import STRING_TABLES, Fretboard, Shape
-from listen.synthesis import StrumSettings, Tone, render_shape, shape_to_notes
+from listen.synthesis import StrumStyle, Tone, render_shape, shape_to_notes
 from listen.theory import Pitch
 from tests.audio.sounds import make_plucked
 
@@ -118,7 +118,7 @@ def test_the_ear_places_strings_by_stiffness_as_the_table_of_strings_has_it() ->
     for seed, frets in enumerate(SHAPES):
         shape = Shape(frets)
         tone = Tone(guitar="steel", sample_rate_hz=RATE_HZ, seed=seed)
-        settings = StrumSettings(onset_s=0.3, duration_s=1.8, tone=tone)
+        settings = StrumStyle(onset_s=0.3, duration_s=1.8, tone=tone)
         heard = ear.hear(render_shape(shape, Fretboard(), settings=settings), sample_rate_hz=RATE_HZ, onset_s=0.3)
         by_pitch: dict[Pitch, PitchEvidence] = {one.pitch: one for one in heard.pitches if one.log_odds > 0.0}
         for note in shape_to_notes(shape, Fretboard(), settings=settings):

@@ -26,7 +26,7 @@ from pathlib import Path
 
 import numpy as np
 
-from listen.assessment import Judged, judge
+from listen.assessment import JudgedCheck, judge
 from listen.reading import Performance
 from listen.transcription import hear_performance_samples
 from tests.benchmarks.homework_control import check_control
@@ -101,7 +101,7 @@ def _render(made: Homework, source: str, number: int) -> np.ndarray[tuple[int], 
     return render_recorded(made.scene, guitar=GUITARS[number % len(GUITARS)])
 
 
-def score_one(made: Homework, judged: Judged, scores: Scores, source: str) -> None:
+def score_one(made: Homework, judged: JudgedCheck, scores: Scores, source: str) -> None:
     """Score one student."""
     import mir_eval
 
@@ -140,7 +140,7 @@ def score_one(made: Homework, judged: Judged, scores: Scores, source: str) -> No
             scores.add("cents off, mean", abs(size - float(made.planted[0].detail)), 1)
 
 
-def gather_doubts(made: Homework, judged: Judged) -> list[tuple[str, float, int, float, bool]]:
+def gather_doubts(made: Homework, judged: JudgedCheck) -> list[tuple[str, float, int, float, bool]]:
     """Return each doubt with whether it is true; doubts beside a planted mistake in its bar are left out."""
     bars = {planted.bar for planted in made.planted}
     rows: list[tuple[str, float, int, float, bool]] = []
@@ -224,7 +224,7 @@ def main() -> None:
     print(f"{time.process_time() - begin:.0f} s of processor time", file=sys.stderr)
 
 
-def _tell(source: str, made: Homework, judged: Judged) -> None:
+def _tell(source: str, made: Homework, judged: JudgedCheck) -> None:
     print(f"{made.scene.seed} {source} {made.mistake} {made.planted} refused={judged.check.refused!r}")
     for one in judged.check.findings:
         print(f"    {'said' if one.settled else 'asked'} {one}")

@@ -88,9 +88,9 @@ def write_recording(path: Path) -> None:
     import soundfile
 
     from listen.instrument import Fretboard, Shape
-    from listen.synthesis import StrumSettings, Tone, render_shape
+    from listen.synthesis import StrumStyle, Tone, render_shape
 
-    settings = StrumSettings(duration_s=LENGTH_S, onset_s=0.3, tone=Tone(sample_rate_hz=RATE_HZ, seed=4))
+    settings = StrumStyle(duration_s=LENGTH_S, onset_s=0.3, tone=Tone(sample_rate_hz=RATE_HZ, seed=4))
     soundfile.write(path, render_shape(Shape((None, 4, 6, 4, 5, 4)), Fretboard(), settings=settings), RATE_HZ)
 
 

@@ -9,7 +9,7 @@ import pytest
 import soundfile
 
 from listen.instrument import STANDARD, Fretboard, parse_shape
-from listen.synthesis import PluckedNote, StrumSettings, Tone, render_notes, render_shape
+from listen.synthesis import PluckedNote, StrumStyle, Tone, render_notes, render_shape
 from tests.cli.runner import run_listen, run_wrong
 
 RATE_HZ = 22_050
@@ -50,7 +50,7 @@ def test_a_guitar_is_learnt_shown_listed_and_forgotten(strings: str) -> None:
 def test_a_strum_is_placed_by_the_guitar_that_played_it(strings: str, tmp_path: Path) -> None:
     """The same notes as x32010, higher up the neck; only the strings' stiffness tells."""
     run_listen("guitar", "add", "steel", strings)
-    samples = render_shape(parse_shape("8755xx"), Fretboard(), settings=StrumSettings(tone=TONE, duration_s=2.0))
+    samples = render_shape(parse_shape("8755xx"), Fretboard(), settings=StrumStyle(tone=TONE, duration_s=2.0))
     path = tmp_path / "strum.wav"
     soundfile.write(path, samples, RATE_HZ)
     read = json.loads(run_listen("strum", str(path), "--guitar", "steel", "--json").out)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.document import read_part, write_part
+from listen.document import load_part, write_part
 from listen.errors import BadValueError
 from listen.request import part_file
 from tests.cli.runner import run_listen, run_wrong
@@ -42,7 +42,7 @@ def test_it_is_written_in_every_form(written: Path, tmp_path: Path) -> None:
     assert run_listen("part", str(written), *words).status == 0
     starts = [(tmp_path / name).read_bytes()[:4] for name in names]
     assert starts == [b"<?xm", b"MThd", b"numb", b"0.00", b"take", b"<svg", b'{\n "']
-    assert read_part(tmp_path / "again.json") == straight_part()
+    assert load_part(tmp_path / "again.json") == straight_part()
 
 
 def test_the_sheet_holds_the_recording_where_it_lies_beside_the_part(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from listen.document import parse_part, read_chart, read_document, read_exercise, read_part, read_tolerances
+from listen.document import load_part, parse_part, read_chart, read_document, read_exercise, read_tolerances
 from listen.document.cursor import Cursor
 from listen.errors import DocumentError
 
@@ -104,7 +104,7 @@ def test_a_pipe_or_a_device_named_as_a_document_is_not_waited_for(tmp_path: Path
     zero.symlink_to("/dev/zero")
     for path in (pipe, zero):
         with pytest.raises(DocumentError, match="no ordinary file"):
-            read_part(path)
+            load_part(path)
         with pytest.raises(DocumentError, match="no ordinary file"):
             read_document(path, kind="settings")
 

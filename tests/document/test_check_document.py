@@ -9,8 +9,8 @@ import jsonschema
 import pytest
 
 from listen.document import (
+    CheckFailure,
     ClassCheck,
-    Failure,
     class_to_document,
     document_to_class,
     find_words_file,
@@ -52,7 +52,7 @@ CHECK = Check(
 CLASS = ClassCheck(
     "Harbour Lights",
     (CHECK, Check("Bo", "bo.m4a", refused="Nothing sounds.")),
-    (Failure("Cy", "c", "e"),),
+    (CheckFailure("Cy", "c", "e"),),
     complete=False,
 )
 

@@ -16,10 +16,10 @@ import pytest
 import listen.document.format as document_format
 from listen.document import (
     carry_over,
+    load_part,
     load_schema,
     parse_part,
     part_to_document,
-    read_part,
     render_part_document,
     write_part,
 )
@@ -40,7 +40,7 @@ def _written(part: Part) -> Any:
 def test_a_part_is_read_back_as_it_was_written(make: Callable[[], Part], tmp_path: Path) -> None:
     part = make()
     path = write_part(part, tmp_path / "part.json")
-    assert read_part(path) == part
+    assert load_part(path) == part
 
 
 @EVERY_PART
@@ -144,14 +144,14 @@ def test_a_reading_without_the_pins_never_replaces_one_that_has_them(tmp_path: P
         straight_part(), pins=(*straight_part().pins, Pin(parse_shape("022000"), bar=1, beat=Fraction(5, 2)))
     )
     write_part(moved, path, overwrite=True)
-    assert read_part(path).pins == moved.pins
+    assert load_part(path).pins == moved.pins
 
 
 def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
     path = write_part(free_part(), tmp_path / "part.json")
     with pytest.raises(DocumentError, match="is there already"):
         write_part(line_part(), path)
-    assert read_part(path) == free_part()
+    assert load_part(path) == free_part()
 
 
 def test_a_newer_version_is_refused_and_never_rewritten(tmp_path: Path) -> None:
@@ -159,7 +159,7 @@ def test_a_newer_version_is_refused_and_never_rewritten(tmp_path: Path) -> None:
     newer = render_part_document({**part_to_document(free_part()), "format": "listen.part/2"})
     path.write_text(newer, "utf-8")
     with pytest.raises(DocumentError, match="newer version"):
-        read_part(path)
+        load_part(path)
     with pytest.raises(DocumentError, match="newer version"):
         write_part(free_part(), path, overwrite=True)
     assert path.read_text("utf-8") == newer
@@ -183,7 +183,7 @@ def test_a_truncated_file_is_refused_and_left_alone(tmp_path: Path) -> None:
     cut = path.read_text("utf-8")[:5000]
     path.write_text(cut, "utf-8")
     with pytest.raises(DocumentError, match=r"damaged or was cut off.*line \d+"):
-        read_part(path)
+        load_part(path)
     with pytest.raises(DocumentError, match="left as it is"):
         write_part(straight_part(), path, overwrite=True)
     assert path.read_text("utf-8") == cut
@@ -269,7 +269,7 @@ def test_every_error_is_one_line(tmp_path: Path) -> None:
     ):
         path.write_bytes(content.encode("utf-8", "surrogateescape"))
         with pytest.raises(DocumentError) as caught:
-            read_part(path)
+            load_part(path)
         assert "\n" not in str(caught.value)
 
 

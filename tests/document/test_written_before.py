@@ -13,7 +13,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from listen.document import load_guitar, load_schema, load_settings, parse_part, read_document, read_part, write_part
+from listen.document import load_guitar, load_part, load_schema, load_settings, parse_part, read_document, write_part
 from listen.instrument import parse_tuning
 
 WRITTEN = Path(__file__).parents[1] / "data" / "written_at_format_1"
@@ -49,7 +49,7 @@ def test_its_kind_is_known_and_its_schema_takes_it(name: str) -> None:
 @pytest.mark.parametrize("name", PARTS)
 def test_a_part_keeps_its_chords_its_pins_and_its_corrections(name: str, tmp_path: Path) -> None:
     written = _load(name)
-    part = read_part(WRITTEN / name)
+    part = load_part(WRITTEN / name)
     assert [span.name.text if span.name else None for span in part.spans] == [
         chord["names"][0]["text"] if chord["names"] else None for chord in written["chords"]
     ]
@@ -59,12 +59,12 @@ def test_a_part_keeps_its_chords_its_pins_and_its_corrections(name: str, tmp_pat
         (one["what"], one["value"], one.get("event")) for one in written["corrections"]
     ]
     assert len(part.events) == len(written["strums"]) + len(written["other_events"])
-    again = read_part(write_part(part, tmp_path / "again.json"))
+    again = load_part(write_part(part, tmp_path / "again.json"))
     assert again == parse_part(written, name=name)
 
 
 def test_a_part_that_was_heard_holds_every_kind_of_pin_and_correction() -> None:
-    part = read_part(WRITTEN / "part_heard.json")
+    part = load_part(WRITTEN / "part_heard.json")
     assert [pin.text for pin in part.pins] == ["3.4.5=3x0003", "13=x32030"]
     assert {one.what for one in part.corrections} == {"tuning", "capo", "key", "metre", "tempo", "bar one", "name"}
 

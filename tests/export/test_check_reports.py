@@ -6,7 +6,7 @@ import csv
 import io
 import re
 
-from listen.document import ClassCheck, Failure, parse_chart
+from listen.document import CheckFailure, ClassCheck, parse_chart
 from listen.export import (
     TextStyle,
     render_check_csv,
@@ -35,7 +35,7 @@ BARS = tuple(
 ANNA = Check("Anna", "anna.m4a", "Harbour Lights", BARS, FINDINGS, (), 95.0, "", ("Bars 7 to 8 are right.",), (),
              TeacherWords((), "Slowly."), Comparison("better", 0.5, 0.75, ("late: F",)))  # fmt: skip
 BO = Check("=Bo<script>", "bo.m4a", "Harbour Lights", refused="Nothing sounds in this recording.")
-CLASS = ClassCheck("Harbour Lights", (ANNA, BO), (Failure("Cy", "cy.m4a", "cy.m4a is damaged."),))
+CLASS = ClassCheck("Harbour Lights", (ANNA, BO), (CheckFailure("Cy", "cy.m4a", "cy.m4a is damaged."),))
 
 
 def test_the_terminal_says_two_things_to_work_on_and_asks_the_rest() -> None:

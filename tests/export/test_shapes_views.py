@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from listen.export import (
     ShapeCard,
-    ShapeGroup,
+    ShapeSection,
     ShapesView,
     TextStyle,
     chord_to_diagram,
@@ -31,7 +31,10 @@ def _card(text: str) -> ShapeCard:
 
 def _view() -> ShapesView:
     strained = replace(_card("x-3-5-5-5-8"), caution=CAUTION, remark="second & last")
-    groups = (ShapeGroup("Root <position>", (_card("x32010"), strained), n_more=7), ShapeGroup("", (_card("332010"),)))
+    groups = (
+        ShapeSection("Root <position>", (_card("x32010"), strained), n_more=7),
+        ShapeSection("", (_card("332010"),)),
+    )
     return ShapesView("C", "C major: C, E, G.", NECK, groups, remarks=("Two groups.",))
 
 

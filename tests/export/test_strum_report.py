@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 import numpy as np
 import soundfile
 
-from listen.export import HeardSound, render_strum_report
+from listen.export import ListenedStretch, render_strum_report
 from listen.export.sound import samples_to_uri
 from listen.export.spectrum_svg import HIGH_HZ, LOW_HZ, render_spectrum_svg
 from tests.export.scenes import WHISTLE, make_refusal, make_take
@@ -19,10 +19,10 @@ RATE = 22_050
 VOID = {"meta", "link", "br", "img", "input"}
 
 
-def _sound() -> HeardSound:
+def _sound() -> ListenedStretch:
     times = np.arange(RATE) / RATE
     pluck = np.exp(-3 * times) * np.sin(2 * np.pi * 123.47 * times)
-    return HeardSound(pluck.astype(np.float32), RATE)
+    return ListenedStretch(pluck.astype(np.float32), RATE)
 
 
 class _Tags(HTMLParser):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
-from listen.export import Diagram, Mark, chord_to_diagram, render_diagram_svg, shape_to_diagram
+from listen.export import Diagram, PlaceMark, chord_to_diagram, render_diagram_svg, shape_to_diagram
 from listen.instrument import Fretboard, best_fingering, parse_shape
 from listen.theory import parse_chord
 
@@ -42,7 +42,7 @@ def test_root_is_a_square_and_every_other_tone_a_ring() -> None:
 
 
 def test_changed_and_dropped_tones_have_forms_of_their_own() -> None:
-    diagram = replace(_shape(), marks=(Mark(3, 2, "3", "changed"), Mark(2, 3, "1", "gone")))
+    diagram = replace(_shape(), marks=(PlaceMark(3, 2, "3", "changed"), PlaceMark(2, 3, "1", "gone")))
     drawing = _draw(diagram)
     assert sum("z" in (path.get("d") or "") for path in drawing.findall("path")) == 1
     assert sum(circle.get("stroke-dasharray") is not None for circle in drawing.findall("circle")) == 1

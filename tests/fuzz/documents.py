@@ -18,6 +18,7 @@ from listen.document import (
     class_to_document,
     document_to_class,
     document_to_profile,
+    load_part,
     load_settings,
     load_words,
     open_progress,
@@ -28,7 +29,6 @@ from listen.document import (
     read_class,
     read_document,
     read_exercise,
-    read_part,
     read_tolerances,
     render_tolerances,
     unpack_part_evidence,
@@ -88,7 +88,10 @@ def try_one(number: int, folder: Path) -> None:
         changed = mutate_text(content.decode(), draw).encode("utf-8", "surrogatepass")
     path.write_bytes(changed)
     try:
-        READ.get(kind, lambda path: read_document(path, kind=kind))(path)
+        if kind in READ:
+            READ[kind](path)
+        else:
+            read_document(path, kind=kind)
     finally:
         for left in folder.glob("mutated-*"):  # what SQLite writes beside a file
             left.unlink()
@@ -148,7 +151,7 @@ def _assignment() -> Assignment:
 
 
 READ: dict[str, Callable[[Path], object]] = {
-    "part": lambda path: _show(read_part(path)),
+    "part": lambda path: _show(load_part(path)),
     "guitar": lambda path: export.render_guitar_text(
         document_to_profile(read_document(path, kind="guitar"), name=str(path))
     ),

@@ -51,9 +51,10 @@ def main() -> None:
             problem, refused, took_s = _try(try_one, number, folder)
             if problem and keep:
                 _keep_input(folder, Path(keep[0]), f"{kind}-{number}")
-            row = {"number": number, "problem": problem, "refused": refused, "took_s": took_s, "mb": _memory_mb()}
+            memory_mb = _memory_mb()
+            row = {"number": number, "problem": problem, "refused": refused, "took_s": took_s, "mb": memory_mb}
             print(json.dumps(row), flush=True)
-            if row["mb"] > MOST_MEMORY_MB:
+            if memory_mb > MOST_MEMORY_MB:
                 break
     close_servers()
 

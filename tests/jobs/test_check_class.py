@@ -12,10 +12,10 @@ import pytest
 from listen.document import parse_chords, save_words
 from listen.errors import BadValueError, DocumentError
 from listen.instrument import Fretboard, parse_shape
-from listen.jobs import CheckCache, CheckJob, Recording, check_class, find_recordings, name_students
+from listen.jobs import CheckCache, CheckJob, StudentRecording, check_class, find_recordings, name_students
 from listen.jobs.check_class import Done, Task, run_in_processes
 from listen.reading import Check, Performance, TeacherWord, TeacherWords
-from listen.synthesis import StrumSettings, Tone, render_shape
+from listen.synthesis import StrumStyle, Tone, render_shape
 
 RATE_HZ = 16_000
 SET = parse_chords("C")
@@ -26,14 +26,14 @@ def write_strum(path: Path, *, frets: str = "x32010", gain: float = 1.0) -> Path
     import soundfile
 
     tone = Tone(sample_rate_hz=RATE_HZ, seed=1)
-    settings = StrumSettings(onset_s=0.2, duration_s=1.2, tone=tone)
+    settings = StrumStyle(onset_s=0.2, duration_s=1.2, tone=tone)
     one = render_shape(parse_shape(frets), Fretboard(), settings=settings)
     soundfile.write(path, gain * np.tile(one, 4), RATE_HZ)
     return path
 
 
 @pytest.fixture
-def students(tmp_path: Path) -> list[Recording]:
+def students(tmp_path: Path) -> list[StudentRecording]:
     """Two students: one plays what was set, one plays something else."""
     write_strum(tmp_path / "anna.flac")
     write_strum(tmp_path / "bo.flac", frets="xx0231")
@@ -45,7 +45,7 @@ def _refuse_to_hear(_path: Path) -> Performance:
 
 
 def test_each_recording_is_heard_once_and_judged_for_itself(
-    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    students: list[StudentRecording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cache = CheckCache(tmp_path / "cache")
     job = CheckJob(SET, n_jobs=1)
@@ -62,7 +62,7 @@ def test_each_recording_is_heard_once_and_judged_for_itself(
 
 
 def test_a_damaged_entry_is_made_again_and_one_of_an_older_version_is_not_met(
-    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    students: list[StudentRecording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cache = CheckCache(tmp_path / "cache")
     job = CheckJob(SET, n_jobs=1)
@@ -75,12 +75,12 @@ def test_a_damaged_entry_is_made_again_and_one_of_an_older_version_is_not_met(
     assert cache.heard_key(students[0].path) != key
 
 
-def test_what_cannot_be_read_costs_itself_only(students: list[Recording], tmp_path: Path) -> None:
+def test_what_cannot_be_read_costs_itself_only(students: list[StudentRecording], tmp_path: Path) -> None:
     broken = tmp_path / "carla.flac"
     broken.write_bytes(b"no sound at all")
-    missing = Recording(tmp_path / "dora.flac", "dora")
+    missing = StudentRecording(tmp_path / "dora.flac", "dora")
     checked = check_class(
-        [*students, Recording(broken, "carla"), missing], CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache")
+        [*students, StudentRecording(broken, "carla"), missing], CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache")
     )
     assert [one.student for one in checked.checks] == ["anna", "bo"]
     assert [one.student for one in checked.failures] == ["carla", "dora"]
@@ -101,7 +101,7 @@ def test_a_worker_that_dies_costs_one_file() -> None:
     assert "died" in str(done[1])
 
 
-def test_stopping_keeps_what_was_read(students: list[Recording], tmp_path: Path) -> None:
+def test_stopping_keeps_what_was_read(students: list[StudentRecording], tmp_path: Path) -> None:
     cache = CheckCache(tmp_path / "cache")
 
     def stop(done: int, _total: int, _student: str) -> None:
@@ -116,14 +116,14 @@ def test_stopping_keeps_what_was_read(students: list[Recording], tmp_path: Path)
     assert again.checks[0] == checked.checks[0]
 
 
-def test_the_teachers_words_stay_when_it_is_read_again(students: list[Recording]) -> None:
+def test_the_teachers_words_stay_when_it_is_read_again(students: list[StudentRecording]) -> None:
     save_words(students[1].path, TeacherWords((TeacherWord(1, None, "right"),), "It is fine."))
     checked = check_class(students[1:], CheckJob(SET, n_jobs=1), CheckCache(None))
     assert checked.checks[0].teacher.note == "It is fine."
     assert not any(one.is_said for one in checked.checks[0].findings)
 
 
-def test_a_cluster_of_two_workers_gives_the_same(students: list[Recording], tmp_path: Path) -> None:
+def test_a_cluster_of_two_workers_gives_the_same(students: list[StudentRecording], tmp_path: Path) -> None:
     distributed = pytest.importorskip("distributed", reason="needs the optional extra `cluster`")
     alone = check_class(students, CheckJob(SET, n_jobs=1), CheckCache(None))
     with distributed.LocalCluster(
@@ -133,7 +133,7 @@ def test_a_cluster_of_two_workers_gives_the_same(students: list[Recording], tmp_
     assert together == alone
 
 
-def test_no_cluster_at_an_address_is_said(students: list[Recording]) -> None:
+def test_no_cluster_at_an_address_is_said(students: list[StudentRecording]) -> None:
     pytest.importorskip("distributed", reason="needs the optional extra `cluster`")
     with pytest.raises(BadValueError, match="No cluster answers"):
         check_class(students, CheckJob(SET, cluster="tcp://127.0.0.1:1"), CheckCache(None))
@@ -171,7 +171,7 @@ def test_folders_without_recordings_and_caches_that_cannot_be_made_are_said(tmp_
 
 
 def test_a_cache_that_cannot_be_written_costs_time_and_not_the_work(
-    students: list[Recording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    students: list[StudentRecording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full(*_args: object, **_kwargs: object) -> None:
         raise OSError(28, "No space left on device")

@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from listen.document import read_part, write_part
+from listen.document import load_part, write_part
 from listen.errors import BadValueError, RecordingError
 from listen.reading import Correction, Part
 from listen.request import (
-    Change,
+    AskedChange,
     ChangedMeanwhileError,
     Desk,
     History,
@@ -73,7 +73,7 @@ def test_the_last_ten_versions_are_kept(library: Library, take: Take) -> None:
         library.settle(take, history, part)
     kept = sorted((library.folder_of(take.ident) / "versions").iterdir())
     assert len(kept) == 10
-    assert read_part(kept[-1]).corrections == (Correction("title", "title 12"),)
+    assert load_part(kept[-1]).corrections == (Correction("title", "title 12"),)
 
 
 def test_what_was_changed_meanwhile_is_not_overwritten(library: Library, take: Take) -> None:
@@ -90,10 +90,10 @@ def test_what_was_changed_meanwhile_is_not_overwritten(library: Library, take: T
 
 def test_a_history_is_read_back_as_it_was_written() -> None:
     part = straight_part()
-    step = take_step(part, Step(), Change("shape", "x32010", chord=0))
-    step = take_step(part, step, Change("name", "Am7", chord=1, everywhere=True))
-    step = take_step(part, step, Change("bass", "E2", chord=1))
-    step = take_step(part, step, Change("section", "Verse", bar=1))
+    step = take_step(part, Step(), AskedChange("shape", "x32010", chord=0))
+    step = take_step(part, step, AskedChange("name", "Am7", chord=1, everywhere=True))
+    step = take_step(part, step, AskedChange("bass", "E2", chord=1))
+    step = take_step(part, step, AskedChange("section", "Verse", bar=1))
     history = History().take_step(step)
     plain = json.loads(json.dumps(history_to_document(history)))
     assert document_to_history(plain, name="settled.json") == history
@@ -101,27 +101,27 @@ def test_a_history_is_read_back_as_it_was_written() -> None:
 
 def test_a_change_of_a_chord_replaces_the_one_before_it() -> None:
     part = straight_part()
-    once = take_step(part, Step(), Change("name", "Am7", chord=1))
-    twice = take_step(part, once, Change("name", "C6", chord=1))
+    once = take_step(part, Step(), AskedChange("name", "Am7", chord=1))
+    twice = take_step(part, once, AskedChange("name", "C6", chord=1))
     assert [one.value for one in twice.corrections if one.what == "name"] == ["C6"]
-    pinned = take_step(part, twice, Change("shape", "x02010", chord=1))
+    pinned = take_step(part, twice, AskedChange("shape", "x02010", chord=1))
     assert len(pinned.pins) == 1
-    assert take_step(part, pinned, Change("heard shape", chord=1)).pins == ()
+    assert take_step(part, pinned, AskedChange("heard shape", chord=1)).pins == ()
 
 
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (Change("colour", "red"), "what=colour"),
-        (Change("name", "Qx", chord=0), "Qx"),
-        (Change("name", "Am", chord=999), "chord=999"),
-        (Change("shape", "x3", chord=0), "x3"),
-        (Change("note", "H9", chord=0), "note=H9"),
-        (Change("section", "Verse", bar=999), "bar=999"),
-        (Change("title", "a\nb"), "one line"),
+        (AskedChange("colour", "red"), "what=colour"),
+        (AskedChange("name", "Qx", chord=0), "Qx"),
+        (AskedChange("name", "Am", chord=999), "chord=999"),
+        (AskedChange("shape", "x3", chord=0), "x3"),
+        (AskedChange("note", "H9", chord=0), "note=H9"),
+        (AskedChange("section", "Verse", bar=999), "bar=999"),
+        (AskedChange("title", "a\nb"), "one line"),
     ],
 )
-def test_what_cannot_be_settled_is_refused(change: Change, said: str) -> None:
+def test_what_cannot_be_settled_is_refused(change: AskedChange, said: str) -> None:
     with pytest.raises(BadValueError, match=said):
         take_step(straight_part(), Step(), change)
 
@@ -190,7 +190,7 @@ def test_a_document_elsewhere_is_worked_on_there_and_not_touched_before(library:
     take = bring_to_library(library, path)
     assert bring_to_library(library, path).ident == take.ident
     opened = Desk(library).open(take.ident)
-    assert opened.part == read_part(path)
+    assert opened.part == load_part(path)
     assert path.read_bytes() == before
 
 
@@ -207,16 +207,16 @@ def test_what_another_program_settled_in_a_document_becomes_a_step(library: Libr
     assert opened.part.corrections[-1].value == "theirs"
     assert opened.history.undone == "changes of another program"
     with pytest.raises(ChangedMeanwhileError, match="changed in another tab or program"):
-        desk.change(take.ident, Change("title", "mine"), version=version)
-    assert read_part(path).corrections[-1].value == "theirs"
+        desk.change(take.ident, AskedChange("title", "mine"), version=version)
+    assert load_part(path).corrections[-1].value == "theirs"
 
 
 def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> None:
     desk = Desk(library)
     version = desk.open(take.ident).history.version
     with pytest.raises(RecordingError, match="not where it was"):
-        desk.change(take.ident, Change("key", "C major"), version=version)
+        desk.change(take.ident, AskedChange("key", "C major"), version=version)
     assert desk.open(take.ident).history.undone == ""
-    titled = desk.change(take.ident, Change("title", "Evening"), version=version)  # words need no recording
+    titled = desk.change(take.ident, AskedChange("title", "Evening"), version=version)  # words need no recording
     assert titled.part is not None
     assert titled.part.corrections == (Correction("title", "Evening"),)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from listen.errors import BadValueError
 from listen.instrument import STRING_TABLES, Fretboard, Shape, Tuning
-from listen.synthesis import PluckedNote, StrumSettings, Tone, render_notes, render_shape, shape_to_notes, stream_notes
+from listen.synthesis import PluckedNote, StrumStyle, Tone, render_notes, render_shape, shape_to_notes, stream_notes
 from listen.theory import Pitch
 
 RATE = 22_050
@@ -41,7 +41,7 @@ def test_rendered_partials_lie_where_fletcher_puts_them(midi_fret_kind: tuple[in
 
 
 def test_sound_decays_and_the_treble_goes_first() -> None:
-    samples = render_shape(OPEN_G, Fretboard(), settings=StrumSettings(tone=DRY))
+    samples = render_shape(OPEN_G, Fretboard(), settings=StrumStyle(tone=DRY))
 
     def band_level(start_s: float, low_hz: float, high_hz: float) -> float:
         piece = samples[int(start_s * RATE) : int((start_s + 0.4) * RATE)]
@@ -56,14 +56,14 @@ def test_sound_decays_and_the_treble_goes_first() -> None:
 
 @pytest.mark.parametrize("direction", ["down", "up"])
 def test_the_direction_sets_the_order_of_strings(direction: Any) -> None:
-    notes = shape_to_notes(OPEN_G, Fretboard(), settings=StrumSettings(direction=direction, spread_s=0.08))
+    notes = shape_to_notes(OPEN_G, Fretboard(), settings=StrumStyle(direction=direction, spread_s=0.08))
     order = [note.string for note in notes]
     assert order == sorted(order, reverse=direction == "up")
     assert notes[-1].onset_s - notes[0].onset_s == pytest.approx(0.08)
 
 
 def test_the_first_string_of_a_slow_strum_sounds_alone() -> None:
-    strum = StrumSettings(direction="down", spread_s=1.5, tone=DRY)
+    strum = StrumStyle(direction="down", spread_s=1.5, tone=DRY)
     samples = render_shape(OPEN_G, Fretboard(), settings=strum)[int(0.12 * RATE) : int(0.3 * RATE)]
     assert measured_peak_hz(samples, Pitch(43).frequency_hz) == pytest.approx(Pitch(43).frequency_hz, rel=0.01)
 
@@ -71,7 +71,7 @@ def test_the_first_string_of_a_slow_strum_sounds_alone() -> None:
 def test_the_same_seed_gives_the_same_samples_and_another_seed_does_not() -> None:
     first, again, other = (
         render_shape(
-            OPEN_G, Fretboard(), settings=StrumSettings(duration_s=0.5, tone=Tone(seed=seed, sample_rate_hz=RATE))
+            OPEN_G, Fretboard(), settings=StrumStyle(duration_s=0.5, tone=Tone(seed=seed, sample_rate_hz=RATE))
         )
         for seed in (4, 4, 5)
     )
@@ -83,7 +83,7 @@ def test_the_same_seed_gives_the_same_samples_and_another_seed_does_not() -> Non
     "tone", [Tone(), Tone(guitar="nylon"), Tone(guitar="electric", drive=15.0), Tone(fingers=True, pluck_position=0.4)]
 )
 def test_nothing_clips(tone: Tone) -> None:
-    samples = render_shape(OPEN_G, Fretboard(), settings=StrumSettings(duration_s=1.0, tone=tone))
+    samples = render_shape(OPEN_G, Fretboard(), settings=StrumStyle(duration_s=1.0, tone=tone))
     assert samples.dtype == np.float32
     assert np.abs(samples).max() == pytest.approx(0.7, abs=1e-4)
 
@@ -100,7 +100,7 @@ def test_a_string_used_again_stops_its_earlier_note() -> None:
 
 def test_a_damped_strum_falls_silent_and_an_undamped_one_does_not() -> None:
     ringing, damped = (
-        render_shape(OPEN_G, Fretboard(), settings=StrumSettings(damp_s=damp_s, duration_s=1.5, tone=DRY))
+        render_shape(OPEN_G, Fretboard(), settings=StrumStyle(damp_s=damp_s, duration_s=1.5, tone=DRY))
         for damp_s in (None, 0.5)
     )
     tail = slice(int(1.2 * RATE), int(1.4 * RATE))
@@ -142,7 +142,7 @@ def test_every_shape_renders_to_finite_samples(
     frets: list[int | None], guitar: Any, spread_s: float, direction: Any
 ) -> None:
     tone = Tone(guitar=guitar, sample_rate_hz=8000)
-    strum = StrumSettings(direction=direction, spread_s=spread_s, duration_s=0.4, tone=tone)
+    strum = StrumStyle(direction=direction, spread_s=spread_s, duration_s=0.4, tone=tone)
     samples = render_shape(Shape(tuple(frets)), Fretboard(), settings=strum)
     assert np.isfinite(samples).all()
     assert np.abs(samples).max() <= 0.701
@@ -154,7 +154,7 @@ def test_every_shape_renders_to_finite_samples(
         (lambda: Tone(pluck_position=0.9), "pluck position=0.9"),
         (lambda: Tone(sample_rate_hz=100), "sample rate=100"),
         (lambda: Tone(drive=1e9), "drive="),
-        (lambda: StrumSettings(spread_s=60.0), "spread=60"),
+        (lambda: StrumStyle(spread_s=60.0), "spread=60"),
         (lambda: render_notes([], duration_s=1e9), "duration="),
         (lambda: render_shape(Shape((0, 0)), Fretboard()), "shape=00"),
     ],

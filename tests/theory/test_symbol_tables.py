@@ -34,9 +34,9 @@ def list_theirs() -> Iterator[tuple[str, str, tuple[Interval, ...]]]:
     for intervals, _, symbols in _read_rows("tonal_chord_type.tsv"):
         tones = tuple(map(_read_tonal_interval, intervals.split()))
         yield from (("tonal", symbol, tones) for symbol in symbols.split(" "))
-    for degrees, symbols in CHORD_TYPES.values():
+    for degrees, spellings in CHORD_TYPES.values():
         tones = tuple(Interval.parse(degree.replace("-", "b")) for degree in degrees.split(","))
-        yield from (("music21", symbol, tones) for symbol in symbols)
+        yield from (("music21", symbol, tones) for symbol in spellings)
 
 
 def compare(symbol: str, theirs: tuple[Interval, ...]) -> str | None:

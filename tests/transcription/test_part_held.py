@@ -19,7 +19,7 @@ from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.spoken_start import drop_spoken_start
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import measure_odds
+from listen.transcription.stroke_odds import measure_stroke_odds
 
 STROKE_S, IN_BAR = 0.5, 4
 C = (48, 52, 55, 60, 64)
@@ -72,7 +72,7 @@ def test_a_meant_bass_stays_in_the_chord() -> None:
 
 
 def test_a_lowest_string_that_sounds_in_no_bar_of_its_chord_speaks_against_it() -> None:
-    odds = measure_odds(*_hear((C, C, G_OVER_B, G_OVER_B)), stressed=np.ones(4, bool), bars=np.arange(4))
+    odds = measure_stroke_odds(*_hear((C, C, G_OVER_B, G_OVER_B)), stressed=np.ones(4, bool), bars=np.arange(4))
     costs = weigh_standing_basses(
         odds,
         np.array([0, 0, 1, 1]),

@@ -10,7 +10,7 @@ import pytest
 pytest.importorskip("fastapi")
 from starlette.testclient import TestClient
 
-from listen.web.app import make_app
+from listen.web.app import make_page_app
 
 PORT, TOKEN = 8765, "a-token-of-our-own"
 HOST = f"127.0.0.1:{PORT}"
@@ -18,7 +18,7 @@ HOST = f"127.0.0.1:{PORT}"
 
 @pytest.fixture
 def stranger(tmp_path: Path) -> Iterator[TestClient]:
-    with TestClient(make_app(tmp_path / "library", port=PORT, token=TOKEN), base_url=f"http://{HOST}") as client:
+    with TestClient(make_page_app(tmp_path / "library", port=PORT, token=TOKEN), base_url=f"http://{HOST}") as client:
         yield client
 
 
