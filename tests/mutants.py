@@ -7,8 +7,8 @@ a minus dropped, an argument left out, a name swapped (``min`` for ``max``). Num
 threshold that was tuned has no right neighbour. Which of the room's tests pass over a line is learned once; a mutant is
 killed when one of those fails. What survives is printed, with its share and the Wilson interval of the share killed.
 
-mutmut makes the mutants (``pip install mutmut coverage``, both outside what the project declares: only this command
-needs them); its own runner takes the whole tree through a copy of every function, where this takes one line.
+mutmut makes the mutants (``pip install -e '.[mutants]'``); its own runner takes the whole tree through a copy of every
+function, where this takes one line.
 """
 
 import argparse
