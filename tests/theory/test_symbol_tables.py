@@ -35,7 +35,7 @@ def list_theirs() -> Iterator[tuple[str, str, tuple[Interval, ...]]]:
         tones = tuple(map(_read_tonal_interval, intervals.split()))
         yield from (("tonal", symbol, tones) for symbol in symbols.split(" "))
     for degrees, spellings in CHORD_TYPES.values():
-        tones = tuple(Interval.parse(degree.replace("-", "b")) for degree in degrees.split(","))
+        tones = tuple(Interval.parse(degree.replace("-", "b")) for degree in str(degrees).split(","))
         yield from (("music21", symbol, tones) for symbol in spellings)
 
 
