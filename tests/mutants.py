@@ -63,7 +63,9 @@ def draw_mutants(files: dict[str, str], n: int, chance: random.Random) -> list[M
     for file, module, mutation in pool:
         if len(drawn) == n:
             break
-        mutant = _write(file, files[file], module.deep_replace(mutation.original_node, mutation.mutated_node).code)
+        broken = module.deep_replace(mutation.original_node, mutation.mutated_node)
+        assert isinstance(broken, cst.Module)
+        mutant = _write(file, files[file], broken.code)
         if mutant:
             drawn.append(mutant)
     return drawn

@@ -131,13 +131,13 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
     """Read the teacher's own recording once; its chart is written beside it, to be corrected."""
     from listen.document import read_chart, render_chart_text, write_file
     from listen.export import part_to_assignment
-    from listen.transcription import load_part
+    from listen.transcription import read_part
 
     chart = path.with_suffix(".chart")
     if chart.is_file() and not overwrite:
         note = f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew."
         return read_chart(chart), note
-    part = load_part(path)
+    part = read_part(path)
     assignment = part_to_assignment(part)
     write_file(chart, render_chart_text(assignment), overwrite=overwrite)
     return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
