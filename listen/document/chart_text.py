@@ -128,7 +128,7 @@ def write_bar(bar: SetBar, *, n_beats: int) -> str:
     Examples
     --------
     >>> from listen.reading import SetChange
-    >>> bar_text(SetBar((SetChange(0, "G"), SetChange(30, "D/F#"))), n_beats=4), bar_text(SetBar(), n_beats=4)
+    >>> write_bar(SetBar((SetChange(0, "G"), SetChange(30, "D/F#"))), n_beats=4), write_bar(SetBar(), n_beats=4)
     ('G . &D/F# .', '')
     """
     if not bar.changes:

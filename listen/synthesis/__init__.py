@@ -1,9 +1,9 @@
 """Synthesis: a shape or a sequence of plucked notes in, samples out, by one physical model of the plucked string.
 
     >>> from listen.instrument import Fretboard, Shape
-    >>> from listen.synthesis import StrumSettings, Tone, render_shape
+    >>> from listen.synthesis import StrumStyle, Tone, render_shape
     >>> tone = Tone(guitar="electric", sample_rate_hz=22_050, seed=3)
-    >>> strum = StrumSettings(direction="up", spread_s=0.03, duration_s=0.4, tone=tone)
+    >>> strum = StrumStyle(direction="up", spread_s=0.03, duration_s=0.4, tone=tone)
     >>> samples = render_shape(Shape((None, 0, 2, 2, 1, 0)), Fretboard(capo_fret=2), settings=strum)
     >>> samples.dtype, samples.shape
     (dtype('float32'), (8820,))

@@ -126,7 +126,7 @@ def render_shape(shape: Shape, fretboard: Fretboard, *, settings: StrumStyle | N
     shape : Shape
     fretboard : Fretboard
         Tuning and capo.
-    settings : StrumSettings, optional
+    settings : StrumStyle, optional
 
     Returns
     -------
@@ -139,7 +139,7 @@ def render_shape(shape: Shape, fretboard: Fretboard, *, settings: StrumStyle | N
 
     Examples
     --------
-    >>> settings = StrumSettings(duration_s=0.5, tone=Tone(guitar="nylon", sample_rate_hz=16_000))
+    >>> settings = StrumStyle(duration_s=0.5, tone=Tone(guitar="nylon", sample_rate_hz=16_000))
     >>> render_shape(Shape((0, 2, 2, 1, 0, 0)), Fretboard(), settings=settings).shape
     (8000,)
     """

@@ -11,6 +11,7 @@ from collections.abc import Collection
 from functools import lru_cache
 
 from listen.theory.chord import Chord, ChordQuality
+from listen.theory.interval import Interval
 from listen.theory.key import Key
 from listen.theory.spelling import PLAIN_INTERVALS, Note
 
@@ -47,7 +48,7 @@ def spell_root(pitch_class: int, quality: ChordQuality) -> Note:
 def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
     """Return the name of a bass: the chord's own tone where it is one, else by its degree over the root.
 
-    A flat fifth that would be F♭ or the like is called plainly: nobody writes Bb7b5/Fb.
+    A flat fifth that would be F♭ or the like is called plainly beside a major third: nobody writes Bb7b5/Fb.
 
     Examples
     --------
@@ -55,9 +56,11 @@ def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
     >>> str(spell_bass(Note("E"), find_quality("major"), 8)), str(spell_bass(Note("C"), find_quality("major"), 10))
     ('G#', 'Bb')
     """
+    is_altered = Interval(3) in quality.tones
     for tone in quality.tones:
         note = root.above(tone)
-        if note.pitch_class == pitch_class % 12 and not (tone.degree == 5 and tone.alteration < 0 and _is_rare(note)):
+        is_plainer_otherwise = is_altered and tone.degree == 5 and tone.alteration < 0 and _is_rare(note)
+        if note.pitch_class == pitch_class % 12 and not is_plainer_otherwise:
             return note
     note = root.above(PLAIN_INTERVALS[(pitch_class - root.pitch_class) % 12])
     return Note.plain(pitch_class) if _is_rare(note) else note

@@ -68,7 +68,8 @@ def _tells(
 ) -> bool:
     """Tell whether these pitch classes tell the chord, by the rules in words."""
     root = chord.root.pitch_class
-    guides = {tone for tone, degree in required.items() if degree in (3, 6, 7)}
+    telling = {3, 6, 7} if 3 in required.values() else {4, 6, 7, 11}  # a fourth stands for the third that may go
+    guides = {tone for tone, degree in required.items() if degree in telling}
     others = set(required) - {root}
     if set(required) <= heard:
         return True
