@@ -52,7 +52,8 @@ HELD = """## What was held
 
 *Right*: for recorded open chords that the name first is the chord's root and quality; for careless strokes that it is
 the name of what was held; for the others that it is the name of just what sounds, and no string is called silent.
-Recorded chords are the half that took no part in setting the prices of strokes; `--half set` is the other.
+Recorded chords are the half that the prices of strokes were not fitted on (two choices, how they were rounded and the
+weight of faint strings, looked at it too, so its figures flatter a little); `--half set` is the other.
 """
 
 CEILING = """## How well strings could be told at all
