@@ -1,6 +1,6 @@
 """Documents: versioned, atomic reading and writing."""
 
-from listen.document.chart_parser import parse_chart, parse_chords, read_chart
+from listen.document.chart_parser import parse_chart, parse_chords, read_chart, read_chart_text
 from listen.document.chart_text import render_chart_text
 from listen.document.check import (
     CheckFailure,
@@ -84,6 +84,7 @@ __all__ = [
     "profile_to_document",
     "read_answers",
     "read_chart",
+    "read_chart_text",
     "read_class",
     "read_document",
     "read_exercise",

@@ -41,8 +41,18 @@ def read_chart(path: Path | str) -> Assignment:
     DocumentError
         It cannot be read, or something in it: file, line, column and what would be right.
     """
-    text = read_text_file(Path(path), called="a chart", most_bytes=MOST_BYTES)
-    return parse_chart(text, name=str(path))
+    return parse_chart(read_chart_text(path), name=str(path))
+
+
+def read_chart_text(path: Path | str) -> str:
+    """Return what stands in a chart's file, as it was typed.
+
+    Raises
+    ------
+    DocumentError
+        It is missing, no ordinary file, too large, or no text.
+    """
+    return read_text_file(Path(path), called="a chart", most_bytes=MOST_BYTES)
 
 
 def parse_chart(text: str, *, name: str = "chart") -> Assignment:

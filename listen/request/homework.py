@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 
-from listen.document import ClassCheck, load_words, parse_chart, read_class, write_file
+from listen.document import ClassCheck, load_words, parse_chart, read_chart_text, read_class, write_file
 from listen.errors import BadValueError, DocumentError, ListenError
 from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
 from listen.reading import Assignment
@@ -126,10 +126,7 @@ class HomeworkShelf:
     def find_named(self, file: Path, recordings: Sequence[StudentRecording]) -> Homework:
         """Return the homework of a chart file and recordings that stay where they are; made where there is none."""
         known = next((one for one in self.list_homework() if one.chart == str(file.resolve())), None)
-        try:
-            text = file.read_text("utf-8-sig")
-        except (OSError, UnicodeDecodeError) as error:
-            raise DocumentError(f"{file} could not be read as a chart: {error}.") from error
+        text = _read_text(file)
         if known is None:
             return self.add(text, file=file, recordings=recordings)
         paths, students = tuple(str(one.path.resolve()) for one in recordings), [one.student for one in recordings]
@@ -139,11 +136,7 @@ class HomeworkShelf:
 
     def chart_text(self, homework: Homework) -> str:
         """Return what was set, as it was typed."""
-        path = self._chart_of(homework)
-        try:
-            return path.read_text("utf-8-sig")
-        except (OSError, UnicodeDecodeError) as error:
-            raise DocumentError(f"{path} could not be read as a chart: {error}.") from error
+        return _read_text(self._chart_of(homework))
 
     def assignment(self, homework: Homework) -> Assignment:
         """Return what was set."""
@@ -268,6 +261,13 @@ class HomeworkShelf:
         path = self.folder_of(homework.ident) / "homework.json"
         write_file(path, json.dumps(asdict(homework), ensure_ascii=False), overwrite=True)
         return homework
+
+
+def _read_text(path: Path) -> str:
+    try:
+        return read_chart_text(path)
+    except DocumentError as error:
+        raise DocumentError(f"{path.name} could not be read as a chart: {error}") from error
 
 
 def _read(text: str, name: str) -> Assignment:
