@@ -20,7 +20,7 @@ from listen.audio.decode import SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
-from listen.audio.layers import NORM_EPSILON
+from listen.audio.layers import HARMONICS, NORM_EPSILON
 from listen.audio.lone_note import measure_lone_stiffness
 from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
@@ -31,7 +31,6 @@ from listen.audio.stroke_sound import measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
 from listen.audio.trained_network import (
     GRID_MIDI,
-    HARMONICS,
     KERNEL,
     LOWEST_MIDI,
     N_GRID,

@@ -24,6 +24,8 @@ Array = NDArray[np.float32]
 
 AT_ONCE = 16  # strums; more of them only leave the processor's nearer memory
 NORM_EPSILON = 1e-5
+HARMONICS = (1 / 2, 1 / 3, *range(1, 13), 14, 16, 18, 20)
+"""Of a position's frequency: what is stacked as channels."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,6 +104,20 @@ def convolve(x: Array, layer: Affine) -> Array:
     for place in range(kernel):
         runs[:, place] = padded[:, place : place + n_positions]
     return layer.apply(runs.reshape(n_in * kernel, -1)).reshape(-1, n_positions, n_strums)
+
+
+def index_harmonics(first: int, n_positions: int, *, bands_per_semitone: int, n_bands: int) -> NDArray[np.intp]:
+    """Return the bands of each position's harmonics, shape (positions, harmonics); ``n_bands`` is a band of zeros.
+
+    Parameters
+    ----------
+    first : int
+        The band of the first position.
+    n_positions, bands_per_semitone, n_bands : int
+    """
+    offset = np.round(12 * bands_per_semitone * np.log2(np.array(HARMONICS))).astype(np.intp)
+    index = first + np.arange(n_positions)[:, None] + offset
+    return np.where((index >= 0) & (index < n_bands), index, n_bands)
 
 
 def gather_harmonics(x: Array, index: NDArray[np.intp]) -> Array:

@@ -23,11 +23,13 @@ from numpy.typing import NDArray
 
 from listen.audio.frontend import BANDS_PER_SEMITONE, LOWEST_BAND_MIDI, N_BANDS
 from listen.audio.layers import (
+    HARMONICS,
     Affine,
     Block,
     convolve,
     gather_harmonics,
     gelu,
+    index_harmonics,
     make_depthwise_matrix,
     normalise,
     order_by_channel,
@@ -41,7 +43,6 @@ Array = NDArray[np.float32]
 LOWEST_MIDI, HIGHEST_MIDI = 38, 88
 """The pitches that the heads know."""
 N_PITCHES = HIGHEST_MIDI - LOWEST_MIDI + 1
-HARMONICS = (1 / 2, 1 / 3, *range(1, 13), 14, 16, 18, 20)
 _GRID_MIDI, _N_GRID = 36, 56
 _MARGIN = 2
 _STRIDE, _POOL = 4, 8
@@ -64,15 +65,6 @@ class NetworkOutput:
     bass: Array
 
 
-def _make_harmonic_index() -> NDArray[np.intp]:
-    """Bands of each position's harmonics, shape (positions, harmonics); ``N_BANDS`` is a band of zeros."""
-    first = (_GRID_MIDI - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE - _MARGIN
-    position = first + np.arange(_N_GRID * BANDS_PER_SEMITONE + 2 * _MARGIN)
-    offset = np.round(12 * BANDS_PER_SEMITONE * np.log2(np.array(HARMONICS))).astype(np.intp)
-    index = position[:, None] + offset
-    return np.where((index >= 0) & (index < N_BANDS), index, N_BANDS)
-
-
 class StrumNetwork:
     """The network with its weights.
 
@@ -91,7 +83,12 @@ class StrumNetwork:
 
         self._local = [affine("c1"), affine("c2")]
         self._stack = Affine(order_by_channel(w["st.weight"], len(HARMONICS)), w["st.bias"][:, None])
-        self._index = _make_harmonic_index()
+        self._index = index_harmonics(
+            (_GRID_MIDI - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE - _MARGIN,
+            _N_GRID * BANDS_PER_SEMITONE + 2 * _MARGIN,
+            bands_per_semitone=BANDS_PER_SEMITONE,
+            n_bands=N_BANDS,
+        )
         pooled = w["ds.weight"].transpose(0, 2, 1)
         self._pool = Affine(
             np.ascontiguousarray(pooled.reshape(len(pooled), -1)), np.asarray(w["ds.bias"][:, None] + w["pos"])

@@ -24,11 +24,13 @@ from numpy.typing import NDArray
 
 from listen.audio.cut_frontend import BANDS_PER_SEMITONE, LOWEST_BAND_MIDI, N_BANDS
 from listen.audio.layers import (
+    HARMONICS,
     Affine,
     Block,
     convolve,
     gather_harmonics,
     gelu,
+    index_harmonics,
     make_depthwise_matrix,
     normalise,
     order_by_channel,
@@ -43,7 +45,6 @@ Array = NDArray[np.float32]
 LOWEST_MIDI, HIGHEST_MIDI = 33, 88  # the pitches that the heads know: A1 to E6
 N_PITCHES = HIGHEST_MIDI - LOWEST_MIDI + 1
 N_KINDS = 6
-HARMONICS = (1 / 2, 1 / 3, *range(1, 13), 14, 16, 18, 20)
 GRID_MIDI, N_GRID = 31, 60
 MARGIN = 2  # bands below and above the grid that the pooling convolution reads
 STRIDE, POOL = BANDS_PER_SEMITONE, 2 * BANDS_PER_SEMITONE
@@ -51,12 +52,13 @@ KERNEL = 49  # semitones
 
 
 def make_harmonic_index() -> NDArray[np.intp]:
-    """Return the bands of each position's harmonics, shape (positions, harmonics); ``N_BANDS`` is a band of zeros."""
-    first = (GRID_MIDI - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE - MARGIN
-    position = first + np.arange(N_GRID * BANDS_PER_SEMITONE + 2 * MARGIN)
-    offset = np.round(12 * BANDS_PER_SEMITONE * np.log2(np.array(HARMONICS))).astype(np.intp)
-    index = position[:, None] + offset
-    return np.where((index >= 0) & (index < N_BANDS), index, N_BANDS)
+    """Return the bands of each position's harmonics (see :func:`listen.audio.layers.index_harmonics`)."""
+    return index_harmonics(
+        (GRID_MIDI - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE - MARGIN,
+        N_GRID * BANDS_PER_SEMITONE + 2 * MARGIN,
+        bands_per_semitone=BANDS_PER_SEMITONE,
+        n_bands=N_BANDS,
+    )
 
 
 @dataclass(frozen=True, slots=True)
