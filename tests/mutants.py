@@ -14,7 +14,6 @@ function, where this takes one line.
 import argparse
 import ast
 import difflib
-import os
 import random
 import shutil
 import subprocess
@@ -27,6 +26,8 @@ from tests.benchmarks.scores import Rate
 
 ROOT = Path(__file__).parents[1]
 ROOMS = ("instrument", "harmony", "voicing", "transcription")
+
+FLAGS = ("-q", "-p", "no:cacheprovider")
 
 TIMES_AS_LONG = 5.0
 """A mutant that runs this many times as long as the tests that meet it do, and a minute more, goes round in circles."""
@@ -91,7 +92,7 @@ def find_tests(copy: Path, room: str) -> dict[tuple[str, int], set[str]]:
     settings = copy / ".coveragerc"
     settings.write_text(f"[run]\ndynamic_context = test_function\nsource = listen/{room}\n")
     covered = [sys.executable, "-m", "coverage", "run", "--rcfile", str(settings)]
-    command = [*covered, "-m", "pytest", *_flags(), f"tests/{room}"]
+    command = [*covered, "-m", "pytest", *FLAGS, f"tests/{room}"]
     subprocess.run(command, cwd=copy, check=True, stdout=subprocess.DEVNULL)
     data = coverage.CoverageData(str(copy / ".coverage"))
     data.read()
@@ -108,7 +109,7 @@ def is_killed(copy: Path, mutant: Mutant, tests: list[str], limit_s: float) -> b
     kept = path.read_text(encoding="utf-8")
     path.write_text(mutant.text, encoding="utf-8")
     try:
-        command = [sys.executable, "-m", "pytest", "-x", *_flags(), *tests]
+        command = [sys.executable, "-m", "pytest", "-x", *FLAGS, *tests]
         return subprocess.run(command, check=False, cwd=copy, capture_output=True, timeout=limit_s).returncode != 0
     except subprocess.TimeoutExpired:
         return True
@@ -165,11 +166,6 @@ def _find_nodes(copy: Path, room: str) -> dict[str, str]:
             if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
                 found[f"{'.'.join(inside.with_suffix('').parts)}.{node.name}"] = f"{inside}::{node.name}"
     return found
-
-
-def _flags() -> list[str]:
-    os.environ["OMP_NUM_THREADS"] = "1"
-    return ["-q", "-p", "no:cacheprovider", "-p", "no:randomly"]
 
 
 if __name__ == "__main__":
