@@ -225,7 +225,7 @@ def _run_on_cluster(tasks: Sequence[Task], job: CheckJob) -> Iterator[Done]:
     from joblib import Parallel, delayed, parallel_config
 
     try:
-        client: Any = Client(job.cluster, timeout=10)  # type: ignore[no-untyped-call]  # distributed types it not
+        client: Any = Client(job.cluster, timeout=10)
     except (OSError, ValueError) as error:
         raise BadValueError(
             f"No cluster answers at {job.cluster}: start one with 'dask scheduler' and give the address it prints."
