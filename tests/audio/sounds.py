@@ -33,7 +33,7 @@ def make_plucked(
                 level = k**-1.0 * abs(np.sin(np.pi * k * 0.17))
                 turn = complex(-(1.5 + hz / 900.0), 2 * np.pi * hz) / sample_rate_hz
                 first = level * np.exp(1j * rng.uniform(0.0, 6.28))
-                partial = np.outer(first * np.exp(turn * rows), np.exp(turn * row))  # an exponential of sums is a product
+                partial = np.outer(first * np.exp(turn * rows), np.exp(turn * row))  # e^(a+b) = e^a e^b
                 total[start:] += partial.imag.ravel()[: len(total) - start]
     return np.asarray(0.5 * total / np.abs(total).max(), np.float32)
 
