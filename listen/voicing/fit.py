@@ -209,12 +209,17 @@ def _sum_held_sets(
 def _read_shapes(
     weighed: WeighedShapes, fingerings: dict[int, Fingering], weights: Floats, settings: FitSettings
 ) -> tuple[ShapeReading, ...]:
-    """Rank the fingered shapes: by probability, then effort, then frets."""
+    """Rank the fingered shapes: by probability, then effort, then frets.
+
+    What this hand cannot hold is shown only where it is likelier than all that it can: then the hand was another.
+    """
     numbers = number_rows(weighed.held)
     sums = np.bincount(numbers, weights=weights[:-1])
     row_of = {number: max(np.flatnonzero(numbers == number), key=lambda row: weights[row]) for number in fingerings}
+    held = [number for number, fingering in fingerings.items() if fingering.playable]
+    allowed = held if sum(sums[number] for number in held) >= sums.sum() / 2 else fingerings
     ranked = sorted(
-        fingerings,
+        allowed,
         key=lambda number: (-sums[number], fingerings[number].effort, weighed.held[row_of[number]].tolist()),
     )[: settings.n_shapes]
     rows = [int(row_of[number]) for number in ranked]

@@ -38,7 +38,7 @@ TRAITS = (
     "rich_position",  # the same again for an extended, altered or diminished chord
     "open_below",  # frets of the position over the third, where an open string rings
     "open_above",  # frets of the highest stopped fret over the third, where an open string rings
-    "steps",  # frets from each string to its neighbour, summed: how ragged the shape lies
+    "steps",  # frets from each stopped string to its stopped neighbour, summed: how ragged the fingers lie
     "added_low",  # an added ninth that lies as a second beside the lowest tone
     "open",  # strings that ring open
     "book",  # nats of the book's grade
@@ -99,7 +99,7 @@ def measure_traits(candidates: ShapeTable, efforts: Floats, chord: Chord, fretbo
         "power_position": position * is_power,
         "open_below": np.where((frets == 0).any(axis=1), np.maximum(position - _OPEN_IS_USUAL_TO, 0), 0),
         "open_above": np.where((frets == 0).any(axis=1), np.maximum(frets.max(axis=1) - _OPEN_IS_USUAL_TO, 0), 0),
-        "steps": np.where(played[:, 1:] & played[:, :-1], np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
+        "steps": np.where((frets[:, 1:] > 0) & (frets[:, :-1] > 0), np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
         "added_low": _find_second_below(candidates) & bears_bass & _has_added_ninth(chord),
         "open": (frets == 0).sum(axis=1),
         "book": np.where(own_bass, grade_shapes(known, fretboard.tuning), 0.0),
