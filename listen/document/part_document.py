@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Any
 
 from listen.document.format import Document, format_of
+from listen.document.reason_words import reason_text
 from listen.instrument import Fretboard
 from listen.reading import (
     ChordName,
@@ -385,7 +386,7 @@ def _shape(reading: ShapeReading) -> Document:
         "effort": float(fingering.effort),
         "effort_parts": [[what, float(share)] for what, share in fingering.parts],
         "span_mm": float(fingering.span_mm),
-        "reasons": list(fingering.reasons),
+        "reasons": [reason_text(reason) for reason in fingering.reasons],
         "playable": fingering.playable,
         "probability": _share(reading.probability),
         "why": {side: _finite(value) for side, value in (("ear", why.ear), ("hand", why.hand), ("book", why.book))},

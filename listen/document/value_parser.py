@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from listen.document.cursor import Cursor
+from listen.document.reason_words import parse_reason
 from listen.errors import ListenError
 from listen.instrument import Barre, Finger, Fingering, Fretboard, Shape
 from listen.reading import ChordName, NoteReading, ShapeReading, Shares
@@ -114,7 +115,7 @@ def parse_shape_reading(cursor: Cursor, fretboard: Fretboard) -> ShapeReading:
             ),
             cursor.number("span_mm", 0, LONGEST_MM),
             cursor.number("effort", *EFFORT),
-            cursor.texts("reasons"),
+            tuple(map(parse_reason, cursor.texts("reasons"))),
             cursor.flag("playable", default=True),
             tuple(_effort_part(at) for at in cursor.each("effort_parts", "part of the effort")),
         ),
