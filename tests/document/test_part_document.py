@@ -27,6 +27,7 @@ from listen.errors import DocumentError
 from listen.instrument import parse_shape
 from listen.reading import ChordName, Correction, Part, Pin
 from listen.theory import Chord, ChordQuality, Interval, Note, parse_chord
+from tests import regenerate_schema
 from tests.hand_made_parts import ALL_PARTS, free_part, line_part, straight_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -48,6 +49,26 @@ def test_the_document_keeps_to_the_published_schema(make: Callable[[], Part]) ->
     schema = load_schema("part")
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.Draft202012Validator(schema).validate(_written(make()))
+
+
+def test_the_published_schema_is_made_of_the_fields_that_are_written_and_read() -> None:
+    assert regenerate_schema.PATH.read_text("utf-8") == regenerate_schema.render()
+
+
+def test_the_schema_says_the_bounds_that_reading_holds() -> None:
+    # Every number with bounds in the schema is put just outside them: both refuse it (JSON Schema 2020-12, 6.2).
+    validator = jsonschema.Draft202012Validator(load_schema("part"))
+    for path, value in (
+        (["strums", 0, "start_s"], -61),
+        (["metre", "beats_per_bar"], 33),
+        (["strums", 0, "strokes", 0, "level_db"], 201),
+        (["keys", 0, "probability"], 1.1),
+        (["strums", 0, "shapes", 0, "span_mm"], -1),
+    ):
+        document = _edit(path, value)
+        assert list(validator.iter_errors(document))
+        with pytest.raises(DocumentError):
+            parse_part(document, name="part.json")
 
 
 def test_the_schema_refuses_what_is_no_part() -> None:
