@@ -17,6 +17,7 @@ from listen.document.codec import (
     flag,
     integer,
     listed,
+    made_of,
     nullable,
     number,
     text,
@@ -56,17 +57,6 @@ def _find_event(cursor: Cursor, index_of: dict[int, int]) -> int:
     return index_of[number_]
 
 
-def _take_chord(span: ChordSpan, _: object) -> dict[str, Any]:
-    own = {name: getattr(span, name) for name in ("span", "first_event", "last_event", "position", "pinned", "notes")}
-    names, shapes = _led_by(span.name, span.names), _led_by(span.shape, span.shapes)
-    return {**own, "bass": span.bass, "names": names, "shapes": shapes, "marks": span.marks, "remark": span.remark}
-
-
-def _make_chord(values: dict[str, Any], *_: object) -> ChordSpan:
-    names, shapes = values["names"], values["shapes"]
-    return ChordSpan(name=names[0] if names else None, shape=shapes[0] if shapes else None, **values)
-
-
 CHORD = Record(
     (
         Inline("span", START_AND_END),
@@ -81,8 +71,7 @@ CHORD = Record(
         MARKS,
         REMARK,
     ),
-    _make_chord,
-    take=_take_chord,
+    made_of(ChordSpan),
     doc="One held chord, however often it was struck.",
 )
 

@@ -109,7 +109,7 @@ def test_a_chord_that_no_symbol_gives_back_is_spelled_out() -> None:
     part = straight_part()
     quality = ChordQuality("home-made", "odd", "(1,b2,6)", tuple(map(Interval.parse, ("1", "b2", "6"))))
     name = ChordName(Chord(Note.parse("A"), quality, Note.parse("E#")), 0.5)
-    span = replace(part.spans[0], name=name, names=(name,))
+    span = replace(part.spans[0], names=(name,))
     part = replace(part, spans=(span, *part.spans[1:]))
     assert parse_part(_written(part), name="part").spans[0].name == name
 
@@ -125,7 +125,7 @@ def test_an_interval_keeps_its_label() -> None:
     part = straight_part()
     third = ChordQuality("major third", "(no5)", "(1,3)", (Interval(1), Interval(3)))
     name = ChordName(Chord(Note.parse("C"), third), 0.5, label="C–E, a major third")
-    part = replace(part, spans=(replace(part.spans[0], name=name, names=(name,)), *part.spans[1:]))
+    part = replace(part, spans=(replace(part.spans[0], names=(name,)), *part.spans[1:]))
     read = parse_part(_written(part), name="part").spans[0]
     assert read.name is not None
     assert read.name.text == "C–E, a major third"
@@ -136,7 +136,7 @@ def test_a_name_without_one_of_its_tones_is_read_back() -> None:
     part = straight_part()
     name = ChordName(parse_chord("C13"), 0.5, missing=("11", "5"))
     labelled = replace(name, label="four notes over C")
-    spans = (replace(part.spans[0], name=name, names=(name, labelled)), *part.spans[1:])
+    spans = (replace(part.spans[0], names=(name, labelled)), *part.spans[1:])
     document = _written(replace(part, spans=spans))
     assert document["chords"][0]["names"][0]["harte"] == "C:9(13)"
     assert parse_part(document, name="part").spans[0].names == (name, labelled)
