@@ -22,7 +22,6 @@ LONG_FILES = {
     "tests/export/test_part_musicxml.py": "the parts that are read back by three readers are shared",
     "tests/hand_made_parts.py": "the parts of all tests, one after another",
     "tests/web/test_page.py": "one server for all of it",
-    "tests/document/test_part_document.py": "the table of wrong edits is a third of it",
 }
 LONG_FUNCTIONS = {
     "listen/voicing/traits.py:measure_traits": "a table: one line a trait",
