@@ -17,7 +17,7 @@ from listen.document.format import Document
 
 REQUIRED: Any = object()
 """In place of a default: the field must be there."""
-EMPTY = ((), "", None, [])
+EMPTY: tuple[Any, ...] = ((), "", None, [])
 
 
 def _as_it_is(value: Any, _: Any) -> Any:
@@ -113,7 +113,7 @@ class Record:
         document: Document = {}
         for field, name, get in self._taken:
             own = taken[name] if type(taken) is dict else get(taken)
-            if type(field) is Inline:
+            if isinstance(field, Inline):
                 document.update(field.record.write(own, context))
             elif not (field.is_sparse and own in EMPTY):
                 write = field.form.write
