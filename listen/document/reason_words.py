@@ -17,6 +17,7 @@ NUMBER_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "ei
 _PLAIN: dict[ReasonKind, str] = {
     "thumb": "thumb over the lowest string",
     "unused thumb": "thumb over the lowest string, which this hand does not use",
+    "silent string under a barre": "a barre over a string that must stay silent",
     "crowded": "fingers crowded together",
     "crossing": "one finger over another",
     "high": "high on the neck",

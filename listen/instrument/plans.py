@@ -17,8 +17,8 @@ Frets = NDArray[np.int8]
 
 SIDE = np.int16(16)
 """Strings are packed in four bits."""
-FRET_SHIFT = 9
-"""Above both strings of a finger, and a bit for its place beside others on one fret."""
+FRET_SHIFT = 8
+"""Above both strings of a finger."""
 NO_FINGER = np.int16(np.iinfo(np.int16).max)
 """No finger: sorts behind every packed one."""
 _POPCOUNT = np.array([number.bit_count() for number in range(1 << MOST_STRINGS)], np.int8)
@@ -133,18 +133,15 @@ def unpack_fingers(packed: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArra
 def pack_fingers(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> list[NDArray[np.int16]]:
     """Turn joins into fingers, each packed into one number, by fret and then from the bass side, at least four slots.
 
-    A barre at the lowest fret comes first. What is beyond the fingers of a plan is the largest number.
+    What is beyond the fingers of a plan is the largest number.
     """
     n_strings, n = columns.shape
     joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
     last = [np.full(n, string, np.int16) for string in range(n_strings)]
     packed = []
-    lowest = np.where(columns > 0, columns, np.int8(127)).min(axis=0, initial=127)
     for string in range(n_strings - 1, -1, -1):
         starts = (columns[string] > 0) & ~joined[string]
-        later = ((last[string] == string) | (columns[string] > lowest)).astype(np.int16)
-        number = ((columns[string].astype(np.int16) * np.int16(2) + later) * SIDE + np.int16(string)) * SIDE
-        number += last[string]
+        number = (columns[string].astype(np.int16) * SIDE + np.int16(string)) * SIDE + last[string]
         packed.append(np.where(starts, number, NO_FINGER))
         for other in range(string):
             np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))

@@ -39,6 +39,8 @@ def explain_fingering(
     fingers = [contact for contact in contacts if contact.finger]
     if len(fingers) > 4:
         said.append((100.0, Reason("too many fingers", (len(fingers),))))
+    if _count_sounding(shape, contacts, hand=hand):
+        said.append((70.0, Reason("silent string under a barre")))
     if any(contact.finger == 0 for contact in contacts):
         weight = 50.0 if cost["beyond"] and not hand.thumb else cost["thumb"]
         said.append((weight, Reason("thumb" if hand.thumb else "unused thumb")))
@@ -62,6 +64,21 @@ def explain_fingering(
     said.append((0.2, Reason("fingers", (len(fingers),))))
     said.sort(key=lambda item: -item[0])
     return tuple(reason for _, reason in said)
+
+
+def _count_sounding(shape: Shape, contacts: tuple[Contact, ...], *, hand: Hand) -> int:
+    """Count the strings that a barre presses down though they must stay silent, no fingertip beside damping them.
+
+    A hand that plucks with its fingers leaves them out.
+    """
+    if hand.picking != "pick":
+        return 0
+    frets = [-1 if fret is None else fret for fret in shape.frets]
+    return sum(
+        frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret
+        for contact in contacts
+        for string in range(contact.first_string + 1, contact.last_string)
+    )
 
 
 def _explain_stretch(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -> list[tuple[float, Reason]]:

@@ -75,6 +75,7 @@ class Barre:
 ReasonKind = Literal[
     "fingers", "too many fingers", "barre", "thumb", "unused thumb", "stretch", "too far", "crowded", "crossing",
     "high", "open strings", "one open string", "inner strings to damp", "strings left out",
+    "silent string under a barre",
     "stays", "goes flat", "slides", "to place", "same form", "travel", "little time",
     "written",
 ]  # fmt: skip

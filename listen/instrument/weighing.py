@@ -47,7 +47,7 @@ def weigh_plans(
             chosen = plans.take(rows)
             yield (
                 rows,
-                _weigh_shared(chosen, count, fretboard, apart=apart),
+                _weigh_shared(chosen, count, fretboard, hand, apart=apart),
                 _weigh_choices(chosen, count, has_open[rows], fretboard, hand, apart=apart),
             )
 
@@ -59,7 +59,7 @@ def _begin(n: int, *, apart: bool) -> tuple[Floats, dict[str, int], type[np.floa
     return np.zeros((1, n), np.float32), ADDED_UP, np.float32
 
 
-def _weigh_shared(plans: Plans, count: int, fretboard: Fretboard, *, apart: bool) -> Floats:
+def _weigh_shared(plans: Plans, count: int, fretboard: Fretboard, hand: Hand, *, apart: bool) -> Floats:
     """Weigh what does not depend on which fingers are chosen."""
     fret, first, last = plans.fret, plans.first, plans.last
     cost, at, real = _begin(plans.count.size, apart=apart)
@@ -69,17 +69,19 @@ def _weigh_shared(plans: Plans, count: int, fretboard: Fretboard, *, apart: bool
     if count == 4:
         cost[at["fingers"]] += real(effort.FINGER) * plans.extra
         cost[at["beyond"]] += real(effort.EXTRA_FINGER) * plans.extra + FAILURE * (plans.extra > 0)
+        cost[at["crowding"]] += real(effort.FOUR_IN_A_FRET) * (fret[0] == fret[3])
     barres, crossing = cost[at["barres"]], cost[at["crossing"]]
     for slot in range(count):
         strings = last[slot] - first[slot]
         barres += real(effort.BARRE_LIFT) * plans.lift[slot]
         barres += real(effort.BARRE_GAP) * plans.gap[slot]
-        barres += real(effort.BARRE_SILENT) * plans.silent[slot]
+        if hand.picking == "pick":  # a barre sounds what lies under it; fingers just do not pluck it
+            cost[at["beyond"]] += FAILURE * plans.silent[slot]
         barres += real(effort.BARRE_FIRST_FRET) * (strings + 1) * ((strings > 0) & (fret[slot] == 1))
     for low, high in zip(range(count - 1), range(1, count), strict=True):
         aside, level = first[low] - first[high], fret[low] == fret[high]
         crossing += real(effort.CROSS) * (np.maximum(aside, 0) * ~level)
-        over = (aside > 0) & level & ~((last[low] > first[low]) & (fret[low] == fret[0]))
+        over = (aside > 0) & level
         if over.any():  # never in the order in which hands take them
             crossing += real(effort.REVERSED) * over
     return cost

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.export import ShapeCard, ShapeSection, describe_inversion, printed, shape_to_card
-from listen.instrument import Fingering, Shape, best_fingering
+from listen.instrument import Fingering, Shape, best_fingerings
 from listen.request.shapes_request import ShapesRequest
 from listen.request.uneven_strings import explain_uneven, strings_of
 from listen.theory import Chord
@@ -35,10 +35,8 @@ def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fin
     """Return the shapes with their fingerings, best first: all of them or the best few."""
     n_shapes = None if every else request.n_shapes
     if request.chord is None:
-        shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)
-        return tuple(
-            (shape, best_fingering(shape, request.fretboard, hand=request.hand)) for shape in shapes[:n_shapes]
-        )
+        shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)[:n_shapes]
+        return tuple(zip(shapes, best_fingerings(shapes, request.fretboard, hand=request.hand), strict=True))
     return tuple((voicing.shape, voicing.fingering) for voicing in find_voicings(request)[:n_shapes])
 
 

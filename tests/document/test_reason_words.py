@@ -20,6 +20,7 @@ SAID = {
     Reason("unused thumb"): "thumb over the lowest string, which this hand does not use",
     Reason("stretch", (88,), (1, 4)): "stretch of 88 mm between index and little finger",
     Reason("too far", (120,), (1, 2)): "stretch of 120 mm between index and middle finger, too far for this hand",
+    Reason("silent string under a barre"): "a barre over a string that must stay silent",
     Reason("crowded"): "fingers crowded together",
     Reason("crossing"): "one finger over another",
     Reason("high"): "high on the neck",

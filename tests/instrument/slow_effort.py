@@ -16,13 +16,13 @@ from listen.instrument.effort import (
     BARRE_FIRST_FRET,
     BARRE_GAP,
     BARRE_LIFT,
-    BARRE_SILENT,
     BARRE_STRING,
     BEYOND,
     CROSS,
     CROWD,
     EXTRA_FINGER,
     FINGER,
+    FOUR_IN_A_FRET,
     HIGH,
     HIGH_FRET,
     IDLE_INDEX,
@@ -52,14 +52,14 @@ Group = tuple[int, int, int]  # fret, first string, last string
 def find_best(shape: Shape, fretboard: Fretboard, *, hand: Hand) -> tuple[tuple[Contact, ...], dict[str, float], bool]:
     """Return the fingers of the easiest way to hold a shape, what each part of it costs, and whether it can be held."""
     ways = list(_find_contacts(shape, thumb=False))
-    failures = [count_failures(contacts, fretboard, hand=hand) for contacts in ways]
+    failures = [count_failures(shape, contacts, fretboard, hand=hand) for contacts in ways]
     if shape.frets[0] and (hand.thumb or all(failures)):
         ways += _find_contacts(shape, thumb=True)
 
     def rank(contacts: tuple[Contact, ...]) -> tuple[int, float, tuple[int, ...]]:
         cost = sum(cost for _, cost in estimate_parts(shape, contacts, fretboard, hand=hand))
         numbers = tuple(contact.finger for contact in contacts)
-        return count_failures(contacts, fretboard, hand=hand), round(cost, 6), numbers
+        return count_failures(shape, contacts, fretboard, hand=hand), round(cost, 6), numbers
 
     best = min(ways, key=rank)
     return best, dict(estimate_parts(shape, best, fretboard, hand=hand)), rank(best)[0] == 0
@@ -97,14 +97,7 @@ def _find_divisions(frets: tuple[int | None, ...], blocked: tuple[int | None, ..
                 wider[same[-1]] = (fret, groups[same[-1]][1], string)
                 extended.append(wider)
         divisions = extended
-    lowest = min((fret for fret in frets if fret), default=0)
-    return (tuple(sorted(groups, key=lambda group: _order(group, lowest))) for groups in divisions)
-
-
-def _order(group: Group, lowest: int) -> tuple[int, bool, int]:
-    """Order groups as the fingers take them: by fret, then from the bass side, a barre at the lowest fret first."""
-    fret, first, last = group
-    return fret, not (fret == lowest and last > first), first
+    return (tuple(sorted(groups)) for groups in divisions)  # as the fingers take them: by fret, then from the bass
 
 
 def _can_cover(frets: tuple[int | None, ...], fret: int, first_string: int, last_string: int) -> bool:
@@ -123,6 +116,7 @@ def estimate_parts(
     stretch, crowding, too_far = _spread_costs(fingers, fretboard, hand=hand)
     barres = sum(_barre_cost(shape, contact) for contact in fingers if contact.is_barre)
     thumb, thumb_fails = _thumb_cost(contacts, hand=hand)
+    pressed = count_sounding(shape, contacts, hand=hand)
     cost = {
         "fingers": FINGER * (len(fingers) + extra) + sum(WEAKNESS[contact.finger] for contact in fingers),
         "barres": barres,
@@ -132,17 +126,18 @@ def estimate_parts(
         "position": _position_cost(shape, fingers, fretboard),
         "muting": estimate_muting(shape) if hand.picking == "pick" else 0.0,
         "thumb": thumb,
-        "beyond": BEYOND * (too_far > 0 or extra > 0 or thumb_fails) + EXTRA_FINGER * extra,
+        "beyond": BEYOND * (too_far > 0 or extra > 0 or pressed > 0 or thumb_fails) + EXTRA_FINGER * extra,
     }
     return tuple((name, float(cost[name])) for name in PART_NAMES)
 
 
-def count_failures(contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> int:
-    """Count what the hand lacks for a fingering: pairs of fingers too far apart, fingers, a thumb that reaches."""
+def count_failures(shape: Shape, contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> int:
+    """Count what the hand lacks: fingers, reach between pairs of them, reach of its thumb, silence under a barre."""
     fingers = [contact for contact in contacts if contact.finger]
     too_many = len(fingers) > 4
     fingers = [*fingers[:3], fingers[-1]] if too_many else fingers
-    return _spread_costs(fingers, fretboard, hand=hand)[2] + too_many + _thumb_cost(contacts, hand=hand)[1]
+    pressed = count_sounding(shape, contacts, hand=hand)
+    return _spread_costs(fingers, fretboard, hand=hand)[2] + too_many + pressed + _thumb_cost(contacts, hand=hand)[1]
 
 
 def _barre_cost(shape: Shape, contact: Contact) -> float:
@@ -155,14 +150,22 @@ def _barre_cost(shape: Shape, contact: Contact) -> float:
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
     lifted = beside is not None and beside <= contact.fret
     gap = width == 3 and shape.frets[contact.first_string + 1] != contact.fret
-    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap + BARRE_SILENT * _count_silent(shape, contact)
+    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap
 
 
-def _count_silent(shape: Shape, contact: Contact) -> int:
-    """Count the strings under a barre that must stay silent and that no finger beside them damps."""
+def count_sounding(shape: Shape, contacts: tuple[Contact, ...], *, hand: Hand) -> int:
+    """Count the strings that a barre presses down though they must stay silent, no fingertip beside damping them.
+
+    A hand that plucks with its fingers leaves them out.
+    """
+    if hand.picking != "pick":
+        return 0
     frets = [-1 if fret is None else fret for fret in shape.frets]
-    inside = range(contact.first_string + 1, contact.last_string)
-    return sum(frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret for string in inside)
+    return sum(
+        frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret
+        for contact in contacts
+        for string in range(contact.first_string + 1, contact.last_string)
+    )
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:
@@ -191,6 +194,7 @@ def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -
         if one.fret == other.fret and apart == 1:
             space = fretboard.wire_mm(one.fret) - fretboard.wire_mm(one.fret - 1)
             crowding += NARROW * max(0.0, 1.0 - space / NARROW_MM)
+    crowding += FOUR_IN_A_FRET * (last == 3 and fingers[0].fret == fingers[last].fret)
     return stretch, crowding, too_far
 
 
@@ -199,11 +203,9 @@ def _crossing_cost(fingers: list[Contact]) -> float:
     for one, other in pairwise(fingers):
         if other.fret > one.fret:
             cost += CROSS * max(0, one.first_string - other.first_string)
-    lowest = min((contact.fret for contact in fingers), default=0)
     by_number = sorted(fingers, key=lambda contact: contact.finger)
     for one, other in pairwise(by_number):
-        over = one.fret == other.fret and one.first_string > other.first_string
-        cost += REVERSED * (over and not (one.is_barre and one.fret == lowest))
+        cost += REVERSED * (one.fret == other.fret and one.first_string > other.first_string)
     return cost
 
 
