@@ -186,7 +186,7 @@ def _find_ways(
 def _mirror(masks: NDArray[np.int16], n_strings: int) -> NDArray[np.int64]:
     """Order plans as the strings are divided from the first on, single fingers before barres."""
     bits = [(masks.astype(np.int64) >> string & 1) << (n_strings - string) for string in range(n_strings)]
-    return np.sum(bits, axis=0, dtype=np.int64)
+    return np.asarray(np.sum(bits, axis=0), np.int64)
 
 
 def _list_orders(packed: NDArray[np.int16], *, every: bool) -> Iterator[tuple[int, ...]]:

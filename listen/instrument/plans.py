@@ -88,9 +88,17 @@ class Plans:
 
     def take(self, rows: NDArray[np.int64], slots: NDArray[np.int64] | None = None) -> Plans:
         """Return some of the plans, with their fingers in other slots where ``slots``, (4, n), says so."""
-        by_finger = (self.fret, self.first, self.last, self.lift, self.gap, self.silent)
         where = np.arange(4)[:, None] if slots is None else slots
-        return Plans(*(each[where, rows] for each in by_finger), self.count[rows], self.extra[rows])
+        return Plans(
+            self.fret[where, rows],
+            self.first[where, rows],
+            self.last[where, rows],
+            self.lift[where, rows],
+            self.gap[where, rows],
+            self.silent[where, rows],
+            self.count[rows],
+            self.extra[rows],
+        )
 
 
 def lay_out(columns: Frets, packed: list[NDArray[np.int16]]) -> Plans:
