@@ -10,6 +10,7 @@ import typer
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_note
 from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption
+from listen.errors import DocumentError
 
 
 def add_to(app: typer.Typer) -> None:
@@ -106,10 +107,12 @@ def check(
         print_note(remark)
     checked = run_check(assignment, found, asked, tolerances=usual, progress=show_class_progress(len(found)))
     clear_progress()
+    if len(found) == 1 and checked.failures and not as_json:
+        raise DocumentError(checked.failures[0].error)
+    is_written = write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)
     print_checked(checked, style=find_style(ascii_only=ascii_only), as_json=as_json)
-    write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)
     if not checked.complete:
         print_note("Stopped: what was read is kept, and the same command goes on from there.")
         raise typer.Exit(130)
-    if checked.failures and not checked.checks:
+    if not is_written or (checked.failures and not checked.checks):
         raise typer.Exit(2)

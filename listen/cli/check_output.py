@@ -5,10 +5,12 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.cli.console import LEAST_WIDTH, print_lines, print_note, print_pieces
+from listen.cli.each_output import write_each
 from listen.cli.options import check_output
 from listen.errors import DocumentError
 
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     from listen.document import ClassCheck
     from listen.export import TextStyle
     from listen.jobs import StudentRecording
-    from listen.reading import Assignment
+    from listen.reading import Assignment, Check
 
 
 def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> None:
@@ -54,22 +56,35 @@ def write_reports(
     pages: Path | None,
     *,
     left_handed: bool,
-) -> None:
-    """Write the reports that were asked for; students' pages are made anew."""
+) -> bool:
+    """Write the reports that were asked for; students' pages are made anew.
+
+    Returns
+    -------
+    bool
+        Whether all were written; of what was not, a line said why.
+    """
     from listen.document import write_file
     from listen.export import render_check_page
     from listen.request import page_name, render_check_file
 
-    for path, overwrite in outputs:
+    def report(path: Path, overwrite: bool) -> None:
         content = render_check_file(checked, recordings, assignment, path, pages=pages, left_handed=left_handed)
         write_file(path, content, overwrite=overwrite)
-        print_note(f"{path} was written.")
+
+    paths = {one.student: one.path for one in recordings}
+
+    def page(path: Path, check: Check) -> None:
+        content = render_check_page(check, assignment, recording=paths[check.student], left_handed=left_handed)
+        write_file(path, content, overwrite=True)
+
+    written = [write_each(path, partial(report, path, overwrite)) for path, overwrite in outputs]
     if pages is not None:
-        paths = {one.student: one.path for one in recordings}
-        for check in checked.checks:
-            page = render_check_page(check, assignment, recording=paths[check.student], left_handed=left_handed)
-            write_file(pages / page_name(check.student), page, overwrite=True)
-        print_note(f"{len(checked.checks)} pages were written to {pages}.")
+        made = [(pages / page_name(check.student), check) for check in checked.checks]
+        done = [write_each(path, partial(page, path, check), tells=False) for path, check in made]
+        print_note(f"{sum(done)} pages were written to {pages}.")
+        written += done
+    return all(written)
 
 
 def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite: bool, left_handed: bool) -> None:

@@ -40,7 +40,7 @@ def page(
 
     folder = library or find_library_folder()
     show, rest = "", files or []
-    if rest and rest[0].suffix.lower() in CHART_ENDINGS and rest[0].is_file():
+    if rest and rest[0].suffix.lower() in CHART_ENDINGS:
         show, rest = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}", []
     for file in rest:
         show = f"/take/{bring_to_library(Library(folder), file).ident}"

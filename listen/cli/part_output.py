@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import bug_sentence, print_error, print_lines, print_note, print_pieces
+from listen.cli.console import print_lines, print_pieces
+from listen.cli.each_output import write_each
 from listen.cli.options import check_output
 from listen.errors import ListenError, bad_value
 
@@ -73,27 +75,13 @@ def write_outputs(
     from listen.document import write_file, write_part
     from listen.request import render_part_file
 
-    n_failed = 0
-    for path, overwrite in outputs:
-        try:
-            if path.suffix.lower() == ".json":
-                write_part(part, path, overwrite=overwrite)
-            else:
-                write_file(
-                    path,
-                    render_part_file(part, file, path.suffix.lower(), names=names, left_handed=left_handed),
-                    overwrite=overwrite,
-                )
-        except (ListenError, OSError, MemoryError) as error:
-            n_failed += 1
-            print_error(
-                str(error)
-                if str(path) in str(error)
-                else f"{path} was not written: {str(error) or 'there is not enough memory'}"
-            )
-        except Exception as error:  # (a bug of ours in one form must not lose the others)
-            n_failed += 1
-            print_error(f"{path} was not written: {bug_sentence(error)}")
-        else:
-            print_note(f"{path} was written.")
-    return n_failed == 0
+    def write(path: Path, overwrite: bool) -> None:
+        suffix = path.suffix.lower()
+        if suffix == ".json":
+            write_part(part, path, overwrite=overwrite)
+            return
+        content = render_part_file(part, file, suffix, names=names, left_handed=left_handed)
+        write_file(path, content, overwrite=overwrite)
+
+    written = [write_each(path, partial(write, path, overwrite)) for path, overwrite in outputs]
+    return all(written)

@@ -56,6 +56,10 @@ def practise(
     ] = None,
     ladder: Annotated[bool, typer.Option("--ladder", help="List the kinds of question in their order.")] = False,
     show_progress: Annotated[bool, typer.Option("--progress", help="Show how it has gone so far.")] = False,
+    of: Annotated[
+        Path | None,
+        typer.Option("--of", metavar="ANSWERS", help="Show a student's: what --export or such a page wrote."),
+    ] = None,
     export_to: Annotated[
         Path | None, typer.Option("--export", metavar="OUT.csv", help="Write every kept answer as a row.")
     ] = None,
@@ -70,7 +74,7 @@ def practise(
     A new step opens when the one below holds. Answers are kept, and decide what is asked next. Keep the level moderate,
     and rest your ears after ten minutes.
     """
-    from listen.document import open_progress, read_answers
+    from listen.document import open_progress, read_answers, read_answers_table
     from listen.export import render_progress_text
     from listen.request import take_answers
 
@@ -82,6 +86,10 @@ def practise(
         raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
     if not 0 <= items <= 200:
         raise bad_value("items", items, allowed="0 to 200")
+    if of is not None:
+        answers = read_answers(of) if of.suffix.lower() == ".json" else read_answers_table(of)
+        print_lines(render_progress_text(sorted(answers, key=lambda one: one.at), style=style))
+        return
     with open_progress() as progress:
         if take is not None:
             n_new = take_answers(progress, read_answers(take))

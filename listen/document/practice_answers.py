@@ -1,18 +1,24 @@
-"""Answers that were given on a page, as the file that the page hands out.
+"""Answers of practice as files: those that a page hands out, and the table that progress is exported as.
 
-``{"format": "listen.answers/1", "answers": [{"at", "kind", "level", "played", "said", "is_right", "took_s"}, …]}``
+``{"format": "listen.answers/1", "answers": [{"at", "kind", "level", "played", "said", "is_right", "took_s"}, …]}``; the
+table has a column more for how it was answered, and one for a hum's cents.
 """
 
 from __future__ import annotations
 
+import csv
+from dataclasses import fields, replace
+from io import StringIO
 from pathlib import Path
 
 from listen.document.format import read_document
 from listen.document.progress import Answered
+from listen.document.text_file import read_text_file
 from listen.errors import DocumentError
 
 ANSWERS_FORMAT = "listen.answers/1"
 MOST_ANSWERS, LONGEST_TEXT, LONGEST_S, HIGHEST_LEVEL = 10_000, 80, 86_400.0, 10.0
+MOST_TABLE_BYTES, MOST_CENTS = 20_000_000, 1_200.0
 _TEXTS = ("at", "kind", "played", "said")
 
 
@@ -28,6 +34,39 @@ def read_answers(path: Path) -> tuple[Answered, ...]:
     if not isinstance(rows, list) or len(rows) > MOST_ANSWERS:
         raise DocumentError(f"{path} has no list of at most {MOST_ANSWERS} answers.")
     return tuple(_read_answer(row, f"{path}, answer {number}") for number, row in enumerate(rows, 1))
+
+
+def read_answers_table(path: Path) -> tuple[Answered, ...]:
+    """Read answers that were exported as a table.
+
+    Raises
+    ------
+    DocumentError
+        The file cannot be read, is no such table, or a row in it is not as an export writes it.
+    """
+    text = read_text_file(path, called="a table of answers", most_bytes=MOST_TABLE_BYTES)
+    wanted = {field.name for field in fields(Answered)}
+    try:
+        table = csv.DictReader(StringIO(text, newline=""))
+        rows = list(table) if wanted <= set(table.fieldnames or ()) else None
+    except csv.Error:  # a cell without end
+        rows = None
+    if rows is None:
+        raise DocumentError(f"{path} is no table of answers: 'listen practise --export' writes one.")
+    return tuple(_read_row(row, f"{path}, row {number}") for number, row in enumerate(rows, 2))
+
+
+def _read_row(row: dict[str, str | None], where: str) -> Answered:
+    typed: dict[str, object] = dict(row)
+    try:
+        typed |= {name: float(row[name] or "") for name in ("level", "took_s")}
+        cents = float(row["cents"]) if row["cents"] else None
+    except ValueError as error:
+        raise DocumentError(f"{where} holds no number where one is wanted: {error}.") from error
+    if cents is not None and not abs(cents) <= MOST_CENTS:
+        raise DocumentError(f"{where} has cents={cents:g}, where at most {MOST_CENTS:g} are possible.")
+    typed["is_right"] = {"True": True, "False": False}.get(row["is_right"] or "")
+    return replace(_read_answer(typed, where), how=(row["how"] or "")[:LONGEST_TEXT], cents=cents)
 
 
 def _read_answer(row: object, where: str) -> Answered:

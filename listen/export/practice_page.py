@@ -14,7 +14,15 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.page import as_drawing, render_page
 from listen.export.sound import samples_to_uri
 from listen.export.svg import render_diagram_svg
-from listen.practice import RATE_HZ, Question, Sounding, render_bass, render_sounds, render_spelled
+from listen.practice import (
+    RATE_HZ,
+    Question,
+    Sounding,
+    find_root_position,
+    render_bass,
+    render_sounds,
+    render_spelled,
+)
 
 MOST_ITEMS = 40  # a page of them takes some 15 MB
 
@@ -59,6 +67,9 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
     sounds = {"question": _uri(question.sounds, question)}
     bass = samples_to_uri(render_bass(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
     spelled = samples_to_uri(render_spelled(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
+    rooted = find_root_position(question.sounds[-1], question.fretboard)
+    if rooted is not None:
+        sounds["rooted"] = _uri((rooted,), question)
     for place, option in enumerate(question.options):
         if option.example and option.key != question.answer:
             sounds[f"option{place}"] = _uri(option.example, question)
@@ -68,6 +79,7 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
         "sounds": {**sounds, "bass": bass, "spelled": spelled},
     }  # fmt: skip
     return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for,
+            "has_rooted": rooted is not None,
             "necks": _necks(question, f"q{number}-", left_handed),
             "options": question.options, "data": data}  # fmt: skip
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import stat
 from dataclasses import asdict, is_dataclass
 from pathlib import Path
 from typing import Any
@@ -67,12 +68,22 @@ class CheckCache:
                 ) from error
 
     def heard_key(self, path: Path) -> str:
-        """Return the key of a recording: its content, and how it is heard."""
+        """Return the key of a recording: its content, and how it is heard.
+
+        Raises
+        ------
+        DocumentError
+            It cannot be read, or is no ordinary file: a pipe would be waited for, a device has no end.
+        """
         digest = hashlib.sha256(f"heard {CACHE_VERSION} {__version__}\n".encode())
         try:
+            if not stat.S_ISREG(path.stat().st_mode):
+                raise DocumentError(f"{path} is no ordinary file: save the recording to a file first.")
             with path.open("rb") as stream:
                 while block := stream.read(_BLOCK):
                     digest.update(block)
+        except FileNotFoundError as error:
+            raise DocumentError(f"{path} is not there; check the name.") from error
         except OSError as error:
             raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
         return digest.hexdigest()

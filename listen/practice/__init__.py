@@ -7,6 +7,7 @@ from listen.practice.ladder import ABOUT, LADDER, check_kind, find_open_kinds
 from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
+from listen.practice.root_position import find_root_position
 from listen.practice.schedule import choose_kind, next_state, rate_answer
 from listen.practice.staircase import FIRST_LEVEL, TARGET, Staircase
 
@@ -33,6 +34,7 @@ __all__ = [
     "even_out",
     "find_material",
     "find_open_kinds",
+    "find_root_position",
     "judge_hum",
     "judge_played",
     "judge_typed",

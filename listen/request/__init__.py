@@ -23,14 +23,14 @@ from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
 from listen.request.hearing import HeardRecording, conclude_part, find_hearing_folder, hear_recording, read_kept_part
 from listen.request.history import History, Step
-from listen.request.homework import Homework, HomeworkShelf, UnknownHomeworkError, bring_homework
+from listen.request.homework import Homework, HomeworkShelf, bring_homework
 from listen.request.homework_run import check_homework, find_sound, make_sound
 from listen.request.homework_words import LONGEST_NOTE, find_check, say_of_bar, write_note
+from listen.request.kept_folders import NotInLibraryError
 from listen.request.library import (
     ChangedMeanwhileError,
     Library,
     Take,
-    UnknownTakeError,
     bring_to_library,
     find_library_folder,
 )
@@ -81,6 +81,7 @@ __all__ = [
     "Homework",
     "HomeworkShelf",
     "Library",
+    "NotInLibraryError",
     "Opened",
     "OwnMaterial",
     "PartAsked",
@@ -88,9 +89,7 @@ __all__ = [
     "ShapesRequest",
     "Step",
     "Take",
-    "UnknownHomeworkError",
     "UnknownQuestionError",
-    "UnknownTakeError",
     "arrange_neck",
     "arrange_shapes",
     "ask_next",

@@ -102,9 +102,9 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         )
     path = Path(text)
     try:
-        is_file = path.is_file()
-    except OSError:
-        is_file = False
+        is_file, is_there = path.is_file(), path.exists()
+    except (OSError, ValueError):  # too long for a name, or with a zero byte
+        is_file = is_there = False
     suffix, note = path.suffix.lower(), ""
     if is_file and suffix == ".json":
         assignment = part_to_assignment(load_part(path))
@@ -112,6 +112,8 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         assignment, note = _read_demonstration(path, overwrite=overwrite)
     elif is_file:
         assignment = read_chart(path)
+    elif is_there and _looks_like_file(text):
+        raise BadValueError(f"{text} is no ordinary file: give a chart, a recording, or chords in quotes.")
     elif _looks_like_file(text):
         raise BadValueError(f"{text} is not there: check the name, or write chords in quotes.")
     else:

@@ -8,9 +8,9 @@ named on the command line stay where they are.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
-import re
 import secrets
 import time
 from collections.abc import Sequence
@@ -18,18 +18,14 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 
 from listen.document import ClassCheck, load_words, parse_chart, read_chart_text, read_class, write_file
-from listen.errors import BadValueError, DocumentError, ListenError
+from listen.errors import BadValueError, ListenError
 from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
 from listen.reading import Assignment
+from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError
 from listen.request.library import ChangedMeanwhileError, Library
 
-HOMEWORK, THROWN_AWAY = "homework", "thrown-away"
+HOMEWORK = "homework"
 MOST_RECORDINGS = 1000
-_IDENT = re.compile(r"[0-9a-f]{12}")
-
-
-class UnknownHomeworkError(ListenError):
-    """There is no such homework, or no such student in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +62,16 @@ class HomeworkShelf:
     """All homework in a library."""
 
     def __init__(self, library: Library) -> None:
-        self._folder = library.folder / HOMEWORK
+        self._kept = KeptFolders(library.folder / HOMEWORK, "homework")
 
     def list_homework(self) -> tuple[Homework, ...]:
         """Return all, the newest first."""
-        if not self._folder.is_dir():
+        if not self._kept.folder.is_dir():
             return ()
         found = []
-        for path in self._folder.iterdir():
-            if _IDENT.fullmatch(path.name):
-                try:
-                    found.append(self.homework(path.name))
-                except ListenError:
-                    continue
+        for ident in self._kept.list_idents():
+            with contextlib.suppress(ListenError):
+                found.append(self.homework(ident))
         return tuple(sorted(found, key=lambda one: -one.added_s))
 
     def homework(self, ident: str) -> Homework:
@@ -86,19 +79,17 @@ class HomeworkShelf:
 
         Raises
         ------
-        UnknownHomeworkError
+        NotInLibraryError
         """
         try:
             kept = json.loads((self.folder_of(ident) / "homework.json").read_text("utf-8"))
             return Homework(**{**kept, "recordings": tuple(kept["recordings"]), "students": tuple(kept["students"])})
         except (OSError, ValueError, TypeError, KeyError) as error:
-            raise UnknownHomeworkError(f"There is no homework {ident} in the library.") from error
+            raise self._kept.not_there(ident) from error
 
     def folder_of(self, ident: str) -> Path:
         """Return its folder; the name is checked, since it comes from a request."""
-        if not _IDENT.fullmatch(ident):
-            raise UnknownHomeworkError("Homework in the library is named by twelve hexadecimal digits.")
-        return self._folder / ident
+        return self._kept.place(ident)
 
     def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[StudentRecording] = ()) -> Homework:
         """Set homework: a chart as text, or a chart file that stays where it is.
@@ -109,24 +100,19 @@ class HomeworkShelf:
             The chart cannot be read, or a chord in it cannot be held.
         """
         assignment = _read(chart, "the chart")
-        ident = secrets.token_hex(6)
         made = Homework(
-            ident, assignment.title, time.time(), tuple(str(one.path.resolve()) for one in recordings),
-            tuple(one.student for one in recordings), "" if file is None else str(file.resolve()),
+            self._kept.add("recordings"), assignment.title, time.time(),
+            tuple(str(one.path.resolve()) for one in recordings), tuple(one.student for one in recordings),
+            "" if file is None else str(file.resolve()),
         )  # fmt: skip
-        folder = self.folder_of(ident)
-        try:
-            (folder / "recordings").mkdir(parents=True)
-        except OSError as error:
-            raise DocumentError(f"{folder} cannot be made: {error.strerror or error}.") from error
         if file is None:
-            write_file(folder / "set.chart", chart, overwrite=True)
+            write_file(self._chart_of(made), chart, overwrite=True)
         return self._save(made)
 
     def find_named(self, file: Path, recordings: Sequence[StudentRecording]) -> Homework:
         """Return the homework of a chart file and recordings that stay where they are; made where there is none."""
         known = next((one for one in self.list_homework() if one.chart == str(file.resolve())), None)
-        text = _read_text(file)
+        text = read_chart_text(file)
         if known is None:
             return self.add(text, file=file, recordings=recordings)
         paths, students = tuple(str(one.path.resolve()) for one in recordings), [one.student for one in recordings]
@@ -136,7 +122,7 @@ class HomeworkShelf:
 
     def chart_text(self, homework: Homework) -> str:
         """Return what was set, as it was typed."""
-        return _read_text(self._chart_of(homework))
+        return read_chart_text(self._chart_of(homework))
 
     def assignment(self, homework: Homework) -> Assignment:
         """Return what was set."""
@@ -201,17 +187,11 @@ class HomeworkShelf:
 
     def throw_away(self, ident: str) -> None:
         """Put homework aside, with what came for it."""
-        self.homework(ident)
-        aside = self._folder / THROWN_AWAY
-        aside.mkdir(exist_ok=True)
-        self.folder_of(ident).rename(aside / ident)
+        self._kept.throw_away(ident)
 
     def bring_back(self, ident: str) -> Homework:
         """Take back what was thrown away."""
-        self.folder_of(ident)
-        if not (self._folder / THROWN_AWAY / ident).is_dir():
-            raise UnknownHomeworkError(f"There is no homework {ident} that was thrown away.")
-        (self._folder / THROWN_AWAY / ident).rename(self.folder_of(ident))
+        self._kept.bring_back(ident)
         return self.homework(ident)
 
     def recordings(self, homework: Homework) -> list[StudentRecording]:
@@ -251,7 +231,7 @@ class HomeworkShelf:
     def place_of(self, homework: Homework, student: str) -> int:
         """Return a student's place in the row."""
         if student not in homework.students:
-            raise UnknownHomeworkError("There is no such student in this homework.")
+            raise NotInLibraryError("There is no such student in this homework.")
         return homework.students.index(student)
 
     def _chart_of(self, homework: Homework) -> Path:
@@ -261,13 +241,6 @@ class HomeworkShelf:
         path = self.folder_of(homework.ident) / "homework.json"
         write_file(path, json.dumps(asdict(homework), ensure_ascii=False), overwrite=True)
         return homework
-
-
-def _read_text(path: Path) -> str:
-    try:
-        return read_chart_text(path)
-    except DocumentError as error:
-        raise DocumentError(f"{path.name} could not be read as a chart: {error}") from error
 
 
 def _read(text: str, name: str) -> Assignment:

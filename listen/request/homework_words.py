@@ -17,7 +17,7 @@ def find_check(shelf: HomeworkShelf, homework: Homework, student: str) -> Check:
 
     Raises
     ------
-    UnknownHomeworkError
+    NotInLibraryError
         There is no such student.
     DocumentError
         The recording could not be checked, or was not yet.

@@ -8,10 +8,9 @@ it, after a crash between the two, is decoded again. What is thrown away goes to
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
-import re
-import secrets
 import shutil
 import time
 from collections.abc import Iterator
@@ -23,10 +22,9 @@ from listen.document import load_part, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
+from listen.request.kept_folders import KeptFolders
 
 KEPT_VERSIONS = 10
-THROWN_AWAY = "thrown-away"
-_IDENT = re.compile(r"[0-9a-f]{12}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +60,6 @@ class Take:
     duration_s: float = 0.0
 
 
-class UnknownTakeError(ListenError):
-    """There is no such take in the library."""
-
-
 class ChangedMeanwhileError(ListenError):
     """What is to be changed is no longer what was seen."""
 
@@ -96,20 +90,15 @@ class Library:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        try:
-            (folder / THROWN_AWAY).mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise DocumentError(f"The library {folder} cannot be made: {error.strerror or error}.") from error
+        self._kept = KeptFolders(folder, "recording")
+        self._kept.make()
 
     def list_takes(self) -> tuple[Take, ...]:
         """Return all takes, the newest first; a folder that holds none is passed over."""
         takes = []
-        for path in self.folder.iterdir():
-            if _IDENT.fullmatch(path.name) and (path / "take.json").is_file():
-                try:
-                    takes.append(self.take(path.name))
-                except ListenError:
-                    continue
+        for ident in self._kept.list_idents():
+            with contextlib.suppress(ListenError):
+                takes.append(self.take(ident))
         return tuple(sorted(takes, key=lambda take: -take.added_s))
 
     def take(self, ident: str) -> Take:
@@ -117,26 +106,21 @@ class Library:
 
         Raises
         ------
-        UnknownTakeError
+        NotInLibraryError
             There is none of that name, or its folder is damaged.
         """
         try:
             return Take(**json.loads((self.folder_of(ident) / "take.json").read_text("utf-8")))
         except (OSError, ValueError, TypeError) as error:
-            raise UnknownTakeError(f"There is no recording {ident} in the library.") from error
+            raise self._kept.not_there(ident) from error
 
     def folder_of(self, ident: str) -> Path:
         """Return a take's folder; the name is checked, since it comes from a request."""
-        if not _IDENT.fullmatch(ident):
-            raise UnknownTakeError("A recording in the library is named by twelve hexadecimal digits.")
-        return self.folder / ident
+        return self._kept.place(ident)
 
     def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
         """Make a folder for a new take; its recording is to be written where :meth:`recording_of` says."""
-        ident = secrets.token_hex(6)
-        folder = self.folder_of(ident)
-        folder.mkdir()
-        (folder / "versions").mkdir()
+        ident = self._kept.add("versions")
         take = Take(ident, name, recording or (f"recording{suffix}" if suffix else ""), document, time.time())
         return self.save(take)
 
@@ -213,15 +197,11 @@ class Library:
     def throw_away(self, ident: str) -> None:
         """Put a take aside; a document outside the library stays where it is."""
         self.take(ident)
-        self.folder_of(ident).rename(self.folder / THROWN_AWAY / ident)
+        self._kept.throw_away(ident)
 
     def bring_back(self, ident: str) -> Take:
         """Take back what was thrown away."""
-        self.folder_of(ident)
-        kept = self.folder / THROWN_AWAY / ident
-        if not kept.is_dir():
-            raise UnknownTakeError(f"There is no recording {ident} that was thrown away.")
-        kept.rename(self.folder_of(ident))
+        self._kept.bring_back(ident)
         return self.take(ident)
 
     def mend(self) -> Iterator[Take]:
@@ -240,7 +220,8 @@ def bring_to_library(library: Library, file: Path) -> Take:
         It is not there, or cannot be read.
     """
     if not file.is_file():
-        raise RecordingError(f"{file} is not there; check the name.")
+        is_there = file.exists()
+        raise RecordingError(f"{file} is {'no ordinary file' if is_there else 'not there'}; check the name.")
     path = file.resolve()
     if path.suffix.lower() != ".json":
         take = library.add(path.name, path.suffix.lower())

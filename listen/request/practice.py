@@ -29,6 +29,7 @@ from listen.practice import (
     choose_kind,
     draw_question,
     find_material,
+    find_root_position,
     judge_hum,
     judge_played,
     next_state,
@@ -138,12 +139,15 @@ def play_question(question: Question, asked: Asked) -> Samples:
 
 
 def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:
-    """Render what is heard after an answer: the right one, the one that was chosen, and the bass alone."""
+    """Render what is heard after an answer: the right one, the one that was chosen, the bass alone, the root below."""
     pieces = [play_question(question, asked)]
     chosen = question.option(judged.key)
     if chosen is not None and not judged.is_right and chosen.example:
         pieces.append(render_sounds(chosen.example, question.fretboard))
     pieces.append(render_bass(question.sounds[-1], question.fretboard))
+    rooted = find_root_position(question.sounds[-1], question.fretboard)
+    if rooted is not None:
+        pieces.append(render_sounds((rooted,), question.fretboard))
     pause = np.zeros(RATE_HZ // 2, np.float32)
     return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
 

@@ -15,8 +15,17 @@ from numpy.typing import NDArray
 
 from listen.document import open_progress
 from listen.errors import BadValueError
-from listen.practice import Judgement, Question, check_kind, judge_typed, render_bass, render_sounds, render_spelled
-from listen.request.practice import Asked, ask_next, hear_hum, keep_answer
+from listen.practice import (
+    Judgement,
+    Question,
+    check_kind,
+    find_root_position,
+    judge_typed,
+    render_bass,
+    render_sounds,
+    render_spelled,
+)
+from listen.request.practice import Asked, ask_next, hear_hum, hear_played, keep_answer
 
 MOST_QUESTIONS = 40  # that are kept in memory; older ones are gone
 
@@ -54,7 +63,7 @@ class PracticeTable:
         return name, question
 
     def render(self, name: str, what: str) -> NDArray[np.float32]:
-        """Render the question, its bass, its notes one by one, or what was chosen in its place."""
+        """Render the question, its bass, its notes one by one, its root position, or what was chosen in its place."""
         laid = self._find(name)
         question, last = laid.question, laid.question.sounds[-1]
         if what != "question" and laid.judged is None:
@@ -63,17 +72,25 @@ class PracticeTable:
             return render_bass(last, question.fretboard)
         if what == "spelled":
             return render_spelled(last, question.fretboard)
+        if what == "rooted":
+            return render_sounds((find_root_position(last, question.fretboard) or last,), question.fretboard)
         chosen = question.option(laid.judged.key) if what == "chosen" and laid.judged is not None else None
         sounds = chosen.example if chosen is not None and chosen.example else question.sounds
         return render_sounds(sounds, question.fretboard)
 
     def answer(self, name: str, said: str, took_s: float) -> tuple[Question, Judgement]:
         """Judge what was clicked or typed, and keep it; a second answer changes nothing."""
-        return self._settle(name, lambda question: judge_typed(question, said), took_s=took_s, how="key")
+        question = self._find(name).question
+        how = "key" if question.option(said) is not None else "name"
+        return self._settle(name, lambda asked: judge_typed(asked, said), took_s=took_s, how=how)
 
     def hum(self, name: str, path: Path, took_s: float) -> tuple[Question, Judgement]:
         """Judge a recording of the hummed bass, and keep it."""
         return self._settle(name, lambda question: hear_hum(question, path), took_s=took_s, how="hum")
+
+    def play(self, name: str, path: Path, took_s: float) -> tuple[Question, Judgement]:
+        """Judge a recording of the chord played back on a guitar, and keep it."""
+        return self._settle(name, lambda question: hear_played(question, path), took_s=took_s, how="guitar")
 
     def _settle(
         self, name: str, judge: Callable[[Question], Judgement], *, took_s: float, how: str

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 
 from listen.document import render_part_pieces
 from listen.errors import bad_value
-from listen.export import PLAY_RATE_HZ, NameStyle, render_chart, render_part, samples_to_wav
+from listen.export import PLAY_RATE_HZ, NameStyle, keep_track, lay_tracks, render_chart, stream_part, wav_pieces
 from listen.reading import Part
 from listen.request.part_file import render_part_file
 
@@ -27,15 +29,29 @@ TAKEN_AWAY = {
 
 def render_taken_away(
     part: Part, kind: str, sound: Path, *, names: NameStyle = "played", left_handed: bool = False
-) -> str | bytes:
-    """Render a part as one of :data:`TAKEN_AWAY`; `sound` is its recording, for the sheet's player."""
+) -> str | bytes | Iterator[str] | Iterator[bytes]:
+    """Render a part as one of :data:`TAKEN_AWAY`, in pieces what may be long; `sound` is its recording."""
     if kind not in TAKEN_AWAY:
         raise bad_value("kind", kind, allowed=f"one of {', '.join(TAKEN_AWAY)}")
     if kind == "json":
-        return "".join(render_part_pieces(part))
+        return render_part_pieces(part)
     if kind == "txt":
         return render_chart(part)
     if kind == "wav":
-        return samples_to_wav(render_part(part), sample_rate_hz=PLAY_RATE_HZ)
+        return _stream_wav(part)
     file = str(sound) if sound.is_file() else "part.json"
     return render_part_file(part, file, f".{kind}", names=names, left_handed=left_handed)
+
+
+def _stream_wav(part: Part) -> Iterator[bytes]:
+    """Play a part at once, so that what goes wrong is said before anything is sent; then yield it piece by piece."""
+    stack = ExitStack()
+    track = stack.enter_context(keep_track(stream_part(part)))
+
+    def take() -> Iterator[bytes]:
+        with stack:
+            yield from wav_pieces(
+                lay_tracks([track]), n_frames=track.n_samples, n_channels=1, sample_rate_hz=PLAY_RATE_HZ
+            )
+
+    return take()

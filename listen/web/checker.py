@@ -4,23 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
-import signal
 import subprocess
-import sys
 import threading
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
 
 from listen.errors import RecordingError
 from listen.request import Library
+from listen.web.child import CLOSE_S, News, Publish, close_pipes, end_child, start_child
 
 SOUND_S = 120.0  # an hour's recording is decoded in a quarter of that
-CLOSE_S = 5.0
 BROKE = "Checking ended without a word; a recording may be damaged or need too much memory."
-
-News = dict[str, Any]
 
 
 class Checker:
@@ -33,9 +25,9 @@ class Checker:
         Called from the checker's threads with every piece of news.
     """
 
-    def __init__(self, library: Library, publish: Callable[[News], None]) -> None:
+    def __init__(self, library: Library, publish: Publish) -> None:
         self._library, self._publish = library, publish
-        self._running: dict[str, subprocess.Popen[str]] = {}
+        self._running: dict[str, subprocess.Popen[bytes]] = {}
         self._threads: dict[str, threading.Thread] = {}
         self._far: dict[str, News] = {}
         self._lock = threading.Lock()
@@ -56,7 +48,7 @@ class Checker:
         with self._lock:
             process, thread = self._running.get(ident), self._threads.get(ident)
         if process is not None and thread is not None:
-            _end(process)
+            end_child(process)
             thread.join(CLOSE_S)  # whoever starts it again right away must not meet the end of this run
 
     def how_far(self, ident: str) -> News | None:
@@ -76,7 +68,7 @@ class Checker:
         try:
             told, _ = process.communicate(timeout=SOUND_S)
         except subprocess.TimeoutExpired:
-            _end(process)
+            end_child(process)
             process.communicate()
             raise RecordingError("This recording takes too long to read; it may be damaged.") from None
         lines = told.splitlines()
@@ -89,21 +81,12 @@ class Checker:
         with self._lock:
             running = list(self._running.values())
         for process in running:
-            _end(process)
+            end_child(process)
 
-    def _begin(self, *words: str) -> subprocess.Popen[str]:
-        environment = {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-        environment["PYTHONPATH"] = os.pathsep.join([str(Path(__file__).parents[2]), *filter(None, sys.path)])
-        return subprocess.Popen(  # noqa: S603  (our own module; no shell reads the words)
-            [sys.executable, "-m", "listen.web.checking", str(self._library.folder), *words],
-            stdout=subprocess.PIPE,
-            text=True,
-            encoding="utf-8",
-            env=environment,
-            start_new_session=True,
-        )
+    def _begin(self, *words: str) -> subprocess.Popen[bytes]:
+        return start_child("listen.web.checking", str(self._library.folder), *words)
 
-    def _watch(self, ident: str, process: subprocess.Popen[str]) -> None:
+    def _watch(self, ident: str, process: subprocess.Popen[bytes]) -> None:
         assert process.stdout is not None  # noqa: S101
         ended = None
         for line in process.stdout:
@@ -116,22 +99,10 @@ class Checker:
             self._publish({"homework": ident, **news})
         with contextlib.suppress(subprocess.TimeoutExpired):
             process.wait(CLOSE_S)
-        _end(process)
-        process.stdout.close()
+        end_child(process)
+        close_pipes(process)
         with self._lock:
             self._running.pop(ident, None)
         stopped = process.returncode is not None and process.returncode < 0 and ended is None
         message = "" if stopped else BROKE if ended is None else ended
         self._publish({"homework": ident, "ended": True, "message": message, "stopped": stopped})
-
-
-def _end(process: subprocess.Popen[str]) -> None:
-    """End a process with those that it started."""
-    if process.poll() is not None:
-        return
-    with contextlib.suppress(OSError):
-        if sys.platform == "win32":
-            process.kill()
-        else:
-            os.killpg(process.pid, signal.SIGKILL)
-    process.wait()

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from listen.errors import ListenError
-from listen.request import ChangedMeanwhileError, UnknownHomeworkError, UnknownTakeError
+from listen.request import ChangedMeanwhileError, NotInLibraryError
 
 
 class Failure(BaseModel):
@@ -37,7 +37,7 @@ def answer_failures(app: FastAPI) -> None:
 
     @app.exception_handler(ListenError)
     async def _(_: Request, error: ListenError) -> JSONResponse:
-        is_gone = isinstance(error, UnknownTakeError | UnknownHomeworkError)
+        is_gone = isinstance(error, NotInLibraryError)
         status = 404 if is_gone else 409 if isinstance(error, ChangedMeanwhileError) else 400
         return JSONResponse({"error": str(error)}, status)
 

@@ -12,14 +12,15 @@ from pydantic import BaseModel, Field
 
 from listen.document import open_progress
 from listen.export import render_progress_fragment, render_sounding_cards
-from listen.practice import Judgement, Question
+from listen.practice import Judgement, Question, find_root_position
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
 
 router = APIRouter(prefix="/api/practice", responses=FAILURES)
-MOST_HUM_BYTES = 4_000_000
+MOST_ANSWER_BYTES = 4_000_000
 LONGEST_ANSWER_S = 3600.0
+SoundAsked = Literal["question", "bass", "spelled", "rooted", "chosen"]
 T = TypeVar("T")
 
 
@@ -49,6 +50,7 @@ class JudgedAnswer(BaseModel):
     cents: float | None
     listen_for: str
     can_hear_chosen: bool
+    can_hear_rooted: bool
     html: str
 
 
@@ -74,8 +76,8 @@ def ask(held: HeldState, kind: Annotated[str, Query(max_length=40)] = "") -> Ask
 
 
 @router.get("/questions/{ident}/sound", response_class=Response)
-def hear(ident: str, held: HeldState, what: Literal["question", "bass", "spelled", "chosen"] = "question") -> Response:
-    """Return the sound of a question; after the answer, its bass alone, its notes one by one, or what was chosen."""
+def hear(ident: str, held: HeldState, what: SoundAsked = "question") -> Response:
+    """Return the sound of a question; after the answer, its bass, its notes, its root position, or what was chosen."""
     samples = _known(held.practice.render, ident, what)
     return Response(samples_to_flac(samples), media_type="audio/flac", headers={"Cache-Control": "no-store"})
 
@@ -86,21 +88,22 @@ def answer(ident: str, said: Said, held: HeldState) -> JudgedAnswer:
     return _tell(*_known(held.practice.answer, ident, said.said, said.took_s))
 
 
-@router.post("/questions/{ident}/hum")
-async def hum(
-    ident: str, request: Request, held: HeldState,
+@router.post("/questions/{ident}/{how}")
+async def record(
+    ident: str, how: Literal["hum", "guitar"], request: Request, held: HeldState,
     took_s: Annotated[float, Query(ge=0.0, le=LONGEST_ANSWER_S)] = 0.0,
 ) -> JudgedAnswer:  # fmt: skip
-    """Judge a recording of the hummed bass; it is not kept."""
+    """Judge a recording of the hummed bass, or of the chord played back on a guitar; it is not kept."""
     from starlette.concurrency import run_in_threadpool
 
     heard = await request.body()
-    if len(heard) > MOST_HUM_BYTES:
-        raise HTTPException(413, "A hum takes a second or two; this recording is too large.")
+    if len(heard) > MOST_ANSWER_BYTES:
+        raise HTTPException(413, "An answer takes a second or two; this recording is too large.")
+    judge = held.practice.hum if how == "hum" else held.practice.play
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "hum"
+        path = Path(folder) / "answer"
         path.write_bytes(heard)
-        return _tell(*await run_in_threadpool(_known, held.practice.hum, ident, path, took_s))
+        return _tell(*await run_in_threadpool(_known, judge, ident, path, took_s))
 
 
 @router.get("/progress")
@@ -129,5 +132,6 @@ def _tell(question: Question, judged: Judgement) -> JudgedAnswer:
         cents=judged.cents,
         listen_for=question.listen_for,
         can_hear_chosen=bool(chosen is not None and chosen.example and not judged.is_right),
+        can_hear_rooted=find_root_position(question.sounds[-1], question.fretboard) is not None,
         html=render_sounding_cards(question, left_handed=is_left_handed(None)),
     )

@@ -8,23 +8,17 @@ import os
 import queue
 import select
 import subprocess
-import sys
 import threading
 import time
-from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 from listen.request import Library
+from listen.web.child import CLOSE_S, Publish, close_pipes, end_child, start_child
 
 PATIENCE_S, PATIENCE_PER_S = 90.0, 3.0  # judged: on two busy cores a recording takes a tenth to a half of its length
-CLOSE_S = 5.0
 IDLE_S = 120.0  # then the process ends, and its memory is free
 TOO_LONG = "Reading took too long and was ended; the recording may be damaged."
 BROKE = "Reading ended without a word; the recording may be damaged or need too much memory."
-
-News = dict[str, Any]
 
 
 class Reader:
@@ -37,7 +31,7 @@ class Reader:
         Called from the reader's thread with every piece of news.
     """
 
-    def __init__(self, library: Library, publish: Callable[[News], None]) -> None:
+    def __init__(self, library: Library, publish: Publish) -> None:
         self._library, self._publish = library, publish
         self._jobs: queue.Queue[str | None] = queue.Queue()
         self._stopped: set[str] = set()
@@ -127,14 +121,7 @@ class Reader:
         if self._process is not None and self._process.poll() is None:
             return self._process
         self._buffer = b""
-        environment = {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-        environment["PYTHONPATH"] = os.pathsep.join([str(Path(__file__).parents[2]), *filter(None, sys.path)])
-        self._process = subprocess.Popen(  # noqa: S603  (our own module, and no word from outside)
-            [sys.executable, "-m", "listen.web.reading", str(self._library.folder)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            env=environment,
-        )
+        self._process = start_child("listen.web.reading", str(self._library.folder))
         while (line := self._next_line(0.2)) is None:
             if self._closing:
                 break
@@ -162,9 +149,5 @@ class Reader:
         process, self._process = self._process, None
         if process is None:
             return
-        process.kill()
-        process.wait()
-        for stream in (process.stdin, process.stdout):
-            if stream is not None:
-                with contextlib.suppress(OSError):
-                    stream.close()
+        end_child(process)
+        close_pipes(process)

@@ -6,6 +6,7 @@ from pathlib import PurePath
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Path, Response
+from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
 from listen.export import BarLook, render_bar_fragment, render_part_fragment, render_sheet_style
@@ -196,9 +197,10 @@ def take_away(ident: str, kind: str, held: HeldState, names: NamesAsked = "playe
         letter if letter.isalnum() or letter in " -_." else "_" for letter in PurePath(opened.take.name).stem
     )
     plain = stem.encode("ascii", "replace").decode().replace("?", "_")[:80] or "part"
-    return Response(
-        content, media_type=media, headers={"Content-Disposition": f'attachment; filename="{plain}.{kind}"'}
-    )
+    headers = {"Content-Disposition": f'attachment; filename="{plain}.{kind}"'}
+    if isinstance(content, str | bytes):
+        return Response(content, media_type=media, headers=headers)
+    return StreamingResponse(content, media_type=media, headers=headers)
 
 
 def _part_of(held: Held, ident: str) -> Part:

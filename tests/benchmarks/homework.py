@@ -27,7 +27,7 @@ from pathlib import Path
 import numpy as np
 
 from listen.assessment import JudgedCheck, judge
-from listen.reading import Performance
+from listen.reading import Performance, Tolerances
 from listen.transcription import hear_performance_samples
 from tests.benchmarks.homework_control import check_control
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
@@ -40,6 +40,8 @@ MODELS = ("steel", "electric", "nylon")
 SEED = 2_000
 BAR_WINDOW_S = 0.07
 N_BINS = 10
+N_DRAWS = 400
+ASKED = Tolerances().ask
 
 
 @dataclass
@@ -162,6 +164,12 @@ def calibration_error(chances: np.ndarray, true: np.ndarray) -> float:
     )
 
 
+def chance_error(chances: np.ndarray) -> float:
+    """Return how large the calibration error would be in the mean if every probability were right: few show some."""
+    rng = np.random.default_rng(0)
+    return float(np.mean([calibration_error(chances, rng.random(len(chances)) < chances) for _ in range(N_DRAWS)]))
+
+
 def fit_lines(doubts: list[tuple[str, float, int, float, bool]]) -> dict[str, tuple[float, float]]:
     """Fit level and slope of each kind that has both true and false doubts, by maximum likelihood with a weak prior."""
     from scipy.optimize import minimize
@@ -215,13 +223,24 @@ def main() -> None:
     print(f"{n_students} students")
     for name, share, n in sorted(scores.rows()):
         print(f"{name:48} {share:6.3f}  of {n:.0f}")
-    said = [row for row in doubts if row[3] >= 0.6]
-    if said:
-        error = calibration_error(np.array([row[3] for row in said]), np.array([row[4] for row in said], float))
-        print(f"{'calibration error of what is said or asked':48} {error:6.3f}  of {len(said)}")
+    _tell_calibration([row for row in doubts if row[3] >= ASKED])
     if asked.fit:
         print(json.dumps({kind: [round(one, 2) for one in line] for kind, line in fit_lines(doubts).items()}))
     print(f"{time.process_time() - begin:.0f} s of processor time", file=sys.stderr)
+
+
+def _tell_calibration(said: list[tuple[str, float, int, float, bool]]) -> None:
+    """Print how often what is said or asked comes true."""
+    if not said:
+        return
+    chances = np.array([row[3] for row in said])
+    error = calibration_error(chances, np.array([row[4] for row in said], float))
+    by_chance = f"{chance_error(chances):.3f} by chance, were all right"
+    print(f"{'calibration error of what is said or asked':48} {error:6.3f}  of {len(said)}; {by_chance}")
+    for kind in sorted({row[0] for row in said}):
+        own = [row for row in said if row[0] == kind]
+        mean, true = np.mean([row[3] for row in own]), np.mean([row[4] for row in own])
+        print(f"    {kind:20} said with {mean:.2f}, true {true:.2f}  of {len(own)}")
 
 
 def _tell(source: str, made: Homework, judged: JudgedCheck) -> None:

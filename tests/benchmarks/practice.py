@@ -1,8 +1,9 @@
-"""Score guessers without an ear on practice's questions: ``python -m tests.benchmarks.practice [-n 1500]``.
+"""Score practice: ``python -m tests.benchmarks.practice [-n 1500] [--hums 100]``.
 
 Each guesser learns on one half of the questions how its cue goes with the answer and is tried on the other half: with
 nothing but the lowest pitch, the top note, the bass's loudness or the number of strings it must score as chance. Prints
-how long an item takes to draw and render as well.
+how long an item takes to draw and render as well, where simulated learners are held, and how many hums of a bass are
+taken as right.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from collections.abc import Callable, Sequence
 from math import sqrt
 
 from listen.practice import LADDER, Question, draw_question, render_sounds
+from tests.benchmarks.hums import score_hums
+from tests.practice.test_staircase import simulate_learners
 
 Cue = Callable[[Question], int]
 
@@ -64,7 +67,11 @@ def main() -> None:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("-n", type=int, default=1500, help="questions of each kind")
+    parser.add_argument("--hums", type=int, default=100, help="hums of each kind of voice")
     arguments = parser.parse_args()
+    if arguments.hums:
+        for line in score_hums(arguments.hums):
+            print(line, flush=True)
     for kind in LADDER:
         begin = time.process_time()
         questions = [draw_question(kind, level=6.0, seed=seed) for seed in range(arguments.n)]
@@ -74,6 +81,7 @@ def main() -> None:
             render_sounds(question.sounds, question.fretboard)
         rendered = (time.process_time() - begin) / min(10, arguments.n)
         print(f"{kind}: drawn in {1000 * drawn:.0f} ms, rendered in {1000 * rendered:.0f} ms of CPU")
+        print(f"    200 learners are held at {simulate_learners(kind):.3f} (asked for: .80 ± .03)")
         for name, cue in CUES.items() if kind in GUESSED else ():
             share, chance, sigma = guess(questions, cue)
             note = "  (what is asked for)" if (kind, name) in EXEMPT else ""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import jsonschema
 import pytest
 
 from listen.document import load_schema, read_chart
-from tests.cli.runner import run_listen
+from tests.cli.runner import run_listen, run_wrong
 from tests.jobs.test_check_class import write_strum
 
 
@@ -39,11 +40,38 @@ def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
     assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
 
 
+def test_a_report_that_cannot_be_written_takes_no_other_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from listen.document import write_file
+
+    def full(path: Path, content: str, *, overwrite: bool = False) -> Path:
+        if Path(path).suffix == ".html":
+            raise OSError(28, "No space left on device")
+        return write_file(path, content, overwrite=overwrite)
+
+    monkeypatch.setattr("listen.document.write_file", full)
+    take = write_strum(tmp_path / "anna.flac")
+    outputs = [word for name in ("class.html", "class.csv") for word in ("-o", str(tmp_path / name))]
+    done = run_listen("check", "G", str(take), *outputs, "--pages", str(tmp_path / "pages"))
+    assert done.status == 2
+    assert (tmp_path / "class.csv").is_file()
+    assert "No space left on device" in done.err
+    assert "0 pages were written" in done.err
+    assert "anna" in done.out
+
+
+def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "anna.wav")  # would be waited for
+    assert "no ordinary file" in run_wrong("check", "C G", str(tmp_path / "anna.wav"))
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
         (("check",), "SET is empty"),
         (("check", "week9.chart", "take.wav"), "week9.chart is not there"),
+        (("check", "/dev/zero", "take.wav"), "/dev/zero is no ordinary file"),
         (("check", "C Gmajj7", "take.wav"), "column 3"),
         (("check", "C", "take.wav", "--correct", "x=right"), "Write 5=right or 5.3=wrong"),
         (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),

@@ -101,6 +101,22 @@ def test_a_page_holds_its_session_and_its_answers_are_taken_once(tmp_path: Path)
     rows = tmp_path / "answers.csv"
     run_listen("practise", "--export", str(rows))
     assert len(list(csv.reader(rows.read_text(encoding="utf-8").splitlines()))) == 3
+    (tmp_path / "practice.sqlite").unlink()  # the teacher has a file only
+    assert run_listen("practise", "--of", str(rows)).out == shown.out
+    assert run_listen("practise", "--of", str(path)).out == shown.out
+
+
+def test_a_students_table_that_is_damaged_is_one_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "anna.csv"
+    head = "at,kind,level,played,said,is_right,took_s,how,cents\r\n"
+    for text, said in (
+        ("file,student\r\n", "is no table of answers"),
+        (head + "2026-03-01T18:00:00,which bass,high,1,3,False,2.0,key,\r\n", "row 2 holds no number"),
+        (head + "2026-03-01T18:00:00,which bass,1.0,1,3,perhaps,2.0,key,\r\n", "row 2 has is_right=None"),
+        (head + "2026-03-01T18:00:00,which bass,1.0,1,3,True,2.0,hum,1e9\r\n", "row 2 has cents"),
+    ):
+        path.write_text(text, "utf-8")
+        assert said in run_wrong("practise", "--of", str(path))
 
 
 def test_inversions_said_stand_against_inversions_played(tmp_path: Path) -> None:

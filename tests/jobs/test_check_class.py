@@ -79,12 +79,18 @@ def test_what_cannot_be_read_costs_itself_only(students: list[StudentRecording],
     broken = tmp_path / "carla.flac"
     broken.write_bytes(b"no sound at all")
     missing = StudentRecording(tmp_path / "dora.flac", "dora")
+    os.mkfifo(tmp_path / "eve.flac")  # who opens it for reading waits until somebody writes
+    pipe, endless = StudentRecording(tmp_path / "eve.flac", "eve"), StudentRecording(Path("/dev/zero"), "fay")
     checked = check_class(
-        [*students, StudentRecording(broken, "carla"), missing], CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache")
+        [*students, StudentRecording(broken, "carla"), missing, pipe, endless],
+        CheckJob(SET, n_jobs=1),
+        CheckCache(tmp_path / "cache"),
     )
     assert [one.student for one in checked.checks] == ["anna", "bo"]
-    assert [one.student for one in checked.failures] == ["carla", "dora"]
+    assert [one.student for one in checked.failures] == ["carla", "dora", "eve", "fay"]
     assert all(one.error for one in checked.failures)
+    assert "no ordinary file" in checked.failures[2].error
+    assert "no ordinary file" in checked.failures[3].error
 
 
 def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:

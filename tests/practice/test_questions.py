@@ -15,6 +15,7 @@ from listen.practice import (
     RATE_HZ,
     check_kind,
     draw_question,
+    find_root_position,
     judge_hum,
     judge_played,
     judge_typed,
@@ -150,6 +151,23 @@ def test_after_an_answer_the_bass_sounds_alone_and_the_chord_is_spelled_out() ->
     strongest = float(hz[near][spectrum[near].argmax()])
     assert abs(1200 * np.log2(strongest / lowest.frequency_hz)) < 40
     assert len(spelled) > len(bass)
+
+
+def test_an_inversion_is_held_against_the_same_chord_in_root_position() -> None:
+    """Root position by music21's own count of inversions."""
+    from music21.chord import Chord as OtherChord
+
+    n_inverted = 0
+    for seed in range(12):
+        question = draw_question("which bass", level=6.0, seed=seed)
+        rooted = find_root_position(question.sounds[-1], question.fretboard)
+        assert (rooted is None) == (question.answer == "1")
+        if rooted is not None:
+            n_inverted += 1
+            assert rooted.strum == question.sounds[-1].strum
+            pitches = [pitch.midi for pitch in rooted.shape.pitches(question.fretboard) if pitch is not None]
+            assert OtherChord(pitches).inversion() == 0
+    assert n_inverted > 3
 
 
 def test_answers_are_taken_by_key_by_words_and_by_name() -> None:

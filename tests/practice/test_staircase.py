@@ -26,11 +26,10 @@ def test_levels_stay_within_the_ladder() -> None:
     assert hard.answered(right=True).level == HARDEST
 
 
-@pytest.mark.parametrize("kind", LADDER)
-def test_simulated_learners_are_held_at_the_target(kind: str) -> None:
-    """200 learners with thresholds from 3 to 8 answer 60 items; then the share of right answers is .80 within .03."""
+def simulate_learners(kind: str, *, seed: int = 7) -> float:
+    """Return the share of right answers of 200 learners with thresholds from 3 to 8, after 60 items."""
     guess = 1.0 / len(draw_question(kind, level=5.0, seed=1).options)
-    rng = np.random.default_rng(7)
+    rng = np.random.default_rng(seed)
     shares = []
     for threshold in rng.uniform(3.0, 8.0, 200):
         stairs, right_later = Staircase(), 0
@@ -40,4 +39,9 @@ def test_simulated_learners_are_held_at_the_target(kind: str) -> None:
             right_later += right and item >= 60
             stairs = stairs.answered(right=right)
         shares.append(right_later / 60)
-    assert np.mean(shares) == pytest.approx(TARGET, abs=0.03)
+    return float(np.mean(shares))
+
+
+@pytest.mark.parametrize("kind", LADDER)
+def test_simulated_learners_are_held_at_the_target(kind: str) -> None:
+    assert simulate_learners(kind) == pytest.approx(TARGET, abs=0.03)

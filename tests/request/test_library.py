@@ -22,9 +22,9 @@ from listen.request import (
     Desk,
     History,
     Library,
+    NotInLibraryError,
     Step,
     Take,
-    UnknownTakeError,
     bring_to_library,
 )
 from listen.request.changes import take_step
@@ -128,7 +128,7 @@ def test_what_cannot_be_settled_is_refused(change: AskedChange, said: str) -> No
 
 def test_what_is_thrown_away_comes_back(library: Library, take: Take) -> None:
     library.throw_away(take.ident)
-    with pytest.raises(UnknownTakeError):
+    with pytest.raises(NotInLibraryError):
         library.take(take.ident)
     assert library.list_takes() == ()
     assert library.bring_back(take.ident) == take

@@ -61,7 +61,8 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert client.get(f"{where}/files/csv").text.count("Anna") == len(ANNA.findings)
     (folder / "week.chart").unlink()
     assert client.get("/api/homework").status_code == 200
-    assert "week.chart could not be read" in client.get(where).json()["error"]
+    gone = client.get(where).json()["error"]
+    assert gone == f"{folder / 'week.chart'} is not there; check the name."
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from listen.document import open_progress
+from listen.practice import Judgement, Question
 from listen.web.app import make_bare_app
 
 
@@ -31,12 +32,32 @@ def test_a_question_hides_what_is_right_until_it_is_answered(client: Any) -> Non
     judged = client.post(f"{where}/answer", json={"said": "1", "took_s": 3.0}).json()
     assert judged["is_right"] == (judged["answer"] == "1")
     assert "<svg" in judged["html"]
+    assert judged["can_hear_rooted"] == (judged["answer"] != "1")
+    assert client.get(f"{where}/sound", params={"what": "rooted"}).content[:4] == b"fLaC"
     assert client.get(f"{where}/sound", params={"what": "bass"}).status_code == 200
     again = client.post(f"{where}/answer", json={"said": "3", "took_s": 1.0}).json()
     assert again["said"] == "1"
     with open_progress() as progress:
         assert len(progress.answers()) == 1
     assert "which bass" in client.get("/api/practice/progress").json()["html"]
+
+
+def test_a_chord_is_named_or_played_back_on_a_guitar(client: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    def hear(question: Question, path: Path) -> Judgement:
+        assert path.read_bytes() == b"a guitar"
+        return Judgement(question.answer, True, "you played it")
+
+    monkeypatch.setattr("listen.request.practice_table.hear_played", hear)
+    asked = client.post("/api/practice/questions", params={"kind": "which bass"}).json()
+    where = f"/api/practice/questions/{asked['ident']}"
+    played = client.post(f"{where}/guitar", params={"took_s": 4.0}, content=b"a guitar").json()
+    assert played["is_right"]
+    assert client.post(f"{where}/whistle", content=b"a tune").status_code == 422
+    asked = client.post("/api/practice/questions", params={"kind": "quality"}).json()
+    named = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": "major"}).json()
+    assert named["said"] == "maj"
+    with open_progress() as progress:
+        assert [answer.how for answer in progress.answers()] == ["guitar", "name"]
 
 
 def test_what_is_not_there_or_no_answer_is_one_sentence(client: Any) -> None:

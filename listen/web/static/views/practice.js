@@ -1,11 +1,12 @@
-// Practice: a question sounds, is answered by key, by click or by humming its bass, and is explained on the neck.
+// Practice: a question sounds, is answered by key, click or name, by humming its bass or by playing it, and is explained.
 
 import { ask, attempt, make, say } from "../api.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
 
 const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitting; if your ears ring or feel dull, stop for the day, and see a clinician when it stays.";
-const HUM_MS = 2500;
+const RECORDED_MS = { hum: 2500, guitar: 3500 };
+const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
 const SESSION_MS = 10 * 60 * 1000;
 
 export async function show(place) {
@@ -34,7 +35,11 @@ export async function show(place) {
     desk.replaceChildren(
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
       make("p", { class: "row" }, make("button", { type: "button", onclick: hear }, "Play"),
-        make("button", { type: "button", class: "hum", onclick: hum }, "Hum the bass")),
+        make("button", { type: "button", class: "say", onclick: () => record("hum") }, "Hum the bass"),
+        make("button", { type: "button", class: "say", onclick: () => record("guitar") }, "Play it back"),
+        make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
+          make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", autocomplete: "off", spellcheck: "false" })),
+          make("button", { class: "say" }, "Say it"))),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
     desk.querySelector("h2").focus();
     await hear();
@@ -45,20 +50,20 @@ export async function show(place) {
     tell(await ask(`/practice/questions/${question.ident}/answer`, { method: "POST", body: { said, took_s: took() } }));
   });
 
-  const hum = () => attempt(async () => {
+  const record = (how) => attempt(async () => {
     if (!question || answered) return;
     const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
       .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
     const recorder = new MediaRecorder(stream), pieces = [];
     recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
     const stopped = new Promise((done) => { recorder.onstop = done; });
-    say("Hum the bass now.");
+    say(ASKED_FOR[how]);
     recorder.start();
-    await new Promise((done) => setTimeout(done, HUM_MS));
+    await new Promise((done) => setTimeout(done, RECORDED_MS[how]));
     recorder.stop();
     await stopped;
     stream.getTracks().forEach((track) => track.stop());
-    const reply = await fetch(`/api/practice/questions/${question.ident}/hum?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
+    const reply = await fetch(`/api/practice/questions/${question.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
     const told = await reply.json();
     if (!reply.ok) throw new Error(told.error);
     tell(told);
@@ -66,7 +71,7 @@ export async function show(place) {
 
   function tell(judged) {
     answered = true;
-    for (const button of desk.querySelectorAll(".option, .hum")) button.disabled = true;
+    for (const button of desk.querySelectorAll(".option, .say")) button.disabled = true;
     for (const button of desk.querySelectorAll(".option")) {
       button.classList.toggle("right", button.dataset.key === judged.answer);
       if (button.dataset.key === judged.said) button.append(judged.is_right ? " – right" : " – you chose this");
@@ -77,7 +82,7 @@ export async function show(place) {
     after.innerHTML = judged.html; // made and escaped by the server
     after.prepend(make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
       make("p", { class: "row" }, button("What sounded", "question"), judged.can_hear_chosen ? button("What you chose", "chosen") : null,
-        button("The bass alone", "bass"), button("Bottom to top", "spelled")));
+        button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled")));
     after.append(make("p", {}, judged.listen_for), make("p", {}, make("button", { type: "button", class: "next", onclick: next }, "Next")));
     after.querySelector(".next").focus();
     if (judged.can_hear_chosen) attempt(async () => { await sound("question"); setTimeout(() => alive && attempt(() => sound("chosen")), 3200); });
@@ -90,7 +95,8 @@ export async function show(place) {
   setKeys([
     { key: " ", shown: "Space", does: "Hear it (again)", run: hear },
     { key: "n", shown: "N", does: "Next question", run: () => (!question || answered) && next() },
-    { key: "h", shown: "H", does: "Hum the bass", run: hum },
+    { key: "h", shown: "H", does: "Hum the bass", run: () => record("hum") },
+    { key: "p", shown: "P", does: "Play it back on the guitar", run: () => record("guitar") },
     { key: "b", shown: "B", does: "The bass alone, after the answer", run: () => answered && attempt(() => sound("bass")) },
     ...[1, 2, 3, 4, 5, 6].map((number) => ({ key: String(number), shown: String(number), does: `Answer ${number}`, run: () => question?.options[number - 1] && answer(question.options[number - 1].key) })),
   ]);

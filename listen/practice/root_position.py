@@ -1,0 +1,43 @@
+"""The same chord in root position: after an answer an inversion, or a chord over a foreign bass, is held against it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from listen.instrument import Fretboard
+from listen.practice.hand import HIGHEST_BASS, LOWEST_BASS, draw_sounding
+from listen.practice.question import Sounding
+from listen.theory import Chord, Pitch
+
+
+def find_root_position(sounding: Sounding, fretboard: Fretboard) -> Sounding | None:
+    """Return a chord with its root in the bass, near where it lay, struck by the same hand on the same guitar.
+
+    Returns
+    -------
+    Sounding or None
+        None where its root is in the bass already, or where no hand can hold it so.
+
+    Examples
+    --------
+    >>> from listen.practice import draw_question
+    >>> question = draw_question("foreign bass", seed=1)
+    >>> sounding = question.option("f").example[0]
+    >>> sounding.chord.text, find_root_position(sounding, question.fretboard).chord.text
+    ('Ab/Bb', 'Ab')
+    """
+    chord = sounding.chord
+    if chord.inversion == 0:
+        return None
+    lowest = min(pitch.midi for pitch in sounding.shape.pitches(fretboard) if pitch is not None)
+    octaves = [midi for midi in range(LOWEST_BASS, HIGHEST_BASS + 12) if midi % 12 == chord.root.pitch_class]
+    for midi in sorted(octaves, key=lambda midi: abs(midi - lowest)):
+        found = draw_sounding(
+            np.random.default_rng(midi), Chord(chord.root, chord.quality), bass=Pitch(midi), level=0.0,
+            fretboard=fretboard,
+        )  # fmt: skip
+        if found is not None:
+            return replace(found, strum=sounding.strum)
+    return None

@@ -1,0 +1,95 @@
+"""Kept folders: one for each thing in the library, named by chance, thrown away and brought back whole."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+
+from listen.errors import DocumentError, ListenError
+
+THROWN_AWAY = "thrown-away"
+_IDENT = re.compile(r"[0-9a-f]{12}")
+
+
+class NotInLibraryError(ListenError):
+    """There is no such thing in the library."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFolders:
+    """Folders of one kind, with a place beside them for those that were thrown away.
+
+    Parameters
+    ----------
+    folder : Path
+    called : str
+        What lies in one of them, for errors: ``"recording"``.
+    """
+
+    folder: Path
+    called: str
+
+    def make(self) -> None:
+        """Make the place for them where it is not there.
+
+        Raises
+        ------
+        DocumentError
+            It cannot be made, or is no folder.
+        """
+        try:
+            (self.folder / THROWN_AWAY).mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise DocumentError(f"The library {self.folder} cannot be made: {error.strerror or error}.") from error
+
+    def list_idents(self) -> list[str]:
+        """Return the names of all that are there, in no order."""
+        return [path.name for path in self.folder.iterdir() if _IDENT.fullmatch(path.name)]
+
+    def place(self, ident: str) -> Path:
+        """Return a folder; the name is checked, since it comes from a request.
+
+        Raises
+        ------
+        NotInLibraryError
+            It is no name of such a folder.
+        """
+        if not _IDENT.fullmatch(ident):
+            raise NotInLibraryError(f"No {self.called} is named so: its name has twelve hexadecimal digits.")
+        return self.folder / ident
+
+    def add(self, inside: str) -> str:
+        """Make a folder, and one in it; return its name."""
+        self.make()
+        ident = secrets.token_hex(6)
+        try:
+            (self.place(ident) / inside).mkdir(parents=True)
+        except OSError as error:
+            raise DocumentError(f"{self.place(ident)} cannot be made: {error.strerror or error}.") from error
+        return ident
+
+    def throw_away(self, ident: str) -> None:
+        """Put a folder aside."""
+        if not self.place(ident).is_dir():
+            raise self.not_there(ident)
+        self.make()
+        self.place(ident).rename(self.folder / THROWN_AWAY / ident)
+
+    def bring_back(self, ident: str) -> None:
+        """Take back a folder that was put aside.
+
+        Raises
+        ------
+        NotInLibraryError
+            None of that name was.
+        """
+        kept = self.folder / THROWN_AWAY / self.place(ident).name
+        if not kept.is_dir():
+            raise NotInLibraryError(f"There is no {self.called} {ident} that was thrown away.")
+        kept.rename(self.place(ident))
+
+    def not_there(self, ident: str) -> NotInLibraryError:
+        """Return the error that there is none of that name, or that it is damaged."""
+        return NotInLibraryError(f"There is no {self.called} {ident} in the library.")
