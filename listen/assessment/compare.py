@@ -33,7 +33,6 @@ def _named(check: Check) -> dict[tuple[str, str, int | None], str]:
 
 
 def _text(finding: Finding) -> str:
-    where = (
-        f"string {finding.string}" if finding.string is not None else finding_words(finding)[0] or f"bar {finding.bar}"
-    )
+    expected, _ = finding_words(finding)
+    where = f"string {finding.string}" if finding.string is not None else expected or f"bar {finding.bar}"
     return f"{finding.kind}: {where}"
