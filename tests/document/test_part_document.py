@@ -54,13 +54,14 @@ def test_the_published_schema_is_made_of_the_fields_that_are_written_and_read() 
 def test_the_schema_says_the_bounds_that_reading_holds() -> None:
     # Every number with bounds in the schema is put just outside them: both refuse it (JSON Schema 2020-12, 6.2).
     validator = jsonschema.Draft202012Validator(load_schema("part"))
-    for path, value in (
+    outside: list[tuple[list[str | int], float]] = [
         (["strums", 0, "start_s"], -61),
         (["metre", "beats_per_bar"], 33),
         (["strums", 0, "strokes", 0, "level_db"], 201),
         (["keys", 0, "probability"], 1.1),
         (["strums", 0, "shapes", 0, "span_mm"], -1),
-    ):
+    ]
+    for path, value in outside:
         document = _edit(path, value)
         assert list(validator.iter_errors(document))
         with pytest.raises(DocumentError):
