@@ -174,11 +174,9 @@ class Scene:
                     span=TimeSpan(starts[own[0]], ends[own[-1]]),
                     first_event=own[0],
                     last_event=own[-1],
-                    name=name,
                     names=(name, other),
                     notes=notes,
                     bass=notes[0],
-                    shape=held,
                     shapes=(held,),
                     position=GridPosition(bar, step),
                     marks=marks,
@@ -374,7 +372,7 @@ def unheld_part() -> Part:
         part.events[0], strokes=(replace(part.events[0].strokes[0], notes=notes),), shape=None, reading=None,
         remark="More than one hand can hold.",
     )  # fmt: skip
-    return replace(part, events=(event,), spans=(replace(part.spans[0], shape=None, shapes=()),))
+    return replace(part, events=(event,), spans=(replace(part.spans[0], shapes=()),))
 
 
 ALL_PARTS = {

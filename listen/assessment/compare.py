@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from listen.document import finding_words
 from listen.reading import Check, Comparison, Finding
 
 SAME_SHARE = 0.03  # of the bars: less than one bar of a page is no change
@@ -32,5 +33,6 @@ def _named(check: Check) -> dict[tuple[str, str, int | None], str]:
 
 
 def _text(finding: Finding) -> str:
-    where = f"string {finding.string}" if finding.string is not None else finding.expected or f"bar {finding.bar}"
+    expected, _ = finding_words(finding)
+    where = f"string {finding.string}" if finding.string is not None else expected or f"bar {finding.bar}"
     return f"{finding.kind}: {where}"

@@ -54,7 +54,7 @@ def judge_changes(
         doubt = Grounds(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
         finding = Finding(
             kind, one.slot.bar, one.slot.beat, max(0.0, first_s - max(0.0, late_s)),
-            f"{one.target.symbol} on the beat", f"{1000.0 * abs(late_s):.0f} ms {kind}", calibrate(doubt),
+            one.target.symbol, probability=calibrate(doubt), off_ms=round(1000.0 * abs(late_s)),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found
@@ -82,8 +82,8 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
             continue
         doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
         finding = Finding(
-            "late", number, 1.0, max(0.0, jump.time_s - jump.late_s), "going on in time",
-            f"a stop of {1000.0 * jump.late_s:.0f} ms", calibrate(doubt),
+            "late", number, 1.0, max(0.0, jump.time_s - jump.late_s),
+            probability=calibrate(doubt), off_ms=round(1000.0 * jump.late_s),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found

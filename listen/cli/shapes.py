@@ -184,12 +184,13 @@ def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None
 
 
 def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> None:
+    from listen.document import reasons_text
     from listen.export import effort_text, render_shapes_text
     from listen.request import arrange_shapes, find_pairs
 
     if every:
         print_lines(
-            style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{', '.join(fingering.reasons)}")
+            style.plain(f"{shape.text:<18}{effort_text(fingering.effort):<11}{reasons_text(fingering)}")
             for shape, fingering in find_pairs(request, every=True)
         )
     else:

@@ -14,6 +14,7 @@ from listen.document.check import (
 from listen.document.cursor import Cursor
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import Exercise, read_exercise
+from listen.document.finding_words import finding_words
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -30,6 +31,7 @@ from listen.document.part_document import STRUM_KINDS, part_to_document, render_
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
 from listen.document.practice_answers import ANSWERS_FORMAT, read_answers, read_answers_table
 from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
+from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
 from listen.document.shape import fingering_to_document, shapes_to_document
@@ -66,6 +68,7 @@ __all__ = [
     "find_progress_file",
     "find_settings_file",
     "find_words_file",
+    "finding_words",
     "fingering_to_document",
     "forget_settings",
     "format_of",
@@ -91,6 +94,8 @@ __all__ = [
     "read_exercise",
     "read_text_file",
     "read_tolerances",
+    "reason_text",
+    "reasons_text",
     "remove_guitar",
     "render_chart_text",
     "render_document",

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import get_args
 
 from listen.document.cursor import Cursor
+from listen.document.finding_words import finding_words, parse_finding_words
 from listen.document.format import Document, format_of, read_document
 from listen.reading import (
     FINDING_KINDS,
@@ -104,9 +105,10 @@ def check_to_document(check: Check) -> Document:
 
 
 def _finding(one: Finding) -> Document:
+    expected, heard = finding_words(one)
     return {
         "kind": one.kind, "bar": one.bar, "beat": one.beat, "time_s": round(one.time_s, 3), "string": one.string,
-        "expected": one.expected, "heard": one.heard, "probability": round(one.probability, 4),
+        "expected": expected, "heard": heard, "probability": round(one.probability, 4),
         "settled": one.settled, "hint": one.hint, "verdict": one.verdict,
     }  # fmt: skip
 
@@ -199,12 +201,13 @@ def _read_bar(one: Cursor) -> BarOutcome:
 
 
 def _read_finding(one: Cursor) -> Finding:
-    string = one.maybe("string")
+    string, kind = one.maybe("string"), one.choice("kind", FINDING_KINDS)
+    expected, heard, off_ms = parse_finding_words(kind, one.text("expected", ""), one.text("heard", ""))
     return Finding(
-        one.choice("kind", FINDING_KINDS), one.integer("bar", 0), one.number("beat", 1), one.number("time_s", 0),
-        one.text("expected", ""), one.text("heard", ""), one.number("probability", 0, 1),
+        kind, one.integer("bar", 0), one.number("beat", 1), one.number("time_s", 0),
+        expected, heard, one.number("probability", 0, 1),
         one.flag("settled", default=True), None if string is None else string.as_integer(1, 99), one.text("hint", ""),
-        None if one.maybe("verdict") is None else one.choice("verdict", VERDICTS),
+        None if one.maybe("verdict") is None else one.choice("verdict", VERDICTS), off_ms,
     )  # fmt: skip
 
 

@@ -115,6 +115,33 @@ class Cursor(NamedTuple):
         self.as_number(low, high)
         return self.value
 
+    def as_flag(self) -> bool:
+        """Return the value as true or false."""
+        if not isinstance(self.value, bool):
+            raise self.refuse(f"{_shown(self.value)} is neither true nor false.")
+        return self.value
+
+    def outside(self) -> Cursor:
+        """Return the address of what is around this field, for an error that names the field itself."""
+        return Cursor(self.value, self.name, self.address[:-1])
+
+    def as_choice(self, allowed: tuple[Choice, ...]) -> Choice:
+        """Return a field's value as one of a few words."""
+        text, key = self.as_text(), self.address[-1].replace("_", " ")
+        for word in allowed:
+            if word == text:
+                return word
+        raise self.outside().refuse(f"{key} is {_shown(text)}, but it must be one of {', '.join(allowed)}.")
+
+    def as_choices(self, allowed: tuple[Choice, ...]) -> tuple[Choice, ...]:
+        """Return a list of words, each one of a few."""
+        key = self.address[-1]
+        texts = [item.as_text() for item in self.items(key)]
+        for text in texts:
+            if text not in allowed:
+                raise self.outside().refuse(f"{_shown(text)} is no {key.rstrip('s')}; known are {', '.join(allowed)}.")
+        return tuple(word for text in texts for word in allowed if word == text)
+
     def text(self, key: str, default: str | None = None, *, longest: int = LONGEST_TEXT) -> str:
         """Return a field as text."""
         found = self.maybe(key) if default is not None else self.at(key)
@@ -141,26 +168,16 @@ class Cursor(NamedTuple):
     def flag(self, key: str, *, default: bool) -> bool:
         """Return a field as true or false."""
         found = self.maybe(key)
-        if found is None:
-            return default
-        if not isinstance(found.value, bool):
-            raise found.refuse(f"{_shown(found.value)} is neither true nor false.")
-        return found.value
+        return default if found is None else found.as_flag()
 
     def choice(self, key: str, allowed: tuple[Choice, ...]) -> Choice:
         """Return a field as one of a few words."""
-        text = self.text(key)
-        for word in allowed:
-            if word == text:
-                return word
-        raise self.refuse(f"{key.replace('_', ' ')} is {_shown(text)}, but it must be one of {', '.join(allowed)}.")
+        return self.at(key).as_choice(allowed)
 
     def choices(self, key: str, allowed: tuple[Choice, ...]) -> tuple[Choice, ...]:
         """Return a list of words, each one of a few; it may be missing."""
-        for text in self.texts(key):
-            if text not in allowed:
-                raise self.refuse(f"{_shown(text)} is no {key.rstrip('s')}; known are {', '.join(allowed)}.")
-        return tuple(word for text in self.texts(key) for word in allowed if word == text)
+        found = self.maybe(key)
+        return () if found is None else found.as_choices(allowed)
 
 
 def _shown(value: object) -> str:

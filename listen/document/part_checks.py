@@ -1,6 +1,6 @@
 """What the fields of a part document say together: bars, places in them, order in time, and the key told twice.
 
-Each field by itself is checked where it is read (:mod:`listen.document.part_parser`); a part that contradicts itself
+Each field by itself is checked where it is read (:mod:`listen.document.part_codec`); a part that contradicts itself
 would be shown one way here and another way there, so it is refused, and the sentence says which two things to bring
 together.
 """

@@ -2,43 +2,121 @@
 
 Conventions: those of the strum document (see :mod:`listen.document.strum`): a strum has its fields, and more. Seconds
 from the start of the recording; events are referred to by their number, strings by theirs (1 the highest-sounding on a
-guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. ``names`` of a strum begin with the
-name that holds while it sounds and its ``shapes`` with the one on the path; what it was read as by itself stands under
-``alone`` where that differs. Numbers are written out in full, so that a part is read back as it was written; only the
-ear's raw evidence of every pitch is left out.
+guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. Numbers are written out in full, so
+that a part is read back as it was written; only the ear's raw evidence of every pitch is left out.
+
+What a person may have edited by hand is checked value by value, and a wrong value is refused in one sentence that says
+where it stands and what it takes; nothing is repaired silently. The fields stand here and in the files ``*_codec.py``,
+each once: writing, reading and the published schema come from them (:mod:`listen.document.codec`).
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from functools import lru_cache
+from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
+from listen.document.codec import Field, Form, Inline, Record, flag, integer, listed, nullable, number, rows, text
+from listen.document.cursor import LONGEST_NAME, Cursor
+from listen.document.event_codec import CHORD, EVENT, EVENT_SCHEMA
 from listen.document.format import Document, format_of
-from listen.instrument import Fretboard
-from listen.reading import (
-    ChordName,
-    ChordSpan,
-    Correction,
-    Event,
-    GridPosition,
-    HandPath,
-    Metre,
-    NoteReading,
-    Part,
-    PartKey,
-    Pin,
-    PlayedNote,
-    SetupHypothesis,
-    ShapeReading,
-    Stroke,
-    StrummingPattern,
+from listen.document.name_codec import CENTS, CHORD_TONES, NAME, NOTE
+from listen.document.part_checks import check_part
+from listen.document.part_codec import (
+    BARS,
+    CORRECTION,
+    FRETBOARD,
+    KEY,
+    METRE,
+    PATH,
+    PATTERN,
+    PIN,
+    POSITION,
+    RISING,
+    SECONDS,
+    SETUP,
+    SPAN,
+    TUNING_POINT,
 )
-from listen.theory import Chord, ChordSymbolError, chord_to_harte, parse_chord, parse_harte
+from listen.document.shape_codec import SHAPE
+from listen.document.stroke_codec import PLAYED, STROKE, PartContext
+from listen.reading import Part
 
 STRUM_KINDS = ("strum", "picked")  # what ``strums`` holds; lines, hits, rests and unread stretches are other events
 _ROWS = ("strums", "other_events", "chords", "settings", "metres", "keys", "pins", "corrections", "tuning_drift")
+
+
+def _take_part(part: Part, _: object) -> dict[str, Any]:
+    own = {name: getattr(part, name) for name in Part.__slots__}
+    strums = (event for event in part.events if event.kind in STRUM_KINDS)
+    others = (event for event in part.events if event.kind not in STRUM_KINDS)
+    return {**own, "format": format_of("part"), "key": part.key, "strums": strums, "other_events": others}
+
+
+_EVENT_LISTS = (
+    Field("strums", rows(EVENT, "strum"), "Strums and picked chords, in time order.", default=(), is_needed=True),
+    Field(
+        "other_events", rows(EVENT, "other event"), "Lines, hits, rests and unread stretches, in time order.",
+        default=(), is_needed=True,
+    ),
+)  # fmt: skip
+EVENTS = Record(_EVENT_LISTS, lambda values, *_: (*values["strums"], *values["other_events"]))
+"""Read before all else: chords refer to events."""
+PART = Record(
+    (
+        Field("format", Form({"const": format_of("part")}, text().read), is_read=False, is_needed=True),
+        Field("file", text(LONGEST_NAME), name="source"),
+        Field("channel", text(), default="mix"),
+        Field("duration_s", number(0, SECONDS[1])),
+        Field("span_s", SPAN, name="span"),
+        Field("complete", flag(), "False when reading was stopped before the end.", default=True),
+        Field("warnings", listed(text()), default=()),
+        Inline("fretboard", FRETBOARD),
+        Field("tuning_offset_cents", number(*CENTS)),
+        Field("tuning_drift", listed(TUNING_POINT.form(), "tuning point"), default=()),
+        Field(
+            "key", nullable(KEY.form("key")), "The likeliest of `keys`, for reading only.", default=None, is_needed=True
+        ),
+        Field("keys", listed(KEY.form("key"), "key"), default=()),
+        Field("metre", nullable(METRE.form("metre")), "What the grid is made of; null in free time.", default=None),
+        Field("metres", listed(METRE.form("metre"), "metre"), default=()),
+        Field("beats_s", RISING, default=(), is_needed=True),
+        Field("bars_s", RISING, "Every bar line and the end of the last bar.", default=(), is_needed=True),
+        Field(
+            "first_bar", integer(*BARS), "The number of the first bar: 0 where the part begins with a pickup.",
+            default=1,
+        ),
+        Field(
+            "settings", listed(SETUP.form("setting"), "setting"), "Hypotheses of tuning and capo, best first.",
+            name="setups", default=(), is_needed=True,
+        ),
+        Field("pattern", nullable(PATTERN.form()), default=None),
+        Field("path", nullable(PATH.form()), default=None),
+        Field("pins", listed(PIN.form(), "pin"), "Shapes that a person fixed.", default=(), is_needed=True),
+        Field("corrections", listed(CORRECTION.form(), "correction"), default=(), is_needed=True),
+        Field("chords", rows(CHORD.form("chord"), "chord"), name="spans", default=()),
+        *(replace(field, is_read=False) for field in _EVENT_LISTS),
+    ),
+    lambda values, *_: values,
+    take=_take_part,
+)  # fmt: skip
+_NAMED = {
+    "note": NOTE, "name": NAME, "shape": SHAPE, "chord_tones": CHORD_TONES, "position": POSITION, "key": KEY,
+    "metre": METRE, "setting": SETUP, "played": PLAYED, "stroke": STROKE, "chord": CHORD,
+}  # fmt: skip
+
+
+def part_schema() -> Document:
+    """Make the published schema of a part document."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:listen:part:1",
+        "title": "What `listen part FILE --json` prints and `listen play` reads",
+        **PART.schema,
+        "$defs": {**{name: record.schema for name, record in _NAMED.items()}, "event": EVENT_SCHEMA},
+    }
 
 
 def part_to_document(part: Part) -> Document:
@@ -54,35 +132,9 @@ def part_to_document(part: Part) -> Document:
 
 def _fields(part: Part) -> Document:
     """Return the fields of the document; the long lists are made item by item, as they are asked for."""
-    return {
-        "format": format_of("part"),
-        "file": part.source,
-        "channel": part.channel,
-        "duration_s": float(part.duration_s),
-        "span_s": [float(part.span.start_s), float(part.span.end_s)],
-        "complete": part.complete,
-        "warnings": list(part.warnings),
-        **_fretboard(part.fretboard),
-        "tuning_offset_cents": float(part.tuning_offset_cents),
-        "tuning_drift": [
-            {"time_s": float(at.time_s), "offset_cents": float(at.offset_cents)} for at in part.tuning_drift
-        ],
-        "key": None if part.key is None else _key(part.key),
-        "keys": [_key(key) for key in part.keys],
-        "metre": None if part.metre is None else _metre(part.metre),
-        "metres": [_metre(metre) for metre in part.metres],
-        "beats_s": [float(at) for at in part.beats_s],
-        "bars_s": [float(at) for at in part.bars_s],
-        "first_bar": part.first_bar,
-        "settings": [_setup(setup) for setup in part.setups],
-        "pattern": None if part.pattern is None else _pattern(part.pattern),
-        "path": None if part.path is None else _path(part.path),
-        "pins": [_pin(pin) for pin in part.pins],
-        "corrections": [_correction(correction) for correction in part.corrections],
-        "chords": (_span(span, part.events) for span in part.spans),
-        "strums": (_event(event, part) for event in part.events if event.kind in STRUM_KINDS),
-        "other_events": (_event(event, part) for event in part.events if event.kind not in STRUM_KINDS),
-    }
+    numbers = tuple(event.number for event in part.events)
+    context = PartContext(part.fretboard, numbers=numbers, tuning_offset_cents=part.tuning_offset_cents)
+    return PART.write(part, context)
 
 
 def render_part_document(document: Document) -> str:
@@ -118,286 +170,30 @@ def _one_line(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
-def _sparse(document: Document, **extra: Any) -> Document:
-    """Add what is not empty."""
-    return document | {key: value for key, value in extra.items() if value not in ([], "", None)}
+def document_to_part(document: Document, *, name: str) -> Part:
+    """Convert a part document.
 
+    Parameters
+    ----------
+    document : dict
+        Of the present version, see :func:`listen.document.update_document`.
+    name : str
+        What the user calls it, for errors.
 
-def _fretboard(fretboard: Fretboard) -> Document:
-    tuning = fretboard.tuning
-    return _sparse(
-        {
-            "tuning": tuning.text,
-            "tuning_name": tuning.name,
-            "capo_fret": fretboard.capo_fret,
-            "n_frets": fretboard.n_frets,
-            "scale_length_mm": float(fretboard.scale_length_mm),
-        },
-        companions=list(tuning.companions),
-    )
-
-
-def _key(key: PartKey) -> Document:
-    return {"tonic": str(key.tonic), "mode": key.mode, "probability": _share(key.probability)}
-
-
-def _metre(metre: Metre) -> Document:
-    return {
-        "signature": metre.signature,
-        "beats_per_bar": metre.beats_per_bar,
-        "beat_unit": metre.beat_unit,
-        "division": metre.division,
-        "tempo_bpm": float(metre.tempo_bpm),
-        "swing": _share(metre.swing),
-        "pickup_steps": metre.pickup_steps,
-        "probability": _share(metre.probability),
-    }
-
-
-def _setup(setup: SetupHypothesis) -> Document:
-    return {
-        "text": setup.text,
-        **_fretboard(setup.fretboard),
-        "tuning_offset_cents": float(setup.tuning_offset_cents),
-        "probability": _share(setup.probability),
-        "reasons": list(setup.reasons),
-        "told": setup.told,
-    }
-
-
-def _pattern(pattern: StrummingPattern) -> Document:
-    return {
-        "share": _share(pattern.share),
-        "bars": list(pattern.bars),
-        "strokes": [
-            {"step": stroke.step, "direction": stroke.direction, "kind": stroke.kind, "accent": stroke.accent}
-            for stroke in pattern.strokes
-        ],
-    }
-
-
-def _path(path: HandPath) -> Document:
-    return {
-        "total_cost": float(path.total_cost),
-        "hardest_cost": float(path.hardest_cost),
-        "hardest_chord": None if path.hardest_span is None else path.hardest_span + 1,
-        "gentlest_total_cost": float(path.gentlest_total_cost),
-        "gentlest_hardest_cost": float(path.gentlest_hardest_cost),
-        "differences": [
-            {
-                "chord": difference.span_index + 1,
-                "cheapest": _shape(difference.cheapest),
-                "gentlest": _shape(difference.gentlest),
-            }
-            for difference in path.differences
-        ],
-    }
-
-
-def _pin(pin: Pin) -> Document:
-    place: Document = {"event": pin.event_number} if pin.bar is None else {"bar": pin.bar, "beat": str(pin.beat)}
-    return {"text": pin.text, **place, "frets": list(pin.shape.frets)}
-
-
-def _correction(correction: Correction) -> Document:
-    document: Document = {"what": correction.what, "value": correction.value}
-    return document if correction.event_number is None else {**document, "event": correction.event_number}
-
-
-def _span(span: ChordSpan, events: tuple[Event, ...]) -> Document:
-    return _sparse(
-        {
-            "start_s": float(span.span.start_s),
-            "end_s": float(span.span.end_s),
-            "first_event": events[span.first_event].number,
-            "last_event": events[span.last_event].number,
-            "position": _position(span.position),
-            "pinned": span.pinned,
-            "notes": [_note(note) for note in span.notes],
-            "bass": None if span.bass is None else _note(span.bass),
-            "names": [_name(name) for name in _led_by(span.name, span.names)],
-            "shapes": [_shape(shape) for shape in _led_by(span.shape, span.shapes)],
-        },
-        marks=list(span.marks),
-        remark=span.remark,
-    )
-
-
-def _event(event: Event, part: Part) -> Document:
-    reading = event.reading
-    evidence = None if reading is None else reading.evidence
-    own_names, own_shapes = (reading.names, reading.shapes) if reading is not None else ((), ())
-    names, shapes = _led_by(event.name, own_names), _led_by(event.shape, own_shapes)
-    notes = _sounding(event) if reading is None else reading.notes
-    bass = (notes[0] if notes else None) if reading is None else reading.bass
-    span = event.span if evidence is None else evidence.span
-    offset = part.tuning_offset_cents if evidence is None else evidence.tuning_offset_cents
-    alone = None
-    if reading is not None and evidence is not None:
-        alone = _sparse(
-            {"direction": evidence.direction, "named": bool(own_names), "shaped": bool(own_shapes)},
-            no_chord_reason=evidence.no_chord_reason,
-            names=[] if own_names in ((), names) else [_name(name) for name in own_names],
-            shapes=[] if own_shapes in ((), shapes) else [_shape(shape) for shape in own_shapes],
-        )
-    return _sparse(
-        {
-            "number": event.number,
-            "kind": event.kind,
-            "start_s": float(event.span.start_s),
-            "end_s": float(event.span.end_s),
-            "position": _position(event.position),
-            "chord": None if event.span_index is None else event.span_index + 1,
-            "refused": None if reading is None else reading.refused,
-            "span_s": [float(span.start_s), float(span.end_s)],
-            "tuning_offset_cents": float(offset),
-            "direction": event.direction,
-            "notes": [_note(note) for note in notes],
-            "bass": None if bass is None else _note(bass),
-            "held": {"name": event.name is not None, "shape": event.shape is not None},
-            "names": [_name(name) for name in names],
-            "shapes": [_shape(shape) for shape in shapes],
-            "alone": alone,
-            "strokes": [_stroke(stroke, part.fretboard.n_strings) for stroke in event.strokes],
-        },
-        marks=list(event.marks),
-        remark=event.remark,
-    )
-
-
-def _sounding(event: Event) -> tuple[NoteReading, ...]:
-    best = {note.pitch: note.probability for note in sorted(event.notes, key=lambda note: note.probability)}
-    return tuple(NoteReading(pitch, best[pitch]) for pitch in sorted(best))
-
-
-def _led_by(first: Any, ranked: tuple[Any, ...]) -> tuple[Any, ...]:
-    """Put the one that holds before the others, once."""
-    if first is None or ranked[:1] == (first,):
-        return ranked
-    same = "chord" if isinstance(first, ChordName) else "shape"
-    return (first, *(other for other in ranked if getattr(other, same) != getattr(first, same)))
-
-
-def _stroke(stroke: Stroke, n_strings: int) -> Document:
-    return _sparse(
-        {
-            "start_s": float(stroke.span.start_s),
-            "end_s": float(stroke.span.end_s),
-            "kind": stroke.kind,
-            "direction": stroke.direction,
-            "direction_probability": _share(stroke.direction_probability),
-            "level_db": float(stroke.level_db),
-            "position": _position(stroke.position),
-            "notes": [_played(note, n_strings) for note in stroke.notes],
-        },
-        marks=list(stroke.marks),
-    )
-
-
-def _played(note: PlayedNote, n_strings: int) -> Document:
-    return _sparse(
-        {
-            "pitch": note.pitch.name,
-            "midi": note.pitch.midi,
-            "string": None if note.string_index is None else n_strings - note.string_index,
-            "fret": note.fret,
-            "start_s": float(note.start_s),
-            "end_s": float(note.end_s),
-            "probability": _share(note.probability),
-            "level_db": float(note.level_db),
-        },
-        marks=list(note.marks),
-    )
-
-
-def _position(position: GridPosition | None) -> Document | None:
-    if position is None:
-        return None
-    return {
-        "text": position.text,
-        "bar": position.bar,
-        "step": position.step,
-        "deviation_s": float(position.deviation_s),
-    }
-
-
-def _note(note: NoteReading) -> Document:
-    return {
-        "pitch": note.pitch.name,
-        "midi": note.pitch.midi,
-        "probability": _share(note.probability),
-        "deviation_cents": None if note.deviation_cents is None else float(note.deviation_cents),
-    }
-
-
-def _name(name: ChordName) -> Document:
-    harte = _harte(name.chord, name.missing)
-    return _sparse(
-        {
-            "text": name.text,
-            "harte": harte,
-            "inversion": name.chord.inversion,
-            "played_as": None if name.played_as is None else name.played_as.text,
-            "probability": _share(name.probability),
-            "missing": list(name.missing),
-            "unexplained": list(name.unexplained),
-        },
-        label=name.label,
-        chord=_spelled_out(name.chord, harte if name.label else ""),
-        played_chord=None if name.played_as is None else _spelled_out(name.played_as, ""),
-    )
-
-
-@lru_cache(maxsize=1024)
-def _harte(chord: Chord, missing: tuple[str, ...]) -> str:
-    return chord_to_harte(chord, missing=missing)
-
-
-@lru_cache(maxsize=1024)
-def _spelled_out(chord: Chord, harte: str) -> Document | None:
-    """Return the chord tone by tone where what is written of it does not give it back."""
-    try:
-        if (parse_harte(harte) if harte else parse_chord(chord.text)) == chord:
-            return None
-    except ChordSymbolError:
-        pass
-    quality = chord.quality
-    return {
-        "root": str(chord.root),
-        "bass": None if chord.bass is None else str(chord.bass),
-        "quality": quality.name,
-        "symbol": quality.symbol,
-        "harte": quality.harte,
-        "tones": [str(tone) for tone in quality.tones],
-        "optional": [str(tone) for tone in quality.optional],
-    }
-
-
-def _shape(reading: ShapeReading) -> Document:
-    why, fingering = reading.why, reading.fingering
-    return {
-        "frets": list(reading.shape.frets),
-        "fingers": list(fingering.fingers),
-        "barres": [
-            {"finger": b.finger, "fret": b.fret, "first_string": b.first_string, "last_string": b.last_string}
-            for b in fingering.barres
-        ],
-        "effort": float(fingering.effort),
-        "effort_parts": [[what, float(share)] for what, share in fingering.parts],
-        "span_mm": float(fingering.span_mm),
-        "reasons": list(fingering.reasons),
-        "playable": fingering.playable,
-        "probability": _share(reading.probability),
-        "why": {side: _finite(value) for side, value in (("ear", why.ear), ("hand", why.hand), ("book", why.book))},
-        "same_sound": list(reading.same_sound),
-    }
-
-
-def _share(probability: float) -> float:
-    """Return a probability inside its bounds: sums of many may be off by their last bit."""
-    return min(1.0, max(0.0, float(probability)))
-
-
-def _finite(log_odds: float) -> float:
-    """Return log-odds that JSON can hold: beyond ±99 they mean "impossible" or "certain"."""
-    return max(-99.0, min(99.0, float(log_odds)))
+    Raises
+    ------
+    DocumentError
+        A value is missing or wrong; the sentence says where.
+    """
+    top = Cursor(document, name)
+    context = PartContext(FRETBOARD.read(top, None), len(top.each("chords", "chord")))
+    events = sorted(EVENTS.read(top, context), key=lambda event: event.number)
+    for before, after in pairwise(events):
+        if before.number == after.number:
+            raise top.refuse(f"two events have the number {after.number}.")
+    index_of = {event.number: index for index, event in enumerate(events)}
+    values = PART.read_fields(top, replace(context, index_of=index_of))
+    key = values.pop("key")
+    part = Part(events=tuple(events), **values)
+    check_part(part, top=top, key=key)
+    return part

@@ -12,8 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from listen.document.format import read_document, update_document
-from listen.document.part_document import render_part_pieces
-from listen.document.part_parser import document_to_part
+from listen.document.part_document import document_to_part, render_part_pieces
 from listen.document.write import check_writable, write_file
 from listen.errors import DocumentError
 from listen.reading import Correction, Part, Pin

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from listen.document.format import Document, format_of
+from listen.document.reason_words import reason_text
 from listen.instrument import Fingering, Fretboard, Shape
 from listen.theory import Chord, chord_to_harte
 
@@ -19,7 +20,7 @@ def fingering_to_document(fingering: Fingering) -> Document:
         ],
         "effort": round(fingering.effort, 2),
         "span_mm": round(fingering.span_mm, 1),
-        "reasons": list(fingering.reasons),
+        "reasons": [reason_text(reason) for reason in fingering.reasons],
     }
 
 

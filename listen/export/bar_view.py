@@ -19,8 +19,8 @@ from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
-from listen.export.words import LEAST_NAME, effort_text, name_remarks, sure_text
-from listen.instrument import Fretboard, caution_for
+from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
+from listen.instrument import Fretboard
 from listen.reading import ChordName, ChordSpan, Part, ShapeReading
 from listen.theory import Chord, Pitch
 

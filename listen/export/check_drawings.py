@@ -10,8 +10,9 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing
 from listen.export.svg import render_diagram_svg
+from listen.export.words import caution_for
 from listen.harmony import measure_shift
-from listen.instrument import Shape, best_fingering, caution_for
+from listen.instrument import Shape, best_fingering
 from listen.reading import Assignment
 from listen.theory import Chord, parse_chord, transpose_chord
 
@@ -34,7 +35,7 @@ class Drawings:
 
     def expected(self, text: str) -> dict[str, Any] | None:
         """Draw a chord that was set; None where the text names none."""
-        target = self._targets.get(text.removesuffix(" on the beat"))
+        target = self._targets.get(text)
         if target is None or target.shape is None:
             return None
         caution = caution_for(best_fingering(target.shape, self._board))

@@ -23,7 +23,7 @@ from listen.export.style import TextStyle
 from listen.export.words import sure_text
 from listen.harmony import measure_shift
 from listen.instrument import Shape
-from listen.reading import Assignment, Check
+from listen.reading import Assignment, BarOutcome, Check
 
 if TYPE_CHECKING:
     import numpy as np
@@ -86,18 +86,7 @@ def render_check_page(
             ],
             "note": plain.plain(check.teacher.note),
             "comparison": comparison_text(check),
-            "bars": [
-                {
-                    "number": bar.bar,
-                    "expected": printed(bar.expected),
-                    "state": bar.state.replace(" ", "-"),
-                    "words": STATE_WORDS[bar.state],
-                    "plays": None
-                    if bar.start_s is None or bar.end_s is None
-                    else f"{max(0.0, bar.start_s - start_s):.2f}:{max(0.0, bar.end_s - start_s):.2f}",
-                }
-                for bar in check.bars
-            ],
+            "bars": [_bar(bar, start_s) for bar in check.bars],
             "warnings": check.warnings,
             "clips": {ident: _render_clip(shape, assignment.fretboard) for ident, shape in drawn.shapes.items()},
             "cautions": sorted(drawn.cautions),
@@ -106,6 +95,19 @@ def render_check_page(
             "script_hash": f"sha256-{digest}",
         },
     )
+
+
+def _bar(bar: BarOutcome, start_s: float) -> dict[str, Any]:
+    plays = None
+    if bar.start_s is not None and bar.end_s is not None:
+        plays = f"{max(0.0, bar.start_s - start_s):.2f}:{max(0.0, bar.end_s - start_s):.2f}"
+    return {
+        "number": bar.bar,
+        "expected": printed(bar.expected),
+        "state": bar.state.replace(" ", "-"),
+        "words": STATE_WORDS[bar.state],
+        "plays": plays,
+    }
 
 
 def _matter(matter: Matter, drawn: Drawings, start_s: float, *, is_shown: bool) -> dict[str, Any]:

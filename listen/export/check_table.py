@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from listen.document import ClassCheck
+from listen.document import ClassCheck, finding_words
 from listen.export.check_words import finding_sentence
 from listen.reading import Check, Finding
 
@@ -41,7 +41,7 @@ def _head(check: Check) -> list[str]:
 def _row(one: Finding) -> list[str]:
     string = "" if one.string is None else str(one.string)
     return [
-        one.kind, str(one.bar), f"{one.beat:g}", f"{one.time_s:.2f}", string, _safe(one.expected), _safe(one.heard),
+        one.kind, str(one.bar), f"{one.beat:g}", f"{one.time_s:.2f}", string, *map(_safe, finding_words(one)),
         f"{one.probability:.3f}", "yes" if one.settled else "question", one.verdict or "", _safe(finding_sentence(one)),
     ]  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from listen.document import finding_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
@@ -65,12 +66,12 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     --------
     >>> finding_sentence(Finding("chord", 5, 1.0, 9.6, "G/B", "G"))
     'Bar 5 should be G/B; it sounds like G.'
-    >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am on the beat", "300 ms late"), n=3)
+    >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am", off_ms=300), n=3)
     'Three times the change comes late, first in bar 7, beat 3: 300 ms late.'
     """
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
-    expected, heard = _shown(one, one.expected), _shown(one, one.heard)
+    expected, heard = (_shown(one, text) for text in finding_words(one))
     strings = f"string {one.string}"
     if one.kind in {"late", "early"} and n > 1:
         return f"{times}the change comes {one.kind}, first in {where}: {heard}."
@@ -83,7 +84,7 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         if one.string and expected
         else f"in {where} {strings if one.string else 'another string'} sounds that should not ({heard}).",
         "out of tune": f"{strings} is {heard}.",
-        "late": f"in {where} {'there is ' + heard if heard.startswith('a stop') else 'the change comes ' + heard}.",
+        "late": f"in {where} {'there is' if one.is_stop else 'the change comes'} {heard}.",
         "early": f"in {where} the change comes {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
         "way": f"the hand goes as set in {heard}.",
@@ -130,16 +131,17 @@ def summary_text(check: Check) -> str:
 def matter_text(matter: Matter) -> str:
     """Return a matter in a few words."""
     one = matter.findings[0]
+    heard = finding_words(one)[1]
     n = f" ×{len(matter.findings)}" if len(matter.findings) > 1 else ""
     if one.kind in {"chord", "bass"}:
         return f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}"
     if one.kind == "out of tune":
-        return f"string {one.string} {one.heard}"
+        return f"string {one.string} {heard}"
     if one.kind in {"silent string", "extra string"}:
         which = f"string {one.string}" if one.string else printed(one.expected or one.heard)
         return f"bar {one.bar}: {which} {'silent' if one.kind == 'silent string' else 'too many'}{n}"
     if one.kind == "setting":
-        return f"{one.heard} (set: {one.expected})"
+        return f"{heard} (set: {one.expected})"
     if one.kind in {"restart", "repeated", "left out", "stopped"}:
-        return one.heard + n
-    return f"bar {one.bar}: {one.heard or KIND_WORDS[one.kind]}{n}"
+        return heard + n
+    return f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"

@@ -15,7 +15,8 @@ from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
-from listen.instrument import best_fingering, caution_for
+from listen.export.words import caution_for
+from listen.instrument import best_fingering
 from listen.reading import STEPS_PER_BEAT, Assignment, SetBar
 
 if TYPE_CHECKING:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
+from listen.document import reasons_text
 from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import degree_of, pitch_text, printed
@@ -71,7 +72,7 @@ def render_name_text(  # noqa: PLR0913  (each is another thing that stands on th
     lines += ["", *_indented(join_beside(blocks, width=narrower.width))]
     other = find_other_fingering(shape, fretboard, hand=USUAL_HAND)
     also = "" if other is None else f" Or fingers {fingers_text(other)}, the lowest string first."
-    effort = f"To hold: {effort_text(fingering.effort)}, {', '.join(fingering.reasons)}.{also}"
+    effort = f"To hold: {effort_text(fingering.effort)}, {reasons_text(fingering)}.{also}"
     lines += ["", *wrap_text(style.plain(effort), width=style.width, indent=MARGIN)]
     lines += _neighbours(neighbours, style)
     return (*lines, *render_legend(box_legend(fretboard), style=style, indent=MARGIN))

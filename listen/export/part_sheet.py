@@ -29,7 +29,7 @@ from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
 from listen.export.told_words import find_title
-from listen.instrument import caution_for
+from listen.export.words import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
 
 SHEET_RATE_HZ = 22_050

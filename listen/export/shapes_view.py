@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from listen.document import reason_text
 from listen.export.diagram import Diagram, Labels, shape_to_diagram
-from listen.export.words import effort_text, fingers_text
-from listen.instrument import Fingering, Fretboard, Hand, Shape, caution_for, find_other_fingering
+from listen.export.words import caution_for, effort_text, fingers_text
+from listen.instrument import Fingering, Fretboard, Hand, Shape, find_other_fingering
 from listen.theory import Chord
 
 
@@ -112,7 +113,7 @@ def shape_to_card(
         diagram,
         shape.text,
         effort_text(fingering.effort),
-        fingering.reasons,
+        tuple(map(reason_text, fingering.reasons)),
         caution=caution_for(fingering),
         other="" if other is None else fingers_text(other),
     )

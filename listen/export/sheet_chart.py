@@ -42,10 +42,10 @@ class SheetBar:
         Whether it is the bar before it, once more.
     tempo : int or None
         Beats a minute, where another tempo begins.
-    opens, closes : bool
-        Whether a repeated stretch begins or ends with it.
+    opens : bool
+        Whether a repeated stretch begins with it.
     times : int
-        How often the stretch that ends with it is played.
+        How often the stretch that ends with it is played; 1 where none does.
     is_unread : bool
     words : str
         For a screen reader.
@@ -60,10 +60,14 @@ class SheetBar:
     repeats: bool
     tempo: int | None
     opens: bool
-    closes: bool
     times: int
     is_unread: bool
     words: str
+
+    @property
+    def closes(self) -> bool:
+        """Whether a repeated stretch ends with it."""
+        return self.times > 1
 
 
 def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
@@ -141,7 +145,6 @@ def _bar(chart: ChartBars, fold: Fold, index: int, start_s: float, width_px: flo
         repeats=repeats,
         tempo=chart.tempi.get(index),
         opens=fold.times > 1 and index == fold.first,
-        closes=fold.times > 1 and is_last,
         times=fold.times if is_last else 1,
         is_unread=bool(bar.held and bar.held.kind == "unread") or any(c.kind == "unread" for c in bar.changes),
         words=f"Bar {bar.number}: {', '.join(text for _, text in content) or 'nothing'}",

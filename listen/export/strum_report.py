@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from listen.document import reason_text
 from listen.export.describe import describe_inversion
 from listen.export.diagram import empty_marks, shape_to_diagram
 from listen.export.labels import pitch_text, printed
@@ -14,8 +15,16 @@ from listen.export.spectrum_svg import render_spectrum_svg, tell_harmonics
 from listen.export.strum_text import name_sentence
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
-from listen.export.words import LEAST_NAME, cents_text, effort_text, name_remarks, signed_text, stroke_words, sure_text
-from listen.instrument import caution_for
+from listen.export.words import (
+    LEAST_NAME,
+    caution_for,
+    cents_text,
+    effort_text,
+    name_remarks,
+    signed_text,
+    stroke_words,
+    sure_text,
+)
 from listen.reading import ShapeReading, StrumReading, TakeReading
 
 if TYPE_CHECKING:
@@ -208,7 +217,7 @@ def _shape_card(
         "box": as_drawing(render_diagram_svg(diagram, ident=f"shape{place}")),
         "words": diagram.description,
         "effort": effort_text(shape.fingering.effort),
-        "reasons": shape.fingering.reasons,
+        "reasons": [reason_text(reason) for reason in shape.fingering.reasons],
         "caution": caution_for(shape.fingering),
         "same_sound": [str(other + 1) for other in shape.same_sound if other < n_shown],
         "stroke": stroke_words(shape, reading.fretboard.n_strings),

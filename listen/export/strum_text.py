@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from listen.document import reasons_text
 from listen.export.describe import describe_inversion
 from listen.export.diagram import empty_marks, shape_to_diagram
 from listen.export.labels import pitch_text, printed
@@ -212,7 +213,7 @@ def _shape_block(
     box = render_box(diagram, style=replace(style, width=style.width - len(MARGIN)))
     room = max(22, *(visible_width(line) for line in box))
     title = f"{place}  {style.weigh(reading.shape.text, 'strong')}  {sure_text(reading.probability)}"
-    words = [f"{effort_text(reading.fingering.effort)}: {', '.join(reading.fingering.reasons)}".rstrip(": ")]
+    words = [f"{effort_text(reading.fingering.effort)}: {reasons_text(reading.fingering)}".rstrip(": ")]
     same = [str(other + 1) for other in reading.same_sound if other < view.n_shapes]
     if same:
         words.append(f"sounds the same notes as {', '.join(same)}")

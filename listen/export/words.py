@@ -8,13 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from listen.instrument import Fingering, Fretboard
+from listen.instrument import Fingering, Fretboard, is_strain
 from listen.reading import ChordName, ShapeReading
 from listen.theory import Chord
 
 _ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth"),
     *("seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"),
+)
+STRAIN_CAUTION = (
+    "A wide stretch for this hand: warm up, keep it short, and stop when it hurts; "
+    "if pain stays, see a teacher or a clinician."
 )
 LEAST_NAME = 0.01  # a reading below one per cent is not worth a line
 EFFORT_WORDS = (
@@ -60,6 +64,18 @@ def effort_text(effort: float) -> str:
     return next((word for bound, word in EFFORT_WORDS if effort < bound), "very hard")
 
 
+def caution_for(fingering: Fingering) -> str | None:
+    """Return the caution to show beside a fingering near the hand's limit, or None.
+
+    Examples
+    --------
+    >>> from listen.instrument import best_fingering, parse_shape
+    >>> caution_for(best_fingering(parse_shape("x32010"), Fretboard())) is None
+    True
+    """
+    return STRAIN_CAUTION if is_strain(fingering) else None
+
+
 def cents_text(cents: float) -> str:
     """Return a deviation in cents.
 
@@ -97,8 +113,8 @@ def list_text(parts: list[str] | tuple[str, ...]) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
 
 
-def string_words(strings: Collection[int], n_strings: int) -> str:
-    """Name strings of an instrument, given as places from the highest-numbered one.
+def string_words(strings: Collection[int], n_strings: int, *, kind: str = "") -> str:
+    """Name strings of an instrument, given as places from the highest-numbered one; ``kind`` stands before them.
 
     Examples
     --------
@@ -106,7 +122,7 @@ def string_words(strings: Collection[int], n_strings: int) -> str:
     ('the fourth string', 'the sixth and fifth strings')
     """
     numbers = [_ORDINALS[n_strings - string - 1] for string in sorted(strings)]
-    return f"the {list_text(numbers)} string{'' if len(numbers) == 1 else 's'}"
+    return f"the {kind}{list_text(numbers)} string{'' if len(numbers) == 1 else 's'}"
 
 
 def stroke_words(reading: ShapeReading, n_strings: int) -> str:
@@ -125,7 +141,7 @@ def stroke_words(reading: ShapeReading, n_strings: int) -> str:
     if reading.silent:
         parts.append(f"{string_words(reading.silent, n_strings)} did not sound")
     if reading.brushed:
-        parts.append(f"the open {string_words(reading.brushed, n_strings).removeprefix('the ')} sounded along")
+        parts.append(f"{string_words(reading.brushed, n_strings, kind='open ')} sounded along")
     return "; ".join(parts)
 
 

@@ -3,15 +3,13 @@
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from listen.instrument.fingering import best_fingering, find_fingerings
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, estimate_stretch_mm, parse_hand
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
-from listen.instrument.other_fingering import find_other_fingering
-from listen.instrument.reasons import STRAIN_CAUTION, caution_for
+from listen.instrument.reasons import is_strain
 from listen.instrument.rubric import Rubric, rate_by_rubric
-from listen.instrument.shape import Barre, Finger, Fingering, Shape, parse_shape
+from listen.instrument.shape import Barre, Finger, Fingering, Reason, ReasonKind, Shape, parse_shape
 from listen.instrument.string_numbers import parse_strings, strings_text
 from listen.instrument.strings import (
     NOMINAL_MIDI,
@@ -37,8 +35,18 @@ from listen.instrument.tuning import STANDARD, Tuning
 if TYPE_CHECKING:
     from listen.instrument.efforts import Efforts, measure_efforts
     from listen.instrument.estimate import estimate_efforts
+    from listen.instrument.fingering import best_fingering, best_fingerings, find_fingerings
+    from listen.instrument.other_fingering import find_other_fingering
 
-_ON_ARRAYS = {"Efforts": "efforts", "measure_efforts": "efforts", "estimate_efforts": "estimate"}
+_ON_ARRAYS = {
+    "Efforts": "efforts",
+    "best_fingering": "fingering",
+    "best_fingerings": "fingering",
+    "estimate_efforts": "estimate",
+    "find_fingerings": "fingering",
+    "find_other_fingering": "other_fingering",
+    "measure_efforts": "efforts",
+}
 
 
 def __getattr__(name: str) -> object:
@@ -58,7 +66,6 @@ __all__ = [
     "SET_SIGMA",
     "SMALL_HAND",
     "STANDARD",
-    "STRAIN_CAUTION",
     "STRING_SIGMA",
     "STRING_TABLES",
     "TABLE_SIGMA",
@@ -74,12 +81,14 @@ __all__ = [
     "Hand",
     "Instrument",
     "Move",
+    "Reason",
+    "ReasonKind",
     "Rubric",
     "Shape",
     "StringTable",
     "Tuning",
     "best_fingering",
-    "caution_for",
+    "best_fingerings",
     "estimate_efforts",
     "estimate_move",
     "estimate_move_costs",
@@ -91,6 +100,7 @@ __all__ = [
     "find_string_table",
     "fretted_decay_s",
     "fretted_stiffness",
+    "is_strain",
     "load_instruments",
     "measure_efforts",
     "outlier_share",

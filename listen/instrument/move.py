@@ -23,8 +23,7 @@ from typing import TYPE_CHECKING
 
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import STRING_GAP_MM
-from listen.instrument.reasons import FINGER_NAMES, NUMBER_WORDS
-from listen.instrument.shape import Fingering, Shape
+from listen.instrument.shape import Fingering, Reason, Shape
 
 if TYPE_CHECKING:
     import numpy as np
@@ -69,14 +68,14 @@ class Move:
         How long a hand needs for it; 0 when nothing moves.
     travel_mm : float
         How far the hand goes along the neck, upward positive.
-    reasons : tuple of str
-        Why it is easy or hard, in words for a player.
+    reasons : tuple of Reason
+        Why it is easy or hard, the most telling first.
     """
 
     cost: float
     needed_s: float
     travel_mm: float
-    reasons: tuple[str, ...]
+    reasons: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,16 +102,16 @@ def estimate_move(before: Grip, after: Grip, fretboard: Fretboard, *, time_s: fl
     >>> from listen.instrument import best_fingering, parse_shape
     >>> neck = Fretboard()
     >>> grips = [Grip(shape, best_fingering(shape, neck)) for shape in map(parse_shape, ("133211", "355433"))]
-    >>> estimate_move(grips[0], grips[1], neck).reasons
-    ('same form, two frets up',)
+    >>> [(reason.kind, reason.amounts) for reason in estimate_move(grips[0], grips[1], neck).reasons]
+    [('same form', (2, 0))]
     """
     measured = _measure_moves([before], [after], fretboard, time_s=time_s)
     cost, needed_s, travel_mm = (float(each[0, 0]) for each in (measured.cost, measured.needed_s, measured.travel_mm))
     reasons = _explain_move(_find_fingers(before), _find_fingers(after))
-    if abs(travel_mm) >= WORTH_SAYING_MM and reasons[:1] and not reasons[0].startswith("same form"):
-        reasons.append(f"the hand moves {abs(travel_mm):.0f} mm {'up' if travel_mm > 0 else 'down'}")
+    if abs(travel_mm) >= WORTH_SAYING_MM and reasons and reasons[0].kind != "same form":
+        reasons.append(Reason("travel", (round(travel_mm),)))
     if measured.hurry[0, 0] > 0:
-        reasons.insert(0, f"little time: {time_s:.2f} s for what takes about {needed_s:.2f} s")
+        reasons.insert(0, Reason("little time", (round(1000 * time_s), round(1000 * needed_s))))
     return Move(cost, needed_s, travel_mm, tuple(reasons))
 
 
@@ -193,7 +192,7 @@ def _is_new_barre(old: _Finger, new: _Finger) -> bool:
     return new.last_string > new.first_string and not flat
 
 
-def _explain_move(olds: list[_Finger], news: list[_Finger]) -> list[str]:
+def _explain_move(olds: list[_Finger], news: list[_Finger]) -> list[Reason]:
     """Say what the fingers do apart from travelling."""
     steps = {
         (new.fret - old.fret, new.first_string - old.first_string, new.last_string - old.last_string)
@@ -203,35 +202,20 @@ def _explain_move(olds: list[_Finger], news: list[_Finger]) -> list[str]:
     if _used(olds) == _used(news) and len(steps) == 1:
         frets, strings, widths = steps.pop()
         if strings == widths and (frets or strings):
-            return [_name_shift(frets, strings)]
+            return [Reason("same form", (frets, strings))]
     stay = sum(new == old for old, new in zip(olds, news, strict=True) if new.fret)
-    reasons = [f"{_count(stay, 'finger')} {'stay' if stay > 1 else 'stays'}"] if stay else []
+    reasons = [Reason("stays", (stay,))] if stay else []
     for number, (old, new) in enumerate(zip(olds, news, strict=True), start=1):
         if not new.fret or new == old:
             continue
         if _is_new_barre(old, new):
-            reasons.append(f"{FINGER_NAMES[number]} finger goes flat for a barre")
+            reasons.append(Reason("goes flat", fingers=(number,)))
         elif old.fret > 0 and old.first_string == new.first_string:
-            reasons.append(f"{FINGER_NAMES[number]} finger slides along its string")
+            reasons.append(Reason("slides", fingers=(number,)))
     n_placed = sum(new.fret > 0 for new in news) - stay
     if n_placed:
-        reasons.append(f"{_count(n_placed, 'finger')} to place")
+        reasons.append(Reason("to place", (n_placed,)))
     return reasons
-
-
-def _name_shift(frets: int, strings: int) -> str:
-    """Say how a form moves: ``same form, two frets up``."""
-    parts = []
-    if frets:
-        parts.append(f"{_count(abs(frets), 'fret')} {'up' if frets > 0 else 'down'}")
-    if strings:
-        parts.append(f"{_count(abs(strings), 'string')} over")
-    return f"same form, {' and '.join(parts)}"
-
-
-def _count(number: int, noun: str) -> str:
-    word = NUMBER_WORDS[number] if number < len(NUMBER_WORDS) else str(number)
-    return f"{word} {noun}{'s' * (number != 1)}"
 
 
 def _tabulate(grips: Sequence[Grip]) -> NDArray[np.int64]:

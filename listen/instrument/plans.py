@@ -17,6 +17,10 @@ Frets = NDArray[np.int8]
 
 SIDE = np.int16(16)
 """Strings are packed in four bits."""
+FRET_SHIFT = 8
+"""Above both strings of a finger."""
+NO_FINGER = np.int16(np.iinfo(np.int16).max)
+"""No finger: sorts behind every packed one."""
 _POPCOUNT = np.array([number.bit_count() for number in range(1 << MOST_STRINGS)], np.int8)
 
 
@@ -82,27 +86,31 @@ class Plans:
     count: NDArray[np.int16]
     extra: NDArray[np.int16]
 
+    def take(self, rows: NDArray[np.int64], slots: NDArray[np.int64] | None = None) -> Plans:
+        """Return some of the plans, with their fingers in other slots where ``slots``, (4, n), says so."""
+        where = np.arange(4)[:, None] if slots is None else slots
+        return Plans(
+            self.fret[where, rows],
+            self.first[where, rows],
+            self.last[where, rows],
+            self.lift[where, rows],
+            self.gap[where, rows],
+            self.silent[where, rows],
+            self.count[rows],
+            self.extra[rows],
+        )
 
-def lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> Plans:
-    """Turn joins into fingers, in the order in which hands take them: by fret, then from the bass side."""
+
+def lay_out(columns: Frets, packed: list[NDArray[np.int16]]) -> Plans:
+    """Lay out what :func:`pack_fingers` found; of five fingers and more, four."""
+    ordered = list(packed)
     n_strings, n = columns.shape
-    none = np.iinfo(np.int16).max
-    joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
-    last = [np.full(n, string, np.int16) for string in range(n_strings)]
-    packed = []
-    for string in range(n_strings - 1, -1, -1):
-        starts = (columns[string] > 0) & ~joined[string]
-        number = (columns[string].astype(np.int16) * SIDE + np.int16(string)) * SIDE + last[string]
-        packed.append(np.where(starts, number, np.int16(none)))
-        for other in range(string):
-            np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))
-    total = np.sum([each < none for each in packed], axis=0, dtype=np.int16)
-    ordered = _sort_columns(packed + [np.full(n, none, np.int16)] * (4 - n_strings))
+    total = np.sum([each < NO_FINGER for each in ordered], axis=0, dtype=np.int16)
     for slot in range(4, len(ordered)):  # of five fingers and more, the three lowest and the highest
-        ordered[3] = np.where(ordered[slot] < none, ordered[slot], ordered[3])
+        ordered[3] = np.where(ordered[slot] < NO_FINGER, ordered[slot], ordered[3])
     fingers = np.stack(ordered[:4])
-    fingers[fingers == none] = 0
-    fret, first, ends = fingers >> 8, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
+    fingers[fingers == NO_FINGER] = 0
+    fret, first, ends = unpack_fingers(fingers)
     barre = ends > first
     lift, gap, silent = np.zeros((4, n), bool), np.zeros((4, n), bool), np.zeros((4, n), np.int8)
     if barre.any():
@@ -123,6 +131,29 @@ def lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> Plans:
         np.minimum(total, np.int16(4)),
         np.maximum(total - np.int16(4), np.int16(0)),
     )
+
+
+def unpack_fingers(packed: NDArray[np.int16]) -> tuple[NDArray[np.int16], NDArray[np.int16], NDArray[np.int16]]:
+    """Return fret, first and last string of packed fingers."""
+    return packed >> FRET_SHIFT, (packed >> 4) & np.int16(15), packed & np.int16(15)
+
+
+def pack_fingers(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> list[NDArray[np.int16]]:
+    """Turn joins into fingers, each packed into one number, by fret and then from the bass side, at least four slots.
+
+    What is beyond the fingers of a plan is the largest number.
+    """
+    n_strings, n = columns.shape
+    joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
+    last = [np.full(n, string, np.int16) for string in range(n_strings)]
+    packed = []
+    for string in range(n_strings - 1, -1, -1):
+        starts = (columns[string] > 0) & ~joined[string]
+        number = (columns[string].astype(np.int16) * SIDE + np.int16(string)) * SIDE + last[string]
+        packed.append(np.where(starts, number, NO_FINGER))
+        for other in range(string):
+            np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))
+    return _sort_columns(packed + [np.full(n, NO_FINGER, np.int16)] * (4 - n_strings))
 
 
 def _sort_columns(columns: list[NDArray[np.int16]]) -> list[NDArray[np.int16]]:

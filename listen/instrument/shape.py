@@ -72,6 +72,38 @@ class Barre:
     last_string: int
 
 
+ReasonKind = Literal[
+    "fingers", "too many fingers", "barre", "thumb", "unused thumb", "stretch", "too far", "crowded", "crossing",
+    "high", "open strings", "one open string", "inner strings to damp", "strings left out",
+    "silent string under a barre",
+    "stays", "goes flat", "slides", "to place", "same form", "travel", "little time",
+    "written",
+]  # fmt: skip
+"""Of a fingering; of a move; and ``written``: what a document says that this program would not have written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a fingering or a move is easy or hard.
+
+    Parameters
+    ----------
+    kind : ReasonKind
+    amounts : tuple of int
+        How many fingers or strings; low and high strings left out; frets and strings that a form moves, upward and to
+        the treble positive; millimetres of a stretch or, signed, of the hand; milliseconds there are and are needed.
+    fingers : tuple of int
+        Which fingers it is about.
+    words : str
+        Of kind ``written``: what the document says.
+    """
+
+    kind: ReasonKind
+    amounts: tuple[int, ...] = ()
+    fingers: tuple[int, ...] = ()
+    words: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Fingering:
     """One way to hold a shape.
@@ -85,8 +117,8 @@ class Fingering:
         Along the neck, between the outermost fretting fingers.
     effort : float
         0 (nothing to hold) upward; comparable between shapes on one neck. About 10 is the hardest in use.
-    reasons : tuple of str
-        Why it is easy or hard, in words for a player, most telling first.
+    reasons : tuple of Reason
+        Why it is easy or hard, most telling first.
     playable : bool
         Whether the hand it was made for can hold it; an unplayable shape still has its best fingering and an effort.
     parts : tuple of (str, float)
@@ -97,7 +129,7 @@ class Fingering:
     barres: tuple[Barre, ...]
     span_mm: float
     effort: float
-    reasons: tuple[str, ...]
+    reasons: tuple[Reason, ...]
     playable: bool = True
     parts: tuple[tuple[str, float], ...] = ()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.errors import BadValueError, bad_value
+from listen.practice.ladder import DEGREE_KINDS
 from listen.practice.question import BASS_NAMES, Question
 from listen.theory import ChordSymbolError, Pitch, parse_chord
 
@@ -77,7 +78,7 @@ def _judge_name(question: Question, said: str) -> Judgement | None:
         shown = option.example[0].chord
         same_kind = chord.quality.name == shown.quality.name
         if (question.kind == "quality" and same_kind) or (
-            question.kind.startswith("which bass") and same_kind and chord.inversion == shown.inversion
+            question.kind in DEGREE_KINDS and same_kind and chord.inversion == shown.inversion
         ):
             return Judgement(option.key, question.is_right(option.key), chord.printed)
     return Judgement("", False, chord.printed)
@@ -101,7 +102,7 @@ def judge_hum(question: Question, midi: float) -> Judgement:
 
 def _degree_hummed(question: Question, midi: float) -> str:
     """Return which tone of the chord was hummed in place of the bass; empty where it is none."""
-    if not question.kind.startswith("which bass"):
+    if question.kind not in DEGREE_KINDS:
         return ""
     hummed = round(midi) % 12
     for place, note in enumerate(question.sounds[0].chord.notes[: len(BASS_NAMES)]):

@@ -21,6 +21,7 @@ LADDER = (
     "quality",
     "other place",
 )
+DEGREE_KINDS = ("which bass", "which bass of four")  # which ask for the tone that is in the bass
 ABOUT = {
     "same bass": "one chord twice: the same bass, or another",
     "root or not": "the root in the bass, or another tone",

@@ -37,7 +37,7 @@ class Finding:
     time_s : float
     expected, heard : str
         In a player's words: names and notes as the hand plays them over the capo, a number with its unit; empty where
-        there is nothing to say.
+        there is nothing to say. Of a change that comes late or early: the chord that was due.
     probability : float
         That it is so.
     settled : bool
@@ -48,6 +48,8 @@ class Finding:
         What would make it right, where that can be told: which finger, which string, how many frets.
     verdict : "right", "wrong" or None
         The teacher's, where there is one: "right" says that the student was right.
+    off_ms : int or None
+        By how much a change comes late or early; without a chord that was due, how long a stop is.
     """
 
     kind: FindingKind
@@ -61,6 +63,12 @@ class Finding:
     string: int | None = None
     hint: str = ""
     verdict: Verdict | None = None
+    off_ms: int | None = None
+
+    @property
+    def is_stop(self) -> bool:
+        """Whether it is a stop, not a change that comes late."""
+        return self.off_ms is not None and not self.expected
 
     @property
     def is_said(self) -> bool:

@@ -201,18 +201,14 @@ class ChordSpan:
         Until the next chord, a rest, or the end of its sound.
     first_event, last_event : int
         Indices into :attr:`Part.events`, both included.
-    name : ChordName or None
-        None where its notes have no name.
     names : tuple of ChordName
-        All readings of the name, best first; begins with ``name``.
+        All readings of the name, best first, the one that holds before the others; empty where its notes have no name.
     notes : tuple of NoteReading
         The chord's notes over all its strokes, low to high.
     bass : NoteReading or None
         Its lowest note over all its strokes: an upstroke that misses it makes no inversion.
-    shape : ShapeReading or None
-        On the path; None where no hand can hold the notes.
     shapes : tuple of ShapeReading
-        Best first for this chord alone, the path's shape moved to the front.
+        Best first for this chord alone, the path's shape moved to the front; empty where no hand can hold the notes.
     position : GridPosition or None
         Where it begins on the grid.
     marks : tuple of Mark
@@ -226,13 +222,21 @@ class ChordSpan:
     span: TimeSpan
     first_event: int
     last_event: int
-    name: ChordName | None = None
     names: tuple[ChordName, ...] = ()
     notes: tuple[NoteReading, ...] = ()
     bass: NoteReading | None = None
-    shape: ShapeReading | None = None
     shapes: tuple[ShapeReading, ...] = ()
     position: GridPosition | None = None
     marks: tuple[Mark, ...] = ()
     pinned: bool = False
     remark: str = ""
+
+    @property
+    def name(self) -> ChordName | None:
+        """What it is called; None where its notes have no name."""
+        return self.names[0] if self.names else None
+
+    @property
+    def shape(self) -> ShapeReading | None:
+        """The shape on the path; None where no hand can hold the notes."""
+        return self.shapes[0] if self.shapes else None

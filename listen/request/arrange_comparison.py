@@ -15,7 +15,7 @@ from listen.export import (
     printed,
     shape_to_card,
 )
-from listen.voicing import compare_chords, compare_shapes, find_nearest_shape, find_shapes
+from listen.voicing import ToneChange, compare_chords, compare_shapes, find_nearest_shape, find_shapes
 
 if TYPE_CHECKING:
     from listen.instrument import Shape
@@ -31,7 +31,7 @@ def arrange_comparison(request: ShapesRequest) -> ShapesView:
     assert chord is not None  # noqa: S101  (the request has refused notes)
     remarks = []
     for other in request.compared:
-        changes = [printed_change(change.text) for change in compare_chords(chord, other) if change.kind != "kept"]
+        changes = [_change_text(change) for change in compare_chords(chord, other) if change.kind != "kept"]
         remarks.append(f"{other.printed}, {chord_words(other)}: {'; '.join(changes) or 'the same tones'}.")
     found = find_shapes(chord, fretboard=request.fretboard, hand=request.hand, filters=request.filters)
     groups = []
@@ -61,9 +61,10 @@ def arrange_comparison(request: ShapesRequest) -> ShapesView:
     )
 
 
-def printed_change(text: str) -> str:
-    """Return a change of tones with the printed signs, ``"b7 moves to 7"`` as ``"♭7 moves to 7"``."""
-    return " ".join(printed(word) if word[-1:].isdigit() else word for word in text.split())
+def _change_text(change: ToneChange) -> str:
+    """Say what became of a tone: ``♭7 moves to 7``, ``9 is added``."""
+    tone = printed(str(change.before or change.after))
+    return f"{tone} moves to {printed(str(change.after))}" if change.kind == "moved" else f"{tone} is {change.kind}"
 
 
 def _nearest_card(shape: Shape, other: Chord, request: ShapesRequest) -> ShapeCard:

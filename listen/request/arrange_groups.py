@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.export import ShapeCard, ShapeSection, describe_inversion, printed, shape_to_card
-from listen.instrument import Fingering, Shape, best_fingering
+from listen.instrument import Fingering, Shape, best_fingerings
 from listen.request.shapes_request import ShapesRequest
 from listen.request.uneven_strings import explain_uneven, strings_of
 from listen.theory import Chord
 from listen.voicing import (
+    ShapeGroup,
     Voices,
     Voicing,
     Voicings,
@@ -22,6 +23,7 @@ from listen.voicing import (
     group_by_string_set,
 )
 
+_INVERSIONS = ("Root position", "First inversion", "Second inversion", "Third inversion")
 MOST_COPIES_NAMED = 2  # of the shapes that are folded under another
 USUAL_VOICES: dict[int, Voices] = {
     3: "close",
@@ -33,10 +35,8 @@ def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fin
     """Return the shapes with their fingerings, best first: all of them or the best few."""
     n_shapes = None if every else request.n_shapes
     if request.chord is None:
-        shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)
-        return tuple(
-            (shape, best_fingering(shape, request.fretboard, hand=request.hand)) for shape in shapes[:n_shapes]
-        )
+        shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)[:n_shapes]
+        return tuple(zip(shapes, best_fingerings(shapes, request.fretboard, hand=request.hand), strict=True))
     return tuple((voicing.shape, voicing.fingering) for voicing in find_voicings(request)[:n_shapes])
 
 
@@ -72,9 +72,7 @@ def group_all(request: ShapesRequest, n_shapes: int) -> ShapeSection:
 def group_by_lowest(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSection, ...]:
     """Arrange by what sounds lowest, root position first."""
     found = find_voicings(_without_bass(request))
-    return tuple(
-        _take_best(_heading(group.label), group.voicings, request, n_shapes) for group in group_by_inversion(found)
-    )
+    return tuple(_take_best(_heading(group), group.voicings, request, n_shapes) for group in group_by_inversion(found))
 
 
 def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSection, ...]:
@@ -85,9 +83,7 @@ def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSectio
     if chord.quality.symbol == "5" and not request.filters.asked:
         by_root = find_power_chords(chord.root, fretboard=board, hand=request.hand)
         return tuple(
-            _take_best(
-                _heading(group.label) + explain_uneven(board, strings_of(group)), group.voicings, request, n_shapes
-            )
+            _take_best(_heading(group) + explain_uneven(board, strings_of(group)), group.voicings, request, n_shapes)
             for group in by_root
         )
     turned = _without_bass(request)
@@ -109,14 +105,15 @@ def group_by_strings(request: ShapesRequest, n_shapes: int) -> tuple[ShapeSectio
             replace(card, remark=_inversion_remark(chord, voicing.inversion))
             for card, voicing in zip(cards, chosen, strict=True)
         )
-        groups.append(ShapeSection(_heading(group.label) + explain_uneven(board, strings_of(group)), remarked))
+        groups.append(ShapeSection(_heading(group) + explain_uneven(board, strings_of(group)), remarked))
     return tuple(groups)
 
 
 def _take_ideas(found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeSection:
     """Show ways to hold the chord that differ, each with how many shapes are like it."""
     ideas = find_ideas(found, n_shapes)
-    cards = _cards([(found[idea.place].shape, found[idea.place].fingering) for idea in ideas], request)
+    chosen = found.pick([idea.place for idea in ideas])
+    cards = _cards([(voicing.shape, voicing.fingering) for voicing in chosen], request)
     told = tuple(
         replace(card, remark=_copies_remark([found.shapes[place].text for place in idea.like_it]))
         for card, idea in zip(cards, ideas, strict=True)
@@ -133,7 +130,7 @@ def _copies_remark(texts: Sequence[str]) -> str:
 
 
 def _take_best(title: str, found: Voicings, request: ShapesRequest, n_shapes: int) -> ShapeSection:
-    chosen = [found[idea.place] for idea in find_ideas(found, n_shapes)]
+    chosen = found.pick([idea.place for idea in find_ideas(found, n_shapes)])
     pairs = [(voicing.shape, voicing.fingering) for voicing in chosen]
     return ShapeSection(title, _cards(pairs, request), len(found) - len(chosen))
 
@@ -143,11 +140,23 @@ def _without_bass(request: ShapesRequest) -> ShapesRequest:
     return replace(request, chord=replace(request.chord, bass=None))
 
 
-def _heading(label: str) -> str:
-    """Return a label as a heading, in the trade's signs."""
-    words = [printed(word) if word[:1] in "ABCDEFG" and len(word) <= 3 else word for word in label.split()]
-    text = " ".join(words)
-    return f"{text[:1].upper()}{text[1:]}"
+def _heading(group: ShapeGroup) -> str:
+    """Return what a group's shapes have in common, in the trade's signs."""
+    if group.by == "inversion":
+        return _inversion_heading(group)
+    if group.by == "strings":
+        return f"Strings {'-'.join(map(str, group.strings))}"
+    return f"Root on string {group.strings[0]}" if group.strings else "Without a root"
+
+
+def _inversion_heading(group: ShapeGroup) -> str:
+    assert group.lowest is not None  # noqa: S101  (an inversion has one)
+    lowest, place = group.lowest.printed, group.place
+    if place is None:
+        return f"{lowest} in the bass"
+    if place < len(_INVERSIONS):
+        return f"{_INVERSIONS[place]}, {lowest} in the bass"
+    return f"{printed(str(group.voicings.chord.quality.tones[place]))} in the bass, {lowest}"
 
 
 def _inversion_remark(chord: Chord, place: int | None) -> str:

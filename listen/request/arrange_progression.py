@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
+from listen.document import reason_text
 from listen.errors import BadValueError, bad_value
 from listen.export import ShapeSection, ShapesView, shape_to_card
 from listen.theory import Chord, ChordSymbolError, parse_chord
@@ -67,7 +68,7 @@ def arrange_progression(request: ShapesRequest) -> ShapesView:
     """Arrange a shape for each chord, with what the hand does in between."""
     chords, board = request.progression, request.fretboard
     found = find_progression(chords, fretboard=board, hand=request.hand, filters=request.filters, by=request.path)
-    remarks = ["", *("; ".join(move.reasons) for move in found.moves)]
+    remarks = ["", *("; ".join(map(reason_text, move.reasons)) for move in found.moves)]
     if request.path == "voices":
         pairs = zip(found.voicings[:-1], found.voicings[1:], strict=True)
         remarks = ["", *(_name_voices(measure_voice_leading(*pair)) for pair in pairs)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -12,8 +11,17 @@ from typing import TYPE_CHECKING
 from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard, parse_shape, parse_tuning
+from listen.instrument import parse_tuning
 from listen.reading import Corrected, Correction, Part, Pin
+from listen.request.part_words import (
+    is_by_bar,
+    parse_capo,
+    parse_metre,
+    parse_name,
+    parse_pin,
+    parse_tempo,
+    parse_words,
+)
 from listen.request.setup import parse_fretboard
 from listen.request.stretch import parse_time
 from listen.theory import Key, Pitch, parse_chord
@@ -23,12 +31,8 @@ if TYPE_CHECKING:
     from listen.request.history import Step
     from listen.transcription import PartSettings
 
-SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
 SAME_START_S = 0.01
 _OF_NOTES = ("note", "bass")
-_METRE = re.compile(r"(\d{1,2})/(4|8)")
-_PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
-_METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +89,7 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
         A part that is kept cannot be read.
     """
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
-    pins = _check_pins([_parse_pin(text, neck) for text in asked.pins])
+    pins = _check_pins([parse_pin(text, neck) for text in asked.pins])
     corrections = _list_corrections(asked)
     kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
     for path in kept:
@@ -136,8 +140,8 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
         Correction("bar line", " ".join(text.strip() for text in asked.bar_lines)) if asked.bar_lines else None,
-        *(_parse_name(text) for text in asked.names if not _is_by_bar(text)),
-        *(_parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
+        *(parse_name(text) for text in asked.names if not is_by_bar(text)),
+        *(parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
     ]
     return tuple(one for one in found if one is not None)
 
@@ -148,42 +152,15 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
     told = {one.what: one.value for one in corrections if one.event_number is None}
     return PartSettings(
         tuning=parse_tuning(told["tuning"]) if "tuning" in told else None,
-        capo_fret=_parse_capo(told["capo"]) if "capo" in told else None,
+        capo_fret=parse_capo(told["capo"]) if "capo" in told else None,
         key=Key.parse(told["key"]) if "key" in told else None,
-        metre=_parse_metre(told["metre"]) if "metre" in told else None,
-        tempo_bpm=_parse_tempo(told["tempo"]) if "tempo" in told else None,
+        metre=parse_metre(told["metre"]) if "metre" in told else None,
+        tempo_bpm=parse_tempo(told["tempo"]) if "tempo" in told else None,
         bar_one_s=parse_time("bar-one", told["bar one"]) if "bar one" in told else None,
         bar_lines_s=tuple(parse_time("bar-line", text) for text in told.get("bar line", "").split()),
         pins=pins,
         corrections=corrections,
     )
-
-
-def _parse_capo(text: str) -> int:
-    if not text.isdecimal() or int(text) > 12:
-        raise bad_value(
-            "capo", text, allowed="a fret from 0 to 12", remedy="Count frets from the nut; 0 means no capo."
-        )
-    return int(text)
-
-
-def _parse_metre(text: str) -> tuple[int, int]:
-    match = _METRE.fullmatch(text.strip())
-    metre = (int(match[1]), int(match[2])) if match else None
-    if metre is None or metre not in _METRES:
-        allowed = ", ".join(f"{beats}/{unit}" for beats, unit in _METRES)
-        raise bad_value("metre", text, allowed=f"one of {allowed}")
-    return metre
-
-
-def _parse_tempo(text: str) -> float:
-    try:
-        tempo = float(text)
-    except ValueError:
-        tempo = 0.0
-    if not SLOWEST_BPM <= tempo <= FASTEST_BPM:
-        raise bad_value("tempo", text, allowed=f"{SLOWEST_BPM:.0f} to {FASTEST_BPM:.0f} beats a minute")
-    return tempo
 
 
 def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
@@ -194,38 +171,6 @@ def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
         if other.shape != pin.shape:
             raise bad_value("pin", pin.text, allowed="one shape for each place", remedy=f"You gave {other.text}, too.")
     return tuple(pins)
-
-
-def _parse_pin(text: str, neck: Fretboard) -> Pin:
-    """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
-    where, _, frets = text.partition("=")
-    match = _PLACE.fullmatch(where.strip())
-    if match is None or not frets:
-        raise bad_value(
-            "pin", text, allowed="an event or a bar and beat, =, and frets", remedy="Write 12=x32010 or 5.3=x32010."
-        )
-    shape = parse_shape(frets, fretboard=neck)
-    if match[2] is None:
-        return Pin(shape, event_number=int(match[1]))
-    if int(match[2]) == 0:
-        raise bad_value("pin", text, allowed="a beat from 1 on")
-    return Pin(shape, bar=int(match[1]), beat=Fraction(match[2] + (match[3] or "")))
-
-
-def _parse_name(text: str) -> Correction:
-    number, _, symbol = text.partition("=")
-    if not number.strip().isdecimal() or not symbol:
-        raise bad_value(
-            "name", text, allowed="an event or a bar and beat, =, and a chord", remedy="Write 12=C6/9 or 5.3=C6/9."
-        )
-    parse_chord(symbol)
-    return Correction("name", symbol.strip(), int(number))
-
-
-def _is_by_bar(text: str) -> bool:
-    """Tell ``5.3=D``, by bar and beat, from ``13=D``, by event."""
-    match = _PLACE.fullmatch(text.partition("=")[0].strip())
-    return match is not None and match[2] is not None
 
 
 def _find_named(text: str, part: Part) -> Correction:
@@ -240,16 +185,7 @@ def _find_named(text: str, part: Part) -> Correction:
                 held = event
     if held is None or int(bar) > max(event.position.bar for event in part.events if event.position is not None):
         raise bad_value("name", text, allowed="a bar and beat of the part, =, and a chord", remedy="Write 5.3=D.")
-    return _parse_name(f"{held.number}={symbol}")
-
-
-def _parse_words(what: Corrected, text: str) -> Correction:
-    if what == "title":
-        return Correction("title", text.strip())
-    number, _, words = text.partition("=")
-    if not number.strip().isdecimal() or not words.strip():
-        raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
-    return Correction(what, words.strip(), int(number))
+    return parse_name(f"{held.number}={symbol}")
 
 
 def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
@@ -260,7 +196,7 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
     BadValueError
         No chord is held at that event or beat, or it is no note or no chord.
     """
-    found = [_find_named(text, part) for text in asked.names if _is_by_bar(text)]
+    found = [_find_named(text, part) for text in asked.names if is_by_bar(text)]
     for what, text in asked.said:
         if what not in _OF_NOTES:
             continue

@@ -89,19 +89,11 @@ def hear_single_notes(
             before = frozenset()
             continue
         pitches = sorted({one.pitch for one in sounding} | before)
-        rises = dict(
-            zip(
-                pitches,
-                measure_rises(
-                    at_stroke_rate,
-                    pitches,
-                    onset_s=onset.onset_s,
-                    span_s=(edges_s[place], edges_s[place + 2]),
-                    tuning_offset_cents=offset_cents,
-                ).tolist(),
-                strict=True,
-            )
+        span_s = (edges_s[place], edges_s[place + 2])
+        rises_db = measure_rises(
+            at_stroke_rate, pitches, onset_s=onset.onset_s, span_s=span_s, tuning_offset_cents=offset_cents
         )
+        rises = dict(zip(pitches, rises_db.tolist(), strict=True))
         before = frozenset(one.pitch for one in sounding)
         if sum(rises[one.pitch] > RISEN_DB for one in sounding) > MOST_RISEN:
             strums.append(onset.onset_s)

@@ -36,13 +36,6 @@ class ToneChange:
     before: Interval | None
     after: Interval | None
 
-    @property
-    def text(self) -> str:
-        """The change in words, e.g. ``3 moves to b3``."""
-        if self.kind == "moved":
-            return f"{self.before} moves to {self.after}"
-        return f"{self.after or self.before} {'stays' if self.kind == 'kept' else f'is {self.kind}'}"
-
 
 @dataclass(frozen=True, slots=True)
 class StringChange:
@@ -76,8 +69,8 @@ def compare_chords(chord: Chord, other: Chord) -> tuple[ToneChange, ...]:
     --------
     >>> from listen.theory import parse_chord
     >>> changes = compare_chords(parse_chord("C7"), parse_chord("Cmaj9"))
-    >>> [change.text for change in changes if change.kind != "kept"]
-    ['b7 moves to 7', '9 is added']
+    >>> [(change.kind, str(change.before), str(change.after)) for change in changes if change.kind != "kept"]
+    [('moved', 'b7', '7'), ('added', 'None', '9')]
     """
     if chord.root.pitch_class != other.root.pitch_class:
         raise bad_value(

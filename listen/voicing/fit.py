@@ -29,7 +29,7 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.evidence import StrumEvidence
-from listen.instrument import Fingering, Fretboard, Shape, best_fingering
+from listen.instrument import Fingering, Fretboard, Shape, best_fingerings
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.candidates import Floats, find_candidates
@@ -153,13 +153,11 @@ def _finger_best(
     hand = weighed.hand.copy()
     numbers = number_rows(weighed.held)
     order = np.lexsort((*weighed.held.T[::-1], -weighed.total - weighed.stroke))
-    likeliest = dict.fromkeys(numbers[order].tolist())
-    fingerings = {}
-    for number in list(likeliest)[: settings.n_shapes + N_SPARE_FINGERINGS]:
-        rows = np.flatnonzero(numbers == number)
-        fingering = best_fingering(_to_shape(weighed.held[rows[0]]), fretboard, hand=settings.hand)
-        fingerings[number] = fingering
-        hand[rows] = -settings.hand_weight * fingering.effort
+    likeliest = list(dict.fromkeys(numbers[order].tolist()))[: settings.n_shapes + N_SPARE_FINGERINGS]
+    shapes = [_to_shape(weighed.held[(numbers == number).argmax()]) for number in likeliest]
+    fingerings = dict(zip(likeliest, best_fingerings(shapes, fretboard, hand=settings.hand), strict=True))
+    for number, fingering in fingerings.items():
+        hand[numbers == number] = -settings.hand_weight * fingering.effort
     return replace(weighed, hand=hand), fingerings
 
 

@@ -1,12 +1,13 @@
 """Groups: the shapes of a chord by what a player learns them by.
 
-Conventions: strings are named by their numbers, the thickest first (``strings 4-3-2``); an inversion is named by the
-tone that sounds lowest. Inside a group the shapes keep their rank.
+Conventions: strings are given by their numbers, the thickest first; an inversion by the tone that sounds lowest.
+Inside a group the shapes keep their rank.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -16,22 +17,30 @@ from listen.voicing.filters import ShapeFilters
 from listen.voicing.search import find_shapes
 from listen.voicing.voicings import Voicings
 
-ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
+GroupedBy = Literal["inversion", "strings", "root string"]
 
 
 @dataclass(frozen=True, slots=True)
 class ShapeGroup:
-    """Some of a chord's shapes under one heading.
+    """Some of a chord's shapes, and what they have in common.
 
     Parameters
     ----------
-    label : str
-        E.g. ``"first inversion, E in the bass"``.
+    by : "inversion", "strings" or "root string"
     voicings : Voicings
+    place : int or None
+        Of an inversion: which of the chord's tones sounds lowest, 0 the root; None a bass that is none of them.
+    lowest : Note or None
+        Of an inversion: that note.
+    strings : tuple of int
+        Numbers: those that sound, from the thickest; or the one with the lowest root, empty where no root sounds.
     """
 
-    label: str
+    by: GroupedBy
     voicings: Voicings
+    place: int | None = None
+    lowest: Note | None = None
+    strings: tuple[int, ...] = ()
 
 
 def group_by_inversion(found: Voicings) -> tuple[ShapeGroup, ...]:
@@ -40,20 +49,19 @@ def group_by_inversion(found: Voicings) -> tuple[ShapeGroup, ...]:
     Examples
     --------
     >>> from listen.theory import parse_chord
-    >>> [group.label for group in group_by_inversion(find_shapes(parse_chord("C")))]
-    ['root position, C in the bass', 'first inversion, E in the bass', 'second inversion, G in the bass']
+    >>> [(group.place, str(group.lowest)) for group in group_by_inversion(find_shapes(parse_chord("C")))]
+    [(0, 'C'), (1, 'E'), (2, 'G')]
     """
     lowest = found.pitches.min(axis=1) % 12
-    groups, named = [], set()
-    for place, note in enumerate(found.chord.notes):
-        named.add(note.pitch_class)
-        name = ORDINALS[place] if place < len(ORDINALS) else f"{found.chord.quality.tones[place]} in the bass"
-        label = f"{name}, {note} in the bass" if place < len(ORDINALS) else f"{name}, {note}"
-        groups.append((label, lowest == note.pitch_class))
+    places: list[tuple[int | None, Note]] = list(enumerate(found.chord.notes))
     bass = found.chord.sounding_bass
-    if bass.pitch_class not in named:
-        groups.append((f"{bass} in the bass", lowest == bass.pitch_class))
-    return tuple(ShapeGroup(label, found.take(rows)) for label, rows in groups if rows.any())
+    if bass.pitch_class not in {note.pitch_class for _, note in places}:
+        places.append((None, bass))
+    return tuple(
+        ShapeGroup("inversion", found.take(rows), place, note)
+        for place, note in places
+        if (rows := lowest == note.pitch_class).any()
+    )
 
 
 def group_by_string_set(found: Voicings) -> tuple[ShapeGroup, ...]:
@@ -63,8 +71,8 @@ def group_by_string_set(found: Voicings) -> tuple[ShapeGroup, ...]:
     --------
     >>> from listen.theory import parse_chord
     >>> triads = find_shapes(parse_chord("C"), filters=TRIADS)
-    >>> [group.label for group in group_by_string_set(triads)]
-    ['strings 6-5-4', 'strings 5-4-3', 'strings 4-3-2', 'strings 3-2-1']
+    >>> [group.strings for group in group_by_string_set(triads)]
+    [(6, 5, 4), (5, 4, 3), (4, 3, 2), (3, 2, 1)]
     """
     played = found.frets >= 0
     n_strings = played.shape[1]
@@ -73,7 +81,7 @@ def group_by_string_set(found: Voicings) -> tuple[ShapeGroup, ...]:
     order = sorted(sets, key=lambda code: (len(sets[code]), sets[code].tolist()))
     return tuple(
         ShapeGroup(
-            "strings " + "-".join(str(n_strings - int(string)) for string in sets[code]), found.take(codes == code)
+            "strings", found.take(codes == code), strings=tuple(n_strings - int(string) for string in sets[code])
         )
         for code in order
     )
@@ -86,8 +94,8 @@ def group_by_root_string(found: Voicings) -> tuple[ShapeGroup, ...]:
     string = np.where(roots.min(axis=1) < 999, roots.argmin(axis=1), pitches.shape[1])
     groups = []
     for index in np.unique(string).tolist():
-        label = f"root on string {pitches.shape[1] - index}" if index < pitches.shape[1] else "without a root"
-        groups.append(ShapeGroup(label, found.take(string == index)))
+        strings = (pitches.shape[1] - index,) if index < pitches.shape[1] else ()
+        groups.append(ShapeGroup("root string", found.take(string == index), strings=strings))
     return tuple(groups)
 
 
@@ -106,11 +114,11 @@ def find_power_chords(
     Examples
     --------
     >>> for group in find_power_chords(Note.parse("G")):
-    ...     print(group.label, group.voicings.shapes[0].text)
-    root on string 6 355xxx
-    root on string 5 x-10-12-12-x-x
-    root on string 4 xx578x
-    root on string 3 xxx033
+    ...     print(group.strings, group.voicings.shapes[0].text)
+    (6,) 355xxx
+    (5,) x-10-12-12-x-x
+    (4,) xx578x
+    (3,) xxx033
     """
     chord = parse_chord(f"{root}5")
     found = find_shapes(chord, fretboard=fretboard, hand=hand, filters=ShapeFilters(neighbouring=True, n_strings=3))

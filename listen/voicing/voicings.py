@@ -10,12 +10,13 @@ from typing import overload
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingering
+from listen.instrument import Fingering, Fretboard, Hand, Shape, best_fingerings
 from listen.theory import Chord, Interval, Pitch
 from listen.voicing.shape_table import ShapeTable
 from listen.voicing.wanted_tones import list_members
 
 Frets = NDArray[np.int8]
+LOOKED_AT_TOGETHER = 32  # shapes that are worked out at once by whoever goes through all of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +83,18 @@ class Voicings(Sequence[Voicing]):
     def __getitem__(self, index: int | slice) -> Voicing | Voicings:
         if isinstance(index, slice):
             return self.take(np.arange(len(self))[index])
-        row = self.frets[index]
-        shape = Shape(tuple(None if fret < 0 else int(fret) for fret in row))
+        return self.pick([index])[0]
+
+    def pick(self, places: Sequence[int]) -> tuple[Voicing, ...]:
+        """Return some of the shapes; looking at several together takes little longer than at one."""
+        shapes = [self._shape_at(place) for place in places]
+        fingerings = best_fingerings(shapes, self.fretboard, hand=self.hand)
+        return tuple(map(self._describe, places, shapes, fingerings))
+
+    def _shape_at(self, place: int) -> Shape:
+        return Shape(tuple(None if fret < 0 else fret for fret in self.frets[place].tolist()))
+
+    def _describe(self, place: int, shape: Shape, fingering: Fingering) -> Voicing:
         pitches = shape.pitches(self.fretboard)
         heard = {pitch.pitch_class for pitch in pitches if pitch is not None}
         member = min(
@@ -93,19 +104,20 @@ class Voicings(Sequence[Voicing]):
         tones = list(zip(member.quality.tones, member.notes, strict=True))
         degree_of = {note.pitch_class: tone for tone, note in reversed(tones)}
         lowest = min(pitch for pitch in pitches if pitch is not None).pitch_class
-        places = [place for place, (_, note) in enumerate(tones) if note.pitch_class == lowest]
+        inversions = [number for number, (_, note) in enumerate(tones) if note.pitch_class == lowest]
         return Voicing(
             shape,
-            best_fingering(shape, self.fretboard, hand=self.hand),
+            fingering,
             pitches,
             tuple(None if pitch is None else degree_of.get(pitch.pitch_class) for pitch in pitches),
             tuple(tone for tone, note in tones if note.pitch_class not in heard),
-            places[0] if places else None,
-            round(float(self.costs[index]), 3),
+            inversions[0] if inversions else None,
+            round(float(self.costs[place]), 3),
         )
 
     def __iter__(self) -> Iterator[Voicing]:
-        return (self[index] for index in range(len(self)))
+        for start in range(0, len(self), LOOKED_AT_TOGETHER):
+            yield from self.pick(range(start, min(len(self), start + LOOKED_AT_TOGETHER)))
 
     @cached_property
     def shapes(self) -> tuple[Shape, ...]:

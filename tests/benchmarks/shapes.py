@@ -21,6 +21,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
+from listen.document import reason_text
 from listen.instrument import (
     WIDE_HAND,
     Fingering,
@@ -176,7 +177,7 @@ def score_instrument(name: str, *, every: int = 1) -> Report:
             report.found += 1
         else:
             held = best_fingering(entry.shape, fretboard, hand=WIDE_HAND)
-            report.missed.append(f"{entry.name}: {held.reasons[0] if not held.playable else 'not found'}")
+            report.missed.append(f"{entry.name}: {reason_text(held.reasons[0]) if not held.playable else 'not found'}")
         _score_fingers(entry, fretboard, report)
     return report
 

@@ -38,12 +38,16 @@ from listen.reading import (
 CHECK = Check(
     "Anna", "anna.m4a", "Harbour Lights",
     (BarOutcome(1, "right", "C", 0.5, 2.9), BarOutcome(2, "left out", "G/B")),
-    tuple(
-        Finding(
-            kind, 1, 1.5, 0.75, "C", "Am", 0.9125, settled=number % 2 == 0, string=3 if number % 3 else None,
-            hint="h", verdict="wrong" if number == 0 else None,
-        )
-        for number, kind in enumerate(FINDING_KINDS)
+    (
+        *(
+            Finding(
+                kind, 1, 1.5, 0.75, "C", "Am", 0.9125, settled=number % 2 == 0, string=3 if number % 3 else None,
+                hint="h", verdict="wrong" if number == 0 else None,
+            )
+            for number, kind in enumerate(FINDING_KINDS)
+        ),
+        Finding("late", 2, 1.0, 4.0, "G/B", off_ms=310),
+        Finding("late", 2, 3.0, 6.0, off_ms=900),
     ),
     (Round(0.5, 20.0, 2, 0.5, is_judged=True),), 96.25, "", ("Good.",), ("Clipped.",),
     TeacherWords((TeacherWord(1, 1.5, "wrong"), TeacherWord(2, None, "right")), "Slower."),

@@ -6,16 +6,13 @@ import json
 import random
 from collections.abc import Callable
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 
-import listen.document.format as document_format
 from listen.document import (
-    carry_over,
     load_part,
     load_schema,
     parse_part,
@@ -24,10 +21,10 @@ from listen.document import (
     write_part,
 )
 from listen.errors import DocumentError
-from listen.instrument import parse_shape
-from listen.reading import ChordName, Correction, Part, Pin
+from listen.reading import ChordName, Correction, Part
 from listen.theory import Chord, ChordQuality, Interval, Note, parse_chord
-from tests.hand_made_parts import ALL_PARTS, free_part, line_part, straight_part
+from tests import regenerate_schema
+from tests.hand_made_parts import ALL_PARTS, line_part, straight_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
 
@@ -48,6 +45,27 @@ def test_the_document_keeps_to_the_published_schema(make: Callable[[], Part]) ->
     schema = load_schema("part")
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.Draft202012Validator(schema).validate(_written(make()))
+
+
+def test_the_published_schema_is_made_of_the_fields_that_are_written_and_read() -> None:
+    assert regenerate_schema.PATH.read_text("utf-8") == regenerate_schema.render()
+
+
+def test_the_schema_says_the_bounds_that_reading_holds() -> None:
+    # Every number with bounds in the schema is put just outside them: both refuse it (JSON Schema 2020-12, 6.2).
+    validator = jsonschema.Draft202012Validator(load_schema("part"))
+    outside: list[tuple[list[str | int], float]] = [
+        (["strums", 0, "start_s"], -61),
+        (["metre", "beats_per_bar"], 33),
+        (["strums", 0, "strokes", 0, "level_db"], 201),
+        (["keys", 0, "probability"], 1.1),
+        (["strums", 0, "shapes", 0, "span_mm"], -1),
+    ]
+    for path, value in outside:
+        document = _edit(path, value)
+        assert list(validator.iter_errors(document))
+        with pytest.raises(DocumentError):
+            parse_part(document, name="part.json")
 
 
 def test_the_schema_refuses_what_is_no_part() -> None:
@@ -88,7 +106,7 @@ def test_a_chord_that_no_symbol_gives_back_is_spelled_out() -> None:
     part = straight_part()
     quality = ChordQuality("home-made", "odd", "(1,b2,6)", tuple(map(Interval.parse, ("1", "b2", "6"))))
     name = ChordName(Chord(Note.parse("A"), quality, Note.parse("E#")), 0.5)
-    span = replace(part.spans[0], name=name, names=(name,))
+    span = replace(part.spans[0], names=(name,))
     part = replace(part, spans=(span, *part.spans[1:]))
     assert parse_part(_written(part), name="part").spans[0].name == name
 
@@ -104,7 +122,7 @@ def test_an_interval_keeps_its_label() -> None:
     part = straight_part()
     third = ChordQuality("major third", "(no5)", "(1,3)", (Interval(1), Interval(3)))
     name = ChordName(Chord(Note.parse("C"), third), 0.5, label="C–E, a major third")
-    part = replace(part, spans=(replace(part.spans[0], name=name, names=(name,)), *part.spans[1:]))
+    part = replace(part, spans=(replace(part.spans[0], names=(name,)), *part.spans[1:]))
     read = parse_part(_written(part), name="part").spans[0]
     assert read.name is not None
     assert read.name.text == "C–E, a major third"
@@ -115,7 +133,7 @@ def test_a_name_without_one_of_its_tones_is_read_back() -> None:
     part = straight_part()
     name = ChordName(parse_chord("C13"), 0.5, missing=("11", "5"))
     labelled = replace(name, label="four notes over C")
-    spans = (replace(part.spans[0], name=name, names=(name, labelled)), *part.spans[1:])
+    spans = (replace(part.spans[0], names=(name, labelled)), *part.spans[1:])
     document = _written(replace(part, spans=spans))
     assert document["chords"][0]["names"][0]["harte"] == "C:9(13)"
     assert parse_part(document, name="part").spans[0].names == (name, labelled)
@@ -125,68 +143,6 @@ def test_pins_and_corrections_survive() -> None:
     read = parse_part(_written(straight_part()), name="part")
     assert [pin.text for pin in read.pins] == ["3.1=x32030", "20=320003"]
     assert read.corrections == (Correction("metre", "4/4"), Correction("name", "Cadd9", 13))
-
-
-def test_work_is_carried_over_and_what_is_given_now_comes_first() -> None:
-    now = Pin(parse_shape("x35543"), bar=3)
-    pins, corrections = carry_over(straight_part(), pins=[now], corrections=[Correction("key", "E minor")])
-    assert [pin.text for pin in pins] == ["20=320003", "3.1=x35543"]
-    assert [one.what for one in corrections] == ["metre", "name", "key"]
-
-
-def test_a_reading_without_the_pins_never_replaces_one_that_has_them(tmp_path: Path) -> None:
-    path = write_part(straight_part(), tmp_path / "part.json")
-    before = path.read_bytes()
-    with pytest.raises(DocumentError, match=r"3\.1=x32030.*left as it is"):
-        write_part(replace(straight_part(), pins=()), path, overwrite=True)
-    assert path.read_bytes() == before
-    moved = replace(
-        straight_part(), pins=(*straight_part().pins, Pin(parse_shape("022000"), bar=1, beat=Fraction(5, 2)))
-    )
-    write_part(moved, path, overwrite=True)
-    assert load_part(path).pins == moved.pins
-
-
-def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
-    path = write_part(free_part(), tmp_path / "part.json")
-    with pytest.raises(DocumentError, match="is there already"):
-        write_part(line_part(), path)
-    assert load_part(path) == free_part()
-
-
-def test_a_newer_version_is_refused_and_never_rewritten(tmp_path: Path) -> None:
-    path = tmp_path / "part.json"
-    newer = render_part_document({**part_to_document(free_part()), "format": "listen.part/2"})
-    path.write_text(newer, "utf-8")
-    with pytest.raises(DocumentError, match="newer version"):
-        load_part(path)
-    with pytest.raises(DocumentError, match="newer version"):
-        write_part(free_part(), path, overwrite=True)
-    assert path.read_text("utf-8") == newer
-
-
-def test_an_older_version_is_brought_up_to_date_step_by_step(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(document_format, "VERSIONS", {**document_format.VERSIONS, "part": 3})
-    steps = {
-        ("part", 1): lambda old: {**old, "file": f"{old['take']}", "format": "listen.part/2"},
-        ("part", 2): lambda old: {**old, "channel": "left", "format": "listen.part/3"},
-    }
-    monkeypatch.setattr(document_format, "MIGRATIONS", steps)
-    document = _written(free_part()) | {"format": "listen.part/1", "take": "old.wav"}
-    del document["file"]
-    part = parse_part(document, name="old part")
-    assert (part.source, part.channel) == ("old.wav", "left")
-
-
-def test_a_truncated_file_is_refused_and_left_alone(tmp_path: Path) -> None:
-    path = write_part(straight_part(), tmp_path / "part.json")
-    cut = path.read_text("utf-8")[:5000]
-    path.write_text(cut, "utf-8")
-    with pytest.raises(DocumentError, match=r"damaged or was cut off.*line \d+"):
-        load_part(path)
-    with pytest.raises(DocumentError, match="left as it is"):
-        write_part(straight_part(), path, overwrite=True)
-    assert path.read_text("utf-8") == cut
 
 
 def _edit(path: list[str | int], value: object) -> Any:

@@ -19,7 +19,7 @@ from listen.document import (
     take_to_document,
 )
 from listen.errors import RecordingError
-from listen.instrument import Barre, Fingering, Fretboard, best_fingering, parse_shape
+from listen.instrument import Barre, Fingering, Fretboard, Reason, best_fingering, parse_shape
 from listen.reading import Shares
 from listen.theory import parse_chord
 from tests.export.scenes import WHISTLE, make_refusal, make_take
@@ -71,7 +71,7 @@ def test_harte_labels_are_read_by_mir_eval() -> None:
 def test_thumb_and_barres_are_valid() -> None:
     take = make_take(("133211",), ("F",))
     (held,) = take.reading.shapes
-    over = Fingering(("T", 3, 4, 2, 1, 1), (Barre(1, 1, 4, 5),), 60.0, 5.0, ("thumb over the lowest string",))
+    over = Fingering(("T", 3, 4, 2, 1, 1), (Barre(1, 1, 4, 5),), 60.0, 5.0, (Reason("thumb"),))
     document = _round_trip(
         take_to_document(replace(take, reading=replace(take.reading, shapes=(held, replace(held, fingering=over)))))
     )

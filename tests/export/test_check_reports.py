@@ -23,7 +23,7 @@ SET = parse_chart(
 )
 FINDINGS = (
     Finding("chord", 2, 1.0, 2.5, "G/B", "C", 0.97, hint="On string 5 a finger is off."),
-    Finding("late", 3, 3.0, 6.0, "G on the beat", "300 ms late", 0.95),
+    Finding("late", 3, 3.0, 6.0, "G", probability=0.95, off_ms=300),
     Finding("left out", 8, 1.0, 14.0, "", "bar 8 is missing", 0.95),
     Finding("out of tune", 4, 1.0, 8.0, "in tune", "24 cents flat", 0.94, string=2, hint="Tune string 2 up."),
     Finding("bass", 6, 1.0, 12.0, "B", "G", 0.7, settled=False),

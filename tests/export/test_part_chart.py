@@ -292,7 +292,7 @@ def test_what_is_special_about_a_chord_is_said_once_with_its_bars() -> None:
 
 def test_a_chord_without_a_name_shows_its_notes() -> None:
     part = straight_part()
-    span = replace(part.spans[0], name=None, names=())
+    span = replace(part.spans[0], names=())
     assert "(E B E G B E)" in render_chart(replace(part, spans=(span, *part.spans[1:])))
 
 
@@ -346,7 +346,7 @@ def _dyad(text: str, label: str, *others: str) -> Part:
     part = scene.part(1)
     name = ChordName(parse_chord(text), 0.7, label=label)
     names = (name, *(ChordName(parse_chord(other), 0.2) for other in others))
-    return replace(part, spans=(replace(part.spans[0], name=name, names=names),))
+    return replace(part, spans=(replace(part.spans[0], names=names),))
 
 
 def test_two_notes_are_called_by_what_they_stand_for_with_their_letters_beside_it() -> None:
@@ -379,7 +379,7 @@ def test_a_doubtful_name_is_marked_once_and_said_once_with_its_times() -> None:
     part = scene.part(4)
     doubted = ChordName(parse_chord("Am7"), 0.5)
     names = (doubted, ChordName(parse_chord("C6"), 0.4))
-    spans = tuple(replace(s, name=doubted, names=names) if at % 2 == 0 else s for at, s in enumerate(part.spans))
+    spans = tuple(replace(s, names=names) if at % 2 == 0 else s for at, s in enumerate(part.spans))
     chart = render_chart(replace(part, spans=spans))
     assert _bars(chart) == ["  1 |  Am7?           | G              | Am7            | G              |"]
     assert "? not sure: Am7 at 0:00, 0:05 (or C6)." in chart

@@ -131,7 +131,7 @@ def test_music21_hears_the_same_tones_in_every_quality(quality: Any) -> None:
     scene.strum(1, 0)
     part = scene.part(1)
     name = ChordName(Chord(Note.parse("E"), quality), 0.9)
-    part = replace(part, spans=(replace(part.spans[0], name=name, names=(name,)),))
+    part = replace(part, spans=(replace(part.spans[0], names=(name,)),))
     symbol = _read_back(part).parts[0].recurse().getElementsByClass("Harmony")[0]
     assert symbol.root().name == "E"
     assert set(symbol.pitchClasses) == set(name.chord.pitch_classes)
@@ -317,7 +317,7 @@ def test_a_chord_without_a_name_has_no_symbol() -> None:
     scene.chord("C", "x32010")
     scene.strum(1, 0)
     part = scene.part(1)
-    part = replace(part, spans=(replace(part.spans[0], name=None, names=()),))
+    part = replace(part, spans=(replace(part.spans[0], names=()),))
     assert _root(part).find(".//harmony") is None
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from listen.instrument import Fretboard, parse_hand, parse_shape, parse_tuning
-from listen.request import parse_time, part_asked
+from listen.request import parse_time, part_words
 from listen.theory import Key, Note, Pitch, parse_chord, parse_harte
 from tests.cli.runner import run_listen
 from tests.fuzz.mutate import mutate_text
@@ -39,9 +39,9 @@ PARSERS: dict[str, Callable[[str], object]] = {
     "key": Key.parse,
     "time": lambda text: parse_time("at", text),
     "reach": parse_hand,
-    "pin": lambda text: part_asked._parse_pin(text, Fretboard()),
-    "name": part_asked._parse_name,
-    "beats": lambda text: part_asked._parse_metre(text) if "/" in text else part_asked._parse_tempo(text),
+    "pin": lambda text: part_words.parse_pin(text, Fretboard()),
+    "name": part_words.parse_name,
+    "beats": lambda text: part_words.parse_metre(text) if "/" in text else part_words.parse_tempo(text),
 }
 
 

@@ -1,4 +1,4 @@
-"""Efforts of many shapes at once against the readable measure of one."""
+"""Efforts and fingerings of the vector measure against the slow and readable one."""
 
 from __future__ import annotations
 
@@ -19,10 +19,12 @@ from listen.instrument import (
     Hand,
     Shape,
     best_fingering,
+    best_fingerings,
     estimate_efforts,
     find_instrument,
     measure_efforts,
 )
+from tests.instrument.slow_effort import find_best
 
 BOOK = Path(__file__).parents[1] / "data" / "chords-db" / "guitar.json"  # npm @tombatossals/chords-db 0.5.1, MIT
 
@@ -49,14 +51,24 @@ def to_shape(row: NDArray[np.int8]) -> Shape:
         ("seven-string", 0, Hand(95.0, thumb=True)),
     ],
 )
-def test_the_exact_measure_equals_the_best_fingering(name: str, capo_fret: int, hand: Hand) -> None:
+def test_the_vector_measure_equals_the_slow_one(name: str, capo_fret: int, hand: Hand) -> None:
     neck = find_instrument(name).fretboard(capo_fret=capo_fret)
-    rows = draw_shapes(250, neck, seed=len(name))
-    measured = measure_efforts(rows, neck, hand=hand)
-    for row, effort, playable in zip(rows, measured.effort, measured.playable, strict=True):
-        held = best_fingering(to_shape(row), neck, hand=hand)
-        assert held.effort == pytest.approx(float(effort), abs=2e-3), to_shape(row).text
-        assert held.playable == playable, to_shape(row).text
+    rows = draw_shapes(200, neck, seed=len(name))
+    shapes = [to_shape(row) for row in rows]
+    measured, fingerings = measure_efforts(rows, neck, hand=hand), best_fingerings(shapes, neck, hand=hand)
+    for shape, effort, playable, held in zip(shapes, measured.effort, measured.playable, fingerings, strict=True):
+        contacts, parts, can_hold = find_best(shape, neck, hand=hand)
+        assert float(effort) == pytest.approx(sum(parts.values()), abs=2e-3), shape.text
+        assert dict(held.parts) == pytest.approx({name: cost for name, cost in parts.items() if cost}, abs=6e-5)
+        assert held.playable == playable == can_hold, shape.text
+        assert {finger for finger in held.fingers if finger} == {contact.finger or "T" for contact in contacts}
+
+
+def test_shapes_weighed_together_are_held_as_each_by_itself() -> None:
+    neck = Fretboard()
+    shapes = [to_shape(row) for row in draw_shapes(40, neck, seed=1)]
+    assert best_fingerings(shapes, neck) == tuple(best_fingering(shape, neck) for shape in shapes)
+    assert best_fingerings([], neck) == ()
 
 
 def test_the_exact_measure_takes_no_shapes_and_one() -> None:

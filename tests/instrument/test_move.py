@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from listen.instrument import Fretboard, Grip, best_fingering, estimate_move, estimate_move_costs, parse_shape
+from listen.instrument import Fretboard, Grip, Reason, best_fingering, estimate_move, estimate_move_costs, parse_shape
 
 NECK = Fretboard()
 TEXTS = [
@@ -36,20 +36,20 @@ def test_staying_costs_nothing() -> None:
     move = estimate_move(grip("x32010"), grip("x32010"), NECK, time_s=0.1)
     assert move.cost == 0
     assert move.needed_s == 0
-    assert move.reasons == ("three fingers stay",)
+    assert move.reasons == (Reason("stays", (3,)),)
 
 
 def test_fingers_that_stay_make_a_move_cheaper() -> None:
     two_stay = estimate_move(grip("x32010"), grip("x02210"), NECK)
-    assert "two fingers stay" in two_stay.reasons
+    assert Reason("stays", (2,)) in two_stay.reasons
     assert two_stay.cost < estimate_move(grip("x32010"), grip("320003"), NECK).cost
 
 
 def test_the_same_form_shifted_is_one_movement() -> None:
     along = estimate_move(grip("133211"), grip("355433"), NECK)
     across = estimate_move(grip("022100"), grip("x02210"), NECK)
-    assert along.reasons == ("same form, two frets up",)
-    assert across.reasons == ("same form, one string over",)
+    assert along.reasons == (Reason("same form", (2, 0)),)
+    assert across.reasons == (Reason("same form", (0, 1)),)
     assert along.cost < estimate_move(grip("133211"), grip("320003"), NECK).cost
 
 
@@ -64,7 +64,7 @@ def test_little_time_costs_and_is_said() -> None:
     costs = [estimate_move(grip("x32010"), grip("577655"), NECK, time_s=time_s).cost for time_s in (math.inf, 0.4, 0.2)]
     assert costs[0] < costs[1] < costs[2]
     hurried = estimate_move(grip("x32010"), grip("577655"), NECK, time_s=0.2)
-    assert hurried.reasons[0].startswith("little time: 0.20 s")
+    assert (hurried.reasons[0].kind, hurried.reasons[0].amounts[0]) == ("little time", 200)
 
 
 def test_open_strings_ask_for_no_move() -> None:

@@ -1,0 +1,89 @@
+"""What a person says of a part, as it is typed: capo, metre, tempo, pins, names, words."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from listen.errors import bad_value
+from listen.instrument import Fretboard, parse_shape
+from listen.reading import Corrected, Correction, Pin
+from listen.theory import parse_chord
+
+SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+_METRE = re.compile(r"(\d{1,2})/(4|8)")
+_PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
+_METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
+
+
+def parse_capo(text: str) -> int:
+    """Read a fret for the capo."""
+    if not text.isdecimal() or int(text) > 12:
+        raise bad_value(
+            "capo", text, allowed="a fret from 0 to 12", remedy="Count frets from the nut; 0 means no capo."
+        )
+    return int(text)
+
+
+def parse_metre(text: str) -> tuple[int, int]:
+    """Read a signature: ``3/4``, ``6/8``."""
+    match = _METRE.fullmatch(text.strip())
+    metre = (int(match[1]), int(match[2])) if match else None
+    if metre is None or metre not in _METRES:
+        allowed = ", ".join(f"{beats}/{unit}" for beats, unit in _METRES)
+        raise bad_value("metre", text, allowed=f"one of {allowed}")
+    return metre
+
+
+def parse_tempo(text: str) -> float:
+    """Read beats a minute."""
+    try:
+        tempo = float(text)
+    except ValueError:
+        tempo = 0.0
+    if not SLOWEST_BPM <= tempo <= FASTEST_BPM:
+        raise bad_value("tempo", text, allowed=f"{SLOWEST_BPM:.0f} to {FASTEST_BPM:.0f} beats a minute")
+    return tempo
+
+
+def parse_pin(text: str, neck: Fretboard) -> Pin:
+    """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
+    where, _, frets = text.partition("=")
+    match = _PLACE.fullmatch(where.strip())
+    if match is None or not frets:
+        raise bad_value(
+            "pin", text, allowed="an event or a bar and beat, =, and frets", remedy="Write 12=x32010 or 5.3=x32010."
+        )
+    shape = parse_shape(frets, fretboard=neck)
+    if match[2] is None:
+        return Pin(shape, event_number=int(match[1]))
+    if int(match[2]) == 0:
+        raise bad_value("pin", text, allowed="a beat from 1 on")
+    return Pin(shape, bar=int(match[1]), beat=Fraction(match[2] + (match[3] or "")))
+
+
+def parse_name(text: str) -> Correction:
+    """Read a chord that an event holds: ``12=C6/9``."""
+    number, _, symbol = text.partition("=")
+    if not number.strip().isdecimal() or not symbol:
+        raise bad_value(
+            "name", text, allowed="an event or a bar and beat, =, and a chord", remedy="Write 12=C6/9 or 5.3=C6/9."
+        )
+    parse_chord(symbol)
+    return Correction("name", symbol.strip(), int(number))
+
+
+def is_by_bar(text: str) -> bool:
+    """Tell ``5.3=D``, by bar and beat, from ``13=D``, by event."""
+    match = _PLACE.fullmatch(text.partition("=")[0].strip())
+    return match is not None and match[2] is not None
+
+
+def parse_words(what: Corrected, text: str) -> Correction:
+    """Read a title, or words from an event on: ``12=Verse``."""
+    if what == "title":
+        return Correction("title", text.strip())
+    number, _, words = text.partition("=")
+    if not number.strip().isdecimal() or not words.strip():
+        raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
+    return Correction(what, words.strip(), int(number))
