@@ -53,3 +53,11 @@ def test_lines_stay_within_the_width() -> None:
 def test_a_note_and_its_octave_are_no_chord() -> None:
     text = "\n".join(render_notes_name_text((Pitch.parse("E2"), Pitch.parse("E3")), (), style=TextStyle()))
     assert "Only E2 and E3: one note, or a note and its octaves, is no chord." in text
+
+
+def test_notes_are_echoed_as_they_were_typed() -> None:
+    typed = ("E3", "bb3", "Db4", "A4")
+    names = (ChordName(parse_chord("Bbdim(maj7)/E"), 0.69),)
+    lines = render_notes_name_text(tuple(map(Pitch.parse, typed)), names, style=TextStyle(), typed=typed)
+    assert lines[0] == "E3 B♭3 D♭4 A4"
+    assert "  notes    E3 B♭3 D♭4 A4" in lines, "and no F♭3, whatever the chord's spelling"

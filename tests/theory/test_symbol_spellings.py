@@ -21,6 +21,10 @@ def test_a_spelling_is_read_as_it_is_meant(typed: str, tones: str) -> None:
     assert " ".join(map(str, parse_chord(typed).quality.tones)) == tones
 
 
+def test_an_altered_suspension_is_printed_as_one() -> None:
+    assert [parse_chord(text).text for text in ("Csus#4", "Csus+4", "Csusb2")] == ["Csus#4", "Csus#4", "Csusb2"]
+
+
 def test_a_degree_after_a_plain_triads_slash_is_still_the_bass() -> None:
     assert [parse_chord(text).text for text in ("C/3", "C/5", "Cm/b3")] == ["C/E", "C/G", "Cm/Eb"]
 

@@ -58,6 +58,8 @@ def test_shapes_are_those_that_were_held() -> None:
         for span, chord in zip(part.spans, scene.chords, strict=True)
     ]
     assert np.mean(right) >= 0.5
+    for span in part.spans:
+        assert len({one.shape for one in span.shapes}) == len(span.shapes), "each shape is offered once"
 
 
 def test_bars_and_tempo_are_the_scenes() -> None:

@@ -104,6 +104,8 @@ def test_a_pickup_lies_before_bar_one() -> None:
     grid = _count(row)
     assert grid.first_bar == 0
     assert grid.metres[0].pickup_steps == 12
+    for metre in grid.metres[:3]:  # half and double its tempo among them: the pickup is as long
+        assert metre.pickup_steps / 12 * 60 / metre.tempo_bpm == pytest.approx(60 / 96, rel=0.02)
     assert grid.bars_s[1] == pytest.approx(row.bars_s[1], abs=0.03)
     assert grid.positions[0].text == "0.4"
 

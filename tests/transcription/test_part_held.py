@@ -123,6 +123,10 @@ def test_a_note_below_the_lowest_string_is_asked_about_when_it_comes_back() -> N
     assert asked is not None
     assert asked.startswith("D2 sounds, first at 0:00, and lies below the lowest string, E2: is the tuning drop D?")
     assert ask_about_low_string(_hear((C, low_d, C))[0], Fretboard()) is None
+    low_c = (36, *low_d[1:])
+    mostly_d = ask_about_low_string(_hear((low_c, low_d, low_d))[0], Fretboard())
+    assert mostly_d is not None
+    assert mostly_d.startswith("D2 sounds"), "the note that comes most, not the lowest"
     over_capo = ask_about_low_string(_hear((low_d, low_d))[0], Fretboard(capo_fret=2))
     assert over_capo is not None
     assert "is the tuning drop C?" in over_capo

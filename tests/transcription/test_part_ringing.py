@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -50,6 +52,14 @@ def test_a_low_string_that_only_falls_under_the_new_chord_is_no_bass(odds: float
     assert [OPEN_E in stretch.sounding for stretch in cleared] == [True, True, not rings, not rings]
     assert cleared[2].ringing == (frozenset({OPEN_E}) if rings else frozenset())
     assert (int(np.argmax(cleared[2].bass_log_odds)) == OPEN_E) != rings
+
+
+@pytest.mark.parametrize(("odds", "rings"), [(0.5, True), (4.5, False)])
+def test_where_no_stroke_tells_how_a_low_string_rises_the_ear_decides(odds: float, rings: bool) -> None:
+    stretches, strokes = _hear([E, E, A, A], [5.0, 5.0, odds, odds], [9.0, 3.0, 0.0, 0.0])
+    untold = [replace(stroke, rises={}) for stroke in strokes]
+    cleared = take_out_ringing(_hold(stretches, (2, E), (2, A | {OPEN_E})), untold)
+    assert (OPEN_E in cleared[2].sounding) != rings
 
 
 def test_a_chord_that_is_known_with_this_bass_keeps_it() -> None:

@@ -7,8 +7,9 @@ from typing import cast
 import numpy as np
 import pytest
 
-from listen.evidence import Stretch, TimeSpan
-from listen.transcription.performance import _find_alike
+from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.theory import Pitch
+from listen.transcription.performance import _find_alike, _write_down
 
 C, AM = {48, 52, 55, 60, 64}, {45, 52, 57, 60, 64}
 
@@ -31,3 +32,14 @@ def test_fast_strokes_of_one_chord_are_measured_together_and_no_other_chord_with
     assert end_s == pytest.approx(0.45)
     assert sure == C
     assert _find_alike(row, 3)[0] == pytest.approx(0.75)
+
+
+def test_a_stroke_belongs_to_the_sound_it_lies_in_and_a_hit_to_none() -> None:
+    span = TimeSpan(0.0, 1.5)
+    heard = tuple(PitchEvidence(Pitch(midi), 4.0 if midi in C else -6.0, -1.0) for midi in range(36, 84))
+    stretch = Stretch.of(StrumEvidence(span, heard), (0, 1), span)
+    strokes = tuple(StrokeEvidence(0.5 * at, -20.0, is_hit=at == 1) for at in range(3))
+    whole = PartEvidence(TimeSpan(0.0, 1.5), strokes, (stretch,))
+    written = _write_down(whole, np.zeros(0, np.float32), duration_s=1.5)
+    assert [stroke.sound for stroke in written.strokes] == [0, -1, -1]
+    assert written.warnings == ()

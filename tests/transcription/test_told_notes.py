@@ -50,6 +50,13 @@ def test_below_the_bass_nothing_sounds() -> None:
     assert first.bass_log_odds[52] < -5.0
 
 
+def test_a_bass_may_be_added_that_the_ear_does_not_know() -> None:
+    first, _ = _tell("bass", "D2 0.5-1.4")
+    assert first.sounding == {38, 40, 47, 52}
+    assert first.bass_log_odds[38] > 5.0
+    assert first.bass_log_odds[40] < -5.0
+
+
 @pytest.mark.parametrize("value", ["G3", "G3 1.0", "H3 1-2", "G3 1-2-3", "G3 x-2"])
 def test_a_note_without_its_stretch_is_refused(value: str) -> None:
     with pytest.raises(BadValueError, match="from when to when"):

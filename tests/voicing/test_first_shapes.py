@@ -13,7 +13,8 @@ from listen.voicing import find_shapes
 from tests.benchmarks.first_shapes import read_answers
 
 _SAMPLE = ("standard C", "standard Bm", "standard G5", "standard A5", "standard C13", "standard C/G", "standard Cm7b5",
-    "drop D D5", "ukulele G", "ukulele C9", "baritone ukulele C", "mandolin G", "tenor guitar C", "bass G5",
+    "standard Dm7b5", "standard E7#5", "drop D D5", "ukulele G", "ukulele C9",
+    "baritone ukulele C", "mandolin G", "tenor guitar C", "bass G5",
 )  # fmt: skip
 
 

@@ -1,0 +1,59 @@
+"""Capo and tuning, inferred from the chords of a part; what was heard is written by hand.
+
+Which shapes players hold is common practice (no source): open forms of G, D, C and E minor, under a capo or without.
+"""
+
+from __future__ import annotations
+
+from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
+from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
+from listen.reading import SetupHypothesis
+from listen.theory import Pitch
+from listen.transcription.chord_kinds import ChordKind
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.setup import rank_setups
+
+
+def _sound(shapes: str, board: Fretboard, *, ringing: int | None = None) -> list[ChordKind]:
+    """Return the kinds of chord that shapes sound on a board, the second with a string that rang over into it."""
+    kinds = []
+    for place, text in enumerate(shapes.split()):
+        midis = {pitch.midi for pitch in parse_shape(text).pitches(board) if pitch is not None}
+        heard = tuple(
+            PitchEvidence(Pitch(midi), 5.0 if midi in midis else -7.0, 3.0 if midi == min(midis) else -5.0)
+            for midi in range(36, 84)
+        )
+        evidence = StrumEvidence(TimeSpan(0.0, 2.0), heard)
+        rung = (ringing,) if ringing is not None and place == 1 else ()
+        kinds.append(ChordKind(frozenset(midis), evidence, 8.0, rung))
+    return kinds
+
+
+def _infer(kinds: list[ChordKind], settings: PartSettings | None = None) -> SetupHypothesis:
+    return rank_setups(kinds, settings=settings or PartSettings(), tuning_offset_cents=12.0)[0]
+
+
+def test_a_capo_is_inferred_from_chords_that_open_under_it_and_none_from_open_chords() -> None:
+    assert _infer(_sound("320003 xx0232 x32010 022000", Fretboard(capo_fret=3))).text == "Capo 3"
+    assert _infer(_sound("320003 xx0232 x32010 022000", Fretboard())).text == ""
+
+
+def test_a_lowered_tuning_is_inferred_from_notes_that_no_other_has() -> None:
+    low = Fretboard(parse_tuning("half step down"))
+    inferred = _infer(_sound("320003 xx0232 x32010 022000", low))
+    assert inferred.text == "Tune down ½ step"
+    assert "Eb2 lies below a guitar in standard tuning" in inferred.reasons
+
+
+def test_the_reasons_say_only_what_is_so() -> None:
+    board = Fretboard(capo_fret=3)
+    with_open_bass = _infer(_sound("022000 x32010 xx0232", board, ringing=board.open_pitches[0].midi))
+    assert "the lowest note, G2, is an open string" in with_open_bass.reasons
+    assert "open strings ring on while the hand changes (1 times)" in with_open_bass.reasons
+    stopped_bass = _infer(_sound("x32010 320003 x32030", board))
+    assert not any("lowest note" in reason or "ring on" in reason for reason in stopped_bass.reasons)
+
+
+def test_what_a_player_told_is_not_inferred() -> None:
+    told = _infer(_sound("320003 xx0232", Fretboard(capo_fret=3)), PartSettings(tuning=STANDARD, capo_fret=0))
+    assert (told.told, told.probability, told.fretboard.capo_fret, told.tuning_offset_cents) == (True, 1.0, 0, 12.0)
