@@ -3,11 +3,17 @@
 import os
 import tempfile
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # What was heard is kept between commands; tests keep it apart from a player's own, and from the run before.
 os.environ["LISTEN_CACHE"] = tempfile.mkdtemp(prefix="listen-heard-")
 
 # No test asserts a time: a busy machine is no failure.
-settings.register_profile("listen", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("listen", deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("listen")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what waits for a browser: begun last, it would keep one worker busy alone."""
+    items.sort(key=lambda item: not item.nodeid.startswith("tests/web/"))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
@@ -87,11 +88,16 @@ def render_notes_name_text(
     """Render the names of notes that lie on no particular shape, headed by the notes as they were typed."""
     words = [printed(f"{word[:1].upper()}{word[1:]}") for word in typed or [pitch.name for pitch in pitches]]
     head = style.weigh(style.plain(" ".join(words)), "strong")
-    return (head, "", *_names(names, tuple(pitches), style, rootless))
+    as_typed = {Pitch.parse(given): word for given, word in zip(typed, words, strict=False)}
+    return (head, "", *_names(names, tuple(pitches), style, rootless, as_typed))
 
 
 def _names(
-    names: Sequence[ChordName], pitches: Sequence[Pitch | None], style: TextStyle, rootless: Sequence[ChordName]
+    names: Sequence[ChordName],
+    pitches: Sequence[Pitch | None],
+    style: TextStyle,
+    rootless: Sequence[ChordName],
+    as_typed: Mapping[Pitch, str] = MappingProxyType({}),
 ) -> list[str]:
     sounding = [pitch for pitch in pitches if pitch is not None]
     if not names:
@@ -114,12 +120,16 @@ def _names(
         for name in rootless:
             text = f"{name.printed}: {chord_words(name.chord)}; {name_remarks(name)}"
             lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
-    return [*lines, *_rows(pitches, first, style)]
+    return [*lines, *_rows(pitches, first, style, as_typed)]
 
 
-def _rows(pitches: Sequence[Pitch | None], first: ChordName, style: TextStyle) -> list[str]:
-    """Write the notes and their degrees under one another."""
-    notes = ["×" if pitch is None else printed(pitch_text(pitch, first.chord)) for pitch in pitches]
+def _rows(
+    pitches: Sequence[Pitch | None], first: ChordName, style: TextStyle, as_typed: Mapping[Pitch, str]
+) -> list[str]:
+    """Write the notes, by the chord's spelling or as they were typed, and their degrees under one another."""
+    spelled = {pitch: printed(pitch_text(pitch, first.chord)) for pitch in pitches if pitch is not None}
+    spelled |= as_typed
+    notes = ["×" if pitch is None else spelled[pitch] for pitch in pitches]
     degrees = ["×" if pitch is None else printed(degree_of(pitch, first.chord)) for pitch in pitches]
     widths = [max(len(note), len(degree)) for note, degree in zip(notes, degrees, strict=True)]
     lines = []

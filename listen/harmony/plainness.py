@@ -33,6 +33,7 @@ _BY_COST = {
     2.1: ("maj13#11", "9b13"),
     2.2: ("(b5)", "(addb9)", "m7b9"),
     2.3: ("m(maj11)", "maj9#5"),
+    2.4: ("sus#4", "susb2"),
     2.6: ("m7#5",),
     3.4: ("maj7b5",),  # the trade says maj7#11, whose fifth may go
 }

@@ -28,7 +28,6 @@ BARRE = {1: 0.6, 2: 1.3, 3: 1.4, 4: 1.5}  # a finger held flat over two strings
 BARRE_STRING = {1: 0.12, 2: 0.5, 3: 0.5, 4: 0.5}  # each further string under it
 BARRE_FIRST_FRET = 0.06  # each string under a barre at the nut, where strings are stiffest to press down
 BARRE_LIFT = 0.8  # the last joint bent back to clear a string beside the barre: open, lower, or another finger's
-BARRE_SILENT = 1.2  # a string under a barre that has to stay silent, where no other fingertip can damp it (judged)
 BARRE_GAP = 0.15  # a barre of three strings that stops only the outer two: printed fingerings use a finger for each
 SPREAD = 1.6  # at full reach, for the outermost fingers
 STRETCH = 0.7  # at a pair's greatest stretch, growing with the square from where it stops being easy
@@ -36,6 +35,7 @@ SKIPPED_FRET = 0.4  # each fret between neighbouring fingers beyond one finger a
 CROWD = 0.15  # a pair of fingers squeezed onto one spot
 NARROW_MM = 22.0  # fret space below which fingertips on neighbouring strings no longer stand side by side (fret 9)
 NARROW = 0.6
+FOUR_IN_A_FRET = 1.0  # four fingers behind one wire: 4 of 300 published fingerings of four strings at one fret (judged)
 CROSS = 0.05  # each string by which a finger at a higher fret lies on the bass side of one at a lower fret
 REVERSED = 0.8  # two fingers over one another on the same fret
 IDLE_INDEX = 0.4  # each finger passed over from the index up, where no open string lets the hand wait
@@ -102,6 +102,7 @@ def estimate_parts(
     stretch, crowding, too_far = _spread_costs(fingers, fretboard, hand=hand)
     barres = sum(_barre_cost(shape, contact) for contact in fingers if contact.is_barre)
     thumb, thumb_fails = _thumb_cost(contacts, hand=hand)
+    pressed = count_sounding(shape, contacts, hand=hand)
     cost = {
         "fingers": FINGER * (len(fingers) + extra) + sum(WEAKNESS[contact.finger] for contact in fingers),
         "barres": barres,
@@ -111,17 +112,18 @@ def estimate_parts(
         "position": _position_cost(shape, fingers, fretboard),
         "muting": estimate_muting(shape) if hand.picking == "pick" else 0.0,
         "thumb": thumb,
-        "beyond": BEYOND * (too_far > 0 or extra > 0 or thumb_fails) + EXTRA_FINGER * extra,
+        "beyond": BEYOND * (too_far > 0 or extra > 0 or pressed > 0 or thumb_fails) + EXTRA_FINGER * extra,
     }
     return tuple((name, float(cost[name])) for name in PART_NAMES)
 
 
-def count_failures(contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> int:
-    """Count what the hand lacks for a fingering: pairs of fingers too far apart, fingers, a thumb that reaches."""
+def count_failures(shape: Shape, contacts: tuple[Contact, ...], fretboard: Fretboard, *, hand: Hand) -> int:
+    """Count what the hand lacks: fingers, reach between pairs of them, reach of its thumb, silence under a barre."""
     fingers = [contact for contact in contacts if contact.finger]
     too_many = len(fingers) > 4
     fingers = [*fingers[:3], fingers[-1]] if too_many else fingers
-    return _spread_costs(fingers, fretboard, hand=hand)[2] + too_many + _thumb_cost(contacts, hand=hand)[1]
+    pressed = count_sounding(shape, contacts, hand=hand)
+    return _spread_costs(fingers, fretboard, hand=hand)[2] + too_many + pressed + _thumb_cost(contacts, hand=hand)[1]
 
 
 def _barre_cost(shape: Shape, contact: Contact) -> float:
@@ -134,14 +136,22 @@ def _barre_cost(shape: Shape, contact: Contact) -> float:
     beside = shape.frets[contact.last_string + 1] if contact.last_string + 1 < len(shape.frets) else None
     lifted = beside is not None and beside <= contact.fret
     gap = width == 3 and shape.frets[contact.first_string + 1] != contact.fret
-    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap + BARRE_SILENT * _count_silent(shape, contact)
+    return cost + BARRE_LIFT * lifted + BARRE_GAP * gap
 
 
-def _count_silent(shape: Shape, contact: Contact) -> int:
-    """Count the strings under a barre that must stay silent and that no finger beside them damps."""
+def count_sounding(shape: Shape, contacts: tuple[Contact, ...], *, hand: Hand) -> int:
+    """Count the strings that a barre presses down though they must stay silent, no fingertip beside damping them.
+
+    A hand that plucks with its fingers leaves them out.
+    """
+    if hand.picking != "pick":
+        return 0
     frets = [-1 if fret is None else fret for fret in shape.frets]
-    inside = range(contact.first_string + 1, contact.last_string)
-    return sum(frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret for string in inside)
+    return sum(
+        frets[string] < 0 and max(frets[string - 1], frets[string + 1]) <= contact.fret
+        for contact in contacts
+        for string in range(contact.first_string + 1, contact.last_string)
+    )
 
 
 def _strings_apart(one: Contact, other: Contact) -> int:
@@ -176,6 +186,7 @@ def _spread_costs(fingers: list[Contact], fretboard: Fretboard, *, hand: Hand) -
         if one.fret == other.fret and apart == 1:
             space = fretboard.wire_mm(one.fret) - fretboard.wire_mm(one.fret - 1)
             crowding += NARROW * max(0.0, 1.0 - space / NARROW_MM)
+    crowding += FOUR_IN_A_FRET * (last == 3 and fingers[0].fret == fingers[last].fret)
     return stretch, crowding, too_far
 
 
@@ -184,11 +195,9 @@ def _crossing_cost(fingers: list[Contact]) -> float:
     for one, other in pairwise(fingers):
         if other.fret > one.fret:
             cost += CROSS * max(0, one.first_string - other.first_string)
-    lowest = min((contact.fret for contact in fingers), default=0)
     by_number = sorted(fingers, key=lambda contact: contact.finger)
     for one, other in pairwise(by_number):
-        over = one.fret == other.fret and one.first_string > other.first_string
-        cost += REVERSED * (over and not (one.is_barre and one.fret == lowest))
+        cost += REVERSED * (one.fret == other.fret and one.first_string > other.first_string)
     return cost
 
 

@@ -132,12 +132,14 @@ def _weigh_count(
     if count == 4:
         extra = plans.extra[rows]
         same += np.float32(effort.FINGER + effort.EXTRA_FINGER) * extra + FAILURE * (extra > 0)
+        same += np.float32(effort.FOUR_IN_A_FRET) * (fret[0] == fret[3])
     alone = []
     for slot in range(count):
         strings = last[slot] - first[slot]
         same += np.float32(effort.BARRE_LIFT) * plans.lift[slot, rows]
         same += np.float32(effort.BARRE_GAP) * plans.gap[slot, rows]
-        same += np.float32(effort.BARRE_SILENT) * plans.silent[slot, rows]
+        if hand.picking == "pick":
+            same += FAILURE * plans.silent[slot, rows]
         same += np.float32(effort.BARRE_FIRST_FRET) * (strings + 1) * ((strings > 0) & (fret[slot] == 1))
         alone.append(_tabulate_barres()[:, strings])
     tables = tabulate_pairs(fretboard, hand)

@@ -59,7 +59,7 @@ def find_fingerings(
     if shape.frets[0] and (hand.thumb or not any(_is_playable(item) for item in natural)):
         natural += [_weigh(shape, contacts, fretboard, hand=hand) for contacts in _find_contacts(shape, thumb=True)]
     natural.sort(key=_rank)
-    best = min(natural, key=lambda item: (count_failures(item[3], fretboard, hand=hand), *_rank(item)))
+    best = min(natural, key=lambda item: (count_failures(shape, item[3], fretboard, hand=hand), *_rank(item)))
     chosen = [best]
     if limit > 1 and _is_playable(best):
         reversals = [
@@ -130,14 +130,7 @@ def _find_divisions(frets: tuple[int | None, ...], blocked: tuple[int | None, ..
                 wider[same[-1]] = (fret, groups[same[-1]][1], string)
                 extended.append(wider)
         divisions = extended
-    lowest = min((fret for fret in frets if fret), default=0)
-    return (tuple(sorted(groups, key=lambda group: _order(group, lowest))) for groups in divisions)
-
-
-def _order(group: Group, lowest: int) -> tuple[int, bool, int]:
-    """Order groups as the fingers take them: by fret, then from the bass side, a barre at the lowest fret first."""
-    fret, first, last = group
-    return fret, not (fret == lowest and last > first), first
+    return (tuple(sorted(groups)) for groups in divisions)  # as the fingers take them: by fret, then from the bass
 
 
 def _can_cover(frets: tuple[int | None, ...], fret: int, first_string: int, last_string: int) -> bool:

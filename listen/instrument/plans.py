@@ -84,18 +84,15 @@ class Plans:
 
 
 def lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> Plans:
-    """Turn joins into fingers, in the order in which hands take them: see :func:`fingering._order`."""
+    """Turn joins into fingers, in the order in which hands take them: by fret, then from the bass side."""
     n_strings, n = columns.shape
     none = np.iinfo(np.int16).max
     joined = [((masks >> np.int16(string)) & np.int16(1)).astype(bool) for string in range(n_strings)]
     last = [np.full(n, string, np.int16) for string in range(n_strings)]
     packed = []
-    lowest = np.where(columns > 0, columns, np.int8(127)).min(axis=0, initial=127)
     for string in range(n_strings - 1, -1, -1):
         starts = (columns[string] > 0) & ~joined[string]
-        later = ((last[string] == string) | (columns[string] > lowest)).astype(np.int16)
-        number = ((columns[string].astype(np.int16) * np.int16(2) + later) * SIDE + np.int16(string)) * SIDE
-        number += last[string]
+        number = (columns[string].astype(np.int16) * SIDE + np.int16(string)) * SIDE + last[string]
         packed.append(np.where(starts, number, np.int16(none)))
         for other in range(string):
             np.copyto(last[other], last[string], where=joined[string] & (before[string] == other))
@@ -105,7 +102,7 @@ def lay_out(columns: Frets, before: Frets, masks: NDArray[np.int16]) -> Plans:
         ordered[3] = np.where(ordered[slot] < none, ordered[slot], ordered[3])
     fingers = np.stack(ordered[:4])
     fingers[fingers == none] = 0
-    fret, first, ends = fingers >> 9, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
+    fret, first, ends = fingers >> 8, (fingers >> 4) & np.int16(15), fingers & np.int16(15)
     barre = ends > first
     lift, gap, silent = np.zeros((4, n), bool), np.zeros((4, n), bool), np.zeros((4, n), np.int8)
     if barre.any():

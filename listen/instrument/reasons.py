@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.instrument.effort import HIGH, HIGH_FRET, Contact, list_stretched_pairs
+from listen.instrument.effort import HIGH, HIGH_FRET, Contact, count_sounding, list_stretched_pairs
 from listen.instrument.fretboard import Fretboard
 from listen.instrument.hand import GREATEST_SHARE, Hand, estimate_stretch_mm
 from listen.instrument.shape import Fingering, Shape
@@ -44,6 +44,8 @@ def explain_fingering(
     fingers = [contact for contact in contacts if contact.finger]
     if len(fingers) > 4:
         said.append((100.0, f"needs {NUMBER_WORDS[len(fingers)]} fingers"))
+    if count_sounding(shape, contacts, hand=hand):
+        said.append((70.0, "a barre over a string that must stay silent"))
     if any(contact.finger == 0 for contact in contacts):
         told = "thumb over the lowest string" + ("" if hand.thumb else ", which this hand does not use")
         said.append((50.0 if cost["beyond"] and not hand.thumb else cost["thumb"], told))

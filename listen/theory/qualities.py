@@ -28,6 +28,8 @@ diminished                                  | dim           | dim               
 augmented                                   | aug           | aug                | 1 3 #5
 suspended fourth                            | sus4          | sus4               | 1 4 5
 suspended second                            | sus2          | (1,2,5)            | 1 2 5
+suspended sharp fourth                      | sus#4         | (1,#4,5)           | 1 #4 5
+suspended flat second                       | susb2         | (1,b2,5)           | 1 b2 5
 major flat fifth                            | (b5)          | (1,3,b5)           | 1 3 b5
 suspended second and fourth                 | sus2sus4      | (1,2,4,5)          | 1 2 4 5
 power chord                                 | 5             | (1,5)              | 1 5

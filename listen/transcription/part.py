@@ -23,10 +23,10 @@ from listen.transcription.part_settings import PartSettings
 from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
-from listen.transcription.spoken_start import drop_spoken_start
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes
+from listen.transcription.voices import drop_voices
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -132,7 +132,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         Whether it is the whole recording: else a pin beyond it is kept and said, and is no error.
     """
     settings = settings or PartSettings()
-    heard = tell_notes(drop_spoken_start(heard), settings.corrections)
+    heard = tell_notes(drop_voices(heard), settings.corrections)
     is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)

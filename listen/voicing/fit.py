@@ -45,6 +45,9 @@ HELD_STRINGS_TEMPERATURE = 2.0
 """Of what the strings say, where hands compete that may have sounded the same: at 2.5 strings of re-fingered strums
 fall, at 1.6 shapes that are drawn from other guitars' notes (48 and 72 strums)."""
 N_SPARE_FINGERINGS = 4  # more shapes than are shown get their exact effort, since it may change their order
+ANOTHER_HAND = 0.1
+"""Share of the likeliest shapes that the hand can hold, below which it was another hand (judged): effort is weighed so
+softly that notes alone make 2x777x with the thumb, which this hand does not use, as likely as 2xx232."""
 LEAST_SET_PROBABILITY = 1e-4
 MOST_FRETS = 40  # more than any neck has
 
@@ -209,12 +212,18 @@ def _sum_held_sets(
 def _read_shapes(
     weighed: WeighedShapes, fingerings: dict[int, Fingering], weights: Floats, settings: FitSettings
 ) -> tuple[ShapeReading, ...]:
-    """Rank the fingered shapes: by probability, then effort, then frets."""
+    """Rank the fingered shapes: by probability, then effort, then frets.
+
+    What this hand cannot hold is shown only where it is far likelier than all that it can: then the hand was another.
+    """
     numbers = number_rows(weighed.held)
     sums = np.bincount(numbers, weights=weights[:-1])
     row_of = {number: max(np.flatnonzero(numbers == number), key=lambda row: weights[row]) for number in fingerings}
+    held = [number for number, fingering in fingerings.items() if fingering.playable]
+    share = sum(sums[number] for number in held) / sums[list(fingerings)].sum()
+    allowed = held if share > ANOTHER_HAND else fingerings
     ranked = sorted(
-        fingerings,
+        allowed,
         key=lambda number: (-sums[number], fingerings[number].effort, weighed.held[row_of[number]].tolist()),
     )[: settings.n_shapes]
     rows = [int(row_of[number]) for number in ranked]

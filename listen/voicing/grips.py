@@ -1,4 +1,6 @@
-"""Grips: movable forms of the trade with one tone a voice, without open strings, and power chords.
+"""Grips: movable forms of the trade with one tone a voice, down to the nut, and power chords.
+
+A grip that lies at the nut lets the open strings above it ring where they are tones of the chord.
 
 Conventions: strings counted from the lowest of a guitar's six; degrees as :mod:`listen.voicing.traits` lays them out. A
 sixth stands where a seventh would, a fourth where the third would. Common practice, no source.
@@ -42,19 +44,19 @@ def find_grips(degrees: NDArray[np.int8], frets: NDArray[np.int8], chord: Chord)
     has_fourth_tone = any(tone.degree in (6, 7) for tone in chord.quality.tones)
     if n_more < 0 or not has_fourth_tone or chord.bass is not None:
         return found
-    upper = degrees[:, n_more:]
+    upper, upper_frets = degrees[:, n_more:], frets[:, n_more:]
     standing = upper.copy()
     for degree, place in _STANDS_FOR.items():
         standing[standing == degree] = place
     standing = np.where((standing == 3) & (upper != 3) & (upper == 3).any(axis=1)[:, None], upper, standing)
-    lowest = np.where(frets > 0, frets, np.int8(127)).min(axis=1)
+    lowest = np.where(frets >= 0, frets, np.int8(127)).min(axis=1)  # the nut, where it stops one of the strings
     fits = (degrees[:, :n_more] == 0).all(axis=1) & (frets.max(axis=1) - lowest <= _WIDEST_FRETS)
-    fits &= (frets != 0).all(axis=1)
     for strings, wanted, share in _GRIPS:
         here = fits.copy()
         for string in range(_N_STRINGS):
             if string not in strings:
-                here &= standing[:, string] == 0
+                rings = (lowest == 0) & (upper_frets[:, string] == 0) & (string > strings[-1])
+                here &= (standing[:, string] == 0) | rings
             else:
                 asked = wanted[strings.index(string)]
                 here &= standing[:, string] == asked if asked else standing[:, string] > 1

@@ -146,6 +146,9 @@ def _find_cheapest(owns: Sequence[Floats], steps: Sequence[Floats]) -> list[int]
 
 
 HIGHEST_CAPO = 7  # frets: beyond, a neck is short of room and the sound of a guitar (common practice, no source)
+CAPO_IS_WORTH, EACH_FRET_IS_WORTH = 0.25, 0.1
+"""Points of effort a chord that a capo has to spare, at all and for each fret: C G Am F is worth one at the fifth fret,
+D A Bm G with its one barre none at the seventh (judged)."""
 
 
 def find_easiest_capo(
@@ -153,7 +156,7 @@ def find_easiest_capo(
 ) -> tuple[int, tuple[Chord, ...]]:
     """Find the capo with which a row of chords is easiest to hold, and the chords that the hand then plays.
 
-    The first shape of each chord is what counts; of equals, the lower capo.
+    The first shape of each chord is what counts; a capo is put on where it spares more than it is a bother.
 
     Examples
     --------
@@ -169,7 +172,8 @@ def find_easiest_capo(
         for chord in played:
             if chord not in known:
                 known[chord] = float(find_shapes(chord, fretboard=fretboard, hand=hand).efforts[0])
-        effort = round(sum(known[chord] for chord in played), 3)
+        bother = (CAPO_IS_WORTH + EACH_FRET_IS_WORTH * capo) * len(chords) if capo else 0.0
+        effort = round(sum(known[chord] for chord in played) + bother, 3)
         if best is None or effort < best[0]:
             best = (effort, capo, played)
     assert best is not None  # noqa: S101  (the range is not empty)

@@ -27,17 +27,18 @@ from listen.voicing.shape_table import ShapeTable
 from listen.voicing.traits import TRAITS, measure_traits
 
 WITH_A_BASS = {
-    "effort": 0.81, "hollow": 0.99, "third_lowest": 1.92, "fifth_lowest": 1.97, "other_lowest": 2.34,
-    "symmetric_lowest": 2.36, "fifth_under_root": 2.25, "silent_below": 0.71, "starts_high": 1.5, "slash_below": 0.89,
-    "silent_inside": 1.33, "silent_above": 1.88, "thin": 1.61, "position": 1.53, "rich_position": -0.44, "steps":
-    0.18, "added_low": 1.91, "open": 0.2, "book": -0.99, "form": -5.02, "doubled_third": 0.56, "doubled_tension": 0.9,
-    "unison": 0.06, "rich_grip": -6.75, "power": -5.34, "power_position": 0.45,
+    "effort": 0.76, "hollow": 0.75, "third_lowest": 1.72, "fifth_lowest": 1.85, "other_lowest": 2.13,
+    "symmetric_lowest": 3.02, "fifth_under_root": 2.18, "silent_below": 0.79, "starts_high": 1.49,
+    "slash_below": 0.71, "silent_inside": 1.27, "silent_above": 1.91, "thin": 1.1, "position": 1.47,
+    "rich_position": -0.5, "open_above": 0.2, "steps": 0.11, "second_low": 0.9, "open": 0.38, "book": -1.0,
+    "book_part": -1.08, "form": -4.52, "doubled_third": 0.56, "doubled_tension": 0.65, "unison": 0.78,
+    "rich_grip": -6.86, "power": -5.61, "power_position": 0.46,
 }  # fmt: skip
 WITHOUT_A_BASS = {
-    "effort": 2.23, "lacks_fifth": 1.33, "hollow": 2.19, "lacks_root": -2.95, "lacks_other": 4.64, "silent_below":
-    2.11, "silent_inside": 1.02, "silent_above": 2.93, "thin": 5.77, "position": 1.77, "rich_position": -0.42,
-    "open_below": 1.36, "open_above": 1.68, "steps": 0.21, "open": -0.12, "doubled_third": 0.22, "doubled_tension":
-    0.87,
+    "effort": 2.11, "lacks_fifth": 1.56, "hollow": 2.07, "lacks_root": -3.03, "lacks_other": 5.3,
+    "silent_below": 2.09, "silent_inside": 1.27, "silent_above": 2.84, "thin": 5.38, "position": 1.74,
+    "rich_position": -0.33, "open_below": 1.09, "open_above": 1.96, "steps": 0.19, "open": 0.21,
+    "doubled_third": 0.28, "doubled_tension": 1.11,
 }  # fmt: skip
 
 

@@ -38,10 +38,11 @@ TRAITS = (
     "rich_position",  # the same again for an extended, altered or diminished chord
     "open_below",  # frets of the position over the third, where an open string rings
     "open_above",  # frets of the highest stopped fret over the third, where an open string rings
-    "steps",  # frets from each string to its neighbour, summed: how ragged the shape lies
-    "added_low",  # an added ninth that lies as a second beside the lowest tone
+    "steps",  # frets from each stopped string to its stopped neighbour, summed: how ragged the fingers lie
+    "second_low",  # a second between the two lowest tones, which blurs them so far down; where no bass was asked
     "open",  # strings that ring open
-    "book",  # nats of the book's grade
+    "book",  # nats of the book's grade of the shape as it is held
+    "book_part",  # nats more where it is another shape of the book with outer strings left out
     "form",  # a form that every method teaches, with its own bass
     "doubled_third",
     "doubled_tension",  # sevenths, ninths and beyond that sound twice
@@ -86,6 +87,7 @@ def measure_traits(candidates: ShapeTable, efforts: Floats, chord: Chord, fretbo
     own_bass = (lowest == chord.sounding_bass.pitch_class) | fifth_under_root | (not bears_bass)
     is_power = chord.quality.symbol == "5"
     known = frets if fretboard.tuning.open_strings == STANDARD.open_strings else _lift_basses(frets, degrees)
+    whole = grade_shapes(known, fretboard.tuning, partial=False)
     column = {
         "effort": efforts,
         "silent_below": first * (not is_power),
@@ -99,10 +101,11 @@ def measure_traits(candidates: ShapeTable, efforts: Floats, chord: Chord, fretbo
         "power_position": position * is_power,
         "open_below": np.where((frets == 0).any(axis=1), np.maximum(position - _OPEN_IS_USUAL_TO, 0), 0),
         "open_above": np.where((frets == 0).any(axis=1), np.maximum(frets.max(axis=1) - _OPEN_IS_USUAL_TO, 0), 0),
-        "steps": np.where(played[:, 1:] & played[:, :-1], np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
-        "added_low": _find_second_below(candidates) & bears_bass & _has_added_ninth(chord),
+        "steps": np.where((frets[:, 1:] > 0) & (frets[:, :-1] > 0), np.abs(np.diff(frets, axis=1)), 0).sum(axis=1),
+        "second_low": _find_second_below(candidates) & bears_bass & (chord.bass is None),
         "open": (frets == 0).sum(axis=1),
-        "book": np.where(own_bass, grade_shapes(known, fretboard.tuning), 0.0),
+        "book": np.where(own_bass, whole, 0.0),
+        "book_part": np.where(own_bass, grade_shapes(known, fretboard.tuning) - whole, 0.0),
         "form": own_bass & are_forms(_drop_lowest(known, fifth_under_root), fretboard.tuning),
         "doubled_third": np.maximum((degrees == 3).sum(axis=1) - 1, 0),
         "doubled_tension": sum(np.maximum((degrees == each).sum(axis=1) - 1, 0) for each in (6, 7, 9, 11, 13)),
@@ -208,11 +211,6 @@ def _find_second_below(candidates: ShapeTable) -> NDArray[np.bool_]:
     ordered = np.sort(candidates.pitches, axis=1)[:, :2]
     apart = ordered[:, -1] - ordered[:, 0]
     return np.asarray((apart > 0) & (apart < 3))
-
-
-def _has_added_ninth(chord: Chord) -> bool:
-    degrees = {tone.degree for tone in chord.quality.tones}
-    return 9 in degrees and 7 not in degrees
 
 
 def _drop_lowest(frets: NDArray[np.int8], rows: NDArray[np.bool_]) -> NDArray[np.int8]:

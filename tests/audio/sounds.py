@@ -22,17 +22,19 @@ def make_plucked(
 ) -> Samples:
     """Pluck notes one after another: stiff strings whose partials die away, the higher the sooner."""
     rng = np.random.default_rng(seed)
+    row, rows = np.arange(256), np.arange(0, round(duration_s * sample_rate_hz), 256)
     total = rng.standard_normal(round(duration_s * sample_rate_hz)) * 1e-5
     for index, midi in enumerate(midis):
         start = round((lead_s + index * spread_s) * sample_rate_hz)
-        time_s = np.arange(len(total) - start) / sample_rate_hz
         f0_hz = 440.0 * 2.0 ** ((midi - 69.0) / 12.0)
         for k in range(1, 30):
             hz = k * f0_hz * np.sqrt(1.0 + stiffness * k * k)
             if hz < 0.45 * min(sample_rate_hz, 16000):
                 level = k**-1.0 * abs(np.sin(np.pi * k * 0.17))
-                decay = np.exp(-time_s * (1.5 + hz / 900.0))
-                total[start:] += level * decay * np.sin(2 * np.pi * hz * time_s + rng.uniform(0.0, 6.28))
+                turn = complex(-(1.5 + hz / 900.0), 2 * np.pi * hz) / sample_rate_hz
+                first = level * np.exp(1j * rng.uniform(0.0, 6.28))
+                partial = np.outer(first * np.exp(turn * rows), np.exp(turn * row))  # e^(a+b) = e^a e^b
+                total[start:] += partial.imag.ravel()[: len(total) - start]
     return np.asarray(0.5 * total / np.abs(total).max(), np.float32)
 
 

@@ -92,7 +92,7 @@ MAKERS: dict[str, Callable[[np.random.Generator], Samples]] = {
     "voice": _make_voice,
     "babble": _make_babble,
 }
-N_EACH = 12
+N_EACH = 6
 
 
 @pytest.mark.parametrize("kind", MAKERS)
@@ -112,13 +112,14 @@ def test_the_sentence_says_what_it_seems_to_be() -> None:
     assert "drum, a clap or a spoken word" in str(_hear(_make_clap(rng)).no_chord_reason)
 
 
-@pytest.mark.parametrize("guitar", ["steel", "nylon", "electric"])
 @pytest.mark.parametrize(
-    "frets",
-    [(0, 2, 2, 1, 0, 0), (None, 3, 2, 0, 1, 0), (1, 3, 3, 2, 1, 1), (3, 5, 5, None, None, None),
-     (0, 2, 2, None, None, None), (None, None, 0, 2, None, None)],
+    ("frets", "guitar"),
+    [((0, 2, 2, 1, 0, 0), "steel"), ((None, 3, 2, 0, 1, 0), "nylon"), ((1, 3, 3, 2, 1, 1), "electric"),
+     ((3, 5, 5, None, None, None), "steel"), ((0, 2, 2, None, None, None), "nylon"),
+     ((0, 2, 2, None, None, None), "electric"), ((None, None, 0, 2, None, None), "nylon"),
+     ((None, None, 0, 2, None, None), "steel")],
 )  # fmt: skip
-def test_chords_power_chords_and_dyads_are_not_refused(guitar: GuitarKind, frets: tuple[int | None, ...]) -> None:
+def test_chords_power_chords_and_dyads_are_not_refused(frets: tuple[int | None, ...], guitar: GuitarKind) -> None:
     for seed in range(2):
         settings = StrumStyle(onset_s=0.3, duration_s=1.8, tone=Tone(guitar=guitar, sample_rate_hz=RATE_HZ, seed=seed))
         heard = _hear(render_shape(Shape(frets), Fretboard(), settings=settings), onset_s=0.3)

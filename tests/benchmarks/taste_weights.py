@@ -35,10 +35,10 @@ Floats = NDArray[np.float64]
 WISHED = {"practice": {1: 3.0, 3: 2.0}, "open data": {3: 1.5, 8: 1.0}}  # by source: place to be better than, weight
 MARGIN = 0.5  # points
 HELD = 0.3
-LOWERING = frozenset(("book", "form", "grip", "rich_grip", "power"))
+LOWERING = frozenset(("book", "book_part", "form", "grip", "rich_grip", "power"))
 EITHER = frozenset(("fifth_under_root", "open", "rich_position", "lacks_root"))
 LEAST = 0.02  # a weight below it is none
-ROUNDS = 3  # of choosing which shapes are compared, by the weights so far
+ROUNDS = 12  # of choosing which shapes are compared, by the weights so far; the loss has corners, where a search halts
 SHAPES_COMPARED = 150
 
 
@@ -96,6 +96,7 @@ def set_weights(choices: list[Choice]) -> Floats:
     """Return the weights of the least loss."""
     sides = [(None, 0.0) if name in LOWERING else (None, None) if name in EITHER else (0.0, None) for name in TRAITS]
     weights = np.array([-1.0 if name in LOWERING else 0.0 if name in EITHER else 1.0 for name in TRAITS])
+    weights[~np.any([np.ptp(choice.traits, axis=0) > 0 for choice in choices], axis=0)] = 0.0
     for _ in range(ROUNDS):
         compared = [choice.compare(weights) for choice in choices]
 

@@ -21,6 +21,7 @@ from listen.instrument import (
     caution_for,
     estimate_stretch_mm,
     find_fingerings,
+    find_instrument,
     parse_hand,
     parse_shape,
 )
@@ -106,6 +107,17 @@ def test_an_index_barre_lies_behind_the_other_fingers() -> None:
 
 def test_an_open_string_breaks_a_barre() -> None:
     assert not hold("1x0x1x").barres
+
+
+def test_a_barre_sounds_every_string_under_it_so_none_of_them_can_be_left_out() -> None:
+    # what no fingertip beside it damps; a tip on the sixth string damps the fifth of 3x333x
+    assert not hold("1x1342").playable
+    seven = find_instrument("seven-string").fretboard()
+    held = best_fingering(parse_shape("x1x1342", fretboard=seven), seven)
+    assert "a barre over a string that must stay silent" in held.reasons
+    assert hold("1x1342", Hand(picking="fingers")).playable, "a hand that plucks leaves the string out"
+    assert [(barre.first_string, barre.last_string) for barre in hold("3x333x").barres] == [(2, 4)]
+    assert hold("3433x3").barres == (Barre(1, 3, 0, 3),)
 
 
 def test_five_fingers_are_too_many() -> None:

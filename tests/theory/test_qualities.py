@@ -61,9 +61,9 @@ MUSIC21_KINDS = {
 }
 # music21's names of intervals, for the degrees that the table uses.
 MUSIC21_INTERVALS = {
-    "1": "P1", "b2": "m2", "2": "M2", "b3": "m3", "3": "M3", "4": "P4", "b5": "d5", "5": "P5", "#5": "A5", "b6": "m6",
-    "6": "M6", "bb7": "d7", "b7": "m7", "7": "M7", "b9": "m9", "9": "M9", "#9": "A9", "11": "P11", "#11": "A11",
-    "b13": "m13", "13": "M13",
+    "1": "P1", "b2": "m2", "2": "M2", "b3": "m3", "3": "M3", "4": "P4", "#4": "A4", "b5": "d5", "5": "P5", "#5": "A5",
+    "b6": "m6", "6": "M6", "bb7": "d7", "b7": "m7", "7": "M7", "b9": "m9", "9": "M9", "#9": "A9", "11": "P11",
+    "#11": "A11", "b13": "m13", "13": "M13",
 }  # fmt: skip
 ROOTS = tuple(
     Note.parse(name) for name in ("C", "C#", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B")
@@ -125,7 +125,7 @@ def test_chord_is_spelled_as_music21_spells_its_intervals_on_every_root(quality:
 
 def test_a_perfect_fifth_goes_first_and_an_altered_fifth_never() -> None:
     """Common practice, no source; the suspended triads and what has two tones keep theirs."""
-    keep_their_fifth = {"sus4", "sus2", "sus2sus4", "5", "(add#11)", "7sus2", "maj7sus2"}
+    keep_their_fifth = {"sus4", "sus2", "sus#4", "susb2", "sus2sus4", "5", "(add#11)", "7sus2", "maj7sus2"}
     for quality in QUALITIES:
         fifths = [tone for tone in quality.tones if tone.degree == 5]
         assert not {Interval(5, -1), Interval(5, 1)} & set(quality.optional)

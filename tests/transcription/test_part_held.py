@@ -17,9 +17,9 @@ from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
-from listen.transcription.spoken_start import drop_spoken_start
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.voices import drop_voices
 
 STROKE_S, IN_BAR = 0.5, 4
 C = (48, 52, 55, 60, 64)
@@ -137,7 +137,28 @@ def test_a_part_that_is_counted_in_aloud_begins_with_its_first_strum() -> None:
     whole = PartEvidence(TimeSpan(0.0, 4.0), tuple(strokes), (*spoken, *stretches[3:]))
     damped = replace(whole, strokes=tuple(replace(one, sustain_db=-9.0) for one in strokes))
     voice = replace(whole, strokes=(*(replace(one, sustain_db=14.0) for one in strokes[:3]), *strokes[3:]))
-    assert drop_spoken_start(damped) is damped
-    left = drop_spoken_start(voice)
+    assert drop_voices(damped) is damped
+    left = drop_voices(voice)
     assert left.strokes == tuple(strokes[3:])
     assert [(one.first, one.last) for one in left.stretches] == [(place, place) for place in range(5)]
+
+
+def test_syllables_between_strums_are_no_strokes_and_one_odd_strum_is() -> None:
+    stretches, strokes = _hear((C,) * 24)
+    still = {48: -2.0, 52: -2.0, 55: -2.0}
+    struck = {48: 5.0, 52: 5.0, 55: 5.0}
+
+    def make(syllables: set[int]) -> PartEvidence:
+        heard = [
+            replace(one, evidence=replace(one.evidence, no_chord_reason="A voice.")) if place in syllables else one
+            for place, one in enumerate(stretches)
+        ]
+        played = [replace(one, rises=still if place in syllables else struck) for place, one in enumerate(strokes)]
+        return PartEvidence(TimeSpan(0.0, 12.0), tuple(played), tuple(heard))
+
+    alone = make({7})
+    assert drop_voices(alone) is alone
+    talk = make({3, 4, 9, 10, 14, 17, 20})
+    assert len(drop_voices(talk).strokes) == 17
+    speech = make(set(range(22)))
+    assert drop_voices(speech) is speech

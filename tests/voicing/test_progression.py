@@ -83,3 +83,9 @@ def test_a_capo_is_found_that_opens_barre_chords() -> None:
     capo, played = find_easiest_capo([parse_chord(each) for each in ("Bb", "Gm", "Eb", "F")], fretboard=Fretboard())
     assert capo > 0
     assert [chord.text for chord in played] in (["G", "Em", "C", "D"], ["A", "F#m", "D", "E"])
+
+
+@pytest.mark.parametrize("row", ["D A Bm G", "Dm7 G7 Cmaj7 Am7", "G Em C D7"])
+def test_no_capo_is_put_on_for_little(row: str) -> None:
+    """Common practice, no source."""
+    assert find_easiest_capo([parse_chord(each) for each in row.split()], fretboard=Fretboard())[0] == 0
