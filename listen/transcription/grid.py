@@ -17,7 +17,7 @@ from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
 from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import Pulse, find_pulses, make_lengths
+from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
 from listen.transcription.step_grid import find_phases, fit_lines
 
 Floats = NDArray[np.float64]
@@ -134,7 +134,7 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     ]
     metres = (replace(metres[0], pickup_steps=sections[0].pickup), *metres[1:])
     hand = np.concatenate([one.hand_odds for one in chosen])
-    tempos = [60.0 / (pulse.step_s * one.bar.per_beat) for pulse, one in zip(pulses, chosen, strict=True)]
+    tempos = [60.0 / (pulse.step_s * one.beat_steps) for pulse, one in zip(pulses, chosen, strict=True)]
     begins = [float(features.onsets_s[pulse.first]) for pulse in pulses]
     return _join(sections, metres, hand, tuple(zip(begins, tempos, strict=True)), settings.bar_one_s)
 
@@ -196,6 +196,8 @@ def _list_told(settings: PartSettings) -> tuple[float, ...]:
 def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
     """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
     per_beat, n = counting.bar.per_beat, counting.bar.n_steps
+    if counting.beat_steps < 1.0:
+        pulse = split_pulse(pulse)
     start = int(counting.steps[0])  # steps before the first stroke
     if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
         pulse = replace(pulse, steps=counting.steps - start, step_times_s=fit_lines(onsets_s, counting.steps - start))

@@ -13,7 +13,7 @@ L. van Noorden, D. Moelants, "Resonance in the perception of musical pulse", Jou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,9 +36,13 @@ TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people spee
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_SWING, MOST_SWING = 0.56, 0.72
+HALVES_S, HALVES_COST = 0.67, 3.0
+"""A hand that strikes no oftener may strike on one and three alone; what that costs, in nats: more than the tempo so
+counted is likelier by, so that changes of chord in the middle of bars must speak for it (both judged, not measured)."""
+HALVES = BarKind(4, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Counting:
     """One way to count.
 
@@ -51,12 +55,16 @@ class Counting:
         Log-odds of a downstroke by where it lies.
     score : float
         Log-likelihood, up to a constant.
+    beat_steps : float
+        Steps of the pulse in a beat: those of the bar, or ½ where a hand strikes on one and three alone, and the steps
+        counted here are half as long as the pulse's.
     """
 
     bar: BarKind
     steps: Ints
     hand_odds: Floats
     score: float
+    beat_steps: float
 
     @property
     def kind(self) -> tuple[int, bool]:
@@ -96,16 +104,23 @@ def rank_countings(
     if metre is not None and metre[1] == 4:  # told: also what is rarer than all of these
         costs = {**{(metre[0], per_beat): 4.0 for per_beat in (1, 2, 4)}, **METRE_COSTS}
     for (beats, per_beat), cost in costs.items():
-        if metre is not None and metre not in _signatures(beats, per_beat):
+        likely = _weigh_tempo(step_s * per_beat, per_beat, tempo_bpm)
+        if likely is None or (metre is not None and metre not in _signatures(beats, per_beat)):
             continue
-        bpm = 60.0 / (step_s * per_beat)
-        preferred = PREFERRED_TRIPLE_BPM if per_beat == 3 else PREFERRED_BPM
-        off = float(np.log2(bpm / (tempo_bpm or preferred)))
-        if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
-            continue
-        tempo = -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
-        countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, tempo - cost))
+        countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, likely - cost))
+    likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm)
+    if step_s >= HALVES_S and likely is not None and metre in (None, (HALVES.beats, 4)):
+        countings.append(_count_halves(strokes, bar_steps, likely - HALVES_COST))
     return tuple(sorted(countings, key=lambda one: -one.score))
+
+
+def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None) -> float | None:
+    """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told."""
+    bpm = 60.0 / beat_s
+    off = float(np.log2(bpm / (tempo_bpm or (PREFERRED_TRIPLE_BPM if per_beat == 3 else PREFERRED_BPM))))
+    if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
+        return None
+    return -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
 
 
 def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], likely: float) -> Counting:
@@ -115,8 +130,18 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
     for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
         steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
-        found.append(Counting(bar, steps, odds, share * (score + nats) + weigh_pattern(bar, steps) + likely))
+        total = share * (score + nats) + weigh_pattern(bar, steps) + likely
+        found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
     return max(found, key=lambda one: one.score)
+
+
+def _count_halves(strokes: CountedStrokes, bar_steps: tuple[int, ...], likely: float) -> Counting:
+    """Count each step of the pulse as two beats; that every second beat is passed over is no pattern to gain from."""
+    halved = replace(strokes, steps=2 * strokes.steps)
+    found = _count(halved, HALVES, tuple(2 * step for step in bar_steps), likely)
+    gained = weigh_pattern(HALVES, found.steps)
+    fair = weigh_pattern(BarKind(HALVES.beats // 2, 1), found.steps // 2)
+    return replace(found, score=found.score - gained + fair, beat_steps=0.5)
 
 
 def choose_countings(
@@ -171,7 +196,7 @@ def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_st
     """Weigh one tempo's counting beside the longest one's: the same metre, and not half or double its tempo."""
     if counting.kind != anchor.kind:
         return -np.inf
-    apart = np.log2(step_s * counting.bar.per_beat / (anchor_step_s * anchor.bar.per_beat))
+    apart = np.log2(step_s * counting.beat_steps / (anchor_step_s * anchor.beat_steps))
     return counting.score - 0.5 * float(apart / CHANGE_OCTAVES) ** 2
 
 
@@ -245,5 +270,6 @@ def _to_metre(
     first = (-int(counting.steps[0])) % counting.bar.n_steps
     pickup = first * 12 // per_beat
     return Metre(
-        beats, 8 if compound else 4, 3 if compound else 2, 60.0 / (step_s * per_beat), swing, pickup, probability
-    )
+        beats, 8 if compound else 4, 3 if compound else 2, 60.0 / (step_s * counting.beat_steps), swing, pickup,
+        probability,
+    )  # fmt: skip

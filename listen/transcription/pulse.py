@@ -15,7 +15,7 @@ expressivity", ICMC 1993 (the tatum).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,6 +105,13 @@ def find_pulses(
         draw_pulse(onsets_s, advances, first, after - 1, float(gain))
         for first, after in zip(begins, [*begins[1:], n], strict=True)
     )
+
+
+def split_pulse(pulse: Pulse) -> Pulse:
+    """Return the same pulse in steps half as long."""
+    halves = np.arange(2 * len(pulse.step_times_s) - 1) / 2.0
+    times_s = np.interp(halves, np.arange(len(pulse.step_times_s)), pulse.step_times_s)
+    return replace(pulse, steps=2 * pulse.steps, step_times_s=times_s, step_s=0.5 * pulse.step_s)
 
 
 def make_lengths(beat_s: float | None = None) -> Floats:

@@ -56,6 +56,16 @@ def _count(row: _Row, settings: PartSettings | None = None) -> Grid:
 EIGHTHS = [0.0, 1.0, 1.5, 2.5, 3.0, 3.5]
 
 
+def test_strokes_on_one_and_three_are_counted_by_the_changes_of_chord() -> None:
+    """Common practice, no source: a chord for every two slow strokes has bars of two, at twice the tempo."""
+    halves = _play([0.0, 2.0], n_bars=16, beats_per_bar=4, bpm=120.0)
+    grid = _count(halves)
+    assert (grid.metres[0].beats_per_bar, round(grid.metres[0].tempo_bpm, -1)) == (4, 120)
+    assert mir_eval.onset.f_measure(np.array(halves.bars_s), np.array(grid.bars_s[:-1]), window=0.1)[0] > 0.95
+    beats = _play([0.0, 1.0, 2.0, 3.0], n_bars=8, beats_per_bar=4, bpm=60.0)
+    assert round(_count(beats).metres[0].tempo_bpm, -1) == 60
+
+
 @pytest.mark.parametrize("bpm", [72.0, 100.0, 126.0])
 def test_four_four_is_counted_at_the_played_tempo(bpm: float) -> None:
     row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=bpm)
