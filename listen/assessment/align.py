@@ -39,6 +39,7 @@ MIDDLE_START = 3.0
 OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
 FARTHER = 0.25  # nats more for each bar that a jump leads farther away
 END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left
+FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 FULL_SAY_S, LEAST_SAY = 0.5, 0.3
 """A stroke counts whole when the next comes so much later: a bar of fast strumming says no more than one of slow."""
 LONGEST_STEP = 4.0  # seconds without a stroke that still count as playing on
@@ -156,7 +157,7 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
     scores = emissions[:, grid.slots] * say[:, None]
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
-        return _decode(grid, scores, away, times_s, (0.0, MOST_JUMP))
+        return _align_freely(grid, scores, away, times_s, np.flatnonzero(emissions.any(axis=1)))
     n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
     tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
     beats_s = 60.0 / tempi
@@ -166,6 +167,16 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
         totals = totals - 0.5 * (np.log2(tempi / tempo_bpm) / TEMPO_SPREAD) ** 2
     best = int(totals.argmax())
     return _decode(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best])))
+
+
+def _align_freely(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pitched: Places) -> Alignment:
+    """Align the strokes that have a pitch: one without would stand for any chord that is missing."""
+    cells, jumps = np.full(len(times_s), OUTSIDE, np.int64), np.zeros(len(times_s), bool)
+    if not len(pitched):
+        return Alignment(cells, jumps, 0.0, 0.0, grid.cells_a_beat)
+    found = _decode(grid, scores[pitched], away[pitched], times_s[pitched], (0.0, MOST_JUMP))
+    cells[pitched], jumps[pitched] = found.cells, found.jumps
+    return Alignment(cells, jumps, found.beat_s, found.score, found.cells_a_beat)
 
 
 def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> Floats:
@@ -256,8 +267,8 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
 
 
 def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[float]:
-    if grid.is_free:  # to stay is free, to go on costs little
-        return [0.0, 0.3][: max(1, min(2, n_cells))]
+    if grid.is_free:
+        return [0.0, FREE_STEP][: max(1, min(2, n_cells))]
     reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
     costs = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
     return [float(cost) for cost in costs[0]]

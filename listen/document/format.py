@@ -29,7 +29,10 @@ VERSIONS: Mapping[str, int] = {
     "answers": 1,
 }
 MIGRATIONS: dict[tuple[str, int], Callable[[Document], Document]] = {}  # (kind, old version) -> one version up
-MAX_DOCUMENT_BYTES = 256 * 1024 * 1024  # an hour of strums takes about 40 MB; more is no document of ours
+MAX_DOCUMENT_BYTES = 100 * 1024 * 1024  # an hour of three strums a second takes 85 MB; more is no document of ours
+MOST_VALUES = 8_500_000
+"""That hour has 7 million: a value has twelve letters in the mean. A document of empty braces has three letters a value
+and each takes 72 bytes of memory: one of 100 MB would take 2.5 GB."""
 _FORMAT = re.compile(r"listen\.([a-z]+)/(\d{1,6})")
 
 
@@ -97,7 +100,10 @@ def read_document(path: Path | str, *, kind: str) -> Document:
             raise DocumentError(f"{path} is no ordinary file, so it is no document of this program.")
         if status.st_size > MAX_DOCUMENT_BYTES:
             raise DocumentError(f"{path} is too large for a document (over {MAX_DOCUMENT_BYTES // 2**20} MB).")
-        parsed = json.loads(path.read_text("utf-8-sig"))  # some editors put a byte order mark first
+        text = path.read_text("utf-8-sig")  # some editors put a byte order mark first
+        if sum(map(text.count, ",[{")) > MOST_VALUES:
+            raise DocumentError(f"{path} holds over {MOST_VALUES} values, so it is no document of this program.")
+        parsed = json.loads(text)
     except FileNotFoundError as error:
         raise DocumentError(f"{path} is not there; check the name.") from error
     except OSError as error:

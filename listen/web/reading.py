@@ -37,11 +37,14 @@ def main() -> None:
         def tell(message: dict[str, Any], ident: str = ident) -> None:
             _tell(news, {"take": ident, **message})
 
+        place, called = "", ""
         try:
-            bring_in(library, library.take(ident), tell)
+            take = library.take(ident)
+            place, called = str(library.recording_of(take) or ""), take.name
+            bring_in(library, take, tell)
             state, message = "read", ""
-        except ListenError as error:
-            state, message = "failed", str(error)
+        except ListenError as error:  # named as it came: nobody knows what it is called in the library
+            state, message = "failed", str(error).replace(place, called) if place else str(error)
         except MemoryError:
             state, message = "failed", "This recording needs more memory than it may have."
         except Exception as error:

@@ -85,6 +85,14 @@ def test_a_few_chords_in_free_time_are_judged_by_themselves() -> None:
     assert [(one.kind, one.expected, one.heard) for one in check.findings] == [("chord", "F", "D")]
 
 
+def test_a_stroke_without_pitch_stands_for_no_chord_in_free_time() -> None:
+    played = _sequence(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "F3 A3 C4"))
+    strokes = tuple(replace(one, sound=-1, is_hit=True) if at == 2 else one for at, one in enumerate(played.strokes))
+    check = assess(replace(played, strokes=strokes), parse_chords("C G Am F"))
+    assert {"chord", "left out"} & {one.kind for one in check.findings}
+    assert "not judged" not in [bar.state for bar in check.bars]
+
+
 def test_the_hint_names_finger_string_and_fret() -> None:
     chart = parse_chart("matters: notes\nC = x32010\nG = 320003\n|: C | G :| x4")
     c7, g = "C3 E3 Bb3 C4 E4", "G2 B2 D3 G3 B3 G4"

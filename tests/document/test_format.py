@@ -88,3 +88,13 @@ def test_an_older_document_is_brought_up_step_by_step(monkeypatch: pytest.Monkey
     assert updated["capo_fret"] == 2
     assert updated["pins"] == []
     assert updated["format"] == "listen.part/3"
+
+
+def test_a_document_of_too_many_values_is_refused_before_they_are_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("listen.document.format.MOST_VALUES", 20)
+    path = tmp_path / "part.json"
+    path.write_text('{"format": "listen.part/1", "strums": [' + "{}," * 20 + "{}]}", "utf-8")
+    with pytest.raises(DocumentError, match="holds over 20 values"):
+        read_document(path, kind="part")
