@@ -59,12 +59,16 @@ def main() -> int:
     options = _parse_options()
     kind, _, number = (options.only or "").partition(":")
     names = [name for name in KINDS if kind in {"", name}]
-    tasks = [(name, *row) for name in names for row in ([(int(number), 1)] if number else _list_rows(name, options))]
+    tasks = [
+        (name, first, count)
+        for name in names
+        for first, count in ([(int(number), 1)] if number else _list_rows(name, options))
+    ]
     done = _read_log(options.log)
     pool = ThreadPoolExecutor(os.cpu_count())  # a piece is a process of its own
     pieces: dict[str, list[Piece]] = {name: [] for name in names}
     try:
-        for piece in pool.map(lambda task: done.get(task) or _run_piece(*task, options.keep), tasks):
+        for piece in pool.map(lambda task: done.get(task) or _run_piece(*task, keep=options.keep), tasks):
             if (piece.kind, piece.first, piece.count) not in done and options.log is not None:
                 with options.log.open("a", encoding="utf-8") as log:
                     log.write(json.dumps(asdict(piece)) + "\n")
@@ -106,7 +110,7 @@ def _read_log(log: Path | None) -> dict[tuple[str, int, int], Piece]:
     return {(piece.kind, piece.first, piece.count): piece for piece in pieces}
 
 
-def _run_piece(kind: str, first: int, count: int, keep: Path | None) -> Piece:
+def _run_piece(kind: str, first: int, count: int, *, keep: Path | None) -> Piece:
     """Try a row of inputs in a process of its own, and in another one after an input that ended it."""
     piece, at, end = Piece(kind, first, count), first, first + count
     while at < end:
