@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -188,12 +189,15 @@ def _list_book_sets(fretboard: Fretboard) -> BookSets:
     members = np.zeros((len(frets), N_PITCHES), np.uint8)
     rows, strings = np.nonzero(frets >= 0)
     members[rows, frets[rows, strings] + np.array(opens)[strings]] = 1
-    _, first, which = np.unique(np.packbits(members, axis=1), axis=0, return_index=True, return_inverse=True)
+    over_lowest = np.maximum(frets, 0).astype(np.uint64) + np.array(opens, np.uint64) - np.uint64(min(opens))
+    bits = np.where(frets >= 0, np.left_shift(np.uint64(1), over_lowest), np.uint64(0))  # two octaves and a neck
+    _, first, which = np.unique(np.bitwise_or.reduce(bits, axis=1), return_index=True, return_inverse=True)
     costs = np.full(len(first), np.inf)
     np.minimum.at(costs, which.ravel(), BOOK_WEIGHT * np.maximum(0.0, COMMONEST - grades))
     in_order = np.argsort(first)
     members = members[first[in_order]]
-    sets = [tuple(np.flatnonzero(row).tolist()) for row in members]
-    left = frozenset(midis[place:] for midis in sets for place in (1, 2) if _is_left_fifth(midis, place))
-    places = {midis: place for place, midis in enumerate(sets)}
+    midis = iter(np.nonzero(members)[1].tolist())
+    sets = [tuple(islice(midis, n)) for n in members.sum(axis=1).tolist()]
+    left = frozenset(one[place:] for one in sets for place in (1, 2) if _is_left_fifth(one, place))
+    places = {one: place for place, one in enumerate(sets)}
     return BookSets(places, members.astype(float), costs[in_order], left)

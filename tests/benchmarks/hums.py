@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from listen.audio import estimate_hum
 from listen.practice import draw_question, judge_hum
@@ -43,9 +44,8 @@ def draw_voice(midi: float, rng: np.random.Generator) -> Samples:
 
 
 def speak_vowel(midi: float, rng: np.random.Generator) -> Samples:
-    """Have a vowel spoken on one note, and bring it to another by playing it faster or slower."""
+    """Have a vowel spoken, and bring it to a note as a singer would: played faster where its pitch falls."""
     import soundfile
-    import soxr
 
     voice, vowel = str(rng.choice(VOICES)), str(rng.choice(VOWELS))
     command = ["espeak-ng", "-v", voice, "-m", "-s", "80", "--stdout"]
@@ -54,14 +54,19 @@ def speak_vowel(midi: float, rng: np.random.Generator) -> Samples:
     samples, rate_hz = soundfile.read(io.BytesIO(spoken), dtype="float64")
     loud = np.flatnonzero(np.abs(samples) > 0.2 * np.abs(samples).max())
     samples = samples[loud[0] : loud[-1]]
-    ratio = 440.0 * 2.0 ** ((midi - 69.0) / 12.0) / _measure_hz(samples, rate_hz)
-    return _with_noise(soxr.resample(samples, rate_hz, RATE_HZ / ratio), rng)
+    frame, hop = int(0.05 * rate_hz), int(0.01 * rate_hz)
+    starts = np.arange(0, len(samples) - frame, hop)
+    hz = median_filter([_measure_hz(samples[start : start + frame], rate_hz) for start in starts], 9)
+    speed = np.interp(np.arange(len(samples)), starts + frame / 2, hz) / (440.0 * 2.0 ** ((midi - 69.0) / 12.0))
+    sung_s = np.cumsum(speed) / rate_hz
+    return _with_noise(np.interp(np.arange(0.0, sung_s[-1], 1.0 / RATE_HZ), sung_s, samples), rng)
 
 
 def _measure_hz(samples: NDArray[np.float64], rate_hz: float) -> float:
     """Return the pitch of a steady voice: the first high peak of its autocorrelation."""
     spectrum = np.abs(np.fft.rfft(samples, 2 * len(samples))) ** 2
     alike = np.fft.irfft(spectrum)[: len(samples) // 2]
+    alike /= np.arange(len(samples), len(samples) - len(alike), -1)  # as many products at every lag
     first, last = int(rate_hz / 400.0), int(rate_hz / 60.0)
     peaks = [
         lag for lag in range(first, last)
