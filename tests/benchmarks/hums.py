@@ -56,14 +56,15 @@ def speak_vowel(midi: float, rng: np.random.Generator) -> Samples:
     samples = samples[loud[0] : loud[-1]]
     frame, hop = int(0.05 * rate_hz), int(0.01 * rate_hz)
     starts = np.arange(0, len(samples) - frame, hop)
-    hz = median_filter([_measure_hz(samples[start : start + frame], rate_hz) for start in starts], 9)
+    hz = np.array([_measure_hz(samples[start : start + frame], rate_hz) for start in starts])
+    hz = median_filter(np.where(np.isnan(hz), np.nanmedian(hz), hz), 9)
     speed = np.interp(np.arange(len(samples)), starts + frame / 2, hz) / (440.0 * 2.0 ** ((midi - 69.0) / 12.0))
     sung_s = np.cumsum(speed) / rate_hz
     return _with_noise(np.interp(np.arange(0.0, sung_s[-1], 1.0 / RATE_HZ), sung_s, samples), rng)
 
 
 def _measure_hz(samples: NDArray[np.float64], rate_hz: float) -> float:
-    """Return the pitch of a steady voice: the first high peak of its autocorrelation."""
+    """Return the pitch of a voice: the first high peak of its autocorrelation; NaN where there is none."""
     spectrum = np.abs(np.fft.rfft(samples, 2 * len(samples))) ** 2
     alike = np.fft.irfft(spectrum)[: len(samples) // 2]
     alike /= np.arange(len(samples), len(samples) - len(alike), -1)  # as many products at every lag
@@ -72,6 +73,8 @@ def _measure_hz(samples: NDArray[np.float64], rate_hz: float) -> float:
         lag for lag in range(first, last)
         if alike[lag] > alike[lag - 1] and alike[lag] >= alike[lag + 1] and alike[lag] > 0.8 * alike[first:last].max()
     ]  # fmt: skip
+    if not peaks:
+        return float("nan")
     lag = peaks[0]
     before, at, after = alike[lag - 1 : lag + 2]
     return float(rate_hz / (lag + 0.5 * (before - after) / (before - 2 * at + after)))
