@@ -6,6 +6,9 @@ import tempfile
 import pytest
 from hypothesis import HealthCheck, settings
 
+# A thread a worker, and in each program that a test starts: with more threads than cores they wait for one another.
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
 # What was heard is kept between commands; tests keep it apart from a player's own, and from the run before.
 os.environ["LISTEN_CACHE"] = tempfile.mkdtemp(prefix="listen-heard-")
 
