@@ -11,6 +11,8 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 # What was heard is kept between commands; tests keep it apart from a player's own, and from the run before.
 os.environ["LISTEN_CACHE"] = tempfile.mkdtemp(prefix="listen-heard-")
+# Two workers that compile librosa's functions at once into one cache have ended one of them with a segmentation fault.
+os.environ["NUMBA_CACHE_DIR"] = tempfile.mkdtemp(prefix="listen-numba-")
 
 # No test asserts a time: a busy machine is no failure.
 settings.register_profile("listen", deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
