@@ -27,7 +27,6 @@ LONG_FUNCTIONS = {
     "listen/voicing/traits.py:measure_traits": "a table: one line a trait",
 }
 MANY_FIELDS = {
-    "listen/reading/part.py:Part": "a part as documents hold it, field by field; grouping it changes every room",
     "listen/request/shape_filters.py:FilterWords": "one field for each filter option of `listen shapes`",
     "listen/voicing/filters.py:ShapeFilters": "one field for each filter option of `listen shapes`",
     "listen/request/shapes_request.py:ShapesRequest": "one field for each thing that `listen shapes` is asked",

@@ -14,6 +14,7 @@ from listen.reading.assignment import (
     SetStroke,
     Tolerances,
 )
+from listen.reading.bars import Bars
 from listen.reading.check import (
     FINDING_KINDS,
     BarOutcome,
@@ -28,6 +29,7 @@ from listen.reading.check import (
     Trend,
     Verdict,
 )
+from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import (
     STEPS_PER_BEAT,
     ChordSpan,
@@ -43,10 +45,11 @@ from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
 from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
 from listen.reading.part import Part
+from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.reading.setting import PartKey, SetupHypothesis
-from listen.reading.settled import Corrected, Correction, Pin
+from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
 __all__ = [
@@ -59,10 +62,12 @@ __all__ = [
     "Assignment",
     "BarOutcome",
     "BarState",
+    "Bars",
     "Check",
     "ChordName",
     "ChordSpan",
     "Comparison",
+    "ConcertPitch",
     "Corrected",
     "Correction",
     "Demand",
@@ -82,6 +87,7 @@ __all__ = [
     "NoteReading",
     "Part",
     "PartKey",
+    "PartRecording",
     "PathDifference",
     "PatternStroke",
     "Performance",
@@ -94,6 +100,7 @@ __all__ = [
     "SetChord",
     "SetSection",
     "SetStroke",
+    "Settled",
     "SetupHypothesis",
     "ShapeReading",
     "Shares",

@@ -141,8 +141,8 @@ def test_a_name_without_one_of_its_tones_is_read_back() -> None:
 
 def test_pins_and_corrections_survive() -> None:
     read = parse_part(_written(straight_part()), name="part")
-    assert [pin.text for pin in read.pins] == ["3.1=x32030", "20=320003"]
-    assert read.corrections == (Correction("metre", "4/4"), Correction("name", "Cadd9", 13))
+    assert [pin.text for pin in read.settled.pins] == ["3.1=x32030", "20=320003"]
+    assert read.settled.corrections == (Correction("metre", "4/4"), Correction("name", "Cadd9", 13))
 
 
 def _edit(path: list[str | int], value: object) -> Any:
