@@ -66,9 +66,12 @@ def score_part(source: str, rate: float, scene: Scene, samples: NDArray[np.float
     score_labels(part, scene, scores)
     score_setting(part, scene, scores, source)
     score_metre(part, scene, scores)
-    board = Fretboard(Tuning(scene.tuning_name, tuple(Pitch(midi) for midi in scene.tuning)), capo_fret=scene.capo)
+    board = Fretboard(
+        Tuning(scene.guitar.tuning_name, tuple(Pitch(midi) for midi in scene.guitar.tuning)),
+        capo_fret=scene.guitar.capo,
+    )
     told = read_part_samples(
-        samples, sample_rate_hz=RATE_HZ, settings=PartSettings(tuning=board.tuning, capo_fret=scene.capo)
+        samples, sample_rate_hz=RATE_HZ, settings=PartSettings(tuning=board.tuning, capo_fret=scene.guitar.capo)
     )
     _score_shapes(told, scene, scores, samples, board)
     return Row(source, rate, scores)
@@ -133,10 +136,10 @@ def score_labels(part: Part, scene: Scene, scores: dict[str, tuple[float, float]
 def score_setting(part: Part, scene: Scene, scores: dict[str, tuple[float, float]], source: str) -> None:
     """Score capo, tuning and offset."""
     tuning = tuple(pitch.midi for pitch in part.fretboard.tuning.open_strings)
-    scores["capo"] = (float(part.fretboard.capo_fret == scene.capo), 1.0)
-    scores["tuning"] = (float(tuning == scene.tuning), 1.0)
+    scores["capo"] = (float(part.fretboard.capo_fret == scene.guitar.capo), 1.0)
+    scores["tuning"] = (float(tuning == scene.guitar.tuning), 1.0)
     if not source.startswith("notes"):  # recorded notes have offsets of their own
-        off = (part.concert_pitch.offset_cents - scene.offset_cents + 50.0) % 100.0 - 50.0
+        off = (part.concert_pitch.offset_cents - scene.guitar.offset_cents + 50.0) % 100.0 - 50.0
         scores["offset within 3 cents"] = (float(abs(off) <= 3.0), 1.0)
 
 

@@ -95,7 +95,7 @@ def test_a_string_stops_when_it_is_struck_again() -> None:
 
 
 def test_the_tuning_offset_is_within_three_cents() -> None:
-    assert _read().concert_pitch.offset_cents == pytest.approx(_scene()[0].offset_cents, abs=3.0)
+    assert _read().concert_pitch.offset_cents == pytest.approx(_scene()[0].guitar.offset_cents, abs=3.0)
 
 
 def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:
