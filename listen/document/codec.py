@@ -60,7 +60,7 @@ class Field:
     is_needed : bool or None
         Whether the schema requires it; None where reading does.
     is_sparse : bool
-        Whether it is written only where it is not empty.
+        Whether it is written only where it is neither empty nor what it would be if it were missing.
     is_read : bool
         False: written to be looked at, worked out from other fields, or taken up by the record itself.
     """
@@ -115,7 +115,7 @@ class Record:
             own = taken[name] if type(taken) is dict else get(taken)
             if isinstance(field, Inline):
                 document.update(field.record.write(own, context))
-            elif not (field.is_sparse and own in EMPTY):
+            elif not (field.is_sparse and (own in EMPTY or own == field.default)):
                 write = field.form.write
                 document[field.key] = own if write is _as_it_is else write(own, context)
         return document

@@ -120,11 +120,28 @@ FINGERING = Record(
     made_of(Fingering),
 )  # fmt: skip
 LOG_ODDS = Form(number().schema, number(*NATS).read, lambda value, _: max(-MOST_NATS, min(MOST_NATS, float(value))))
+STROKE_SHARE = "How usual it is that just these strings of the shape sound; 0 where all do."
 SHARES = Record(
-    (Field("ear", LOG_ODDS), Field("hand", LOG_ODDS), Field("book", LOG_ODDS)),
+    (
+        Field("ear", LOG_ODDS),
+        Field("hand", LOG_ODDS),
+        Field("book", LOG_ODDS),
+        Field("stroke", LOG_ODDS, STROKE_SHARE, default=0.0, is_sparse=True),
+    ),
     made_of(Shares),
     doc="Natural log-odds against the best shape.",
 )
+
+
+_STRING = _on_neck("string", 0)
+SILENT = Field(
+    "silent", listed(_STRING, "silent string"), "Strings that are held and did not sound, as places in frets.",
+    default=(), is_sparse=True,
+)  # fmt: skip
+BRUSHED = Field(
+    "brushed", listed(_STRING, "brushed string"),
+    "Open strings that sounded and are no part of the shape, as places in frets.", default=(), is_sparse=True,
+)  # fmt: skip
 
 
 def _make_shape(values: dict[str, Any], *_: object) -> ShapeReading:
@@ -146,6 +163,8 @@ SHAPE = Record(
             "same_sound", listed(integer(0), "shape of the same sound"),
             "Places in this list of shapes with the same pitches.", default=(), is_needed=True,
         ),
+        SILENT,
+        BRUSHED,
     ),
     _make_shape,
 )  # fmt: skip

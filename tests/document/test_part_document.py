@@ -21,7 +21,7 @@ from listen.document import (
     write_part,
 )
 from listen.errors import DocumentError
-from listen.reading import ChordName, Correction, Part
+from listen.reading import ChordName, Correction, Part, ShapeReading
 from listen.theory import Chord, ChordQuality, Interval, Note, parse_chord
 from tests import regenerate_schema
 from tests.hand_made_parts import ALL_PARTS, line_part, straight_part
@@ -38,6 +38,28 @@ def test_a_part_is_read_back_as_it_was_written(make: Callable[[], Part], tmp_pat
     part = make()
     path = write_part(part, tmp_path / "part.json")
     assert load_part(path) == part
+
+
+@EVERY_PART
+def test_what_a_stroke_made_of_a_shape_is_read_back(make: Callable[[], Part], tmp_path: Path) -> None:
+    # A held shape of which a stroke left one string out and brushed another, and what speaks for that.
+    def stroke(shape: ShapeReading) -> ShapeReading:
+        return replace(shape, silent=(2,), brushed=(0, 1), why=replace(shape.why, stroke=-1.75))
+
+    part = make()
+    spans = tuple(replace(span, shapes=tuple(map(stroke, span.shapes))) for span in part.spans)
+    events = tuple(
+        replace(
+            event,
+            shape=event.shape and stroke(event.shape),
+            reading=event.reading and replace(event.reading, shapes=tuple(map(stroke, event.reading.shapes))),
+        )
+        for event in part.events
+    )
+    struck = replace(part, spans=spans, events=events)
+    path = write_part(struck, tmp_path / "part.json")
+    assert load_part(path) == struck
+    assert '"stroke": -1.75' in path.read_text("utf-8") or not any(span.shapes for span in spans)
 
 
 @EVERY_PART
