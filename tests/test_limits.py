@@ -27,8 +27,8 @@ LONG_FUNCTIONS = {
     "listen/voicing/traits.py:measure_traits": "a table: one line a trait",
 }
 MANY_FIELDS = {
-    "listen/request/shape_filters.py:FilterWords": "one field for each filter option of `listen shapes`, by the same name",
-    "listen/voicing/filters.py:ShapeFilters": "one field for each filter, all of one kind: callers give one or two by name",
+    "listen/request/shape_filters.py:FilterWords": "a field for each filter option of `listen shapes`",
+    "listen/voicing/filters.py:ShapeFilters": "all of one kind: callers give one or two by name",
     "listen/training/guitars.py:Guitars": "tensors of one batch, told apart by what they vary",
 }
 MANY_OPTIONS = {

@@ -34,8 +34,8 @@ from listen.document.progress import Answered, KindState, Progress, find_progres
 from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
-from listen.document.shape import fingering_to_document, shapes_to_document
-from listen.document.strum import failure_to_document, strum_to_document, take_to_document
+from listen.document.shape import shapes_to_document
+from listen.document.strum import failure_to_document, take_to_document
 from listen.document.teacher import find_words_file, load_words, save_words
 from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
@@ -69,7 +69,6 @@ __all__ = [
     "find_settings_file",
     "find_words_file",
     "finding_words",
-    "fingering_to_document",
     "forget_settings",
     "format_of",
     "load_guitar",
@@ -105,7 +104,6 @@ __all__ = [
     "save_guitar",
     "save_words",
     "shapes_to_document",
-    "strum_to_document",
     "take_to_document",
     "unpack_part_evidence",
     "update_document",

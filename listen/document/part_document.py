@@ -19,10 +19,23 @@ from itertools import pairwise
 from typing import Any
 
 from listen.document.bars_codec import BARS, METRE, PATTERN, POSITION
-from listen.document.codec import Field, Form, Inline, Record, flag, listed, made_of, nullable, number, rows, text
+from listen.document.codec import (
+    Field,
+    Inline,
+    Record,
+    as_mapping,
+    flag,
+    listed,
+    made_of,
+    nullable,
+    number,
+    publish,
+    rows,
+    text,
+)
 from listen.document.cursor import LONGEST_NAME, Cursor
 from listen.document.event_codec import CHORD, EVENT, EVENT_SCHEMA
-from listen.document.format import Document, format_of
+from listen.document.format import Document
 from listen.document.name_codec import CHORD_TONES, NAME, NOTE
 from listen.document.part_checks import check_part
 from listen.document.path_codec import PATH
@@ -41,7 +54,7 @@ def _take_part(part: Part, _: object) -> dict[str, Any]:
     own = {name: getattr(part, name) for name in Part.__slots__}
     strums = (event for event in part.events if event.kind in STRUM_KINDS)
     others = (event for event in part.events if event.kind not in STRUM_KINDS)
-    return {**own, "format": format_of("part"), "key": part.key, "strums": strums, "other_events": others}
+    return {**own, "key": part.key, "strums": strums, "other_events": others}
 
 
 _EVENT_LISTS = (
@@ -65,7 +78,6 @@ RECORDING = Record(
 )
 PART = Record(
     (
-        Field("format", Form({"const": format_of("part")}, text().read), is_read=False, is_needed=True),
         Inline("recording", RECORDING),
         Field("warnings", listed(text()), default=()),
         Inline("fretboard", FRETBOARD),
@@ -85,8 +97,9 @@ PART = Record(
         Field("chords", rows(CHORD.form("chord"), "chord"), name="spans", default=()),
         *(replace(field, is_read=False) for field in _EVENT_LISTS),
     ),
-    lambda values, *_: values,
+    as_mapping,
     take=_take_part,
+    kind="part",
 )  # fmt: skip
 _NAMED = {
     "note": NOTE, "name": NAME, "shape": SHAPE, "chord_tones": CHORD_TONES, "position": POSITION, "key": KEY,
@@ -96,13 +109,9 @@ _NAMED = {
 
 def part_schema() -> Document:
     """Make the published schema of a part document."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:listen:part:1",
-        "title": "What `listen part FILE --json` prints and `listen play` reads",
-        **PART.schema,
-        "$defs": {**{name: record.schema for name, record in _NAMED.items()}, "event": EVENT_SCHEMA},
-    }
+    told = {**{name: record.schema for name, record in _NAMED.items()}, "event": EVENT_SCHEMA}
+    title = "What `listen part FILE --json` prints and `listen play` reads"
+    return publish("part", title, {**PART.schema, "$defs": told})
 
 
 def part_to_document(part: Part) -> Document:

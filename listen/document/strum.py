@@ -7,11 +7,110 @@ first, null not played; seconds, cents, millimetres; log-odds are natural logari
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from listen.document.format import Document, format_of
-from listen.document.shape import fingering_to_document
-from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, TakeReading
-from listen.theory import chord_to_harte
+from listen.document.bars_codec import DIRECTION
+from listen.document.codec import (
+    Field,
+    Form,
+    Inline,
+    Record,
+    as_mapping,
+    listed,
+    nullable,
+    number,
+    publish,
+    rounded,
+    text,
+)
+from listen.document.format import Document
+from listen.document.name_codec import PITCH
+from listen.document.shape_codec import BRUSHED, HELD_FRETS, MOST_NATS, SAME_SOUND, SILENT, STROKE_SHARE
+from listen.document.shown_codec import CAPO, SHOWN_FINGERING, SHOWN_NAME, SHOWN_SHARE
+from listen.reading import TakeReading
+
+_SECONDS = rounded(3, 0)
+_NATS = Form(
+    number().schema, number().read, lambda nats, _: round(max(-MOST_NATS, min(MOST_NATS, float(nats))), 2)
+)  # beyond the bounds they mean "impossible" or "certain", and JSON has no infinity
+_CENTS = Form(
+    nullable(number()).schema,
+    number().read,
+    lambda cents, _: None if cents is None or not math.isfinite(cents) else round(float(cents), 1),
+)
+BASS = Record((Inline("pitch", PITCH), Field("probability", SHOWN_SHARE)), as_mapping)
+NOTE = Record((*BASS.fields, Field("deviation_cents", _CENTS)), as_mapping)
+WHY = Record(
+    (
+        Field("ear", _NATS),
+        Field("hand", _NATS),
+        Field("book", _NATS),
+        Field("stroke", _NATS, STROKE_SHARE, is_needed=False),
+    ),
+    as_mapping,
+    doc="Natural log-odds against the strongest rival: the second shape for the first, the first for the others.",
+)
+SHAPE = Record(
+    (
+        HELD_FRETS,
+        Inline("fingering", SHOWN_FINGERING),
+        Field("probability", SHOWN_SHARE),
+        Field("why", WHY.form()),
+        replace(
+            SAME_SOUND,
+            form=replace(SAME_SOUND.form, write=lambda places, n_shown: [at for at in places if at < n_shown]),
+        ),
+        replace(SILENT, is_sparse=False),
+        replace(BRUSHED, is_sparse=False),
+    ),
+    as_mapping,
+)
+TAKE = Record(
+    (
+        Field("file", text()),
+        Field("channel", text()),
+        Field(
+            "tuning", text(), "Open strings, highest-numbered string first.", name="reading.fretboard.tuning.text"
+        ),
+        replace(CAPO, name="reading.fretboard.capo_fret"),
+        Field("warnings", listed(text())),
+        Field("other_strums_s", listed(_SECONDS)),
+        Field("refused", nullable(text()), "Why no chord is named; null when one is.", name="reading.refused"),
+        Field(
+            "span_s",
+            Form(
+                {"type": "array", "items": _SECONDS.schema, "minItems": 2, "maxItems": 2},
+                listed(_SECONDS).read,
+                lambda span, _: [round(span.start_s, 3), round(span.end_s, 3)],
+            ),
+            name="reading.evidence.span",
+        ),
+        Field(
+            "tuning_offset_cents", rounded(1), "Of the whole recording against A4 = 440 Hz.",
+            name="reading.evidence.tuning_offset_cents",
+        ),
+        Field("direction", DIRECTION, name="reading.evidence.direction"),
+        Field("notes", listed(NOTE.form()), "Low to high.", name="reading.notes"),
+        Field("bass", nullable(BASS.form()), name="reading.bass"),
+        Field("names", listed(SHOWN_NAME.form()), "Best first.", name="reading.names"),
+        Field("shapes", listed(SHAPE.form()), "Best first.", name="reading.shapes"),
+    ),
+    as_mapping,
+    doc="A recording that was read.",
+    kind="strum",
+)  # fmt: skip
+FAILURE = Record(
+    (Field("file", text()), Field("error", text(minLength=1))),
+    as_mapping,
+    doc="A recording that could not be read.",
+    kind="strum",
+)
+
+
+def strum_schema() -> Document:
+    """Make the published schema of a strum document."""
+    title = "One line of what `listen strum FILE... --json` prints"
+    return publish("strum", title, {"oneOf": [TAKE.schema, FAILURE.schema]})
 
 
 def take_to_document(take: TakeReading, *, file: str | None = None, n_shapes: int | None = None) -> Document:
@@ -30,79 +129,11 @@ def take_to_document(take: TakeReading, *, file: str | None = None, n_shapes: in
     dict
         Valid under the schema ``strum``.
     """
-    board = take.reading.fretboard
-    return {
-        "format": format_of("strum"),
-        "file": take.file if file is None else file,
-        "channel": take.channel,
-        "tuning": board.tuning.text,
-        "capo_fret": board.capo_fret,
-        "warnings": list(take.warnings),
-        "other_strums_s": [round(at, 3) for at in take.other_strums_s],
-        **strum_to_document(take.reading, n_shapes=n_shapes),
-    }
-
-
-def strum_to_document(reading: StrumReading, *, n_shapes: int | None = None) -> Document:
-    """Convert the reading of one strum: the fields that a strum document and a part's strums have in common."""
-    evidence = reading.evidence
-    shapes = reading.shapes[:n_shapes]
-    return {
-        "refused": reading.refused,
-        "span_s": [round(evidence.span.start_s, 3), round(evidence.span.end_s, 3)],
-        "tuning_offset_cents": round(evidence.tuning_offset_cents, 1),
-        "direction": evidence.direction,
-        "notes": [{**_note(note), "deviation_cents": _rounded(note.deviation_cents)} for note in reading.notes],
-        "bass": None if reading.bass is None else _note(reading.bass),
-        "names": [chord_name_to_document(name) for name in reading.names],
-        "shapes": [_shape(shape, n_shown=len(shapes)) for shape in shapes],
-    }
+    shapes = take.reading.shapes[:n_shapes]
+    told = replace(take, file=take.file if file is None else file, reading=replace(take.reading, shapes=shapes))
+    return TAKE.write(told, len(shapes))
 
 
 def failure_to_document(file: str, error: Exception) -> Document:
     """Convert the error of a recording that could not be read."""
-    return {"format": format_of("strum"), "file": file, "error": str(error)}
-
-
-def _note(note: NoteReading) -> Document:
-    return {"pitch": note.pitch.name, "midi": note.pitch.midi, "probability": round(note.probability, 4)}
-
-
-def chord_name_to_document(name: ChordName) -> Document:
-    """Convert one name."""
-    return {
-        "text": name.text,
-        "harte": chord_to_harte(name.chord, missing=name.missing),
-        "inversion": name.chord.inversion,
-        "played_as": None if name.played_as is None else name.played_as.text,
-        "probability": round(name.probability, 4),
-        "missing": list(name.missing),
-        "unexplained": list(name.unexplained),
-    }
-
-
-def _shape(reading: ShapeReading, *, n_shown: int) -> Document:
-    why = reading.why
-    return {
-        "frets": list(reading.shape.frets),
-        **fingering_to_document(reading.fingering),
-        "probability": round(reading.probability, 4),
-        "why": {
-            "ear": _finite(why.ear),
-            "hand": _finite(why.hand),
-            "book": _finite(why.book),
-            "stroke": _finite(why.stroke),
-        },
-        "same_sound": [place for place in reading.same_sound if place < n_shown],
-        "silent": list(reading.silent),
-        "brushed": list(reading.brushed),
-    }
-
-
-def _finite(log_odds: float) -> float:
-    """Return log-odds with two decimals; beyond ±99 they mean "impossible" or "certain" and JSON has no infinity."""
-    return round(max(-99.0, min(99.0, log_odds)), 2)
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None or not math.isfinite(value) else round(value, 1)
+    return FAILURE.write({"file": file, "error": str(error)}, None)
