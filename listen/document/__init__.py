@@ -26,6 +26,7 @@ from listen.document.guitar_profile import (
     remove_guitar,
     save_guitar,
 )
+from listen.document.hint_words import hint_words
 from listen.document.name import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
@@ -71,6 +72,7 @@ __all__ = [
     "finding_words",
     "forget_settings",
     "format_of",
+    "hint_words",
     "load_guitar",
     "load_part",
     "load_schema",

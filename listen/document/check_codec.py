@@ -5,6 +5,7 @@ What may be missing in a document that is read is what it would be by default; e
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, get_args
 
 from listen.document.codec import (
@@ -22,6 +23,7 @@ from listen.document.codec import (
     text,
 )
 from listen.document.finding_words import finding_words, parse_finding_words
+from listen.document.hint_words import hint_words, parse_hint
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -60,13 +62,17 @@ def _take_finding(one: Finding, _: object) -> dict[str, Any]:
     return {
         "kind": one.kind, "bar": one.bar, "beat": one.beat, "time_s": one.time_s, "string": one.string,
         "expected": expected, "heard": heard, "probability": one.probability, "settled": one.settled,
-        "hint": one.hint, "verdict": one.verdict,
+        "hint": hint_words(one), "verdict": one.verdict,
     }  # fmt: skip
 
 
 def _make_finding(values: dict[str, Any], *_: object) -> Finding:
-    expected, heard, off_ms = parse_finding_words(values["kind"], values.pop("expected"), values.pop("heard"))
-    return Finding(expected=expected, heard=heard, off_ms=off_ms, **values)
+    expected, heard, measure = parse_finding_words(
+        values["kind"], values.pop("expected"), values.pop("heard"), bar=values["bar"]
+    )
+    hint = values.pop("hint")
+    plain = Finding(expected=expected, heard=heard, measure=measure, **values)
+    return plain if hint == hint_words(plain) else replace(plain, hint=parse_hint(hint))
 
 
 FINDING = Record(

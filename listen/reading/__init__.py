@@ -41,6 +41,20 @@ from listen.reading.event import (
     Stroke,
     StrokeKind,
 )
+from listen.reading.finding_measure import (
+    Hint,
+    Measure,
+    MoveFinger,
+    OffBeat,
+    OffPitch,
+    OtherSetting,
+    OtherTempo,
+    PressLess,
+    StoppedAt,
+    TurnPeg,
+    UnevenStrokes,
+    WayKept,
+)
 from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
 from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
@@ -82,9 +96,16 @@ __all__ = [
     "HeardCents",
     "HeardPitch",
     "HeardSound",
+    "Hint",
     "Mark",
+    "Measure",
     "Metre",
+    "MoveFinger",
     "NoteReading",
+    "OffBeat",
+    "OffPitch",
+    "OtherSetting",
+    "OtherTempo",
     "Part",
     "PartKey",
     "PartRecording",
@@ -94,6 +115,7 @@ __all__ = [
     "PerformedStroke",
     "Pin",
     "PlayedNote",
+    "PressLess",
     "Round",
     "SetBar",
     "SetChange",
@@ -104,6 +126,7 @@ __all__ = [
     "SetupHypothesis",
     "ShapeReading",
     "Shares",
+    "StoppedAt",
     "StringProfile",
     "Stroke",
     "StrokeKind",
@@ -114,5 +137,8 @@ __all__ = [
     "TeacherWords",
     "Tolerances",
     "Trend",
+    "TurnPeg",
+    "UnevenStrokes",
     "Verdict",
+    "WayKept",
 ]
