@@ -22,7 +22,7 @@ from listen.theory import Chord, Pitch, spell_bass, transpose_chord
 Floats = NDArray[np.float64]
 
 EXPECTED_NATS = 2.5  # what is set is played in most bars: nats that it has over any other chord of its kind
-SOUNDS_LOG_ODDS = 1.0
+SOUNDS_LOG_ODDS = 1.0  # a pitch above it is taken for one that sounds, in hints; judged
 FAINT_LOG_ODDS = -2.0  # an extra note below is not looked at
 OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that was set: its partials may be meant
 MOVED_FRETS = 4

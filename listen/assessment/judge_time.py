@@ -29,7 +29,7 @@ from listen.reading import (
 
 TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the pulse, and the ear's sureness together
 LEAST_STROKES = 12  # fewer say nothing of how even they are
-SHARE_SIGMA = 0.08
+SHARE_SIGMA = 0.08  # of the share of strokes that went the way set; judged, not measured
 PULSE_BEATS = 2  # the pulse is measured so often
 NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 

@@ -23,7 +23,7 @@ LEAST_MEASURED = 3
 SIGMA_CENTS = 2.5  # of a string's median, with many measurements: real fretting differs by so much from note to note
 SINGLE_CENTS = 6.0  # of one measurement
 LEAST_STRINGS = 4
-FEWEST_PARTIALS = 2.0
+FEWEST_PARTIALS = 2.0  # a pitch measured from fewer is not laid to a string; judged
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from listen.assessment.target import Score
 SHIFTS = tuple(range(-7, 8))
 MOST_TRIED = 3
 SHIFT_COST = 8.0  # nats by which another setting has to explain the strokes better
-FAR_COST = 4.0
+FAR_COST = 4.0  # nats more beyond FAR semitones: nobody moves a capo so far by mistake; judged
 FAR = 5
 
 

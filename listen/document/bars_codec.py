@@ -15,7 +15,7 @@ from listen.evidence import Direction
 from listen.reading import STEPS_PER_BEAT, Bars, GridPosition, Metre, PatternStroke, StrokeKind, StrummingPattern
 
 BAR_NUMBERS = (-1_000_000, 1_000_000)
-_LATE_S = (-60.0, 60.0)
+_LATE_S = (-60.0, 60.0)  # more than a minute off its place nothing was ever played; judged
 _STEPS = (0, 32 * STEPS_PER_BEAT - 1)
 
 DIRECTION = choice(*get_args(Direction), or_null=True)

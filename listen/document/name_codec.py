@@ -32,7 +32,7 @@ from listen.theory import (
     parse_harte,
 )
 
-CENTS = (-1200.0, 1200.0)
+CENTS = (-1200.0, 1200.0)  # an octave: nothing is farther out of tune
 SHARE = within(0, 1)
 PITCH_PATTERN = "^[A-G](#|b)?-?[0-9]+$"
 

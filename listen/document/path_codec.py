@@ -6,7 +6,7 @@ from listen.document.codec import Field, Form, Record, listed, made_of, nullable
 from listen.document.shape_codec import SHAPE
 from listen.reading import HandPath, PathDifference
 
-_COST = (-1e4, 1e4)
+_COST = (-1e4, 1e4)  # of one move, in points of effort: a thousand times the hardest
 _TOTAL = (-1e9, 1e9)  # of all moves of a part
 
 CHORD_NUMBER = Form(

@@ -25,7 +25,7 @@ from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import Mark, PlayedNote, Stroke
 
-_DECIBELS = (-200.0, 200.0)
+_DECIBELS = (-200.0, 200.0)  # more than 24 bits span
 _FREE_PITCH: frozenset[Mark] = frozenset({"natural harmonic", "bend", "slide"})  # sounds other than where it is stopped
 
 

@@ -27,10 +27,10 @@ if TYPE_CHECKING:
 
 PLAY_RATE_HZ = 44_100
 TAIL_S = 2.0  # the last chord rings on
-QUIETEST_DB = -40.0
+QUIETEST_DB = -40.0  # softer strokes would not be heard beside the others; judged
 DAMPED_DB = -8.0  # a damped stroke against an ordinary one
-CLICK_HZ, DOWNBEAT_HZ = 1000.0, 1500.0
-CLICK_S = 0.03
+CLICK_HZ, DOWNBEAT_HZ = 1000.0, 1500.0  # told apart by anybody, and from a guitar; judged
+CLICK_S = 0.03  # of a click: heard as a point; judged
 CLICK_PEAK = 0.25  # about 9 dB under the strings
 LONGEST_PLAY_S = 4 * 3600.0 - 10.0  # 1.3 GB of WAV
 

@@ -19,6 +19,7 @@ from listen.reading import STEPS_PER_BEAT, Part
 CELLS_A_BEAT = 12  # a name stands where its change is written, in halves and thirds of a beat
 BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen
 LEAST_PICKUP = 0.4  # of a bar: the name of a chord wants room, however short the pickup
+# of chord names: usual, smallest, and the smallest that is read at arm's length; judged
 NAME_PX, LEAST_NAME_PX, READABLE_PX = 19.0, 8.0, 11.0
 MOST_UNEVEN = 1.3  # how much larger a name may be than the smallest in its bar
 LETTER_EM = 0.68  # a bold letter's mean width

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 RATE_HZ = 22_050  # a string's partials above 11 kHz are inaudible
 LONGEST_S = 120.0  # longer stretches take too long to wait for
-STRUM_S, PEAK = 2.5, 0.7
+STRUM_S, PEAK = 2.5, 0.7  # a strum rings so long; its peak leaves 3 dB; judged
 
 
 def render_strings(part: Part, start_s: float, end_s: float) -> bytes:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from listen.request.history import Step
     from listen.transcription import PartSettings
 
-SAME_START_S = 0.01
+SAME_START_S = 0.01  # starts so near are the same; judged, not measured
 _OF_NOTES = ("note", "bass")
 
 

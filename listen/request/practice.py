@@ -40,7 +40,7 @@ from listen.reading import Part
 from listen.request.part_written import find_recording
 
 Samples = NDArray[np.float32]
-LONGEST_HUM_S = 20.0
+LONGEST_HUM_S = 20.0  # a breath; judged
 
 
 @dataclass(frozen=True, slots=True)
