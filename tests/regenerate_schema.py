@@ -9,13 +9,13 @@ import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from listen.document.check import check_schema
+from listen.document.check_document import check_schema
 from listen.document.format import Document
 from listen.document.guitar_profile import guitar_schema
-from listen.document.name import names_schema
+from listen.document.name_document import names_schema
 from listen.document.part_document import part_schema
-from listen.document.shape import shapes_schema
-from listen.document.strum import strum_schema
+from listen.document.shapes_document import shapes_schema
+from listen.document.strum_document import strum_schema
 
 FOLDER = Path(__file__).parents[1] / "listen" / "document" / "schemas"
 MAKERS: Mapping[str, Callable[[], Document]] = {

@@ -169,7 +169,7 @@ def _follow_partials(pitch: Pitch, others: list[tuple[Array, Array]], peaks: Pea
         expected_hz = number * nominal_hz * float(np.sqrt(max(1.0 + y, 0.5)))
         if expected_hz > HIGHEST_HZ:
             break
-        # before any partial is sure, anything within nearly a quarter tone; then as the fit foretells
+        # before any partial is sure, anything within nearly a quarter tone; then as the fit predicts
         pull = min(MOST_PULL, BODY_PULL * (BODY_PULL_HZ / expected_hz) ** 2)
         reach = min(GATE_SIGMAS * 0.5 * float(np.hypot(sigma, pull)), SEARCH_STRETCH)
         reach_hz = reach * expected_hz + 0.5 * peaks.resolution_hz

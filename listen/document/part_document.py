@@ -1,9 +1,10 @@
 """The part document: a whole part as ``listen part --json`` prints it and ``listen play`` reads it.
 
-Conventions: those of the strum document (see :mod:`listen.document.strum`): a strum has its fields, and more. Seconds
-from the start of the recording; events are referred to by their number, strings by theirs (1 the highest-sounding on a
-guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. Numbers are written out in full, so
-that a part is read back as it was written; only the ear's raw evidence of every pitch is left out.
+Conventions: those of the strum document (see :mod:`listen.document.strum_document`): a strum has its fields, and more.
+Seconds from the start of the recording; events are referred to by their number, strings by theirs (1 the
+highest-sounding on a guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. Numbers are
+written out in full, so that a part is read back as it was written; only the ear's raw evidence of every pitch is left
+out.
 
 What a person may have edited by hand is checked value by value, and a wrong value is refused in one sentence that says
 where it stands and what it takes; nothing is repaired silently. The fields stand here and in the files ``*_codec.py``,
