@@ -43,7 +43,7 @@ class Doubted:
     ----------
     finding : Finding
         With its calibrated probability.
-    doubt : Doubt
+    doubt : Grounds
         What it was calibrated from.
     """
 

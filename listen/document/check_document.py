@@ -40,7 +40,7 @@ class ClassCheck:
     title : str
         Of what was set.
     checks : tuple of Check
-    failures : tuple of Failure
+    failures : tuple of CheckFailure
     complete : bool
         False where it was stopped before the last recording.
     """

@@ -14,6 +14,7 @@ from typing import Any
 
 from listen.document.cursor import LARGEST, LONGEST_TEXT, Cursor
 from listen.document.format import VERSIONS, Document, format_of
+from listen.errors import ListenError
 
 REQUIRED: Any = object()
 """In place of a default: the field must be there."""
@@ -175,8 +176,15 @@ class Inline:
 
 
 def made_of(kind: Callable[..., Any]) -> Callable[[dict[str, Any], Cursor, Any], Any]:
-    """Make a value of a class whose parameters are the fields' names."""
-    return lambda values, *_: kind(**values)
+    """Make a value of a class whose parameters are the fields' names; what it refuses is told with its place."""
+
+    def make(values: dict[str, Any], cursor: Cursor, _: Any) -> Any:
+        try:
+            return kind(**values)
+        except ListenError as error:
+            raise cursor.explain(error) from error
+
+    return make
 
 
 def as_mapping(values: dict[str, Any], *_: object) -> dict[str, Any]:

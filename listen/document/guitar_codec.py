@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 from listen.document.codec import Field, Form, Record, integer, listed, made_of, nullable, rounded, text
 from listen.document.cursor import Cursor
@@ -14,8 +13,8 @@ from listen.instrument import Tuning
 from listen.reading import GuitarProfile, StringProfile
 from listen.theory import Pitch
 
-LONGEST_NAME = 40
-MOST_STRINGS = 10
+LONGEST_NAME = 40  # as a guitar's profile takes it
+MOST_STRINGS = 10  # as a tuning takes them
 _LN_B = (-20.0, 0.0)  # any string that there is lies between e^-14 and e^-6
 _CENTS = rounded(2, -1200, 1200)
 _SIGMA = replace(rounded(6, 1e-6, 1e3), schema={"type": "number", "exclusiveMinimum": 0})
@@ -69,13 +68,6 @@ TUNING = Record(
 )
 
 
-def _make_profile(values: dict[str, Any], cursor: Cursor, _: object) -> GuitarProfile:
-    try:
-        return GuitarProfile(**values)
-    except ListenError as error:
-        raise cursor.explain(error) from error
-
-
 GUITAR = Record(
     (
         Field("name", text(minLength=1, maxLength=LONGEST_NAME)),
@@ -87,6 +79,6 @@ GUITAR = Record(
         Field("made_from", text(), "What it was learnt from, in words.", default="unknown", is_needed=True),
         Field("strings", _some(listed(STRING.form(), "string")), "In the order of the tuning."),
     ),
-    _make_profile,
+    made_of(GuitarProfile),
     kind="guitar",
 )  # fmt: skip
