@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-USUAL_BPM = 80.0
-FREE_CHORD_BEATS = 4.0
-LONGEST_S = 240.0
+USUAL_BPM = 80.0  # where no tempo was set: a slow practice tempo (common practice, no source)
+FREE_CHORD_BEATS = 4.0  # in free time a chord lasts so long
+LONGEST_S = 240.0  # of a demonstration: longer homework begins with its first minutes
 COUNT_IN_BARS = 1
 DEMAND_WORDS = {
     "name": "the chords, wherever you hold them",
