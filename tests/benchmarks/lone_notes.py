@@ -23,7 +23,8 @@ GUITARS, BASSES = (24, 25, 26, 27, 28, 29, 30), (32, 33, 34, 35, 36, 37)
 OTHER_PROGRAMS = (0, 4, 6, 11, 15, 45, 46, 104, 105, 106, 107)
 """What else is struck or plucked: pianos, vibraphone, dulcimer, pizzicato, harp, sitar, banjo, shamisen, koto. On some
 other strings ring along."""
-RECORDED = (BLACK, GREEN, ARCHTOP_MICROPHONE, ARCHTOP_PICKUP, NYLON, ACOUSTIC)
+RECORDED, CUT = (BLACK, GREEN, ARCHTOP_MICROPHONE, ARCHTOP_PICKUP, NYLON), (ACOUSTIC,)
+"""The second was cut out of playing, from a pickup a string: the other strings bleed into it."""
 HIGHEST_FRET = 12
 RINGING_UNDER_DB = (20.0, 40.0)
 """How far under a note lie the strings that it sets ringing: judged, beside FluidR3's slap bass 2, a recording in which
@@ -54,7 +55,7 @@ def _case(title: str, number: int, frets: Frets, samples: Samples, where: str) -
     return Case(f"{title} {number} {where} {frets}", samples, RATE_HZ, Truth("note", pitches))
 
 
-def record_notes(guitars: Sequence[NoteSet] = RECORDED, *, octave: bool = False) -> Make:
+def record_notes(guitars: Sequence[NoteSet], *, octave: bool = False) -> Make:
     """Take notes that were recorded from real strings."""
 
     def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
