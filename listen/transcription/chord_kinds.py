@@ -95,13 +95,15 @@ def gather_held(chords: Sequence[HeldChord]) -> tuple[ChordKind, ...]:
     """Put together the evidence of each kind of chord that was held: each string by the strokes that sounded it."""
     kinds = []
     for kind in gather_kinds(chords):
-        own = [stretch for chord in chords if chord.pitches == kind.pitches for stretch in chord.stretches]
+        alike = [chord for chord in chords if chord.pitches == kind.pitches]
+        own = [stretch for chord in alike for stretch in chord.stretches]
+        is_picked = all(chord.is_picked for chord in alike)
         is_chord = len(kind.pitches) > 1 and kind.evidence.no_chord_reason is None
-        kinds.append(_pool_held(kind, own) if is_chord else kind)
+        kinds.append(_pool_held(kind, own, is_picked) if is_chord else kind)
     return tuple(kinds)
 
 
-def _pool_held(kind: ChordKind, stretches: list[Stretch]) -> ChordKind:
+def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> ChordKind:
     """Let the evidence of a chord say what is held.
 
     A string that some strokes missed is as sure as in the others; one that no stroke sounded is held all the same, a
@@ -113,7 +115,10 @@ def _pool_held(kind: ChordKind, stretches: list[Stretch]) -> ChordKind:
     sounding = log_odds > 0.0
     with_sound = sounding.any(axis=0)
     times = np.maximum(sounding.sum(axis=0), 1)
-    held = np.where(with_sound, np.maximum((log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
+    heard_held = (log_odds * sounding).sum(axis=0) / times
+    if is_picked:
+        heard_held = log_odds.max(axis=0)
+    held = np.where(with_sound, np.maximum(heard_held, LEAST_SURE), sure)
     lowest = np.where(with_sound, np.maximum((bass_log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
     pitches = []
     for heard in kind.evidence.pitches:

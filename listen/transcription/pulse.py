@@ -31,6 +31,7 @@ ONSET_SD_S = 0.022
 TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
 STRUCK = 0.6  # of steps that carry a stroke
 STRAY_A_SECOND = 0.08
+VOICES_A_SECOND = 2.5  # syllables, where somebody speaks (about half as many as are spoken: many begin softly)
 HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
 RESTART_NATS = 9.0
 LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
@@ -133,7 +134,9 @@ class _Beam:
     AT, LENGTH, VAR_AT, COV, VAR_LENGTH, SCORE, MATCHED, PARENT, HOW = range(9)
 
 
-def track_steps(onsets_s: Floats, lengths_s: Floats, *, begin_costs: Floats | None = None) -> tuple[Ints, float]:
+def track_steps(
+    onsets_s: Floats, lengths_s: Floats, *, begin_costs: Floats | None = None, doubts: Floats | None = None
+) -> tuple[Ints, float]:
     """Follow the step through a row of strokes.
 
     Parameters
@@ -143,6 +146,8 @@ def track_steps(onsets_s: Floats, lengths_s: Floats, *, begin_costs: Floats | No
         Lengths that a step may begin with.
     begin_costs : ndarray, shape (n_strokes,), or None
         Nats that a tempo costs more which begins at a stroke.
+    doubts : ndarray, shape (n_strokes,), or None
+        How likely each stroke is none, but a voice's, which keeps no time.
 
     Returns
     -------
@@ -152,15 +157,17 @@ def track_steps(onsets_s: Floats, lengths_s: Floats, *, begin_costs: Floats | No
         Log-likelihood of the best hypothesis.
     """
     b = _Beam
+    doubts = np.zeros(len(onsets_s)) if doubts is None else doubts
+    on_costs, stray_costs = -np.log1p(-doubts), -np.log(STRAY_A_SECOND * (1.0 - doubts) + VOICES_A_SECOND * doubts)
     beam = _begin(float(onsets_s[0]), lengths_s, 0)
     history = [beam[[b.PARENT, b.HOW]]]
     for place in range(1, len(onsets_s)):
-        extended = _extend(beam, float(onsets_s[place]), place)
+        extended = _extend(beam, float(onsets_s[place]), place, (float(on_costs[place]), float(stray_costs[place])))
         new = _begin(float(onsets_s[place]), lengths_s, place)
         best = int(beam[b.SCORE].argmax())
         rested = float(onsets_s[place] - onsets_s[place - 1]) > LONG_GAP_S
         cost = RESTART_NATS - (LONG_GAP_NATS if rested else 0.0)
-        new[b.SCORE] += beam[b.SCORE, best] - cost - (0.0 if begin_costs is None else begin_costs[place])
+        new[b.SCORE] += beam[b.SCORE, best] - cost - on_costs[place] - (0.0 if begin_costs is None else begin_costs[place])
         new[b.PARENT] = best
         beam = _prune(np.concatenate([extended, new], axis=1))
         history.append(beam[[b.PARENT, b.HOW]])
@@ -185,20 +192,24 @@ def _begin(at_s: float, lengths_s: Floats, place: int) -> Floats:
     return beam
 
 
-def _extend(beam: Floats, at_s: float, place: int) -> Floats:
-    """Lay a stroke on a step of each hypothesis: the nearest, the one beside it, after a hesitation, or on none."""
+def _extend(beam: Floats, at_s: float, place: int, costs: tuple[float, float]) -> Floats:
+    """Lay a stroke on a step of each hypothesis: the nearest, the one beside it, after a hesitation, or on none.
+
+    What it costs to lie on a step, whichever, and on none, is given.
+    """
     b = _Beam
     exact = (at_s - beam[b.AT]) / beam[b.LENGTH]
     near = np.maximum(np.round(exact), 1.0)
     beside = np.maximum(near + np.where(exact > near, 1.0, -1.0), 1.0)
     stray = beam.copy()
-    stray[b.SCORE] += np.log(STRAY_A_SECOND)
+    on_cost, stray_cost = costs
+    stray[b.SCORE] -= stray_cost
     stray[b.PARENT], stray[b.HOW] = np.arange(beam.shape[1]), STRAY
     late = _match(beam, at_s, near, place, HESITATION_SD)
     late[b.SCORE] += np.log(HESITATES)
-    return np.concatenate(
-        [_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late, stray], 1
-    )
+    on = np.concatenate([_match(beam, at_s, near, place, 0.0), _match(beam, at_s, beside, place, 0.0), late], 1)
+    on[b.SCORE] -= on_cost
+    return np.concatenate([on, stray], 1)
 
 
 def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd: float) -> Floats:

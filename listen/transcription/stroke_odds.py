@@ -27,7 +27,8 @@ STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sou
 PICKED_LOW, PICKED_MORE, PICKED_NONE = 0.9, 1.0, 4.0
 """Share of bars that begin with the bass where strings are picked; nats for each more string in one stroke, and for a
 stroke of none of the chord's (judged, not measured)."""
-PICKED_SILENT = 0.5  # share of bars in which a string that is held is not picked
+PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
+PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
 SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
@@ -178,6 +179,7 @@ def weigh_sets(
     stray, lows = odds.stray, list(opens[:2])
     costs = np.repeat(stray.sum(axis=1)[:, None], len(sets), axis=1)
     brushed = _mix(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
+    brushed = np.where(odds.picked[:, None], 0.0, brushed)  # who picks a string means it
     costs += brushed @ (np.array(lows)[:, None] < np.array([min(midis, default=0) for midis in sets]))
     for group in sized:
         best = np.full(group.rest.shape, np.inf)
@@ -257,9 +259,10 @@ def _weigh_runs(
 def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     """Weigh strings picked alone or in pairs, shape (n_stretches, n_sets): any; a bar begins with the lowest."""
     sounds, in_bar = odds.absent[:, midis] > 0.0, odds.in_bar[:, midis]
-    n, n_sounding = midis.shape[1], sounds.sum(axis=2)
-    others = np.log(max(1, n - 1) / (1.0 - PICKED_LOW))
-    first = np.where(odds.opening[:, None], np.where(sounds[..., 0], -np.log(PICKED_LOW), others), np.log(n))
+    n_sounding = sounds.sum(axis=2)
+    others = np.log((PICKED_STRINGS - 1.0) / (1.0 - PICKED_LOW))
+    opens = np.where(sounds[..., 0], -np.log(PICKED_LOW), others)
+    first = np.where(odds.opening[:, None], opens, np.log(PICKED_STRINGS))
     costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), PICKED_NONE)
     silent = -np.log(in_bar + (1.0 - in_bar) * PICKED_SILENT).sum(axis=2)
     return np.asarray(costs + silent / odds.n_in_bar[:, None])

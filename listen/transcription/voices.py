@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence, Stretch, StrokeEvidence
+from listen.transcription.voice_timing import weigh_in_time
 
 Floats = NDArray[np.float64]
 
@@ -47,7 +48,7 @@ def drop_voices(heard: PartEvidence) -> PartEvidence:
     """
     if sum(not _is_refused(one) for one in heard.stretches) < LEAST_STRUMS:
         return heard
-    is_voice = weigh_voices(heard) > 0.5
+    is_voice = weigh_in_time(heard.onsets_s, weigh_voices(heard)) > 0.5
     if not is_voice.any():
         return heard
     kept = np.concatenate([[0], np.cumsum(~is_voice)])  # strokes before each place that stay
