@@ -40,6 +40,8 @@ def weigh_in_time(onsets_s: Floats, chances: Floats) -> Floats:
     ndarray, shape (n_strokes,)
     """
     said = np.clip(chances, LEAST_CHANCE, 1.0 - LEAST_CHANCE)
+    if said.max(initial=0.0) < 1.0 - ON_STEP:
+        return said  # no time is as odd as that a sound so sure is doubted
     weighed = said
     for _ in range(ROUNDS):
         asked = np.flatnonzero(weighed < SURE_VOICE)
