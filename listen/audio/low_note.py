@@ -21,10 +21,11 @@ from listen.theory import Pitch
 LOWEST = Pitch.parse("A0")
 OWN, SHARED = ((5, 7), (5, 7, 11, 13)), ((6,), (6, 12))
 """Multiples that only a low note has, and those beside them that a root and fifth have as well: near, and over all."""
-LEAST_EVEN_DB, LEAST_EVEN_WITHOUT_DB, LEAST_FUNDAMENTAL_DB = -13.0, 2.0, -13.0
+LEAST_EVEN_DB, LEAST_EVEN_WITHOUT_DB, LEAST_FUNDAMENTAL_DB = -22.0, 2.0, -13.0
 """How loud the first are against the second, the mean of both comparisons, where the note's own fundamental is so loud
 against its loudest harmonic, and where it is not. 65 low notes (13 FluidR3 guitars and basses, E1 to A♭1) have −10.5 or
-more, half of them 2 or more, and fundamentals of −10 or more. Of 66 power chords and major chords under the barre on
+more, half of them 2 or more, and fundamentals of −10 or more; with the octave above struck as well, which is louder in
+every second multiple, −20.4 or more. Of 66 power chords and major chords under the barre on
 the sixth string those that are not overdriven have −26 or less, 43 that are have up to −1.8, but fundamentals of −20 or
 less."""
 SILENT_DB, ABOVE_NOISE_DB = -70.0, 10.0

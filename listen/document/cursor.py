@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple, TypeVar
 
+from listen.document.long_lists import LongList
 from listen.errors import DocumentError, ListenError
 
 Choice = TypeVar("Choice", bound=str)
@@ -75,7 +76,7 @@ class Cursor(NamedTuple):
 
     def items(self, noun: str) -> Iterator[Cursor]:
         """Go through a list; each item is addressed by a noun and its number, and the list itself is not."""
-        if not isinstance(self.value, list):
+        if not isinstance(self.value, (list, LongList)):
             raise self.refuse("a list in brackets is needed here.")
         if len(self.value) > MOST_ITEMS:
             raise self.refuse(f"it has {len(self.value)} entries; more than {MOST_ITEMS} are no document of ours.")

@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from listen.document.long_lists import LEAST_BYTES, parse_long
 from listen.document.write import write_file
 from listen.errors import DocumentError
 
@@ -100,10 +101,10 @@ def read_document(path: Path | str, *, kind: str) -> Document:
             raise DocumentError(f"{path} is no ordinary file, so it is no document of this program.")
         if status.st_size > MAX_DOCUMENT_BYTES:
             raise DocumentError(f"{path} is too large for a document (over {MAX_DOCUMENT_BYTES // 2**20} MB).")
-        text = path.read_text("utf-8-sig")  # some editors put a byte order mark first
-        if sum(map(text.count, ",[{")) > MOST_VALUES:
+        raw = path.read_bytes()
+        if sum(map(raw.count, (b",", b"[", b"{"))) > MOST_VALUES:
             raise DocumentError(f"{path} holds over {MOST_VALUES} values, so it is no document of this program.")
-        parsed = json.loads(text)
+        parsed = parse_long(raw) if kind == "part" and len(raw) >= LEAST_BYTES else json.loads(raw.decode("utf-8-sig"))
     except FileNotFoundError as error:
         raise DocumentError(f"{path} is not there; check the name.") from error
     except OSError as error:

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
 USUAL_BPM = 80.0  # where no tempo was set: a slow practice tempo (common practice, no source)
 FREE_CHORD_BEATS = 4.0  # in free time a chord lasts so long
-LONGEST_S = 240.0  # of a demonstration: longer homework begins with its first minutes
+LONGEST_S = 180.0
+"""Of the sound. Encoding takes most of the time that a sheet takes: a minute of it a second or two."""
 COUNT_IN_BARS = 1
 DEMAND_WORDS = {
     "name": "the chords, wherever you hold them",
@@ -57,7 +58,8 @@ def render_handout(assignment: Assignment, *, left_handed: bool = False) -> str:
             "sections": _sections(assignment),
             "pattern": _pattern(assignment),
             "sound": _to_mp3(samples, PAGE_RATE_HZ),
-            "click": None if assignment.is_free else _to_mp3(render_click(score), PAGE_RATE_HZ),
+            "cut_min": LONGEST_S / 60.0 if len(samples) >= LONGEST_S * PAGE_RATE_HZ else None,
+            "click": None if assignment.is_free else _to_flac(render_click(score)),
             "bpm": round(assignment.tempo_bpm or USUAL_BPM),
             "script": as_drawing(script),
             "script_hash": f"sha256-{digest}",
@@ -69,7 +71,7 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
     """Render what was set on strings: each chord strummed once a beat, after a bar of clicks."""
     import numpy as np
 
-    from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
+    from listen.synthesis import PEAK, StrumStyle, Tone, shape_to_notes, stream_notes
 
     assignment = score.assignment
     beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
@@ -88,7 +90,9 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
             notes += shape_to_notes(target.shape, assignment.fretboard, settings=settings)
             beat += 1.0
     length_s = min(LONGEST_S, start_s + score.n_beats * beats * beat_s + 2.0)
-    samples = render_notes([one for one in notes if one.onset_s < length_s - 0.1], tone=tone, duration_s=length_s)
+    notes = [one for one in notes if one.onset_s < length_s - 0.1]
+    samples = np.concatenate(list(stream_notes(notes, tone=tone, duration_s=length_s, alike=True)))
+    samples *= PEAK / max(float(np.abs(samples).max(initial=0.0)), 1e-9)
     if start_s:
         clicks = _clicks(assignment, beat_s, COUNT_IN_BARS * assignment.beats_per_bar)
         samples[: len(clicks)] += clicks[: len(samples)]
@@ -101,6 +105,17 @@ def render_click(score: Score) -> npt.NDArray[np.float32]:
     beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
     n_beats = COUNT_IN_BARS * assignment.beats_per_bar + round(score.n_beats)
     return _clicks(assignment, beat_s, min(n_beats, int(LONGEST_S / beat_s)))
+
+
+def _to_flac(clicks: npt.NDArray[np.float32]) -> str:
+    """Return clicks as FLAC (RFC 9639), to which silence is next to nothing, in size and in time."""
+    from io import BytesIO
+
+    import soundfile
+
+    stream = BytesIO()
+    soundfile.write(stream, clicks, PAGE_RATE_HZ, format="FLAC")
+    return f"data:audio/flac;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
 
 
 def _clicks(assignment: Assignment, beat_s: float, n_beats: int) -> npt.NDArray[np.float32]:

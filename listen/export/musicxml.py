@@ -155,6 +155,7 @@ def _add_bar(
     rows = split_bar(spans, metre, phase=bar.phase)
     beams = _beam_rows(items, rows, bar)
     for place, context in enumerate(staves):
+        context.accidentals.begin_bar()
         if place:
             add_element(ET.SubElement(measure, "backup"), "duration", str(bar.n_steps))
         waiting = list(bar.changes) if place == 0 else []

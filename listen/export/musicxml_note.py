@@ -10,6 +10,7 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from listen.export.accidentals import Accidentals
 from listen.export.clef import Clef
 from listen.export.rhythm import Piece
 from listen.export.score_line import Item
@@ -35,6 +36,8 @@ class NoteContext:
         1 the standard staff, 2 the tablature; None where there is one staff only.
     last_on_string : dict of int to Element
         The last note element written on each string, to which a hammer-on, pull-off or slide goes back.
+    accidentals : Accidentals
+        What holds in the bar.
     """
 
     n_strings: int
@@ -43,6 +46,10 @@ class NoteContext:
     clef: Clef
     staff: int | None = None
     last_on_string: dict[int, ET.Element] = field(default_factory=dict)
+    accidentals: Accidentals = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.accidentals = Accidentals(0 if self.key is None else self.key.signature)
 
     @property
     def is_tablature(self) -> bool:
@@ -109,10 +116,12 @@ def _add_staff(element: ET.Element, context: NoteContext) -> None:
         add_element(element, "staff", str(context.staff))
 
 
-def _add_value(element: ET.Element, piece: Piece) -> None:
+def _add_value(element: ET.Element, piece: Piece, *, sign: str = "") -> None:
     add_element(element, "type", piece.type)
     for _ in range(piece.dots):
         add_element(element, "dot")
+    if sign:
+        add_element(element, "accidental", sign)
     if piece.is_triplet:
         modification = add_element(element, "time-modification")
         add_element(modification, "actual-notes", "3")
@@ -175,13 +184,14 @@ def _note_element(
     element = ET.Element("note")
     if not is_lowest:
         add_element(element, "chord")
-    _add_pitch(element, spell_played(note.pitch, _chord_of(item), context.key))
+    spelled = spell_played(note.pitch, _chord_of(item), context.key)
+    _add_pitch(element, spelled)
     add_element(element, "duration", str(piece.length))
     tied = [end for end, is_so in (("stop", back), ("start", on)) if is_so]
     for end in tied:
         add_element(element, "tie", type=end)
     _add_voice(element, context)
-    _add_value(element, piece)
+    _add_value(element, piece, sign="" if back or context.is_tablature else context.accidentals.find_sign(spelled))
     if context.is_tablature:
         add_element(element, "stem", "none")
     _add_staff(element, context)

@@ -31,9 +31,10 @@ from listen.synthesis.pluck import (
 )
 from listen.synthesis.stream import stream_notes
 from listen.synthesis.strum import StrumStyle, render_shape, shape_to_notes
-from listen.synthesis.tone import Tone
+from listen.synthesis.tone import PEAK, Tone
 
 __all__ = [
+    "PEAK",
     "PluckedNote",
     "StrumStyle",
     "Tone",

@@ -6,7 +6,7 @@ Conventions: seconds from the start of the rendering; level in dB against an ord
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -122,10 +122,18 @@ def render_notes(notes: Sequence[PluckedNote], *, tone: Tone | None = None, dura
 
 
 class StringPlayer:
-    """Rings one note after another; what is drawn by chance goes on from note to note."""
+    """Rings one note after another; what is drawn by chance goes on from note to note.
 
-    def __init__(self, tone: Tone) -> None:
-        self.tone = tone
+    Parameters
+    ----------
+    tone : Tone
+    alike : bool
+        Whether a note that comes again sounds just as it did before, which costs next to nothing.
+    """
+
+    def __init__(self, tone: Tone, *, alike: bool = False) -> None:
+        self.tone, self.alike = tone, alike
+        self._known: dict[PluckedNote, Samples] = {}
         self.rng = np.random.default_rng([tone.seed, 0])
         self.detune_cents = tone.detune_cents * self.rng.standard_normal(64)
 
@@ -140,11 +148,23 @@ class StringPlayer:
         ring_s = min(RING_S, end_s + 6.0 * RELEASE_S - note.onset_s, most_s)
         if ring_s <= 0 or round(most_s * self.tone.sample_rate_hz) <= 0:
             return np.zeros(0)
-        cents = self.tone.tuning_offset_cents + float(self.detune_cents[note.string % self.detune_cents.size])
-        samples = _render_note(note, self.tone, cents=cents, ring_s=ring_s, rng=self.rng)
+        samples = self._sound_as_before(note, ring_s) if self.alike else self._sound(note, ring_s)
         time_s = np.arange(samples.size) / self.tone.sample_rate_hz
         samples *= np.exp(-np.maximum(0.0, time_s - (end_s - note.onset_s)) / RELEASE_S)
         return samples
+
+    def _sound(self, note: PluckedNote, ring_s: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+        """Return a note that nothing damps."""
+        cents = self.tone.tuning_offset_cents + float(self.detune_cents[note.string % self.detune_cents.size])
+        return _render_note(note, self.tone, cents=cents, ring_s=ring_s, rng=self.rng)
+
+    def _sound_as_before(self, note: PluckedNote, ring_s: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+        """Return the beginning of what the same note was before, where that rang as long."""
+        n_samples, same = int(ring_s * self.tone.sample_rate_hz), replace(note, onset_s=0.0, duration_s=None)
+        known = self._known.get(same)
+        if known is None or known.size < n_samples:
+            known = self._known[same] = self._sound(note, ring_s).astype(np.float32)
+        return known[:n_samples].astype(np.float64)
 
 
 def find_ends(notes: Sequence[PluckedNote]) -> list[float]:

@@ -23,7 +23,9 @@ Strings = np.ndarray[Any, np.dtype[np.float64]]
 BLOCK_S = 5.0  # rendered at once; judged for memory, not measured
 
 
-def stream_notes(notes: Sequence[PluckedNote], *, tone: Tone, duration_s: float) -> Iterator[Samples]:
+def stream_notes(
+    notes: Sequence[PluckedNote], *, tone: Tone, duration_s: float, alike: bool = False
+) -> Iterator[Samples]:
     """Render plucked notes as :func:`listen.synthesis.render_notes` does, but for the scale, which needs all of them.
 
     Parameters
@@ -32,6 +34,8 @@ def stream_notes(notes: Sequence[PluckedNote], *, tone: Tone, duration_s: float)
     tone : Tone
         With a clean amplifier.
     duration_s : float
+    alike : bool
+        Whether a note that comes again sounds just as it did before: many times quicker where chords are repeated.
 
     Yields
     ------
@@ -51,7 +55,7 @@ def stream_notes(notes: Sequence[PluckedNote], *, tone: Tone, duration_s: float)
     response = find_response(n_fft, tone)
     waiting = np.zeros(n_fft)  # from `spare` before the block on
     to_skip = spare
-    for strings in _stream_strings(notes, tone, duration_s, block):
+    for strings in _stream_strings(notes, StringPlayer(tone, alike=alike), duration_s, block):
         waiting += np.roll(np.fft.irfft(np.fft.rfft(strings, n=n_fft) * response, n=n_fft), spare)
         done = waiting[: strings.size]
         yield done[min(to_skip, done.size) :].astype(np.float32)
@@ -60,12 +64,13 @@ def stream_notes(notes: Sequence[PluckedNote], *, tone: Tone, duration_s: float)
     yield waiting[to_skip:spare].astype(np.float32)
 
 
-def _stream_strings(notes: Sequence[PluckedNote], tone: Tone, duration_s: float, block: int) -> Iterator[Strings]:
+def _stream_strings(
+    notes: Sequence[PluckedNote], player: StringPlayer, duration_s: float, block: int
+) -> Iterator[Strings]:
     """Ring the strings; no note rings for longer than :data:`RING_S`."""
-    rate = tone.sample_rate_hz
+    rate = player.tone.sample_rate_hz
     ends = dict(zip(range(len(notes)), find_ends(notes), strict=True))
     order = sorted(range(len(notes)), key=lambda place: notes[place].onset_s)
-    player = StringPlayer(tone)
     sounding = np.zeros(block + int(RING_S * rate) + 1)
     n_total, base, at = round(duration_s * rate), 0, 0
     while base < n_total:

@@ -16,6 +16,7 @@ from listen.harmony import name_played, rank_names_of_sets
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
+from listen.transcription.one_struck import say_one_struck
 from listen.transcription.range import check_range
 from listen.transcription.string_sets import fit_held
 from listen.voicing import Fit, FitSettings
@@ -179,7 +180,13 @@ def _read_one(
         place = min(range(len(strums)), key=lambda index: abs(strums[index].onset_s - at_s))
     evidence, joined = _hear_around(samples, sample_rate_hz, strums, place)
     others = tuple(strum.onset_s for index, strum in enumerate(strums) if index not in joined)
-    return read_evidence(evidence, settings=settings), others
+    return _refuse_one_struck(read_evidence(evidence, settings=settings)), others
+
+
+def _refuse_one_struck(reading: StrumReading) -> StrumReading:
+    """Take the names from a strum of which one string alone was struck."""
+    refused = None if reading.refused is not None else say_one_struck(reading)
+    return reading if refused is None else replace(reading, names=(), refused=refused)
 
 
 def _hear_around(

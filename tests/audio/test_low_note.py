@@ -36,6 +36,12 @@ def test_a_lone_low_note_is_told_though_an_octave_and_a_fifth_are_heard(name: st
     assert hear(ring(note.frequency_hz), note.shifted(12).name, note.shifted(19).name) == note
 
 
+def test_a_low_note_is_told_though_its_octave_is_struck_three_times_as_hard() -> None:
+    note = Pitch.parse("E1")
+    both = ring(note.frequency_hz) + 3.0 * ring(2.0 * note.frequency_hz)
+    assert hear(np.asarray(both, np.float32), "E2", "B2") == note
+
+
 def test_a_power_chord_and_a_note_that_is_heard_are_no_low_note() -> None:
     root, fifth = Pitch.parse("E2"), Pitch.parse("B2")
     assert hear(ring(root.frequency_hz, fifth.frequency_hz), "E2", "B2") is None

@@ -32,7 +32,23 @@ from tests.benchmarks.draws import (
     draw_refingered_shape,
     restricted,
 )
-from tests.benchmarks.hands import OPEN_MIDI
+from tests.benchmarks.lone_notes import (
+    A1,
+    BASSES,
+    CUT,
+    E1,
+    E2,
+    E6,
+    G4,
+    GUITARS,
+    OTHER_PROGRAMS,
+    RECORDED,
+    brush_others_damped,
+    draw_notes,
+    let_others_ring,
+    record_notes,
+    render_notes_alone,
+)
 from tests.benchmarks.recorded_notes import (
     ACOUSTIC,
     ARCHTOP_MICROPHONE,
@@ -46,13 +62,6 @@ from tests.benchmarks.recorded_notes import (
 
 Group = Literal["strums", "power", "notes", "recorded", "not chords"]
 Make = Callable[[str, int, Iterable[int]], list[Case]]
-
-GUITAR_PROGRAMS = (24, 25, 26, 27, 28, 29, 30, 32, 33, 34, 35, 36, 37)
-"""Guitars and basses."""
-OTHER_PROGRAMS = (0, 4, 6, 11, 15, 45, 46, 104, 105, 106, 107)
-"""What else is struck or plucked: pianos, vibraphone, dulcimer, pizzicato, harp, sitar, banjo, shamisen, koto. On some
-other strings ring along."""
-E1, A1, E5, E6 = 28, 33, 76, 88
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,50 +169,6 @@ def strum_drawn_guitars(draw: Draw) -> Make:
     return make
 
 
-def _lone(octave: bool) -> Make:
-    """One note, or a note and its octave."""
-
-    def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
-        cases = []
-        for number in numbers:
-            random = random_for(title, seed, number)
-            string, fret = int(random.integers(0, 4 if octave else 6)), int(random.integers(0, 13))
-            frets: list[int | None] = [None] * 6
-            frets[string] = fret
-            if octave:  # two strings up, as players hold it
-                frets[string + 2] = fret + (2 if string < 2 else 3)
-            guitar = (BLACK, GREEN, ARCHTOP_MICROPHONE)[random.integers(3)]
-            samples = recorded_notes.mix(recorded_notes.strike(guitar, tuple(frets), random))
-            pitches = tuple(sorted(OPEN_MIDI[place] + one for place, one in enumerate(frets) if one is not None))
-            cases.append(Case(f"{title} {number} {frets}", samples, RATE_HZ, Truth("note", pitches)))
-        return cases
-
-    return make
-
-
-def _rendered_notes(programs: tuple[int, ...], lowest: int, highest: int, *, octave: bool = False) -> Make:
-    """One note of the soundfont, or a note and its octave; keys as MIDI numbers them."""
-
-    def make(title: str, seed: int, numbers: Iterable[int]) -> list[Case]:
-        keys, scores = [], []
-        for number in numbers:
-            random = random_for(title, seed, number)
-            key, velocity = int(random.integers(lowest, highest + 1)), int(random.integers(50, 115))
-            keys.append((number, (key, key + 12) if octave else (key,)))
-            strokes = [
-                soundfont.Stroke(channel * random.uniform(0.0, 0.02), channel, one, velocity)
-                for channel, one in enumerate(keys[-1][1])
-            ]
-            scores.append(soundfont.Score(programs[random.integers(len(programs))], tuple(strokes)))
-        rendered = soundfont.render_scores(scores)
-        return [
-            Case(f"{title} {number} {sounding} program {score.program}", samples, RATE_HZ, Truth("note", sounding))
-            for (number, sounding), score, samples in zip(keys, scores, rendered, strict=True)
-        ]
-
-    return make
-
-
 def _recorded(room: str) -> Make:
     """Recorded strums of open chords, of which only the name is known (measuring only)."""
 
@@ -281,12 +246,19 @@ ROWS: tuple[Row, ...] = (
     Row("soundfont, overdriven guitars", "strums", render_notes(_DRIVEN_PROGRAMS, draw_book_shape), 100),
     Row("power chords, mixed", "power", mix_notes(_ALL, draw_power_chord), 150),
     Row("power chords, overdriven", "power", mix_notes(_ELECTRIC, draw_power_chord, soft_overdrive), 100),
-    Row("one note", "notes", _lone(octave=False), 100),
-    Row("a note and its octave", "notes", _lone(octave=True), 100),
-    Row("one note, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, A1, E6), 240),
-    Row("a note and its octave, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, A1, E5, octave=True), 60),
-    Row("one note below A1, soundfont guitars", "notes", _rendered_notes(GUITAR_PROGRAMS, E1, A1 - 1), 60),
-    Row("one note, other strings", "notes", _rendered_notes(OTHER_PROGRAMS, A1, E6), 60),
+    Row("one note", "notes", record_notes(RECORDED), 300),
+    Row("a note and its octave", "notes", record_notes(RECORDED, octave=True), 300),
+    Row("one note, cut out of playing (0.2 s)", "notes", record_notes(CUT), 100),
+    Row("one note, drawn guitars", "notes", draw_notes(), 300),
+    Row("a note and its octave, drawn guitars", "notes", draw_notes(octave=True), 300),
+    Row("one note, other strings ringing", "notes", draw_notes(let_others_ring), 300),
+    Row("one note, other strings damped", "notes", draw_notes(brush_others_damped), 300),
+    Row("one note, soundfont guitars", "notes", render_notes_alone(GUITARS, E2, E6), 300),
+    Row("a note and its octave, soundfont guitars", "notes", render_notes_alone(GUITARS, E2, E6, octave=True), 300),
+    Row("one note, soundfont basses", "notes", render_notes_alone(BASSES, E1, G4), 300),
+    Row("a note and its octave, soundfont basses", "notes", render_notes_alone(BASSES, E1, G4, octave=True), 300),
+    Row("one note below A1, soundfont basses", "notes", render_notes_alone(BASSES, E1, A1 - 1), 100),
+    Row("one note, other instruments", "notes", render_notes_alone(OTHER_PROGRAMS, A1, E6), 100),
     Row("recorded open chords, anechoic", "recorded", _recorded("anechoic"), 200),
     Row("recorded open chords, noisy room", "recorded", _recorded("noisy"), 200),
     *(Row(f"no chord: {kind}", "not chords", _not_a_chord(kind), 50) for kind in not_chords.KINDS),

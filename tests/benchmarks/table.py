@@ -166,7 +166,10 @@ def render_report(rows: Sequence[Row], results: dict[str, list[Scored]]) -> str:
     if nothing := of("not chords"):
         parts += ["### What is no chord", _table("sounds", pooled("all", nothing), _REFUSED)]
     if lone := of("notes"):
-        parts += ["### A note, an octave: refused as a chord, listed as notes", _table("sounds", lone, _LONE)]
+        parts += [
+            "### A note, an octave: refused as a chord, listed as notes",
+            _table("sounds", pooled("all", lone), _LONE),
+        ]
     parts += _timing_and_crashes(results)
     return "\n\n".join(parts)
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import re
+from typing import Any
+
+import pytest
 
 from listen.document import CheckFailure, ClassCheck, parse_chart
 from listen.export import (
@@ -17,6 +20,7 @@ from listen.export import (
     render_handout,
 )
 from listen.reading import BarOutcome, Check, Comparison, Finding, OffBeat, OffPitch, TeacherWords, TurnPeg
+from listen.synthesis import PluckedNote, notes
 
 SET = parse_chart(
     "title: Harbour Lights\ncapo: 2\ntempo: 96\npattern: D . D U . U D U\n|: C | G/B | Am F | . . &G . :| ×2"
@@ -101,3 +105,19 @@ def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
     assert "fret 2" in page
     assert "×2" in page
     assert page.count('class="beat"') == 4
+
+
+def test_a_long_sheet_plucks_each_note_once_and_says_that_its_sound_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four minutes of beats took half a minute of CPU; there are four chords in them."""
+    plucked: list[PluckedNote] = []
+
+    def count(note: PluckedNote, *settings: Any, **named: Any) -> Any:
+        plucked.append(note)
+        return original(note, *settings, **named)
+
+    original = notes._render_note
+    monkeypatch.setattr(notes, "_render_note", count)
+    monkeypatch.setattr("listen.export.handout.LONGEST_S", 12.0)
+    page = render_handout(parse_chart("title: Long\ntempo: 160\n|: C | G | Am | F :| ×20"))
+    assert 18 <= len(plucked) <= 30
+    assert "How it sounds, the first 0.2 minutes" in page

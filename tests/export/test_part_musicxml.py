@@ -104,6 +104,31 @@ def test_music21_reads_back_the_same_notes_on_the_same_strings(make: Callable[[]
 
 
 @EVERY_PART
+def test_the_standard_staff_has_the_signs_that_music21_would_write(make: Callable[[], Part]) -> None:
+    """Engravers draw the signs that the file names: without them a chord of E major stood with a G natural."""
+    staff = _read_back(make()).parts[0]
+    staff.remove(list(staff.recurse().getElementsByClass("ChordSymbol")), recurse=True)
+    written = [_shown(pitch) for one in staff.recurse().notes for pitch in one.pitches]
+    tied: set[str] = set()
+    for measure in staff.getElementsByClass("Measure"):
+        for pitch in measure.pitches:
+            if pitch.accidental is not None:
+                pitch.accidental.displayStatus = None
+        measure.makeAccidentals(
+            useKeySignature=staff.recurse().getElementsByClass("KeySignature").first() or False, tiePitchSet=tied,
+            inPlace=True, overrideStatus=True, cautionaryPitchClass=False, cautionaryNotImmediateRepeat=False,
+        )  # fmt: skip
+        on = [one for one in measure.recurse().notes if one.tie is not None and one.tie.type in ("start", "continue")]
+        tied = {pitch.nameWithOctave for one in on for pitch in one.pitches}
+    assert written == [_shown(pitch) for one in staff.recurse().notes for pitch in one.pitches]
+
+
+def _shown(pitch: Any) -> str:
+    sign = pitch.accidental
+    return f"{pitch.nameWithOctave}{' shown' if sign is not None and sign.displayStatus else ''}"
+
+
+@EVERY_PART
 def test_music21_finds_every_bar_full(make: Callable[[], Part]) -> None:
     part = make()
     measures = [measure for staff in _read_back(part).parts for measure in staff.getElementsByClass("Measure")]
