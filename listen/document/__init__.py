@@ -31,6 +31,7 @@ from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
 from listen.document.practice_answers import ANSWERS_FORMAT, read_answers, read_answers_table
+from listen.document.praise_words import praise_words
 from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
 from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
@@ -85,6 +86,7 @@ __all__ = [
     "parse_chords",
     "parse_part",
     "part_to_document",
+    "praise_words",
     "profile_to_document",
     "read_answers",
     "read_answers_table",

@@ -24,6 +24,7 @@ from listen.document.codec import (
 )
 from listen.document.finding_words import finding_words, parse_finding_words
 from listen.document.hint_words import hint_words, parse_hint
+from listen.document.praise_words import parse_praise, praise_words
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -148,6 +149,11 @@ COMPARISON = Record(
     made_of(Comparison),
 )
 
+_PRAISE = Form(
+    {"type": "string"},
+    lambda cursor, _: parse_praise(cursor.as_text()),
+    lambda praise, _: praise_words(praise),
+)
 CHECK = Record(
     (
         Field("student", text()),
@@ -163,7 +169,7 @@ CHECK = Record(
         Field("bars", listed(BAR.form(), "bar"), default=(), is_needed=True),
         Field("findings", listed(FINDING.form(), "finding"), default=(), is_needed=True),
         Field("rounds", listed(ROUND.form(), "round"), default=(), is_needed=True),
-        Field("praise", _TEXTS, default=(), is_needed=True),
+        Field("praise", listed(_PRAISE), default=(), is_needed=True),
         Field("warnings", _TEXTS, default=(), is_needed=True),
         Field("teacher", TEACHER.form(), default=TeacherWords(), is_needed=True),
         Field("comparison", nullable(COMPARISON.form()), default=None, is_needed=True),

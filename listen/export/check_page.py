@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import find_target
+from listen.document import praise_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_text import comparison_text, right_text
 from listen.export.check_words import MOST_SAID, Matter, find_matters, finding_sentence, question_sentence
@@ -58,6 +59,7 @@ def render_check_page(
     plain = TextStyle()
     start_s, sound = _load_sound(check, recording)
     matters = find_matters(check)
+    praise = [praise_words(one) for one in check.praise]
     drawn = Drawings(assignment, left_handed=left_handed)
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
@@ -68,8 +70,8 @@ def render_check_page(
             "title": plain.plain(check.title),
             "refused": check.refused,
             "share": round(100 * check.share_right),
-            "praise": check.praise[0] if check.praise and not check.refused else "",
-            "more_praise": check.praise[1:3],
+            "praise": praise[0] if praise and not check.refused else "",
+            "more_praise": praise[1:3],
             "facts": check_facts(check),
             "names": names_note(assignment),
             "work": [_matter(one, drawn, start_s, is_shown=True) for one in matters[:MOST_SAID]],

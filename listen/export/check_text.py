@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from listen.document import ClassCheck
+from listen.document import ClassCheck, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
@@ -108,7 +108,7 @@ def _result_lines(check: Check) -> list[str]:
         place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
         start = clock_text(check.rounds[place - 1].start_s)
         lines.append(f"Played {len(check.rounds)} times; the best is judged: number {place}, from {start}.")
-    return lines + list(check.praise[:1])
+    return lines + [praise_words(one) for one in check.praise[:1]]
 
 
 def _work_blocks(check: Check) -> list[list[str]]:

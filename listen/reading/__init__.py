@@ -62,6 +62,15 @@ from listen.reading.part import Part
 from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from listen.reading.praise import (
+    ChangesInTime,
+    ChordAlwaysRight,
+    EveryBarRight,
+    GuitarInTune,
+    Praise,
+    RowOfBarsRight,
+    SomeBarsRight,
+)
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
@@ -77,7 +86,9 @@ __all__ = [
     "BarOutcome",
     "BarState",
     "Bars",
+    "ChangesInTime",
     "Check",
+    "ChordAlwaysRight",
     "ChordName",
     "ChordSpan",
     "Comparison",
@@ -87,10 +98,12 @@ __all__ = [
     "Demand",
     "Event",
     "EventKind",
+    "EveryBarRight",
     "Expectation",
     "Finding",
     "FindingKind",
     "GridPosition",
+    "GuitarInTune",
     "GuitarProfile",
     "HandPath",
     "HeardCents",
@@ -115,8 +128,10 @@ __all__ = [
     "PerformedStroke",
     "Pin",
     "PlayedNote",
+    "Praise",
     "PressLess",
     "Round",
+    "RowOfBarsRight",
     "SetBar",
     "SetChange",
     "SetChord",
@@ -126,6 +141,7 @@ __all__ = [
     "SetupHypothesis",
     "ShapeReading",
     "Shares",
+    "SomeBarsRight",
     "StoppedAt",
     "StringProfile",
     "Stroke",

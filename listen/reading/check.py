@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from listen.reading.finding_measure import Hint, Measure, OffBeat
+from listen.reading.praise import Praise
 
 FindingKind = Literal[
     "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way",
@@ -199,8 +200,8 @@ class Check:
         The student's own, where there are beats.
     refused : str
         Why nothing was judged, as a sentence; empty where it was.
-    praise : tuple of str
-        What was done well, as sentences, the best first.
+    praise : tuple of Praise or str
+        What was done well, the best first; in words only where a document had other words than ours.
     warnings : tuple of str
     teacher : TeacherWords
     comparison : Comparison or None
@@ -214,7 +215,7 @@ class Check:
     rounds: tuple[Round, ...] = ()
     tempo_bpm: float | None = None
     refused: str = ""
-    praise: tuple[str, ...] = ()
+    praise: tuple[Praise | str, ...] = ()
     warnings: tuple[str, ...] = ()
     teacher: TeacherWords = TeacherWords()
     comparison: Comparison | None = None

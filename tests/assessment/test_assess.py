@@ -14,6 +14,7 @@ from listen.document import parse_chart, parse_chords
 from listen.errors import BadValueError, ListenError
 from listen.reading import (
     Check,
+    EveryBarRight,
     HeardPitch,
     HeardSound,
     MoveFinger,
@@ -57,7 +58,7 @@ def test_right_playing_is_right_in_every_bar_and_praised() -> None:
         made, check = homework("none", seed)
         assert Counter(bar.state for bar in check.bars) == {"right": len(made.assignment.bars)}
         assert check.findings == ()
-        assert check.praise[0].startswith("Every one of")
+        assert isinstance(check.praise[0], EveryBarRight)
 
 
 def test_beats_are_where_the_generator_put_them() -> None:

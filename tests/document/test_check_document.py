@@ -26,16 +26,23 @@ from listen.errors import DocumentError
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
+    ChangesInTime,
     Check,
+    ChordAlwaysRight,
     Comparison,
+    EveryBarRight,
     Finding,
+    GuitarInTune,
     MoveFinger,
     OffBeat,
     OffPitch,
     OtherSetting,
     OtherTempo,
+    Praise,
     PressLess,
     Round,
+    RowOfBarsRight,
+    SomeBarsRight,
     StoppedAt,
     TeacherWord,
     TeacherWords,
@@ -118,6 +125,22 @@ def test_what_was_measured_is_told_in_words_and_read_back(finding: Finding, hear
     told = document["checks"][0]["findings"][0]
     assert (told["heard"], told["hint"]) == (heard, hint)
     assert document_to_class(document, name="x").checks[0].findings == (finding,)
+
+
+def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
+    praise: dict[Praise | str, str] = {
+        EveryBarRight(8): "Every one of the 8 bars is right.",
+        RowOfBarsRight(3, 8): "Bars 3 to 8 are right, one after another.",
+        SomeBarsRight(6, 8): "6 of 8 bars are right.",
+        ChordAlwaysRight("G/B"): "G/B is right every time.",
+        ChangesInTime(): "The changes come in time, without a stop.",
+        GuitarInTune(): "The guitar is in tune.",
+        "Well held.": "Well held.",
+    }
+    check = Check("Anna", "anna.m4a", praise=tuple(praise))
+    document = class_to_document(ClassCheck("", (check,)))
+    assert document["checks"][0]["praise"] == list(praise.values())
+    assert document_to_class(document, name="x").checks == (check,)
 
 
 def test_words_that_are_not_ours_stay_as_they_were_read() -> None:
