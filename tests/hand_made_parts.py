@@ -12,8 +12,10 @@ from fractions import Fraction
 from listen.evidence import Direction, StrumEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard, Shape, best_fingering, parse_shape, parse_tuning
 from listen.reading import (
+    Bars,
     ChordName,
     ChordSpan,
+    ConcertPitch,
     Correction,
     Event,
     EventKind,
@@ -24,10 +26,12 @@ from listen.reading import (
     NoteReading,
     Part,
     PartKey,
+    PartRecording,
     PathDifference,
     PatternStroke,
     Pin,
     PlayedNote,
+    Settled,
     SetupHypothesis,
     ShapeReading,
     Shares,
@@ -137,20 +141,14 @@ class Scene:
         key = PartKey(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
         setup = SetupHypothesis(self.fretboard, -4.5, 0.9, setup_text(self.fretboard), ("open strings ring",))
         return Part(
-            fretboard=self.fretboard,
-            span=TimeSpan(0.0, end_s),
-            duration_s=end_s + 1.0,
+            PartRecording(TimeSpan(0.0, end_s), end_s + 1.0, source),
+            self.fretboard,
             events=events,
             spans=spans,
             setups=(setup,),
-            tuning_offset_cents=-4.5,
+            concert_pitch=ConcertPitch(-4.5),
             keys=(key,),
-            metre=self.metre,
-            metres=(self.metre,),
-            beats_s=beats,
-            bars_s=bars,
-            first_bar=first_bar,
-            source=source,
+            bars=Bars(self.metre, (self.metre,), beats, bars, first_bar),
         )
 
     def _spans(self, starts: list[float], ends: list[float]) -> tuple[ChordSpan, ...]:
@@ -267,12 +265,14 @@ def straight_part() -> Part:
         part,
         pattern=StrummingPattern(strokes, (1, 2, 4, 5, 6, 8), 0.75),
         path=HandPath(12.5, 3.25, 2, 13.0, 2.75, (PathDifference(1, held, other),)),
-        pins=(Pin(parse_shape("x32030"), bar=3, beat=Fraction(1)), Pin(parse_shape("320003"), event_number=20)),
-        corrections=(Correction("metre", "4/4"), Correction("name", "Cadd9", 13)),
-        tuning_drift=(TuningPoint(0.0, -3.0), TuningPoint(10.0, -6.0)),
-        metres=(scene.metre, replace(scene.metre, tempo_bpm=192.0, probability=0.2)),
         keys=(*part.keys, PartKey(Note.parse("E"), "minor", 0.08)),
         warnings=("The recording is clipped in places.",),
+        settled=Settled(
+            pins=(Pin(parse_shape("x32030"), bar=3, beat=Fraction(1)), Pin(parse_shape("320003"), event_number=20)),
+            corrections=(Correction("metre", "4/4"), Correction("name", "Cadd9", 13)),
+        ),
+        concert_pitch=ConcertPitch(-4.5, (TuningPoint(0.0, -3.0), TuningPoint(10.0, -6.0))),
+        bars=replace(part.bars, metres=(scene.metre, replace(scene.metre, tempo_bpm=192.0, probability=0.2))),
     )
 
 
@@ -357,7 +357,7 @@ def free_part() -> Part:
         for event in part.events
     )
     spans = tuple(replace(span, position=None) for span in part.spans)
-    return replace(part, events=events, spans=spans, metre=None, metres=(), beats_s=(), bars_s=())
+    return replace(part, events=events, spans=spans, bars=Bars())
 
 
 def unheld_part() -> Part:

@@ -45,10 +45,10 @@ def hear_scene(scene: Scene, *, seed: int = 0, missed: float = 0.02) -> Performa
                 bass = float(rng.normal(4.0 if midi == lowest else -6.0, 1.0))
                 pitches.append(HeardPitch(midi, log_odds, bass))
         cents = tuple(
-            HeardCents(midi, float(rng.normal(scene.string_cents[note.string], CENTS_SPREAD)), 5.0)
+            HeardCents(midi, float(rng.normal(scene.guitar.string_cents[note.string], CENTS_SPREAD)), 5.0)
             for midi, note in sorted(ringing.items())
             if rng.random() < 0.7
         )
         strokes.append(PerformedStroke(time_s, -14.0, lean, sound=len(sounds)))
         sounds.append(HeardSound(time_s, end_s, tuple(pitches), cents))
-    return Performance(scene.duration_s, tuple(strokes), tuple(sounds), scene.offset_cents)
+    return Performance(scene.duration_s, tuple(strokes), tuple(sounds), scene.guitar.offset_cents)

@@ -27,12 +27,9 @@ LONG_FUNCTIONS = {
     "listen/voicing/traits.py:measure_traits": "a table: one line a trait",
 }
 MANY_FIELDS = {
-    "listen/reading/part.py:Part": "a part as documents hold it, field by field; grouping it changes every room",
-    "listen/request/shape_filters.py:FilterWords": "one field for each filter option of `listen shapes`",
-    "listen/voicing/filters.py:ShapeFilters": "one field for each filter option of `listen shapes`",
-    "listen/request/shapes_request.py:ShapesRequest": "one field for each thing that `listen shapes` is asked",
+    "listen/request/shape_filters.py:FilterWords": "a field for each filter option of `listen shapes`",
+    "listen/voicing/filters.py:ShapeFilters": "all of one kind: callers give one or two by name",
     "listen/training/guitars.py:Guitars": "tensors of one batch, told apart by what they vary",
-    "tests/benchmarks/part_scenes.py:Scene": "a scene and its whole truth",
 }
 MANY_OPTIONS = {
     "tests/audio/sounds.py:make_plucked": "each test varies another of them",

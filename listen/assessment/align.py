@@ -25,17 +25,18 @@ Places = NDArray[np.int64]
 
 OUTSIDE = -1
 FROM_ANYWHERE = -2
+# tempi that are tried, and the ratio between them; judged, not measured
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
-LEAVE_COST, ENTER_COST = 4.5, 4.5
+LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
 JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
 """A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two
 jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon."""
 BAR_NATS = 3.0  # between a stroke that fits and one that does not
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
-MIDDLE_START = 3.0
+MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning; judged, not measured
 OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
 FARTHER = 0.25  # nats more for each bar that a jump leads farther away
 END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left

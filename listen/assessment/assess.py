@@ -21,7 +21,7 @@ from listen.assessment.judge_time import (
 from listen.assessment.judge_tuning import judge_tuning
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
-from listen.assessment.setting import describe_setting, find_setting
+from listen.assessment.setting import find_setting
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
 from listen.reading import (
@@ -30,8 +30,12 @@ from listen.reading import (
     BarState,
     Check,
     Finding,
+    FindingKind,
+    Measure,
+    OtherSetting,
     Performance,
     Round,
+    StoppedAt,
     Tolerances,
 )
 
@@ -199,45 +203,38 @@ def _judge_all(
 
 
 def _setting(shift: int, gained: float, score: Score, time_s: float) -> Doubted:
-    expected, heard, hint = describe_setting(shift, score.assignment.capo_fret)
     doubt = Grounds("setting", gained, 1)
-    return Doubted(
-        Finding("setting", score.bar_number(0), 1.0, time_s, expected, heard, calibrate(doubt), hint=hint), doubt
-    )
+    other = OtherSetting(shift, score.assignment.capo_fret)
+    finding = Finding("setting", score.bar_number(0), 1.0, time_s, probability=calibrate(doubt), measure=other)
+    return Doubted(finding, doubt)
 
 
 def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
     """Judge the jumps: restarts, bars left out or played again, an early end."""
     found = []
 
-    def note(kind: str, place: int, time_s: float, heard: str, value: float) -> None:
-        doubt = Grounds(kind, value)  # type: ignore[arg-type]
-        finding = Finding(doubt.kind, score.bar_number(place), 1.0, time_s, "", heard, calibrate(doubt))
+    def note(kind: FindingKind, place: int, time_s: float, value: float, measure: Measure | None = None) -> None:
+        doubt = Grounds(kind, value)
+        bar = score.bar_number(place)
+        finding = Finding(kind, bar, 1.0, time_s, probability=calibrate(doubt), measure=measure)
         found.append(Doubted(finding, doubt))
 
     for jump in placed.jumps:
-        number = score.bar_number(jump.place)
         if jump.kind == "restart":
-            note("restart", jump.place, jump.time_s, f"begun again at bar {number}", 4.0)
+            note("restart", jump.place, jump.time_s, 4.0)
         elif jump.kind == "repeated":
-            note("repeated", jump.place, jump.time_s, f"bar {number} played again", 4.0)
+            note("repeated", jump.place, jump.time_s, 4.0)
         elif jump.kind == "left out":
             for place in range(jump.place, jump.until):
                 if place not in placed.visits:
-                    note("left out", place, jump.time_s, f"bar {score.bar_number(place)} is missing", 4.0)
+                    note("left out", place, jump.time_s, 4.0)
     n_bars = len(score.bars) - 1
     last = max(placed.visits)
     first = min(placed.visits)
     for place in range(first):
-        note("left out", place, placed.start_s, f"bar {score.bar_number(place)} is missing", 3.0)
+        note("left out", place, placed.start_s, 3.0)
     if last < n_bars - 1:
-        note(
-            "stopped",
-            last,
-            placed.end_s,
-            f"stopped after bar {score.bar_number(last)} of {score.bar_number(n_bars - 1)}",
-            4.0,
-        )
+        note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1)))
     return found
 
 

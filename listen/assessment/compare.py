@@ -29,7 +29,7 @@ def compare_checks(now: Check, before: Check) -> Comparison:
 
 
 def _named(check: Check) -> dict[tuple[str, str, int | None], str]:
-    return {(one.kind, one.expected, one.string): _text(one) for one in check.findings if one.is_said}
+    return {(one.kind, finding_words(one)[0], one.string): _text(one) for one in check.findings if one.is_said}
 
 
 def _text(finding: Finding) -> str:

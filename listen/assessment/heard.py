@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 FITS, FITS_NOT, SOFTNESS = 2.0, -1.0, 0.5
 """A sound that fits a chord as well as any scores 2; one that does not scores -1 at worst, so that a wrong chord
 played in time stays in its place; judged on classes of `python -m tests.benchmarks.homework`."""
+# of any sound where anything may be played, and where silence was set; judged
 ANYTHING_SCORE, SILENCE_SCORE = 0.3, -0.5
 
 

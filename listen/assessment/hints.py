@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from listen.assessment.target import Target
 from listen.instrument import Fretboard, Shape, best_fingering
+from listen.reading import MoveFinger
 
 FARTHEST = 3  # frets: a finger that is farther off was not meant to be there
 
 
-def hint_for(target: Target, sounding: frozenset[int], board: Fretboard) -> str:
-    """Say which finger is off, where moving one makes the notes that were heard; else nothing.
+def find_moved_finger(target: Target, sounding: frozenset[int], board: Fretboard) -> MoveFinger | None:
+    """Find which finger is off, where moving one makes the notes that were heard.
 
     Parameters
     ----------
@@ -25,11 +26,11 @@ def hint_for(target: Target, sounding: frozenset[int], board: Fretboard) -> str:
     >>> chart = parse_chords("C")
     >>> c7 = Shape((None, 3, 2, 3, 1, 0))
     >>> heard = frozenset(pitch.midi for pitch in c7.pitches(chart.fretboard) if pitch is not None)
-    >>> hint_for(find_target(chart.chords[0], chart), heard, chart.fretboard)
-    'String 3 is stopped at fret 3; it should be open.'
+    >>> find_moved_finger(find_target(chart.chords[0], chart), heard, chart.fretboard)
+    MoveFinger(string=3, fret=3, set_fret=0, finger=0)
     """
     if target.shape is None or not sounding:
-        return ""
+        return None
     found = []
     for index, fret in enumerate(target.shape.frets):
         if fret is None:
@@ -43,16 +44,7 @@ def hint_for(target: Target, sounding: frozenset[int], board: Fretboard) -> str:
             if moved == sounding:
                 found.append((abs(other - fret), index, fret, other))
     if not found:
-        return ""
+        return None
     _, index, fret, other = min(found)
-    string = board.n_strings - index
     finger = best_fingering(target.shape, board).fingers[index]
-    if fret == 0:
-        return f"String {string} is stopped at fret {other}; it should be open."
-    names = {1: "index finger", 2: "middle finger", 3: "ring finger", 4: "little finger", "T": "thumb"}
-    who = f"the {names[finger]}" if finger in names else "a finger"
-    if other == 0:
-        return f"String {string} is open; {who} belongs at its fret {fret}."
-    off = abs(other - fret)
-    way = "too high" if other > fret else "too low"
-    return f"On string {string} {who} is {off} fret{'' if off == 1 else 's'} {way}: fret {fret} is right."
+    return MoveFinger(board.n_strings - index, other, fret, finger)

@@ -11,18 +11,18 @@ from numpy.typing import NDArray
 
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix
-from listen.assessment.hints import hint_for
+from listen.assessment.hints import find_moved_finger
 from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches, gather_sounding
 from listen.assessment.target import Target
 from listen.assessment.vocabulary import list_chords, list_keys, weigh_tones, weigh_vocabulary
 from listen.instrument import Fretboard
-from listen.reading import Finding
+from listen.reading import Finding, Hint
 from listen.theory import Chord, Pitch, spell_bass, transpose_chord
 
 Floats = NDArray[np.float64]
 
 EXPECTED_NATS = 2.5  # what is set is played in most bars: nats that it has over any other chord of its kind
-SOUNDS_LOG_ODDS = 1.0
+SOUNDS_LOG_ODDS = 1.0  # a pitch above it is taken for one that sounds, in hints; judged
 FAINT_LOG_ODDS = -2.0  # an extra note below is not looked at
 OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that was set: its partials may be meant
 MOVED_FRETS = 4
@@ -43,7 +43,7 @@ class Doubted:
     ----------
     finding : Finding
         With its calibrated probability.
-    doubt : Doubt
+    doubt : Grounds
         What it was calibrated from.
     """
 
@@ -69,7 +69,7 @@ def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Dou
     name = _heard_name(chords[best], heard, played)
     finding = Finding(
         "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.symbol, name,
-        calibrate(doubt), hint=hint_for(target, _sure_pitches(heard, played), board),
+        calibrate(doubt), hint=find_moved_finger(target, _sure_pitches(heard, played), board) or "",
     )  # fmt: skip
     return Doubted(finding, doubt)
 
@@ -134,7 +134,7 @@ def judge_notes(
         doubt = Grounds("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         likely = _string_of(midi - heard.shift, target, board)
         extra.append(_note_finding(played, heard, doubt, likely, "", _pitch_name(target, midi - heard.shift)))
-    return _join_moved(silent, extra, hint_for(target, _sure_pitches(heard, played), board))
+    return _join_moved(silent, extra, find_moved_finger(target, _sure_pitches(heard, played), board))
 
 
 def find_usual_odds(played: Sequence[PlayedSlot], heard: HeardMatrix) -> dict[tuple[int, int], float]:
@@ -156,7 +156,7 @@ def find_usual_odds(played: Sequence[PlayedSlot], heard: HeardMatrix) -> dict[tu
     return {(target, midi): float(odds) for target, own in usual.items() for midi, odds in enumerate(own)}
 
 
-def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[Doubted]:
+def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: Hint | None) -> list[Doubted]:
     """Make one finding of a note that is missing and another a few frets beside it: one finger is off."""
     for missing in [one for one in silent if one.doubt.value > 0.0]:
         wanted = Pitch.parse(missing.finding.expected).midi
@@ -170,7 +170,7 @@ def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: str) -> list[
             doubt = Grounds("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
             found = replace(
                 other.finding, expected=missing.finding.expected, string=missing.finding.string,
-                probability=calibrate(doubt), hint=hint,
+                probability=calibrate(doubt), hint=hint or "",
             )  # fmt: skip
             silent.remove(missing)
             extra[extra.index(other)] = Doubted(found, doubt)

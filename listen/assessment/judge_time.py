@@ -14,11 +14,22 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
-from listen.reading import STEPS_PER_BEAT, Assignment, Finding, FindingKind, Performance, Tolerances
+from listen.reading import (
+    STEPS_PER_BEAT,
+    Assignment,
+    Finding,
+    FindingKind,
+    OffBeat,
+    OtherTempo,
+    Performance,
+    Tolerances,
+    UnevenStrokes,
+    WayKept,
+)
 
 TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the pulse, and the ear's sureness together
 LEAST_STROKES = 12  # fewer say nothing of how even they are
-SHARE_SIGMA = 0.08
+SHARE_SIGMA = 0.08  # of the share of strokes that went the way set; judged, not measured
 PULSE_BEATS = 2  # the pulse is measured so often
 NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 
@@ -54,7 +65,7 @@ def judge_changes(
         doubt = Grounds(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
         finding = Finding(
             kind, one.slot.bar, one.slot.beat, max(0.0, first_s - max(0.0, late_s)),
-            one.target.symbol, probability=calibrate(doubt), off_ms=round(1000.0 * abs(late_s)),
+            one.target.symbol, probability=calibrate(doubt), measure=OffBeat(round(1000.0 * abs(late_s))),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found
@@ -83,7 +94,7 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
         doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
         finding = Finding(
             "late", number, 1.0, max(0.0, jump.time_s - jump.late_s),
-            probability=calibrate(doubt), off_ms=round(1000.0 * jump.late_s),
+            probability=calibrate(doubt), measure=OffBeat(round(1000.0 * jump.late_s)),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found
@@ -109,8 +120,8 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
     spread = float(np.median(np.abs(rests)) * 1.4826)
     doubt = Grounds("uneven", (spread - tolerances.uneven_ms) / (0.15 * tolerances.uneven_ms), len(rests))
     finding = Finding(
-        "uneven", score.bar_number(0), 1.0, first_s, f"within {tolerances.uneven_ms:.0f} ms", f"{spread:.0f} ms off",
-        calibrate(doubt),
+        "uneven", score.bar_number(0), 1.0, first_s, probability=calibrate(doubt),
+        measure=UnevenStrokes(round(spread), round(tolerances.uneven_ms)),
     )  # fmt: skip
     return Doubted(finding, doubt)
 
@@ -140,8 +151,7 @@ def judge_way(
     doubt = Grounds("way", (share - went) / SHARE_SIGMA, told)
     return Doubted(
         Finding(
-            "way", played[0].slot.bar, 1.0, first_s, "down and up as set", f"{100 * went:.0f} % of the strokes",
-            calibrate(doubt),
+            "way", played[0].slot.bar, 1.0, first_s, probability=calibrate(doubt), measure=WayKept(round(100 * went)),
         ),
         doubt,
     )  # fmt: skip
@@ -155,6 +165,7 @@ def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerance
     off = abs(np.log(tempo_bpm / wanted)) - np.log1p(tolerances.tempo_share)
     doubt = Grounds("tempo", float(off) / 0.02, 1)
     finding = Finding(
-        "tempo", score.bar_number(0), 1.0, start_s, f"{wanted:.0f} beats a minute", f"{tempo_bpm:.0f}", calibrate(doubt)
-    )
+        "tempo", score.bar_number(0), 1.0, start_s, probability=calibrate(doubt),
+        measure=OtherTempo(round(tempo_bpm), round(wanted)),
+    )  # fmt: skip
     return Doubted(finding, doubt)

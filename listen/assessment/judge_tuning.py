@@ -17,13 +17,13 @@ from listen.assessment.heard import HeardMatrix
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.slots import PlayedSlot
 from listen.instrument import Fretboard
-from listen.reading import Finding, Tolerances
+from listen.reading import Finding, Hint, OffPitch, PressLess, Tolerances, TurnPeg
 
 LEAST_MEASURED = 3
 SIGMA_CENTS = 2.5  # of a string's median, with many measurements: real fretting differs by so much from note to note
 SINGLE_CENTS = 6.0  # of one measurement
 LEAST_STRINGS = 4
-FEWEST_PARTIALS = 2.0
+FEWEST_PARTIALS = 2.0  # a pitch measured from fewer is not laid to a string; judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +66,13 @@ def _judge_string(string: int, own: list[_Measured], cents: float, centre: float
     doubt = Grounds("out of tune", (abs(cents) - tolerances.cents) / sigma, n)
     opened = [one for one in own if one.fret == 0]
     fretted = [one for one in own if one.fret > 0]
-    hint = f"Tune string {string} {'up' if cents < 0 else 'down'}."
+    hint: Hint = TurnPeg(string, is_up=cents < 0)
     if len(opened) >= 2 and fretted and abs(_median(opened) - centre) <= tolerances.cents / 2.0 < abs(cents):
-        hint = f"String {string} is in tune when open: press it less hard, straight down, close behind the fret."
+        hint = PressLess(string)
     worst = max(own, key=lambda one: (round(abs(one.cents - centre), 1), -one.time_s))
-    way = "sharp" if cents > 0 else "flat"
     finding = Finding(
-        "out of tune", worst.bar, worst.beat, worst.time_s, "in tune", f"{abs(cents):.0f} cents {way}",
-        calibrate(doubt), string=string, hint=hint,
+        "out of tune", worst.bar, worst.beat, worst.time_s, probability=calibrate(doubt), string=string, hint=hint,
+        measure=OffPitch(round(abs(cents)), is_sharp=cents > 0),
     )  # fmt: skip
     return Doubted(finding, doubt)
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from listen.assessment.target import Score
 from listen.reading import Check
 
-MANY, MOST = 4, 0.95
+MANY = 4  # right bars in a row that are worth saying; judged
 
 
 def find_praise(check: Check, score: Score) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from listen.assessment.target import Score
 SHIFTS = tuple(range(-7, 8))
 MOST_TRIED = 3
 SHIFT_COST = 8.0  # nats by which another setting has to explain the strokes better
-FAR_COST = 4.0
+FAR_COST = 4.0  # nats more beyond FAR semitones: nobody moves a capo so far by mistake; judged
 FAR = 5
 
 
@@ -54,25 +54,3 @@ def _best_fits(heard: HeardMatrix, score: Score) -> float:
         if stroke.sound >= 0:
             counts[stroke.sound] += 1
     return float(best @ counts)
-
-
-def describe_setting(shift: int, capo_fret: int) -> tuple[str, str, str]:
-    """Say what was set, what it sounds like, and what to do.
-
-    Examples
-    --------
-    >>> describe_setting(-2, 2)
-    ('capo at fret 2', 'no capo', 'Put the capo at fret 2.')
-    >>> describe_setting(-1, 0)[1]
-    'everything 1 semitone lower'
-    """
-    expected = f"capo at fret {capo_fret}" if capo_fret else "no capo"
-    heard_at = capo_fret + shift
-    far = f"{abs(shift)} semitone{'' if abs(shift) == 1 else 's'}"
-    if heard_at == 0:
-        return expected, "no capo", f"Put the capo at fret {capo_fret}."
-    if shift < 0 and heard_at < 0:
-        return expected, f"everything {far} lower", "Tune the guitar up: it is lower than was set."
-    if capo_fret == 0:
-        return expected, f"everything {far} higher", "Take the capo off, or tune down."
-    return expected, f"as with the capo at fret {heard_at}", f"Put the capo at fret {capo_fret}."

@@ -16,9 +16,9 @@ from listen.instrument import Fretboard
 Floats = NDArray[np.float64]
 
 UPPER_SHARE = 0.5  # of the strokes on a chord, those that say most for a note: an upstroke leaves out the low ones
-ENOUGH_S, LEAST_SAY = 0.5, 0.05
+ENOUGH_S, LEAST_SAY = 0.5, 0.05  # a sound says no more when longer, and never less than so much; judged
 LEAST_TONES = 3  # a bass note alone does not tell which of two chords it belongs to
-SURE_LOG_ODDS = 2.0
+SURE_LOG_ODDS = 2.0  # a pitch above it surely sounds; judged, not measured
 RUNG_OVER = -3.0  # the log-odds that a string which only rings on was played
 RINGING_DB = 1.5  # a string that is struck rises more; as in transcription's own reading of strings that ring over
 LEFT_OPEN_NATS = 4.0

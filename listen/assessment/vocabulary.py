@@ -18,8 +18,8 @@ from listen.theory import Chord, parse_chord, spell_root
 
 Floats = NDArray[np.float64]
 
-MOST_LOG_ODDS = 5.0
-NOT_HEARD = -6.0
+MOST_LOG_ODDS = 5.0  # of one pitch class: no single one may outvote a chord; judged
+NOT_HEARD = -6.0  # log-odds of a pitch class that the ear did not list; judged
 PRESENT, FOREIGN = 0.9, 0.03
 """How often a tone of a chord sounds, and how often another does (a string that rings or is brushed); judged."""
 QUALITY_PRIORS = {

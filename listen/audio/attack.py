@@ -19,19 +19,19 @@ from listen.evidence import Direction, Measured
 Samples = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-BEFORE_S, AFTER_S = 0.09, 0.33
+BEFORE_S, AFTER_S = 0.09, 0.33  # what is looked at around a strum's onset: spread and settling; judged
 BLOCK = 16
 """Demodulated bands are kept at 1 ms."""
 BLOCK_S = BLOCK / EAR_RATE_HZ
-LEAST_ISOLATION_HZ = 30.0
-MOST_ISOLATION_HZ = 160.0
-WEAKEST_DB = -50.0
+LEAST_ISOLATION_HZ = 30.0  # a partial with a nearer neighbour has no band of its own; judged
+MOST_ISOLATION_HZ = 160.0  # half-width of a band: wider ones time no better; judged
+WEAKEST_DB = -50.0  # partials so far under the strongest are noise; judged
 BANDS_A_NOTE = 4
 LEAST_RISE = 2.5
 """Level after over level before: less, and the note was ringing already."""
 LATEST_S = 0.2
 """A strum's last string begins before this; what a band settles at is read in the second half of it."""
-PLATEAU_QUANTILE = 0.7
+PLATEAU_QUANTILE = 0.7  # of the level there; judged, not measured
 STAY_SHARE = 0.4
 """Share of that level which a band must hold for a whole window to count as begun: a splash does not, beating does."""
 SIGMA_SHARE, WEAK_BAND_DB = 0.035, 60.0
@@ -39,8 +39,8 @@ SIGMA_SHARE, WEAK_BAND_DB = 0.035, 60.0
 strongest; with these, 68 % of 671 onsets in 180 synthesised strums lay within one sigma and 95 % within two."""
 LEAST_SIGMA_S = 0.0012
 """A pluck is no step: the wave it leaves takes a period or two to fill the band."""
-DISAGREEMENT_SIGMAS = 3.0
-DIRECTION_SIGMAS = 2.0
+DISAGREEMENT_SIGMAS = 3.0  # bands of a note that lie farther apart are left out; judged
+DIRECTION_SIGMAS = 2.0  # the slope of onsets over strings must stand out so far to tell a way; judged
 
 
 def estimate_onsets(

@@ -35,9 +35,9 @@ N_BANDS = (114 - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE
 N_LEAD = 8640
 N_AFTER = 17_024
 N_SEGMENT = N_LEAD + N_AFTER
-FLOOR_DB = 70.0
+FLOOR_DB = 70.0  # under the loudest band: the ear was trained with it; judged
 SILENCE_POWER = 1e-9  # of a sine of amplitude 3e-5: what is weaker is the noise of 16-bit samples
-WHITENING_SEMITONES = 5.0
+WHITENING_SEMITONES = 5.0  # of the smoothing that takes the guitar's colour out; trained with it; judged
 MOST_TAPERS = 64  # a taper is as long as what it is laid on: of an hour of strums there would be thousands
 SHORTEST_SAMPLES = 512  # a window with less than 32 ms left is no spectrum and is left out
 

@@ -25,6 +25,7 @@ WITHIN_CENTS = (-8.0, 15.0)
 COMBINATION_HZ = 1.6
 """Two notes that meet in a body or an amplifier leave sums and differences, a root and fifth one 14 cents below a major
 third: a peak this near to such a tone is no string."""
+# where the noise beside a pitch is looked at: past its own peak, short of the next; judged
 AROUND_CENTS = (40.0, 150.0)
 DRIVEN_RISE_DB, DRIVEN_LEVEL_DB = 20.0, -30.0
 """Where the sum of two notes' fundamentals stands out so far, this near to the loudest peak, an amplifier was

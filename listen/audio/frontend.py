@@ -24,9 +24,9 @@ EAR_RATE_HZ = 16_000
 BANDS_PER_SEMITONE = 4
 LOWEST_BAND_MIDI = 35
 N_BANDS = 316
-LEAD_S = 0.16
-FLOOR_DB = 70.0
-WHITENING_SEMITONES = 5.0
+LEAD_S = 0.16  # the network was trained with it; judged
+FLOOR_DB = 70.0  # under the loudest band; trained with it
+WHITENING_SEMITONES = 5.0  # of the smoothing that takes the guitar's colour out; trained with it
 WINDOWS = (
     (16384, 0.02),
     (8192, 0.02),
@@ -37,7 +37,7 @@ WINDOWS = (
 )
 """Length in samples and start in seconds after the onset; the last ends before it."""
 N_LEAD = int(LEAD_S * EAR_RATE_HZ)
-N_SEGMENT = N_LEAD + int(1.10 * EAR_RATE_HZ)
+N_SEGMENT = N_LEAD + int(1.10 * EAR_RATE_HZ)  # seconds after the onset: the last window ends there
 
 
 @dataclass(frozen=True, slots=True)

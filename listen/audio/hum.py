@@ -20,7 +20,7 @@ RATE_HZ = 16_000
 FRAME = 2048
 STEADY_CENTS = 60.0  # from the run's own median: vibrato stays within, a glide and speech do not
 STEADY_S = 0.25  # judged: shorter runs are speech's vowels
-SILENCE_DB = -50.0
+SILENCE_DB = -50.0  # of a hum as a whole, against full scale; judged, not measured
 VOICED_PROBABILITY = 0.05
 """Of 24 drawn voices 23, 24 and 24 were heard at .3, .1 and .03, of 24 vowels of espeak-ng brought to a note 8, 18 and
 21; none wrongly, and at .05 none of 30 spoken sentences is a hum (`python -m tests.benchmarks.practice`)."""

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float32]
 
 AT_ONCE = 16  # strums; more of them only leave the processor's nearer memory
-NORM_EPSILON = 1e-5
+NORM_EPSILON = 1e-5  # keeps the quotient finite; that of PyTorch's LayerNorm
 HARMONICS = (1 / 2, 1 / 3, *range(1, 13), 14, 16, 18, 20)
 """Of a position's frequency: what is stacked as channels."""
 

@@ -20,12 +20,12 @@ from numpy.typing import NDArray
 
 Samples = NDArray[np.float32]
 
-HOP_S = 0.005
-WINDOW_S = 0.023
-FLUX_LAG_S = 0.015
+HOP_S = 0.005  # of the frames: onsets are told to so much
+WINDOW_S = 0.023  # of a frame: short enough to part two strings; judged
+FLUX_LAG_S = 0.015  # a rise is measured over so long; judged, not measured
 BANDS_PER_OCTAVE = 6
-LOWEST_BAND_HZ = 90.0
-HIGHEST_BAND_HZ = 6000.0
+LOWEST_BAND_HZ = 90.0  # above a low E's fundamental, where hands and rooms thump; judged
+HIGHEST_BAND_HZ = 6000.0  # above it strings have little that others do not show; judged
 FLUX_OVER_LOCAL_MEAN = 0.9
 """In units of a natural logarithm of power per band; a lone string over a ringing chord gives 1.2 to 4."""
 STRING_OVER_LOCAL_MEAN = 0.35

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from listen.audio.decode import decode_blocks, probe_recording
 from listen.audio.strokes import STROKE_RATE_HZ, measure_band_power
 
-LOOK_S = 20.0
+LOOK_S = 20.0  # so much of a recording is looked at: judged, not measured
 LEAST_COMMON = 0.5
 """Correlation of the sides' band levels over time: of one guitar through two rooms or tones .76 to .99, of two seeded
 parts .03 to .20."""
+# of a band's loudest that keeps its logarithm finite; sides farther apart are one guitar; judged
 LOUD_SHARE, MOST_APART_DB = 1e-3, 15.0
 SILENT_POWER = 1e-10  # -100 dB
 FRAME = 10  # of 5 ms: levels are compared over 50 ms

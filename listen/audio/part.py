@@ -20,6 +20,7 @@ from listen.evidence import PartEvidence, TimeSpan
 
 Samples = NDArray[np.float32]
 
+# heard at once, with what rings in and on: flat memory; judged, not measured
 CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
 EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
 SILENT_DB = -120.0  # against full scale

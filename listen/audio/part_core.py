@@ -23,13 +23,13 @@ from listen.evidence import PartEvidence, Stretch, StrokeEvidence, TimeSpan, Tun
 
 Samples = NDArray[np.float32]
 
-LONGEST_RING_S = 6.0
+LONGEST_RING_S = 6.0  # a stretch is said to sound no longer after its last stroke; judged
 LEAST_APART_S = 0.05  # a stroke so soon after the last of the core before is that one
 OFFSET_STRUMS, OFFSET_LONGEST_S = 12, 1.5  # the longest strums of a core tell the tuning offset
-SURE_OFFSET_CENTS = 12.0
+SURE_OFFSET_CENTS = 12.0  # an offset less sure than that is no tuning point; judged
 CLIPPED_SHARE = 0.985  # three samples in a row so near the largest of twenty seconds: the wave is cut off
 QUIET_DB, QUIETEST_DB = -48.0, -75.0  # against the loudest tenth of a second so far; against full scale
-QUIET_STEP_S = 0.1
+QUIET_STEP_S = 0.1  # silences are told to so much; judged
 N_LOW = 55 - PROFILE_MIDI.start  # semitones of a profile up to F♯3
 
 

@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 SKIP_S = 0.03
 """The pick's noise after the onset, left out."""
-LONGEST_WINDOW_S = 1.02
+LONGEST_WINDOW_S = 1.02  # longer ones part no more of a guitar's partials, since they decay; judged
 SHORTEST_WINDOW_S = 0.09
 """Less cannot part two strings a third apart."""
 FLOOR_DB = 65.0

@@ -20,7 +20,7 @@ from listen.audio.decode import Samples, SourceInfo, decode_blocks, probe_record
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
 
-MAX_LOAD_S = 600.0
+MAX_LOAD_S = 600.0  # a strum is short: what is longer is read as a part; judged, not measured
 MAX_LOAD_SAMPLES = 64 << 20
 """256 MiB of float32: ten minutes at 96 kHz."""
 

@@ -25,8 +25,8 @@ Array = NDArray[np.float64]
 
 SILENT_DB = -70.0
 """A recorder's own noise; the quietest strum that was recorded for this project lies at -45."""
-LOWEST_HZ, HIGHEST_HZ = 70.0, 5000.0
-HIGHEST_DRIFT_HZ = 3000.0
+LOWEST_HZ, HIGHEST_HZ = 70.0, 5000.0  # where strings have their partials; judged, not measured
+HIGHEST_DRIFT_HZ = 3000.0  # above it a string's own partials waver; judged
 N_DRIFT_PEAKS = 12
 STRONG_DB = 30.0
 """A peak so far under the strongest may be noise, which wavers where a tone does not."""
@@ -36,8 +36,8 @@ PARTIAL_BINS, PARTIAL_SHARE = 2.5, 0.002
 # Found by logistic regression on 774 strums and notes (mixed, rendered, recorded; clean, driven, noisy, coded) against
 # 205 pieces of speech, song, drums, noise, clicks and moving tones in which the ear had heard some note.
 DRIFT_WEIGHT, SHARE_WEIGHT, SURENESS_WEIGHT, CONSTANT = -2.0, 5.3, 1.18, -4.2
-MOST_SURENESS = 5.6
-LEAST_SCORE = 0.0
+MOST_SURENESS = 5.6  # log-odds beyond it count no more; judged, not measured
+LEAST_SCORE = 0.0  # even odds of that regression
 
 STEADY_DB, STEADY_CENTS = 1.0, 0.7
 """Change of every strong peak, and drift, of hum and tones between the halves: 198 of 198 stay within them; the most
@@ -45,7 +45,7 @@ even of 1,400 strums, an electric guitar clipped hard, changed by 1.6 dB."""
 FAST_FALL_DB_S, LEAST_SURENESS_OF_FAST = -50.0, 3.6
 """Drums, claps and knocks fall by 50 to 170 dB/s. So does a palm-muted chord (median 60), but the ear is sure of that.
 Of 119 drums in which it heard some note, 12 pass by their score and 3 with this; 2 of 54 palm-muted chords are lost."""
-GLIDE_CENTS = 6.0
+GLIDE_CENTS = 6.0  # a pitch that moves farther between the halves is a voice or a slide; judged
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 PITCH_CALIBRATION = Calibration(slope=0.627)
 """Of the second network by itself: fitted on half of 624 strums; on the other half the expected calibration error of
 the notes called sounding fell from .028 to .024."""
-SHARE = 0.5
+SHARE = 0.5  # of the way towards the second, as said above; judged, not measured
 MOST_NATS = 1.5
 """Chosen on 2,160 strums, where anything from 0.7 to 2 nats did as well and no bound did worse. On 1,620 others
 (``python -m tests.benchmarks.ear_weights --n 60 --seed 17``, without the rows "found") the share of exact pitch sets

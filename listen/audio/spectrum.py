@@ -20,7 +20,7 @@ Samples = NDArray[np.float32]
 Array = NDArray[np.float64]
 
 DECAY_WINDOW = 4096
-DECAY_HOP_S = 0.1
+DECAY_HOP_S = 0.1  # between points of a decay; judged, not measured
 
 
 @dataclass(frozen=True, slots=True)

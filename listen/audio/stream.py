@@ -13,7 +13,7 @@ from listen.audio.decode import Samples, SourceInfo, decode_blocks, probe_record
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
 
-LONGEST_BLOCK_S = 600.0
+LONGEST_BLOCK_S = 600.0  # in one block: more is no stream; judged, not measured
 LOOK_S = 30.0  # of sound, from which it is told whether the two channels of a mix cancel
 
 

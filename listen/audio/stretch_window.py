@@ -18,7 +18,7 @@ Samples = NDArray[np.float32]
 
 ENOUGH_S = 0.35  # an ear's reading improves little when it hears a strum for longer
 EARLY_S = 0.008  # onsets are found so late on the average: upstrokes are heard better with the whole attack
-LEAST_APART_S, LEAST_HEARD_S = 0.05, 0.05
+LEAST_APART_S, LEAST_HEARD_S = 0.05, 0.05  # strokes nearer are one; less is nothing to hear; judged
 MOST_PICKED, DYAD = 1.9, 2
 """Pitches that rise at a stroke, mean over a stretch: .5 to 2.0 where strings are picked (24 seeded parts, 5th and 95th
 percentile), 3.3 to 5.2 in strums at 2 a second, 1.8 to 3.8 at 6 a second."""

@@ -27,7 +27,7 @@ from listen.theory import Pitch
 Array = NDArray[np.float64]
 
 N_PARTIALS = 24
-HIGHEST_HZ = 7200.0
+HIGHEST_HZ = 7200.0  # under half of the ear's rate of 16 kHz; judged, not measured
 SEARCH_STRETCH = 2.0 ** (45.0 / 1200.0) - 1.0
 """How far a note's lowest partials may lie from the tempered pitch: just under a quarter tone."""
 PRIOR_STRETCH = 0.04
@@ -45,14 +45,15 @@ BODY_PULL, BODY_PULL_HZ, MOST_PULL = 3e-3, 250.0, 2e-3
 Instruments, on coupled strings; chapter from memory): so uncertain is (f_k/k)² at that frequency, less above as the
 frequency squared, and below no more than is left of one string among the others of a chord. Without it strong low
 partials led half the notes of a recorded nylon guitar to a stiffness of none."""
-GATE_SIGMAS = 3.0
+GATE_SIGMAS = 3.0  # a partial is looked for within so many; what they give is measured below
 OUTLIER_SIGMAS = 3.5
 """With these, B is known to 0.7 % (median) and 6 % (nine in ten) on 120 synthesised strums, which have no body: there
 the given sigmas are four times too wide, and they are meant for recorded guitars."""
+# what B of a guitar's string can be, at any fret; judged, not measured
 LEAST_LN_B, MOST_LN_B = float(np.log(4e-6)), float(np.log(3e-3))
 TYPICAL_B, PRIOR_B = 8e-5, 1.2e-4
 """Mean and spread over strings and frets 0 to 15 of steel, nylon and electric sets (the table of listen.synthesis)."""
-UNKNOWN_LN_B = 1.5
+UNKNOWN_LN_B = 1.5  # standard deviation of ln B where nothing was measured; judged
 UNKNOWN_STRING = Measured(float(np.log(TYPICAL_B)), UNKNOWN_LN_B)
 
 
@@ -168,7 +169,7 @@ def _follow_partials(pitch: Pitch, others: list[tuple[Array, Array]], peaks: Pea
         expected_hz = number * nominal_hz * float(np.sqrt(max(1.0 + y, 0.5)))
         if expected_hz > HIGHEST_HZ:
             break
-        # before any partial is sure, anything within nearly a quarter tone; then as the fit foretells
+        # before any partial is sure, anything within nearly a quarter tone; then as the fit predicts
         pull = min(MOST_PULL, BODY_PULL * (BODY_PULL_HZ / expected_hz) ** 2)
         reach = min(GATE_SIGMAS * 0.5 * float(np.hypot(sigma, pull)), SEARCH_STRETCH)
         reach_hz = reach * expected_hz + 0.5 * peaks.resolution_hz

@@ -18,14 +18,15 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float32]
 
 BEFORE, AFTER, PEAK = (-9, -1), (12, 24), (0, 10)  # frames from the rise's start
-MOST_FRESH_DB, MOST_JUMP_DB = 6.0, 8.0
+MOST_FRESH_DB, MOST_JUMP_DB = 6.0, 8.0  # of one band, so that none decides alone; judged, not measured
 # By logistic regression on 1,740 rises: takes 0, 4 and 8 by line and phone, and 39 rendered parts. On takes 2 and 6,
 # which were not used for it, F is .972 by line and .949 by phone, from .950 and .911 (tests/benchmarks/takes.py); 99 of
 # 100 struck chords and damped strokes of the rendered parts stay.
 BIAS, STRENGTH_WEIGHT, FRESH_WEIGHT, JUMP_WEIGHT, GONE_WEIGHT = -6.01, 0.99, -0.73, 2.71, 0.34
-LEAST_ODDS = -0.9
+LEAST_ODDS = -0.9  # of that regression: a rise below is no stroke
 NEXT_STRING_S, LONGEST_SPREAD_S = 0.085, 0.34
 """Of 223 pairs of strokes at 6 to 9 a second none is closer than 90 ms; ghosts come 30 to 140 ms after a stroke."""
+# so soon after a stroke, so weak or so doubtful, a rise is its echo; judged, not measured
 ECHO_S, ECHO_SHARE, ECHO_ODDS = 0.13, 0.22, -0.3
 PRECURSOR_SHARE = 0.45  # of the strongest rise: what comes before and is weaker is no string
 

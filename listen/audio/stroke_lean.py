@@ -18,14 +18,14 @@ from listen.audio.strokes import STROKE_RATE_HZ
 Samples = NDArray[np.float32]
 
 HOP, WINDOW, N_FFT, LAG = 32, 256, 512, 8
-BEFORE_S, AFTER_S = 0.025, 0.045
+BEFORE_S, AFTER_S = 0.025, 0.045  # around the onset, in which strings begin one after another; judged
 BAND_EDGES_HZ = (60, 130, 190, 260, 360, 500, 700, 1000, 1500, 2300, 3500, 6000)
 # By logistic regression on 2,012 strokes of 45 seeded parts (`tests/benchmarks/part_direction.py`); across parts it is
 # right in .82 of the strokes that spread over 15 ms or more, and in .72 of all.
 WEIGHTS_PER_MS = np.array((-75, -32, -91, -80, -30, -68, 4, 23, -35, 20, 59)) / 1000.0
-BIAS = 0.78
+BIAS = 0.78  # of that regression: more strokes go down
 LEAST_SHARE = 0.002  # of all rises: a band with less says nothing
-MOST_LOG_ODDS = 3.0
+MOST_LOG_ODDS = 3.0  # no single stroke is surer of its way; judged
 _TAPER = np.hanning(WINDOW).astype(np.float32)
 _EDGES = np.round(np.array(BAND_EDGES_HZ) * N_FFT / STROKE_RATE_HZ).astype(int)
 

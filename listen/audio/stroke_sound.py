@@ -24,14 +24,15 @@ Floats = NDArray[np.float64]
 
 PROFILE_MIDI = range(38, 101)
 """The lowest are closer to each other than a window of 0.2 s can part, yet a bass that comes or goes moves them."""
-PROFILE_LONGEST_S, PROFILE_FFT = 0.4, 8192
+PROFILE_LONGEST_S, PROFILE_FFT = 0.4, 8192  # long enough to part semitones from F2 up; judged
 AFTER_ATTACK_S = 0.02  # the noise of the pick
-BEFORE_STROKE_S = 0.01
+BEFORE_STROKE_S = 0.01  # the next stroke's own blur is left out; judged
 SEMITONE_SHARE = 0.4  # of a semitone to each side
 
+# a window on either side of a stroke, as long as its neighbours allow; judged
 RISE_LONGEST_S, RISE_SHORTEST_S, RISE_FFT = 0.16, 0.06, 4096
-HIGHEST_PARTIAL, HIGHEST_PARTIAL_HZ = 8, 4000.0
-PARTIAL_FLOOR_DB = -50.0
+HIGHEST_PARTIAL, HIGHEST_PARTIAL_HZ = 8, 4000.0  # higher ones are weak, and lie where others do; judged
+PARTIAL_FLOOR_DB = -50.0  # so far under the loudest a rise is leakage; judged
 HANN_WIDTH = 2.2  # bins over which a partial spreads: closer ones are one peak
 
 

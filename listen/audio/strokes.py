@@ -30,6 +30,7 @@ Floats = NDArray[np.float32]
 STROKE_RATE_HZ = 16000
 HOP = 80  # 5 ms
 WINDOW = 512  # 32 ms
+# from under a low E to where the pick's noise is; judged
 LOWEST_BAND_HZ, HIGHEST_BAND_HZ, BANDS_PER_OCTAVE = 60.0, 7000.0, 6
 
 # Measured on 42 parts of eight bars (soundfont guitars and mixes of recorded notes, 2, 4 and 6 strokes a second; a
@@ -37,14 +38,14 @@ LOWEST_BAND_HZ, HIGHEST_BAND_HZ, BANDS_PER_OCTAVE = 60.0, 7000.0, 6
 RISE_LAG = 4  # frames
 QUIET_SHARE = 0.01  # of a band's loudest moments: changes under it do not count
 BAND_FLOOR = 0.01  # of the loudest band: bands under it are not whitened further
-MOST_RISE_DB = 4.0
+MOST_RISE_DB = 4.0  # of one band
 TREBLE_WEIGHT = 0.7  # the highest band counts 1.7 times, the lowest 0.3
-LEAST_RISE_DB = 0.2
-OVER_MEDIAN = 1.3
-MEDIAN_REACH_S = 0.3
+LEAST_RISE_DB = 0.2  # a smaller rise is no stroke
+OVER_MEDIAN = 1.3  # how far over the median of what lies around
+MEDIAN_REACH_S = 0.3  # to each side
 NEAR_S = 3.0  # a stroke is compared with the strongest within so many seconds
-SHARE_OF_STRONGEST = 0.06
-LOOK_BACK_S = 0.06
+SHARE_OF_STRONGEST = 0.06  # of the strongest near: less is no stroke
+LOOK_BACK_S = 0.06  # how far before its peak a rise may begin
 START_SHARE = 0.5  # of the peak's rise: where a stroke is said to begin
 # Of 1,942 strokes that sound, 1 in 100 falls by more than 7.5 dB in 0.1 s; of 48 muted ones all by more than 35.
 MUTED_SUSTAIN_DB = -15.0

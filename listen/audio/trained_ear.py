@@ -161,7 +161,7 @@ def _join_stiffness(note: PitchEvidence, heard: TrainedOutput) -> PitchEvidence:
     """Join the stiffness that the spectrum shows of a sounding note with the one that the network hears.
 
     The first is exact where the partials that it follows are the note's own, and anything where they are another's; the
-    second is rough and seldom astray. So the first counts where the second bears it out.
+    second is rough and seldom an outlier. So the first counts where the second bears it out.
     """
     if note.log_odds <= 0.0:
         return note

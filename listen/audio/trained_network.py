@@ -93,7 +93,7 @@ class TrainedOutput:
 
 # The network's units for its two measurements: ln B is centred on a middling string, onsets are in hundredths.
 STIFFNESS_CENTRE, STIFFNESS_SCALE = -9.0, 1.0
-ONSET_SCALE_S = 0.02
+ONSET_SCALE_S = 0.02  # the unit that the network was trained to tell onsets in
 
 
 class TrainedNetwork:

@@ -22,12 +22,12 @@ from listen.evidence import Measured
 Samples = NDArray[np.float32]
 Array = NDArray[np.float64]
 
-LONGEST_WINDOW_S = 1.5
+LONGEST_WINDOW_S = 1.5  # longer, strings have died away; judged, not measured
 LOWEST_HZ, HIGHEST_HZ = 75.0, 1500.0
 """Above 1500 Hz stiffness and the room move a partial by more than the answer is allowed to be wrong."""
 FLOOR_DB = 45.0
 """Peaks so far under the strongest are noise or leakage."""
-KERNEL_CENTS = 4.0
+KERNEL_CENTS = 4.0  # by which peaks of one string scatter; judged, not measured
 N_PEAKS = 60
 UNKNOWN = Measured(0.0, 30.0)
 """No pitched sound: the spread of an offset that may lie anywhere is 100/sqrt(12)."""

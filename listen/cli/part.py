@@ -142,12 +142,12 @@ def part(
         _check_told(asked, settings, file)
         read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
         _clear_progress()
-    stopped = not read.complete and not is_written(file)
-    if stopped and read.span.end_s <= read.span.start_s:
+    stopped = not read.recording.complete and not is_written(file)
+    if stopped and read.recording.span.end_s <= read.recording.span.start_s:
         print_note("Stopped before anything was read; nothing was written.")
         raise typer.Exit(130)
     if stopped:
-        print_note(f"Stopped at {_clock(read.span.end_s)}: what was read until then follows.")
+        print_note(f"Stopped at {_clock(read.recording.span.end_s)}: what was read until then follows.")
     unprinted = print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )

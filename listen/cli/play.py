@@ -42,7 +42,7 @@ def play(
     reads = [part, *([] if beside is None else [beside])]
     overwrite = check_output(output, overwrite=overwrite, reads=reads, endings=(".wav",))
     read = load_part(part)
-    refuse_recording(output, read.source)
+    refuse_recording(output, read.recording.file)
     sounds = [stream_part(read, click=click, guitar=guitar)]
     if beside is not None:
         sounds.insert(0, stream_beside(beside, read))

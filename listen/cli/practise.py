@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from listen.practice import Judgement, Question
     from listen.request import Asked
 
-MOST_MINUTES = 60.0
+MOST_MINUTES = 60.0  # an hour without a break is no practice; judged
 HELP = "An answer's key or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording; 'stop'."
 
 

@@ -113,6 +113,7 @@ def shapes(
     from listen.request import (
         FilterWords,
         ShapesRequest,
+        ShapesShown,
         is_left_handed,
         parse_filters,
         parse_fretboard,
@@ -144,11 +145,7 @@ def shapes(
         fretboard=board,
         hand=parse_player(reach=reach, thumb=thumb, fingerpicked=fingerpicked),
         filters=parse_filters(typed, n_strings=board.n_strings),
-        by=by,
-        as_map=as_map,
-        labels=labels,
-        n_shapes=number,
-        left_handed=is_left_handed(left_handed),
+        shown=ShapesShown(by, as_map, labels, number, is_left_handed(left_handed)),
         progression=progression,
         path=parse_path(path or "hand"),
     )
@@ -177,7 +174,7 @@ def shapes(
 def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None:
     """Refuse a plain list of shapes where something was asked that a list cannot show."""
     listed = "json" if as_json else "all" if every else ""
-    asked = (("map", request.as_map), ("by", bool(request.by)), ("compare", bool(request.compared)))
+    asked = (("map", request.shown.as_map), ("by", bool(request.shown.by)), ("compare", bool(request.compared)))
     other = next((option for option, given in asked if given), "")
     if listed and other:
         raise BadValueError(f"--{listed} lists shapes one by one, without --{other}: leave one of the two out.")
@@ -194,7 +191,7 @@ def _print_text(request: ShapesRequest, *, every: bool, style: TextStyle) -> Non
             for shape, fingering in find_pairs(request, every=True)
         )
     else:
-        view = arrange_shapes(request, n_shapes=request.n_shapes)
+        view = arrange_shapes(request, n_shapes=request.shown.n_shapes)
         print_lines(render_shapes_text(view, style=style, labels=request.shown_labels))
 
 
@@ -216,7 +213,7 @@ def _arrange(request: ShapesRequest, *, n_shapes: int, to_switch: bool) -> Shape
 
 def _is_neck(request: ShapesRequest) -> bool:
     """Tell whether a page of the request is a neck to switch on."""
-    return request.as_map and not request.by
+    return request.shown.as_map and not request.shown.by
 
 
 def _write(path: Path, view: ShapesView, request: ShapesRequest, *, is_drawing: bool, overwrite: bool) -> None:
@@ -228,6 +225,6 @@ def _write(path: Path, view: ShapesView, request: ShapesRequest, *, is_drawing: 
     elif _is_neck(request) and request.chord is not None:
         content = render_neck_page(view, request.chord)
     else:  # by inversion it is a sheet to hear inversions from
-        content = render_shapes_page(view, labels=request.shown_labels, with_sound=request.by == "inversion")
+        content = render_shapes_page(view, labels=request.shown_labels, with_sound=request.shown.by == "inversion")
     write_file(path, content, overwrite=overwrite)
     print_note(f"The {'drawing' if is_drawing else 'page'} was written to {path}.")

@@ -2,7 +2,7 @@
 
 from listen.document.chart_parser import parse_chart, parse_chords, read_chart, read_chart_text
 from listen.document.chart_text import render_chart_text
-from listen.document.check import (
+from listen.document.check_document import (
     CheckFailure,
     ClassCheck,
     check_to_document,
@@ -26,7 +26,8 @@ from listen.document.guitar_profile import (
     remove_guitar,
     save_guitar,
 )
-from listen.document.name import names_to_document
+from listen.document.hint_words import hint_words
+from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
 from listen.document.practice_answers import ANSWERS_FORMAT, read_answers, read_answers_table
@@ -34,8 +35,8 @@ from listen.document.progress import Answered, KindState, Progress, find_progres
 from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
-from listen.document.shape import fingering_to_document, shapes_to_document
-from listen.document.strum import failure_to_document, strum_to_document, take_to_document
+from listen.document.shapes_document import shapes_to_document
+from listen.document.strum_document import failure_to_document, take_to_document
 from listen.document.teacher import find_words_file, load_words, save_words
 from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
@@ -69,9 +70,9 @@ __all__ = [
     "find_settings_file",
     "find_words_file",
     "finding_words",
-    "fingering_to_document",
     "forget_settings",
     "format_of",
+    "hint_words",
     "load_guitar",
     "load_part",
     "load_schema",
@@ -105,7 +106,6 @@ __all__ = [
     "save_guitar",
     "save_words",
     "shapes_to_document",
-    "strum_to_document",
     "take_to_document",
     "unpack_part_evidence",
     "update_document",

@@ -11,7 +11,7 @@ from listen.instrument import STANDARD, Fretboard, parse_tuning
 from listen.reading import STEPS_PER_BEAT, Assignment, SetStroke
 
 MOST_BEATS = 16
-TEMPI_BPM = (20.0, 400.0)
+TEMPI_BPM = (20.0, 400.0)  # slower and faster than any metronome counts; judged
 SIGNATURES = re.compile(r"(\d{1,2})\s*/\s*(2|4|8|16)")
 _STROKES: dict[str, tuple[Direction | None, bool]] = {
     "D": ("down", False), "↓": ("down", False), "U": ("up", False), "↑": ("up", False), "*": (None, False),

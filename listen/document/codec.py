@@ -13,7 +13,8 @@ from operator import attrgetter
 from typing import Any
 
 from listen.document.cursor import LARGEST, LONGEST_TEXT, Cursor
-from listen.document.format import Document
+from listen.document.format import VERSIONS, Document, format_of
+from listen.errors import ListenError
 
 REQUIRED: Any = object()
 """In place of a default: the field must be there."""
@@ -60,7 +61,7 @@ class Field:
     is_needed : bool or None
         Whether the schema requires it; None where reading does.
     is_sparse : bool
-        Whether it is written only where it is not empty.
+        Whether it is written only where it is neither empty nor what it would be if it were missing.
     is_read : bool
         False: written to be looked at, worked out from other fields, or taken up by the record itself.
     """
@@ -93,6 +94,8 @@ class Record:
         From what is written and the context to an object with an attribute, or a mapping with a key, for each field.
     doc : str
         For the schema.
+    kind : str
+        Of a whole document, which says first what it is; empty for what stands in one.
     """
 
     def __init__(
@@ -102,20 +105,21 @@ class Record:
         *,
         take: Callable[[Any, Any], Any] = _as_it_is,
         doc: str = "",
+        kind: str = "",
     ) -> None:
-        self.fields, self.make, self.take, self.doc = tuple(fields), make, take, doc
+        self.fields, self.make, self.take, self.doc, self.kind = tuple(fields), make, take, doc, kind
         names = [field.name if isinstance(field, Inline) else field.name or field.key for field in self.fields]
         self._taken = [(field, name, attrgetter(name)) for field, name in zip(self.fields, names, strict=True)]
 
     def write(self, value: Any, context: Any) -> Document:
         """Write one object."""
         taken = self.take(value, context)
-        document: Document = {}
+        document: Document = {"format": format_of(self.kind)} if self.kind else {}
         for field, name, get in self._taken:
             own = taken[name] if type(taken) is dict else get(taken)
             if isinstance(field, Inline):
                 document.update(field.record.write(own, context))
-            elif not (field.is_sparse and own in EMPTY):
+            elif not (field.is_sparse and (own in EMPTY or own == field.default)):
                 write = field.form.write
                 document[field.key] = own if write is _as_it_is else write(own, context)
         return document
@@ -146,6 +150,8 @@ class Record:
             if (field.default is REQUIRED and field.is_read if field.is_needed is None else field.is_needed)
         ]
         properties = {field.key: field.schema for field in fields}
+        if self.kind:
+            properties, needed = {"format": {"const": format_of(self.kind)}, **properties}, ["format", *needed]
         return {"type": "object", **said, "properties": properties, "required": needed, "additionalProperties": False}
 
     def all_fields(self) -> Iterator[Field]:
@@ -170,8 +176,26 @@ class Inline:
 
 
 def made_of(kind: Callable[..., Any]) -> Callable[[dict[str, Any], Cursor, Any], Any]:
-    """Make a value of a class whose parameters are the fields' names."""
-    return lambda values, *_: kind(**values)
+    """Make a value of a class whose parameters are the fields' names; what it refuses is told with its place."""
+
+    def make(values: dict[str, Any], cursor: Cursor, _: Any) -> Any:
+        try:
+            return kind(**values)
+        except ListenError as error:
+            raise cursor.explain(error) from error
+
+    return make
+
+
+def as_mapping(values: dict[str, Any], *_: object) -> dict[str, Any]:
+    """Make a mapping: of objects that are only written, or whose reader makes the value."""
+    return values
+
+
+def publish(kind: str, title: str, body: Document) -> Document:
+    """Make the published schema of a kind of document."""
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": f"urn:listen:{kind}:{VERSIONS[kind]}"}
+    return {**head, "title": title, **body}
 
 
 def number(low: float = -LARGEST, high: float = LARGEST) -> Form:
@@ -187,6 +211,12 @@ def within(low: float, high: float) -> Form:
     """Take a number within bounds; what is written is brought inside them: sums may be off by their last bit."""
     plain = number(low, high)
     return Form(plain.schema, plain.read, lambda value, _: min(float(high), max(float(low), float(value))))
+
+
+def rounded(digits: int, low: float = -LARGEST, high: float = LARGEST) -> Form:
+    """Take a finite number within bounds; it is written with so many decimals."""
+    plain = number(low, high)
+    return Form(plain.schema, plain.read, lambda value, _: round(float(value), digits))
 
 
 def integer(low: float = -LARGEST, high: float = LARGEST) -> Form:

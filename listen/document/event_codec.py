@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any, get_args
 
+from listen.document.bars_codec import AT_POSITION, DIRECTION
 from listen.document.codec import (
     Field,
     Form,
@@ -24,9 +25,10 @@ from listen.document.codec import (
 )
 from listen.document.cursor import Cursor
 from listen.document.name_codec import CENTS, NAME, NOTE
-from listen.document.part_codec import AT_POSITION, CHORD_NUMBER, DIRECTION, SPAN, START_AND_END
+from listen.document.path_codec import CHORD_NUMBER
 from listen.document.shape_codec import SHAPE
 from listen.document.stroke_codec import MARKS, REMARK, STROKE, PartContext
+from listen.document.time_codec import SPAN, START_AND_END
 from listen.evidence import StrumEvidence
 from listen.reading import ChordName, ChordSpan, Event, EventKind, NoteReading, StrumReading
 

@@ -9,7 +9,7 @@ from typing import Any
 from listen.document.text_file import parse_toml, read_text_file
 from listen.errors import BadValueError, DocumentError, bad_value
 
-MOST_ITEMS, MOST_MINUTES = 200, 60.0
+MOST_ITEMS, MOST_MINUTES = 200, 60.0  # an hour of practice at most; judged
 MAX_BYTES = 65_536
 _FIELDS = ("title", "kinds", "items", "minutes", "level", "tuning", "capo")
 

@@ -1,15 +1,37 @@
-"""What a finding of time says in words: how documents and tables hold it, and how it is read back from them."""
+"""What a finding says in words: how documents and reports hold it, and how it is read back from them."""
 
 from __future__ import annotations
 
 import re
 
-from listen.reading import Finding, FindingKind
+from listen.reading import (
+    Finding,
+    FindingKind,
+    Measure,
+    OffBeat,
+    OffPitch,
+    OtherSetting,
+    OtherTempo,
+    StoppedAt,
+    UnevenStrokes,
+    WayKept,
+)
 
+_GOING_ON, _IN_TUNE, _AS_SET, _NO_CAPO = "going on in time", "in tune", "down and up as set", "no capo"
+_PLACES: dict[FindingKind, str] = {
+    "restart": "begun again at bar {bar}", "repeated": "bar {bar} played again", "left out": "bar {bar} is missing",
+}  # fmt: skip
+_N = r"(\d{1,6})"
 _CHANGE = re.compile(r"(\S.*) on the beat")
-_OFF = re.compile(r"(\d{1,6}) ms (late|early)")
-_STOP = re.compile(r"a stop of (\d{1,6}) ms")
-_GOING_ON = "going on in time"
+_OFF = re.compile(rf"{_N} ms (late|early)")
+_STOP = re.compile(rf"a stop of {_N} ms")
+_CENTS = re.compile(rf"{_N} cents (sharp|flat)")
+_WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
+_SHARE = re.compile(rf"{_N} % of the strokes")
+_SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
+_STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
+_CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
+_FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
 
 
 def finding_words(one: Finding) -> tuple[str, str]:
@@ -17,29 +39,99 @@ def finding_words(one: Finding) -> tuple[str, str]:
 
     Examples
     --------
-    >>> finding_words(Finding("late", 7, 3.0, 14.0, "Am", off_ms=300))
+    >>> finding_words(Finding("late", 7, 3.0, 14.0, "Am", measure=OffBeat(300)))
     ('Am on the beat', '300 ms late')
-    >>> finding_words(Finding("late", 7, 3.0, 14.0, off_ms=300))
+    >>> finding_words(Finding("late", 7, 3.0, 14.0, measure=OffBeat(300)))
     ('going on in time', 'a stop of 300 ms')
+    >>> finding_words(Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(-2, capo_fret=2)))
+    ('capo at fret 2', 'no capo')
     """
-    if one.off_ms is None:
-        return one.expected, one.heard
-    if one.is_stop:
-        return _GOING_ON, f"a stop of {one.off_ms} ms"
-    return f"{one.expected} on the beat", f"{one.off_ms} ms {one.kind}"
+    if one.measure is None:
+        place = _PLACES.get(one.kind, "") if not one.heard else ""
+        return one.expected, place.format(bar=one.bar) or one.heard
+    if isinstance(one.measure, OffBeat) and one.expected:
+        return f"{one.expected} on the beat", f"{one.measure.ms} ms {one.kind}"
+    return _measure_words(one.measure, one.bar)
 
 
-def parse_finding_words(kind: FindingKind, expected: str, heard: str) -> tuple[str, str, int | None]:
-    """Take a finding of time from its words: the chord that was due, "" and by how much; other words stay.
+def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
+    match measure:
+        case OffBeat(ms):
+            words = _GOING_ON, f"a stop of {ms} ms"
+        case OffPitch(cents, is_sharp):
+            words = _IN_TUNE, f"{cents} cents {'sharp' if is_sharp else 'flat'}"
+        case UnevenStrokes(off_ms, allowed_ms):
+            words = f"within {allowed_ms} ms", f"{off_ms} ms off"
+        case WayKept(percent):
+            words = _AS_SET, f"{percent} % of the strokes"
+        case OtherTempo(bpm, set_bpm):
+            words = f"{set_bpm} beats a minute", f"{bpm}"
+        case StoppedAt(last_bar):
+            words = "", f"stopped after bar {bar} of {last_bar}"
+        case OtherSetting(semitones, capo_fret):
+            words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, _setting_words(semitones, capo_fret)
+    return words
+
+
+def _setting_words(semitones: int, capo_fret: int) -> str:
+    heard_at = capo_fret + semitones
+    far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
+    if heard_at == 0:
+        return _NO_CAPO
+    if heard_at < 0 or capo_fret == 0:
+        return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
+    return f"as with the capo at fret {heard_at}"
+
+
+def parse_finding_words(
+    kind: FindingKind, expected: str, heard: str, *, bar: int = 1
+) -> tuple[str, str, Measure | None]:
+    """Take what was measured from its words: the chord that was due, "" and the measure; other words stay.
 
     Examples
     --------
     >>> parse_finding_words("late", "Am on the beat", "300 ms late")
-    ('Am', '', 300)
+    ('Am', '', OffBeat(ms=300))
+    >>> parse_finding_words("chord", "Am", "C")
+    ('Am', 'C', None)
     """
-    change, off, stop = _CHANGE.fullmatch(expected), _OFF.fullmatch(heard), _STOP.fullmatch(heard)
+    change, off = _CHANGE.fullmatch(expected), _OFF.fullmatch(heard)
     if change and off and off[2] == kind:
-        return change[1], "", int(off[1])
-    if stop and expected == _GOING_ON and kind == "late":
-        return "", "", int(stop[1])
-    return expected, heard, None
+        return change[1], "", OffBeat(int(off[1]))
+    if heard == _PLACES.get(kind, "").format(bar=bar):
+        return expected, "", None
+    measure = _parse_measure(kind, expected, heard)
+    return (expected, heard, None) if measure is None else ("", "", measure)
+
+
+def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | None:
+    found: Measure | None = None
+    match kind:
+        case "late" if (stop := _STOP.fullmatch(heard)) and expected == _GOING_ON:
+            found = OffBeat(int(stop[1]))
+        case "out of tune" if (cents := _CENTS.fullmatch(heard)) and expected == _IN_TUNE:
+            found = OffPitch(int(cents[1]), is_sharp=cents[2] == "sharp")
+        case "uneven" if (off := _UNEVEN.fullmatch(heard)) and (within := _WITHIN.fullmatch(expected)):
+            found = UnevenStrokes(int(off[1]), int(within[1]))
+        case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
+            found = WayKept(int(share[1]))
+        case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
+            found = OtherTempo(int(tempo[1]), int(wanted[1]))
+        case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
+            found = StoppedAt(int(stopped[2]))
+        case "setting":
+            found = _parse_setting(expected, heard)
+    return found
+
+
+def _parse_setting(expected: str, heard: str) -> OtherSetting | None:
+    capo = _CAPO.fullmatch(expected)
+    if capo is None and expected != _NO_CAPO:
+        return None
+    capo_fret = int(capo[1]) if capo else 0
+    if heard == _NO_CAPO:
+        return OtherSetting(-capo_fret, capo_fret)
+    if other := _AS_WITH_CAPO.fullmatch(heard):
+        return OtherSetting(int(other[1]) - capo_fret, capo_fret)
+    far = _FAR.fullmatch(heard)
+    return far and OtherSetting(int(far[1]) * (1 if far[2] == "higher" else -1), capo_fret)

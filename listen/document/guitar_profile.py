@@ -12,16 +12,20 @@ import unicodedata
 from difflib import get_close_matches
 from pathlib import Path
 
+from listen.document.codec import publish
 from listen.document.cursor import Cursor
-from listen.document.format import Document, format_of, read_document, write_document
-from listen.errors import DocumentError, ListenError, bad_value
-from listen.evidence import Measured
-from listen.instrument import STANDARD, Tuning
+from listen.document.format import Document, read_document, write_document
+from listen.document.guitar_codec import GUITAR
+from listen.errors import DocumentError, bad_value
+from listen.instrument import STANDARD
 from listen.reading import GuitarProfile, StringProfile
-from listen.theory import Pitch
 
 _SUFFIX = ".json"
-_LN_B = (-20.0, 0.0)  # any string that there is lies between e^-14 and e^-6
+
+
+def guitar_schema() -> Document:
+    """Make the published schema of a guitar document."""
+    return publish("guitar", "A guitar that `listen guitar add` learnt", GUITAR.schema)
 
 
 def profile_to_document(profile: GuitarProfile) -> Document:
@@ -32,25 +36,7 @@ def profile_to_document(profile: GuitarProfile) -> Document:
     dict
         Valid under the schema ``guitar``.
     """
-    return {
-        "format": format_of("guitar"),
-        "name": profile.name,
-        "tuning": {"name": profile.tuning.name, "open_strings": [pitch.name for pitch in profile.tuning.open_strings]},
-        "tuning_offset_cents": round(profile.tuning_offset_cents, 2),
-        "stiffness_growth": _measured_to_document(profile.growth),
-        "made_from": profile.made_from,
-        "strings": [
-            {
-                "ln_stiffness": _measured_to_document(one.stiffness),
-                "brightness_db_per_octave": _measured_to_document(one.brightness),
-                "decay_s": _measured_to_document(one.decay_s),
-                "level_db": None if one.level_db is None else round(one.level_db, 2),
-                "tuning_cents": None if one.tuning_cents is None else round(one.tuning_cents, 2),
-                "n_notes": one.n_notes,
-            }
-            for one in profile.strings
-        ],
-    }
+    return GUITAR.write(profile, None)
 
 
 def document_to_profile(document: Document, *, name: str) -> GuitarProfile:
@@ -61,20 +47,8 @@ def document_to_profile(document: Document, *, name: str) -> GuitarProfile:
     DocumentError
         A value is missing or not possible: the sentence says where.
     """
-    top = Cursor(document, name)
-    tuning = top.at("tuning")
-    try:
-        pitches = tuple(Pitch.parse(one.as_text()) for one in tuning.each("open_strings", "open string"))
-        return GuitarProfile(
-            top.text("name"),
-            Tuning(tuning.text("name"), pitches),
-            tuple(_parse_string(one) for one in top.each("strings", "string")),
-            _parse_measured(top.at("stiffness_growth"), 0.0, 3.0),
-            top.number("tuning_offset_cents", -1200, 1200),
-            top.text("made_from", "unknown"),
-        )
-    except ListenError as error:
-        raise top.explain(error) from error
+    profile: GuitarProfile = GUITAR.read(Cursor(document, name), None)
+    return profile
 
 
 def find_guitars_folder() -> Path:
@@ -180,25 +154,3 @@ def _to_file_name(name: str) -> str:
     if not plain.replace("-", "").replace("_", "").replace(" ", "").isalnum():
         raise bad_value("guitar", name or "(empty)", allowed="a name of letters, digits, spaces, - and _")
     return plain.replace(" ", "-")
-
-
-def _measured_to_document(measured: Measured | None) -> Document | None:
-    return None if measured is None else {"value": round(measured.value, 6), "sigma": round(measured.sigma, 6)}
-
-
-def _parse_string(cursor: Cursor) -> StringProfile:
-    stiffness, brightness, decay_s, level, cents = (
-        cursor.maybe(key) for key in ("ln_stiffness", "brightness_db_per_octave", "decay_s", "level_db", "tuning_cents")
-    )
-    return StringProfile(
-        None if stiffness is None else _parse_measured(stiffness, *_LN_B),
-        None if brightness is None else _parse_measured(brightness, -100.0, 100.0),
-        None if decay_s is None else _parse_measured(decay_s, 0.0, 1000.0),
-        None if level is None else level.as_number(-200.0, 0.0),
-        None if cents is None else cents.as_number(-1200.0, 1200.0),
-        cursor.integer("n_notes", 0, default=0),
-    )
-
-
-def _parse_measured(cursor: Cursor, low: float, high: float) -> Measured:
-    return Measured(cursor.number("value", low, high), cursor.number("sigma", 1e-6, 1e3))

@@ -1,4 +1,4 @@
-"""Notes and names in a part document: what strums and held chords have in common."""
+"""Notes and names in documents: what strums, shapes and held chords have in common."""
 
 from __future__ import annotations
 
@@ -32,8 +32,9 @@ from listen.theory import (
     parse_harte,
 )
 
-CENTS = (-1200.0, 1200.0)
+CENTS = (-1200.0, 1200.0)  # an octave: nothing is farther out of tune
 SHARE = within(0, 1)
+PITCH_PATTERN = "^[A-G](#|b)?-?[0-9]+$"
 
 
 def _read_pitch(values: dict[str, Any], cursor: Cursor) -> Pitch:
@@ -50,7 +51,7 @@ def _read_pitch(values: dict[str, Any], cursor: Cursor) -> Pitch:
 
 PITCH = Record(
     (
-        Field("pitch", text(pattern="^[A-G](#|b)?-?[0-9]+$"), name="name", is_read=False, is_needed=True),
+        Field("pitch", text(pattern=PITCH_PATTERN), name="name", is_read=False, is_needed=True),
         Field("midi", integer(0, 127)),
     ),
     lambda values, cursor, _: _read_pitch(values, cursor),
@@ -121,7 +122,8 @@ def _spell_out(chord: Chord, harte: str) -> Chord | None:
         return chord
 
 
-def _take_name(name: ChordName, _: object) -> dict[str, Any]:
+def take_name(name: ChordName, _: object) -> dict[str, Any]:
+    """Take the fields of a name."""
     harte = _harte(name.chord, name.missing)
     return {
         "text": name.text,
@@ -167,24 +169,30 @@ def _parse_text(symbol: str, *, harte: bool) -> Chord:
     return parse_harte(symbol) if harte else parse_chord(symbol)
 
 
+NAME_TEXTS = (
+    Field("text", text(minLength=1), is_read=False, is_needed=True),
+    Field(
+        "harte", text(pattern="^[A-G][#b]*(:[^ ]+)?(/[#b]*[0-9]+)?$"), "Harte et al. 2005.",
+        is_read=False, is_needed=True,
+    ),
+    Field(
+        "inversion", nullable(integer(0)), "0 root position; null where the bass is no tone of the chord.",
+        is_read=False, is_needed=True,
+    ),
+    Field(
+        "played_as", nullable(text()), "The form that the hand sees under a capo or a retuning.",
+        is_read=False, is_needed=True,
+    ),
+)  # fmt: skip
+NAME_TONES = (
+    Field("missing", listed(text()), "Degrees that do not sound.", default=(), is_needed=True),
+    Field("unexplained", listed(text()), "Notes that are no tone of the chord.", default=(), is_needed=True),
+)
 NAME = Record(
     (
-        Field("text", text(minLength=1), is_read=False, is_needed=True),
-        Field(
-            "harte", text(pattern="^[A-G][#b]*(:[^ ]+)?(/[#b]*[0-9]+)?$"), "Harte et al. 2005.",
-            is_read=False, is_needed=True,
-        ),
-        Field(
-            "inversion", nullable(integer(0)), "0 root position; null where the bass is no tone of the chord.",
-            is_read=False, is_needed=True,
-        ),
-        Field(
-            "played_as", nullable(text()), "The form that the hand sees under a capo or a retuning.",
-            is_read=False, is_needed=True,
-        ),
+        *NAME_TEXTS,
         Field("probability", SHARE),
-        Field("missing", listed(text()), "Degrees that do not sound.", default=(), is_needed=True),
-        Field("unexplained", listed(text()), "Notes that are no tone of the chord.", default=(), is_needed=True),
+        *NAME_TONES,
         Field("label", text(), "Printed instead of a symbol: two notes are an interval.", default="", is_sparse=True),
         Field(
             "chord", CHORD_TONES.form("chord_tones"), "Only where the text alone does not give the chord back.",
@@ -193,5 +201,5 @@ NAME = Record(
         Field("played_chord", CHORD_TONES.form("chord_tones"), default=None, is_sparse=True),
     ),
     _make_name,
-    take=_take_name,
+    take=take_name,
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """What the fields of a part document say together: bars, places in them, order in time, and the key told twice.
 
-Each field by itself is checked where it is read (:mod:`listen.document.part_codec`); a part that contradicts itself
+Each field by itself is checked where it is read (the files ``*_codec.py``); a part that contradicts itself
 would be shown one way here and another way there, so it is refused, and the sentence says which two things to bring
 together.
 """
@@ -24,26 +24,28 @@ def check_part(part: Part, *, top: Cursor, key: PartKey | None) -> None:
     part : Part
     top : Cursor
         The document, for errors.
-    key : KeyReading or None
+    key : PartKey or None
         The key that the document tells beside the list of keys.
 
     Raises
     ------
     DocumentError
     """
-    if part.span.end_s < part.span.start_s:
-        raise top.refuse(f'"span_s" ends at {part.span.end_s:g} s, before it starts at {part.span.start_s:g} s.')
+    if part.recording.span.end_s < part.recording.span.start_s:
+        raise top.refuse(
+            f'"span_s" ends at {part.recording.span.end_s:g} s, before it starts at {part.recording.span.start_s:g} s.'
+        )
     if key is not None and (part.key is None or (key.tonic, key.mode) != (part.key.tonic, part.key.mode)):
         first = "there are none" if part.key is None else f"the first is {part.key.text}"
         raise top.refuse(f'"key" is {key.text}, but of the "keys" {first}; bring them together.')
-    if part.metre is not None and (len(part.bars_s) < 2 or not part.beats_s):
+    if part.bars.metre is not None and (len(part.bars.lines_s) < 2 or not part.bars.beats_s):
         raise top.refuse(
             'there is a metre, so "bars_s" needs the start of every bar and the end of the last one, and "beats_s" the '
             "beats; in free time the metre is null."
         )
     _check_order(((f"event {event.number}", event) for event in part.events), top)
     _check_order(((f"chord {number}", span) for number, span in enumerate(part.spans, start=1)), top)
-    if part.metre is None:
+    if part.bars.metre is None:
         return
     for event in part.events:
         for position in (event.position, *(stroke.position for stroke in event.strokes)):
@@ -61,16 +63,16 @@ def _check_order(rows: Iterable[tuple[str, Event | ChordSpan]], top: Cursor) -> 
 
 
 def _check_place(position: GridPosition | None, part: Part, label: str, top: Cursor) -> None:
-    if position is None or part.metre is None:
+    if position is None or part.bars.metre is None:
         return
-    last_bar = part.first_bar + len(part.bars_s) - 2
-    if not part.first_bar <= position.bar <= last_bar:
+    last_bar = part.bars.first_bar + len(part.bars.lines_s) - 2
+    if not part.bars.first_bar <= position.bar <= last_bar:
         raise _at(top, label, "position").refuse(
-            f"there is no bar {position.bar}: bars {part.first_bar} to {last_bar}."
+            f"there is no bar {position.bar}: bars {part.bars.first_bar} to {last_bar}."
         )
-    if not 0 <= position.step < part.metre.steps_per_bar:
+    if not 0 <= position.step < part.bars.metre.steps_per_bar:
         raise _at(top, label, "position").refuse(
-            f"step {position.step} is not in a bar, whose steps run from 0 to {part.metre.steps_per_bar - 1}."
+            f"step {position.step} is not in a bar, whose steps run from 0 to {part.bars.metre.steps_per_bar - 1}."
         )
 
 

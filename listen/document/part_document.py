@@ -1,9 +1,10 @@
 """The part document: a whole part as ``listen part --json`` prints it and ``listen play`` reads it.
 
-Conventions: those of the strum document (see :mod:`listen.document.strum`): a strum has its fields, and more. Seconds
-from the start of the recording; events are referred to by their number, strings by theirs (1 the highest-sounding on a
-guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. Numbers are written out in full, so
-that a part is read back as it was written; only the ear's raw evidence of every pitch is left out.
+Conventions: those of the strum document (see :mod:`listen.document.strum_document`): a strum has its fields, and more.
+Seconds from the start of the recording; events are referred to by their number, strings by theirs (1 the
+highest-sounding on a guitar in standard tuning); ``step`` counts twelfths of a beat from the bar line. Numbers are
+written out in full, so that a part is read back as it was written; only the ear's raw evidence of every pitch is left
+out.
 
 What a person may have edited by hand is checked value by value, and a wrong value is refused in one sentence that says
 where it stands and what it takes; nothing is repaired silently. The fields stand here and in the files ``*_codec.py``,
@@ -18,31 +19,33 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
-from listen.document.codec import Field, Form, Inline, Record, flag, integer, listed, nullable, number, rows, text
+from listen.document.bars_codec import BARS, METRE, PATTERN, POSITION
+from listen.document.codec import (
+    Field,
+    Inline,
+    Record,
+    as_mapping,
+    flag,
+    listed,
+    made_of,
+    nullable,
+    number,
+    publish,
+    rows,
+    text,
+)
 from listen.document.cursor import LONGEST_NAME, Cursor
 from listen.document.event_codec import CHORD, EVENT, EVENT_SCHEMA
-from listen.document.format import Document, format_of
-from listen.document.name_codec import CENTS, CHORD_TONES, NAME, NOTE
+from listen.document.format import Document
+from listen.document.name_codec import CHORD_TONES, NAME, NOTE
 from listen.document.part_checks import check_part
-from listen.document.part_codec import (
-    BARS,
-    CORRECTION,
-    FRETBOARD,
-    KEY,
-    METRE,
-    PATH,
-    PATTERN,
-    PIN,
-    POSITION,
-    RISING,
-    SECONDS,
-    SETUP,
-    SPAN,
-    TUNING_POINT,
-)
+from listen.document.path_codec import PATH
+from listen.document.settled_codec import SETTLED
+from listen.document.setup_codec import CONCERT_PITCH, FRETBOARD, KEY, SETUP
 from listen.document.shape_codec import SHAPE
 from listen.document.stroke_codec import PLAYED, STROKE, PartContext
-from listen.reading import Part
+from listen.document.time_codec import SECONDS, SPAN
+from listen.reading import Part, PartRecording
 
 STRUM_KINDS = ("strum", "picked")  # what ``strums`` holds; lines, hits, rests and unread stretches are other events
 _ROWS = ("strums", "other_events", "chords", "settings", "metres", "keys", "pins", "corrections", "tuning_drift")
@@ -52,7 +55,7 @@ def _take_part(part: Part, _: object) -> dict[str, Any]:
     own = {name: getattr(part, name) for name in Part.__slots__}
     strums = (event for event in part.events if event.kind in STRUM_KINDS)
     others = (event for event in part.events if event.kind not in STRUM_KINDS)
-    return {**own, "format": format_of("part"), "key": part.key, "strums": strums, "other_events": others}
+    return {**own, "key": part.key, "strums": strums, "other_events": others}
 
 
 _EVENT_LISTS = (
@@ -64,43 +67,40 @@ _EVENT_LISTS = (
 )  # fmt: skip
 EVENTS = Record(_EVENT_LISTS, lambda values, *_: (*values["strums"], *values["other_events"]))
 """Read before all else: chords refer to events."""
-PART = Record(
+RECORDING = Record(
     (
-        Field("format", Form({"const": format_of("part")}, text().read), is_read=False, is_needed=True),
-        Field("file", text(LONGEST_NAME), name="source"),
+        Field("file", text(LONGEST_NAME)),
         Field("channel", text(), default="mix"),
         Field("duration_s", number(0, SECONDS[1])),
         Field("span_s", SPAN, name="span"),
         Field("complete", flag(), "False when reading was stopped before the end.", default=True),
+    ),
+    made_of(PartRecording),
+)
+PART = Record(
+    (
+        Inline("recording", RECORDING),
         Field("warnings", listed(text()), default=()),
         Inline("fretboard", FRETBOARD),
-        Field("tuning_offset_cents", number(*CENTS)),
-        Field("tuning_drift", listed(TUNING_POINT.form(), "tuning point"), default=()),
+        Inline("concert_pitch", CONCERT_PITCH),
         Field(
             "key", nullable(KEY.form("key")), "The likeliest of `keys`, for reading only.", default=None, is_needed=True
         ),
         Field("keys", listed(KEY.form("key"), "key"), default=()),
-        Field("metre", nullable(METRE.form("metre")), "What the grid is made of; null in free time.", default=None),
-        Field("metres", listed(METRE.form("metre"), "metre"), default=()),
-        Field("beats_s", RISING, default=(), is_needed=True),
-        Field("bars_s", RISING, "Every bar line and the end of the last bar.", default=(), is_needed=True),
-        Field(
-            "first_bar", integer(*BARS), "The number of the first bar: 0 where the part begins with a pickup.",
-            default=1,
-        ),
+        Inline("bars", BARS),
         Field(
             "settings", listed(SETUP.form("setting"), "setting"), "Hypotheses of tuning and capo, best first.",
             name="setups", default=(), is_needed=True,
         ),
         Field("pattern", nullable(PATTERN.form()), default=None),
         Field("path", nullable(PATH.form()), default=None),
-        Field("pins", listed(PIN.form(), "pin"), "Shapes that a person fixed.", default=(), is_needed=True),
-        Field("corrections", listed(CORRECTION.form(), "correction"), default=(), is_needed=True),
+        Inline("settled", SETTLED),
         Field("chords", rows(CHORD.form("chord"), "chord"), name="spans", default=()),
         *(replace(field, is_read=False) for field in _EVENT_LISTS),
     ),
-    lambda values, *_: values,
+    as_mapping,
     take=_take_part,
+    kind="part",
 )  # fmt: skip
 _NAMED = {
     "note": NOTE, "name": NAME, "shape": SHAPE, "chord_tones": CHORD_TONES, "position": POSITION, "key": KEY,
@@ -110,13 +110,9 @@ _NAMED = {
 
 def part_schema() -> Document:
     """Make the published schema of a part document."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:listen:part:1",
-        "title": "What `listen part FILE --json` prints and `listen play` reads",
-        **PART.schema,
-        "$defs": {**{name: record.schema for name, record in _NAMED.items()}, "event": EVENT_SCHEMA},
-    }
+    told = {**{name: record.schema for name, record in _NAMED.items()}, "event": EVENT_SCHEMA}
+    title = "What `listen part FILE --json` prints and `listen play` reads"
+    return publish("part", title, {**PART.schema, "$defs": told})
 
 
 def part_to_document(part: Part) -> Document:
@@ -133,7 +129,7 @@ def part_to_document(part: Part) -> Document:
 def _fields(part: Part) -> Document:
     """Return the fields of the document; the long lists are made item by item, as they are asked for."""
     numbers = tuple(event.number for event in part.events)
-    context = PartContext(part.fretboard, numbers=numbers, tuning_offset_cents=part.tuning_offset_cents)
+    context = PartContext(part.fretboard, numbers=numbers, tuning_offset_cents=part.concert_pitch.offset_cents)
     return PART.write(part, context)
 
 

@@ -77,8 +77,8 @@ def carry_over(
     """
     pins, corrections = tuple(pins), tuple(corrections)
     pinned, corrected = {_pinned_place(pin) for pin in pins}, {_subject(one) for one in corrections}
-    kept_pins = tuple(pin for pin in previous.pins if _pinned_place(pin) not in pinned)
-    kept_corrections = tuple(one for one in previous.corrections if _subject(one) not in corrected)
+    kept_pins = tuple(pin for pin in previous.settled.pins if _pinned_place(pin) not in pinned)
+    kept_corrections = tuple(one for one in previous.settled.corrections if _subject(one) not in corrected)
     return kept_pins + pins, kept_corrections + corrections
 
 
@@ -98,9 +98,12 @@ def _refuse_loss(path: Path, part: Part) -> None:
         before = load_part(path)
     except DocumentError as error:
         raise DocumentError(f"{error} It was left as it is: it may hold pins or corrections.") from error
-    pinned, corrected = {_pinned_place(pin) for pin in part.pins}, {_subject(one) for one in part.corrections}
-    lost = [f"pin {pin.text}" for pin in before.pins if _pinned_place(pin) not in pinned]
-    lost += [f"{one.what} {one.value}" for one in before.corrections if _subject(one) not in corrected]
+    pinned, corrected = (
+        {_pinned_place(pin) for pin in part.settled.pins},
+        {_subject(one) for one in part.settled.corrections},
+    )
+    lost = [f"pin {pin.text}" for pin in before.settled.pins if _pinned_place(pin) not in pinned]
+    lost += [f"{one.what} {one.value}" for one in before.settled.corrections if _subject(one) not in corrected]
     if lost:
         more = f" and {len(lost) - 3} more" if len(lost) > 3 else ""
         raise DocumentError(

@@ -17,8 +17,9 @@ from listen.document.text_file import read_text_file
 from listen.errors import DocumentError
 
 ANSWERS_FORMAT = "listen.answers/1"
+# what a person can have answered: years of practice, a day for one, the hardest level
 MOST_ANSWERS, LONGEST_TEXT, LONGEST_S, HIGHEST_LEVEL = 10_000, 80, 86_400.0, 10.0
-MOST_TABLE_BYTES, MOST_CENTS = 20_000_000, 1_200.0
+MOST_TABLE_BYTES, MOST_CENTS = 20_000_000, 1_200.0  # ten thousand answers and room; an octave
 _TEXTS = ("at", "kind", "played", "said")
 
 

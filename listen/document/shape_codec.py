@@ -1,4 +1,4 @@
-"""Shapes in a part document: frets, fingers, and what speaks for them."""
+"""Shapes in documents: frets, fingers, and what speaks for them."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from listen.document.reason_words import parse_reason, reason_text
 from listen.instrument import Barre, Finger, Fingering, Fretboard, Shape
 from listen.reading import ShapeReading, Shares
 
-NATS = (-1e4, 1e4)
+NATS = (-1e4, 1e4)  # beyond any log-odds that were ever weighed
 MOST_FRETS = 36
 MOST_NATS = 99.0  # beyond it log-odds mean "impossible" or "certain"
 
@@ -101,51 +101,75 @@ REASON = Form(
     lambda cursor, _: parse_reason(cursor.as_text()),
     lambda reason, _: reason_text(reason),
 )
+FINGERS = Field(
+    "fingers", by_string(Form({"enum": [None, 0, 1, 2, 3, 4, "T"]}, _read_finger)),
+    "By string, highest-numbered string first: 1 index to 4 little finger, T thumb, 0 open, null not played.",
+)  # fmt: skip
+BARRES = Field("barres", listed(BARRE.form(), "barre"), default=(), is_needed=True)
+EFFORT = Field("effort", number(-1e4, 1e4), "0 nothing to hold; about 10 the hardest in use.")
+SPAN_MM = Field("span_mm", number(0, 5000), "Along the neck, between the outermost fretting fingers.")
+REASONS = Field("reasons", listed(REASON), "Why it is easy or hard.", default=(), is_needed=True)
 FINGERING = Record(
     (
-        Field(
-            "fingers", by_string(Form({"enum": [None, 0, 1, 2, 3, 4, "T"]}, _read_finger)),
-            "By string, highest-numbered string first: 1 index to 4 little finger, T thumb, 0 open, null not played.",
-        ),
-        Field("barres", listed(BARRE.form(), "barre"), default=(), is_needed=True),
-        Field("effort", number(-1e4, 1e4), "0 nothing to hold; about 10 the hardest in use."),
+        FINGERS,
+        BARRES,
+        EFFORT,
         Field(
             "effort_parts", listed(EFFORT_PART, "part of the effort"), "What the effort is made of.",
             name="parts", default=(),
         ),
-        Field("span_mm", number(0, 5000), "Along the neck, between the outermost fretting fingers."),
-        Field("reasons", listed(REASON), "Why it is easy or hard.", default=(), is_needed=True),
+        SPAN_MM,
+        REASONS,
         Field("playable", flag(), default=True),
     ),
     made_of(Fingering),
 )  # fmt: skip
 LOG_ODDS = Form(number().schema, number(*NATS).read, lambda value, _: max(-MOST_NATS, min(MOST_NATS, float(value))))
+STROKE_SHARE = "How usual it is that just these strings of the shape sound; 0 where all do."
 SHARES = Record(
-    (Field("ear", LOG_ODDS), Field("hand", LOG_ODDS), Field("book", LOG_ODDS)),
+    (
+        Field("ear", LOG_ODDS),
+        Field("hand", LOG_ODDS),
+        Field("book", LOG_ODDS),
+        Field("stroke", LOG_ODDS, STROKE_SHARE, default=0.0, is_sparse=True),
+    ),
     made_of(Shares),
     doc="Natural log-odds against the best shape.",
 )
+
+
+_STRING = _on_neck("string", 0)
+SILENT = Field(
+    "silent", listed(_STRING, "silent string"), "Strings that are held and did not sound, as places in frets.",
+    default=(), is_sparse=True,
+)  # fmt: skip
+BRUSHED = Field(
+    "brushed", listed(_STRING, "brushed string"),
+    "Open strings that sounded and are no part of the shape, as places in frets.", default=(), is_sparse=True,
+)  # fmt: skip
 
 
 def _make_shape(values: dict[str, Any], *_: object) -> ShapeReading:
     return ShapeReading(Shape(values.pop("shape.frets")), **values)
 
 
+FRETS_DOC = (
+    "Highest-numbered string first; null not played, 0 open; counted from the nut, or from the capo when there is one."
+)
+HELD_FRETS = Field("frets", FRETS, FRETS_DOC, name="shape.frets")
+SAME_SOUND = Field(
+    "same_sound", listed(integer(0), "shape of the same sound"),
+    "Places in this list of shapes with the same pitches.", default=(), is_needed=True,
+)  # fmt: skip
 SHAPE = Record(
     (
-        Field(
-            "frets", FRETS,
-            "Highest-numbered string first; null not played, 0 open; counted from the nut, or from the capo when there "
-            "is one.",
-            name="shape.frets",
-        ),
+        HELD_FRETS,
         Inline("fingering", FINGERING),
         Field("probability", SHARE),
         Field("why", SHARES.form()),
-        Field(
-            "same_sound", listed(integer(0), "shape of the same sound"),
-            "Places in this list of shapes with the same pitches.", default=(), is_needed=True,
-        ),
+        SAME_SOUND,
+        SILENT,
+        BRUSHED,
     ),
     _make_shape,
 )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, get_args
 
+from listen.document.bars_codec import AT_POSITION, DIRECTION, STROKE_KIND
 from listen.document.codec import (
     Field,
     Form,
@@ -19,12 +20,12 @@ from listen.document.codec import (
 )
 from listen.document.cursor import Cursor
 from listen.document.name_codec import PITCH, SHARE
-from listen.document.part_codec import AT_POSITION, DIRECTION, START_AND_END, STROKE_KIND
+from listen.document.time_codec import START_AND_END
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import Mark, PlayedNote, Stroke
 
-_DECIBELS = (-200.0, 200.0)
+_DECIBELS = (-200.0, 200.0)  # more than 24 bits span
 _FREE_PITCH: frozenset[Mark] = frozenset({"natural harmonic", "bend", "slide"})  # sounds other than where it is stopped
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listen.document.check import document_to_words, words_to_document
+from listen.document.check_codec import TEACHER
 from listen.document.cursor import Cursor
 from listen.document.format import format_of, read_document, write_document
 from listen.reading import TeacherWords
@@ -35,7 +35,8 @@ def load_words(recording: Path | str) -> TeacherWords:
     path = find_words_file(recording)
     if not path.is_file():
         return TeacherWords()
-    return document_to_words(Cursor(read_document(path, kind="teacher"), str(path)))
+    words: TeacherWords = TEACHER.read(Cursor(read_document(path, kind="teacher"), str(path)), None)
+    return words
 
 
 def save_words(recording: Path | str, words: TeacherWords) -> Path:
@@ -47,4 +48,4 @@ def save_words(recording: Path | str, words: TeacherWords) -> Path:
         They cannot be written, or a newer version wrote what is there.
     """
     path = find_words_file(recording)
-    return write_document(path, {"format": format_of("teacher"), **words_to_document(words)}, overwrite=True)
+    return write_document(path, {"format": format_of("teacher"), **TEACHER.write(words, None)}, overwrite=True)

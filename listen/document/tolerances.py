@@ -11,6 +11,7 @@ from listen.errors import DocumentError
 from listen.reading import Tolerances
 
 MOST_BYTES = 65_536
+# Wider than any teacher would set them; judged.
 _BOUNDS = {
     "cents": (1.0, 100.0), "guitar_cents": (1.0, 100.0), "change_ms": (10.0, 5000.0), "uneven_ms": (5.0, 1000.0),
     "way_share": (0.0, 1.0), "tempo_share": (0.01, 4.0), "sure": (0.5, 1.0), "ask": (0.05, 1.0),

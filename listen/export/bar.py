@@ -111,4 +111,4 @@ class Bar:
 
 def find_metre(part: Part) -> Metre | None:
     """Return the metre that the bars are made of; None in free time, and where there are no bars."""
-    return part.metre if len(part.bars_s) > 1 else None
+    return part.bars.metre if len(part.bars.lines_s) > 1 else None

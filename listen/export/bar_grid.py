@@ -13,11 +13,11 @@ class BarGrid:
 
     def __init__(self, part: Part, metre: Metre) -> None:
         full, pickup = metre.steps_per_bar, metre.pickup_steps
-        n_bars = len(part.bars_s) - 1
+        n_bars = len(part.bars.lines_s) - 1
         self.full = full
         self.between = STEPS_PER_BEAT // (3 if metre.is_compound else 2)
-        self.bars_s = part.bars_s
-        self.first_bar = part.first_bar
+        self.bars_s = part.bars.lines_s
+        self.first_bar = part.bars.first_bar
         self.lengths = [pickup if pickup and index == 0 else full for index in range(n_bars)]
         self.offsets = [0, *accumulate(self.lengths)]
 

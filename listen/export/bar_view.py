@@ -62,7 +62,7 @@ def render_bar_fragment(
         return None
     called = HeldNames(part)
     chords = _find_chords(part, bar)
-    drawn = render_curve_svg(bar, curve, step_s=step_s, beats_s=part.beats_s, ident=f"curve{number}")
+    drawn = render_curve_svg(bar, curve, step_s=step_s, beats_s=part.bars.beats_s, ident=f"curve{number}")
     return render_page(
         "bar.html.j2",
         {

@@ -47,8 +47,8 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         begun = tuple(own_changes[index])
         if begun and begun[0].step == 0:
             held = begun[0]
-        start_s, end_s = part.bars_s[index], part.bars_s[index + 1]
-        number = part.first_bar + index
+        start_s, end_s = part.bars.lines_s[index], part.bars.lines_s[index + 1]
+        number = part.bars.first_bar + index
         bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index])))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))

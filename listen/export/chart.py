@@ -75,10 +75,10 @@ def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView 
 
 
 def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
-    if part.pattern is None or part.metre is None or not part.pattern.strokes:
+    if part.pattern is None or part.bars.metre is None or not part.pattern.strokes:
         return []
     signs = ARROWS if style.unicode else LETTERS
-    columns = pattern_columns(part.pattern, part.metre, signs)
+    columns = pattern_columns(part.pattern, part.bars.metre, signs)
     wide = max(visible_width(text) for column in columns for text in (column.count, column.sign)) + 2
     n = len(part.pattern.bars)
     legend = signs.legend((column.sign for column in columns), in_pattern=True)

@@ -34,9 +34,9 @@ def chart_content(part: Part, names: HeldNames) -> dict[str, Any]:
 
 
 def _pattern(part: Part) -> dict[str, Any] | None:
-    if part.pattern is None or part.metre is None or not part.pattern.strokes:
+    if part.pattern is None or part.bars.metre is None or not part.pattern.strokes:
         return None
-    columns = pattern_columns(part.pattern, part.metre, ARROWS)
+    columns = pattern_columns(part.pattern, part.bars.metre, ARROWS)
     n = len(part.pattern.bars)
     legend = ARROWS.legend((column.sign for column in columns), in_pattern=True)
     words = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {legend}"

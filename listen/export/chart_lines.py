@@ -80,7 +80,7 @@ def lay_chart(part: Part, names: HeldNames) -> ChartBars:
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
     keys = [(content, tempi.get(index), lyrics.get(index)) for index, content in enumerate(contents)]
-    upbeat = 1 if bars and part.metre is not None and part.metre.pickup_steps else 0
+    upbeat = 1 if bars and part.bars.metre is not None and part.bars.metre.pickup_steps else 0
     body = keys[upbeat:]
     begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
     found: list[Fold] = []

@@ -30,8 +30,8 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
     remarks = [*part.warnings, *span_remarks(part)]
-    if not part.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
+    if not part.recording.complete:
+        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]
     if unread:
         places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
@@ -78,8 +78,8 @@ def _doubts(part: Part, names: HeldNames) -> list[str]:
     if len(part.keys) > 1:
         others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
         remarks.append(f"The key may also be {others}.")
-    if len(part.metres) > 1:
-        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.metres[1:4])
+    if len(part.bars.metres) > 1:
+        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.bars.metres[1:4])
         remarks.append(f"It may also be counted in {others}.")
     if part.path is not None and part.path.differences:
         moves = []

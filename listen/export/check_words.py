@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listen.document import finding_words
+from listen.document import finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
@@ -56,7 +56,7 @@ def find_matters(check: Check) -> tuple[Matter, ...]:
         groups.values(),
         key=lambda own: (-WEIGHTS[own[0].kind] * len(own) ** 0.5, own[0].time_s),
     )
-    return tuple(Matter(tuple(own), finding_sentence(own[0], n=len(own)), own[0].hint) for own in ranked)
+    return tuple(Matter(tuple(own), finding_sentence(own[0], n=len(own)), hint_words(own[0])) for own in ranked)
 
 
 def finding_sentence(one: Finding, *, n: int = 1) -> str:
@@ -66,7 +66,8 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     --------
     >>> finding_sentence(Finding("chord", 5, 1.0, 9.6, "G/B", "G"))
     'Bar 5 should be G/B; it sounds like G.'
-    >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am", off_ms=300), n=3)
+    >>> from listen.reading import OffBeat
+    >>> finding_sentence(Finding("late", 7, 3.0, 14.0, "Am", measure=OffBeat(300)), n=3)
     'Three times the change comes late, first in bar 7, beat 3: 300 ms late.'
     """
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
@@ -88,9 +89,9 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         "early": f"in {where} the change comes {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
         "way": f"the hand goes as set in {heard}.",
-        "restart": f"{heard}." if heard else f"begun again at {where}.",
-        "repeated": f"{heard}." if heard else f"{where} is played twice.",
-        "left out": f"{heard}." if heard else f"{where} is missing.",
+        "restart": f"{heard}.",
+        "repeated": f"{heard}.",
+        "left out": f"{heard}.",
         "stopped": f"{heard}." if heard else f"it ends at {where}.",
         "setting": f"this sounds like {heard}; set was {expected}. Everything else is judged as if it were so.",
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
@@ -131,7 +132,7 @@ def summary_text(check: Check) -> str:
 def matter_text(matter: Matter) -> str:
     """Return a matter in a few words."""
     one = matter.findings[0]
-    heard = finding_words(one)[1]
+    expected, heard = finding_words(one)
     n = f" ×{len(matter.findings)}" if len(matter.findings) > 1 else ""
     if one.kind in {"chord", "bass"}:
         return f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}"
@@ -141,7 +142,7 @@ def matter_text(matter: Matter) -> str:
         which = f"string {one.string}" if one.string else printed(one.expected or one.heard)
         return f"bar {one.bar}: {which} {'silent' if one.kind == 'silent string' else 'too many'}{n}"
     if one.kind == "setting":
-        return f"{heard} (set: {one.expected})"
+        return f"{heard} (set: {expected})"
     if one.kind in {"restart", "repeated", "left out", "stopped"}:
         return heard + n
     return f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"

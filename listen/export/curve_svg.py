@@ -13,7 +13,7 @@ from listen.export.markup import escape
 from listen.export.svg import ACCENT, FONT, INK, QUIET, WIRE
 from listen.reading import Stroke
 
-_HEIGHT, _TOP, _BOTTOM = 64.0, 20.0, 16.0
+_HEIGHT, _TOP, _BOTTOM = 64.0, 20.0, 16.0  # of the drawing, in px
 
 
 def render_curve_svg(bar: Bar, curve: Sequence[int], *, step_s: float, beats_s: Sequence[float], ident: str) -> str:

@@ -19,7 +19,7 @@ def find_stretches(part: Part) -> tuple[Bar, ...]:
     if states and is_ring_out(states[-1][1], part):
         states.pop()
     starts = [change.time_s for change, _ in states]
-    end_s = max([part.span.end_s, *(event.span.end_s for event in part.events)])
+    end_s = max([part.recording.span.end_s, *(event.span.end_s for event in part.events)])
     bars = []
     for index, (change, _) in enumerate(states):
         start_s = starts[index]

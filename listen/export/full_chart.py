@@ -101,7 +101,7 @@ def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -
 
 
 def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: TextStyle) -> tuple[_Block, str]:
-    columns = bar_columns(bar, names.part.metre, signs, names)
+    columns = bar_columns(bar, names.part.bars.metre, signs, names)
     if not bar.strokes:
         columns = [
             replace(column, sign=SILENT if column.step == 0 and bar.held is not None and bar.held.span else "")

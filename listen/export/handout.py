@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-USUAL_BPM = 80.0
-FREE_CHORD_BEATS = 4.0
+USUAL_BPM = 80.0  # where no tempo was set: a slow practice tempo (common practice, no source)
+FREE_CHORD_BEATS = 4.0  # in free time a chord lasts so long
 LONGEST_S = 180.0
 """Of the sound. Encoding takes most of the time that a sheet takes: a minute of it a second or two."""
 COUNT_IN_BARS = 1

@@ -25,18 +25,18 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
         facts.append((GUITAR, setting))
     if names.remark and not (setting and told):
         facts.append((NAMES, names.remark))
-    if round(abs(part.tuning_offset_cents)) >= 1:
-        facts.append((PITCH, f"{cents_text(part.tuning_offset_cents)} of A 440"))
-    if part.span.start_s > 0:
+    if round(abs(part.concert_pitch.offset_cents)) >= 1:
+        facts.append((PITCH, f"{cents_text(part.concert_pitch.offset_cents)} of A 440"))
+    if part.recording.span.start_s > 0:
         counted = ", bars counted from there" if metre is not None else ""
-        facts.append((BARS, f"read from {clock_text(part.span.start_s)} on{counted}"))
+        facts.append((BARS, f"read from {clock_text(part.recording.span.start_s)} on{counted}"))
     return facts
 
 
 def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """Return title and facts as lines of text."""
     facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names)]
-    title = style.weigh(style.plain(part.source or "Part"), "strong")
+    title = style.weigh(style.plain(part.recording.file or "Part"), "strong")
     return [title, *wrap_text(style.plain(" · ".join(facts)), width=style.width)]
 
 

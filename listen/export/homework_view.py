@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from listen.document import ClassCheck
+from listen.document import ClassCheck, hint_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_page import AROUND_S, STATE_WORDS, check_facts, names_note
 from listen.export.check_text import comparison_text
@@ -78,7 +78,7 @@ def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
         "state": state,
         "words": words,
         "sentence": finding_sentence(one).replace("Your teacher hears something", "You hear something"),
-        "hint": one.hint,
+        "hint": hint_words(one),
         "bar": one.bar,
         "beat": f"{one.beat:g}",
         "start": f"{max(0.0, one.time_s - AROUND_S):.2f}",

@@ -68,6 +68,7 @@ def _read(text: str) -> dict[int, int]:
 _TABLE: tuple[tuple[str, dict[int, int]], ...] = tuple(
     (name, _read(tones)) for name, tones in (line.split(": ") for line in _KINDS.strip().splitlines())
 )
+# What each change to a kind costs against the others: fewest and plainest changes win; judged.
 _COST: dict[DegreeType, float] = {"add": 1.0, "alter": 1.5, "subtract": 1.2}
 _ADDED_SEVENTH = 3.0  # readers do not agree whether an added seventh counts from the minor or the major one: avoided
 

@@ -113,15 +113,15 @@ class _Clock:
             return
         bar_ticks = beat * self.metre.beats_per_bar
         tick = 0
-        for index, (start_s, end_s) in enumerate(pairwise(part.bars_s)):
+        for index, (start_s, end_s) in enumerate(pairwise(part.bars.lines_s)):
             pickup = index == 0 and self.metre.pickup_steps
             length = bar_ticks * self.metre.pickup_steps // self.metre.steps_per_bar if pickup else bar_ticks
             tick += bar_ticks - length
             self.anchors.append(_Anchor(start_s, tick))
             if not pickup:
-                self.anchors += _inner_beats(part.beats_s, start_s, end_s, tick, beat, self.metre.beats_per_bar)
+                self.anchors += _inner_beats(part.bars.beats_s, start_s, end_s, tick, beat, self.metre.beats_per_bar)
             tick += length
-        self.anchors.append(_Anchor(part.bars_s[-1], tick))
+        self.anchors.append(_Anchor(part.bars.lines_s[-1], tick))
 
     def tick(self, time_s: float) -> int:
         """Return the tick of a time; before the first bar everything is on its first tick."""
@@ -189,7 +189,7 @@ def _conductor(part: Part, clock: _Clock) -> Any:
             if text != before:
                 events.append((clock.tick(change.time_s), 3, mido.MetaMessage("marker", text=text)))
             before = text
-    title = PurePath("".join(sign if sign.isprintable() else "?" for sign in part.source)).stem
+    title = PurePath("".join(sign if sign.isprintable() else "?" for sign in part.recording.file)).stem
     return _track(events, title or "Part")
 
 

@@ -58,8 +58,8 @@ def render_musicxml(part: Part) -> bytes:
         UTF-8.
     """
     score = ET.Element("score-partwise", version=VERSION)
-    if part.source:
-        add_element(score, "movement-title", PurePath(part.source).stem)
+    if part.recording.file:
+        add_element(score, "movement-title", PurePath(part.recording.file).stem)
     encoding = ET.SubElement(ET.SubElement(score, "identification"), "encoding")
     add_element(encoding, "software", "listen")
     listed = ET.SubElement(ET.SubElement(score, "part-list"), "score-part", id="P1")

@@ -155,8 +155,8 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     """Return what is to be said of a part besides its chart."""
     doubted = doubt_text(find_doubts(part, names))
     remarks = [*part.warnings, *span_remarks(part), *other_settings(part), *([doubted] if doubted else [])]
-    if not part.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.span.end_s)}; the rest is missing.")
+    if not part.recording.complete:
+        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):
         remarks.append("Hatched bars could not be read: listen to them.")
     return remarks

@@ -27,10 +27,10 @@ if TYPE_CHECKING:
 
 PLAY_RATE_HZ = 44_100
 TAIL_S = 2.0  # the last chord rings on
-QUIETEST_DB = -40.0
+QUIETEST_DB = -40.0  # softer strokes would not be heard beside the others; judged
 DAMPED_DB = -8.0  # a damped stroke against an ordinary one
-CLICK_HZ, DOWNBEAT_HZ = 1000.0, 1500.0
-CLICK_S = 0.03
+CLICK_HZ, DOWNBEAT_HZ = 1000.0, 1500.0  # told apart by anybody, and from a guitar; judged
+CLICK_S = 0.03  # of a click: heard as a point; judged
 CLICK_PEAK = 0.25  # about 9 dB under the strings
 LONGEST_PLAY_S = 4 * 3600.0 - 10.0  # 1.3 GB of WAV
 
@@ -64,17 +64,17 @@ def stream_part(
     from listen.synthesis import Tone, stream_notes
 
     find_string_table(guitar)  # says which kinds there are
-    length_s = part.span.end_s - part.span.start_s + TAIL_S
+    length_s = part.recording.span.end_s - part.recording.span.start_s + TAIL_S
     if length_s > LONGEST_PLAY_S:
         raise BadValueError(
             f"The part is {length_s / 60:.0f} minutes long; up to {LONGEST_PLAY_S / 60:.0f} can be rendered. Read a "
             "shorter stretch with --from and --to."
         )
-    if click and not part.beats_s:
+    if click and not part.bars.beats_s:
         raise BadValueError("The part is in free time and has no beats to click; leave the click out.")
     tone = Tone(
         guitar=guitar,  # type: ignore[arg-type]  # checked above
-        tuning_offset_cents=part.tuning_offset_cents,
+        tuning_offset_cents=part.concert_pitch.offset_cents,
         sample_rate_hz=sample_rate_hz,
         seed=seed,
     )
@@ -113,7 +113,7 @@ def find_plucks(part: Part) -> tuple[PluckedNote, ...]:
         string, kind, fret = _string_of(note, board, kinds)
         plucks.append(
             PluckedNote(
-                onset_s=max(0.0, note.start_s - part.span.start_s),
+                onset_s=max(0.0, note.start_s - part.recording.span.start_s),
                 pitch=note.pitch,
                 string=string,
                 kind=kind,
@@ -147,7 +147,7 @@ def stream_beside(path: Path, part: Part, *, sample_rate_hz: int = PLAY_RATE_HZ)
     from listen.audio import probe_recording, stream_blocks
 
     rate_hz = probe_recording(path).sample_rate_hz
-    blocks = stream_blocks(path, channel=part.channel, span=part.span)
+    blocks = stream_blocks(path, channel=part.recording.channel, span=part.recording.span)
     if rate_hz == sample_rate_hz:
         yield from blocks
         return
@@ -177,7 +177,7 @@ def _damped(stroke: Stroke, part: Part, kinds: tuple[int, ...]) -> list[PluckedN
         order.reverse()
     return [
         PluckedNote(
-            onset_s=max(0.0, stroke.span.start_s - part.span.start_s) + 0.003 * place,
+            onset_s=max(0.0, stroke.span.start_s - part.recording.span.start_s) + 0.003 * place,
             pitch=pitch,
             string=string,
             kind=kinds[string],
@@ -198,9 +198,9 @@ def _add_clicks(
     time_s = np.arange(round(CLICK_S * sample_rate_hz)) / sample_rate_hz
     envelope = CLICK_PEAK / PEAK * np.exp(-time_s / (CLICK_S / 5.0))
     ticks = {hz: envelope * np.sin(2.0 * np.pi * hz * time_s) for hz in (CLICK_HZ, DOWNBEAT_HZ)}
-    near = 0.25 * min((after - before for before, after in pairwise(part.beats_s)), default=1.0)
-    downbeats = np.asarray(part.bars_s)
-    beats = [beat_s for beat_s in part.beats_s if beat_s >= part.span.start_s]
+    near = 0.25 * min((after - before for before, after in pairwise(part.bars.beats_s)), default=1.0)
+    downbeats = np.asarray(part.bars.lines_s)
+    beats = [beat_s for beat_s in part.bars.beats_s if beat_s >= part.recording.span.start_s]
     with keep_track(strings) as track:
         loudest = track.peak or 1.0
         first = at = 0
@@ -210,7 +210,7 @@ def _add_clicks(
             sound[: left_over.size] = left_over
             while (
                 at < len(beats)
-                and (start := round((beats[at] - part.span.start_s) * sample_rate_hz)) < first + block.size
+                and (start := round((beats[at] - part.recording.span.start_s) * sample_rate_hz)) < first + block.size
             ):
                 is_first = downbeats.size > 0 and float(np.abs(downbeats - beats[at]).min()) < near
                 tick = loudest * ticks[DOWNBEAT_HZ if is_first else CLICK_HZ]

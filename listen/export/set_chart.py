@@ -60,7 +60,7 @@ def part_to_assignment(part: Part) -> Assignment:
     assignment = Assignment(
         chords=tuple(chord for symbol, chord in chords.items() if symbol in used),
         sections=tuple(sections) or (SetSection((SetBar(),)),),
-        title=" ".join(part.source.rsplit(".", 1)[0].split()),
+        title=" ".join(part.recording.file.rsplit(".", 1)[0].split()),
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),

@@ -10,6 +10,7 @@ from listen.export.sound import PAGE_RATE_HZ, samples_to_uri
 from listen.instrument import Fretboard, Shape
 from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 
+# a strum, its notes one by one, the last of them, and between; judged
 STRUM_S, STEP_S, LAST_S, PAUSE_S = 1.8, 0.45, 1.2, 0.2
 MOST_SOUNDS = 24  # on a page: each takes some 200 kB
 MOST_STRUMS = 40  # on a page: each takes some 60 kB

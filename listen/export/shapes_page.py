@@ -14,8 +14,8 @@ from listen.export.style import TextStyle
 from listen.export.svg import FONT, INK, PAPER, render_diagram_svg, size_of_drawing
 from listen.instrument import parse_shape
 
-SHEET_WIDTH = 760.0
-GAP = 18.0
+SHEET_WIDTH = 760.0  # px, an A4 sheet within its margins
+GAP = 18.0  # px between pictures
 
 
 def render_shapes_page(view: ShapesView, *, labels: Labels = "finger", with_sound: bool = False) -> str:

@@ -19,6 +19,7 @@ from listen.reading import STEPS_PER_BEAT, Part
 CELLS_A_BEAT = 12  # a name stands where its change is written, in halves and thirds of a beat
 BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen
 LEAST_PICKUP = 0.4  # of a bar: the name of a chord wants room, however short the pickup
+# of chord names: usual, smallest, and the smallest that is read at arm's length; judged
 NAME_PX, LEAST_NAME_PX, READABLE_PX = 19.0, 8.0, 11.0
 MOST_UNEVEN = 1.3  # how much larger a name may be than the smallest in its bar
 LETTER_EM = 0.68  # a bold letter's mean width
@@ -81,14 +82,16 @@ def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     for fold in chart.folds:
         section = chart.sections.get(fold.first, "")
         if fold.like is not None:
-            lines.append({**_return_line(chart, fold, part.span.start_s), "section": section})
+            lines.append({**_return_line(chart, fold, part.recording.span.start_s), "section": section})
             continue
         at, end = fold.first, fold.first + fold.length
         while at < end:
             for n_bars in (BARS_A_LINE, BARS_A_LINE // 2):  # crowded bars get twice the room
                 width_px = BAR_PX * BARS_A_LINE / n_bars
                 row = range(at, min(at + n_bars, end))
-                cells = [_bar(chart, fold, index, part.span.start_s, width_px, starts=index == at) for index in row]
+                cells = [
+                    _bar(chart, fold, index, part.recording.span.start_s, width_px, starts=index == at) for index in row
+                ]
                 if min((name[2] for cell in cells for name in cell.names), default=NAME_PX) >= READABLE_PX:
                     break
             kind = "upbeat" if cells[0].share < 1.0 else "half" if n_bars < BARS_A_LINE else ""
@@ -104,11 +107,11 @@ def sheet_stretches(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     rows = free_stretches(part, names)
     if not rows:
         return []
-    ends = [*(bar.start_s for bar, _ in rows[1:]), max([part.span.end_s, *(bar.end_s for bar, _ in rows)])]
+    ends = [*(bar.start_s for bar, _ in rows[1:]), max([part.recording.span.end_s, *(bar.end_s for bar, _ in rows)])]
     return [
         {
             "number": bar.number,
-            "plays": _play(bar.number, bar.start_s, end_s, part.span.start_s),
+            "plays": _play(bar.number, bar.start_s, end_s, part.recording.span.start_s),
             "clock": clock_text(bar.start_s),
             "text": text,
         }

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from listen.reading import StrumReading
 
 LOW_HZ, HIGH_HZ = 60.0, 5_000.0  # below the low E (82 Hz) to the tenth harmonic of a high one
-FLOOR_DB = -60.0
+FLOOR_DB = -60.0  # the foot of the picture: what lies lower is noise; judged
 LONGEST_S = 1.2  # after that the trebles have died away
-_WIDTH, _LEFT, _RIGHT, _TOP, _HEIGHT, _LANE = 760.0, 52.0, 8.0, 8.0, 170.0, 19.0
+_WIDTH, _LEFT, _RIGHT, _TOP, _HEIGHT, _LANE = 760.0, 52.0, 8.0, 8.0, 170.0, 19.0  # of the drawing, in px
 
 
 def render_spectrum_svg(

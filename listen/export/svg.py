@@ -15,9 +15,9 @@ from listen.export.labels import printed
 from listen.export.markup import escape
 
 INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
-STRING_GAP = 22.0
-MARK_RADIUS = 9.0
-OPEN_RADIUS = 6.5
+STRING_GAP = 22.0  # px between strings
+MARK_RADIUS = 9.0  # px, room for two letters
+OPEN_RADIUS = 6.5  # px, of an empty mark
 NARROWEST_FRET = 25.0  # a mark and a little wood on each side
 FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
 

@@ -106,7 +106,7 @@ def _blocks(bar: Bar, called: HeldNames, before: str, *, style: TextStyle) -> tu
     """Return a bar, in pieces where it is wider than a line, and the name that holds at its end."""
     n = called.part.fretboard.n_strings
     signs = ARROWS if style.unicode else LETTERS
-    columns = bar_columns(bar, called.part.metre, signs, called)
+    columns = bar_columns(bar, called.part.bars.metre, signs, called)
     cells = [_cell([placed for placed in bar.strokes if placed.step == one.step], n, signs) for one in columns]
     widths = [max(LEAST_CELL, *(len(text) + 1 for text in (*frets, stroke))) for frets, stroke in cells]
     places = {column.step: place for place, column in enumerate(columns)}

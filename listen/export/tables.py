@@ -62,11 +62,12 @@ def render_labels(part: Part) -> str:
     --------
     >>> from listen.evidence import TimeSpan
     >>> from listen.instrument import Fretboard
-    >>> render_labels(Part(Fretboard(), TimeSpan(0.0, 2.0), 2.0))
+    >>> from listen.reading import PartRecording
+    >>> render_labels(Part(PartRecording(TimeSpan(0.0, 2.0), 2.0), Fretboard()))
     '0.000\t2.000\tN\n'
     """
     rows: list[tuple[float, float, str]] = []
-    at = part.span.start_s
+    at = part.recording.span.start_s
     for first_s, end_s, label in _find_labels(part):
         start_s = max(first_s, at)
         if start_s - at > LEAST_S:
@@ -74,8 +75,8 @@ def render_labels(part: Part) -> str:
         if end_s - start_s > LEAST_S:
             _append(rows, start_s, end_s, label)
             at = end_s
-    if part.span.end_s - at > LEAST_S:
-        _append(rows, at, part.span.end_s, NO_CHORD)
+    if part.recording.span.end_s - at > LEAST_S:
+        _append(rows, at, part.recording.span.end_s, NO_CHORD)
     return "".join(f"{start_s:.3f}\t{end_s:.3f}\t{label}\n" for start_s, end_s, label in rows)
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 PEAK = 0.7  # nobody should be startled
 BLOCK = 1 << 18  # samples: 6 s at 44.1 kHz
-_SILENT = 1e-9
+_SILENT = 1e-9  # of full scale: less is digital silence
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,11 +20,11 @@ _OTHER_BASS_COST = 1.6  # a sixth, a suspension or a tension in the bass: anothe
 _FOREIGN_UNDER_TRIAD = 1.2  # C/D
 _SEVENTH_UNDER_TRIAD = 0.8  # D/C, Am/G: the page writes the triad where only the bass has the seventh
 _FOREIGN_UNDER_SEVENTH = 2.0  # Am7/D
-_FOREIGN_UNDER_OTHER = 2.8
+_FOREIGN_UNDER_OTHER = 2.8  # points for a bass that is no tone, under any other chord; judged
 _SEVENTH_CHORDS = (("", 9), ("m", 8), ("m", 9))  # C over A is Am7, Am over F is Fmaj7, Dm over B is Bm7♭5
-_NO_FIFTH = 1.2
-_NO_FIFTH_IN_TRIAD = 2.0
-_NO_OTHER_OPTIONAL = {3: 0.5, 9: 0.5, 11: 0.1}
+_NO_FIFTH = 1.2  # points for a fifth that does not sound, in chords of four tones and more; judged
+_NO_FIFTH_IN_TRIAD = 2.0  # in a triad, of which it leaves two tones; judged
+_NO_OTHER_OPTIONAL = {3: 0.5, 9: 0.5, 11: 0.1}  # points, by degree; judged, not measured
 
 _SIMPLE = frozenset(
     ("", "m", "5", "7", "maj7", "m7", "6", "m6", "sus4", "sus2", "dim", "aug", "m7b5", "dim7", "9", "add9")

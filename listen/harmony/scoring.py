@@ -33,11 +33,11 @@ SHARPNESS = 4.0
 
 _BASS_ABOVE_TOO = 0.8  # a foreign bass that is doubled above belongs to the chord
 _NO_ROOT = 1.6  # a rootless reading, when asked for, is said beside the plain ones
-_ADDED = 2.6
-_OMITTED_THIRD = 2.0
-_UNEXPLAINED = 3.5
-_MISSING = 4.5
-_IMPOSSIBLE = 99.0
+_ADDED = 2.6  # points for a tone that the name has to add; judged
+_OMITTED_THIRD = 2.0  # for one that it has to say is left out; judged
+_UNEXPLAINED = 3.5  # for a tone that no name explains; judged
+_MISSING = 4.5  # for one that the name claims and nothing sounds; judged
+_IMPOSSIBLE = 99.0  # beyond every other cost
 _MOST_CHANGES = 2
 _MOST_FAULTS = 2  # unexplained and wrongly missing tones together, beyond which it is no name
 _POPCOUNT = np.array([bin(mask).count("1") for mask in range(4096)], dtype=np.int16)

@@ -19,7 +19,7 @@ from listen.reading import ChordName
 from listen.theory import ChordQuality, Interval, Key, Pitch, spell_chord
 
 _NO_FIFTH = 0.1  # points: beside an absent root an absent fifth is nothing unusual
-_NO_OTHER = 0.4
+_NO_OTHER = 0.4  # points for a tone but the fifth that does not sound; judged
 _WORTH_SAYING = 2.0  # points over the plainest
 _FEWEST_CLASSES = 3
 _GUIDES = (3, 6, 7)

@@ -36,7 +36,9 @@ SHORTEST_REACH_MM, LONGEST_REACH_MM = 60.0, 160.0  # a child's hand; beyond any 
 
 # Shares of the reach, by pair of fingers.
 GREATEST_SHARE = {(1, 2): 0.65, (1, 3): 0.8, (1, 4): 1.0, (2, 3): 0.6, (2, 4): 0.7, (3, 4): 0.55}
+# comfortable spans of Parncutt et al., over their greatest of index to little finger
 EASY_SHARE = {(1, 2): 0.3, (1, 3): 0.5, (1, 4): 0.8, (2, 3): 0.25, (2, 4): 0.45, (3, 4): 0.3}
+# their smallest relaxed ones, in the same way
 RELAXED_SHARE = {(1, 2): 0.1, (1, 3): 0.3, (1, 4): 0.5, (2, 3): 0.1, (2, 4): 0.3, (3, 4): 0.1}
 
 

@@ -19,7 +19,7 @@ from listen.voicing import find_places
 
 LOWEST_BASS, HIGHEST_BASS = 40, 55  # E2 to G3: the four lower strings
 LEAST_SPAN, MOST_SPAN, HIGHEST_TOP = 9, 26, 76  # semitones from bass to top; E5
-LENGTH_S = 2.2
+LENGTH_S = 2.2  # of a strum to listen to: long enough to hear into; judged
 RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
 PLACES_LOOKED_AT = 6  # of the easiest

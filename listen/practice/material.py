@@ -16,8 +16,8 @@ from listen.practice.question import BASS_NAMES, Option, Question, Sounding
 from listen.reading import Part
 from listen.theory import Chord
 
-LEAST_S, MOST_S = 0.5, 2.5
-SURE = 0.8
+LEAST_S, MOST_S = 0.5, 2.5  # of a chord that is cut from a recording: shorter says too little; judged
+SURE = 0.8  # a name less sure is no answer to judge by; judged
 LEAST_CHORDS = 4
 OWN_KINDS = ("root or not", "which bass", "which bass of four")
 

@@ -13,7 +13,7 @@ from listen.instrument import Fretboard, Shape
 from listen.synthesis import StrumStyle
 from listen.theory import Chord
 
-HARDEST = 10.0
+HARDEST = 10.0  # a scale of ten, by definition
 BASS_NAMES = ("root", "third", "fifth", "seventh")
 INVERSION_NAMES = ("root position", "first inversion", "second inversion", "third inversion")
 

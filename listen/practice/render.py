@@ -19,9 +19,9 @@ from listen.synthesis import PluckedNote, render_notes, shape_to_notes
 
 Samples = NDArray[np.float32]
 LOUDNESS_LUFS = -20.0  # moderate; ten decibels under what music is mastered to
-CEILING = 0.98
-GAP_S = 0.35
-FADE_S = 0.25
+CEILING = 0.98  # of full scale, so that coding does not clip
+GAP_S = 0.35  # between two sounds of a question; judged
+FADE_S = 0.25  # at the end, so that nothing clicks; judged
 STEP_S = 0.55  # from note to note where a chord is spelled out
 
 

@@ -15,12 +15,12 @@ from dataclasses import dataclass
 
 from listen.practice.question import HARDEST
 
-TARGET = 0.8
+TARGET = 0.8  # share of right answers that neither bores nor discourages; judged, not measured
 FIRST_STEP, LAST_STEP = 0.7, 0.16
 """In levels of :data:`~listen.practice.question.HARDEST`. With these, 200 simulated learners of any threshold from 1 to
 9 are held within .03 of the target from the sixtieth answer on (``tests/practice/test_staircase.py``)."""
 SETTLES_AFTER = 40.0  # answers, over which the step shrinks
-FIRST_LEVEL = 2.0
+FIRST_LEVEL = 2.0  # easy enough to begin with; judged
 
 
 @dataclass(frozen=True, slots=True)

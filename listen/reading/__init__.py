@@ -14,6 +14,7 @@ from listen.reading.assignment import (
     SetStroke,
     Tolerances,
 )
+from listen.reading.bars import Bars
 from listen.reading.check import (
     FINDING_KINDS,
     BarOutcome,
@@ -28,6 +29,7 @@ from listen.reading.check import (
     Trend,
     Verdict,
 )
+from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import (
     STEPS_PER_BEAT,
     ChordSpan,
@@ -39,14 +41,29 @@ from listen.reading.event import (
     Stroke,
     StrokeKind,
 )
+from listen.reading.finding_measure import (
+    Hint,
+    Measure,
+    MoveFinger,
+    OffBeat,
+    OffPitch,
+    OtherSetting,
+    OtherTempo,
+    PressLess,
+    StoppedAt,
+    TurnPeg,
+    UnevenStrokes,
+    WayKept,
+)
 from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
 from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
 from listen.reading.part import Part
+from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.reading.setting import PartKey, SetupHypothesis
-from listen.reading.settled import Corrected, Correction, Pin
+from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 
 __all__ = [
@@ -59,10 +76,12 @@ __all__ = [
     "Assignment",
     "BarOutcome",
     "BarState",
+    "Bars",
     "Check",
     "ChordName",
     "ChordSpan",
     "Comparison",
+    "ConcertPitch",
     "Corrected",
     "Correction",
     "Demand",
@@ -77,26 +96,37 @@ __all__ = [
     "HeardCents",
     "HeardPitch",
     "HeardSound",
+    "Hint",
     "Mark",
+    "Measure",
     "Metre",
+    "MoveFinger",
     "NoteReading",
+    "OffBeat",
+    "OffPitch",
+    "OtherSetting",
+    "OtherTempo",
     "Part",
     "PartKey",
+    "PartRecording",
     "PathDifference",
     "PatternStroke",
     "Performance",
     "PerformedStroke",
     "Pin",
     "PlayedNote",
+    "PressLess",
     "Round",
     "SetBar",
     "SetChange",
     "SetChord",
     "SetSection",
     "SetStroke",
+    "Settled",
     "SetupHypothesis",
     "ShapeReading",
     "Shares",
+    "StoppedAt",
     "StringProfile",
     "Stroke",
     "StrokeKind",
@@ -107,5 +137,8 @@ __all__ = [
     "TeacherWords",
     "Tolerances",
     "Trend",
+    "TurnPeg",
+    "UnevenStrokes",
     "Verdict",
+    "WayKept",
 ]

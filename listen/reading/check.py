@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from listen.reading.finding_measure import Hint, Measure, OffBeat
+
 FindingKind = Literal[
     "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way",
     "restart", "repeated", "left out", "stopped", "setting", "tempo", "teacher",
@@ -36,20 +38,20 @@ class Finding:
         From 1.
     time_s : float
     expected, heard : str
-        In a player's words: names and notes as the hand plays them over the capo, a number with its unit; empty where
-        there is nothing to say. Of a change that comes late or early: the chord that was due.
+        Names of chords and notes as the hand plays them over the capo; empty where there is nothing to name. Of a
+        change that comes late or early: the chord that was due.
     probability : float
         That it is so.
     settled : bool
         Whether it is said; if not it is a question.
     string : int or None
         1 the first.
-    hint : str
-        What would make it right, where that can be told: which finger, which string, how many frets.
+    hint : Hint or str
+        What would make it right, where that can be told; in words only where a document had other words than ours.
     verdict : "right", "wrong" or None
         The teacher's, where there is one: "right" says that the student was right.
-    off_ms : int or None
-        By how much a change comes late or early; without a chord that was due, how long a stop is.
+    measure : Measure or None
+        What was measured, where it is more than names.
     """
 
     kind: FindingKind
@@ -61,14 +63,14 @@ class Finding:
     probability: float = 1.0
     settled: bool = True
     string: int | None = None
-    hint: str = ""
+    hint: Hint | str = ""
     verdict: Verdict | None = None
-    off_ms: int | None = None
+    measure: Measure | None = None
 
     @property
     def is_stop(self) -> bool:
         """Whether it is a stop, not a change that comes late."""
-        return self.off_ms is not None and not self.expected
+        return isinstance(self.measure, OffBeat) and not self.expected
 
     @property
     def is_said(self) -> bool:

@@ -85,7 +85,7 @@ class GuitarProfile:
     >>> from listen.instrument import STANDARD
     >>> six = (StringProfile(Measured(-9.0, 0.1)), *(StringProfile() for _ in range(5)))
     >>> guitar = GuitarProfile("old steel", STANDARD, six)
-    >>> round(guitar.foretell_stiffness(0, 12).value, 2), guitar.foretell_stiffness(1, 0)
+    >>> round(guitar.predict_stiffness(0, 12).value, 2), guitar.predict_stiffness(1, 0)
     (-7.61, None)
     """
 
@@ -111,7 +111,7 @@ class GuitarProfile:
                 allowed=f"a name of 1 to {LONGEST_NAME} letters, digits, spaces, - and _",
             )
 
-    def foretell_stiffness(self, string: int, fret: int, *, retuned_by: int = 0) -> Measured | None:
+    def predict_stiffness(self, string: int, fret: int, *, retuned_by: int = 0) -> Measured | None:
         """Return ln B of a string stopped at a fret counted from the nut, and how surely it is known.
 
         Parameters

@@ -5,16 +5,17 @@ Conventions: those of :mod:`listen.reading.event`. Events and spans are in time 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from listen.evidence import TimeSpan, TuningPoint
 from listen.instrument import Fretboard
+from listen.reading.bars import Bars
+from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import ChordSpan, Event
 from listen.reading.hand_path import HandPath
-from listen.reading.metre import Metre
+from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import StrummingPattern
 from listen.reading.setting import PartKey, SetupHypothesis
-from listen.reading.settled import Correction, Pin
+from listen.reading.settled import Settled
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,63 +24,36 @@ class Part:
 
     Parameters
     ----------
+    recording : PartRecording
+        What it was heard from.
     fretboard : Fretboard
         What it was read on: that of the first setup.
-    span : TimeSpan
-        The stretch that was read; shorter than asked when ``complete`` is false.
-    duration_s : float
-        Of the whole recording.
     events : tuple of Event
     spans : tuple of ChordSpan
     setups : tuple of SetupHypothesis
-    tuning_offset_cents : float
-        Median over the part, against A4 = 440 Hz.
-    tuning_drift : tuple of TuningPoint
-        Empty when it stays put.
-    keys : tuple of KeyReading
+    concert_pitch : ConcertPitch
+    keys : tuple of PartKey
         Best first; empty when nothing was named.
-    metre : Metre or None
-        The one that the grid is made of; None in free time.
-    metres : tuple of Metre
-        All hypotheses, also half and double tempo; begins with ``metre``.
-    beats_s, bars_s : tuple of float
-        Beats and bar lines; ``bars_s`` holds the start of every bar and the end of the last one. Empty in free time.
-    first_bar : int
-        The number of the first bar: 0 where the part begins with a pickup, less where bar 1 was put further on.
+    bars : Bars
     pattern : StrummingPattern or None
     path : HandPath or None
         None when no shape was found.
-    pins : tuple of Pin
-    corrections : tuple of Correction
-    source : str
-        Name of the recording.
-    channel : str
-    complete : bool
-        False when reading was stopped before the end.
+    settled : Settled
+        What a person fixed and put right.
     warnings : tuple of str
     """
 
+    recording: PartRecording
     fretboard: Fretboard
-    span: TimeSpan
-    duration_s: float
     events: tuple[Event, ...] = ()
     spans: tuple[ChordSpan, ...] = ()
     setups: tuple[SetupHypothesis, ...] = ()
-    tuning_offset_cents: float = 0.0
-    tuning_drift: tuple[TuningPoint, ...] = ()
+    concert_pitch: ConcertPitch = field(default_factory=ConcertPitch)
     keys: tuple[PartKey, ...] = ()
-    metre: Metre | None = None
-    metres: tuple[Metre, ...] = ()
-    beats_s: tuple[float, ...] = ()
-    bars_s: tuple[float, ...] = ()
-    first_bar: int = 1
+    bars: Bars = field(default_factory=Bars)
     pattern: StrummingPattern | None = None
     path: HandPath | None = None
-    pins: tuple[Pin, ...] = ()
-    corrections: tuple[Correction, ...] = ()
-    source: str = ""
-    channel: str = "mix"
-    complete: bool = True
+    settled: Settled = field(default_factory=Settled)
     warnings: tuple[str, ...] = ()
 
     @property

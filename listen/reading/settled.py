@@ -72,3 +72,17 @@ class Correction:
     what: Corrected
     value: str
     event_number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """All that a person settled in a part.
+
+    Parameters
+    ----------
+    pins : tuple of Pin
+    corrections : tuple of Correction
+    """
+
+    pins: tuple[Pin, ...] = ()
+    corrections: tuple[Correction, ...] = ()

@@ -53,7 +53,7 @@ from listen.request.practice import (
 from listen.request.practice_table import PracticeTable, UnknownQuestionError
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
-from listen.request.shapes_request import ShapesRequest
+from listen.request.shapes_request import ShapesRequest, ShapesShown
 from listen.request.sound_card import has_sound_card, play_samples
 from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
@@ -87,6 +87,7 @@ __all__ = [
     "PartAsked",
     "PracticeTable",
     "ShapesRequest",
+    "ShapesShown",
     "Step",
     "Take",
     "UnknownQuestionError",

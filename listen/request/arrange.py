@@ -19,17 +19,17 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     if request.progression:
         return arrange_progression(request)
     title, words = _head(request)
-    if request.as_map and not request.by:
+    if request.shown.as_map and not request.shown.by:
         return ShapesView(title, words, request.fretboard, map=map_chord(request))
-    if request.by == "inversion":
+    if request.shown.by == "inversion":
         groups = group_by_lowest(request, n_shapes)
-    elif request.by == "string-set":
+    elif request.shown.by == "string-set":
         groups = group_by_strings(request, n_shapes)
     else:
         groups = (group_all(request, n_shapes),)
-    if request.as_map:
+    if request.shown.as_map:
         groups = lay_over_neck(groups, request)
-    if request.by:
+    if request.shown.by:
         return ShapesView(title, words, request.fretboard, groups)
     n_found = len(groups[0].cards) + groups[0].n_more
     counted = f"{n_found} shape{'' if n_found == 1 else 's'} that a hand with a reach of {request.hand.reach_mm:.0f} mm"
@@ -39,7 +39,7 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
 def arrange_neck(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     """Arrange a whole neck to switch on: every tone, the shapes of each inversion, those of each set of strings."""
     title, words = _head(request)
-    boxes = replace(request, as_map=False, labels=request.shown_labels)
+    boxes = replace(request, shown=replace(request.shown, as_map=False, labels=request.shown_labels))
     groups = (*group_by_lowest(boxes, n_shapes), *group_by_strings(boxes, n_shapes))
     return ShapesView(title, words, request.fretboard, lay_over_neck(groups, request), map=map_chord(request))
 

@@ -35,14 +35,14 @@ def arrange_comparison(request: ShapesRequest) -> ShapesView:
         remarks.append(f"{other.printed}, {chord_words(other)}: {'; '.join(changes) or 'the same tones'}.")
     found = find_shapes(chord, fretboard=request.fretboard, hand=request.hand, filters=request.filters)
     groups = []
-    for voicing in found[: min(N_STARTING_SHAPES, request.n_shapes)]:
+    for voicing in found[: min(N_STARTING_SHAPES, request.shown.n_shapes)]:
         first = shape_to_card(
             voicing.shape,
             request.fretboard,
             fingering=voicing.fingering,
             chord=chord,
             labels=request.shown_labels,
-            left_handed=request.left_handed,
+            left_handed=request.shown.left_handed,
         )
         cards = [replace(first, frets=f"{chord.printed}  {first.frets}")]
         cards += [_nearest_card(voicing.shape, other, request) for other in request.compared]
@@ -78,7 +78,7 @@ def _nearest_card(shape: Shape, other: Chord, request: ShapesRequest) -> ShapeCa
         fingering=nearest.fingering,
         chord=other,
         labels=request.shown_labels,
-        left_handed=request.left_handed,
+        left_handed=request.shown.left_handed,
     )
     changed = {change.string_index for change in changes}
     marks = [

@@ -33,7 +33,7 @@ USUAL_VOICES: dict[int, Voices] = {
 
 def find_pairs(request: ShapesRequest, *, every: bool) -> tuple[tuple[Shape, Fingering], ...]:
     """Return the shapes with their fingerings, best first: all of them or the best few."""
-    n_shapes = None if every else request.n_shapes
+    n_shapes = None if every else request.shown.n_shapes
     if request.chord is None:
         shapes = find_places(request.pitches, fretboard=request.fretboard, hand=request.hand)[:n_shapes]
         return tuple(zip(shapes, best_fingerings(shapes, request.fretboard, hand=request.hand), strict=True))
@@ -54,7 +54,7 @@ def _cards(pairs: Sequence[tuple[Shape, Fingering]], request: ShapesRequest) -> 
             fingering=fingering,
             chord=request.chord,
             labels=request.shown_labels,
-            left_handed=request.left_handed,
+            left_handed=request.shown.left_handed,
             hand=request.hand if request.shown_labels == "finger" else None,
         )
         for shape, fingering in pairs

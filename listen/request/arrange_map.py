@@ -20,7 +20,7 @@ def map_chord(request: ShapesRequest) -> Diagram:
         frets=request.filters.frets,
         strings=request.filters.strings,
         title=f"{request.chord.printed} on the neck",
-        left_handed=request.left_handed,
+        left_handed=request.shown.left_handed,
     )
 
 

@@ -58,7 +58,8 @@ def parse_path(text: str) -> PathBy:
 
 def refuse_beside_progression(request: ShapesRequest, *, listed: str) -> None:
     """Refuse ways of looking that are for one chord."""
-    asked = (("json", listed == "json"), ("all", listed == "all"), ("map", request.as_map), ("by", bool(request.by)))
+    shown = (("map", request.shown.as_map), ("by", bool(request.shown.by)))
+    asked = (("json", listed == "json"), ("all", listed == "all"), *shown)
     other = next((option for option, given in (*asked, ("compare", bool(request.compared))) if given), "")
     if other:
         raise BadValueError(f"--{other} looks at one chord, and commas set several apart: leave one of the two out.")
@@ -80,7 +81,7 @@ def arrange_progression(request: ShapesRequest) -> ShapesView:
             fingering=voicing.fingering,
             chord=chord,
             labels=request.shown_labels,
-            left_handed=request.left_handed,
+            left_handed=request.shown.left_handed,
         )
         cards.append(replace(card, frets=f"{chord.printed}  {card.frets}", remark=remark))
     way = "the hand goes least" if request.path == "hand" else "the voices go least"

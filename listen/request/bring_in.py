@@ -21,8 +21,8 @@ from listen.request.history import Step
 from listen.request.library import Library, Take
 from listen.request.part_asked import settle_step
 
-LONGEST_S = 3600.0
-CURVE_STEP_S = 0.005
+LONGEST_S = 3600.0  # what a part is read to: an hour, in flat memory
+CURVE_STEP_S = 0.005  # of sound behind one drawn point; judged, not measured
 SOUND, CURVE, SO_FAR = "sound.flac", "curve.bin", "read.json"
 
 Tell = Callable[[dict[str, Any]], None]

@@ -137,9 +137,9 @@ def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:
 def _tempo(part: Part, before: Step, change: AskedChange) -> Step:
     value = change.value.strip()
     if value in ("×2", "÷2"):
-        if part.metre is None:
+        if part.bars.metre is None:
             raise BadValueError("The part is in free time: give its tempo in beats a minute.")
-        value = f"{part.metre.tempo_bpm * (2.0 if value == '×2' else 0.5):.6g}"
+        value = f"{part.bars.metre.tempo_bpm * (2.0 if value == '×2' else 0.5):.6g}"
     return _whole("tempo", "tempo")(part, before, AskedChange("tempo", value))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from listen.document import load_part
 from listen.errors import RecordingError
-from listen.reading import Correction, Part, Pin
+from listen.reading import Correction, Part
 from listen.request.bring_in import SO_FAR
 from listen.request.changes import AskedChange, take_step
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
@@ -63,14 +63,14 @@ class Desk:
                 part = load_part(so_far) if so_far.is_file() else None
                 return Opened(take, part, history)
             part = self._read_part(take)
-            if part is not None and _settled(part) != (history.now.pins, history.now.corrections):
+            if part is not None and part.settled != history.now.settled:
                 return self._reconcile(take, part, history)
             return Opened(take, part, history)
 
     def _reconcile(self, take: Take, part: Part, history: History) -> Opened:
         """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
-        if take.document and _settled(part) not in [(step.pins, step.corrections) for step in history.steps]:
-            history = history.take_step(Step("changes of another program", part.pins, part.corrections))
+        if take.document and part.settled not in [step.settled for step in history.steps]:
+            history = history.take_step(Step("changes of another program", part.settled.pins, part.settled.corrections))
             self.library.write_history(take, history)
             return Opened(take, part, history)
         part = self._conclude(take, history.now, part)
@@ -129,12 +129,13 @@ class Desk:
 
     def _conclude(self, take: Take, step: Step, before: Part) -> Part:
         """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise."""
-        if before.pins == step.pins and _decoded_with(before.corrections) == _decoded_with(step.corrections):
-            return replace(before, corrections=step.corrections)  # only words changed
+        was, now = before.settled, step.settled
+        if was.pins == now.pins and _decoded_with(was.corrections) == _decoded_with(now.corrections):
+            return replace(before, settled=now)  # only words changed
         heard = self._hear(take, before)
         settings = settle_step(step)
-        was_told = {one.what for one in before.corrections}
-        told = {one.what for one in step.corrections}
+        was_told = {one.what for one in was.corrections}
+        told = {one.what for one in now.corrections}
         stays = not (was_told | told) & {"capo", "tuning"}
         if stays:
             board = before.fretboard
@@ -178,10 +179,6 @@ class Desk:
         while len(self._parts) > MOST_AT_HAND:
             self._parts.popitem(last=False)
         return part
-
-
-def _settled(part: Part) -> tuple[tuple[Pin, ...], tuple[Correction, ...]]:
-    return part.pins, part.corrections
 
 
 def _decoded_with(corrections: tuple[Correction, ...]) -> list[Correction]:

@@ -9,7 +9,7 @@ from listen.evidence import TimeSpan
 from listen.export import ListenedStretch, render_evidence_fragment
 from listen.reading import Part
 
-AROUND_S = 3.0
+AROUND_S = 3.0  # of a recording heard around a strum; judged
 
 
 def render_evidence(part: Part, number: int, path: Path) -> str:

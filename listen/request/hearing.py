@@ -97,9 +97,10 @@ def hear_recording(
 
 def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
     """Hear what a part was read from: the same channel, and the same stretch where it was not the whole recording."""
-    is_whole = part.span.start_s <= 0.0 and part.span.end_s >= part.duration_s - NEAR_END_S
-    heard = hear_recording(path, channel=part.channel, span=None if is_whole else part.span)
-    return replace(heard, source=part.source)
+    read = part.recording
+    is_whole = read.span.start_s <= 0.0 and read.span.end_s >= read.duration_s - NEAR_END_S
+    heard = hear_recording(path, channel=read.channel, span=None if is_whole else read.span)
+    return replace(heard, source=read.file)
 
 
 def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
@@ -108,8 +109,12 @@ def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
 
     part = read_part_evidence(heard.evidence, settings=settings, is_whole=heard.is_whole)
     warnings = (*part.warnings, PANNED) if heard.is_panned else part.warnings
-    duration_s = max(heard.duration_s, part.span.end_s)
-    return replace(part, source=heard.source, channel=heard.channel, duration_s=duration_s, warnings=warnings)
+    duration_s = max(heard.duration_s, part.recording.span.end_s)
+    return replace(
+        part,
+        warnings=warnings,
+        recording=replace(part.recording, file=heard.source, channel=heard.channel, duration_s=duration_s),
+    )
 
 
 def read_kept_part(

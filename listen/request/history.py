@@ -11,7 +11,7 @@ from typing import Any
 
 from listen.errors import DocumentError
 from listen.instrument import Shape
-from listen.reading import Correction, Pin
+from listen.reading import Correction, Pin, Settled
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,11 @@ class Step:
     label: str = ""
     pins: tuple[Pin, ...] = ()
     corrections: tuple[Correction, ...] = ()
+
+    @property
+    def settled(self) -> Settled:
+        """As a part holds it."""
+        return Settled(self.pins, self.corrections)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from listen.request.bring_in import SOUND, prepare_sound
 from listen.request.homework import Homework, HomeworkShelf
 from listen.request.library import Library
 
-SHOWN_EVERY_S = 1.5
+SHOWN_EVERY_S = 1.5  # how often a class's results are written as they come; judged
 MOST_READY = 60  # sounds made before somebody asks; a class of 500 would take 350 MB
 
 Tell = Callable[[dict[str, Any]], None]

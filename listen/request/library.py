@@ -190,7 +190,7 @@ class Library:
         """
         path = self.folder_of(take.ident) / "settled.json"
         if not path.exists():
-            self.write_history(take, History((Step(label, part.pins, part.corrections),)))
+            self.write_history(take, History((Step(label, part.settled.pins, part.settled.corrections),)))
         if not take.document:
             self.write_part(take, part)
 
@@ -229,9 +229,11 @@ def bring_to_library(library: Library, file: Path) -> Take:
         return take
     part = load_part(path)
     known = next((take for take in library.list_takes() if take.document == str(path)), None)
-    beside = path.parent / PurePath(part.source).name
-    recording = str(beside) if part.source and beside.is_file() else ""
+    beside = path.parent / PurePath(part.recording.file).name
+    recording = str(beside) if part.recording.file and beside.is_file() else ""
     take = known or library.add(path.stem, recording=recording, document=str(path))
     library.begin(take, part)
     state = "waiting" if recording else "read"  # its sound is to be made ready
-    return library.save(replace(take, recording=recording, state=state, message="", duration_s=part.duration_s))
+    return library.save(
+        replace(take, recording=recording, state=state, message="", duration_s=part.recording.duration_s)
+    )

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from listen.request.history import Step
     from listen.transcription import PartSettings
 
-SAME_START_S = 0.01
+SAME_START_S = 0.01  # starts so near are the same; judged, not measured
 _OF_NOTES = ("note", "bass")
 
 
@@ -96,8 +96,8 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
         before = load_part(path)
         _check_same_start(before, path, start_s)
         try:
-            _to_settings((), before.corrections)
-            for one in before.corrections:
+            _to_settings((), before.settled.corrections)
+            for one in before.settled.corrections:
                 if one.what == "name":
                     parse_chord(one.value)
         except BadValueError as error:  # edited by hand
@@ -119,12 +119,14 @@ def settle_step(step: Step) -> PartSettings:
 
 def _check_same_start(before: Part, path: Path, start_s: float) -> None:
     """Refuse what was settled by numbers that count from elsewhere: it would hold at other chords."""
-    numbered = [pin.text for pin in before.pins if pin.bar is None]
-    numbered += [f"{one.event_number}={one.value}" for one in before.corrections if one.event_number is not None]
-    if not any(one.what == "bar one" for one in before.corrections):
-        numbered += [pin.text for pin in before.pins if pin.bar is not None]
-    if numbered and abs(before.span.start_s - start_s) > SAME_START_S:
-        since = f"--from {before.span.start_s:g}" if before.span.start_s else "its beginning"
+    numbered = [pin.text for pin in before.settled.pins if pin.bar is None]
+    numbered += [
+        f"{one.event_number}={one.value}" for one in before.settled.corrections if one.event_number is not None
+    ]
+    if not any(one.what == "bar one" for one in before.settled.corrections):
+        numbered += [pin.text for pin in before.settled.pins if pin.bar is not None]
+    if numbered and abs(before.recording.span.start_s - start_s) > SAME_START_S:
+        since = f"--from {before.recording.span.start_s:g}" if before.recording.span.start_s else "its beginning"
         raise BadValueError(
             f"{path} holds what you settled ({', '.join(numbered[:3])}), counted from another start: read from {since} "
             "on, or write this stretch under another name without --keep."
@@ -178,7 +180,7 @@ def _find_named(text: str, part: Part) -> Correction:
     where, _, symbol = text.partition("=")
     bar, beat = where.strip().split(".", 1)
     held = None
-    if part.metre is not None and 1 <= Fraction(beat) < part.metre.beats_per_bar + 1:
+    if part.bars.metre is not None and 1 <= Fraction(beat) < part.bars.metre.beats_per_bar + 1:
         for event in part.events:
             at = event.position
             if at is not None and event.span_index is not None and (at.bar, at.beat) <= (int(bar), Fraction(beat)):

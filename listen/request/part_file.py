@@ -60,7 +60,9 @@ def render_part_file(
 
 def load_part_sound(part: Part, file: str) -> SheetSound:
     """Load the recording for a player, the part on strings beside it; of a long one its beginning."""
-    shown = replace(part, span=TimeSpan(part.span.start_s, min(part.span.end_s, part.span.start_s + LONGEST_SOUND_S)))
+    span = part.recording.span
+    beginning = TimeSpan(span.start_s, min(span.end_s, span.start_s + LONGEST_SOUND_S))
+    shown = replace(part, recording=replace(part.recording, span=beginning))
     sounds = [stream_part(shown, sample_rate_hz=SHEET_RATE_HZ)]
     path = find_recording(file, part)
     if path is not None:  # else a part that was written before, and its recording is elsewhere
@@ -70,6 +72,6 @@ def load_part_sound(part: Part, file: str) -> SheetSound:
         mp3, cut_s = compress(
             lay_tracks(tracks), n_channels=len(tracks), sample_rate_hz=SHEET_RATE_HZ, most_bytes=MOST_SOUND_BYTES
         )
-    if cut_s is None and shown.span != part.span:
+    if cut_s is None and beginning != span:
         cut_s = LONGEST_SOUND_S
     return SheetSound(mp3, is_beside=len(tracks) == 2, cut_s=cut_s)

@@ -10,7 +10,7 @@ from listen.instrument import Fretboard, parse_shape
 from listen.reading import Corrected, Correction, Pin
 from listen.theory import parse_chord
 
-SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0  # what may be told: wider than what is looked for; judged
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
 _PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
 _METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))

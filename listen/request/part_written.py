@@ -56,8 +56,8 @@ def find_recording(file: str, part: Part) -> Path | None:
     """Return the recording of a part: what was given, or the file of its name beside the document, if it is there."""
     if not is_written(file):
         return Path(file)
-    beside = Path(file).parent / Path(part.source).name
+    beside = Path(file).parent / Path(part.recording.file).name
     try:
-        return beside if part.source and beside.is_file() else None
+        return beside if part.recording.file and beside.is_file() else None
     except OSError:  # a name that is too long for this file system
         return None

@@ -40,7 +40,7 @@ from listen.reading import Part
 from listen.request.part_written import find_recording
 
 Samples = NDArray[np.float32]
-LONGEST_HUM_S = 20.0
+LONGEST_HUM_S = 20.0  # a breath; judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,14 +94,16 @@ def load_material(path: Path) -> OwnMaterial:
     part = load_part(path)
     recording = find_recording(str(path), part)
     if recording is None:
-        raise RecordingError(f"The recording of {path}, {part.source or 'which it does not name'}, is not beside it.")
+        raise RecordingError(
+            f"The recording of {path}, {part.recording.file or 'which it does not name'}, is not beside it."
+        )
     chords = find_material(part)
     if len(chords) < LEAST_CHORDS:
         raise bad_value(
             "part", str(path), allowed=f"a part with at least {LEAST_CHORDS} surely named triads or seventh chords",
             remedy=f"This one has {len(chords)}: settle names with 'listen part --name'.",
         )  # fmt: skip
-    heard = load_recording(recording, channel=part.channel)
+    heard = load_recording(recording, channel=part.recording.channel)
     samples = soxr.resample(heard.samples, heard.sample_rate_hz, RATE_HZ)
     return OwnMaterial(part, chords, np.asarray(samples, np.float32))
 

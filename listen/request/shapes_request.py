@@ -1,4 +1,4 @@
-"""What a player asks of the neck: a chord or some notes, the hand, and how the answer is to be arranged."""
+"""What a player asks of the neck: a chord or some notes, the hand, and how the answer is to be shown."""
 
 from __future__ import annotations
 
@@ -12,6 +12,34 @@ from listen.theory import Chord, Pitch
 from listen.voicing import PathBy, ShapeFilters
 
 GROUPINGS = ("inversion", "string-set")
+
+
+@dataclass(frozen=True, slots=True)
+class ShapesShown:
+    """How shapes are to be shown.
+
+    Parameters
+    ----------
+    by : str
+        ``"inversion"``, ``"string-set"`` or empty.
+    as_map : bool
+    labels : str
+        ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
+    n_shapes : int
+    left_handed : bool
+    """
+
+    by: str = ""
+    as_map: bool = False
+    labels: str = ""
+    n_shapes: int = 6
+    left_handed: bool = False
+
+    def __post_init__(self) -> None:
+        if self.by and self.by not in GROUPINGS:
+            raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
+        if self.labels and self.labels not in get_args(Labels):
+            raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +57,8 @@ class ShapesRequest:
     fretboard : Fretboard
     hand : Hand
     filters : ShapeFilters
-    by : str
-        ``"inversion"``, ``"string-set"`` or empty.
-    as_map : bool
-    labels : str
-        ``"finger"``, ``"degree"``, ``"note"``, or empty for what suits the picture.
-    n_shapes : int
-    left_handed : bool
+    shown : ShapesShown
+        How they are to be shown.
     progression : tuple of Chord
         Several chords in place of one; ``chord`` is then None.
     path : "hand" or "voices"
@@ -48,41 +71,37 @@ class ShapesRequest:
     fretboard: Fretboard
     hand: Hand
     filters: ShapeFilters
-    by: str = ""
-    as_map: bool = False
-    labels: str = ""
-    n_shapes: int = 6
-    left_handed: bool = False
+    shown: ShapesShown = ShapesShown()
     progression: tuple[Chord, ...] = ()
     path: PathBy = "hand"
 
     def __post_init__(self) -> None:
-        if self.by and self.by not in GROUPINGS:
-            raise bad_value("by", self.by, allowed=f"one of {', '.join(GROUPINGS)}")
-        if self.labels and self.labels not in get_args(Labels):
-            raise bad_value("labels", self.labels, allowed=f"one of {', '.join(get_args(Labels))}")
+        shown = self.shown
         notes_only = self.chord is None and not self.progression
-        if notes_only and (self.by or self.compared or self.as_map or self.filters.asked):
-            asked = "by" if self.by else "compare" if self.compared else "map" if self.as_map else self.filters.asked[0]
+        if notes_only and (shown.by or self.compared or shown.as_map or self.filters.asked):
+            asked = (
+                "by" if shown.by else "compare" if self.compared else "map" if shown.as_map else self.filters.asked[0]
+            )
             option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
             raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
         ways = [
             option
-            for option, asked in (("--map", self.as_map), ("--by", self.by), ("--compare", self.compared))
+            for option, asked in (("--map", shown.as_map), ("--by", shown.by), ("--compare", self.compared))
             if asked
         ]
         if not self.compared:  # shapes may be laid over the map
             ways = []
         if len(ways) > 1:
             raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
-        if self.as_map:
+        if shown.as_map:
             self._check_map()
 
     def _check_map(self) -> None:
-        if self.labels == "finger":
-            raise bad_value("labels", self.labels, allowed="degree or note on a map, where no hand is shown")
+        shown = self.shown
+        if shown.labels == "finger":
+            raise bad_value("labels", shown.labels, allowed="degree or note on a map, where no hand is shown")
         other = next((name.replace("_", "-") for name in self.filters.asked if name not in ("frets", "strings")), None)
-        if other is not None and not self.by:
+        if other is not None and not shown.by:
             raise bad_value(
                 "map",
                 f"with --{other}",
@@ -98,5 +117,5 @@ class ShapesRequest:
     @property
     def shown_labels(self) -> Labels:
         """What stands in the marks."""
-        chosen = next((each for each in get_args(Labels) if each == self.labels), None)
-        return chosen or ("degree" if self.as_map or self.compared else "finger")
+        chosen = next((each for each in get_args(Labels) if each == self.shown.labels), None)
+        return chosen or ("degree" if self.shown.as_map or self.compared else "finger")

@@ -29,7 +29,7 @@ Samples = np.ndarray[Any, np.dtype[np.float32]]
 N_PARTIALS = 96
 LONGEST_S = 1200.0
 """Of a rendering in one piece; :func:`listen.synthesis.stream_notes` goes on to :data:`LATEST_S`."""
-LATEST_S = 4 * 3600.0
+LATEST_S = 4 * 3600.0  # four hours: longer than any part that is read
 RING_S = 8.0  # no string is rendered for longer: by then it has fallen by 60 dB
 RELEASE_S = 0.035  # a finger laid on a string stills it with about this time constant
 RESTRIKE_S = 0.006  # the pick touches the string just before it plucks it

@@ -20,7 +20,7 @@ from listen.synthesis.tone import Tone, find_response, room_length
 Samples = np.ndarray[Any, np.dtype[np.float32]]
 Strings = np.ndarray[Any, np.dtype[np.float64]]
 
-BLOCK_S = 5.0
+BLOCK_S = 5.0  # rendered at once; judged for memory, not measured
 
 
 def stream_notes(

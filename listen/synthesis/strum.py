@@ -15,7 +15,7 @@ from listen.instrument import Fretboard, Shape, find_string_kinds
 from listen.synthesis.notes import Mute, PluckedNote, Samples, render_notes
 from listen.synthesis.tone import Tone
 
-LONGEST_SPREAD_S = 4.0
+LONGEST_SPREAD_S = 4.0  # a strum slower than that is an arpeggio; judged
 
 
 @dataclass(frozen=True, slots=True)

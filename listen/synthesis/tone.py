@@ -40,12 +40,14 @@ BODY_MODES_HZ = (
     2700.0,
     3500.0,
 )
+# judged, not measured, as the gains are
 BODY_QUALITY = (14.0, 18.0, 22.0, 24.0, 24.0, 22.0, 20.0, 18.0, 16.0, 14.0, 12.0, 10.0, 8.0, 6.0, 5.0)
+# against the string itself; signs drawn
 BODY_GAIN = (0.8, 1.3, 0.8, 0.6, -0.9, 0.7, -0.6, 0.8, -0.7, 0.6, -0.7, 0.6, 0.7, -0.6, 0.5)
-BODY_DIRECT = 0.6
-PICKUP_HZ, PICKUP_QUALITY = 4200.0, 1.6
-CABINET_HZ = (85.0, 5200.0)
-ROOM_DECAY_S = 0.45
+BODY_DIRECT = 0.6  # of the string's force that the plate radiates without resonating; judged
+PICKUP_HZ, PICKUP_QUALITY = 4200.0, 1.6  # a single coil with its cable (common values, no source)
+CABINET_HZ = (85.0, 5200.0)  # a guitar loudspeaker's band (common values, no source)
+ROOM_DECAY_S = 0.45  # to -60 dB: a furnished room; judged
 
 
 @dataclass(frozen=True, slots=True)

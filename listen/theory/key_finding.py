@@ -27,6 +27,7 @@ from listen.theory.interval import Interval
 from listen.theory.key import Key, Mode
 from listen.theory.spelling import Note
 
+# From the sources named above; how often, or how well, each tone of the scale fits, tonic first.
 PROFILES: dict[str, dict[Mode, tuple[float, ...]]] = {
     "Krumhansl and Kessler 1982": {
         "major": (6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from listen.errors import bad_value
 
 A4_MIDI = 69
-A4_HZ = 440.0
+A4_HZ = 440.0  # ISO 16:1975
 PLAIN_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {

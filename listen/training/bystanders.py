@@ -23,6 +23,7 @@ N_VOICE_HARMONICS = 28
 CONTROL_SAMPLES = 128
 N_STROKES = 4
 N_TONE_HARMONICS = 12
+# of the first three formants of vowels (Fant 1960, from memory)
 FORMANT_RANGES_HZ = ((280.0, 850.0), (800.0, 2300.0), (2200.0, 3100.0))
 
 

@@ -25,10 +25,10 @@ from listen.training.strums import (
     stopped_stiffness,
 )
 
-FOREVER_S = 99.0
+FOREVER_S = 99.0  # later than any window ends
 IGNORED = -100
 RENDER_LEAD = 1280  # samples before the onset from which the strum itself is rendered: it may come 50 ms early
-SHORTEST_CUT_S, LONGEST_CUT_S = 0.11, 1.06
+SHORTEST_CUT_S, LONGEST_CUT_S = 0.11, 1.06  # strokes at nine a second, to the whole window
 
 
 @dataclass(frozen=True, slots=True)

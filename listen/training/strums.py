@@ -19,7 +19,7 @@ from listen.training.guitars import HIGHEST_PLAYED_MIDI, LOWEST_PLAYED_MIDI, Gui
 from listen.training.shapes import Played
 
 N_PARTIALS = 56
-HIGHEST_PARTIAL_HZ = 7600.0
+HIGHEST_PARTIAL_HZ = 7600.0  # under half of 16 kHz, where recordings are filtered
 N_SYMPATHETIC = 12  # partials of a silent open string that others can set going
 COUPLING_HZ = 2.0  # how near a partial must lie to drive another string (its resonance is that wide)
 QUIET_DB = -13.0  # an accidental note below this may be heard or not: it is neither right nor wrong

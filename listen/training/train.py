@@ -26,8 +26,8 @@ REPORTS = 40
 WARM_UP_STEPS = 300
 LAST_RATE = 0.01  # of the peak
 AVERAGE = 0.999  # of the weights' running mean
-LARGEST_GRADIENT = 1.0
-WEIGHT_DECAY = 0.01
+LARGEST_GRADIENT = 1.0  # judged, not measured
+WEIGHT_DECAY = 0.01  # PyTorch's own for AdamW
 FOREVER_SAMPLES = 1 << 20
 
 Say = Callable[[str], None]

@@ -27,10 +27,12 @@ LIKELY_STEPS: dict[int, tuple[float, ...]] = {
     1: (0.0,), 2: (1.2, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.3, -0.7)
 }  # fmt: skip
 """Log-odds of a stroke by the step in the beat, against its other steps (common practice, no source)."""
+LIKELY_THIRDS = (0.8, 0.0, 0.2)  # the same in six eighths, where three are no swung two (judged on `benchmarks.pulse`)
 BEATS_WEIGHT = 0.4
 DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4
+DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
 HAND_WEIGHT = 0.5
-BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.35, 0.15  # nats for one standard deviation more
+BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
 SURE_WAY = 0.88  # how often a hand goes the way that it goes at a place of the beat
 ON_BEAT_UP, OFF_BEAT_DOWN, OFF_BEAT_UP, ALTERNATES = 3.0, 0.8, 0.3, 1.0
 """What a hand's ways cost, in nats: up on the beat; down, and up, between beats; down on one beat and up on the next,
@@ -86,6 +88,9 @@ class BarKind:
         return self.beats * self.per_beat
 
 
+SIX_EIGHT = BarKind(2, 3)
+
+
 def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = False) -> Floats:
     """Weigh each place of the bar for each stroke.
 
@@ -108,7 +113,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
         shares[bar.n_steps // 2] += AT_HALF_BAR
     shares[0] = AT_BAR
     changes = CHANGE_WEIGHT * np.log(shares / shares.sum() * bar.n_steps)
-    down = np.where(on_beat, DOWN_ON_BEAT, DOWN_OFF_BEAT)
+    down = np.where(on_beat, DOWN_ON_BEAT, DOWN_IN_THIRDS if bar.per_beat == 3 else DOWN_OFF_BEAT)
     if alternates:
         down = np.where(places // bar.per_beat % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT)
     away = np.exp(-strokes.lean)[:, None]
@@ -123,7 +128,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
 def weigh_struck(strokes: CountedStrokes, bar: BarKind) -> tuple[Floats, Floats]:
     """Weigh that a place is struck, and that it is passed over, shape (bar.n_steps,) each."""
     overall = min(len(strokes.steps) / (int(strokes.steps[-1]) + 1), 0.98)
-    likely = np.tile(LIKELY_STEPS[bar.per_beat], bar.beats)
+    likely = np.tile(LIKELY_THIRDS if bar == SIX_EIGHT else LIKELY_STEPS[bar.per_beat], bar.beats)
     low, high = -8.0, 8.0
     for _ in range(16):  # as many strokes are expected as there are
         middle = 0.5 * (low + high)
@@ -161,7 +166,8 @@ def find_hand(strokes: CountedStrokes, bar: BarKind, places: Ints) -> tuple[Floa
         n = 2 if alternates else bar.per_beat
         own = places % n
         nats = np.array([np.bincount(own, weights=said, minlength=n) for said in (said_down, said_up)])
-        costs = np.array([[0.0, ON_BEAT_UP]] + [[OFF_BEAT_DOWN, OFF_BEAT_UP]] * (n - 1)).T
+        off_beat_down = OFF_BEAT_UP if n == 3 else OFF_BEAT_DOWN
+        costs = np.array([[0.0, ON_BEAT_UP]] + [[off_beat_down, OFF_BEAT_UP]] * (n - 1)).T
         if alternates:
             costs = np.array([[0.0, np.inf], [np.inf, ALTERNATES]])
         ways = np.vstack([nats - costs, np.zeros(n)])
@@ -183,7 +189,8 @@ def weigh_pattern(bar: BarKind, steps: Ints) -> float:
     Returns
     -------
     float
-        Nats, of some bars at most; 0 for less than two bars.
+        Nats, of some bars at most; 0 for less than two bars, and where one rate says it as well: a hand that strikes
+        every place is no reason to think bars short.
     """
     n, first, last = bar.n_steps, int(steps[0]), int(steps[-1])
     n_bars = (last - first + 1) / n
@@ -194,7 +201,7 @@ def weigh_pattern(bar: BarKind, steps: Ints) -> float:
     rates = (struck + 0.25) / (counts + 0.5)
     overall = float((struck.sum() + 0.25) / (counts.sum() + 0.5))
     gain = float((counts * (_entropy(np.array([overall])) - _entropy(rates))).sum()) - 0.5 * (n - 1) * math.log(n_bars)
-    return PATTERN_WEIGHT * gain * min(1.0, MOST_PATTERN_BARS / n_bars)
+    return PATTERN_WEIGHT * max(gain, 0.0) * min(1.0, MOST_PATTERN_BARS / n_bars)
 
 
 def _entropy(rates: Floats) -> Floats:

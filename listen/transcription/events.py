@@ -143,7 +143,7 @@ def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid 
         planned.append(
             PlannedStroke(
                 TimeSpan(stroke.onset_s, end_s), _kind_of(run),
-                () if run is None else tuple(pitches[place][run.first : run.last + 1]),
+                () if run is None else tuple(pitches[place][at] for at in run.places),
                 *directions[place], stroke.level_db - loudest_db,
                 None if grid is None else grid.positions[place],
                 stroke.sustain_db, marks[place],
@@ -176,7 +176,7 @@ def _kind_of(run: StruckStrings | None) -> StrokeKind:
     if run is None:
         return "muted"
     if run.is_single:
-        return "bass" if run.last < max(1.0, FOOT_SHARE * run.n_pitches) else "single"
+        return "bass" if run.places[0] < max(1.0, FOOT_SHARE * run.n_pitches) else "single"
     return "top" if run.is_top else "full"
 
 

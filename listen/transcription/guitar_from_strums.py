@@ -2,7 +2,7 @@
 
 Where each note was held and how stiff each string is depend on each other: expectation maximisation (Dempster et al.
 1977). The fit gives every strum its playable shapes with their probabilities, the guitar unknown. In each pass these
-are weighed anew by how well the strings known so far foretell the notes' stiffness; then each string is estimated anew
+are weighed anew by how well the strings known so far predict the notes' stiffness; then each string is estimated anew
 from all notes that may have been on it, by how likely they were.
 
 The passes find the nearest optimum, and there is a wrong one: every strum one string over. So they begin from each set
@@ -118,7 +118,7 @@ def expect_strings(fretboard: Fretboard, *, name: str = UNNAMED, start: GuitarPr
         raise bad_value("guitar", start.name, allowed=f"a guitar of {len(opens)} strings")
     if start is not None:
         moved = [now.midi - then.midi for now, then in zip(opens, start.tuning.open_strings, strict=True)]
-        known = [start.foretell_stiffness(string, 0, retuned_by=by) for string, by in enumerate(moved)]
+        known = [start.predict_stiffness(string, 0, retuned_by=by) for string, by in enumerate(moved)]
     else:
         known = [None] * len(opens)
     strings = []
@@ -175,7 +175,7 @@ def _weigh_ways(ways: list[_Way], guitar: GuitarProfile) -> tuple[list[float], f
     scores = [
         way.log_probability
         + sum(
-            weigh_stiffness(stiffness, guitar.foretell_stiffness(string, fret)) for string, fret, stiffness in way.notes
+            weigh_stiffness(stiffness, guitar.predict_stiffness(string, fret)) for string, fret, stiffness in way.notes
         )
         for way in ways
     ]

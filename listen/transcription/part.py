@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
-from listen.reading import Part
+from listen.reading import Bars, ConcertPitch, Part, PartRecording, Settled
 from listen.transcription.chord_decoding import decode_grid, hear_chords
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.events import plan_events
+from listen.transcription.grid import Grid
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.part_settings import PartSettings
@@ -84,7 +85,12 @@ def read_part(
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
-    return replace(part, source=Path(path).name, channel=channel, duration_s=max(duration_s, part.span.end_s))
+    return replace(
+        part,
+        recording=replace(
+            part.recording, file=Path(path).name, channel=channel, duration_s=max(duration_s, part.recording.span.end_s)
+        ),
+    )
 
 
 def are_read_closely(duration_s: float) -> bool:
@@ -153,27 +159,23 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     written = write_spans(spans)
     events = write_events(planned, spans, written, fretboard)
     return Part(
-        fretboard=fretboard,
-        span=heard.span,
-        duration_s=heard.span.end_s,
+        PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
+        fretboard,
         events=events,
         spans=written,
         setups=setups,
-        tuning_offset_cents=offset_cents,
-        tuning_drift=_describe_drift(tuning),
+        concert_pitch=ConcertPitch(offset_cents, _describe_drift(tuning)),
         keys=keys,
-        metre=None if grid is None else grid.metres[0],
-        metres=() if grid is None else grid.metres,
-        beats_s=() if grid is None else grid.beats_s,
-        bars_s=() if grid is None else grid.bars_s,
-        first_bar=1 if grid is None else grid.first_bar,
+        bars=Bars() if grid is None else _write_bars(grid),
         pattern=find_pattern(events),
         path=hand_path,
-        pins=settings.pins,
-        corrections=settings.corrections,
-        complete=heard.complete,
+        settled=Settled(settings.pins, settings.corrections),
         warnings=(*_warn(heard, chords, fretboard), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
     )
+
+
+def _write_bars(grid: Grid) -> Bars:
+    return Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar)
 
 
 def _describe_drift(tuning: tuple[TuningPoint, ...]) -> tuple[TuningPoint, ...]:

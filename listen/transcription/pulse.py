@@ -31,7 +31,7 @@ ONSET_SD_S = 0.022
 TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
 STRUCK = 0.6  # of steps that carry a stroke
 STRAY_A_SECOND = 0.08
-VOICES_A_SECOND = 2.5  # syllables, where somebody speaks (about half as many as are spoken: many begin softly)
+VOICES_A_SECOND = 2.5  # syllables that are taken for strokes, where somebody speaks (judged, not measured)
 HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
 RESTART_NATS = 9.0
 LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
@@ -167,7 +167,9 @@ def track_steps(
         best = int(beam[b.SCORE].argmax())
         rested = float(onsets_s[place] - onsets_s[place - 1]) > LONG_GAP_S
         cost = RESTART_NATS - (LONG_GAP_NATS if rested else 0.0)
-        new[b.SCORE] += beam[b.SCORE, best] - cost - on_costs[place] - (0.0 if begin_costs is None else begin_costs[place])
+        new[b.SCORE] += (
+            beam[b.SCORE, best] - cost - on_costs[place] - (0.0 if begin_costs is None else begin_costs[place])
+        )
         new[b.PARENT] = best
         beam = _prune(np.concatenate([extended, new], axis=1))
         history.append(beam[[b.PARENT, b.HOW]])

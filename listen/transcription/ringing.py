@@ -1,4 +1,4 @@
-"""Strings that ring over: a low open string of the chord before goes on under the new chord, and nobody struck it.
+"""How a bass is told from a string that rings over: one of the chord before goes on, and nobody struck it.
 
 The ear is right to hear it; it is no bass. What gives it away: it was held before, it does not rise at the strokes of
 the new chord, and the ear is unsure of it, since it decays while the others are struck anew.

@@ -22,6 +22,9 @@ SINGLE_NATS, TOP_NATS = 3.5, 0.5
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
+PICKED_RISE_DB = 3.0
+"""By which a picked string rises, and one that only rings does not: of picked strokes of ten parts
+(`tests/benchmarks/people.py`) .77 get exactly the strings that were picked, .35 where all that sounds counts."""
 
 
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
@@ -34,29 +37,28 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class StruckStrings:
-    """The run of a chord's pitches that a stroke struck.
+    """The pitches of a chord that a stroke struck: a run of them, or those that were picked.
 
     Parameters
     ----------
-    first, last : int
-        Places in the chord's pitches, low to high, both included.
+    places : tuple of int
+        Places in the chord's pitches, low to high; at least one.
     n_pitches : int
         How many the chord has.
     """
 
-    first: int
-    last: int
+    places: tuple[int, ...]
     n_pitches: int
 
     @property
     def is_single(self) -> bool:
         """Whether one string was struck."""
-        return self.first == self.last and self.n_pitches > 1
+        return len(self.places) == 1 and self.n_pitches > 1
 
     @property
     def is_top(self) -> bool:
         """Whether low strings were left out."""
-        return self.first >= MISSED_STRINGS and self.last == self.n_pitches - 1
+        return self.places[0] >= MISSED_STRINGS and self.places[-1] == self.n_pitches - 1
 
 
 def find_struck(
@@ -98,13 +100,20 @@ def find_struck(
             for said, place in zip(own, places.tolist(), strict=True)
         ]
     found: list[StruckStrings | None] = []
-    for said, midis, sounding in zip(own, chords, picked, strict=True):
+    for stroke, said, midis, sounding in zip(strokes, own, chords, picked, strict=True):
         heard = [place for place, midi in enumerate(midis) if sounding is not None and midi in sounding]
         if heard:
-            found.append(StruckStrings(heard[0], heard[-1], len(midis)))
+            found.append(StruckStrings(_find_picked(stroke, midis, heard), len(midis)))
         else:
             found.append(_find_run(said) if len(said) else None)
     return found
+
+
+def _find_picked(stroke: StrokeEvidence, midis: list[int], heard: list[int]) -> tuple[int, ...]:
+    """Find which of the pitches that sound were picked: those that rise; the others ring on."""
+    rises = {place: stroke.rises.get(midis[place], 0.0) for place in heard}
+    rising = tuple(place for place in heard if rises[place] > PICKED_RISE_DB)
+    return rising or (max(heard, key=rises.__getitem__),)
 
 
 def _weigh_rises(stroke: StrokeEvidence, midis: list[int]) -> Floats:
@@ -134,7 +143,7 @@ def _find_run(said: Floats) -> StruckStrings:
             score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n)
             if score > best + 1e-9:
                 best, run = score, (first, last)
-    return StruckStrings(run[0], run[1], n)
+    return StruckStrings(tuple(range(run[0], run[1] + 1)), n)
 
 
 def _run_cost(first: int, last: int, n: int) -> float:

@@ -1,7 +1,7 @@
 """Strokes keep the time of the hand, and syllables do not: what a pulse adds to how likely a stroke is a voice's.
 
-A pulse is drawn through what may be strokes, the doubtful ones counting less; a stroke that lies on one of its steps is
-then more likely a stroke than it was by its sound, one between steps less. That is done twice, since the second pulse is
+A pulse is drawn through what may be strokes, the doubtful ones counting less; one that lies on a step of it is then
+more likely a stroke than it was by its sound, one between steps less. That is done twice, since the second pulse is
 drawn with better doubts. Where nobody speaks, nothing is doubtful and nothing changes.
 """
 
@@ -40,6 +40,8 @@ def weigh_in_time(onsets_s: Floats, chances: Floats) -> Floats:
     ndarray, shape (n_strokes,)
     """
     said = np.clip(chances, LEAST_CHANCE, 1.0 - LEAST_CHANCE)
+    if said.max(initial=0.0) < 1.0 - ON_STEP:
+        return said  # no time is as odd as that a sound so sure is doubted
     weighed = said
     for _ in range(ROUNDS):
         asked = np.flatnonzero(weighed < SURE_VOICE)

@@ -48,7 +48,7 @@ N_SPARE_FINGERINGS = 4  # more shapes than are shown get their exact effort, sin
 ANOTHER_HAND = 0.1
 """Share of the likeliest shapes that the hand can hold, below which it was another hand (judged): effort is weighed so
 softly that notes alone make 2x777x with the thumb, which this hand does not use, as likely as 2xx232."""
-LEAST_SET_PROBABILITY = 1e-4
+LEAST_SET_PROBABILITY = 1e-4  # sets of notes less likely are not looked at; judged for speed, not measured
 MOST_FRETS = 40  # more than any neck has
 
 

@@ -18,7 +18,7 @@ from listen.voicing.book import HIGHEST_GRADE, grade_shapes
 from listen.voicing.candidates import Floats, PitchCandidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.string_options import StringRows, find_options
-from listen.voicing.string_sets import weigh_together
+from listen.voicing.unmeasured_guitar import weigh_together
 
 MAX_SHAPES_WEIGHED = 60_000
 MOST_PARTIAL = 100_000

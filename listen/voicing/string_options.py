@@ -12,8 +12,8 @@ from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard
 from listen.voicing.candidates import Floats, PitchCandidates
 from listen.voicing.fit_settings import FitSettings
-from listen.voicing.string_sets import weigh_together
 from listen.voicing.strings import identify_string_kinds, weigh_known_strings
+from listen.voicing.unmeasured_guitar import weigh_together
 
 UNKNOWN_LOG_ODDS = -6.0  # of a pitch that a course would add and the ear does not know or did not hear
 STRING_FLOOR = -12.0  # under the likeliest kind of string: the ear may be fooled by a string it never heard

@@ -4,7 +4,7 @@ The ear tells kinds of string apart by their physics (:data:`listen.evidence.STR
 guitar set, heavy to light). A tuning moves pitches but leaves the string what it is: in drop D the lowest string is
 still the sixth. Instruments strung with other sets (bass, mandolin, ukulele) get no opinion rather than a wrong one.
 
-Where the guitar is known (:class:`listen.reading.GuitarProfile`) no kinds are needed: each of its strings foretells how
+Where the guitar is known (:class:`listen.reading.GuitarProfile`) no kinds are needed: each of its strings predicts how
 stiff it is at the fret that gives the pitch, and what was measured is held against that.
 
 References
@@ -81,22 +81,22 @@ def weigh_known_strings(heard: PitchEvidence, fretboard: Fretboard, guitar: Guit
         retuned_by = pitch.midi - learnt.midi
         if not can_sound[string]:
             continue
-        foretold = guitar.foretell_stiffness(string, fret, retuned_by=retuned_by)
+        predicted = guitar.predict_stiffness(string, fret, retuned_by=retuned_by)
         weighed[string] = weigh_stiffness(
-            heard.stiffness, foretold if abs(retuned_by) <= RETUNING_LIMIT_SEMITONES else None
+            heard.stiffness, predicted if abs(retuned_by) <= RETUNING_LIMIT_SEMITONES else None
         )
     best = max(weighed)
     return tuple(nats - best for nats in weighed)
 
 
-def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
-    """Return the log-density of a measured stiffness on a string that is foretold to be so stiff.
+def weigh_stiffness(measured: Measured, predicted: Measured | None) -> float:
+    """Return the log-density of a measured stiffness on a string that is predicted to be so stiff.
 
     Parameters
     ----------
     measured : Measured
         ln B of a note.
-    foretold : Measured or None
+    predicted : Measured or None
         Of the string at the note's fret; None where nothing is known of the string.
 
     Examples
@@ -105,10 +105,10 @@ def weigh_stiffness(measured: Measured, foretold: Measured | None) -> float:
     >>> round(near, 1), round(far, 1)
     (0.6, -4.0)
     """
-    known = foretold or Measured(0.0, 0.0)
+    known = predicted or Measured(0.0, 0.0)
     return stiffness_log_density(
         measured.value,
-        expected=None if foretold is None else known.value,
+        expected=None if predicted is None else known.value,
         spread=math.hypot(measured.sigma, known.sigma, LEAST_SIGMA),
         sigma=measured.sigma,
     )

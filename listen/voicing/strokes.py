@@ -50,7 +50,7 @@ USUAL_NATS = {
 }
 """How usual a chord is against a major one, by its tones over its bass. Judged after the counts of Burgoyne, Wild and
 Fujinaga, "An expert ground truth set for audio chord recognition and music analysis", ISMIR 2011 (from memory)."""
-UNUSUAL_NATS = -4.0
+UNUSUAL_NATS = -4.0  # of any other chord; judged in the same way
 POWER = frozenset({0, 7})
 MOST_POWER_STRINGS = 3
 

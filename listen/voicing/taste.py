@@ -26,6 +26,7 @@ from listen.theory import Chord
 from listen.voicing.shape_table import ShapeTable
 from listen.voicing.traits import TRAITS, measure_traits
 
+# Found by that command; the other row too.
 WITH_A_BASS = {
     "effort": 0.76, "hollow": 0.75, "third_lowest": 1.72, "fifth_lowest": 1.85, "other_lowest": 2.13,
     "symmetric_lowest": 3.02, "fifth_under_root": 2.18, "silent_below": 0.79, "starts_high": 1.49,

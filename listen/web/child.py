@@ -14,7 +14,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-CLOSE_S = 5.0
+CLOSE_S = 5.0  # that a child has to end by itself; judged, not measured
 
 News = dict[str, Any]
 Publish = Callable[[News], None]

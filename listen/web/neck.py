@@ -11,6 +11,7 @@ from listen.export import render_shapes_fragment
 from listen.request import (
     FilterWords,
     ShapesRequest,
+    ShapesShown,
     arrange_shapes,
     is_left_handed,
     parse_filters,
@@ -48,10 +49,12 @@ def look_up(
         fretboard=board,
         hand=parse_player(reach=None, thumb=None, fingerpicked=None),
         filters=parse_filters(FilterWords(), n_strings=board.n_strings),
-        by="" if by in ("map", "shapes") else by,
-        as_map=by == "map",
-        labels="note" if by == "map" and labels == "finger" else labels,
-        left_handed=is_left_handed(None),
+        shown=ShapesShown(
+            by="" if by in ("map", "shapes") else by,
+            as_map=by == "map",
+            labels="note" if by == "map" and labels == "finger" else labels,
+            left_handed=is_left_handed(None),
+        ),
     )
     view = arrange_shapes(request, n_shapes=MOST_SHAPES if by == "shapes" else 4)
     return NeckAnswer(title=view.title, html=render_shapes_fragment(view, labels=request.shown_labels))

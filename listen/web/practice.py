@@ -19,7 +19,7 @@ from listen.web.state import HeldState
 
 router = APIRouter(prefix="/api/practice", responses=FAILURES)
 MOST_ANSWER_BYTES = 4_000_000
-LONGEST_ANSWER_S = 3600.0
+LONGEST_ANSWER_S = 3600.0  # an answer that took longer was no answer; judged
 SoundAsked = Literal["question", "bass", "spelled", "rooted", "chosen"]
 T = TypeVar("T")
 

@@ -115,14 +115,14 @@ def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
         take=answer_take(opened.take),
         version=history.version,
         html=html,
-        start_s=0.0 if part is None else part.span.start_s,
-        end_s=0.0 if part is None else part.span.end_s,
-        tempo_bpm=None if part is None or part.metre is None else part.metre.tempo_bpm,
+        start_s=0.0 if part is None else part.recording.span.start_s,
+        end_s=0.0 if part is None else part.recording.span.end_s,
+        tempo_bpm=None if part is None or part.bars.metre is None else part.bars.metre.tempo_bpm,
         undone=history.undone,
         redone=history.redone,
         capo=0 if part is None else part.fretboard.capo_fret,
         tuning="standard" if part is None else part.fretboard.tuning.text,
-        complete=part is not None and part.complete,
+        complete=part is not None and part.recording.complete,
     )
 
 

@@ -12,7 +12,17 @@ import pytest
 from listen.assessment import add_words, apply_words, assess, check_playable, compare_checks, judge
 from listen.document import parse_chart, parse_chords
 from listen.errors import BadValueError, ListenError
-from listen.reading import Check, HeardPitch, HeardSound, Performance, PerformedStroke, TeacherWord, TeacherWords
+from listen.reading import (
+    Check,
+    HeardPitch,
+    HeardSound,
+    MoveFinger,
+    OffPitch,
+    Performance,
+    PerformedStroke,
+    TeacherWord,
+    TeacherWords,
+)
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
 from tests.benchmarks.homework_score import is_found
 from tests.hand_made_performances import hear_scene
@@ -99,7 +109,7 @@ def test_the_hint_names_finger_string_and_fret() -> None:
     check = assess(_sequence((c7,) * 8 + (g,) * 8 + (("C3 E3 G3 C4 E4",) * 8 + (g,) * 8) * 3, gap_s=0.25), chart)
     (wrong,) = check.findings
     assert (wrong.kind, wrong.bar, wrong.string, wrong.expected, wrong.heard) == ("extra string", 1, 3, "G3", "Bb3")
-    assert wrong.hint == "String 3 is stopped at fret 3; it should be open."
+    assert wrong.hint == MoveFinger(string=3, fret=3, set_fret=0, finger=0)
 
 
 def test_what_no_hand_can_play_is_said_before_anything_is_heard() -> None:
@@ -141,9 +151,9 @@ def test_cents_follow_the_generators_truth() -> None:
     for seed in SEEDS:
         made, check = homework("out of tune", seed)
         finding = next(one for one in check.findings if one.kind == "out of tune")
-        size = float(finding.heard.split()[0]) * (1 if "sharp" in finding.heard else -1)
+        assert isinstance(finding.measure, OffPitch)
         assert finding.string == made.planted[0].string
-        assert size == pytest.approx(float(made.planted[0].detail), abs=4.0)
+        assert finding.measure.signed_cents == pytest.approx(float(made.planted[0].detail), abs=4.0)
 
 
 def test_nothing_is_surer_than_the_program_can_be() -> None:

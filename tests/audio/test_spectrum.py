@@ -53,8 +53,8 @@ def test_partials_follow_fletchers_formula_and_shared_ones_are_marked() -> None:
     for partial in low.partials:
         if not partial.shared:
             k = partial.number
-            foretold_hz = k * Pitch(40).frequency_hz * math.sqrt(1.0 + 1e-4 * k * k)
-            assert partial.frequency_hz == pytest.approx(foretold_hz, abs=0.3)
+            predicted_hz = k * Pitch(40).frequency_hz * math.sqrt(1.0 + 1e-4 * k * k)
+            assert partial.frequency_hz == pytest.approx(predicted_hz, abs=0.3)
     # an octave's lower note has its even partials in common with the upper one, as long as stiffness is small
     assert [partial.shared for partial in low.partials[:6]] == [False, True, False, True, False, True]
     assert high.partials[0].shared

@@ -27,7 +27,7 @@ from pathlib import Path
 import numpy as np
 
 from listen.assessment import JudgedCheck, judge
-from listen.reading import Performance, Tolerances
+from listen.reading import OffPitch, Performance, Tolerances
 from listen.transcription import hear_performance_samples
 from tests.benchmarks.homework_control import check_control
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
@@ -138,8 +138,8 @@ def score_one(made: Homework, judged: JudgedCheck, scores: Scores, source: str) 
             and made.mistake == "out of tune"
             and is_found(one, made.planted[0], settled=False)
         ):
-            size = float(one.heard.split()[0]) * (1 if "sharp" in one.heard else -1)
-            scores.add("cents off, mean", abs(size - float(made.planted[0].detail)), 1)
+            assert isinstance(one.measure, OffPitch)
+            scores.add("cents off, mean", abs(one.measure.signed_cents - float(made.planted[0].detail)), 1)
 
 
 def gather_doubts(made: Homework, judged: JudgedCheck) -> list[tuple[str, float, int, float, bool]]:

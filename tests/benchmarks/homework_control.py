@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from listen.assessment import judge
-from listen.document import parse_chart
+from listen.document import finding_words, parse_chart
 from listen.theory import parse_chord
 from listen.transcription import hear_performance
 from tests.benchmarks.part_sound import RECORDINGS
@@ -65,8 +65,8 @@ def check_control(kept: Path | None) -> Iterator[str]:
                     store.parent.mkdir(parents=True, exist_ok=True)
                     store.write_bytes(pickle.dumps(performance))
             check = judge(performance, parse_chart(write_chart(truth))).check
-            said = sorted({(one.bar, one.kind, one.heard) for one in check.findings if one.settled})
-            asked = sorted({(one.bar, one.kind, one.heard) for one in check.findings if not one.settled})
+            said = sorted({(one.bar, one.kind, finding_words(one)[1]) for one in check.findings if one.settled})
+            asked = sorted({(one.bar, one.kind, finding_words(one)[1]) for one in check.findings if not one.settled})
             bars, refused = bars + len(check.bars), refused + bool(check.refused)
             faults += len({one[0] for one in said})
             questions += len({one[0] for one in asked})

@@ -6,7 +6,7 @@ Charts are random walks over the forms of a key; strokes, hands and sound are th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from tests.benchmarks.part_scenes import (
     STROKES_A_BEAT,
     Scene,
     SceneChord,
+    SceneGuitar,
     _play,
     _release,
     _stop,
@@ -107,10 +108,9 @@ def make_homework(seed: int, mistake: str) -> Homework:
         cell, other = cells[place % n_bars], halves[place % n_bars]
         chords = [(0, OPEN_FORMS[cell][0])] + ([(half, OPEN_FORMS[other][0])] if other else [])
         played.append(_Bar(place, chords))
-    scene = Scene(
-        seed, pattern, beats, division, tempo * float(rng.uniform(0.85, 1.15)), capo, STANDARD, "standard",
-        float(rng.uniform(-25, 25)), key,
-    )  # fmt: skip
+    played_bpm = tempo * float(rng.uniform(0.85, 1.15))
+    guitar = SceneGuitar(capo, float(rng.uniform(-25, 25)))
+    scene = Scene(seed, pattern, beats, division, played_bpm, guitar, key)
     homework = Homework(assignment, chart, scene, mistake)
     _plant(homework, played, rng)
     _perform(homework, played, rng)
@@ -139,7 +139,7 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> 
         sounds = [sum(frets[each] is not None for bar in played for _, frets in bar.chords) for each in range(6)]
         string = int(rng.choice([each for each in range(6) if sounds[each] >= max(sounds) / 2]))
         size = float(rng.uniform(15.0 + LEAST_CENTS_OVER, 38.0)) * float(rng.choice([-1.0, 1.0]))
-        scene.string_cents = tuple(size if each == string else 0.0 for each in range(6))
+        scene.guitar = replace(scene.guitar, string_cents=tuple(size if each == string else 0.0 for each in range(6)))
         homework.planted.append(Planted(mistake, 0, string=6 - string, detail=f"{size:.0f}"))
     elif mistake == "late":
         others = [k for k in range(1, len(played)) if played[k].chords[0][1] != played[k - 1].chords[-1][1]]
@@ -168,11 +168,13 @@ def _plant(homework: Homework, played: list[_Bar], rng: np.random.Generator) -> 
         del played[place]
         homework.planted.append(Planted(mistake, place + 1))
     elif mistake == "setting":
-        if scene.capo:
-            scene.capo = 0 if rng.random() < 0.6 else max(0, scene.capo + int(rng.choice([-1, 1, 2])))
+        guitar = scene.guitar
+        if guitar.capo:
+            capo = 0 if rng.random() < 0.6 else max(0, guitar.capo + int(rng.choice([-1, 1, 2])))
+            scene.guitar = replace(guitar, capo=capo)
         else:
             down = int(rng.integers(1, 3))
-            scene.tuning = tuple(midi - down for midi in scene.tuning)
+            scene.guitar = replace(guitar, tuning=tuple(midi - down for midi in guitar.tuning))
         homework.planted.append(Planted(mistake, 0))
 
 

@@ -66,9 +66,12 @@ def score_part(source: str, rate: float, scene: Scene, samples: NDArray[np.float
     score_labels(part, scene, scores)
     score_setting(part, scene, scores, source)
     score_metre(part, scene, scores)
-    board = Fretboard(Tuning(scene.tuning_name, tuple(Pitch(midi) for midi in scene.tuning)), capo_fret=scene.capo)
+    board = Fretboard(
+        Tuning(scene.guitar.tuning_name, tuple(Pitch(midi) for midi in scene.guitar.tuning)),
+        capo_fret=scene.guitar.capo,
+    )
     told = read_part_samples(
-        samples, sample_rate_hz=RATE_HZ, settings=PartSettings(tuning=board.tuning, capo_fret=scene.capo)
+        samples, sample_rate_hz=RATE_HZ, settings=PartSettings(tuning=board.tuning, capo_fret=scene.guitar.capo)
     )
     _score_shapes(told, scene, scores, samples, board)
     return Row(source, rate, scores)
@@ -133,10 +136,10 @@ def score_labels(part: Part, scene: Scene, scores: dict[str, tuple[float, float]
 def score_setting(part: Part, scene: Scene, scores: dict[str, tuple[float, float]], source: str) -> None:
     """Score capo, tuning and offset."""
     tuning = tuple(pitch.midi for pitch in part.fretboard.tuning.open_strings)
-    scores["capo"] = (float(part.fretboard.capo_fret == scene.capo), 1.0)
-    scores["tuning"] = (float(tuning == scene.tuning), 1.0)
+    scores["capo"] = (float(part.fretboard.capo_fret == scene.guitar.capo), 1.0)
+    scores["tuning"] = (float(tuning == scene.guitar.tuning), 1.0)
     if not source.startswith("notes"):  # recorded notes have offsets of their own
-        off = (part.tuning_offset_cents - scene.offset_cents + 50.0) % 100.0 - 50.0
+        off = (part.concert_pitch.offset_cents - scene.guitar.offset_cents + 50.0) % 100.0 - 50.0
         scores["offset within 3 cents"] = (float(abs(off) <= 3.0), 1.0)
 
 
@@ -144,17 +147,17 @@ def score_metre(part: Part, scene: Scene, scores: dict[str, tuple[float, float]]
     """Score tempo, bar lines and beats."""
     import mir_eval
 
-    bpm = 0.0 if part.metre is None else part.metre.tempo_bpm
+    bpm = 0.0 if part.bars.metre is None else part.bars.metre.tempo_bpm
     ratio = abs(np.log2(max(bpm, 1.0) / scene.tempo_bpm))
     scores["tempo within 4 %"] = (float(ratio < 0.06), 1.0)
-    offered = [abs(np.log2(metre.tempo_bpm / scene.tempo_bpm)) < 0.06 for metre in part.metres]
+    offered = [abs(np.log2(metre.tempo_bpm / scene.tempo_bpm)) < 0.06 for metre in part.bars.metres]
     scores["tempo offered"] = (float(any(offered)), 1.0)
-    bars = np.array([at for at in part.bars_s if at < scene.bars_s[-1] - 0.1])
+    bars = np.array([at for at in part.bars.lines_s if at < scene.bars_s[-1] - 0.1])
     f_measure = (
         mir_eval.onset.f_measure(np.array(scene.bars_s[:-1]), bars, window=BAR_WINDOW_S)[0] if len(bars) else 0.0
     )
     scores["bar lines, F"] = (float(f_measure), 1.0)
-    beats = np.array([at for at in part.beats_s if at < scene.bars_s[-1] - 0.05])
+    beats = np.array([at for at in part.bars.beats_s if at < scene.bars_s[-1] - 0.05])
     beat_f = mir_eval.beat.f_measure(np.array(scene.beats_s), beats) if len(beats) else 0.0
     scores["beats, F"] = (float(beat_f), 1.0)
 
@@ -174,7 +177,7 @@ def _score_shapes(
         until = min([one.onset_s for one in scene.strokes if one.onset_s > stroke.onset_s], default=None)
         evidence = ear.hear(
             samples, sample_rate_hz=RATE_HZ, onset_s=stroke.onset_s, until_s=until,
-            tuning_offset_cents=part.tuning_offset_cents,
+            tuning_offset_cents=part.concert_pitch.offset_cents,
         )  # fmt: skip
         single = read_evidence(evidence, settings=settings).shapes
         total += 1

@@ -109,6 +109,17 @@ class SceneChord:
     frets: tuple[int | None, ...]
 
 
+@dataclass(frozen=True)
+class SceneGuitar:
+    """The guitar of a scene, as it is tuned: open strings as MIDI notes, and how far off they are."""
+
+    capo: int
+    offset_cents: float
+    tuning: tuple[int, ...] = STANDARD
+    tuning_name: str = "standard"
+    string_cents: tuple[float, ...] = (0.0,) * 6  # each string against the rest, on top of the guitar's own offset
+
+
 @dataclass
 class Scene:
     """A part and its truth."""
@@ -118,17 +129,13 @@ class Scene:
     beats_per_bar: int
     division: int
     tempo_bpm: float
-    capo: int
-    tuning: tuple[int, ...]
-    tuning_name: str
-    offset_cents: float
+    guitar: SceneGuitar
     key: str
     notes: list[SceneNote] = field(default_factory=list)
     strokes: list[SceneStroke] = field(default_factory=list)
     chords: list[SceneChord] = field(default_factory=list)
     beats_s: list[float] = field(default_factory=list)
     bars_s: list[float] = field(default_factory=list)
-    string_cents: tuple[float, ...] = (0.0,) * 6  # each string against the rest, on top of the guitar's own offset
 
     @property
     def duration_s(self) -> float:
@@ -165,10 +172,8 @@ def make_scene(
     if setting == "any" and not capo and rng.random() < 0.35 and not barres:  # barre chords do not tell a tuning
         shift, tuning_name = [(-1, "half step down"), (-2, "whole step down")][int(rng.integers(2))]
     key = str(rng.choice(list(KEYS)))
-    scene = Scene(
-        seed, pattern, beats, division, tempo, capo, tuple(m + shift for m in STANDARD), tuning_name,
-        float(rng.uniform(-30, 30)), key,
-    )  # fmt: skip
+    guitar = SceneGuitar(capo, float(rng.uniform(-30, 30)), tuple(m + shift for m in STANDARD), tuning_name)
+    scene = Scene(seed, pattern, beats, division, tempo, guitar, key)
     forms = _forms(rng, key, barres)
     order = [0]
     while len(order) < n_bars:
@@ -257,7 +262,7 @@ def _play(
         _stop(scene, sounding, string, at - 0.004)
         fret = frets[string]
         assert fret is not None
-        midi = scene.tuning[string] + scene.capo + fret
+        midi = scene.guitar.tuning[string] + scene.guitar.capo + fret
         scene.notes.append(SceneNote(at, at, midi, string, fret, level * float(rng.uniform(0.8, 1.0))))
         sounding[string] = len(scene.notes) - 1
     width = float(gaps[len(strings) - 1]) if strings else 0.0

@@ -46,7 +46,7 @@ def render_soundfont(scene: Scene, *, program: int = 25) -> NDArray[np.float32]:
     events: list[tuple[float, int, mido.Message]] = []
     for string in range(6):
         events.append((0.0, 0, mido.Message("program_change", channel=string, program=program)))
-        bend = round((scene.offset_cents + scene.string_cents[string]) / 200.0 * 8192)
+        bend = round((scene.guitar.offset_cents + scene.guitar.string_cents[string]) / 200.0 * 8192)
         events.append((0.0, 1, mido.Message("pitchwheel", channel=string, pitch=bend)))
     for note in scene.notes:
         velocity = int(np.clip(110 * note.level, 1, 127))
@@ -82,7 +82,7 @@ def render_strings(scene: Scene, *, guitar: GuitarKind = "steel") -> NDArray[np.
     rng = np.random.default_rng(scene.seed + 3)
     notes = [
         PluckedNote(
-            note.onset_s, Pitch(note.midi), note.string, note.string, note.fret + scene.capo,
+            note.onset_s, Pitch(note.midi), note.string, note.string, note.fret + scene.guitar.capo,
             20.0 * float(np.log10(note.level)), max(0.03, note.end_s - note.onset_s),
         )
         for note in scene.notes
@@ -90,11 +90,11 @@ def render_strings(scene: Scene, *, guitar: GuitarKind = "steel") -> NDArray[np.
     for stroke in scene.strokes:
         if stroke.what == "x":
             for string in range(6):
-                pitch = Pitch(scene.tuning[string] + scene.capo)
+                pitch = Pitch(scene.guitar.tuning[string] + scene.guitar.capo)
                 at = stroke.onset_s + 0.003 * string
-                notes.append(PluckedNote(at, pitch, string, string, scene.capo, -3.0, mute="dead"))
+                notes.append(PluckedNote(at, pitch, string, string, scene.guitar.capo, -3.0, mute="dead"))
     tone = Tone(
-        guitar=guitar, fingers=guitar == "nylon", tuning_offset_cents=scene.offset_cents, detune_cents=2.0,
+        guitar=guitar, fingers=guitar == "nylon", tuning_offset_cents=scene.guitar.offset_cents, detune_cents=2.0,
         pluck_position=float(rng.uniform(0.1, 0.25)), seed=scene.seed, sample_rate_hz=RATE_HZ,
     )  # fmt: skip
     return render_notes(notes, tone=tone, duration_s=scene.duration_s)
@@ -131,7 +131,7 @@ def render_recorded(scene: Scene, *, guitar: str = "notes_electric:black") -> ND
     for note in scene.notes:
         nearest = min(pool, key=lambda midi: (abs(midi - note.midi), midi))
         paths = pool[nearest]
-        cents = scene.string_cents[note.string]
+        cents = scene.guitar.string_cents[note.string]
         sound = _note(paths[int(rng.integers(len(paths)))], note.midi - nearest + cents / 100.0)
         start, n = int(note.onset_s * RATE_HZ), min(len(sound), int((note.end_s - note.onset_s + 0.06) * RATE_HZ))
         piece = sound[:n] * note.level

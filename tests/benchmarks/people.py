@@ -92,12 +92,12 @@ def _score_counting(part: Part, scene: Scene, scores: Scores) -> None:
     """Score beats and downbeats at 100 ms, and how beats are grouped and divided."""
     import mir_eval
 
-    beats = np.array([at for at in part.beats_s if at < scene.bars_s[-1] - 0.05])
-    bars = np.array([at for at in part.bars_s if at < scene.bars_s[-1] - 0.1])
+    beats = np.array([at for at in part.bars.beats_s if at < scene.bars_s[-1] - 0.05])
+    bars = np.array([at for at in part.bars.lines_s if at < scene.bars_s[-1] - 0.1])
     truth_beats, truth_bars = np.array(scene.beats_s), np.array(scene.bars_s[:-1])
     scores["beats F"] = (_match(truth_beats, beats, mir_eval.onset.f_measure), 1.0)
     scores["downbeats F"] = (_match(truth_bars, bars, mir_eval.onset.f_measure), 1.0)
-    metre = part.metre
+    metre = part.bars.metre
     is_right = (
         metre is not None
         and metre.beats_per_bar == scene.beats_per_bar

@@ -21,7 +21,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from listen.theory import PLAIN_NAMES
-from tests.benchmarks.part_scenes import KEYS, OPEN_FORMS, STANDARD, Scene, SceneChord, SceneNote, SceneStroke
+from tests.benchmarks.part_scenes import (
+    KEYS,
+    OPEN_FORMS,
+    Scene,
+    SceneChord,
+    SceneGuitar,
+    SceneNote,
+    SceneStroke,
+)
 
 Frets = tuple[int | None, ...]
 
@@ -118,7 +126,7 @@ class _Hand:
     def sound(self, string: int, fret: int, at_s: float, level: float) -> None:
         """Strike a string."""
         self.stop(string, at_s - 0.004)
-        midi = self.scene.tuning[string] + self.scene.capo + fret
+        midi = self.scene.guitar.tuning[string] + self.scene.guitar.capo + fret
         self.scene.notes.append(SceneNote(at_s, at_s, midi, string, fret, level))
         self.sounding[string] = len(self.scene.notes) - 1
 
@@ -194,8 +202,8 @@ def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12
     pool = [name for name in KEYS[key] if inversions or "/" not in name]
     names = [pool[0], *(str(name) for name in rng.choice(pool[1:], size=int(rng.integers(3, 5)), replace=False))]
     capo = 0 if rng.random() < 0.7 else int(rng.integers(1, 6))
-    offset_cents = float(rng.uniform(-30, 30))
-    scene = Scene(seed, pattern, beats, division, tempo, capo, STANDARD, "standard", offset_cents, key)
+    guitar = SceneGuitar(capo, float(rng.uniform(-30, 30)))
+    scene = Scene(seed, pattern, beats, division, tempo, guitar, key)
     hand = _Hand(scene, who, rng, {})
     when, before = float(rng.uniform(0.4, 1.2)), ""
     for bar in range(n_bars):
@@ -225,7 +233,7 @@ def _play_bar(
     """Play one bar of one chord."""
     scene, who, rng = hand.scene, hand.player, hand.rng
     frets, root, quality, bass = form
-    label = f"{PLAIN_NAMES[(root + scene.capo) % 12]}:{quality}{'/' + bass if bass else ''}"
+    label = f"{PLAIN_NAMES[(root + scene.guitar.capo) % 12]}:{quality}{'/' + bass if bass else ''}"
     held = [string for string in range(6) if frets[string] is not None]
     if changes or not scene.chords:
         hand.change(frets, places[0])

@@ -87,14 +87,14 @@ def score_take(take: str, channel: str) -> TakeScore:
     strokes = load_strokes(_strokes_of(take))
     points: dict[str, tuple[float, float]] = {}
     _score_strokes(part, strokes, points)
-    points["takes with bars"] = (float(part.metre is not None), 1.0)
+    points["takes with bars"] = (float(part.bars.metre is not None), 1.0)
     truth = load_truth(take)
     if truth is not None:
         _score_bars(part, truth, points)
         _score_names(part, truth, strokes, points)
     points["changes written"] = (float(_count_changes(part)), 1.0)
-    points["CPU a second"] = (taken_s, part.duration_s)
-    return TakeScore(take, channel, points, () if part.metre is None else (part.metre.tempo_bpm,))
+    points["CPU a second"] = (taken_s, part.recording.duration_s)
+    return TakeScore(take, channel, points, () if part.bars.metre is None else (part.bars.metre.tempo_bpm,))
 
 
 def _score_strokes(part: Part, truth: Sequence[TakeStroke], points: dict[str, tuple[float, float]]) -> None:
@@ -110,9 +110,9 @@ def _score_strokes(part: Part, truth: Sequence[TakeStroke], points: dict[str, tu
 
 def _score_bars(part: Part, truth: TakeTruth, points: dict[str, tuple[float, float]]) -> None:
     """Score beats and downbeats where the truth has some; what is read beyond its first and last beat is not asked."""
-    _count(points, "beats, F", truth.beats_s, [at for at in part.beats_s if truth.is_asked(at)])
-    _count(points, "downbeats, F", truth.bars_s, [at for at in part.bars_s[:-1] if truth.is_asked(at)])
-    points["metre, 4/4"] = (float(part.metre is not None and part.metre.signature == "4/4"), 1.0)
+    _count(points, "beats, F", truth.beats_s, [at for at in part.bars.beats_s if truth.is_asked(at)])
+    _count(points, "downbeats, F", truth.bars_s, [at for at in part.bars.lines_s[:-1] if truth.is_asked(at)])
+    points["metre, 4/4"] = (float(part.bars.metre is not None and part.bars.metre.signature == "4/4"), 1.0)
 
 
 def _score_names(

@@ -11,7 +11,7 @@ import soundfile
 
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
-from listen.reading import Part
+from listen.reading import Part, PartRecording
 from tests.benchmarks.part_scenes import make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
 from tests.cli.runner import run_listen, run_wrong
@@ -141,7 +141,7 @@ def test_a_recording_is_never_replaced_whatever_its_name(take: Path, tmp_path: P
 
 def test_a_reading_stopped_at_once_writes_nothing(take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def stop(*_: object, **__: object) -> Part:
-        return Part(Fretboard(), TimeSpan(0.0, 0.0), 10.0, complete=False)
+        return Part(PartRecording(TimeSpan(0.0, 0.0), 10.0, complete=False), Fretboard())
 
     monkeypatch.setattr("listen.request.read_kept_part", stop)
     stopped = run_listen("part", str(take), "-o", str(tmp_path / "a.html"))

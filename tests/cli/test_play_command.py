@@ -18,7 +18,12 @@ from tests.hand_made_parts import free_part, line_part
 
 @pytest.fixture
 def part(tmp_path: Path) -> Path:
-    short = replace(line_part(), span=TimeSpan(0.0, 0.6), events=line_part().events[:1], spans=())
+    short = replace(
+        line_part(),
+        events=line_part().events[:1],
+        spans=(),
+        recording=replace(line_part().recording, span=TimeSpan(0.0, 0.6)),
+    )
     return write_part(short, tmp_path / "part.json")
 
 

@@ -29,10 +29,20 @@ from listen.reading import (
     Check,
     Comparison,
     Finding,
+    MoveFinger,
+    OffBeat,
+    OffPitch,
+    OtherSetting,
+    OtherTempo,
+    PressLess,
     Round,
+    StoppedAt,
     TeacherWord,
     TeacherWords,
     Tolerances,
+    TurnPeg,
+    UnevenStrokes,
+    WayKept,
 )
 
 CHECK = Check(
@@ -46,8 +56,8 @@ CHECK = Check(
             )
             for number, kind in enumerate(FINDING_KINDS)
         ),
-        Finding("late", 2, 1.0, 4.0, "G/B", off_ms=310),
-        Finding("late", 2, 3.0, 6.0, off_ms=900),
+        Finding("late", 2, 1.0, 4.0, "G/B", measure=OffBeat(310)),
+        Finding("late", 2, 3.0, 6.0, measure=OffBeat(900)),
     ),
     (Round(0.5, 20.0, 2, 0.5, is_judged=True),), 96.25, "", ("Good.",), ("Clipped.",),
     TeacherWords((TeacherWord(1, 1.5, "wrong"), TeacherWord(2, None, "right")), "Slower."),
@@ -68,6 +78,52 @@ def test_the_document_is_valid_under_its_schema_and_read_back_as_it_was(tmp_path
     path = tmp_path / "check.json"
     path.write_text(render_document(document), "utf-8")
     assert read_class(path) == CLASS
+
+
+MEASURED = [
+    (Finding("out of tune", 2, 1.0, 4.0, measure=OffPitch(12, is_sharp=False), hint=TurnPeg(3, is_up=True), string=3),
+     "12 cents flat", "Tune string 3 up."),
+    (Finding("out of tune", 2, 1.0, 4.0, measure=OffPitch(9, is_sharp=True), hint=PressLess(2), string=2),
+     "9 cents sharp",
+     "String 2 is in tune when open: press it less hard, straight down, close behind the fret."),
+    (Finding("early", 2, 1.0, 4.0, "Am", measure=OffBeat(140)), "140 ms early", ""),
+    (Finding("uneven", 1, 1.0, 0.5, measure=UnevenStrokes(41, 30)), "41 ms off", ""),
+    (Finding("way", 1, 1.0, 0.5, measure=WayKept(60)), "60 % of the strokes", ""),
+    (Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(96, 110)), "96", ""),
+    (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8)), "stopped after bar 5 of 8", ""),
+    (Finding("restart", 5, 1.0, 9.5), "begun again at bar 5", ""),
+    (Finding("repeated", 5, 1.0, 9.5), "bar 5 played again", ""),
+    (Finding("left out", 5, 1.0, 9.5), "bar 5 is missing", ""),
+    (Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(-2, 2)), "no capo", "Put the capo at fret 2."),
+    (Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(1, 2)), "as with the capo at fret 3",
+     "Put the capo at fret 2."),
+    (Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(-1, 0)), "everything 1 semitone lower",
+     "Tune the guitar up: it is lower than was set."),
+    (Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(3, 0)), "everything 3 semitones higher",
+     "Take the capo off, or tune down."),
+    (Finding("chord", 1, 1.0, 0.5, "C", "C7", hint=MoveFinger(3, 3, 0, 0)), "C7",
+     "String 3 is stopped at fret 3; it should be open."),
+    (Finding("chord", 1, 1.0, 0.5, "C", "Am", hint=MoveFinger(4, 0, 2, 2)), "Am",
+     "String 4 is open; the middle finger belongs at its fret 2."),
+    (Finding("chord", 1, 1.0, 0.5, "C", "F", hint=MoveFinger(5, 4, 3, 3)), "F",
+     "On string 5 the ring finger is 1 fret too high: fret 3 is right."),
+    (Finding("chord", 1, 1.0, 0.5, "D/F#", "D", hint=MoveFinger(6, 0, 2, "T")), "D",
+     "String 6 is open; the thumb belongs at its fret 2."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("finding", "heard", "hint"), MEASURED)
+def test_what_was_measured_is_told_in_words_and_read_back(finding: Finding, heard: str, hint: str) -> None:
+    document = class_to_document(ClassCheck("", (Check("Anna", "anna.m4a", findings=(finding,)),)))
+    told = document["checks"][0]["findings"][0]
+    assert (told["heard"], told["hint"]) == (heard, hint)
+    assert document_to_class(document, name="x").checks[0].findings == (finding,)
+
+
+def test_words_that_are_not_ours_stay_as_they_were_read() -> None:
+    finding = Finding("out of tune", 2, 1.0, 4.0, "in tune", "rather flat", hint="Listen to the open string.")
+    document = class_to_document(ClassCheck("", (Check("Anna", "anna.m4a", findings=(finding,)),)))
+    assert document_to_class(document, name="x").checks[0].findings == (finding,)
 
 
 @pytest.mark.parametrize(

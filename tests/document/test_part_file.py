@@ -27,13 +27,17 @@ def test_a_reading_without_the_pins_never_replaces_one_that_has_them(tmp_path: P
     path = write_part(straight_part(), tmp_path / "part.json")
     before = path.read_bytes()
     with pytest.raises(DocumentError, match=r"3\.1=x32030.*left as it is"):
-        write_part(replace(straight_part(), pins=()), path, overwrite=True)
+        write_part(replace(straight_part(), settled=replace(straight_part().settled, pins=())), path, overwrite=True)
     assert path.read_bytes() == before
     moved = replace(
-        straight_part(), pins=(*straight_part().pins, Pin(parse_shape("022000"), bar=1, beat=Fraction(5, 2)))
+        straight_part(),
+        settled=replace(
+            straight_part().settled,
+            pins=(*straight_part().settled.pins, Pin(parse_shape("022000"), bar=1, beat=Fraction(5, 2))),
+        ),
     )
     write_part(moved, path, overwrite=True)
-    assert load_part(path).pins == moved.pins
+    assert load_part(path).settled.pins == moved.settled.pins
 
 
 def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
@@ -64,7 +68,7 @@ def test_an_older_version_is_brought_up_to_date_step_by_step(monkeypatch: pytest
     document = part_to_document(free_part()) | {"format": "listen.part/1", "take": "old.wav"}
     del document["file"]
     part = parse_part(document, name="old part")
-    assert (part.source, part.channel) == ("old.wav", "left")
+    assert (part.recording.file, part.recording.channel) == ("old.wav", "left")
 
 
 def test_a_truncated_file_is_refused_and_left_alone(tmp_path: Path) -> None:

@@ -60,6 +60,14 @@ def test_a_read_recording_is_told_in_full() -> None:
     assert document["refused"] is None
 
 
+def test_shapes_that_are_not_listed_are_not_referred_to() -> None:
+    take = make_take(("x32010", "x3x010"), ("C",))
+    first, second = (replace(one, same_sound=(0, 1, 2)) for one in take.reading.shapes)
+    take = replace(take, reading=replace(take.reading, shapes=(first, second)))
+    assert [shape["same_sound"] for shape in _round_trip(take_to_document(take))["shapes"]] == [[0, 1], [0, 1]]
+    assert [shape["same_sound"] for shape in _round_trip(take_to_document(take, n_shapes=1))["shapes"]] == [[0]]
+
+
 def test_harte_labels_are_read_by_mir_eval() -> None:
     # mir_eval.chord.encode (Raffel et al. 2014) reads Harte et al. 2005
     for name in take_to_document(make_take())["names"]:

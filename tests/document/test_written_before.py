@@ -53,9 +53,9 @@ def test_a_part_keeps_its_chords_its_pins_and_its_corrections(name: str, tmp_pat
     assert [span.name.text if span.name else None for span in part.spans] == [
         chord["names"][0]["text"] if chord["names"] else None for chord in written["chords"]
     ]
-    assert [list(pin.shape.frets) for pin in part.pins] == [pin["frets"] for pin in written["pins"]]
-    assert [pin.text for pin in part.pins] == [pin["text"] for pin in written["pins"]]
-    assert [(one.what, one.value, one.event_number) for one in part.corrections] == [
+    assert [list(pin.shape.frets) for pin in part.settled.pins] == [pin["frets"] for pin in written["pins"]]
+    assert [pin.text for pin in part.settled.pins] == [pin["text"] for pin in written["pins"]]
+    assert [(one.what, one.value, one.event_number) for one in part.settled.corrections] == [
         (one["what"], one["value"], one.get("event")) for one in written["corrections"]
     ]
     assert len(part.events) == len(written["strums"]) + len(written["other_events"])
@@ -65,8 +65,16 @@ def test_a_part_keeps_its_chords_its_pins_and_its_corrections(name: str, tmp_pat
 
 def test_a_part_that_was_heard_holds_every_kind_of_pin_and_correction() -> None:
     part = load_part(WRITTEN / "part_heard.json")
-    assert [pin.text for pin in part.pins] == ["3.4.5=3x0003", "13=x32030"]
-    assert {one.what for one in part.corrections} == {"tuning", "capo", "key", "metre", "tempo", "bar one", "name"}
+    assert [pin.text for pin in part.settled.pins] == ["3.4.5=3x0003", "13=x32030"]
+    assert {one.what for one in part.settled.corrections} == {
+        "tuning",
+        "capo",
+        "key",
+        "metre",
+        "tempo",
+        "bar one",
+        "name",
+    }
 
 
 def test_a_guitar_keeps_its_strings(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from listen.export import (
     render_class_text,
     render_handout,
 )
-from listen.reading import BarOutcome, Check, Comparison, Finding, TeacherWords
+from listen.reading import BarOutcome, Check, Comparison, Finding, OffBeat, OffPitch, TeacherWords, TurnPeg
 from listen.synthesis import PluckedNote, notes
 
 SET = parse_chart(
@@ -27,9 +27,18 @@ SET = parse_chart(
 )
 FINDINGS = (
     Finding("chord", 2, 1.0, 2.5, "G/B", "C", 0.97, hint="On string 5 a finger is off."),
-    Finding("late", 3, 3.0, 6.0, "G", probability=0.95, off_ms=300),
-    Finding("left out", 8, 1.0, 14.0, "", "bar 8 is missing", 0.95),
-    Finding("out of tune", 4, 1.0, 8.0, "in tune", "24 cents flat", 0.94, string=2, hint="Tune string 2 up."),
+    Finding("late", 3, 3.0, 6.0, "G", probability=0.95, measure=OffBeat(300)),
+    Finding("left out", 8, 1.0, 14.0, probability=0.95),
+    Finding(
+        "out of tune",
+        4,
+        1.0,
+        8.0,
+        probability=0.94,
+        string=2,
+        hint=TurnPeg(2, is_up=True),
+        measure=OffPitch(24, is_sharp=False),
+    ),
     Finding("bass", 6, 1.0, 12.0, "B", "G", 0.7, settled=False),
 )
 BARS = tuple(

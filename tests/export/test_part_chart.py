@@ -177,7 +177,9 @@ def test_the_full_chart_says_where_the_two_paths_differ() -> None:
 
 
 def test_a_stopped_reading_says_where_it_stopped() -> None:
-    assert "stopped at 0:20" in render_chart(replace(straight_part(), complete=False))
+    assert "stopped at 0:20" in render_chart(
+        replace(straight_part(), recording=replace(straight_part().recording, complete=False))
+    )
 
 
 @EVERY_PART
@@ -198,7 +200,9 @@ def test_in_plain_letters_the_bars_are_as_a_person_would_type_them() -> None:
 
 
 def test_control_characters_in_the_name_of_the_recording_do_not_reach_the_terminal() -> None:
-    assert "\x1b" not in render_chart(replace(straight_part(), source="a\x1b[31mb.wav"))
+    assert "\x1b" not in render_chart(
+        replace(straight_part(), recording=replace(straight_part().recording, file="a\x1b[31mb.wav"))
+    )
 
 
 def test_two_hundred_bars_of_one_chord_are_one_line() -> None:
@@ -388,18 +392,22 @@ def test_a_doubtful_name_is_marked_once_and_said_once_with_its_times() -> None:
 
 def test_a_stretch_says_that_its_bars_are_counted_from_its_beginning() -> None:
     part = straight_part()
-    part = replace(part, span=replace(part.span, start_s=10.0))
+    part = replace(part, recording=replace(part.recording, span=replace(part.recording.span, start_s=10.0)))
     assert "read from 0:10 on, bars counted from there" in " ".join(render_chart(part).split())
     assert "read from" not in render_chart(straight_part())
 
 
 def test_a_tempo_that_changes_for_good_stands_at_its_bar() -> None:
     part = straight_part()
-    bars = (*part.bars_s[:5], *(part.bars_s[4] + 2.0 * n for n in range(1, 5)))
-    chart = render_chart(replace(part, bars_s=bars, spans=part.spans))
+    bars = (*part.bars.lines_s[:5], *(part.bars.lines_s[4] + 2.0 * n for n in range(1, 5)))
+    chart = render_chart(replace(part, spans=part.spans, bars=replace(part.bars, lines_s=bars)))
     assert "♩=120" in chart
     assert chart.count("♩") == 1
-    slow = replace(part, bars_s=bars, metre=replace(part.metre, tempo_bpm=110.0)) if part.metre else part
+    slow = (
+        replace(part, bars=replace(part.bars, lines_s=bars, metre=replace(part.bars.metre, tempo_bpm=110.0)))
+        if part.bars.metre
+        else part
+    )
     assert "4/4, 96 beats a minute" in render_chart(slow), "the head gives the tempo of the beginning"
-    drifting = tuple(at * (1 + 0.003 * n) for n, at in enumerate(part.bars_s))
-    assert "♩" not in render_chart(replace(part, bars_s=drifting))
+    drifting = tuple(at * (1 + 0.003 * n) for n, at in enumerate(part.bars.lines_s))
+    assert "♩" not in render_chart(replace(part, bars=replace(part.bars, lines_s=drifting)))

@@ -15,7 +15,7 @@ import pytest
 from listen.evidence import TimeSpan
 from listen.export.midi import TICKS_PER_BEAT, played_notes, render_midi
 from listen.instrument import Fretboard
-from listen.reading import Part
+from listen.reading import Part, PartRecording
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, straight_part, waltz_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
@@ -67,9 +67,13 @@ def test_a_pickup_fills_the_end_of_its_bar() -> None:
 
 def test_the_tempo_map_follows_the_beats() -> None:
     part = straight_part()
-    stretched = tuple(at + 0.1 * max(0, index - 16) for index, at in enumerate(part.beats_s))
+    stretched = tuple(at + 0.1 * max(0, index - 16) for index, at in enumerate(part.bars.beats_s))
     bars = tuple(stretched[::4])
-    tempi = [m.tempo for m in _file(replace(part, beats_s=stretched, bars_s=bars)).tracks[0] if m.type == "set_tempo"]
+    tempi = [
+        m.tempo
+        for m in _file(replace(part, bars=replace(part.bars, beats_s=stretched, lines_s=bars))).tracks[0]
+        if m.type == "set_tempo"
+    ]
     assert tempi[0] == 625_000
     assert tempi[-1] == pytest.approx(725_000, abs=100)
 
@@ -144,4 +148,4 @@ def test_signature_and_key_are_written() -> None:
 
 def test_free_time_and_nothing_at_all_are_files_too() -> None:
     assert _file(free_part()).length == pytest.approx(8.0, abs=0.05)
-    assert len(_file(Part(Fretboard(), TimeSpan(0, 1), 1.0)).tracks) == 7
+    assert len(_file(Part(PartRecording(TimeSpan(0, 1), 1.0), Fretboard())).tracks) == 7

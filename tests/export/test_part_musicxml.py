@@ -25,7 +25,7 @@ from listen.export.musicxml import render_musicxml
 from listen.export.musicxml_harmony import frame_element
 from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
 from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
-from listen.reading import ChordName, Metre, Part, SetupHypothesis, ShapeReading, Shares
+from listen.reading import ChordName, Metre, Part, PartRecording, SetupHypothesis, ShapeReading, Shares
 from listen.theory import QUALITIES, Chord, Note, parse_chord
 from tests.hand_made_parts import (
     ALL_PARTS,
@@ -293,13 +293,15 @@ def test_what_could_not_be_read_is_an_empty_bar_that_says_where_to_listen() -> N
 
 def test_the_tempo_follows_the_bars() -> None:
     part = straight_part()
-    bars = (*part.bars_s[:4], *(at + 0.5 * n for n, at in enumerate(part.bars_s[4:])))
-    tempi = [float(s.get("tempo", "0")) for s in _root(replace(part, bars_s=bars)).iter("sound")]
+    bars = (*part.bars.lines_s[:4], *(at + 0.5 * n for n, at in enumerate(part.bars.lines_s[4:])))
+    tempi = [
+        float(s.get("tempo", "0")) for s in _root(replace(part, bars=replace(part.bars, lines_s=bars))).iter("sound")
+    ]
     assert tempi == [96.0, 80.0]
 
 
 def test_a_part_with_nothing_in_it_is_still_a_file() -> None:
-    empty = Part(Fretboard(), TimeSpan(0, 1), 1.0)
+    empty = Part(PartRecording(TimeSpan(0, 1), 1.0), Fretboard())
     assert _root(empty).find(".//rest") is not None
 
 
@@ -327,7 +329,7 @@ def test_every_pair_of_places_in_a_bar_has_exact_values(metre: Metre) -> None:
 
 
 def test_names_in_the_title_are_escaped() -> None:
-    part = replace(straight_part(), source='<a>&"b"\x00.wav')
+    part = replace(straight_part(), recording=replace(straight_part().recording, file='<a>&"b"\x00.wav'))
     assert _root(part).findtext("movement-title") == '<a>&"b"?'
 
 
@@ -474,6 +476,9 @@ def test_two_strokes_on_one_place_are_written_no_finer_than_sixteenths() -> None
 
 def test_another_tempo_is_marked_where_it_begins() -> None:
     part = straight_part()
-    bars = (*part.bars_s[:5], *(part.bars_s[4] + 2.0 * n for n in range(1, 5)))
-    marks = [mark.findtext("per-minute") for mark in _root(replace(part, bars_s=bars)).iter("metronome")]
+    bars = (*part.bars.lines_s[:5], *(part.bars.lines_s[4] + 2.0 * n for n in range(1, 5)))
+    marks = [
+        mark.findtext("per-minute")
+        for mark in _root(replace(part, bars=replace(part.bars, lines_s=bars))).iter("metronome")
+    ]
     assert marks == ["96", "120"]

@@ -99,7 +99,7 @@ def test_a_folded_bar_knows_every_time_it_is_played() -> None:
 
 def test_times_in_the_player_begin_with_the_stretch_that_was_read() -> None:
     part = straight_part()
-    part = replace(part, span=replace(part.span, start_s=0.25))
+    part = replace(part, recording=replace(part.recording, span=replace(part.recording.span, start_s=0.25)))
     assert (_Reader(render_part_sheet(part)).all("li", "bar")[0]["data-plays"] or "").startswith("0.250:2.750:")
 
 
@@ -152,7 +152,11 @@ def test_loops_and_long_practice_come_with_a_caution() -> None:
 
 
 def test_a_name_from_outside_cannot_break_the_page() -> None:
-    part = replace(straight_part(), source='<script>alert("1")</script>.wav', warnings=("a < b & c",))
+    part = replace(
+        straight_part(),
+        warnings=("a < b & c",),
+        recording=replace(straight_part().recording, file='<script>alert("1")</script>.wav'),
+    )
     page = render_part_sheet(part)
     assert "<script>alert" not in page
     assert "a &lt; b &amp; c" in page
@@ -227,7 +231,12 @@ def test_control_characters_reach_neither_a_page_nor_a_drawing() -> None:
     """XML 1.0, section 2.2: which characters a document may have."""
     part = straight_part()
     span = replace(part.spans[0], remark=CONTROL)
-    part = replace(part, source=f"{CONTROL}.wav", warnings=(CONTROL,), spans=(span, *part.spans[1:]))
+    part = replace(
+        part,
+        warnings=(CONTROL,),
+        spans=(span, *part.spans[1:]),
+        recording=replace(part.recording, file=f"{CONTROL}.wav"),
+    )
     for text in (render_part_sheet(part), render_part_boxes(part)):
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", text)
         text.encode("utf-8")

@@ -25,8 +25,8 @@ def test_mir_eval_reads_the_labels_and_agrees_with_them(make: Callable[[], Part]
     path.write_text(render_labels(part), "utf-8")
     intervals, labels = mir_eval.io.load_labeled_intervals(str(path))
     mir_eval.util.validate_intervals(intervals)
-    assert intervals[0, 0] == pytest.approx(part.span.start_s, abs=1e-3)
-    assert intervals[-1, 1] == pytest.approx(part.span.end_s, abs=1e-3)
+    assert intervals[0, 0] == pytest.approx(part.recording.span.start_s, abs=1e-3)
+    assert intervals[-1, 1] == pytest.approx(part.recording.span.end_s, abs=1e-3)
     assert (intervals[1:, 0] == intervals[:-1, 1]).all(), "no gaps and no overlaps"
     mir_eval.chord.encode_many(labels)  # every label is Harte syntax
     for span in part.spans:

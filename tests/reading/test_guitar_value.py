@@ -1,4 +1,4 @@
-"""A guitar's profile foretells stiffness along the neck, and only takes a name that can be one."""
+"""A guitar's profile predicts stiffness along the neck, and only takes a name that can be one."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ STRINGS = tuple(StringProfile(Measured(ln_b, 0.05)) for ln_b in (-8.9, -9.3, -9.
 def test_stiffness_doubles_in_six_frets() -> None:
     """Fletcher 1964: B goes with 1/l², and six frets shorten a string by the square root of two."""
     guitar = GuitarProfile("one", STANDARD, STRINGS)
-    low, high = guitar.foretell_stiffness(0, 0), guitar.foretell_stiffness(0, 6)
+    low, high = guitar.predict_stiffness(0, 0), guitar.predict_stiffness(0, 6)
     assert low is not None
     assert high is not None
     assert math.exp(high.value - low.value) == pytest.approx(2.0)
@@ -33,15 +33,15 @@ def test_the_usual_growth_holds_what_was_published_for_guitarset() -> None:
 def test_a_string_that_is_let_down_is_stiffer() -> None:
     """B goes with 1/T, and tension with the square of the frequency: a whole step down is 12.2 % flat, 26 % stiffer."""
     guitar = GuitarProfile("one", STANDARD, STRINGS)
-    now, usual = guitar.foretell_stiffness(0, 0, retuned_by=-2), guitar.foretell_stiffness(0, 0)
+    now, usual = guitar.predict_stiffness(0, 0, retuned_by=-2), guitar.predict_stiffness(0, 0)
     assert now is not None
     assert usual is not None
     assert math.exp(now.value - usual.value) == pytest.approx((2.0 ** (2 / 12)) ** 2)
 
 
-def test_a_string_that_was_not_heard_foretells_nothing() -> None:
+def test_a_string_that_was_not_heard_predicts_nothing() -> None:
     guitar = GuitarProfile("one", STANDARD, (*STRINGS[:5], StringProfile()))
-    assert guitar.foretell_stiffness(5, 3) is None
+    assert guitar.predict_stiffness(5, 3) is None
 
 
 @pytest.mark.parametrize("name", ["", " ", "../up", "a/b", "a\\b", "x" * 41, "-", " lead", "dot.json"])

@@ -15,7 +15,7 @@ import pytest
 
 from listen.document import load_part, write_part
 from listen.errors import BadValueError, RecordingError
-from listen.reading import Correction, Part
+from listen.reading import Correction, Part, Settled
 from listen.request import (
     AskedChange,
     ChangedMeanwhileError,
@@ -40,13 +40,13 @@ def library(tmp_path: Path) -> Library:
 @pytest.fixture
 def take(library: Library) -> Take:
     made = library.add("evening.wav", ".wav")
-    library.begin(made, replace(straight_part(), pins=(), corrections=()))
+    library.begin(made, replace(straight_part(), settled=Settled()))
     return library.save(replace(made, state="read"))
 
 
 def _settled(history: History, part: Part, title: str) -> tuple[History, Part]:
     told = (Correction("title", title),)
-    return history.take_step(Step(title, (), told)), replace(part, corrections=told)
+    return history.take_step(Step(title, (), told)), replace(part, settled=replace(part.settled, corrections=told))
 
 
 def test_steps_are_taken_back_and_again_without_end(library: Library, take: Take) -> None:
@@ -73,7 +73,7 @@ def test_the_last_ten_versions_are_kept(library: Library, take: Take) -> None:
         library.settle(take, history, part)
     kept = sorted((library.folder_of(take.ident) / "versions").iterdir())
     assert len(kept) == 10
-    assert load_part(kept[-1]).corrections == (Correction("title", "title 12"),)
+    assert load_part(kept[-1]).settled.corrections == (Correction("title", "title 12"),)
 
 
 def test_what_was_changed_meanwhile_is_not_overwritten(library: Library, take: Take) -> None:
@@ -147,7 +147,8 @@ part, history = library.part(take), library.history(take.ident)
 print("go", flush=True)
 for number in range(100000):
     told = (Correction("title", f"title {number}"),)
-    history, part = history.take_step(Step(f"title {number}", (), told)), replace(part, corrections=told)
+    history = history.take_step(Step(f"title {number}", (), told))
+    part = replace(part, settled=history.now.settled)
     library.settle(take, history, part)
     print(number, flush=True)
 """
@@ -176,7 +177,7 @@ def test_a_kill_in_mid_save_loses_nothing_that_was_said_to_be_saved(library: Lib
         assert history.now.label in (f"title {said}", f"title {said + 1}")
         part = library.part(take)
         assert part is not None
-        assert part.corrections in (
+        assert part.settled.corrections in (
             (Correction("title", f"title {said}"),),
             (Correction("title", f"title {said + 1}"),),
         )
@@ -200,15 +201,20 @@ def test_what_another_program_settled_in_a_document_becomes_a_step(library: Libr
     take = bring_to_library(library, path)
     desk = Desk(library)
     version = desk.open(take.ident).history.version
-    theirs = replace(straight_part(), corrections=(*straight_part().corrections, Correction("title", "theirs")))
+    theirs = replace(
+        straight_part(),
+        settled=replace(
+            straight_part().settled, corrections=(*straight_part().settled.corrections, Correction("title", "theirs"))
+        ),
+    )
     write_part(theirs, path, overwrite=True)
     opened = desk.open(take.ident)
     assert opened.part is not None
-    assert opened.part.corrections[-1].value == "theirs"
+    assert opened.part.settled.corrections[-1].value == "theirs"
     assert opened.history.undone == "changes of another program"
     with pytest.raises(ChangedMeanwhileError, match="changed in another tab or program"):
         desk.change(take.ident, AskedChange("title", "mine"), version=version)
-    assert load_part(path).corrections[-1].value == "theirs"
+    assert load_part(path).settled.corrections[-1].value == "theirs"
 
 
 def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> None:
@@ -219,4 +225,4 @@ def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> N
     assert desk.open(take.ident).history.undone == ""
     titled = desk.change(take.ident, AskedChange("title", "Evening"), version=version)  # words need no recording
     assert titled.part is not None
-    assert titled.part.corrections == (Correction("title", "Evening"),)
+    assert titled.part.settled.corrections == (Correction("title", "Evening"),)

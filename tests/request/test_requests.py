@@ -12,6 +12,7 @@ from listen.request import (
     FilterWords,
     PartAsked,
     ShapesRequest,
+    ShapesShown,
     arrange_shapes,
     ask_settings,
     judge_guess,
@@ -24,7 +25,7 @@ from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
 
-def _request(chord: str, **extra: object) -> ShapesRequest:
+def _request(chord: str, *, by: str = "", as_map: bool = False) -> ShapesRequest:
     return ShapesRequest(
         chord=parse_chord(chord),
         pitches=(),
@@ -32,7 +33,7 @@ def _request(chord: str, **extra: object) -> ShapesRequest:
         fretboard=Fretboard(),
         hand=Hand(),
         filters=parse_filters(FilterWords(), n_strings=6),
-        **extra,  # type: ignore[arg-type]
+        shown=ShapesShown(by, as_map),
     )
 
 

@@ -152,7 +152,7 @@ def test_a_string_struck_twice_stays_the_string() -> None:
     assert match_notes(pitches, STANDARD) == ((0, 0), (0, 0), (0, 12), (0, 12), None)
 
 
-def test_one_note_that_went_astray_does_not_move_a_string() -> None:
+def test_one_outlier_does_not_move_a_string() -> None:
     good = [
         StringNote(0, Measured(-9.0, 0.03)),
         StringNote(12, Measured(-7.6, 0.03)),

@@ -64,10 +64,10 @@ def test_shapes_are_those_that_were_held() -> None:
 
 def test_bars_and_tempo_are_the_scenes() -> None:
     scene, part = _scene()[0], _read()
-    assert part.metre is not None
-    assert part.metre.signature == "4/4"
-    assert part.metre.tempo_bpm == pytest.approx(scene.tempo_bpm, rel=0.03)
-    assert part.bars_s[: len(scene.bars_s) - 1] == pytest.approx(scene.bars_s[:-1], abs=0.06)
+    assert part.bars.metre is not None
+    assert part.bars.metre.signature == "4/4"
+    assert part.bars.metre.tempo_bpm == pytest.approx(scene.tempo_bpm, rel=0.03)
+    assert part.bars.lines_s[: len(scene.bars_s) - 1] == pytest.approx(scene.bars_s[:-1], abs=0.06)
 
 
 def test_events_and_spans_are_in_order_and_belong_together() -> None:
@@ -95,7 +95,7 @@ def test_a_string_stops_when_it_is_struck_again() -> None:
 
 
 def test_the_tuning_offset_is_within_three_cents() -> None:
-    assert _read().tuning_offset_cents == pytest.approx(_scene()[0].offset_cents, abs=3.0)
+    assert _read().concert_pitch.offset_cents == pytest.approx(_scene()[0].guitar.offset_cents, abs=3.0)
 
 
 def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:
@@ -112,7 +112,7 @@ def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:
         assert held.shape == shape
         assert part.spans[place].pinned
     assert not part.spans[0].pinned
-    assert part.pins == pins
+    assert part.settled.pins == pins
 
 
 def test_a_pin_into_nothing_is_refused() -> None:
@@ -127,7 +127,7 @@ def test_a_name_that_a_person_gave_holds() -> None:
     part = read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
     assert part.spans[0].name is not None
     assert part.spans[0].name.text == "C6/9"
-    assert part.corrections == settings.corrections
+    assert part.settled.corrections == settings.corrections
 
 
 @pytest.mark.parametrize(("symbol", "tones"), [("D", {2, 6, 9}), ("Bm7", {11, 2, 6, 9}), ("F/A", {5, 9, 0})])
@@ -170,8 +170,8 @@ def test_stopping_keeps_what_was_read() -> None:
         raise KeyboardInterrupt
 
     part = read_part_blocks(stop_late(), settings=TOLD)
-    assert not part.complete
-    assert part.span.end_s == pytest.approx(20.0)
+    assert not part.recording.complete
+    assert part.recording.span.end_s == pytest.approx(20.0)
     assert part.spans
 
 
@@ -181,8 +181,8 @@ def test_stopping_inside_a_core_keeps_nothing_half_heard(monkeypatch: pytest.Mon
 
     monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)
     part = read_part_blocks([_scene()[1]], settings=TOLD)
-    assert not part.complete
-    assert (part.span.end_s, part.events, part.spans) == (0.0, (), ())
+    assert not part.recording.complete
+    assert (part.recording.span.end_s, part.events, part.spans) == (0.0, (), ())
 
 
 def test_times_count_from_the_start_of_the_recording() -> None:
@@ -195,7 +195,7 @@ def test_silence_holds_no_strum() -> None:
     assert part.spans == ()
     assert [event.kind for event in part.events] == ["silence"]
     assert "No stroke" in part.warnings[0]
-    assert (part.tuning_offset_cents, part.tuning_drift) == (0.0, ())
+    assert (part.concert_pitch.offset_cents, part.concert_pitch.drift) == (0.0, ())
 
 
 def test_drums_are_no_chords() -> None:
@@ -213,7 +213,7 @@ def test_drums_are_no_chords() -> None:
     part = read_part_samples(samples, sample_rate_hz=STROKE_RATE_HZ)
     assert part.spans == ()
     assert {event.kind for event in part.events} <= {"hit", "unread", "silence"}
-    assert (part.tuning_offset_cents, part.tuning_drift) == (0.0, ())
+    assert (part.concert_pitch.offset_cents, part.concert_pitch.drift) == (0.0, ())
 
 
 def test_ten_milliseconds_are_read_as_nothing() -> None:

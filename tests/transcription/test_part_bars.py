@@ -81,6 +81,21 @@ def test_a_waltz_is_counted_in_three() -> None:
     assert _count(row).metres[0].signature == "3/4"
 
 
+def test_a_bass_on_one_and_four_is_heard_as_six_eighths_and_one_on_one_as_a_waltz() -> None:
+    """Common practice, no source: bass and two brushes, twice a bar, against bass and two brushes."""
+    rng = np.random.default_rng(0)
+    for signature, bpm, n_strokes in (("6/8", 66.0, 6), ("3/4", 120.0, 3)):
+        n_bars = 60 // n_strokes
+        eighth_s = 20.0 / bpm if n_strokes == 6 else 60.0 / bpm
+        onsets_s = 0.5 + np.arange(n_bars * n_strokes) * eighth_s + rng.normal(0, 0.006, n_bars * n_strokes)
+        place = np.arange(len(onsets_s)) % n_strokes
+        bass = np.where(place % 3 == 0, 0.95, 0.2) + rng.normal(0, 0.05, len(onsets_s))
+        features = StrokeFeatures(onsets_s, np.where(place == 0, 2.0, 0.0), bass, 0.5 * (place % 3 > 0), place == 0)
+        grid = find_grid(features, settings=PartSettings())
+        assert grid is not None
+        assert grid.metres[0].signature == signature
+
+
 def test_twelve_eighths_are_told_from_swung_fours() -> None:
     full = _play([k / 3 for k in range(12) if k not in (1, 7)], n_bars=8, beats_per_bar=4, bpm=70)
     assert _count(full).metres[0].signature == "12/8"

@@ -89,9 +89,19 @@ def test_a_held_chord_has_all_strokes_from_its_first_stretch_to_its_last() -> No
     assert second.strokes == range(20, 21)
 
 
+def test_of_what_sounds_at_a_picked_stroke_only_what_rises_was_picked() -> None:
+    pinch = StrokeEvidence(1.0, -20.0, rises={48: 9.0, 52: -1.5, 55: 0.8, 64: 14.0})
+    soft = StrokeEvidence(2.0, -20.0, rises={48: -2.0, 52: 1.2, 55: -3.0})
+    unknown = StrokeEvidence(3.0, -20.0)
+    every = [frozenset({48, 52, 55, 64}), frozenset({48, 52, 55}), frozenset({55})]
+    found = find_struck([pinch, soft, unknown], [list(C)] * 3, list(every), None)
+    assert [run.places for run in found if run is not None] == [(0, 4), (1,), (2,)]
+    assert [run.is_single for run in found if run is not None] == [False, True, True]
+
+
 def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:
     up = {48: -3.0, 52: -4.0, 55: 6.0, 60: 7.0, 64: 9.0}
     stroke = StrokeEvidence(1.0, -20.0, rises=up)
     (run,) = find_struck([stroke], [list(C)], [None], None)
     assert run is not None
-    assert (run.first, run.last, run.is_top) == (2, 4, True)
+    assert (run.places, run.is_top) == ((2, 3, 4), True)

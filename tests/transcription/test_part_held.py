@@ -17,8 +17,11 @@ from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
+from listen.transcription.picking import tell_picked
+from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.stroke_odds import measure_stroke_odds, size_sets, weigh_sets
+from listen.transcription.voice_timing import weigh_in_time
 from listen.transcription.voices import drop_voices
 
 STROKE_S, IN_BAR = 0.5, 4
@@ -152,17 +155,66 @@ def test_syllables_between_strums_are_no_strokes_and_one_odd_strum_is() -> None:
     still = {48: -2.0, 52: -2.0, 55: -2.0}
     struck = {48: 5.0, 52: 5.0, 55: 5.0}
 
-    def make(syllables: set[int]) -> PartEvidence:
+    def make(syllables: set[int], late_s: float = 0.2) -> PartEvidence:
         heard = [
             replace(one, evidence=replace(one.evidence, no_chord_reason="A voice.")) if place in syllables else one
             for place, one in enumerate(stretches)
         ]
-        played = [replace(one, rises=still if place in syllables else struck) for place, one in enumerate(strokes)]
+        played = [
+            replace(one, onset_s=one.onset_s + (late_s if place in syllables else 0.0),
+                    rises=still if place in syllables else struck)
+            for place, one in enumerate(strokes)
+        ]  # fmt: skip
         return PartEvidence(TimeSpan(0.0, 12.0), tuple(played), tuple(heard))
 
-    alone = make({7})
+    alone = make({7}, late_s=0.0)
     assert drop_voices(alone) is alone
     talk = make({3, 4, 9, 10, 14, 17, 20})
     assert len(drop_voices(talk).strokes) == 17
+    assert len(drop_voices(make({3, 4, 9, 10, 14, 17, 20}, late_s=0.0)).strokes) == 24, "in time, it may be a hand"
     speech = make(set(range(22)))
     assert drop_voices(speech) is speech
+
+
+def test_time_settles_what_sound_leaves_open_and_nothing_else() -> None:
+    onsets_s = np.sort(np.concatenate([np.arange(0.5, 12.5, 0.5), [3.17, 6.31, 9.22]]))
+    on_time = np.isclose(onsets_s % 0.5, 0.0)
+    weighed = weigh_in_time(onsets_s, np.full(len(onsets_s), 0.4))
+    assert (weighed[~on_time] > 0.8).all()
+    assert (weighed[on_time] < 0.2).all()
+    sure = weigh_in_time(onsets_s, np.full(len(onsets_s), 0.001))
+    assert (sure < 0.05).all(), "where nobody speaks, a stroke out of time is a stroke"
+
+
+def _pick(*sounding: tuple[int, ...]) -> PartEvidence:
+    """Make a part of single strings: of what sounds the first is struck and rises, the others ring on and fall."""
+    stretches, strokes = _hear(sounding)
+    played = [
+        replace(one, rises={midi: 12.0 if place < 1 else -2.0 for place, midi in enumerate(midis)})
+        for one, midis in zip(strokes, sounding, strict=True)
+    ]
+    span = TimeSpan(0.0, STROKE_S * len(sounding))
+    return PartEvidence(span, tuple(played), tuple(replace(one, is_picked=True) for one in stretches))
+
+
+def test_a_string_picked_among_picked_ones_is_told_so_though_others_ring_and_a_strum_is_not() -> None:
+    part = _pick(*[(48,), (52, 48), (55, 52, 48), (60, 55)] * 3)
+    unsure = replace(
+        part, stretches=tuple(replace(one, is_picked=place != 6) for place, one in enumerate(part.stretches))
+    )
+    assert all(one.is_picked for one in tell_picked(unsure).stretches)
+    stretches, strokes = _hear((C, AM, C, G) * 3)
+    strummed = PartEvidence(
+        TimeSpan(0.0, 6.0), tuple(replace(one, rises=dict.fromkeys(C, 8.0)) for one in strokes), tuple(stretches)
+    )
+    assert not any(one.is_picked for one in tell_picked(strummed).stretches)
+
+
+def test_how_many_strings_a_chord_holds_says_nothing_of_a_picked_one() -> None:
+    """G with its B strings left out of the pattern is as good as G and D alone: which it is, the prior must say."""
+    part = tell_picked(_pick(*[(43,), (50, 43), (55, 50), (67, 55)] * 2))
+    odds = measure_stroke_odds(part.stretches, part.strokes, stressed=np.arange(8) % 4 == 0, bars=np.arange(8) // 4)
+    sets = [G, (43, 50, 55, 67)]
+    opens = [pitch.midi for pitch in Fretboard().open_pitches]
+    costs = weigh_sets(odds, sets, size_sets(odds, sets, sorted(opens)), USUAL_REACH, sorted(opens)).sum(axis=0)
+    assert 0.0 < costs[0] - costs[1] < 2 * 2 * 1.0  # two bars, two strings that no bar sounds: under a nat each

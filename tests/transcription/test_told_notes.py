@@ -76,7 +76,7 @@ def test_a_chord_is_named_and_held_anew_around_a_note_that_is_taken_out() -> Non
     shape = after.spans[0].shape
     assert shape is not None
     assert Pitch.parse("B2") not in shape.shape.pitches(after.fretboard)
-    assert after.corrections == (told,)
+    assert after.settled.corrections == (told,)
 
 
 def _bass(part: Part) -> str:

@@ -69,7 +69,7 @@ def test_a_note_whose_stiffness_was_not_measured_says_nothing() -> None:
     assert weigh_known_strings(note("D4", None), Fretboard(), STEEL) == (*(0.0,) * 5, -math.inf)
 
 
-def test_a_measurement_gone_astray_never_says_more_than_it_may() -> None:
+def test_an_outlier_never_says_more_than_it_may() -> None:
     for ln_b in (-13.0, -3.0):
         assert min(weigh_known_strings(note("D4", ln_b), Fretboard(), STEEL)[:5]) > -2.0
 

@@ -1,27 +1,43 @@
-"""Shapes in documents, and the document that ``listen shapes CHORD --json`` prints."""
+"""The document that ``listen shapes CHORD --json`` prints."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
-from listen.document.format import Document, format_of
-from listen.document.reason_words import reason_text
+from listen.document.codec import Field, Inline, Record, as_mapping, flag, listed, nullable, publish, text
+from listen.document.format import Document
+from listen.document.shape_codec import FRETS, FRETS_DOC, SAME_SOUND
+from listen.document.shown_codec import CAPO, PITCHES, SHOWN_FINGERING
 from listen.instrument import Fingering, Fretboard, Shape
 from listen.theory import Chord, chord_to_harte
 
+_CHORD = Record((Field("text", text()), Field("harte", nullable(text()))), as_mapping)
+_SHAPE = Record(
+    (
+        Field("frets", FRETS, FRETS_DOC),
+        PITCHES,
+        Inline("fingering", SHOWN_FINGERING),
+        Field("playable", flag(), name="playable"),
+        SAME_SOUND,
+    ),
+    as_mapping,
+)
+SHAPES = Record(
+    (
+        Field("chord", _CHORD.form()),
+        Field("tuning", text()),
+        CAPO,
+        Field("shapes", listed(_SHAPE.form())),
+    ),
+    as_mapping,
+    kind="shapes",
+)
 
-def fingering_to_document(fingering: Fingering) -> Document:
-    """Convert how a shape is held."""
-    return {
-        "fingers": list(fingering.fingers),
-        "barres": [
-            {"finger": b.finger, "fret": b.fret, "first_string": b.first_string, "last_string": b.last_string}
-            for b in fingering.barres
-        ],
-        "effort": round(fingering.effort, 2),
-        "span_mm": round(fingering.span_mm, 1),
-        "reasons": [reason_text(reason) for reason in fingering.reasons],
-    }
+
+def shapes_schema() -> Document:
+    """Make the published schema of a shapes document."""
+    return publish("shapes", "What `listen shapes CHORD --json` prints", SHAPES.schema)
 
 
 def shapes_to_document(
@@ -44,14 +60,13 @@ def shapes_to_document(
     dict
         Valid under the schema ``shapes``.
     """
-    listed = list(shapes)
-    pitches = [tuple(shape.pitches(fretboard)) for shape, _ in listed]
+    found = list(shapes)
+    pitches = [tuple(shape.pitches(fretboard)) for shape, _ in found]
     same: dict[tuple[int, ...], list[int]] = {}
     keys = [tuple(sorted(pitch.midi for pitch in sounding if pitch is not None)) for sounding in pitches]
     for place, key in enumerate(keys):
         same.setdefault(key, []).append(place)
-    return {
-        "format": format_of("shapes"),
+    told: dict[str, Any] = {
         "chord": {
             "text": text or (chord.text if chord is not None else ""),
             "harte": None if chord is None else chord_to_harte(chord),
@@ -60,12 +75,13 @@ def shapes_to_document(
         "capo_fret": fretboard.capo_fret,
         "shapes": [
             {
-                "frets": list(shape.frets),
-                "pitches": [None if pitch is None else pitch.name for pitch in pitches[place]],
-                **fingering_to_document(fingering),
+                "frets": shape.frets,
+                "pitches": pitches[place],
+                "fingering": fingering,
                 "playable": fingering.playable,
                 "same_sound": [other for other in same[keys[place]] if other != place],
             }
-            for place, (shape, fingering) in enumerate(listed)
+            for place, (shape, fingering) in enumerate(found)
         ],
     }
+    return SHAPES.write(told, None)

@@ -96,10 +96,10 @@ def _tabulate(
     for index, guitar in enumerate(string_sets):
         for string, (now, then) in enumerate(zip(opens, guitar.tuning.open_strings, strict=True)):
             retuned_by = now.midi - then.midi
-            foretold = guitar.foretell_stiffness(string, 0, retuned_by=retuned_by)
-            if foretold is None or abs(retuned_by) > RETUNING_LIMIT_SEMITONES:
+            predicted = guitar.predict_stiffness(string, 0, retuned_by=retuned_by)
+            if predicted is None or abs(retuned_by) > RETUNING_LIMIT_SEMITONES:
                 continue
-            stopped = foretold.value + guitar.growth.value * (midis - now.midi) / 12.0
+            stopped = predicted.value + guitar.growth.value * (midis - now.midi) / 12.0
             off = (value - stopped - OFFSETS[:, None]) / sigma
             density = np.exp(-0.5 * off**2) / (sigma * np.sqrt(2.0 * np.pi))
             table[index, :, :-1, string] = np.log((1.0 - outliers) * density * OUTLIER_WIDTH + outliers)

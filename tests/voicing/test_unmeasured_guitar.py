@@ -25,7 +25,7 @@ from listen.instrument import (
 from listen.reading import GROWTH, GuitarProfile, StringProfile
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
-from listen.voicing.string_sets import OFFSETS, weigh_together
+from listen.voicing.unmeasured_guitar import OFFSETS, weigh_together
 
 # Acoustic steel, about as published for GuitarSet (Bastas et al. 2022); the other set is made up.
 STEEL_LN_B = (-8.9, -9.3, -9.9, -10.4, -9.7, -10.7)
@@ -75,11 +75,11 @@ def weigh_by_hand(frets: tuple[int, ...], evidence: StrumEvidence, neck: Fretboa
                 if pitch is None or pitch not in measured or pitches.count(pitch) > 1:
                     continue
                 one = measured[pitch]
-                foretold = guitar.foretell_stiffness(string, neck.capo_fret + frets[string])
-                assert foretold is not None
+                predicted = guitar.predict_stiffness(string, neck.capo_fret + frets[string])
+                assert predicted is not None
                 sigma = math.hypot(one.sigma, STRING_SIGMA)
                 product *= OUTLIER_WIDTH * math.exp(
-                    stiffness_log_density(one.value, expected=foretold.value + offset, spread=sigma, sigma=one.sigma)
+                    stiffness_log_density(one.value, expected=predicted.value + offset, spread=sigma, sigma=one.sigma)
                 )
             total += product
     return math.log(total)

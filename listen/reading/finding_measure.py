@@ -1,0 +1,159 @@
+"""What a finding of homework measured, and what would make it right: values; documents and reports have the words.
+
+Conventions: whole numbers, as they are said; strings are numbered as players do, 1 is the first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listen.instrument import Finger
+
+
+@dataclass(frozen=True, slots=True)
+class OffBeat:
+    """By how much a change comes late or early; without a chord that was due, how long a stop is.
+
+    Parameters
+    ----------
+    ms : int
+    """
+
+    ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class OffPitch:
+    """How far a string is out of tune against the others.
+
+    Parameters
+    ----------
+    cents : int
+        From 0 up.
+    is_sharp : bool
+    """
+
+    cents: int
+    is_sharp: bool
+
+    @property
+    def signed_cents(self) -> int:
+        """Above 0 where it is sharp."""
+        return self.cents if self.is_sharp else -self.cents
+
+
+@dataclass(frozen=True, slots=True)
+class UnevenStrokes:
+    """How far strokes lie off the student's own pulse, and how far they may.
+
+    Parameters
+    ----------
+    off_ms, allowed_ms : int
+    """
+
+    off_ms: int
+    allowed_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class WayKept:
+    """How many strokes go the way that was set.
+
+    Parameters
+    ----------
+    percent : int
+    """
+
+    percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class OtherTempo:
+    """The tempo that was played and the one that was set.
+
+    Parameters
+    ----------
+    bpm, set_bpm : int
+    """
+
+    bpm: int
+    set_bpm: int
+
+
+@dataclass(frozen=True, slots=True)
+class OtherSetting:
+    """By how much everything sounds higher than set, with the capo that was set.
+
+    Parameters
+    ----------
+    semitones : int
+        Below 0 it is lower.
+    capo_fret : int
+    """
+
+    semitones: int
+    capo_fret: int
+
+
+@dataclass(frozen=True, slots=True)
+class StoppedAt:
+    """The last bar that was played is the finding's; so many were set.
+
+    Parameters
+    ----------
+    last_bar : int
+        The number of the last one that was set.
+    """
+
+    last_bar: int
+
+
+Measure = OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | OtherSetting | StoppedAt
+
+
+@dataclass(frozen=True, slots=True)
+class MoveFinger:
+    """One finger is off.
+
+    Parameters
+    ----------
+    string : int
+    fret, set_fret : int
+        Where the string was stopped, and where it should be; 0 is open.
+    finger : Finger
+        That of the shape which was set; None or 0 where it cannot be told.
+    """
+
+    string: int
+    fret: int
+    set_fret: int
+    finger: Finger
+
+
+@dataclass(frozen=True, slots=True)
+class TurnPeg:
+    """A string wants tuning.
+
+    Parameters
+    ----------
+    string : int
+    is_up : bool
+    """
+
+    string: int
+    is_up: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PressLess:
+    """A string is in tune when it is open and sharp where it is stopped: it is pressed too hard or bent.
+
+    Parameters
+    ----------
+    string : int
+    """
+
+    string: int
+
+
+Hint = MoveFinger | TurnPeg | PressLess
