@@ -82,7 +82,8 @@ def write_reports(
     if pages is not None:
         made = [(pages / page_name(check.student), check) for check in checked.checks]
         done = [write_each(path, partial(page, path, check), tells=False) for path, check in made]
-        print_note(f"{sum(done)} pages were written to {pages}.")
+        told = "1 page was" if sum(done) == 1 else f"{sum(done)} pages were"
+        print_note(f"{told} written to {pages}.")
         written += done
     return all(written)
 

@@ -44,5 +44,9 @@ def page(
         show, rest = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}", []
     for file in rest:
         show = f"/take/{bring_to_library(Library(folder), file).ident}"
-    print_note(f"Recordings and parts are kept in {folder}. Stop with Ctrl+C.")
-    serve_page(PageSettings(folder, port, not no_open, show), say=lambda address: print_lines([address]))
+
+    def say(address: str) -> None:
+        print_note(f"Recordings and parts are kept in {folder}. Stop with Ctrl+C.")
+        print_lines([address])
+
+    serve_page(PageSettings(folder, port, not no_open, show), say=say)

@@ -17,7 +17,7 @@ def test_a_port_that_is_taken_is_one_sentence(tmp_path: Path) -> None:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = taken.getsockname()[1]
-        said = run_wrong_after_note("page", "--library", str(tmp_path), "--no-open", "--port", str(port))
+        said = run_wrong("page", "--library", str(tmp_path), "--no-open", "--port", str(port))
     assert f"port={port} cannot be used" in said
     assert "--port 0" in said
 
@@ -25,7 +25,7 @@ def test_a_port_that_is_taken_is_one_sentence(tmp_path: Path) -> None:
 @pytest.mark.parametrize("port", ["70000", "-1"])
 def test_a_port_that_is_none_is_refused(tmp_path: Path, port: str) -> None:
     pytest.importorskip("uvicorn")
-    assert "0 for any" in run_wrong_after_note("page", "--library", str(tmp_path), "--no-open", f"--port={port}")
+    assert "0 for any" in run_wrong("page", "--library", str(tmp_path), "--no-open", f"--port={port}")
 
 
 def test_a_recording_that_is_not_there_is_one_sentence(tmp_path: Path) -> None:
@@ -38,15 +38,3 @@ def test_a_library_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
     (tmp_path / "take.wav").write_bytes(b"RIFF")
     said = run_wrong("page", "--library", str(tmp_path / "file"), str(tmp_path / "take.wav"))
     assert "cannot be made" in said
-
-
-def run_wrong_after_note(*words: str) -> str:
-    """Run a command that fails after it said where recordings are kept; return the sentence."""
-    from tests.cli.runner import run_listen
-
-    result = run_listen(*words)
-    assert result.status == 2, result
-    note, error = result.err.strip().split("\n")
-    assert note.startswith("Recordings and parts are kept in")
-    assert error.startswith("listen: ")
-    return error
