@@ -90,7 +90,9 @@ def test_a_bass_on_one_and_four_is_heard_as_six_eighths_and_one_on_one_as_a_walt
         onsets_s = 0.5 + np.arange(n_bars * n_strokes) * eighth_s + rng.normal(0, 0.006, n_bars * n_strokes)
         place = np.arange(len(onsets_s)) % n_strokes
         bass = np.where(place % 3 == 0, 0.95, 0.2) + rng.normal(0, 0.05, len(onsets_s))
-        features = StrokeFeatures(onsets_s, np.where(place == 0, 2.0, 0.0), bass, 0.5 * (place % 3 > 0), place == 0)
+        features = StrokeFeatures(
+            onsets_s, np.where(place == 0, 2.0, 0.0), bass, np.where(place % 3 > 0, 0.5, 0.0), place == 0
+        )
         grid = find_grid(features, settings=PartSettings())
         assert grid is not None
         assert grid.metres[0].signature == signature
