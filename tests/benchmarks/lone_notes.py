@@ -62,7 +62,7 @@ def record_notes(guitars: Sequence[NoteSet], *, octave: bool = False) -> Make:
         cases = []
         for number in numbers:
             random = random_for(title, seed, number)
-            guitar = guitars[random.integers(len(guitars))]
+            guitar = guitars[int(random.integers(len(guitars)))]
             usable = frozenset(range(HIGHEST_FRET + 1)) if guitar.frets is None else guitar.frets
             frets = _draw_place(random, usable, octave=octave)
             samples = recorded_notes.mix(recorded_notes.strike(guitar, frets, random))
@@ -85,7 +85,7 @@ def render_notes_alone(programs: Sequence[int], lowest: int, highest: int, *, oc
                 soundfont.Stroke(channel * random.uniform(0.0, 0.02), channel, one, velocity)
                 for channel, one in enumerate(keys[-1][1])
             ]
-            scores.append(soundfont.Score(programs[random.integers(len(programs))], tuple(strokes)))
+            scores.append(soundfont.Score(programs[int(random.integers(len(programs)))], tuple(strokes)))
         rendered = soundfont.render_scores(scores)
         return [
             Case(f"{title} {number} {sounding} program {score.program}", samples, RATE_HZ, Truth("note", sounding))
