@@ -30,11 +30,13 @@ MOST_STROKES = 48  # a part is no surer of its metre for going on longer
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
                (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
-SLOWEST_BPM, FASTEST_BPM = 24.0, 320.0  # beyond them nobody counts beats
+SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
+"""Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
+LEAST_THIRDS = 0.05  # of all strokes: fewer are chance (judged)
 LEAST_SWING, MOST_SWING = 0.56, 0.72
 HALVES_S, HALVES_COST = 0.67, 3.0
 """A hand that strikes no oftener may strike on one and three alone; what that costs, in nats: more than the tempo so
@@ -117,8 +119,13 @@ def rank_countings(
 def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None) -> float | None:
     """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told."""
     bpm = 60.0 / beat_s
-    off = float(np.log2(bpm / (tempo_bpm or (PREFERRED_TRIPLE_BPM if per_beat == 3 else PREFERRED_BPM))))
-    if (tempo_bpm is not None and abs(off) > TOLD_OCTAVES) or not SLOWEST_BPM <= bpm <= FASTEST_BPM:
+    preferred, slowest = (PREFERRED_TRIPLE_BPM, SLOWEST_TRIPLE_BPM) if per_beat == 3 else (PREFERRED_BPM, SLOWEST_BPM)
+    off = float(np.log2(bpm / (tempo_bpm or preferred)))
+    if tempo_bpm is not None:
+        slowest = SLOWEST_BPM
+        if abs(off) > TOLD_OCTAVES:
+            return None
+    if not slowest <= bpm <= FASTEST_BPM:
         return None
     return -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2
 
@@ -259,8 +266,9 @@ def _to_metre(
     inside = counting.steps % per_beat
     swing, compound = 0.5, False
     if per_beat == 3:
-        middle = float((inside == 1).sum()) / max(1.0, float((inside != 0).sum()))
-        compound = middle > SWUNG_THIRD_SHARE or beats == 2  # a swung two is rare
+        n_middle = int((inside == 1).sum())
+        is_struck = n_middle > SWUNG_THIRD_SHARE * (inside != 0).sum() and n_middle >= LEAST_THIRDS * len(inside)
+        compound = is_struck or beats == 2  # a swung two is rare
         if signature is not None:
             compound = signature[1] == 8
         swing = 0.5 if compound else 2.0 / 3.0
