@@ -106,8 +106,8 @@ def gather_held(chords: Sequence[HeldChord]) -> tuple[ChordKind, ...]:
 def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> ChordKind:
     """Let the evidence of a chord say what is held.
 
-    A string that some strokes missed is as sure as in the others; one that no stroke sounded is held all the same, a
-    little; what sounds in passing, and is not held, counts against.
+    A string that some strokes missed is as sure as in the others, a picked one as sure as when it was picked; one that
+    no stroke sounded is held all the same, a little; what sounds in passing, and is not held, counts against.
     """
     log_odds = np.array([stretch.log_odds for stretch in stretches])
     bass_log_odds = np.array([stretch.bass_log_odds for stretch in stretches])
@@ -115,20 +115,18 @@ def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> Ch
     sounding = log_odds > 0.0
     with_sound = sounding.any(axis=0)
     times = np.maximum(sounding.sum(axis=0), 1)
-    heard_held = (log_odds * sounding).sum(axis=0) / times
-    if is_picked:
-        heard_held = log_odds.max(axis=0)
-    held = np.where(with_sound, np.maximum(heard_held, LEAST_SURE), sure)
+    told = log_odds.max(axis=0) if is_picked else (log_odds * sounding).sum(axis=0) / times
+    held = np.where(with_sound, np.maximum(told, LEAST_SURE), sure)
     lowest = np.where(with_sound, np.maximum((bass_log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
     pitches = []
-    for heard in kind.evidence.pitches:
-        midi = heard.pitch.midi
+    for one in kind.evidence.pitches:
+        midi = one.pitch.midi
         if midi in kind.pitches:
-            bass = float(lowest[midi]) if midi == min(kind.pitches) else heard.bass_log_odds
-            pitches.append(replace(heard, log_odds=float(held[midi]), bass_log_odds=bass))
+            bass = float(lowest[midi]) if midi == min(kind.pitches) else one.bass_log_odds
+            pitches.append(replace(one, log_odds=float(held[midi]), bass_log_odds=bass))
         else:
-            odds, bass = min(heard.log_odds, -LEAST_SURE), min(heard.bass_log_odds, -LEAST_SURE)
-            pitches.append(replace(heard, log_odds=odds, bass_log_odds=bass))
+            odds, bass = min(one.log_odds, -LEAST_SURE), min(one.bass_log_odds, -LEAST_SURE)
+            pitches.append(replace(one, log_odds=odds, bass_log_odds=bass))
     return replace(kind, evidence=replace(kind.evidence, pitches=tuple(pitches)))
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from listen.evidence import NOT_HEARD, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.theory import Pitch
-from listen.transcription.chord_kinds import gather_kinds
-from listen.transcription.held_chords import decode_held_chords
+from listen.transcription.chord_kinds import gather_held, gather_kinds
+from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.struck import find_struck
 
 C = (48, 52, 55, 60, 64)
@@ -81,6 +83,15 @@ def test_evidence_of_a_returning_chord_is_a_mean_and_not_a_sum() -> None:
     (kind,) = (kind for kind in gather_kinds(decode_held_chords(stretches)) if kind.pitches == frozenset(C))
     assert kind.duration_s == 1.0
     assert [heard.log_odds for heard in kind.evidence.pitches] == pytest.approx([3.0] * len(C))
+
+
+def test_a_bass_that_is_picked_once_and_rings_on_faintly_is_as_sure_as_when_it_was_picked() -> None:
+    picked = [_stretch(0, C[:1], picked=True), _stretch(1, C[1:3], picked=True), _stretch(2, C[3:], picked=True)]
+    faint = picked[1].log_odds.copy()
+    faint[C[0]] = 0.2
+    held = HeldChord((picked[0], replace(picked[1], log_odds=faint), picked[2]), frozenset(C))
+    (kind,) = gather_held([held])
+    assert {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}[C[0]] == 5.0
 
 
 def test_a_held_chord_has_all_strokes_from_its_first_stretch_to_its_last() -> None:
