@@ -94,6 +94,18 @@ def test_a_bass_that_is_picked_once_and_rings_on_faintly_is_as_sure_as_when_it_w
     assert {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}[C[0]] == 5.0
 
 
+def test_one_picked_string_that_the_ear_refuses_does_not_refuse_its_chord() -> None:
+    picked = [_stretch(place, C[place : place + 1], picked=True) for place in range(3)]
+    longest = replace(
+        picked[1], span=TimeSpan(0.5, 3.0), evidence=replace(picked[1].evidence, no_chord_reason="A voice.")
+    )
+    held = HeldChord((picked[0], longest, picked[2]), frozenset(C[:3]))
+    (kind,) = gather_held([held])
+    assert kind.evidence.no_chord_reason is None
+    (spoken,) = gather_held([HeldChord((longest, longest, picked[2]), frozenset(C[1:3]))])
+    assert spoken.evidence.no_chord_reason == "A voice."
+
+
 def test_a_held_chord_has_all_strokes_from_its_first_stretch_to_its_last() -> None:
     first, second = decode_held_chords([_stretch(0, C, n_strokes=4), _stretch(1, C), _stretch(2, AM)])
     assert (first.strokes, first.span) == (range(11), TimeSpan(0.0, 1.0))
