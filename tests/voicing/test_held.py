@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from listen.evidence import StrumEvidence
 from listen.harmony import rank_names_of_sets
-from listen.instrument import Fretboard, Shape
+from listen.instrument import Fretboard, Shape, find_instrument
 from listen.theory import Pitch
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
-from listen.voicing.strokes import weigh_rise
+from listen.voicing.setup import weigh_fretboards
+from listen.voicing.strokes import _price, weigh_rise
 from tests.voicing.test_fit import hear, sound
 
 SETTINGS = FitSettings(strokes=StrokePrices())
@@ -118,3 +120,34 @@ def test_notes_that_no_string_has_end_no_reading() -> None:
     found = fit_shapes(hear({"E6": 6.0}), Fretboard(capo_fret=9, n_frets=12), settings=SETTINGS)
     assert found.shapes == ()
     assert found.pitch_sets[0][0] == (Pitch.parse("E6"),)
+
+
+def test_what_a_stroke_leaves_out_costs_by_where_it_lies() -> None:
+    """Held as the shape 022100: outer strings are missed, inner ones choked, and an open one rings by itself."""
+    held, nothing = np.array([[0, 2, 2, 1, 0, 0]], np.int8), np.zeros((1, 6), bool)
+
+    def price(*silent: int, brushed: int = 0) -> float:
+        left = nothing.copy()
+        left[0, list(silent)] = True
+        beside = nothing.copy()
+        beside[0, :brushed] = True
+        return float(_price(held, left, beside, StrokePrices())[0])
+
+    usual = StrokePrices()
+    assert price() == 0.0
+    assert price(5) == usual.high < price(0) == usual.low < price(3) == usual.inner
+    assert price(4) == usual.inner + usual.open_inner, "an open string inside the chord is not choked by a finger on it"
+    assert price(0, 1) == usual.low + usual.further
+    assert price(0, 5) == usual.low + usual.high + usual.mixed
+    assert price(3, brushed=2) == usual.inner + 2 * usual.brushed + usual.mixed
+
+
+def test_a_setting_is_weighed_by_the_forms_that_it_gives() -> None:
+    evidence, neck = hear(sound("022100")), Fretboard()
+    seven = find_instrument("seven-string").fretboard()
+    plain, capo = weigh_fretboards([evidence], [neck, replace(neck, capo_fret=2)])
+    ahead = weigh_fretboards([evidence] * 2, [neck, neck], head_starts=[0.0, 1.5])
+    assert ahead.tolist() == pytest.approx([2.0 * plain, 2.0 * plain + 1.5])
+    (more_strings,) = weigh_fretboards([evidence], [seven])
+    assert plain > capo + 5.0, "open E is no form over a capo"
+    assert more_strings == pytest.approx(plain, abs=0.5), "a seventh string below takes nothing from the book's shapes"
