@@ -21,17 +21,17 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CHANGE_WEIGHT = 1.3
+CHANGE_WEIGHT = 1.3  # of changes of chord, beside the rest; judged
 AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
 LIKELY_STEPS: dict[int, tuple[float, ...]] = {
     1: (0.0,), 2: (1.2, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.3, -0.7)
 }  # fmt: skip
 """Log-odds of a stroke by the step in the beat, against its other steps (common practice, no source)."""
 LIKELY_THIRDS = (0.8, 0.0, 0.2)  # the same in six eighths, where three are no swung two (judged on `benchmarks.pulse`)
-BEATS_WEIGHT = 0.4
-DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4
+BEATS_WEIGHT = 0.4  # of what is struck at all, beside what is struck how; judged
+DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4  # shares of downstrokes on the beat and between; common practice, no source
 DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
-HAND_WEIGHT = 0.5
+HAND_WEIGHT = 0.5  # of ways; judged
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
 SURE_WAY = 0.88  # how often a hand goes the way that it goes at a place of the beat
 ON_BEAT_UP, OFF_BEAT_DOWN, OFF_BEAT_UP, ALTERNATES = 3.0, 0.8, 0.3, 1.0

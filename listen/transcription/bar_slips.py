@@ -19,7 +19,7 @@ from listen.transcription.bar_evidence import BarKind, CountedStrokes, weigh_pla
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SLIPS = (0, 1, -1, 2, -2)
+SLIPS = (0, 1, -1, 2, -2)  # steps by which a hand may come off the count, likeliest first
 TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: more than all strokes together say
 
 

@@ -15,7 +15,7 @@ from listen.transcription.string_sets import fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence
 
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
-MOST_KEYS = 5
+MOST_KEYS = 5  # that are listed
 
 
 @dataclass(frozen=True, slots=True, eq=False)

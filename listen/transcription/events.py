@@ -15,7 +15,7 @@ from listen.transcription.grid import Grid
 from listen.transcription.struck import StruckStrings, find_struck, tell_directions
 
 LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
-REST_S = 0.6
+REST_S = 0.6  # shorter silences are the ends of strokes; judged
 PALM_SUSTAIN_DB = -6.5
 PALM_LESS_DB, PALM_LEAST_DB = 3.5, -5.0
 """How far a stroke under the palm falls in a tenth of a second, in any case and against what is usual in the part.

@@ -24,7 +24,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
-SAME_BEAT_S = 0.1
+"""A slip; what a full hesitation takes off it; how long that is, in steps; judged."""
+SAME_BEAT_S = 0.1  # where one tempo ends and the next begins, beats nearer than this are one; judged
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
 
 

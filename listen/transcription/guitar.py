@@ -27,7 +27,7 @@ from listen.transcription.range import check_range
 from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
 
-OCTAVE_FRET = 12
+OCTAVE_FRET = 12  # where a string sounds its octave
 LEAST_SHARE = 0.5  # of the strings must be heard open; less is no recording of them
 MOST_NAMED = 4  # stray notes are named up to this many
 OTHER_CAUSES = "Play each string alone, and let it ring for a second or two."

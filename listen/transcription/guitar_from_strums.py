@@ -38,7 +38,7 @@ from listen.theory import Pitch
 from listen.transcription.string_stiffness import StringNote, estimate_open_stiffness
 from listen.voicing import FitSettings, fit_shapes, weigh_stiffness
 
-N_PASSES = 6
+N_PASSES = 6  # over strings and stiffness in turn; judged
 MOST_STRUMS = 60  # more of them cost time and say what these have said
 N_SHAPES = 60  # of each strum: the right one is not always likely before the guitar is known
 LEAST_PROBABILITY = 1e-6  # of a shape: nothing is impossible before the guitar is known

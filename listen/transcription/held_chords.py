@@ -26,17 +26,18 @@ from listen.evidence import N_PITCHES, Stretch, TimeSpan
 Floats = NDArray[np.float64]
 
 CHANGE_COST = 3.0  # nats
-MOST_LOG_ODDS = 5.0
-EXTRA_WEIGHT = 1.0
+MOST_LOG_ODDS = 5.0  # nats: no pitch of one stretch says more; judged
+EXTRA_WEIGHT = 1.0  # of pitches that sound and are not in the set
 LOW_LEFT_OUT, HIGH_LEFT_OUT = 2.4, 0.8  # nats a stroke
-PICKED_WEIGHT = 0.02
+PICKED_WEIGHT = 0.02  # of pitches of the set that a picked string leaves out: nearly all of them; judged
 MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 9, 6.0, 6
-MOST_STOPPED = 0.6
-OFTEN = 3.0
+"""Picked strings, seconds and strings that one hand joins; judged."""
+MOST_STOPPED = 0.6  # share of notes that stop when the next begins: more are a line; judged
+OFTEN = 3.0  # a set heard so often is no rarer than the commonest; judged
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
 SHORT_S = 0.4  # a stretch that sounds for less is trusted less
-LEAST_TRUST = 0.4
-MOST_SETS = 400
+LEAST_TRUST = 0.4  # of the shortest stretch; judged
+MOST_SETS = 400  # for time: rarer ones than these are not tried
 
 
 @dataclass(frozen=True, slots=True, eq=False)

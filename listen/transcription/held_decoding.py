@@ -34,7 +34,7 @@ from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, siz
 Floats = NDArray[np.float64]
 
 NEW_COST = 1.5  # nats for a chord that the part has nowhere else; half for one that it has once
-ROUNDS = 3
+ROUNDS = 3  # of learning how far strokes reach; judged
 REST_S = 0.6  # a shorter silence is the end of a stroke
 
 

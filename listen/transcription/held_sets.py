@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 BOOK_WEIGHT = 0.75  # as the fit of a strum weighs the book
 QUALITY_WEIGHT, BASS_WEIGHT = 3.0, 2.0  # nats for each point by which a chord, or its bass, is less plainly named
 COMMONEST = 4.0  # the grade of a plain chord's first place in the book
-HIGHEST_LISTED_FRET = 14
+HIGHEST_LISTED_FRET = 14  # for time: the book seldom goes higher
 OTHER_BASS_COST = 1.0  # nats for a chord of the book over a bass that the book does not give it
 LOST_ROOT_COST, OPEN_BELOW_COST = 2.5, 1.5
 """Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; and for an
@@ -33,7 +33,7 @@ LEAST_CHOKED, PLAIN_NATS = 4, 0.5
 of the part sounds all of it: else any heap of notes is some chord with a choked string."""
 UNNAMED_POINTS = 3.0  # for a single pitch, which is no chord
 NEAR_NATS = 12.0  # a set that explains no stretch within so much of the best is not looked at
-MOST_SETS = 400
+MOST_SETS = 400  # for time
 AT_ONCE = 16
 UNHEARD = 0.1  # chance that a pitch of a set that is held is not heard in a bar, where sets are chosen
 Sets = dict[tuple[int, ...], float]

@@ -9,7 +9,7 @@ from listen.instrument import STANDARD, Fretboard
 from listen.theory import Pitch
 from listen.transcription.setup import TUNING_PRIORS
 
-SURE_NATS = 3.0
+SURE_NATS = 3.0  # log-odds of a pitch below the lowest string that is asked about; judged
 LEAST_TIMES = 2  # one stroke may be a knock, or a chair; six takes with 338 strokes have no such note at all
 
 

@@ -26,6 +26,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 PREFERRED_BPM, PREFERRED_TRIPLE_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 80.0, 0.45
+"""Van Noorden and Moelants find some 120 for pulses heard; strumming is slower; judged."""
 MOST_STROKES = 48  # a part is no surer of its metre for going on longer
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
                (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
@@ -38,6 +39,7 @@ SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_THIRDS = 0.05  # of all strokes: fewer are chance (judged)
 LEAST_SWING, MOST_SWING = 0.56, 0.72
+"""Places of the off-beat that are swung: below it is even, above it a dotted rhythm; judged."""
 HALVES_S, HALVES_COST = 0.67, 3.0
 """A hand that strikes no oftener may strike on one and three alone; what that costs, in nats: more than the tempo so
 counted is likelier by, so that changes of chord in the middle of bars must speak for it (both judged, not measured)."""

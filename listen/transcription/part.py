@@ -33,9 +33,9 @@ from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
 
-DRIFT_CENTS = 5.0
+DRIFT_CENTS = 5.0  # less is no drift that a player would hear; judged
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
-CLIPPED_A_SECOND = 20.0
+CLIPPED_A_SECOND = 20.0  # samples; fewer are single peaks; judged
 PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
 
 

@@ -19,12 +19,12 @@ from listen.theory import Pitch
 Samples = NDArray[np.float32]
 
 LEAST_LOG_ODDS = -6.0  # a pitch below is not kept: a chance of one in four hundred
-SURE_LOG_ODDS = 1.0
+SURE_LOG_ODDS = 1.0  # of a pitch that counts as heard; judged
 LONGEST_KEPT_S = 900.0  # of a longer recording nothing is measured in cents: its samples are not kept
 LEAST_CENTS_S = 0.25  # a shorter sound says too little of its pitch
 ENOUGH_CENTS_S = 0.4  # so long strokes that sound alike are measured as one, since fast ones are too short alone
 MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
-CLIPPED_A_SECOND = 20.0
+CLIPPED_A_SECOND = 20.0  # samples; fewer are single peaks; judged
 
 
 def hear_performance(

@@ -25,22 +25,22 @@ from listen.transcription.step_grid import choose_split, find_phases, fit_lines,
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SHORTEST_STEP_S, LONGEST_STEP_S = 0.1, 1.2
-LENGTHS_PER_OCTAVE = 18
-ONSET_SD_S = 0.022
+SHORTEST_STEP_S, LONGEST_STEP_S = 0.1, 1.2  # sixteenths at 150 beats a minute; a beat at 50
+LENGTHS_PER_OCTAVE = 18  # neighbours are 4 % apart, which the filter closes
+ONSET_SD_S = 0.022  # of strokes from their steps: 24 to 41 ms of beats of recorded takes, tempo and all; judged
 TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
 STRUCK = 0.6  # of steps that carry a stroke
-STRAY_A_SECOND = 0.08
+STRAY_A_SECOND = 0.08  # strokes on no step; judged
 VOICES_A_SECOND = 2.5  # syllables that are taken for strokes, where somebody speaks (judged, not measured)
 HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
-RESTART_NATS = 9.0
+RESTART_NATS = 9.0  # what a new tempo costs; judged
 LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
 MOST_EMPTY = 6  # steps without a stroke: more say no more
 N_KEPT, WORST_NATS = 200, 14.0  # behind the best
 LEAST_GAIN, FEW_GAIN = -0.25, 4.0
 """Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
 LEAST_STROKES = 4
-STRAY, BEGIN = -1, -2
+STRAY, BEGIN = -1, -2  # in place of a count of steps
 
 
 @dataclass(frozen=True, slots=True)

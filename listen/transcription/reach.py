@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-MOST_MISSED = 5
+MOST_MISSED = 5  # strings, low or high, that are counted apart
 USUAL_LOW = np.array([[0.48, 0.32, 0.10, 0.05, 0.03, 0.02], [0.20, 0.25, 0.28, 0.20, 0.05, 0.02]])
 SURE_LOW = np.array([[0.84, 0.08, 0.04, 0.02, 0.01, 0.01], [0.22, 0.24, 0.27, 0.20, 0.05, 0.02]])
 USUAL_HIGH = np.array([[0.80, 0.12, 0.05, 0.015, 0.01, 0.005], [0.90, 0.06, 0.02, 0.01, 0.005, 0.005]])
@@ -30,7 +30,7 @@ USUAL_SINGLE = 0.06  # share of strokes on one string
 USUAL_SILENT, SURE_SILENT = 0.2, 0.05  # share of bars in which the lowest string that is held never sounds
 USUAL_BRUSHED = 0.05  # share of strokes in which an open string below the chord sounds
 USUAL_STROKES, USUAL_BARS = 12.0, 4.0  # what is usual counts as so much of the part
-LEAST_SILENT, MOST_SILENT = 0.02, 0.7
+LEAST_SILENT, MOST_SILENT = 0.02, 0.7  # whatever the part seems to say; judged
 
 
 @dataclass(frozen=True, slots=True, eq=False)

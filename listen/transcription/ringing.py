@@ -19,7 +19,7 @@ RINGS_NATS, RISE_NATS, FIRST_NATS, MEAN_NATS = 3.2, -0.8, -0.8, -1.1
 of its mean rise; for each nat of its log-odds at the first stroke; and of their mean. Logistic regression on 154 such
 pitches of 72 seeded parts, 61 of them ringing: 4 of each kind are mistaken."""
 MOST_SAID = 6.0  # dB, nats
-MOST_IN_A_ROW = 2
+MOST_IN_A_ROW = 2  # low strings that ring over together; judged
 RETURNS_NATS = 2.0  # chords come back: with that bass, or without it, where nothing can ring into them
 
 

@@ -20,18 +20,18 @@ from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.part_settings import PartSettings
 from listen.voicing import FitSettings, weigh_fretboards
 
-MOST_CAPO = 9
+MOST_CAPO = 9  # fret; higher ones are rare, and are taken when told
 QUICK_MARGIN_NATS = 6.0  # shapes less likely than so against the best do not change the sum
 MOST_KINDS = 6  # the chords that sound longest decide
 # Measured on 139 seeded parts of eight bars (soundfont, string model, mixed notes; a fifth of them nothing but barre
 # chords, which say little): the capo is right in .91 with these weights, mean -ln p of the truth .31; with the hand's
 # own weight and the prior's at .7 it was .87 and .49.
 CHORD_WEIGHT, STRING_SHARE, BOOK_SHARE, HAND_SHARE, PRIOR_WEIGHT = 1.2, 0.2, 1.5, 1.5, 1.3
-RINGING_NATS, MOST_RINGING = 0.5, 3.0
-LEAST_PROBABILITY = 0.02
-TIE_SHARE = 0.85
+RINGING_NATS, MOST_RINGING = 0.5, 3.0  # for each open string that rings over a change, and for all of them; judged
+LEAST_PROBABILITY = 0.02  # of a setup that is shown
+TIE_SHARE = 0.85  # so near the best, the setup without capo and retuning is shown first; judged
 FAR_OFF_CENTS = 30.0  # an offset beyond it may as well be the next semitone's
-PLAIN_PRIOR = 0.62
+PLAIN_PRIOR = 0.62  # share of parts in standard tuning without a capo; judged
 CAPO_PRIORS = (0.06, 0.07, 0.05, 0.04, 0.04, 0.015, 0.02, 0.005, 0.005)  # frets 1 to 9; common practice, no source
 TUNING_PRIORS: dict[str, tuple[tuple[int, ...], float]] = {
     "half step down": ((-1, -1, -1, -1, -1, -1), 0.06),

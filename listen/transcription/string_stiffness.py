@@ -17,9 +17,9 @@ from listen.reading import GROWTH
 LEAST_SIGMA = 0.1  # of one note: how hard a string is pressed, which way it swings
 LEAST_STRING_SIGMA = 0.05  # of a string, however many notes: they are errors of one kind
 OUTLIER_SHARE = 0.1  # of single notes: a measurement may have followed another note's partials
-N_ROUNDS = 8
+N_ROUNDS = 8  # of reweighting; judged
 MOST_GROWTH_OFF = 0.5  # nepers: a pair further off the usual growth holds a measurement that is an outlier
-SURE_SIGMA = 0.3
+SURE_SIGMA = 0.3  # of ln B: what is less sure tells no strings apart; judged
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,8 @@ STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 SINGLE_NATS, TOP_NATS = 3.5, 0.5
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
+"""Places that chords of any size are laid on; how much the strokes at one place of the bar say together, and how many of
+them say all of it (judged, not measured)."""
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
 PICKED_RISE_DB = 3.0
 """By which a picked string rises, and one that only rings does not: of picked strokes of ten parts
@@ -28,7 +30,7 @@ PICKED_RISE_DB = 3.0
 
 
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
-LEAST_SURE = 0.52
+LEAST_SURE = 0.52  # of a way that is said
 OWN_SHARE, TOGETHER_SHARE, HAND_SHARE, NEAR_STROKES = 0.6, 0.5, 0.5, 16.0
 """How a stroke's own evidence, that of near strokes at the same place of the bar, and the swing of the hand are joined:
 of matched strokes of recorded takes .93 go the right way, by its own evidence alone .80 and .79."""

@@ -29,7 +29,7 @@ PAIR, LEAST_SURE_OF_PAIR = 2, 0.75
 """Of 48 power chords, half of them overdriven, the less sure of root and fifth has .83 or more; of 36 lone notes of
 FluidR3's plucked instruments three were taken for two, with .51, .54 and .83."""
 SOUNDS = 0.5  # a note is listed from this probability on
-N_NAMES = 6
+N_NAMES = 6  # that are listed
 LONGEST_SPREAD_S = 0.4  # two onsets farther apart are two strums, even if one of them holds no chord
 MOST_LEVEL_APART_DB = 8.0  # the halves of one slow strum are about as loud
 LEAST_NOTES_OF_A_CHORD = 3

@@ -16,7 +16,7 @@ from listen.reading import Correction
 from listen.theory import Pitch
 
 TOLD = 12.0  # log-odds of what a person says: 160,000 to 1, more than an ear ever claims
-NOTE_KINDS = ("note", "no note", "bass")
+NOTE_KINDS = ("note", "no note", "bass")  # of corrections, as documents spell them
 _VALUE = re.compile(r"([A-G](?:#|b)?-?\d) (\d{1,6}(?:\.\d{1,3})?)-(\d{1,6}(?:\.\d{1,3})?)")
 _EARLY_S = 0.03  # a stretch begins with its stroke; times are written to the millisecond
 

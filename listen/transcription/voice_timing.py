@@ -22,8 +22,8 @@ ON_STEP, ON_STEP_SD_S = 0.95, 0.03
 """How often a true stroke lies on a step, and how near (judged). Over 31 parts (`tests/benchmarks/people.py`) onsets go
 from F .884 to .910, in those with a voice by .04 to .14; in one of them by −.014; in no part without."""
 SURE_VOICE = 0.9  # what is more likely a voice is not asked for its time
-ROUNDS = 2
-LEAST_CHANCE = 1e-6
+ROUNDS = 2  # judged
+LEAST_CHANCE = 1e-6  # keeps odds finite
 
 
 def weigh_in_time(onsets_s: Floats, chances: Floats) -> Floats:

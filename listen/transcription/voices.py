@@ -28,7 +28,7 @@ BIAS, REFUSED, MEAN_RISE, EACH_RISING, SWELL, LEVEL = 0.38, 1.70, -0.33, -0.38, 
 (`tests/benchmarks/people.py`). Fitted on either half of 31 parts and tried on the other, onsets in these go from F .68
 to .80, in the rest from .941 to .944; of 1,678 true strokes 39 are lost, most of them single picked strings."""
 LEAST_RISE_DB, MOST_RISE_DB, RISING_DB = -3.0, 6.0, 1.5
-NEAR_STROKES = 8
+NEAR_STROKES = 8  # on either side, whose level is the usual one
 PRIOR_VOICES, PRIOR_STROKES, ROUNDS = 0.5, 30.0, 20
 """A part is taken to have had half a syllable in thirty strokes before it is heard (judged, not measured)."""
 LEAST_STRUMS = 4  # in which the ear hears strings: else it is a recording of speech, and is told as that

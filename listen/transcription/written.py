@@ -21,9 +21,9 @@ from listen.theory import Pitch
 from listen.transcription.events import PlannedEvent, PlannedStroke
 from listen.transcription.spans import PlannedSpan
 
-LONGEST_RING_S = 6.0
-LEAST_PATTERN_BARS = 2
-ACCENT_DB = 3.0
+LONGEST_RING_S = 6.0  # an open string rings about so long; judged
+LEAST_PATTERN_BARS = 2  # a bar alone is no pattern
+ACCENT_DB = 3.0  # above the strokes around it; judged
 
 
 def write_events(
