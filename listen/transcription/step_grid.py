@@ -12,8 +12,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEAST_STRAYS, STRAY_SHARE, SPLIT_SD, SPLIT_NATS = 2, 0.05, 0.09, 1.5
-"""Strays, and their share, from which a step may be split; how near its parts they lie, in steps; what a split must gain
-(judged, not measured)."""
+"""Strays, and their share, from which a step may be split; how near its parts they lie, in steps; what a split must
+gain (judged, not measured)."""
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
 NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
 LINE_RIDGE = 2.0  # as if so much had been seen at the expected length

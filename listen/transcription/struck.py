@@ -21,8 +21,8 @@ STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 SINGLE_NATS, TOP_NATS = 3.5, 0.5
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
-"""Places that chords of any size are laid on; how much the strokes at one place of the bar say together, and how many of
-them say all of it (judged, not measured)."""
+"""Places that chords of any size are laid on; how much the strokes at one place of the bar say together, and how many
+of them say all of it (judged, not measured)."""
 MISSED_STRINGS = 2  # an upstroke leaves out at least so many low strings
 PICKED_RISE_DB = 3.0
 """By which a picked string rises, and one that only rings does not: of picked strokes of ten parts
