@@ -63,8 +63,8 @@ def _join(held: list[Stretch], pitches: frozenset[int]) -> Stretch:
         for heard in one.evidence.pitches:
             if heard.pitch.midi not in best or heard.log_odds > best[heard.pitch.midi].log_odds:
                 best[heard.pitch.midi] = heard
-    heard = [one for one in held if one.evidence.no_chord_reason is None]
-    clearest = max(heard if 2 * len(heard) >= len(held) else held, key=lambda one: one.duration_s)
+    accepted = [one for one in held if one.evidence.no_chord_reason is None]
+    clearest = max(accepted if 2 * len(accepted) >= len(held) else held, key=lambda one: one.duration_s)
     evidence = replace(clearest.evidence, pitches=tuple(best[midi] for midi in sorted(best)))
     span = TimeSpan(held[0].span.start_s, held[-1].span.end_s)
     first, last = held[0].first, held[-1].last
