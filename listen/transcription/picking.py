@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence, Stretch
+from listen.log_odds import logistic
 
 Floats = NDArray[np.float64]
 
@@ -51,7 +52,7 @@ def weigh_picked(heard: PartEvidence) -> Floats:
     picked = np.array([one.is_picked for one in heard.stretches], float)
     near = np.array([_mean_around(picked, place) for place in range(len(picked))])
     said = np.array([_weigh(heard, one) for one in heard.stretches])
-    return np.asarray(1.0 / (1.0 + np.exp(-(said + WAS_PICKED * picked + NEIGHBOURS * near))))
+    return logistic(said + WAS_PICKED * picked + NEIGHBOURS * near)
 
 
 def _mean_around(values: Floats, place: int) -> float:

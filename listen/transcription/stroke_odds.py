@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
+from listen.log_odds import logistic
 from listen.transcription.reach import Reach, StringRun
 
 Floats = NDArray[np.float64]
@@ -99,11 +100,11 @@ def measure_stroke_odds(
     return StrokeOdds(
         present=np.maximum(-odds, 0.0),
         absent=np.maximum(odds, 0.0),
-        down=_to_chance(lean),
+        down=logistic(lean),
         trust=LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0),
         picked=np.array([stretch.is_picked for stretch in stretches], bool),
         stressed=stressed,
-        in_bar=_to_chance(best)[places],
+        in_bar=logistic(best)[places],
         n_in_bar=counts[places].astype(float),
         ruled_out=said <= RULED_OUT,
     )
@@ -198,7 +199,7 @@ def list_runs(
     odds: StrokeOdds, path: NDArray[np.intp], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
 ) -> list[StringRun]:
     """List the strings that each strummed stretch struck of the set that is held in it."""
-    chances = 1.0 / (1.0 + np.exp(odds.present - odds.absent))
+    chances = logistic(odds.absent - odds.present)
     runs: list[StringRun] = []
     for group in sized:
         n = group.midis.shape[1]
@@ -271,7 +272,3 @@ def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
 def _mix(share: float, yes: Floats, no: Floats) -> Floats:
     """Return the cost where something is so with a chance, and otherwise is not."""
     return np.asarray(-np.log(share * np.exp(-yes) + (1.0 - share) * np.exp(-no)))
-
-
-def _to_chance(log_odds: Floats) -> Floats:
-    return np.asarray(1.0 / (1.0 + np.exp(-log_odds)))

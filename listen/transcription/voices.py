@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence, Stretch, StrokeEvidence
+from listen.log_odds import logistic
 from listen.transcription.voice_timing import weigh_in_time
 
 Floats = NDArray[np.float64]
@@ -83,7 +84,7 @@ def weigh_voices(heard: PartEvidence) -> Floats:
     share = PRIOR_VOICES / PRIOR_STROKES
     chances = np.zeros(len(said))
     for _ in range(ROUNDS):
-        chances = 1.0 / (1.0 + np.exp(-(said + np.log(share / (1.0 - share)))))
+        chances = logistic(said + np.log(share / (1.0 - share)))
         share = (float(chances.sum()) + PRIOR_VOICES) / (len(said) + PRIOR_STROKES)
     return chances
 
