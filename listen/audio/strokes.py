@@ -22,7 +22,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.stroke_judge import Rise, join_rises, judge_rise
+from listen.audio.stroke_joining import join_rises
+from listen.audio.stroke_judge import Rise, judge_rise
 
 Samples = NDArray[np.float32]
 Floats = NDArray[np.float32]
@@ -193,7 +194,7 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
             start -= 1
         strength = float(smooth[peak])
         rises.append(Rise(start, peak, strength, judge_rise(level_db, start, strength)))
-    strokes = join_rises(rises, frames_a_second=STROKE_RATE_HZ / HOP)
+    strokes = join_rises(rises, level_db)
     return tuple(_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes)
 
 

@@ -11,11 +11,13 @@ from tests.audio.sounds import make_plucked
 CHORD = (40.0, 47.0, 52.0, 56.0, 59.0, 64.0)
 
 
-def _strike(starts_s: list[float], *, spread_s: float, rate_hz: int = STROKE_RATE_HZ) -> NDArray[np.float32]:
+def _strike(
+    starts_s: list[float], *, spread_s: float, rate_hz: int = STROKE_RATE_HZ, chord: tuple[float, ...] = CHORD
+) -> NDArray[np.float32]:
     """Strike a chord again and again, each time over the strings that ring."""
     samples = np.zeros(round((starts_s[-1] + 2.0) * rate_hz), np.float32)
     for seed, start_s in enumerate(starts_s):
-        strum = make_plucked(CHORD, sample_rate_hz=rate_hz, lead_s=0.0, spread_s=spread_s, seed=seed)
+        strum = make_plucked(chord, sample_rate_hz=rate_hz, lead_s=0.0, spread_s=spread_s, seed=seed)
         first = round(start_s * rate_hz)
         samples[first:] *= np.exp(-np.arange(len(samples) - first) / (0.02 * rate_hz)).astype(np.float32) * 0.5 + 0.5
         samples[first : first + len(strum)] += strum[: len(samples) - first]
@@ -26,6 +28,25 @@ def _strike(starts_s: list[float], *, spread_s: float, rate_hz: int = STROKE_RAT
 def test_strings_that_sound_over_a_quarter_second_are_one_stroke(spread_s: float) -> None:
     starts_s = [0.5, 1.3, 2.1, 2.9]
     found = find_strokes(_strike(starts_s, spread_s=spread_s))
+    assert [stroke.onset_s for stroke in found] == pytest.approx(starts_s, abs=0.03)
+
+
+def test_strings_a_tenth_of_a_second_apart_are_seldom_strokes_of_their_own() -> None:
+    starts_s = [0.5, 1.3, 2.1, 2.9]
+    found = [
+        [stroke.onset_s for stroke in find_strokes(_strike(starts_s, spread_s=spread_s, chord=chord))]
+        for spread_s in (0.09, 0.1, 0.11)
+        for chord in ((45.0, 52.0, 60.0), (43.0, 50.0, 59.0))
+    ]
+    for onsets_s in found:
+        assert all(min(abs(onset_s - start_s) for onset_s in onsets_s) < 0.03 for start_s in starts_s)
+    n_strings, n_strokes = 3 * len(starts_s) * len(found), len(starts_s) * len(found)
+    assert sum(len(onsets_s) for onsets_s in found) < n_strokes + 0.25 * (n_strings - n_strokes)
+
+
+def test_strokes_a_tenth_of_a_second_apart_are_told_apart() -> None:
+    starts_s = [0.5 + 0.1 * k for k in range(8)]
+    found = find_strokes(_strike(starts_s, spread_s=0.003))
     assert [stroke.onset_s for stroke in found] == pytest.approx(starts_s, abs=0.03)
 
 
