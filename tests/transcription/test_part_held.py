@@ -52,8 +52,15 @@ def _hear(sounding: tuple[tuple[int, ...], ...]) -> tuple[list[Stretch], list[St
     return stretches, strokes
 
 
-def _hold(sounding: tuple[tuple[int, ...], ...]) -> tuple[HeldChord, ...]:
+def _hold(
+    sounding: tuple[tuple[int, ...], ...], *, is_picked: bool = False, faint: int | None = None
+) -> tuple[HeldChord, ...]:
+    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar."""
     stretches, strokes = _hear(sounding)
+    stretches = [replace(one, is_picked=is_picked) for one in stretches]
+    if faint is not None:
+        for place, one in enumerate(stretches):
+            one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
     bars = np.arange(len(stretches)) // IN_BAR
     costs = np.where(np.arange(len(stretches)) % IN_BAR == 0, 1.5, 4.5)
     heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars)
@@ -111,6 +118,21 @@ def test_a_string_that_some_strokes_miss_is_as_sure_as_in_the_others() -> None:
     heard = {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}
     assert heard[AM[0]] == 5.0
     assert heard[OPEN_E] <= -1.0
+
+
+def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_strum_without_it_is_a_fifth() -> None:
+    outer, inner, fifth, high_fifth = (G[0], G[-1]), (G[3],), (G[2],), (62,)
+    (picked,) = _hold((outer, fifth, inner, outer) * 3, is_picked=True)
+    assert {(midi - G[0]) % 12 for midi in picked.pitches} == {0, 4, 7}
+    whole = (outer, fifth, inner, high_fifth) * 3
+    for held in (*_hold(whole, is_picked=True), *_hold((tuple(sorted({midi for one in whole for midi in one})),) * 12)):
+        assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 7}, "no string is left for a third"
+
+
+def test_of_thirds_that_a_pattern_skips_none_is_made_up_that_no_other_chord_has() -> None:
+    outer, inner, fifth = (G[0], G[-1]), (G[3],), (G[2],)
+    (held,) = _hold((outer, fifth, inner, outer), is_picked=True, faint=62)
+    assert 46 not in held.pitches, "B♭2, of G minor"
 
 
 def test_no_chord_goes_on_through_a_silence() -> None:
