@@ -19,12 +19,6 @@ settings.register_profile("listen", deadline=None, max_examples=40, suppress_hea
 settings.load_profile("listen")
 
 
-# Files whose tests run what librosa compiles first, for a minute: one worker has them all.
-COMPILED = ("hum.py", "test_tuning_offset.py", "test_render.py", "test_guitar.py")
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with what waits for a browser: last, it would keep one worker busy alone. Keep a file on one worker."""
+    """Begin with what waits for a browser: begun last, it would keep one worker busy alone."""
     items.sort(key=lambda item: not item.nodeid.startswith("tests/web/"))
-    for item in items:
-        item.add_marker(pytest.mark.xdist_group("librosa" if item.path.name.endswith(COMPILED) else item.path.stem))

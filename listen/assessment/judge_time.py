@@ -14,6 +14,7 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
+from listen.log_odds import logistic
 from listen.reading import (
     STEPS_PER_BEAT,
     Assignment,
@@ -141,7 +142,7 @@ def judge_way(
             if near is None or abs(near - step) > NEAR_STEP:
                 continue
             lean = performance.strokes[stroke].lean
-            down = 1.0 / (1.0 + np.exp(-lean))
+            down = float(logistic(lean))
             right += down if wanted[near] == "down" else 1.0 - down
             told += 1
             first_s = performance.strokes[stroke].time_s if first_s is None else first_s

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence.strum import StrumEvidence, TimeSpan
+from listen.log_odds import logistic
 
 Floats = NDArray[np.float64]
 
@@ -120,7 +121,7 @@ class Stretch:
         places = sorted(midis)
         log_odds = self.log_odds.copy()
         log_odds[places] = -np.abs(log_odds[places])
-        chance = 1.0 / (1.0 + np.exp(-self.bass_log_odds))
+        chance = logistic(self.bass_log_odds)
         chance[places] = 0.0
         chance = np.clip(chance / max(float(chance.sum()), 1e-9), LEAST_CHANCE, 1.0 - LEAST_CHANCE)
         bass = np.log(chance / (1.0 - chance))

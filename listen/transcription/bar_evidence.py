@@ -18,6 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.log_odds import logistic
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -132,7 +134,7 @@ def weigh_struck(strokes: CountedStrokes, bar: BarKind) -> tuple[Floats, Floats]
     low, high = -8.0, 8.0
     for _ in range(16):  # as many strokes are expected as there are
         middle = 0.5 * (low + high)
-        expected = 1.0 / (1.0 + np.exp(-(middle + likely)))
+        expected = logistic(middle + likely)
         low, high = (middle, high) if expected.mean() < overall else (low, middle)
     return BEATS_WEIGHT * np.log(expected / overall), BEATS_WEIGHT * np.log((1.0 - expected) / (1.0 - overall))
 
