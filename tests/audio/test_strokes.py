@@ -44,6 +44,16 @@ def test_strings_a_tenth_of_a_second_apart_are_seldom_strokes_of_their_own() -> 
     assert sum(len(onsets_s) for onsets_s in found) < n_strokes + 0.25 * (n_strings - n_strokes)
 
 
+def test_a_strum_just_after_another_sound_is_a_stroke_where_it_is_the_stronger() -> None:
+    samples = _strike([0.6, 1.6, 2.6], spread_s=0.006)
+    before = make_plucked((52.0,), sample_rate_hz=STROKE_RATE_HZ, lead_s=0.0, seed=9)
+    for start_s in (0.5, 1.5, 2.5):
+        first = round(start_s * STROKE_RATE_HZ)
+        samples[first : first + len(before)] += 0.2 * before[: len(samples) - first]
+    onsets_s = [stroke.onset_s for stroke in find_strokes(samples)]
+    assert all(min(abs(onset_s - start_s) for onset_s in onsets_s) < 0.03 for start_s in (0.6, 1.6, 2.6))
+
+
 def test_strokes_a_tenth_of_a_second_apart_are_told_apart() -> None:
     starts_s = [0.5 + 0.1 * k for k in range(8)]
     found = find_strokes(_strike(starts_s, spread_s=0.003))
