@@ -19,10 +19,17 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from listen.audio.stroke_judge import LEAST_ODDS, Floats, Rise
+from listen.audio.stroke_judge import (
+    FRAMES_A_SECOND,
+    LEAST_ODDS,
+    MOST_JUMP_DB,
+    Floats,
+    Rise,
+    measure_before,
+    measure_peak,
+)
 from listen.log_odds import logistic
 
-FRAMES_A_SECOND = 200.0
 NEXT_STRING_S, SLOWEST_STRING_S, LONGEST_SPREAD_S = 0.085, 0.13, 0.34
 """A rise so soon after the last is a string of the same stroke; one that is later may be; seconds from a stroke's first
 string to its last. Of 223 pairs of strokes at 6 to 9 a second none is closer than 90 ms; ghosts come 30 to 140 ms
@@ -34,8 +41,6 @@ too, as a strum after a syllable is. Over the five takes, rendered parts at 4 an
 rendered strokes at 6 a second lose .003 (strings), .011 (soundfont) and .001 (recorded notes). Recorded open
 chords, looked at and not fitted, split in .32 where they did in .48."""
 FEW, MOST_LEARNT, ROUNDS = 0.5, 4.0, 3  # rises that count beforehand, each way; log-odds; judged
-MOST_JUMP_DB = 8.0  # of one band, so that none decides alone; judged
-BEFORE, PEAK = (-9, -1), 10  # frames from a rise's start
 # so soon after a stroke, so weak or so doubtful, a rise is its echo; judged, not measured
 ECHO_S, ECHO_SHARE, ECHO_ODDS = 0.13, 0.22, -0.3
 PRECURSOR_SHARE = 0.45  # of the strongest rise: what comes before and is weaker is no string
@@ -106,12 +111,8 @@ def _group(
 def _measure_regained(first: Rise, rise: Rise, level_db: Floats) -> float:
     """Measure what a rise brings back of what has faded since a stroke began, less as more of it is new; mean in dB."""
     start = rise.start
-    heard = np.maximum(
-        level_db[first.start : start - 1].max(axis=0),
-        level_db[max(0, first.start + BEFORE[0]) : max(1, first.start + BEFORE[1])].mean(axis=0),
-    )
-    before = level_db[start + BEFORE[0] : start + BEFORE[1]].mean(axis=0)
-    peak = level_db[start : start + PEAK].max(axis=0)
+    heard = np.maximum(level_db[first.start : start - 1].max(axis=0), measure_before(level_db, first.start))
+    before, peak = measure_before(level_db, start), measure_peak(level_db, start)
     jump = float(np.clip(peak - before, 0.0, MOST_JUMP_DB).sum())
     new = float(np.clip(peak - heard, 0.0, MOST_JUMP_DB).sum())
     back = float(np.clip(np.minimum(peak, heard) - before, 0.0, MOST_JUMP_DB).mean())

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float32]
 
+FRAMES_A_SECOND = 200
 BEFORE, AFTER, PEAK = (-9, -1), (12, 24), (0, 10)  # frames from the rise's start
 MOST_FRESH_DB, MOST_JUMP_DB = 6.0, 8.0  # of one band, so that none decides alone; judged, not measured
 # By logistic regression on 1,740 rises: takes 0, 4 and 8 by line and phone, and 39 rendered parts. On takes 2 and 6,
@@ -59,12 +60,21 @@ def judge_rise(level_db: Floats, start: int, strength: float) -> float:
     -------
     float
     """
-    before = level_db[max(0, start + BEFORE[0]) : max(1, start + BEFORE[1])].mean(axis=0)
+    before, peak = measure_before(level_db, start), measure_peak(level_db, start)
     later = level_db[start + AFTER[0] : start + AFTER[1]]
     after = later.mean(axis=0) if len(later) > 2 else level_db[start : start + AFTER[0]].max(axis=0)
-    peak = level_db[start + PEAK[0] : start + PEAK[1]].max(axis=0)
     fresh = float(np.clip(after - before, 0.0, MOST_FRESH_DB).mean())
     gone = float(np.clip(before - after, 0.0, MOST_FRESH_DB).mean())
     jump = float(np.clip(peak - before, 0.0, MOST_JUMP_DB).mean())
     said = STRENGTH_WEIGHT * math.log(max(strength, 1e-3)) + FRESH_WEIGHT * fresh
     return BIAS + said + JUMP_WEIGHT * jump + GONE_WEIGHT * gone
+
+
+def measure_before(level_db: Floats, start: int) -> Floats:
+    """Measure the bands just before a rise, shape (n_bands,)."""
+    return np.asarray(level_db[max(0, start + BEFORE[0]) : max(1, start + BEFORE[1])].mean(axis=0))
+
+
+def measure_peak(level_db: Floats, start: int) -> Floats:
+    """Measure how high the bands come at a rise, shape (n_bands,)."""
+    return np.asarray(level_db[start + PEAK[0] : start + PEAK[1]].max(axis=0))

@@ -23,13 +23,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.stroke_joining import join_rises
-from listen.audio.stroke_judge import Rise, judge_rise
+from listen.audio.stroke_judge import FRAMES_A_SECOND, Rise, judge_rise
 
 Samples = NDArray[np.float32]
 Floats = NDArray[np.float32]
 
 STROKE_RATE_HZ = 16000
-HOP = 80  # 5 ms
+HOP = STROKE_RATE_HZ // FRAMES_A_SECOND
 WINDOW = 512  # 32 ms
 # from under a low E to where the pick's noise is; judged
 LOWEST_BAND_HZ, HIGHEST_BAND_HZ, BANDS_PER_OCTAVE = 60.0, 7000.0, 6
@@ -188,7 +188,7 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
     rises = []
     for peak in peaks:
         start = peak
-        while start > max(0, peak - int(LOOK_BACK_S * STROKE_RATE_HZ / HOP)) and (
+        while start > max(0, peak - int(LOOK_BACK_S * FRAMES_A_SECOND)) and (
             smooth[start - 1] > START_SHARE * smooth[peak]
         ):
             start -= 1
@@ -205,7 +205,7 @@ def _describe(bands: Floats, power: Floats, start: int, strength: float) -> Stro
     before = float(power[max(0, start - 9) : max(1, start - 1)].mean())
     head = bands[start : start + 8].mean(axis=0) + QUIETEST_POWER
     return StrokeOnset(
-        onset_s=start * HOP / STROKE_RATE_HZ,
+        onset_s=start / FRAMES_A_SECOND,
         strength=strength,
         level_db=_to_db(float(power[start : start + 16].mean())),
         sustain_db=_to_db(sustain) - _to_db(attack),
@@ -220,22 +220,22 @@ def _to_db(power: float) -> float:
 
 def _pick_peaks(rise: Floats) -> tuple[list[int], Floats]:
     """Take local maxima that stand out from their surroundings."""
-    fps = STROKE_RATE_HZ / HOP
     view = np.lib.stride_tricks.sliding_window_view
     taper = np.hanning(9)
     smooth = np.convolve(rise, taper / taper.sum(), "same").astype(np.float32)
     if len(smooth) < 16:
         return [], smooth
-    reach = int(0.03 * fps)
+    reach = int(0.03 * FRAMES_A_SECOND)
     highest = view(np.pad(smooth, reach), 2 * reach + 1).max(axis=1)
-    reach = int(MEDIAN_REACH_S * fps)
+    reach = int(MEDIAN_REACH_S * FRAMES_A_SECOND)
     median = np.median(view(np.pad(smooth, reach, mode="edge"), 2 * reach + 1)[::5], axis=1)
     median = np.repeat(median, 5)[: len(smooth)]
     peaks = np.flatnonzero((smooth >= highest) & (smooth > LEAST_RISE_DB + OVER_MEDIAN * median))
     strengths = smooth[peaks]
     kept: list[int] = []
     for place, peak in enumerate(peaks.tolist()):
-        near = strengths[np.searchsorted(peaks, peak - NEAR_S * fps) : np.searchsorted(peaks, peak + NEAR_S * fps)]
+        around = NEAR_S * FRAMES_A_SECOND
+        near = strengths[np.searchsorted(peaks, peak - around) : np.searchsorted(peaks, peak + around)]
         if strengths[place] <= SHARE_OF_STRONGEST * np.sort(near)[-int(NEAR_S) :].mean():
             continue
         kept.append(peak)

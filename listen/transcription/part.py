@@ -16,6 +16,7 @@ from listen.reading import Bars, ConcertPitch, Part, PartRecording, Settled
 from listen.transcription.chord_decoding import decode_grid, hear_chords
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
+from listen.transcription.clipping import warn_of_clipping
 from listen.transcription.events import plan_events
 from listen.transcription.grid import Grid
 from listen.transcription.held_decoding import cut_at_rests, decode_held
@@ -35,7 +36,6 @@ Samples = NDArray[np.float32]
 
 DRIFT_CENTS = 5.0  # less is no drift that a player would hear; judged
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
-CLIPPED_A_SECOND = 20.0  # samples; fewer are single peaks; judged
 PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
 
 
@@ -190,8 +190,8 @@ def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard
     if low is not None:
         warnings.append(low)
     is_named = any(chord.reading.names for chord in chords)
-    if is_named and heard.n_clipped > CLIPPED_A_SECOND * max(heard.span.end_s - heard.span.start_s, 1.0):
-        warnings.append("The recording is clipped: its loudest waves are cut off, and some notes may be none.")
+    if is_named:
+        warnings += warn_of_clipping(heard.n_clipped, duration_s=heard.span.end_s - heard.span.start_s)
     if not heard.strokes:
         warnings.append("No stroke was found in this recording.")
     elif not is_named:

@@ -15,6 +15,7 @@ from listen.audio import STROKE_RATE_HZ, hear_part, measure_cents, probe_recordi
 from listen.evidence import PartEvidence, Stretch
 from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.theory import Pitch
+from listen.transcription.clipping import warn_of_clipping
 
 Samples = NDArray[np.float32]
 
@@ -24,7 +25,6 @@ LONGEST_KEPT_S = 900.0  # of a longer recording nothing is measured in cents: it
 LEAST_CENTS_S = 0.25  # a shorter sound says too little of its pitch
 ENOUGH_CENTS_S = 0.4  # so long strokes that sound alike are measured as one, since fast ones are too short alone
 MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
-CLIPPED_A_SECOND = 20.0  # samples; fewer are single peaks; judged
 
 
 def hear_performance(
@@ -94,9 +94,7 @@ def _write_down(heard: PartEvidence, samples: Samples, *, duration_s: float) -> 
         )
         for number, stroke in enumerate(heard.strokes)
     )
-    warnings: tuple[str, ...] = ()
-    if heard.n_clipped > CLIPPED_A_SECOND * max(duration_s, 1.0):
-        warnings = ("The recording is clipped: its loudest waves are cut off, and some notes may be none.",)
+    warnings = warn_of_clipping(heard.n_clipped, duration_s=duration_s)
     return Performance(duration_s, strokes, sounds, offset, warnings, heard.complete)
 
 
