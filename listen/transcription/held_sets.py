@@ -26,14 +26,14 @@ OTHER_BASS_COST = 1.0  # nats for a chord of the book over a bass that the book 
 LOST_ROOT_COST, OPEN_BELOW_COST = 2.5, 1.5
 """Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; and for an
 open string below a whole chord (032010 for C), which a thumb brushes more often than a player means it."""
-TRIADS, BARE_FIFTH = ({0, 4, 7}, {0, 3, 7}), {0, 7}
+TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
 CHOKED_COST = 2.5  # nats for a hand that keeps an inner string of its chord from sounding
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
 """A chord of so many pitches may have a choked one, if it is as plain as a triad or a seventh chord, or if some stroke
 of the part sounds all of it: else any heap of notes is some chord with a choked string."""
-PICKED_FIFTH_COST = 2.0
-"""Nats for a root and fifth alone where strings are picked one by one: the pattern skips the third more often than a
-hand leaves it out. Over 28 other parts (`tests/benchmarks/people.py`) chords by time go from .939 to .952 with 1.3 to 3
+SKIPPED_THIRD_COST = 2.0
+"""Nats for a chord without a third where strings are picked one by one: the pattern skips it more often than a hand
+leaves it out. Over 28 other parts (`tests/benchmarks/people.py`) chords by time go from .939 to .952 with 1.3 to 3
 nats, over 31 looked at from .911 to .914."""
 FOREIGN_COST, LEAST_COMMON = 2.0, 0.02
 """Nats for a tone that hardly any stroke of the part sounds, and the share of strokes that is more: of thirds that a
@@ -118,8 +118,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         upper = midis[1:]
         is_brushed = midis[:1] and midis[0] in opens and upper in whole and names[upper] <= PLAIN_NATS < names[midis]
         unmeant = LOST_ROOT_COST if midis in lost else OPEN_BELOW_COST if is_brushed else 0.0
-        if is_picked and {(midi - midis[0]) % 12 for midi in midis} == BARE_FIFTH:
-            unmeant += PICKED_FIFTH_COST
+        if is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
+            unmeant += SKIPPED_THIRD_COST
         foreign = sum(not common[tone] for tone in {midi % 12 for midi in midis})
         costs[midis] = cost + names[midis] + unmeant + FOREIGN_COST * foreign
     held = {midis: midis for midis in costs}

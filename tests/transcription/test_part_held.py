@@ -129,6 +129,12 @@ def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_stru
         assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 7}, "no string is left for a third"
 
 
+def test_of_a_third_that_a_pattern_skips_no_second_is_made_that_the_chord_before_has() -> None:
+    d = ((50, 66), (57,), (62,), (57,))
+    _, held = _hold((*d, (G[0], G[-1]), (G[2],), (G[3],), (G[0], G[-1])), is_picked=True)
+    assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 4, 7}
+
+
 def test_of_thirds_that_a_pattern_skips_none_is_made_up_that_no_other_chord_has() -> None:
     outer, inner, fifth = (G[0], G[-1]), (G[3],), (G[2],)
     (held,) = _hold((outer, fifth, inner, outer), is_picked=True, faint=62)
