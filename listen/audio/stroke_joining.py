@@ -28,6 +28,7 @@ from listen.audio.stroke_judge import (
     measure_before,
     measure_peak,
 )
+from listen.audio.stroke_pulse import settle_by_time
 from listen.log_odds import logistic
 
 NEXT_STRING_S, SLOWEST_STRING_S, LONGEST_SPREAD_S = 0.085, 0.13, 0.34
@@ -59,7 +60,8 @@ def join_rises(rises: Sequence[Rise], level_db: Floats) -> list[Rise]:
     Returns
     -------
     list of Rise
-        One a stroke: it starts with its first string, and is as strong as its strongest.
+        One a stroke: it starts with its first string, and is as strong as its strongest. What is too weak to be told
+        by itself is one where the others leave a place for it.
     """
     weighed: dict[tuple[int, int], float] = {}
     usual = 0.0
@@ -69,16 +71,17 @@ def join_rises(rises: Sequence[Rise], level_db: Floats) -> list[Rise]:
         learnt = np.log((FEW + apart) / (FEW + len(asked) - apart))
         usual = float(np.clip(learnt, -MOST_LEARNT, MOST_LEARNT))
     found: list[Rise] = []
+    doubtful: list[Rise] = []
     for group in groups:
         strongest = max(group, key=lambda rise: rise.strength)
         first = next(rise for rise in group if rise.strength >= PRECURSOR_SHARE * strongest.strength)
         joined = Rise(first.start, strongest.peak, strongest.strength, max(rise.odds for rise in group))
         is_echo = bool(found) and joined.start - found[-1].start < ECHO_S * FRAMES_A_SECOND
-        if is_echo and (joined.strength < ECHO_SHARE * found[-1].strength or joined.odds < ECHO_ODDS):
+        if is_echo and joined.strength < ECHO_SHARE * found[-1].strength:
             continue
-        if joined.odds > LEAST_ODDS:
-            found.append(joined)
-    return found
+        is_told = joined.odds > (ECHO_ODDS if is_echo else LEAST_ODDS)
+        (found if is_told else doubtful).append(joined)
+    return settle_by_time(found, doubtful)
 
 
 def _group(
