@@ -5,7 +5,7 @@ from listen.theory.degree_list import degrees_to_quality
 from listen.theory.enharmonic import spell_as_typed, spell_bass, spell_chord, spell_root, transpose_chord
 from listen.theory.function import chord_to_nashville, chord_to_roman
 from listen.theory.harte import chord_to_harte, parse_harte
-from listen.theory.interval import Interval
+from listen.theory.interval import MAJOR_SCALE, Interval
 from listen.theory.key import Key, Mode, spell_pitch
 from listen.theory.key_finding import KEYS, KeyReading, rank_keys
 from listen.theory.pitch import PLAIN_NAMES, Pitch
@@ -18,6 +18,7 @@ from listen.theory.symbol_error import ChordSymbolError
 __all__ = [
     "ALTERED",
     "KEYS",
+    "MAJOR_SCALE",
     "PLAIN_NAMES",
     "QUALITIES",
     "Chord",

@@ -28,6 +28,7 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
+from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, size_sets, weigh_sets
 
@@ -61,12 +62,14 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
+    rootless = weigh_silent_roots(odds, sets.held)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     found: list[tuple[float, list[int]]] = []
     for start in (USUAL_REACH, SURE_REACH):
         reach, entries, against = start, sets.costs + NEW_COST, np.zeros(len(sets.costs))
         for _ in range(ROUNDS):
-            total, path = find_path(weigh_sets(odds, sets.pitches, sized, reach, opens), heard.change_costs, entries)
+            costs = weigh_sets(odds, sets.pitches, sized, reach, opens) + rootless
+            total, path = find_path(costs, heard.change_costs, entries)
             whole = total + reach.cost
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES
-from listen.harmony import measure_plainness
 from listen.instrument import STANDARD, Fretboard
+from listen.theory import MAJOR_SCALE
+from listen.transcription.plain_names import weigh_over_basses
 from listen.transcription.stroke_odds import StrokeOdds
 from listen.voicing import list_strummed_shapes
 
@@ -35,9 +36,11 @@ SKIPPED_THIRD_COST = 2.0
 """Nats for a chord without a third where strings are picked one by one: the pattern skips it more often than a hand
 leaves it out. Over 28 other parts (`tests/benchmarks/people.py`) chords by time go from .939 to .952 with 1.3 to 3
 nats, over 31 looked at from .911 to .914."""
-FOREIGN_COST, LEAST_COMMON = 2.0, 0.02
-"""Nats for a tone that hardly any stroke of the part sounds, and the share of strokes that is more: of thirds that a
-pattern skips, that of the other chords."""
+FOREIGN_COST, LEAST_COMMON, ALIKE_SCALES = 2.0, 0.02, 0.05
+"""Nats for a tone that hardly any stroke of the part sounds and that is not in its scale either, and the share of
+strokes that is more: of thirds that a pattern skips, that of the other chords. Scales that hold so nearly as many of a
+stroke's tones as the best may be meant. With the scale, chords by time of 31 parts (`tests/benchmarks/people.py`) go
+from .928 to .939, of 28 others they stay."""
 UNNAMED_POINTS = 3.0  # for a single pitch, which is no chord
 NEAR_NATS = 12.0  # a set that explains no stretch within so much of the best is not looked at
 MOST_SETS = 400  # for time
@@ -135,9 +138,12 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
 
 
 def _find_common_tones(odds: StrokeOdds) -> NDArray[np.bool_]:
-    """Find which pitch classes sound in the part now and then, from C up."""
+    """Find which pitch classes sound in the part now and then, or are in every scale that suits it, from C up."""
     sounds = odds.absent[:, : N_PITCHES - N_PITCHES % 12].reshape(len(odds.absent), -1, 12).max(axis=1) > 0.0
-    return np.asarray(sounds.mean(axis=0) >= LEAST_COMMON)
+    shares = sounds.mean(axis=0)
+    scales = np.array([np.isin(np.arange(12), np.add(MAJOR_SCALE, tonic) % 12) for tonic in range(12)])
+    fit = scales @ shares
+    return np.asarray((shares >= LEAST_COMMON) | scales[fit >= fit.max() - ALIKE_SCALES].all(axis=0))
 
 
 def _add_basses(sets: Sets, basses: Iterable[int]) -> None:
@@ -158,14 +164,9 @@ def _is_left_fifth(midis: tuple[int, ...], place: int) -> bool:
 
 def _weigh_names(sets: tuple[tuple[int, ...], ...]) -> list[float]:
     """Weigh how plainly each set is named: as a chord whatever its bass, and over its bass."""
-    turns = [
-        [tuple(sorted((midi - bass) % 12 for midi in midis)) for bass in dict.fromkeys(midi % 12 for midi in midis)]
-        for midis in sets
-    ]
-    kinds = list(dict.fromkeys(turn for row in turns for turn in row))
-    points = dict(zip(kinds, measure_plainness(kinds), strict=True))
-    plainest = [min((points[turn] for turn in row), default=UNNAMED_POINTS) for row in turns]
-    over_bass = [points[row[0]] if row else UNNAMED_POINTS for row in turns]
+    over = weigh_over_basses(sets)
+    plainest = [min(own.values(), default=UNNAMED_POINTS) for own in over]
+    over_bass = [next(iter(own.values()), UNNAMED_POINTS) for own in over]
     return [
         QUALITY_WEIGHT * quality + BASS_WEIGHT * (whole - quality)
         for quality, whole in zip(plainest, over_bass, strict=True)

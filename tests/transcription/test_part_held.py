@@ -141,6 +141,21 @@ def test_of_thirds_that_a_pattern_skips_none_is_made_up_that_no_other_chord_has(
     assert 46 not in held.pitches, "B♭2, of G minor"
 
 
+def test_a_skipped_third_is_held_where_the_scale_has_it_though_no_stroke_of_the_part_sounds_it() -> None:
+    d_over_f_sharp, d7, e = ((42, 66), (57,), (62,), (57,)), ((50, 66), (57,), (60,), (57,)), ((40, 64), (52,), (55,))
+    g = ((G[0], G[-1]), (G[2],), (G[3],), (G[0], G[-1]))
+    chords = _hold((*g, *d_over_f_sharp, *d7, *e, (52,), *g), is_picked=True, faint=62)
+    for held in (chords[0], chords[-1]):
+        assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 4, 7}, "F♯ and C leave one scale, with B in it"
+
+
+def test_what_is_picked_without_a_c_all_bar_long_is_no_chord_on_c() -> None:
+    """G-E-G-B after C: the strings of 332000 without its fifth one, or E minor over its third."""
+    c, over_g = ((48,), (52,), (55,), (60,)), ((43,), (52,), (55,), (59,))
+    held = _hold((*c, *over_g) * 3, is_picked=True)
+    assert held[1].pitches == {43, 52, 55, 59}
+
+
 def test_no_chord_goes_on_through_a_silence() -> None:
     (chord,) = _hold((C, C))
     first, second = cut_at_rests((chord,), (TimeSpan(0.2, 0.9),))
