@@ -14,7 +14,7 @@ from listen.evidence import N_PITCHES
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import MAJOR_SCALE
 from listen.transcription.plain_names import weigh_over_basses
-from listen.transcription.stroke_odds import StrokeOdds
+from listen.transcription.stroke_odds import StrokeOdds, fold_octaves
 from listen.voicing import list_strummed_shapes
 
 Floats = NDArray[np.float64]
@@ -139,8 +139,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
 
 def _find_common_tones(odds: StrokeOdds) -> NDArray[np.bool_]:
     """Find which pitch classes sound in the part now and then, or are in every scale that suits it, from C up."""
-    sounds = odds.absent[:, : N_PITCHES - N_PITCHES % 12].reshape(len(odds.absent), -1, 12).max(axis=1) > 0.0
-    shares = sounds.mean(axis=0)
+    shares = (fold_octaves(odds.absent) > 0.0).mean(axis=0)
     scales = np.array([np.isin(np.arange(12), np.add(MAJOR_SCALE, tonic) % 12) for tonic in range(12)])
     fit = scales @ shares
     return np.asarray((shares >= LEAST_COMMON) | scales[fit >= fit.max() - ALIKE_SCALES].all(axis=0))

@@ -11,9 +11,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.evidence import N_PITCHES
 from listen.transcription.plain_names import weigh_over_basses
-from listen.transcription.stroke_odds import StrokeOdds
+from listen.transcription.stroke_odds import StrokeOdds, fold_octaves
 
 ROOT_SILENT = 0.1
 """Share of bars in which the root of what is held sounds in no octave. Over 31 parts (`tests/benchmarks/people.py`)
@@ -36,8 +35,7 @@ def weigh_silent_roots(odds: StrokeOdds, held: Sequence[tuple[int, ...]]) -> NDA
         Nats.
     """
     roots = [min(over, key=over.__getitem__, default=None) for over in weigh_over_basses(held)]
-    whole_octaves = N_PITCHES - N_PITCHES % 12
-    in_bar = odds.in_bar[:, :whole_octaves].reshape(len(odds.in_bar), -1, 12).max(axis=1)
+    in_bar = fold_octaves(odds.in_bar)
     sounds = np.stack([np.ones(len(in_bar)) if root is None else in_bar[:, root] for root in roots], axis=1)
     unheard = -np.log(sounds + (1.0 - sounds) * ROOT_SILENT)
     return np.asarray(odds.trust[:, None] * unheard / odds.n_in_bar[:, None])

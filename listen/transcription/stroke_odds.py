@@ -269,6 +269,19 @@ def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     return np.asarray(costs + silent / odds.n_in_bar[:, None])
 
 
+def fold_octaves(values: Floats) -> Floats:
+    """Return the highest value of each pitch class from C up: shape (n, 128) becomes (n, 12), whole octaves only.
+
+    Examples
+    --------
+    >>> values = np.zeros((1, N_PITCHES))
+    >>> values[0, [40, 64, 67]] = 0.2, 0.9, 0.5  # E2, E4, G4
+    >>> fold_octaves(values)[0, [4, 7]].tolist()
+    [0.9, 0.5]
+    """
+    return np.asarray(values[:, : N_PITCHES - N_PITCHES % 12].reshape(len(values), -1, 12).max(axis=1))
+
+
 def _mix(share: float, yes: Floats, no: Floats) -> Floats:
     """Return the cost where something is so with a chance, and otherwise is not."""
     return np.asarray(-np.log(share * np.exp(-yes) + (1.0 - share) * np.exp(-no)))
