@@ -15,8 +15,8 @@ USED_OTHERWISE = {
     "starlette",
     "uvicorn",
     "httpx2",  # behind starlette's client
+    "pytest_xdist",  # two tests at a time
 }
-IMPORTED_AS = {"pytest_xdist": "xdist"}
 
 
 def _declared(*extras: str) -> set[str]:
@@ -24,8 +24,7 @@ def _declared(*extras: str) -> set[str]:
     rows = list(project["dependencies"])
     for extra in extras:
         rows += project["optional-dependencies"][extra]
-    names = {re.split(r"[<>=\[;~! ]", row)[0].replace("-", "_").lower() for row in rows}
-    return {IMPORTED_AS.get(name, name) for name in names}
+    return {re.split(r"[<>=\[;~! ]", row)[0].replace("-", "_").lower() for row in rows}
 
 
 def _imported() -> set[str]:

@@ -50,6 +50,11 @@ def test_noise_is_no_hum() -> None:
     assert estimate_hum(noise, sample_rate_hz=RATE_HZ).midi is None
 
 
+def test_a_line_of_short_notes_is_no_hum() -> None:
+    line = np.concatenate([sing(midi, seed=midi, seconds=0.35) for midi in (52, 55, 50, 57, 53)])
+    assert estimate_hum(line, sample_rate_hz=RATE_HZ).midi is None
+
+
 def test_speech_is_no_hum(tmp_path: Path) -> None:
     if shutil.which("espeak-ng") is None:
         pytest.skip("Debian's espeak-ng is not installed")

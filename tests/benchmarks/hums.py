@@ -24,6 +24,14 @@ LOWEST_MIDI, HIGHEST_MIDI = 41, 69  # from a bass's F2 to a child's A4
 MOST_OFF_CENTS = 30.0
 VOWELS = ("a:", "o:", "u:", "i:", "m")
 VOICES = ("en-gb", "en-gb+m3", "en-gb+f2", "de", "it")
+SENTENCES = (
+    "Which of these two chords did you mean?",
+    "The kettle boils while it rains on the roof.",
+    "I will play it again, a little slower this time.",
+    "No, that was the third one.",
+    "Put your second finger on the fourth string.",
+    "Well, yes, all right then.",
+)
 
 
 def draw_voice(midi: float, rng: np.random.Generator) -> Samples:
@@ -45,13 +53,10 @@ def draw_voice(midi: float, rng: np.random.Generator) -> Samples:
 
 def speak_vowel(midi: float, rng: np.random.Generator) -> Samples:
     """Have a vowel spoken, and bring it to a note as a singer would: played faster where its pitch falls."""
-    import soundfile
-
     voice, vowel = str(rng.choice(VOICES)), str(rng.choice(VOWELS))
     command = ["espeak-ng", "-v", voice, "-m", "-s", "80", "--stdout"]
     words = f'<prosody range="0">[[{10 * vowel}]]</prosody>'
-    spoken = subprocess.run([*command, words], check=True, capture_output=True).stdout
-    samples, rate_hz = soundfile.read(io.BytesIO(spoken), dtype="float64")
+    samples, rate_hz = _speak([*command, words])
     loud = np.flatnonzero(np.abs(samples) > 0.2 * np.abs(samples).max())
     samples = samples[loud[0] : loud[-1]]
     frame, hop = int(0.05 * rate_hz), int(0.01 * rate_hz)
@@ -61,6 +66,15 @@ def speak_vowel(midi: float, rng: np.random.Generator) -> Samples:
     speed = np.interp(np.arange(len(samples)), starts + frame / 2, hz) / (440.0 * 2.0 ** ((midi - 69.0) / 12.0))
     sung_s = np.cumsum(speed) / rate_hz
     return _with_noise(np.interp(np.arange(0.0, sung_s[-1], 1.0 / RATE_HZ), sung_s, samples), rng)
+
+
+def _speak(command: list[str]) -> tuple[NDArray[np.float64], int]:
+    """Return what a command of espeak-ng says, and its rate."""
+    import soundfile
+
+    spoken = subprocess.run(command, check=True, capture_output=True).stdout
+    samples, rate_hz = soundfile.read(io.BytesIO(spoken), dtype="float64")
+    return samples, rate_hz
 
 
 def _measure_hz(samples: NDArray[np.float64], rate_hz: float) -> float:
@@ -88,7 +102,7 @@ def _with_noise(voice: NDArray[np.float64], rng: np.random.Generator) -> Samples
 
 
 def score_hums(n: int, seed: int = 1) -> Iterator[str]:
-    """Yield, for each kind of voice, how many hums of a question's bass were taken as right."""
+    """Yield how many hums of a question's bass were taken as right, by kind of voice; then, of speech, as a hum."""
     voices: dict[str, Callable[[float, np.random.Generator], Samples]] = {"drawn voices": draw_voice}
     if shutil.which("espeak-ng"):
         voices["vowels of espeak-ng"] = speak_vowel
@@ -104,3 +118,7 @@ def score_hums(n: int, seed: int = 1) -> Iterator[str]:
             unheard += heard is None
             right += heard is not None and judge_hum(question, heard).is_right
         yield f"hummed bass, {title}: {right / n:.3f} right of {n}, {unheard} not heard (asked for: .97)"
+    if shutil.which("espeak-ng"):
+        spoken = [_speak(["espeak-ng", "-v", voice, "--stdout", said]) for voice in VOICES for said in SENTENCES]
+        notes = [estimate_hum(said.astype(np.float32), sample_rate_hz=rate).midi for said, rate in spoken]
+        yield f"spoken sentences taken for a hum: {sum(note is not None for note in notes)} of {len(notes)}"

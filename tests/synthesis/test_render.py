@@ -164,16 +164,6 @@ def test_what_cannot_be_rendered_is_said_in_one_sentence(make: Any, sentence: st
         make()
 
 
-def test_an_independent_pitch_tracker_hears_the_rendered_pitch() -> None:
-    """Outside check: librosa's yin (de Cheveigné & Kawahara 2002), within ten cents."""
-    import librosa
-
-    tone = Tone(sample_rate_hz=RATE, room_db=-100.0, detune_cents=0.0, tuning_offset_cents=12.0)
-    samples = render_notes([PluckedNote(0.0, Pitch(57), string=2, kind=2, fret=7)], tone=tone, duration_s=1.0)
-    f0 = librosa.yin(samples, fmin=110.0, fmax=440.0, sr=RATE)
-    assert 1200 * np.log2(np.median(f0) / 220.0) == pytest.approx(12.0, abs=10.0)
-
-
 def test_a_stream_is_the_rendering_piece_by_piece() -> None:
     rng = np.random.default_rng(7)
     notes = [

@@ -1,8 +1,7 @@
-"""Pitches, intervals and note names against librosa and music21."""
+"""Pitches, intervals and note names, some of them against music21."""
 
 from __future__ import annotations
 
-import librosa
 import music21.pitch
 import pytest
 from hypothesis import given
@@ -11,20 +10,6 @@ from hypothesis import strategies as st
 from listen.errors import BadValueError
 from listen.theory import Interval, Note, Pitch
 from tests.theory.strategies import NOTES
-
-
-def test_names_and_frequencies_are_those_of_librosa() -> None:
-    for midi in range(12, 128):
-        pitch = Pitch(midi)
-        assert librosa.note_to_midi(pitch.name) == midi
-        assert Pitch.parse(librosa.midi_to_note(midi)) == pitch
-        assert pitch.frequency_hz == pytest.approx(librosa.midi_to_hz(midi))
-
-
-@given(st.floats(8.5, 12_000))
-def test_nearest_pitch_is_that_of_librosa(frequency_hz: float) -> None:
-    exact = float(librosa.hz_to_midi(frequency_hz))
-    assert abs(Pitch.nearest(frequency_hz).midi - exact) <= 0.5 + 1e-6
 
 
 @pytest.mark.parametrize("text", ["E2", "F#3", "Bb3", "C♯4", "E♭2", "Cx4", "Dbb4", "B#3", "Cb4", "a2"])

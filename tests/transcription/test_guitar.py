@@ -20,7 +20,6 @@ from listen.theory import Pitch
 from listen.transcription import (
     SingleNote,
     expect_strings,
-    hear_single_notes,
     learn_from_notes,
     learn_guitar,
     read_guitar,
@@ -81,27 +80,6 @@ def test_growth_and_pitch_are_learnt_too(both_octaves: Path) -> None:
     assert profile.tuning_offset_cents == pytest.approx(-18.0, abs=3.0)
     assert all(one.tuning_cents is not None and abs(one.tuning_cents) < 6.0 for one in profile.strings)
     assert max(one.level_db for one in profile.strings if one.level_db is not None) == 0.0
-
-
-def test_cents_agree_with_librosa(tmp_path: Path) -> None:
-    """Each note's fundamental as the highest bin of librosa's spectrum, 0.08 Hz fine."""
-    import librosa
-
-    samples, rate_hz = soundfile.read(
-        record(tmp_path / "damped.wav", [(string, 0) for string in range(6)], ring_s=1.1), dtype="float32"
-    )
-    notes, _ = hear_single_notes(samples, sample_rate_hz=rate_hz)
-    assert [note.heard.pitch for note in notes] == list(STANDARD.open_strings)
-    window, n_fft = 16_384, 2**18
-    bins_hz = librosa.fft_frequencies(sr=rate_hz, n_fft=n_fft)
-    for note in notes:
-        first = round((note.onset_s + 0.1) * rate_hz)
-        nominal_hz = note.heard.pitch.frequency_hz
-        piece = np.pad(samples[first : first + window], (n_fft - window) // 2)
-        spectrum = np.abs(librosa.stft(piece, n_fft=n_fft, win_length=window, center=False)[:, 0])
-        spectrum[np.abs(bins_hz / nominal_hz - 1.0) > 0.03] = 0.0
-        strongest_hz = bins_hz[spectrum.argmax()]
-        assert note.cents == pytest.approx(1200.0 * math.log2(strongest_hz / nominal_hz), abs=3.0)
 
 
 def test_missing_strings_stray_notes_and_strums_are_said(tmp_path: Path) -> None:
