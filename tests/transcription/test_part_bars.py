@@ -76,6 +76,29 @@ def test_four_four_is_counted_at_the_played_tempo(bpm: float) -> None:
     assert grid.first_bar == 1
 
 
+@pytest.mark.parametrize("bpm", [84.0, 90.0])
+def test_two_bars_of_one_chord_are_no_slow_bar(bpm: float) -> None:
+    """Common practice, no source: nobody counts 42 beats a minute where the hand goes down twice in each."""
+    metre = _count(_play([0.0, 2.0, 2.5, 4.0, 6.0, 6.5, 7.0], n_bars=7, beats_per_bar=8, bpm=bpm)).metres[0]
+    assert metre.signature == "4/4"
+    assert metre.tempo_bpm == pytest.approx(bpm, rel=0.03)
+
+
+def test_misheard_changes_do_not_hide_six_eighths() -> None:
+    """Of twelve parts, a tenth of whose strokes are wrongly taken for changes, most are counted by their bass."""
+    right = 0
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        place = np.arange(96) % 6
+        onsets_s = 0.5 + np.arange(96) * 20.0 / 66.0 + rng.normal(0, 0.006, 96)
+        bass = np.where(place % 3 == 0, 0.95, 0.5) + rng.normal(0, 0.2, 96)
+        is_change = (place == 0) | (rng.random(96) < 0.1)
+        loud, lean = np.where(place == 0, 2.0, 0.0), np.where(place % 3 > 0, 0.5, 0.0)
+        grid = find_grid(StrokeFeatures(onsets_s, loud, bass, lean, is_change), settings=PartSettings())
+        right += grid is not None and grid.metres[0].signature == "6/8"
+    assert right >= 7
+
+
 def test_a_waltz_is_counted_in_three() -> None:
     row = _play([0.0, 1.0, 2.0, 2.5], n_bars=10, beats_per_bar=3, bpm=110)
     assert _count(row).metres[0].signature == "3/4"
