@@ -84,6 +84,15 @@ def test_two_bars_of_one_chord_are_no_slow_bar(bpm: float) -> None:
     assert metre.tempo_bpm == pytest.approx(bpm, rel=0.03)
 
 
+def test_a_few_syllables_between_the_strokes_make_no_triplets() -> None:
+    row = _play([0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5], n_bars=9, beats_per_bar=4, bpm=108.0)
+    said = np.array([5, 22, 41, 58])
+    onsets_s = np.insert(row.onsets_s, said, row.onsets_s[said - 1] + np.array([1, 2, 1, 2]) / 3.0 * 30.0 / 108.0)
+    lean, changes = np.insert(row.lean, said, 0.0), np.insert(row.changes, said, False)
+    metre = _count(_Row(onsets_s, changes, lean, row.bars_s)).metres[0]
+    assert (metre.signature, round(metre.tempo_bpm)) == ("4/4", 108)
+
+
 def test_misheard_changes_do_not_hide_six_eighths() -> None:
     """Of twelve parts, a tenth of whose strokes are wrongly taken for changes, most are counted by their bass."""
     right = 0
