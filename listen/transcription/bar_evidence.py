@@ -36,6 +36,10 @@ DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4  # shares of downstrokes on the beat and
 DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
 HAND_WEIGHT = 0.5  # of ways; judged
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
+EVEN_WALTZ_NATS, EVEN_RATE = 3.5, 0.6
+"""What six even strokes cost where they are three quarters, and how often each place is struck then: a waltz rests
+after its first beat, and what fills all six is felt in two (common practice, no source; judged: for 2.5 nats the six
+eighths of `benchmarks.people`, where a hand goes down and up, are waltzes still)."""
 SURE_WAY = 0.88  # how often a hand goes the way that it goes at a place of the beat
 ON_BEAT_UP, OFF_BEAT_DOWN, OFF_BEAT_UP, ALTERNATES = 3.0, 0.8, 0.3, 1.0
 """What a hand's ways cost, in nats: up on the beat; down, and up, between beats; down on one beat and up on the next,
@@ -90,8 +94,13 @@ class BarKind:
         """Steps in it."""
         return self.beats * self.per_beat
 
+    @property
+    def ways(self) -> tuple[bool, ...]:
+        """Whether a hand that goes down and up in turn may go down on one beat and up on the next: both are tried."""
+        return (False, True) if self.beats % 2 == 0 and self.per_beat % 2 else (False,)
 
-SIX_EIGHT = BarKind(2, 3)
+
+SIX_EIGHT, THREE_FOUR = BarKind(2, 3), BarKind(3, 2)
 
 
 def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = False) -> Floats:
@@ -119,7 +128,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     changes = CHANGE_WEIGHT * np.log(shares * bar.n_steps)
     down = np.where(on_beat, DOWN_ON_BEAT, DOWN_IN_THIRDS if bar.per_beat == 3 else DOWN_OFF_BEAT)
     if alternates:
-        down = np.where(places // bar.per_beat % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT)
+        down = np.where(places % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT if bar.per_beat == 1 else DOWN_OFF_BEAT)
     away = np.exp(-strokes.lean)[:, None]
     hand = np.log(2.0 * (down + (1.0 - down) * away) / (1.0 + away))
     bass, loud = _standardise(strokes.bass)[:, None], _standardise(strokes.weights)[:, None]
@@ -166,13 +175,13 @@ def find_hand(strokes: CountedStrokes, bar: BarKind, places: Ints) -> tuple[Floa
     said_down = np.log(2.0 * (SURE_WAY + (1.0 - SURE_WAY) * away) / (1.0 + away))
     said_up = np.log(2.0 * (1.0 - SURE_WAY + SURE_WAY * away) / (1.0 + away))
     best, odds = -np.inf, np.zeros(len(places))
-    for alternates in (False, True) if bar.beats % 2 == 0 and bar.per_beat == 1 else (False,):
+    for alternates in bar.ways:
         n = 2 if alternates else bar.per_beat
         own = places % n
         nats = np.array([np.bincount(own, weights=said, minlength=n) for said in (said_down, said_up)])
         off_beat_down = OFF_BEAT_UP if n == 3 else OFF_BEAT_DOWN
         costs = np.array([[0.0, ON_BEAT_UP]] + [[off_beat_down, OFF_BEAT_UP]] * (n - 1)).T
-        if alternates:
+        if alternates and bar.per_beat == 1:
             costs = np.array([[0.0, np.inf], [np.inf, ALTERNATES]])
         ways = np.vstack([nats - costs, np.zeros(n)])
         if float(ways.max(axis=0).sum()) > best:
@@ -194,7 +203,7 @@ def weigh_pattern(bar: BarKind, steps: Ints) -> float:
     -------
     float
         Nats, of some bars at most; 0 for less than two bars, and where one rate says it as well: a hand that strikes
-        every place is no reason to think bars short.
+        every place is no reason to think bars short; less for three quarters that are struck at every place.
     """
     n, first, last = bar.n_steps, int(steps[0]), int(steps[-1])
     n_bars = (last - first + 1) / n
@@ -203,6 +212,8 @@ def weigh_pattern(bar: BarKind, steps: Ints) -> float:
     struck = np.bincount(steps % n, minlength=n).astype(float)
     counts = np.maximum(np.bincount(np.arange(first, last + 1) % n, minlength=n), struck)
     rates = (struck + 0.25) / (counts + 0.5)
+    if bar == THREE_FOUR and rates.min() >= EVEN_RATE:
+        return -EVEN_WALTZ_NATS
     overall = float((struck.sum() + 0.25) / (counts.sum() + 0.5))
     gain = float((counts * (_entropy(np.array([overall])) - _entropy(rates))).sum()) - 0.5 * (n - 1) * math.log(n_bars)
     return PATTERN_WEIGHT * max(gain, 0.0) * min(1.0, MOST_PATTERN_BARS / n_bars)

@@ -84,6 +84,18 @@ def test_two_bars_of_one_chord_are_no_slow_bar(bpm: float) -> None:
     assert metre.tempo_bpm == pytest.approx(bpm, rel=0.03)
 
 
+def test_six_even_strokes_are_felt_in_two_and_a_waltz_that_rests_after_one_in_three() -> None:
+    """Common practice, no source. The hand goes down and up in turn, and reaches as low either way."""
+    rng = np.random.default_rng(1)
+    for strokes, signature, bpm in (([0, 1, 2, 3, 4, 5], "6/8", 70), ([0, 2, 3, 4, 5], "3/4", 105)):
+        row = _play([0.5 * stroke for stroke in strokes], n_bars=10, beats_per_bar=3, bpm=105.0)
+        loud, bass = rng.normal(0, 1.0, len(row.lean)), rng.normal(0.5, 0.1, len(row.lean))
+        grid = find_grid(StrokeFeatures(row.onsets_s, loud, bass, row.lean, row.changes), settings=PartSettings())
+        assert grid is not None
+        assert grid.metres[0].signature == signature
+        assert grid.metres[0].tempo_bpm == pytest.approx(bpm, rel=0.02)
+
+
 def test_a_few_syllables_between_the_strokes_make_no_triplets() -> None:
     row = _play([0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5], n_bars=9, beats_per_bar=4, bpm=108.0)
     said = np.array([5, 22, 41, 58])
