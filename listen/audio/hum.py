@@ -21,6 +21,7 @@ LOWEST_HZ, HIGHEST_HZ = 65.0, 700.0  # C2 to F5: from a low man's to a child's v
 RATE_HZ = 16_000
 FRAME, HOP = 2048, 512
 SILENCE_DB = -50.0  # of a hum as a whole, against full scale; judged, not measured
+FAINTEST_DB = -30.0  # of a frame against the loudest: below it a room hums, not a player; judged, not measured
 FIRST_DIP = 0.1  # the paper's threshold: the shortest lag with a dip below it is the period, else the deepest dip's
 MOST_APERIODIC, STEADY_CENTS, STEADY_S, STEADY_SHARE = 0.4, 60.0, 0.25, 1 / 3
 """How deep the dip must be; how near the median of a run its notes stay (vibrato does, a glide does not); how long it
@@ -84,7 +85,7 @@ def estimate_hum(samples: NDArray[np.float32], *, sample_rate_hz: int) -> Hummed
 
 
 def _follow_pitch(samples: Floats) -> tuple[Floats, Floats]:
-    """Return the fundamental of each frame in Hz, and how deep the dip at its period is: near 0 where it is clear."""
+    """Return the fundamental of each frame in Hz, and how deep the dip at its period is, 1 where none counts."""
     n_lags, shortest = int(RATE_HZ / LOWEST_HZ) + 2, int(RATE_HZ / HIGHEST_HZ)
     window = FRAME - n_lags
     frames = np.lib.stride_tricks.sliding_window_view(samples, FRAME)[::HOP]
@@ -103,7 +104,8 @@ def _follow_pitch(samples: Floats) -> tuple[Floats, Floats]:
     before, at, after = (np.take_along_axis(lags, place, axis=1)[:, 0] for lags in (before, at, after))
     bend = np.maximum(before - 2.0 * at + after, 1e-12)
     lag = shortest + place[:, 0] + np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
-    return RATE_HZ / lag, at
+    is_loud = power[:, 0] > 10.0 ** (FAINTEST_DB / 10.0) * power[:, 0].max()
+    return RATE_HZ / lag, np.where(is_dip.any(axis=1) & is_loud, at, 1.0)
 
 
 def _longest_steady(midi: Floats, told: NDArray[np.bool_]) -> Floats | None:

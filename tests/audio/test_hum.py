@@ -38,6 +38,14 @@ def test_drawn_voices_are_heard_within_thirty_cents() -> None:
         assert abs(heard - midi) < 0.3
 
 
+@pytest.mark.parametrize("mains", [0.0, 0.004])
+def test_what_lies_around_a_hum_is_no_part_of_it(mains: float) -> None:
+    around = (mains * np.sin(2 * np.pi * 100.0 * np.arange(3 * RATE_HZ) / RATE_HZ)).astype(np.float32)
+    heard = estimate_hum(np.concatenate([around, sing(50.0), around]), sample_rate_hz=RATE_HZ).midi
+    assert heard is not None
+    assert abs(heard - 50.0) < 0.3
+
+
 def test_silence_is_no_hum() -> None:
     hum = estimate_hum(np.zeros(RATE_HZ, np.float32), sample_rate_hz=RATE_HZ)
     assert hum.midi is None
