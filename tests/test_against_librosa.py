@@ -1,6 +1,6 @@
 """What librosa (0.10 or later) says of the same pitches and sounds: an outside check of four rooms in one file.
 
-It compiles for a minute as it is imported, in every process that does; so nothing else in the tests imports it.
+It compiles for a minute as it is imported, in every process that does; so no other test imports it.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ USED_OTHERWISE = {
     "starlette",
     "uvicorn",
     "httpx2",  # behind starlette's client
-    "pytest_xdist",  # two tests at a time
+    "pytest_xdist",  # runs the tests on all cores: the README's command
 }
 
 

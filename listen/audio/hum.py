@@ -72,10 +72,10 @@ def estimate_hum(samples: NDArray[np.float32], *, sample_rate_hz: int) -> Hummed
     """
     import soxr
 
-    heard = np.asarray(soxr.resample(samples, sample_rate_hz, RATE_HZ), np.float32)
+    heard = np.asarray(soxr.resample(samples, sample_rate_hz, RATE_HZ), np.float64)
     if len(heard) < FRAME or 20.0 * np.log10(float(np.sqrt(np.mean(heard**2))) + 1e-12) < SILENCE_DB:
         return HummedNote(None, "Nothing was hummed: the recording is silent.")
-    frequency_hz, aperiodicity = _follow_pitch(heard.astype(np.float64))
+    frequency_hz, aperiodicity = _follow_pitch(heard)
     told = aperiodicity < MOST_APERIODIC
     midi = 69.0 + 12.0 * np.log2(frequency_hz / 440.0)
     run = _longest_steady(midi, told)

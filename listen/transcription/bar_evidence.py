@@ -95,8 +95,8 @@ class BarKind:
         return self.beats * self.per_beat
 
     @property
-    def ways(self) -> tuple[bool, ...]:
-        """Whether a hand that goes down and up in turn may go down on one beat and up on the next: both are tried."""
+    def alternations(self) -> tuple[bool, ...]:
+        """Whether the hand goes down on one beat and up on the next: what is to be tried."""
         return (False, True) if self.beats % 2 == 0 and self.per_beat % 2 else (False,)
 
 
@@ -175,7 +175,7 @@ def find_hand(strokes: CountedStrokes, bar: BarKind, places: Ints) -> tuple[Floa
     said_down = np.log(2.0 * (SURE_WAY + (1.0 - SURE_WAY) * away) / (1.0 + away))
     said_up = np.log(2.0 * (1.0 - SURE_WAY + SURE_WAY * away) / (1.0 + away))
     best, odds = -np.inf, np.zeros(len(places))
-    for alternates in bar.ways:
+    for alternates in bar.alternations:
         n = 2 if alternates else bar.per_beat
         own = places % n
         nats = np.array([np.bincount(own, weights=said, minlength=n) for said in (said_down, said_up)])

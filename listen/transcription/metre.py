@@ -140,7 +140,7 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
     """Place the strokes in one kind of bar, and score it."""
     share = min(1.0, MOST_STROKES / len(strokes.steps))
     found = []
-    for alternates in bar.ways:
+    for alternates in bar.alternations:
         steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
         total = share * (score + nats) + weigh_pattern(bar, steps) + likely

@@ -49,9 +49,11 @@ def test_music21_counts_the_same_degrees_of_a_bass_line() -> None:
     for seed in range(6):
         question = draw_question("bass line", level=2.0, seed=seed)
         tonic = str(question.sounds[0].chord.root).replace("b", "-")
-        scale = MajorScale(tonic)
+        scale = MajorScale(tonic)  # type: ignore[no-untyped-call]
         degrees = [
-            scale.getScaleDegreeFromPitch(str(sounding.chord.sounding_bass).replace("b", "-"))
+            scale.getScaleDegreeFromPitch(  # type: ignore[no-untyped-call]
+                str(sounding.chord.sounding_bass).replace("b", "-")
+            )
             for sounding in question.sounds
         ]
         assert " ".join(str(degree) for degree in degrees) == question.answer
