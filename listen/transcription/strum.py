@@ -16,6 +16,7 @@ from listen.harmony import name_played, rank_names_of_sets
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
+from listen.transcription.named_shapes import rank_named_first
 from listen.transcription.one_struck import say_one_struck
 from listen.transcription.range import check_range
 from listen.transcription.string_sets import fit_held
@@ -85,7 +86,8 @@ def read_evidence(
     if refused is not None:
         return StrumReading(evidence, settings.fretboard, notes, bass, shapes=fit.shapes, refused=refused)
     names = rank_names_of_sets(fit.held_sets, key=settings.key, limit=N_NAMES)
-    return StrumReading(evidence, settings.fretboard, notes, bass, name_played(names, settings.fretboard), fit.shapes)
+    shapes = rank_named_first(fit.shapes, names[0].chord, settings.fretboard) if names else fit.shapes
+    return StrumReading(evidence, settings.fretboard, notes, bass, name_played(names, settings.fretboard), shapes)
 
 
 def read_strum(

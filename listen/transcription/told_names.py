@@ -11,6 +11,7 @@ from listen.instrument import Fretboard
 from listen.reading import ChordName, Correction, ShapeReading, Shares
 from listen.theory import Chord, parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
+from listen.transcription.named_shapes import sounds_chord
 from listen.transcription.spans import PlannedSpan
 from listen.voicing import find_shapes
 
@@ -60,7 +61,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard."""
     if span.pinned or not span.shapes:
         return span.shapes
-    fitting = tuple(one for one in span.shapes if _sounds(one, chord, fretboard))
+    fitting = tuple(one for one in span.shapes if sounds_chord(one, chord, fretboard))
     if fitting and fitting[0] == span.shapes[0]:
         return span.shapes
     if fitting:
@@ -75,14 +76,6 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     told = sorted(whole, key=lambda one: len(heard ^ {pitch.midi for pitch in one.pitches if pitch is not None}))
     told = told[:MOST_TOLD_SHAPES]
     return tuple(ShapeReading(one.shape, one.fingering, 1.0 / len(told), Shares(0.0, 0.0, 0.0)) for one in told)
-
-
-def _sounds(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
-    """Return whether a shape sounds all tones of a chord and no other, over its bass where it names one."""
-    pitches = sorted(pitch.midi for pitch in held.shape.pitches(fretboard) if pitch is not None)
-    if {midi % 12 for midi in pitches} != chord.pitch_classes:
-        return False
-    return chord.bass is None or pitches[0] % 12 == chord.bass.pitch_class
 
 
 def _read_name(text: str, fretboard: Fretboard) -> ChordName:

@@ -1,0 +1,61 @@
+"""Shapes that sound what a strum is named: name and shape are ranked apart, and a reader takes the first of each.
+
+The name that is likeliest may be one of many shapes, none of which is the likeliest shape; whoever reads G5 beside the
+diagram of a whole G is told two things.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.instrument import Fretboard
+from listen.reading import ShapeReading, Shares
+from listen.theory import Chord
+
+
+def sounds_chord(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
+    """Return whether a shape sounds all tones of a chord and no other, over its bass where it names one."""
+    tones, bass = _find_tones(held, fretboard)
+    return tones == chord.pitch_classes and (chord.bass is None or bass == chord.bass.pitch_class)
+
+
+def rank_named_first(shapes: tuple[ShapeReading, ...], chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:
+    """Rank first the best shape that sounds a chord whole; the others keep their order.
+
+    Parameters
+    ----------
+    shapes : tuple of ShapeReading
+        Best first.
+    chord : Chord
+    fretboard : Fretboard
+
+    Returns
+    -------
+    tuple of ShapeReading
+        What each side says is told against the rivals of the new order; as it was where no shape sounds the chord.
+    """
+    named = chord.pitch_classes, chord.sounding_bass.pitch_class
+    first = next((place for place, one in enumerate(shapes) if _find_tones(one, fretboard) == named), 0)
+    if first == 0:
+        return shapes
+    order = [first, *(place for place in range(len(shapes)) if place != first)]
+    said = [Shares(0.0, 0.0, 0.0), *(one.why for one in shapes[1:])]  # each against the first of the old order
+    now_at = {place: rank for rank, place in enumerate(order)}
+    return tuple(
+        replace(
+            shapes[place],
+            why=_subtract(said[place], said[order[0] if rank else order[1]]),
+            same_sound=tuple(sorted(now_at[other] for other in shapes[place].same_sound)),
+        )
+        for rank, place in enumerate(order)
+    )
+
+
+def _find_tones(held: ShapeReading, fretboard: Fretboard) -> tuple[frozenset[int], int]:
+    """Return the pitch classes of a whole shape, and that of its lowest string."""
+    pitches = [pitch for pitch in held.shape.pitches(fretboard) if pitch is not None]
+    return frozenset(pitch.pitch_class for pitch in pitches), min(pitches).pitch_class
+
+
+def _subtract(one: Shares, rival: Shares) -> Shares:
+    return Shares(one.ear - rival.ear, one.hand - rival.hand, one.book - rival.book, one.stroke - rival.stroke)
