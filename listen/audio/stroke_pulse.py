@@ -71,11 +71,11 @@ def _weigh_place(time_s: float, starts_s: NDArray[np.float64]) -> float:
         off = (time_s - before_s) / period_s - place
         if period_s >= LEAST_PERIOD_S and abs(off) <= FARTHEST:
             likely = -np.log(PLACE_SD * np.sqrt(2.0 * np.pi)) - 0.5 * (off / PLACE_SD) ** 2
-            best = max(best, _weigh_row(distances_s / period_s) + likely)
+            best = max(best, weigh_row(distances_s / period_s) + likely)
     return float(best)
 
 
-def _weigh_row(distances: NDArray[np.float64]) -> float:
+def weigh_row(distances: NDArray[np.float64]) -> float:
     """Weigh how many places of a row are struck, from distances in its own; -inf where hardly any follow so."""
     n = np.maximum(np.round(distances), 1.0)
     alike = (np.abs(np.log(np.maximum(distances, 1e-3) / n)) < ALIKE_NATS) & (n <= MOST_EMPTY + 1)

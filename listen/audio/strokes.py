@@ -22,6 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.late_strings import join_late_strings
 from listen.audio.stroke_joining import join_rises
 from listen.audio.stroke_judge import FRAMES_A_SECOND, Rise, judge_rise
 
@@ -195,6 +196,8 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
         strength = float(smooth[peak])
         rises.append(Rise(start, peak, strength, judge_rise(level_db, start, strength)))
     strokes = join_rises(rises, level_db)
+    gains_db = [_describe(bands, power, stroke.start, stroke.strength).gain_db for stroke in strokes]
+    strokes = join_late_strings(strokes, level_db, gains_db)
     return tuple(_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes)
 
 
