@@ -18,6 +18,7 @@ Computation 14(1), 2002.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,12 +35,14 @@ ROW_WEIGHTS, ROW_AT_DISTANCE = (0.70, 0.14), -0.74
 NEXT_WEIGHT, UNLIKE_NEXT_WEIGHT, DISTANCE_WEIGHT, GAIN_AT_DISTANCE = 1.80, -1.16, 0.80, 0.23
 """By logistic regression on 6,300 strokes that follow another within .36 s."""
 SHARE = 0.84  # of those that are strokes of their own
-FEW, MOST_LEARNT, ROUNDS = 2.0, 2.0, 4  # strokes that count beforehand; log-odds; judged
-LEAST_ODDS = -0.7  # a stroke that is lost costs more than one too many, which time and chords may still settle
+FEW, MOST_LEARNT, ROUNDS = 2.0, 1.0, 4  # strokes that count beforehand; log-odds; judged
+SURELY_LATE = 0.93  # what is less sure is settled by the time that the hand keeps
 
 
-def join_late_strings(strokes: Sequence[Rise], level_db: Floats, gains_db: Sequence[float]) -> list[Rise]:
-    """Join to each stroke the late strings of the same strum.
+def join_late_strings(
+    strokes: Sequence[Rise], level_db: Floats, gains_db: Sequence[float], are_hits: Sequence[bool]
+) -> list[Rise]:
+    """Join to each stroke what surely is the late strings of the same strum, and say of the rest how likely it is.
 
     Parameters
     ----------
@@ -49,6 +52,8 @@ def join_late_strings(strokes: Sequence[Rise], level_db: Floats, gains_db: Seque
         Whitened.
     gains_db : sequence of float
         What each stroke leaves sounding, against just before it.
+    are_hits : sequence of bool
+        Which strokes are damped, or knocks: those have no late strings, and are none.
 
     Returns
     -------
@@ -56,22 +61,28 @@ def join_late_strings(strokes: Sequence[Rise], level_db: Floats, gains_db: Seque
         In time order.
     """
     starts_s = np.array([rise.start for rise in strokes]) / FRAMES_A_SECOND
-    near = [place for place in range(1, len(strokes)) if starts_s[place] - starts_s[place - 1] < LATEST_S]
+    near = [
+        place
+        for place in range(1, len(strokes))
+        if starts_s[place] - starts_s[place - 1] < LATEST_S and not (are_hits[place - 1] or are_hits[place])
+    ]
     odds = np.array([_weigh(strokes, place, starts_s, level_db, gains_db[place]) for place in near])
     learnt = 0.0
     for _ in range(ROUNDS):
         own = float(logistic(odds + learnt).sum())
         share = (FEW * SHARE + own) / (FEW + len(near))
-        learnt = float(np.clip(np.log(share / (1.0 - share)) - np.log(SHARE / (1.0 - SHARE)), -MOST_LEARNT, MOST_LEARNT))
-    late = {place for place, said in zip(near, odds.tolist(), strict=True) if said + learnt < LEAST_ODDS}
+        learnt = float(
+            np.clip(np.log(share / (1.0 - share)) - np.log(SHARE / (1.0 - SHARE)), -MOST_LEARNT, MOST_LEARNT)
+        )
+    late = dict(zip(near, logistic(-odds - learnt).tolist(), strict=True))
     found: list[Rise] = []
     for place, rise in enumerate(strokes):
-        if place not in late:
+        if place not in late or rise.strength > found[-1].strength:  # a strum after a syllable is stronger
             found.append(rise)
-            continue
-        first = found[-1]
-        strongest = max(first, rise, key=lambda one: one.strength)
-        found[-1] = Rise(first.start, strongest.peak, strongest.strength, max(first.odds, rise.odds))
+        elif late[place] < SURELY_LATE:
+            found.append(replace(rise, late=late[place]))
+        else:
+            found[-1] = replace(found[-1], odds=max(found[-1].odds, rise.odds))
     return found
 
 

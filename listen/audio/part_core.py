@@ -98,6 +98,7 @@ def hear_core(
             onset.is_hit,
             measure_lean(sound.samples, onset_s=onset.onset_s - sound.from_s),
             _measure_low_share(profile),
+            late=onset.late,
         )
         for onset, profile in zip(onsets, profiles, strict=True)
     ]

@@ -17,7 +17,7 @@ onset detection", ICMC 2007.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,6 +76,8 @@ class StrokeOnset:
         The same level against that just before the stroke.
     flatness : float
         Geometric over arithmetic mean of the bands in the first 40 ms, 0..1: high for noise.
+    late : float
+        Chance that it is the late strings of the stroke before, 0..1.
     """
 
     onset_s: float
@@ -84,6 +86,7 @@ class StrokeOnset:
     sustain_db: float = 0.0
     gain_db: float = 0.0
     flatness: float = 0.0
+    late: float = 0.0
 
     @property
     def is_hit(self) -> bool:
@@ -196,9 +199,12 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
         strength = float(smooth[peak])
         rises.append(Rise(start, peak, strength, judge_rise(level_db, start, strength)))
     strokes = join_rises(rises, level_db)
-    gains_db = [_describe(bands, power, stroke.start, stroke.strength).gain_db for stroke in strokes]
-    strokes = join_late_strings(strokes, level_db, gains_db)
-    return tuple(_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes)
+    described = [_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes]
+    gains_db, are_hits = [one.gain_db for one in described], [one.is_hit for one in described]
+    strokes = join_late_strings(strokes, level_db, gains_db, are_hits)
+    return tuple(
+        replace(_describe(bands, power, stroke.start, stroke.strength), late=stroke.late) for stroke in strokes
+    )
 
 
 def _describe(bands: Floats, power: Floats, start: int, strength: float) -> StrokeOnset:

@@ -33,7 +33,10 @@ def pack_part_evidence(heard: PartEvidence) -> bytes:
     plain = {
         "span": _span(heard.span),
         "strokes": [
-            [one.onset_s, one.level_db, one.sustain_db, one.is_hit, one.lean, one.low_share, list(one.rises.items())]
+            [
+                *(one.onset_s, one.level_db, one.sustain_db, one.is_hit, one.lean, one.low_share),
+                *(list(one.rises.items()), one.late),
+            ]
             for one in heard.strokes
         ],
         "stretches": [_stretch(one) for one in heard.stretches],
@@ -56,8 +59,8 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
         return PartEvidence(
             TimeSpan(*plain["span"]),
             tuple(
-                StrokeEvidence(onset_s, level_db, sustain_db, is_hit, lean, low_share, _to_rises(rises))
-                for onset_s, level_db, sustain_db, is_hit, lean, low_share, rises in plain["strokes"]
+                StrokeEvidence(onset_s, level_db, sustain_db, is_hit, lean, low_share, _to_rises(rises), late)
+                for onset_s, level_db, sustain_db, is_hit, lean, low_share, rises, late in plain["strokes"]
             ),
             tuple(_to_stretch(one) for one in plain["stretches"]),
             tuple(TuningPoint(*one) for one in plain["tuning"]),

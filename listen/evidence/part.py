@@ -55,6 +55,8 @@ class StrokeEvidence:
         How much of its sound lies low, up to F♯3, 0..1.
     rises : mapping of int to float
         By how many dB each pitch that sounds rises at the stroke, by MIDI number; without those that could not be told.
+    late : float
+        Chance that it is the late strings of the stroke before, 0..1.
     """
 
     onset_s: float
@@ -64,6 +66,7 @@ class StrokeEvidence:
     lean: float = 0.0
     low_share: float = 0.0
     rises: Mapping[int, float] = field(default_factory=dict)
+    late: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import Stretch, StrokeEvidence, TimeSpan
 from listen.instrument import Fretboard
+from listen.transcription.brushed_strings import find_brushed_strings
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
@@ -63,14 +64,17 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
     rootless = weigh_silent_roots(odds, sets.held)
+    below = find_brushed_strings(sets.pitches, opens)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     found: list[tuple[float, list[int]]] = []
     for start in (USUAL_REACH, SURE_REACH):
-        reach, entries, against = start, sets.costs + NEW_COST, np.zeros(len(sets.costs))
+        reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens) + rootless
+            costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             total, path = find_path(costs, heard.change_costs, entries)
             whole = total + reach.cost
+            brushed = brushed.learn(odds, np.array(path))
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
             entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])

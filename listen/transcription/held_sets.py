@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from listen.evidence import N_PITCHES
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import MAJOR_SCALE
+from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
 from listen.transcription.stroke_odds import StrokeOdds, fold_octaves
 from listen.voicing import list_strummed_shapes
@@ -24,9 +25,10 @@ QUALITY_WEIGHT, BASS_WEIGHT = 3.0, 2.0  # nats for each point by which a chord, 
 COMMONEST = 4.0  # the grade of a plain chord's first place in the book
 HIGHEST_LISTED_FRET = 14  # for time: the book seldom goes higher
 OTHER_BASS_COST = 1.0  # nats for a chord of the book over a bass that the book does not give it
-LOST_ROOT_COST, OPEN_BELOW_COST = 2.5, 1.5
-"""Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; and for an
-open string below a whole chord (032010 for C), which a thumb brushes more often than a player means it."""
+LOST_ROOT_COST, OPEN_BELOW_COST, FIFTH_BELOW_COST = 2.5, 1.5, 4.0
+"""Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; for an open
+string below a whole chord (032010 for C), which a thumb brushes more often than a player means it; and for the fifth
+on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
 CHOKED_COST = 2.5  # nats for a hand that keeps an inner string of its chord from sounding
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
@@ -115,12 +117,14 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     names = dict(zip(whole, _weigh_names(tuple(whole)), strict=True))
     common = _find_common_tones(odds)
     is_picked = 2 * int(odds.picked.sum()) > len(odds.picked)
-    opens = {pitch.midi for pitch in fretboard.open_pitches}
+    opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     costs: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
-        is_brushed = midis[:1] and midis[0] in opens and upper in whole and names[upper] <= PLAIN_NATS < names[midis]
-        unmeant = LOST_ROOT_COST if midis in lost else OPEN_BELOW_COST if is_brushed else 0.0
+        unmeant = LOST_ROOT_COST if midis in lost else 0.0
+        if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
+            is_fifth = midis[0] == find_brushed(upper, opens)
+            unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
         if is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
             unmeant += SKIPPED_THIRD_COST
         foreign = sum(not common[tone] for tone in {midi % 12 for midi in midis})

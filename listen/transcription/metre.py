@@ -31,7 +31,7 @@ MOST_STROKES = 48  # a part is no surer of its metre for going on longer
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
                (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
-SLOW_BPM, SLOW_SPREAD_OCTAVES = 55.0, 0.2
+SLOW_BPM, SLOW_SPREAD_OCTAVES = 65.0, 0.2
 """Slower beats are rare, and soon rarer than that spread says: the hand divides them, and each part of one is a beat.
 Not so where a beat has three parts. Judged on takes: 76 was within a nat of 38, where two bars shared a chord."""
 SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0

@@ -21,6 +21,7 @@ from listen.transcription.events import plan_events
 from listen.transcription.grid import Grid
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
+from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
 from listen.transcription.pins import pin_shapes
@@ -29,7 +30,6 @@ from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes
-from listen.transcription.voices import drop_voices
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -139,7 +139,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         Whether it is the whole recording: else a pin beyond it is kept and said, and is no error.
     """
     settings = settings or PartSettings()
-    heard = tell_notes(tell_picked(drop_voices(heard)), settings.corrections)
+    heard = tell_notes(tell_picked(drop_no_strokes(heard)), settings.corrections)
     is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)

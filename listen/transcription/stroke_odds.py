@@ -30,6 +30,7 @@ PICKED_LOW, PICKED_MORE, PICKED_NONE = 0.9, 1.0, 4.0
 stroke of none of the chord's (judged, not measured)."""
 PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
 PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
+FOURTH = 5  # semitones: a string so far below a chord sounds its fifth, and is no stray (:mod:`.brushed_strings`)
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
 SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
@@ -73,7 +74,7 @@ class StrokeOdds:
     @property
     def stray(self) -> Floats:
         """What each pitch costs where it is not held, shape (n_stretches, 128)."""
-        strummed, picked = (_mix(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
+        strummed, picked = (mix_chances(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
         return np.where(self.picked[:, None], picked, strummed)
 
     def weigh_passing(self, opens: Sequence[int]) -> Floats:
@@ -153,7 +154,7 @@ def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> 
             if len(rows):
                 midis = np.array([sets[row] for row in rows.tolist()])
                 present, absent = odds.present[:, midis], odds.absent[:, midis]
-                struck, left = _mix(SOUNDS, present, absent), _mix(RINGS, present, absent)
+                struck, left = mix_chances(SOUNDS, present, absent), mix_chances(RINGS, present, absent)
                 gains = np.concatenate([np.zeros((*left.shape[:2], 1)), np.cumsum(struck - left, axis=2)], axis=2)
                 strayed = stray[:, midis].sum(axis=2)
                 picked = _weigh_picked(odds, midis) - strayed
@@ -179,9 +180,12 @@ def weigh_sets(
     """
     stray, lows = odds.stray, list(opens[:2])
     costs = np.repeat(stray.sum(axis=1)[:, None], len(sets), axis=1)
-    brushed = _mix(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
+    brushed = mix_chances(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
     brushed = np.where(odds.picked[:, None], 0.0, brushed)  # who picks a string means it
-    costs += brushed @ (np.array(lows)[:, None] < np.array([min(midis, default=0) for midis in sets]))
+    lowest = np.array([min(midis, default=0) for midis in sets])
+    below = np.array(lows)[:, None] < lowest
+    fifths = lowest - np.array(lows)[:, None] == FOURTH
+    costs += brushed @ (below & ~fifths)
     for group in sized:
         best = np.full(group.rest.shape, np.inf)
         never = _weigh_silence(group, reach, group.in_bar, odds.n_in_bar[:, None, None])
@@ -213,7 +217,7 @@ def list_runs(
         for place, column, number in zip(places.tolist(), columns.tolist(), best.tolist(), strict=True):
             first, last = weighed[number][0]
             lowest = int(group.midis[column, 0])
-            below = [midi for midi in opens[:2] if midi < lowest]
+            below = [midi for midi in opens[:2] if midi < lowest and lowest - midi != FOURTH]
             runs.append(
                 StringRun(
                     first, last, n, group.is_lowest, float(odds.down[place]), float(chances[place, below].sum()),
@@ -282,6 +286,6 @@ def fold_octaves(values: Floats) -> Floats:
     return np.asarray(values[:, : N_PITCHES - N_PITCHES % 12].reshape(len(values), -1, 12).max(axis=1))
 
 
-def _mix(share: float, yes: Floats, no: Floats) -> Floats:
+def mix_chances(share: float | Floats, yes: Floats, no: Floats) -> Floats:
     """Return the cost where something is so with a chance, and otherwise is not."""
     return np.asarray(-np.log(share * np.exp(-yes) + (1.0 - share) * np.exp(-no)))

@@ -34,7 +34,7 @@ def make_evidence() -> PartEvidence:
     first = Stretch.of(strum, (0, 0), span).without(frozenset({47}))
     second = Stretch.of(StrumEvidence(span, (), no_chord_reason="Drums."), (1, 1), TimeSpan(1.7, 2.0))
     strokes = (
-        StrokeEvidence(0.1, -20.5, -3.0, lean=1.5, low_share=0.3, rises={40: 12.5}),
+        StrokeEvidence(0.1, -20.5, -3.0, lean=1.5, low_share=0.3, rises={40: 12.5}, late=0.25),
         StrokeEvidence(1.7, -30.0, is_hit=True),
     )
     return PartEvidence(

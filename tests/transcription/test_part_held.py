@@ -17,12 +17,12 @@ from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
+from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_stroke_odds, size_sets, weigh_sets
 from listen.transcription.voice_timing import weigh_in_time
-from listen.transcription.voices import drop_voices
 
 STROKE_S, IN_BAR = 0.5, 4
 C = (48, 52, 55, 60, 64)
@@ -31,6 +31,8 @@ G = (43, 47, 50, 55, 59, 67)
 G_OVER_B = G[1:]
 EM = (40, 47, 52, 55, 59, 64)
 F = (41, 48, 53, 57, 60, 65)
+D = (50, 57, 62, 66)
+BM = (47, 54, 59, 62, 66)
 OPEN_E = 40
 
 
@@ -107,6 +109,19 @@ def test_two_chords_under_a_moving_bass_are_two() -> None:
 
 def test_an_open_string_brushed_once_under_a_chord_is_not_held() -> None:
     assert _decode(*[C] * 3, (OPEN_E, *C), *[C] * 4) == [frozenset(C)]
+
+
+def test_a_fifth_below_the_root_that_no_finger_holds_is_not_meant_however_often_it_sounds() -> None:
+    # x00232 is strummed for xx0232, and 224432 for x24432; C over G is fretted (common practice, no source)
+    assert _decode(*[(45, *D)] * 8, *[G] * 4, *[(45, *D)] * 8) == [frozenset(D), frozenset(G), frozenset(D)]
+    assert _decode(*[D] * 4, *[(42, *BM)] * 8, *[D] * 4) == [frozenset(D), frozenset(BM), frozenset(D)]
+    assert _decode(*[D] * 4, *[(43, *C)] * 8, *[D] * 4) == [frozenset(D), frozenset((43, *C)), frozenset(D)]
+
+
+def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
+    picked = ((45,), (57,), (62,), (66,)) * 3
+    (held,) = _hold(picked, is_picked=True)
+    assert min(held.pitches) == 45
 
 
 def test_open_strings_brushed_while_the_hand_changes_are_no_chord() -> None:
@@ -187,8 +202,8 @@ def test_a_part_that_is_counted_in_aloud_begins_with_its_first_strum() -> None:
     whole = PartEvidence(TimeSpan(0.0, 4.0), tuple(strokes), (*spoken, *stretches[3:]))
     damped = replace(whole, strokes=tuple(replace(one, sustain_db=-9.0) for one in strokes))
     voice = replace(whole, strokes=(*(replace(one, sustain_db=14.0) for one in strokes[:3]), *strokes[3:]))
-    assert drop_voices(damped) is damped
-    left = drop_voices(voice)
+    assert drop_no_strokes(damped) is damped
+    left = drop_no_strokes(voice)
     assert left.strokes == tuple(strokes[3:])
     assert [(one.first, one.last) for one in left.stretches] == [(place, place) for place in range(5)]
 
@@ -211,12 +226,26 @@ def test_syllables_between_strums_are_no_strokes_and_one_odd_strum_is() -> None:
         return PartEvidence(TimeSpan(0.0, 12.0), tuple(played), tuple(heard))
 
     alone = make({7}, late_s=0.0)
-    assert drop_voices(alone) is alone
+    assert drop_no_strokes(alone) is alone
     talk = make({3, 4, 9, 10, 14, 17, 20})
-    assert len(drop_voices(talk).strokes) == 17
-    assert len(drop_voices(make({3, 4, 9, 10, 14, 17, 20}, late_s=0.0)).strokes) == 24, "in time, it may be a hand"
+    assert len(drop_no_strokes(talk).strokes) == 17
+    assert len(drop_no_strokes(make({3, 4, 9, 10, 14, 17, 20}, late_s=0.0)).strokes) == 24, "in time, it may be a hand"
     speech = make(set(range(22)))
-    assert drop_voices(speech) is speech
+    assert drop_no_strokes(speech) is speech
+
+
+def test_late_strings_are_joined_to_their_strum_and_bring_what_they_sound() -> None:
+    stretches, strokes = _hear((C,) * 6 + (C[:3], C) + (C,) * 6)
+    moved = [replace(one, onset_s=STROKE_S * place) for place, one in enumerate(strokes)]
+    times_s = [STROKE_S * place for place in (*range(7), 6.45, *range(7, 13))]
+    played = [
+        replace(one, onset_s=at_s, late=0.7 if place == 7 else 0.0)
+        for place, (one, at_s) in enumerate(zip(moved, times_s, strict=True))
+    ]
+    left = drop_no_strokes(PartEvidence(TimeSpan(0.0, 7.0), tuple(played), tuple(stretches)))
+    assert [one.onset_s for one in left.strokes] == [STROKE_S * place for place in range(13)]
+    assert left.stretches[6].sounding == frozenset(C)
+    assert len(left.stretches) == len(left.strokes)
 
 
 def test_time_settles_what_sound_leaves_open_and_nothing_else() -> None:

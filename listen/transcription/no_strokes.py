@@ -1,9 +1,10 @@
-"""Strokes that are none: somebody talks, counts in or sings while the guitar is played.
+"""Strokes that are none: somebody talks, counts in or sings while the guitar is played, or strings come late.
 
 A syllable begins as sharply as a soft strum. What follows tells them apart: the ear hears no strings in it, the pitches
 of the chord that rings do not rise with it, and it may swell where a string can only fall. How much of a part is voice
 is not known beforehand: the share is estimated from the part itself (expectation and maximisation), so that where
-nobody speaks nothing is taken away.
+nobody speaks nothing is taken away. How likely a stroke is the late strings of a slow strum is told where strokes are
+found (:mod:`listen.audio.late_strings`). Neither keeps the time of the hand.
 
 References
 ----------
@@ -18,7 +19,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.evidence import PartEvidence, Stretch, StrokeEvidence
+from listen.evidence import PartEvidence, Stretch, StrokeEvidence, TimeSpan
 from listen.log_odds import logistic
 from listen.transcription.voice_timing import weigh_in_time
 
@@ -35,8 +36,8 @@ PRIOR_VOICES, PRIOR_STROKES, ROUNDS = 0.5, 30.0, 20
 LEAST_STRUMS = 4  # in which the ear hears strings: else it is a recording of speech, and is told as that
 
 
-def drop_voices(heard: PartEvidence) -> PartEvidence:
-    """Drop the strokes of a voice.
+def drop_no_strokes(heard: PartEvidence) -> PartEvidence:
+    """Drop the strokes of a voice; join late strings to their stroke.
 
     Parameters
     ----------
@@ -45,21 +46,38 @@ def drop_voices(heard: PartEvidence) -> PartEvidence:
     Returns
     -------
     PartEvidence
-        The same where nobody is heard.
+        The same where all are strokes of the hand.
     """
     if sum(not _is_refused(one) for one in heard.stretches) < LEAST_STRUMS:
         return heard
-    is_voice = weigh_in_time(heard.onsets_s, weigh_voices(heard)) > 0.5
-    if not is_voice.any():
+    late = np.array([stroke.late for stroke in heard.strokes])
+    is_none = weigh_in_time(heard.onsets_s, 1.0 - (1.0 - weigh_voices(heard)) * (1.0 - late)) > 0.5
+    if not is_none.any():
         return heard
-    kept = np.concatenate([[0], np.cumsum(~is_voice)])  # strokes before each place that stay
-    strokes = tuple(stroke for stroke, gone in zip(heard.strokes, is_voice.tolist(), strict=True) if not gone)
+    kept = np.concatenate([[0], np.cumsum(~is_none)])  # strokes before each place that stay
+    strokes = tuple(stroke for stroke, gone in zip(heard.strokes, is_none.tolist(), strict=True) if not gone)
     stretches: list[Stretch] = []
     for one in heard.stretches:
         first, last = int(kept[one.first]), int(kept[one.last + 1]) - 1
         if last >= first:
             stretches.append(replace(one, first=first, last=last))
+        elif stretches and late[one.first] > 0.5 and not _is_refused(one):
+            stretches[-1] = _join(stretches[-1], one)
     return replace(heard, strokes=strokes, stretches=tuple(stretches))
+
+
+def _join(stretch: Stretch, late: Stretch) -> Stretch:
+    """Join the late strings of a strum to what was heard of it before."""
+    clearest = max(
+        stretch.evidence, late.evidence, key=lambda one: sum(max(0.0, each.log_odds) for each in one.pitches)
+    )
+    return replace(
+        stretch,
+        span=TimeSpan(stretch.span.start_s, late.span.end_s),
+        evidence=clearest,
+        log_odds=np.maximum(stretch.log_odds, late.log_odds),
+        bass_log_odds=np.maximum(stretch.bass_log_odds, late.bass_log_odds),
+    )
 
 
 def weigh_voices(heard: PartEvidence) -> Floats:
