@@ -21,7 +21,6 @@ Ints = NDArray[np.int64]
 ON_STEP, ON_STEP_SD_S = 0.95, 0.03
 """How often a true stroke lies on a step, and how near (judged). Over 31 parts (`tests/benchmarks/people.py`) onsets go
 from F .884 to .910, in those with a voice by .04 to .14; in one of them by −.014; in no part without."""
-HALFWAY = 0.15  # of those strokes, how many lie between two steps: quick upstrokes under a pulse that leaves them out
 SURE_VOICE = 0.9  # what is more likely a voice is not asked for its time
 ROUNDS = 2  # judged
 LEAST_CHANCE = 1e-6  # keeps odds finite
@@ -66,12 +65,7 @@ def _weigh_timing(onsets_s: Floats, asked: Ints, doubts: Floats) -> Floats:
         own = slice(int(asked[first]), int(asked[after - 1]) + 1)
         phases = find_phases(onsets_s[own], times_s)
         step_s = float(np.median(np.diff(times_s)))
-        off_s = np.abs(phases - np.round(phases)) * step_s
-        near = (1.0 - HALFWAY) * _weigh_off(off_s) + HALFWAY * _weigh_off(off_s - 0.5 * step_s)
+        off = (phases - np.round(phases)) * step_s / ON_STEP_SD_S
+        near = np.exp(-0.5 * off**2) / (ON_STEP_SD_S * np.sqrt(2.0 * np.pi))
         ratios[own] = ON_STEP * step_s * near + 1.0 - ON_STEP
     return ratios
-
-
-def _weigh_off(off_s: Floats) -> Floats:
-    """Return how dense strokes are so far from their place, a second."""
-    return np.asarray(np.exp(-0.5 * (off_s / ON_STEP_SD_S) ** 2) / (ON_STEP_SD_S * np.sqrt(2.0 * np.pi)))
