@@ -18,7 +18,6 @@ Computation 14(1), 2002.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,10 +40,10 @@ FEW, MOST_LEARNT, ROUNDS = 2.0, 1.0, 4  # strokes that count beforehand; log-odd
 SURELY_LATE = 0.93  # what is less sure is settled by the time that the hand keeps
 
 
-def join_late_strings(
+def weigh_late_strings(
     strokes: Sequence[Rise], level_db: Floats, gains_db: Sequence[float], are_hits: Sequence[bool]
-) -> list[Rise]:
-    """Join to each stroke what surely is the late strings of the same strum, and say of the rest how likely it is.
+) -> list[float]:
+    """Weigh each stroke as the late strings of the one before.
 
     Parameters
     ----------
@@ -59,8 +58,8 @@ def join_late_strings(
 
     Returns
     -------
-    list of Rise
-        In time order.
+    list of float
+        Probabilities; from :data:`SURELY_LATE` on it is no stroke, and the next is held against the one before it.
     """
     starts_s = np.array([rise.start for rise in strokes]) / FRAMES_A_SECOND
     near = [
@@ -77,15 +76,14 @@ def join_late_strings(
             np.clip(np.log(share / (1.0 - share)) - np.log(SHARE / (1.0 - SHARE)), -MOST_LEARNT, MOST_LEARNT)
         )
     late = dict(zip(near, logistic(-odds - learnt).tolist(), strict=True))
-    found: list[Rise] = []
+    chances: list[float] = []
+    last_strength = np.inf
     for place, rise in enumerate(strokes):
-        if place not in late or rise.strength > found[-1].strength:  # a strum after a syllable is stronger
-            found.append(rise)
-        elif late[place] < SURELY_LATE:
-            found.append(replace(rise, late=late[place]))
-        else:
-            found[-1] = replace(found[-1], odds=max(found[-1].odds, rise.odds))
-    return found
+        is_stronger = rise.strength > last_strength  # as a strum after a syllable is
+        chances.append(0.0 if is_stronger else late.get(place, 0.0))
+        if chances[-1] < SURELY_LATE:
+            last_strength = rise.strength
+    return chances
 
 
 def _weigh(

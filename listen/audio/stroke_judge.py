@@ -38,15 +38,12 @@ class Rise:
         Of the peak, in dB.
     odds : float
         Log-odds that it is a stroke.
-    late : float
-        Chance that it is the late strings of the stroke before.
     """
 
     start: int
     peak: int
     strength: float
     odds: float
-    late: float = 0.0
 
 
 def judge_rise(level_db: Floats, start: int, strength: float) -> float:

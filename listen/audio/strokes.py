@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.late_strings import join_late_strings
+from listen.audio.late_strings import SURELY_LATE, weigh_late_strings
 from listen.audio.stroke_joining import join_rises
 from listen.audio.stroke_judge import FRAMES_A_SECOND, Rise, judge_rise
 
@@ -200,11 +200,8 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
         rises.append(Rise(start, peak, strength, judge_rise(level_db, start, strength)))
     strokes = join_rises(rises, level_db)
     described = [_describe(bands, power, stroke.start, stroke.strength) for stroke in strokes]
-    gains_db, are_hits = [one.gain_db for one in described], [one.is_hit for one in described]
-    strokes = join_late_strings(strokes, level_db, gains_db, are_hits)
-    return tuple(
-        replace(_describe(bands, power, stroke.start, stroke.strength), late=stroke.late) for stroke in strokes
-    )
+    late = weigh_late_strings(strokes, level_db, [one.gain_db for one in described], [one.is_hit for one in described])
+    return tuple(replace(one, late=chance) for one, chance in zip(described, late, strict=True) if chance < SURELY_LATE)
 
 
 def _describe(bands: Floats, power: Floats, start: int, strength: float) -> StrokeOnset:

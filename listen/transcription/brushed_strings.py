@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.log_odds import logistic
-from listen.transcription.stroke_odds import FOURTH, StrokeOdds, mix_chances
+from listen.transcription.stroke_odds import FOURTH, STRAY, StrokeOdds, mix_chances
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -44,10 +44,8 @@ class BrushedStrings:
     def weigh(self, odds: StrokeOdds, n_sets: int) -> Floats:
         """Weigh these strings in each stretch against all of them being stray, shape (n_stretches, n_sets)."""
         costs = np.zeros((len(odds.picked), n_sets))
-        own = (
-            mix_chances(self.shares, odds.present[:, self.midis], odds.absent[:, self.midis])
-            - odds.stray[:, self.midis]
-        )
+        present, absent = odds.present[:, self.midis], odds.absent[:, self.midis]
+        own = mix_chances(self.shares, present, absent) - mix_chances(STRAY, present, absent)
         costs[:, self.rows] = np.where(odds.picked[:, None], 0.0, own)
         return costs
 

@@ -68,7 +68,7 @@ def make_joined_part(number: int, seed: int = SEED) -> tuple[Scene, NDArray[np.f
               for chord in ROWS[rng.integers(len(ROWS))].split()]  # fmt: skip
     n_bars = 48 // per_bar
     lengths_s = 60.0 / bpm * (1.0 - float(rng.uniform(-0.1, 0.15)) * np.arange(n_bars * per_bar) / (n_bars * per_bar))
-    beats_s = [*(0.4 + np.cumsum([0.0, *lengths_s])).tolist()]
+    beats_s = (0.4 + np.cumsum([0.0, *lengths_s])).tolist()
     scene = Scene(seed + number, name, per_bar, 2, bpm, SceneGuitar(0, 0.0), "C")
     scene.beats_s, scene.bars_s = beats_s[:-1], beats_s[::per_bar]
     for bar in range(n_bars):
