@@ -34,7 +34,7 @@ ROW_WEIGHTS, ROW_AT_DISTANCE = (0.70, 0.14), -0.74
 NEXT_WEIGHT, UNLIKE_NEXT_WEIGHT, DISTANCE_WEIGHT, GAIN_AT_DISTANCE = 1.80, -1.16, 0.80, 0.23
 """By logistic regression on 6,152 rises that follow another within .36 s: 84 parts as people play them and 72 rendered
 ones, of seeds that no benchmark uses, and the ten takes; the script is not kept. On parts of recorded strums, which
-were not used for it, strokes go from F .841 to .90 at ±50 ms (`tests/benchmarks/joined_strums.py`)."""
+were not used for it, strokes go from F .857 to .916 at ±50 ms (`tests/benchmarks/joined_strums.py`)."""
 SHARE = 0.84  # of those that are strokes of their own
 FEW, MOST_LEARNT, ROUNDS = 2.0, 1.0, 4  # strokes that count beforehand; log-odds; judged
 SURELY_LATE = 0.93  # what is less sure is settled by the time that the hand keeps
