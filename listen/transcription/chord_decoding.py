@@ -18,7 +18,8 @@ from listen.transcription.ringing import take_out_ringing
 
 Floats = NDArray[np.float64]
 
-AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.0, 1.5  # nats that a change of chord costs more there
+AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.7, 2.5
+"""Nats that a change of chord costs more there: four nats apart, as shares of changes are (`bar_evidence`)."""
 FREE_BAR_S = 2.0  # in free time so long a stretch stands for a bar; judged
 MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time

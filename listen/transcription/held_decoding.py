@@ -31,7 +31,7 @@ from listen.transcription.held_sets import list_held_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, size_sets, weigh_sets
+from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, size_sets, weigh_ruled_out, weigh_sets
 
 Floats = NDArray[np.float64]
 
@@ -63,16 +63,18 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
-    rootless = weigh_silent_roots(odds, sets.held)
+    others = weigh_silent_roots(odds, sets.held) + weigh_ruled_out(odds, sets.pitches)
+    passing = odds.weigh_passing(opens)
     below = find_brushed_strings(sets.pitches, opens)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     found: list[tuple[float, list[int]]] = []
     for start in (USUAL_REACH, SURE_REACH):
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         for _ in range(ROUNDS):
-            costs = weigh_sets(odds, sets.pitches, sized, reach, opens) + rootless
+            costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
-            total, path = find_path(costs, heard.change_costs, entries)
+            leaving = np.minimum(costs, passing[:, None]) + others
+            total, path = find_path(costs + others, heard.change_costs, entries, leaving)
             whole = total + reach.cost
             brushed = brushed.learn(odds, np.array(path))
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
@@ -90,7 +92,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     )
 
 
-def find_path(costs: Floats, change_costs: Floats, entries: Floats) -> tuple[float, list[int]]:
+def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Floats) -> tuple[float, list[int]]:
     """Find the cheapest row of states.
 
     Parameters
@@ -100,13 +102,16 @@ def find_path(costs: Floats, change_costs: Floats, entries: Floats) -> tuple[flo
         Of a change at each place.
     entries : ndarray, shape (n_states,)
         Of entering each state.
+    leaving : ndarray, shape (n, n_states)
+        What each state costs where another follows: less than elsewhere, while the hand changes.
     """
     n, n_states = costs.shape
     came_from = np.zeros((n, n_states), np.int64)
     total = costs[0] + entries
     for place in range(1, n):
-        cheapest = int(np.argmin(total))
-        change = total[cheapest] + change_costs[place] + entries
+        left = total - costs[place - 1] + leaving[place - 1]
+        cheapest = int(np.argmin(left))
+        change = left[cheapest] + change_costs[place] + entries
         stays = total <= change
         came_from[place] = np.where(stays, np.arange(n_states), cheapest)
         total = costs[place] + np.where(stays, total, change)

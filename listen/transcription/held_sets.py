@@ -25,10 +25,11 @@ QUALITY_WEIGHT, BASS_WEIGHT = 3.0, 2.0  # nats for each point by which a chord, 
 COMMONEST = 4.0  # the grade of a plain chord's first place in the book
 HIGHEST_LISTED_FRET = 14  # for time: the book seldom goes higher
 OTHER_BASS_COST = 1.0  # nats for a chord of the book over a bass that the book does not give it
-LOST_ROOT_COST, OPEN_BELOW_COST, FIFTH_BELOW_COST = 2.5, 1.5, 4.0
+LOST_ROOT_COST, OPEN_BELOW_COST, FIFTH_BELOW_COST = 4.0, 1.5, 4.0
 """Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; for an open
 string below a whole chord (032010 for C), which a thumb brushes more often than a player means it; and for the fifth
 on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
+TRIAD_OF_THREE, SECOND_INVERSION_COST = 3, 2.5  # on three strings a triad's second inversion is played as one, too
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
 CHOKED_COST = 2.5  # nats for a hand that keeps an inner string of its chord from sounding
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
@@ -121,7 +122,9 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     costs: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
-        unmeant = LOST_ROOT_COST if midis in lost else 0.0
+        unmeant = 0.0
+        if midis in lost:
+            unmeant = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0

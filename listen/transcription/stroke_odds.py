@@ -81,7 +81,7 @@ class StrokeOdds:
         """Weigh each stretch as open strings brushed while the hand changes, shape (n_stretches,); no bar's first."""
         others = np.minimum(self.absent, PASSING_OTHER)
         others[:, list(opens)] = 0.0
-        return np.where(self.stressed | self.picked, np.inf, PASSING_COST + others.sum(axis=1))
+        return np.where(self.stressed | self.picked, np.inf, self.trust * (PASSING_COST + others.sum(axis=1)))
 
 
 def measure_stroke_odds(
@@ -192,11 +192,15 @@ def weigh_sets(
         for _, cost in _weigh_runs(group, reach, group.gains, never, odds.down[:, None]):
             np.minimum(best, cost, out=best)
         costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, best + group.rest)
-    costs = odds.trust[:, None] * np.minimum(costs, odds.weigh_passing(opens)[:, None])
+    return np.asarray(odds.trust[:, None] * costs)
+
+
+def weigh_ruled_out(odds: StrokeOdds, sets: Sequence[Midis]) -> Floats:
+    """Weigh that each held set has pitches of which a person said that they do not sound, shape (n_stretches, n_sets)."""
     held = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):
         held[row, list(midis)] = 1.0
-    return np.asarray(costs + RULED_OUT_NATS * (odds.ruled_out @ held.T))
+    return np.asarray(RULED_OUT_NATS * (odds.ruled_out @ held.T))
 
 
 def list_runs(
