@@ -120,12 +120,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     """
     places = np.arange(bar.n_steps)
     on_beat = places % bar.per_beat == 0
-    shares = np.where(on_beat, AT_BEAT / max(1, bar.beats - 1), (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / bar.n_steps)
-    if bar.beats % 2 == 0:
-        shares[bar.n_steps // 2] += AT_HALF_BAR
-    shares[0] = AT_BAR
-    shares = (1.0 - MISHEARD) * shares / shares.sum() + MISHEARD / bar.n_steps
-    changes = CHANGE_WEIGHT * np.log(shares * bar.n_steps)
+    changes = CHANGE_WEIGHT * np.log(share_changes(bar) * bar.n_steps)
     down = np.where(on_beat, DOWN_ON_BEAT, DOWN_IN_THIRDS if bar.per_beat == 3 else DOWN_OFF_BEAT)
     if alternates:
         down = np.where(places % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT if bar.per_beat == 1 else DOWN_OFF_BEAT)
@@ -136,6 +131,16 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * over_beats)
     accent = loud * BAR_LOUD * over_beats
     return np.asarray(strokes.is_change[:, None] * changes + HAND_WEIGHT * hand + low + accent)
+
+
+def share_changes(bar: BarKind) -> Floats:
+    """Return which share of the changes of chord begins at each place of the bar, shape (bar.n_steps,)."""
+    on_beat = np.arange(bar.n_steps) % bar.per_beat == 0
+    shares = np.where(on_beat, AT_BEAT / max(1, bar.beats - 1), (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / bar.n_steps)
+    if bar.beats % 2 == 0:
+        shares[bar.n_steps // 2] += AT_HALF_BAR
+    shares[0] = AT_BAR
+    return np.asarray((1.0 - MISHEARD) * shares / shares.sum() + MISHEARD / bar.n_steps)
 
 
 def weigh_struck(strokes: CountedStrokes, bar: BarKind) -> tuple[Floats, Floats]:

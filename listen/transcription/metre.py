@@ -19,7 +19,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.reading import Metre
-from listen.transcription.bar_evidence import BarKind, CountedStrokes, find_hand, weigh_pattern
+from listen.transcription.bar_evidence import (
+    CHANGE_WEIGHT,
+    BarKind,
+    CountedStrokes,
+    find_hand,
+    share_changes,
+    weigh_pattern,
+)
 from listen.transcription.bar_slips import place_strokes
 
 Floats = NDArray[np.float64]
@@ -41,12 +48,10 @@ TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people spee
 SWUNG_THIRD_SHARE = 0.15
 """Of strokes off the beat in a three-step beat, those on its second step: fewer, and it is a swung two."""
 LEAST_THIRDS = 0.05  # of all strokes: fewer are chance (judged)
+LEAST_LAST = 0.5  # last thirds for each middle one: fewer, and what follows a beat so soon is its late strings (judged)
 LEAST_SWING, MOST_SWING = 0.56, 0.72
 """Places of the off-beat that are swung: below it is even, above it a dotted rhythm; judged."""
-HALVES_S, HALVES_COST = 0.67, 3.0
-"""A hand that strikes no oftener may strike on one and three alone; what that costs, in nats: more than the tempo so
-counted is likelier by, so that changes of chord in the middle of bars must speak for it (both judged, not measured)."""
-HALVES = BarKind(4, 1)
+HALVES_S, HALVES = 0.67, BarKind(4, 1)  # a hand that strikes no oftener may strike on one and three alone; judged
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +122,7 @@ def rank_countings(
         countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, likely - cost))
     likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm)
     if step_s >= HALVES_S and likely is not None and metre in (None, (HALVES.beats, 4)):
-        countings.append(_count_halves(strokes, bar_steps, likely - HALVES_COST))
+        countings.append(_count_halves(strokes, bar_steps, likely))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
@@ -138,7 +143,7 @@ def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None) -> float
 
 def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], likely: float) -> Counting:
     """Place the strokes in one kind of bar, and score it."""
-    share = min(1.0, MOST_STROKES / len(strokes.steps))
+    share = _share(strokes)
     found = []
     for alternates in bar.alternations:
         steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
@@ -149,12 +154,21 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
 
 
 def _count_halves(strokes: CountedStrokes, bar_steps: tuple[int, ...], likely: float) -> Counting:
-    """Count each step of the pulse as two beats; that every second beat is passed over is no pattern to gain from."""
+    """Count each step of the pulse as two beats; that every second beat is passed over is nothing to gain from.
+
+    So it is no pattern, and changes of chord on one are told from those on three, not from those on every beat.
+    """
     halved = replace(strokes, steps=2 * strokes.steps)
     found = _count(halved, HALVES, tuple(2 * step for step in bar_steps), likely)
-    gained = weigh_pattern(HALVES, found.steps)
+    changes = float(np.log(2.0 * share_changes(HALVES)[::2].sum())) * CHANGE_WEIGHT * int(strokes.is_change.sum())
+    gained = weigh_pattern(HALVES, found.steps) + _share(strokes) * changes
     fair = weigh_pattern(BarKind(HALVES.beats // 2, 1), found.steps // 2)
     return replace(found, score=found.score - gained + fair, beat_steps=0.5)
+
+
+def _share(strokes: CountedStrokes) -> float:
+    """Return how much of what strokes say counts."""
+    return min(1.0, MOST_STROKES / len(strokes.steps))
 
 
 def choose_countings(
@@ -272,8 +286,9 @@ def _to_metre(
     inside = counting.steps % per_beat
     swing, compound = 0.5, False
     if per_beat == 3:
-        n_middle = int((inside == 1).sum())
+        n_middle, n_last = int((inside == 1).sum()), int((inside == 2).sum())
         is_struck = n_middle > SWUNG_THIRD_SHARE * (inside != 0).sum() and n_middle >= LEAST_THIRDS * len(inside)
+        is_struck = is_struck and n_last >= LEAST_LAST * n_middle
         compound = is_struck or beats == 2  # a swung two is rare
         if signature is not None:
             compound = signature[1] == 8
