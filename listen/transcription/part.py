@@ -13,6 +13,7 @@ from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_reco
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartRecording, Settled
+from listen.transcription.bar_beginnings import begin_at_bar_lines
 from listen.transcription.chord_decoding import decode_grid, hear_chords
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
@@ -151,7 +152,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
     chords, keys = read_chords(held, gather_held(held), fretboard, settings)
     grid = decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
-    planned = plan_events(heard, chords, grid)
+    planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
     spans = gather_spans(planned)
     spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
     spans = name_spans(settings.corrections, spans, planned, fretboard, is_whole=is_whole)

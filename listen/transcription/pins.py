@@ -14,6 +14,7 @@ from listen.harmony import rank_names
 from listen.instrument import Fretboard, best_fingering
 from listen.reading import Pin, ShapeReading, Shares, StrumReading
 from listen.theory import Pitch
+from listen.transcription.bar_beginnings import place_beginning
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
 from listen.transcription.spans import PlannedSpan
@@ -105,7 +106,8 @@ def _find_event(pin: Pin, events: Sequence[PlannedEvent], grid: Grid | None) -> 
         return None
     before = None
     for event in events:
-        position = event.strokes[0].position if event.strokes else None
+        is_first = before is None or before.chord is not event.chord
+        position = place_beginning(event) if is_first else event.strokes[0].position
         if position is None or event.chord is None:
             continue
         if (position.bar, position.beat) > (pin.bar, pin.beat):

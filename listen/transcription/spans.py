@@ -18,6 +18,7 @@ from listen.reading import (
     ShapeReading,
     StrumReading,
 )
+from listen.transcription.bar_beginnings import place_beginning
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
 from listen.voicing import decode_paths
@@ -124,7 +125,7 @@ def _write_span(span: PlannedSpan) -> ChordSpan:
         notes=span.reading.notes,
         bass=span.reading.bass,
         shapes=span.shapes,
-        position=first.strokes[0].position,
+        position=place_beginning(first),
         marks=_mark_span(span),
         pinned=span.pinned,
         remark=remark,
@@ -136,7 +137,7 @@ def _mark_span(span: PlannedSpan) -> tuple[Mark, ...]:
     first, lasts_s = span.events[0].strokes[0], span.chord.held.span.end_s - span.chord.held.span.start_s
     if len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
         return ("passing",)
-    begins = first.position
+    begins = place_beginning(span.events[0])
     if begins is None or begins.step % STEPS_PER_BEAT == 0:
         return ()
     later = [stroke.position for stroke in span.strokes if stroke.position is not None]
