@@ -27,6 +27,7 @@ USUAL_HIGH = np.array([[0.80, 0.12, 0.05, 0.015, 0.01, 0.005], [0.90, 0.06, 0.02
 """How many low, and how many high strings a downstroke and an upstroke leave out (judged, not measured); sure hands are
 where learning begins a second time."""
 USUAL_SINGLE = 0.06  # share of strokes on one string
+OPENS_LOW = 0.9  # of strings struck alone where a bar begins, those that are the lowest held (judged, not measured)
 USUAL_SILENT, SURE_SILENT = 0.2, 0.05  # share of bars in which the lowest string that is held never sounds
 USUAL_BRUSHED = 0.05  # share of strokes in which an open string below the chord sounds
 USUAL_STROKES, USUAL_BARS = 12.0, 4.0  # what is usual counts as so much of the part
@@ -61,15 +62,19 @@ class Reach:
     brushed: float = USUAL_BRUSHED
     cost: float = 0.0
 
-    def weigh_runs(self, n: int, *, is_lowest: bool) -> Floats:
-        """Return the cost of each run of strings, shape (2, n, n): by way, first and last string."""
+    def weigh_runs(self, n: int, *, is_lowest: bool, opens: bool = False) -> Floats:
+        """Return the cost of each run of strings, shape (2, n, n): by way, first and last string.
+
+        Where the stroke opens a bar, a single string is mostly the lowest.
+        """
         costs = np.full((2, n, n), np.inf)
         for first in range(n):
             for last in range(first, n):
                 left = (min(first, MOST_MISSED), min(n - 1 - last, MOST_MISSED))
                 share = (1.0 - self.single) * self.low[0 if is_lowest else 1, :, left[0]] * self.high[:, left[1]]
                 if first == last and n > 1:
-                    share = share + self.single / n
+                    lowest = OPENS_LOW if first == 0 else (1.0 - OPENS_LOW) / (n - 1)
+                    share = share + self.single * (lowest if opens else 1.0 / n)
                 costs[:, first, last] = -np.log(share)
         return costs
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
 from listen.log_odds import logistic
-from listen.transcription.reach import Reach, StringRun
+from listen.transcription.reach import OPENS_LOW, Reach, StringRun
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -25,9 +25,9 @@ MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 SOUNDS = 0.95  # of strings that are struck; choked ones and soft ones are the rest
 RINGS = 0.3  # of strings that are held and not struck: they ring on from the stroke before
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
-PICKED_LOW, PICKED_MORE, PICKED_NONE = 0.9, 1.0, 4.0
-"""Share of bars that begin with the bass where strings are picked; nats for each more string in one stroke, and for a
-stroke of none of the chord's (judged, not measured)."""
+PICKED_MORE, PICKED_NONE = 1.0, 4.0
+"""Where strings are picked, nats for each more string in one stroke, and for a stroke of none of the chord's (judged,
+not measured)."""
 PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
 PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
 FOURTH = 5  # semitones: a string so far below a chord sounds its fifth, and is no stray (:mod:`.brushed_strings`)
@@ -189,7 +189,7 @@ def weigh_sets(
     for group in sized:
         best = np.full(group.rest.shape, np.inf)
         never = _weigh_silence(group, reach, group.in_bar, odds.n_in_bar[:, None, None])
-        for _, cost in _weigh_runs(group, reach, group.gains, never, odds.down[:, None]):
+        for _, cost in _weigh_runs(group, reach, group.gains, never, odds.down[:, None], odds.stressed[:, None]):
             np.minimum(best, cost, out=best)
         costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, best + group.rest)
     return np.asarray(odds.trust[:, None] * costs)
@@ -216,7 +216,9 @@ def list_runs(
             continue
         columns = np.searchsorted(group.rows, path[places])
         never = _weigh_silence(group, reach, group.in_bar[places, columns], odds.n_in_bar[places, None])
-        weighed = list(_weigh_runs(group, reach, group.gains[places, columns], never, odds.down[places]))
+        weighed = list(
+            _weigh_runs(group, reach, group.gains[places, columns], never, odds.down[places], odds.stressed[places])
+        )
         best = np.argmin([cost for _, cost in weighed], axis=0)
         for place, column, number in zip(places.tolist(), columns.tolist(), best.tolist(), strict=True):
             first, last = weighed[number][0]
@@ -238,7 +240,7 @@ def _weigh_silence(group: SizedSets, reach: Reach, in_bar: Floats, n_in_bar: Flo
 
 
 def _weigh_runs(
-    group: SizedSets, reach: Reach, gains: Floats, never: Floats, down: Floats
+    group: SizedSets, reach: Reach, gains: Floats, never: Floats, down: Floats, opens: NDArray[np.bool_]
 ) -> Iterator[tuple[tuple[int, int], Floats]]:
     """Weigh every run of strings: yields its first and last string, and its cost of the shape of `gains` less one axis.
 
@@ -250,14 +252,20 @@ def _weigh_runs(
         Of sets in stretches.
     down : ndarray
         Chance that the hand went down, of the leading shape of `gains` or one that spreads to it.
+    opens : ndarray of bool
+        Whether a bar begins there, of the same shape.
     """
     n = group.midis.shape[1]
     by_way = reach.weigh_runs(n, is_lowest=group.is_lowest)
+    by_opening = reach.weigh_runs(n, is_lowest=group.is_lowest, opens=True)
     down = np.clip(down, 1e-6, 1.0 - 1e-6)
     log_down, log_up = np.log(down), np.log1p(-down)
     for first in range(n):
         for last in range(first, n):
             way = -np.logaddexp(log_down - by_way[0, first, last], log_up - by_way[1, first, last])
+            if first == last:
+                opening = -np.logaddexp(log_down - by_opening[0, first, last], log_up - by_opening[1, first, last])
+                way = np.where(opens, opening, way)
             cost = gains[..., last + 1] - gains[..., first]
             cost += way
             if first:
@@ -269,8 +277,8 @@ def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     """Weigh strings picked alone or in pairs, shape (n_stretches, n_sets): any; a bar begins with the lowest."""
     sounds, in_bar = odds.absent[:, midis] > 0.0, odds.in_bar[:, midis]
     n_sounding = sounds.sum(axis=2)
-    others = np.log((PICKED_STRINGS - 1.0) / (1.0 - PICKED_LOW))
-    opens = np.where(sounds[..., 0], -np.log(PICKED_LOW), others)
+    others = np.log((PICKED_STRINGS - 1.0) / (1.0 - OPENS_LOW))
+    opens = np.where(sounds[..., 0], -np.log(OPENS_LOW), others)
     first = np.where(odds.opening[:, None], opens, np.log(PICKED_STRINGS))
     costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), PICKED_NONE)
     silent = -np.log(in_bar + (1.0 - in_bar) * PICKED_SILENT).sum(axis=2)
