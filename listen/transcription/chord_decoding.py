@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.evidence import PartEvidence
+from listen.evidence import PartEvidence, Stretch
 from listen.reading import STEPS_PER_BEAT, GridPosition
 from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 
 AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.7, 2.5
 """Nats that a change of chord costs more there: four nats apart, as shares of changes are (`bar_evidence`)."""
+AT_BASS, AFTER_BASS = -1.0, 2.0  # a chord begins with a bass that is picked just before it is strummed; judged
 FREE_BAR_S = 2.0  # in free time so long a stretch stands for a bar; judged
 MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time
@@ -52,9 +53,10 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     What rings over from the chord before can be told when the chords are known; it is taken out, and they are decoded
     once more.
     """
-    chords = decode_held_chords(heard.stretches)
+    costs = CHANGE_COST + _weigh_basses(heard.stretches)
+    chords = decode_held_chords(heard.stretches, change_costs=costs)
     grid = decode_grid(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
-    costs, stressed = np.full(len(heard.stretches), CHANGE_COST), np.zeros(len(heard.stretches), bool)
+    stressed = np.zeros(len(heard.stretches), bool)
     bars = np.array([one.span.start_s // FREE_BAR_S for one in heard.stretches]).astype(np.int64)
     if grid is not None:
         places = [grid.positions[stretch.first] for stretch in heard.stretches]
@@ -64,6 +66,14 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
         chords = decode_held_chords(heard.stretches, change_costs=costs)
     chords = decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
     return HeardChords(chords, costs, stressed, bars)
+
+
+def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:
+    """Return what a change costs more, or less, at a bass that is picked before a strum, and at that strum."""
+    picked = np.array([stretch.is_picked for stretch in stretches], bool)
+    opening = picked & np.append(~picked[1:], False)[: len(picked)]
+    after = np.append(False, opening)[: len(picked)]
+    return np.asarray(AT_BASS * opening + AFTER_BASS * after)
 
 
 def _weigh_change(at: GridPosition) -> float:
