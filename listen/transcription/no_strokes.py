@@ -33,6 +33,7 @@ LEAST_RISE_DB, MOST_RISE_DB, RISING_DB = -3.0, 6.0, 1.5
 NEAR_STROKES = 8  # on either side, whose level is the usual one
 PRIOR_VOICES, PRIOR_STROKES, ROUNDS = 0.5, 30.0, 20
 """A part is taken to have had half a syllable in thirty strokes before it is heard (judged, not measured)."""
+NEXT_S = 0.05  # a syllable that begins so soon after a stroke's span ends it, and the strings ring on through it
 LEAST_STRUMS = 4  # in which the ear hears strings: else it is a recording of speech, and is told as that
 
 
@@ -63,6 +64,9 @@ def drop_no_strokes(heard: PartEvidence) -> PartEvidence:
             stretches.append(replace(one, first=first, last=last))
         elif stretches and late[one.first] > 0.5 and not _is_refused(one):
             stretches[-1] = _join(stretches[-1], one)
+        elif stretches and one.span.start_s - stretches[-1].span.end_s < NEXT_S:
+            rings = TimeSpan(stretches[-1].span.start_s, one.span.end_s)
+            stretches[-1] = replace(stretches[-1], span=rings)
     return replace(heard, strokes=strokes, stretches=tuple(stretches))
 
 
