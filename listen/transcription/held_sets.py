@@ -31,7 +31,9 @@ string below a whole chord (032010 for C), which a thumb brushes more often than
 on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
 TRIAD_OF_THREE, SECOND_INVERSION_COST = 3, 2.5  # on three strings a triad's second inversion is played as one, too
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
-CHOKED_COST = 2.5  # nats for a hand that keeps an inner string of its chord from sounding
+CHOKED_COST, CHOKED_BESIDE_COST, THIRDS = 2.5, 3.0, (3, 4)
+"""Nats for a hand that keeps an inner string of its chord from sounding; for one that leaves out the third on purpose
+where other strokes of the part sound the chord whole."""
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
 """A chord of so many pitches may have a choked one, if it is as plain as a triad or a seventh chord, or if some stroke
 of the part sounds all of it: else any heap of notes is some chord with a choked string."""
@@ -119,6 +121,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     common = _find_common_tones(odds)
     is_picked = 2 * int(odds.picked.sum()) > len(odds.picked)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
+    chokes = _find_choked_thirds(midis for midis in sounded & set(names) if names[midis] <= PLAIN_NATS)
     costs: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
@@ -128,6 +131,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
+        if midis in chokes:
+            unmeant += CHOKED_BESIDE_COST
         if is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
             unmeant += SKIPPED_THIRD_COST
         foreign = sum(not common[tone] for tone in {midi % 12 for midi in midis})
@@ -160,6 +165,16 @@ def _add_basses(sets: Sets, basses: Iterable[int]) -> None:
             if max(2, len(midis) - 1) <= len(upper) and bass not in midis:
                 over = (bass, *upper)
                 sets[over] = min(sets.get(over, np.inf), cost + OTHER_BASS_COST)
+
+
+def _find_choked_thirds(plain: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
+    """Find what is left of triads that the part sounds whole where an inner string, the only third, is choked."""
+    left = set()
+    for midis in plain:
+        thirds = [place for place in range(1, len(midis) - 1) if (midis[place] - midis[0]) % 12 in THIRDS]
+        if len(midis) >= LEAST_CHOKED and len(thirds) == 1 and {(midi - midis[0]) % 12 for midi in midis} in TRIADS:
+            left.add(midis[: thirds[0]] + midis[thirds[0] + 1 :])
+    return frozenset(left)
 
 
 def _is_left_fifth(midis: tuple[int, ...], place: int) -> bool:
