@@ -31,7 +31,7 @@ string below a whole chord (032010 for C), which a thumb brushes more often than
 on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
 TRIAD_OF_THREE, SECOND_INVERSION_COST = 3, 2.5  # on three strings a triad's second inversion is played as one, too
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
-CHOKED_COST, CHOKED_BESIDE_COST, THIRDS = 2.5, 3.0, (3, 4)
+CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 3.0, frozenset((3, 4))
 """Nats for a hand that keeps an inner string of its chord from sounding; for one that leaves out the third on purpose
 where other strokes of the part sound the chord whole."""
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
@@ -86,7 +86,7 @@ class BookSets:
     costs : ndarray, shape (n_sets,)
         In nats; 0 for the commonest.
     left_fifths : frozenset of (tuple of int)
-        What is left of a triad over its root when the strings below its fifth are missed.
+        What is left of a chord over its root when the strings below its fifth are missed.
     """
 
     places: dict[tuple[int, ...], int]
@@ -121,7 +121,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     common = _find_common_tones(odds)
     is_picked = 2 * int(odds.picked.sum()) > len(odds.picked)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
-    chokes = _find_choked_thirds(midis for midis in sounded & set(names) if names[midis] <= PLAIN_NATS)
+    thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], odds)
     costs: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
@@ -131,8 +131,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
-        if midis in chokes:
-            unmeant += CHOKED_BESIDE_COST
+        if midis in thirdless:
+            unmeant += THIRDLESS_COST
         if is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
             unmeant += SKIPPED_THIRD_COST
         foreign = sum(not common[tone] for tone in {midi % 12 for midi in midis})
@@ -167,20 +167,29 @@ def _add_basses(sets: Sets, basses: Iterable[int]) -> None:
                 sets[over] = min(sets.get(over, np.inf), cost + OTHER_BASS_COST)
 
 
-def _find_choked_thirds(plain: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
-    """Find what is left of triads that the part sounds whole where an inner string, the only third, is choked."""
+def _find_lost_thirds(plain: Iterable[tuple[int, ...]], odds: StrokeOdds) -> frozenset[tuple[int, ...]]:
+    """Find what is left of triads that some stroke of the part sounds whole, without the only string with the third."""
+    heard = odds.absent > 0.0
     left = set()
     for midis in plain:
-        thirds = [place for place in range(1, len(midis) - 1) if (midis[place] - midis[0]) % 12 in THIRDS]
-        if len(midis) >= LEAST_CHOKED and len(thirds) == 1 and {(midi - midis[0]) % 12 for midi in midis} in TRIADS:
+        thirds = [place for place in range(1, len(midis)) if (midis[place] - midis[0]) % 12 in THIRDS]
+        if len(midis) < LEAST_CHOKED or len(thirds) != 1 or {(midi - midis[0]) % 12 for midi in midis} not in TRIADS:
+            continue
+        if heard[:, midis].all(axis=1).any():
             left.add(midis[: thirds[0]] + midis[thirds[0] + 1 :])
     return frozenset(left)
 
 
-def _is_left_fifth(midis: tuple[int, ...], place: int) -> bool:
-    """Return whether a triad over its root begins with its fifth when so many low strings are missed."""
-    steps = {(midi - midis[0]) % 12 for midi in midis}
-    return steps in TRIADS and len(midis) > place + 1 and (midis[place] - midis[0]) % 12 == 7
+def _list_left_fifths(sets: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
+    """List what begins with its fifth when the lowest strings of a chord over its root are missed, and is still it."""
+    left: dict[tuple[int, ...], int] = {}
+    for midis in sets:
+        steps = {(midi - midis[0]) % 12 for midi in midis}
+        if 7 in steps and steps & THIRDS:
+            places = [place for place in (1, 2) if len(midis) > place + 1 and (midis[place] - midis[0]) % 12 == 7]
+            left.update((midis[place:], midis[0] % 12) for place in places)
+    roots = [min(over, key=over.__getitem__) for over in weigh_over_basses(list(left))]
+    return frozenset(midis for (midis, root), named in zip(left.items(), roots, strict=True) if root == named)
 
 
 def _weigh_names(sets: tuple[tuple[int, ...], ...]) -> list[float]:
@@ -238,6 +247,5 @@ def _list_book_sets(fretboard: Fretboard) -> BookSets:
     members = members[first[in_order]]
     midis = iter(np.nonzero(members)[1].tolist())
     sets = [tuple(islice(midis, n)) for n in members.sum(axis=1).tolist()]
-    left = frozenset(one[place:] for one in sets for place in (1, 2) if _is_left_fifth(one, place))
     places = {one: place for place, one in enumerate(sets)}
-    return BookSets(places, members.astype(float), costs[in_order], left)
+    return BookSets(places, members.astype(float), costs[in_order], _list_left_fifths(sets))

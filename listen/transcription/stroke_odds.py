@@ -196,7 +196,7 @@ def weigh_sets(
 
 
 def weigh_ruled_out(odds: StrokeOdds, sets: Sequence[Midis]) -> Floats:
-    """Weigh that each held set has pitches of which a person said that they do not sound, shape (n_stretches, n_sets)."""
+    """Weigh that each set has pitches of which a person said that they do not sound, shape (n_stretches, n_sets)."""
     held = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):
         held[row, list(midis)] = 1.0
