@@ -36,7 +36,7 @@ DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4  # shares of downstrokes on the beat and
 DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
 HAND_WEIGHT = 0.5  # of ways; judged
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
-EVEN_WALTZ_NATS, EVEN_RATE = 3.5, 0.6
+EVEN_WALTZ_NATS, EVEN_RATE = 4.5, 0.5
 """What six even strokes cost where they are three quarters, and how often each place is struck then: a waltz rests
 after its first beat, and what fills all six is felt in two (common practice, no source; judged: for 2.5 nats the six
 eighths of `benchmarks.people`, where a hand goes down and up, are waltzes still)."""
