@@ -69,11 +69,10 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
 
 
 def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:
-    """Return what a change costs more, or less, at a bass that is picked before a strum, and at that strum."""
-    picked = np.array([stretch.is_picked for stretch in stretches], bool)
-    opening = picked & np.append(~picked[1:], False)[: len(picked)]
-    after = np.append(False, opening)[: len(picked)]
-    return np.asarray(AT_BASS * opening + AFTER_BASS * after)
+    """Return what a change costs more, or less, at a bass that is picked between strums, and at the strum after it."""
+    picked = np.array([False, *(stretch.is_picked for stretch in stretches), True])
+    basses = ~picked[:-2] & picked[1:-1] & ~picked[2:]
+    return np.asarray(AT_BASS * basses + AFTER_BASS * np.append(False, basses[:-1]))
 
 
 def _weigh_change(at: GridPosition) -> float:

@@ -68,7 +68,8 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     below = find_brushed_strings(sets.pitches, opens)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     found: list[tuple[float, list[int]]] = []
-    for start in (USUAL_REACH, SURE_REACH):
+    starts = (SURE_REACH,) if odds.is_picked else (USUAL_REACH, SURE_REACH)  # who picks strings takes care of them
+    for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
@@ -77,7 +78,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             total, path = find_path(costs + others, heard.change_costs, entries, leaving)
             whole = total + reach.cost
             brushed = brushed.learn(odds, np.array(path))
-            reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens))
+            reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens), starts[0])
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
             entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])
             standing = weigh_standing_basses(odds, np.array(path), lowest=lowest, bars=heard.bars)

@@ -119,7 +119,6 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     _add_basses(whole, {midis[0] for midis in sounded if midis})
     names = dict(zip(whole, _weigh_names(tuple(whole)), strict=True))
     common = _find_common_tones(odds)
-    is_picked = 2 * int(odds.picked.sum()) > len(odds.picked)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], odds)
     costs: Sets = {}
@@ -133,7 +132,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
         if midis in thirdless:
             unmeant += THIRDLESS_COST
-        if is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
+        if odds.is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
             unmeant += SKIPPED_THIRD_COST
         foreign = sum(not common[tone] for tone in {midi % 12 for midi in midis})
         costs[midis] = cost + names[midis] + unmeant + FOREIGN_COST * foreign

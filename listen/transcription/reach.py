@@ -114,9 +114,8 @@ class StringRun:
     share_of_bar: float = 0.0
 
 
-def learn_reach(runs: Sequence[StringRun]) -> Reach:
+def learn_reach(runs: Sequence[StringRun], usual: Reach = USUAL_REACH) -> Reach:
     """Learn how far a player's strokes reach, from what is usual and the strokes of the part."""
-    usual = USUAL_REACH
     low, high = USUAL_STROKES * usual.low, USUAL_STROKES * usual.high
     single, brushed = USUAL_STROKES * usual.single, USUAL_STROKES * usual.brushed
     n_strokes, n_below = USUAL_STROKES, USUAL_STROKES

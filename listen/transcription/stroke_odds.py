@@ -67,6 +67,11 @@ class StrokeOdds:
     ruled_out: NDArray[np.bool_]
 
     @property
+    def is_picked(self) -> bool:
+        """Whether most of the part is strings picked one after another."""
+        return 2 * int(self.picked.sum()) > len(self.picked)
+
+    @property
     def opening(self) -> NDArray[np.bool_]:
         """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
         return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
