@@ -66,6 +66,13 @@ def test_strokes_on_one_and_three_are_counted_by_the_changes_of_chord() -> None:
     assert round(_count(beats).metres[0].tempo_bpm, -1) == 60
 
 
+@pytest.mark.parametrize(("bpm", "beats"), [(64.0, 4), (70.0, 4), (76.0, 4), (84.0, 3)])
+def test_slow_beats_are_no_halves_where_a_chord_lasts_for_a_bar_of_them(bpm: float, beats: int) -> None:
+    row = _play([float(beat) for beat in range(beats)], n_bars=10, beats_per_bar=beats, bpm=bpm)
+    metre = _count(row).metres[0]
+    assert (metre.beats_per_bar, round(metre.tempo_bpm)) == (beats, bpm)
+
+
 @pytest.mark.parametrize("bpm", [72.0, 100.0, 126.0])
 def test_four_four_is_counted_at_the_played_tempo(bpm: float) -> None:
     row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=bpm)
@@ -140,6 +147,12 @@ def test_a_bass_on_one_and_four_is_heard_as_six_eighths_and_one_on_one_as_a_walt
         grid = find_grid(features, settings=PartSettings())
         assert grid is not None
         assert grid.metres[0].signature == signature
+
+
+def test_what_follows_the_beat_alone_is_late_strings_and_no_triplet() -> None:
+    late = [0.0, 1.0, 4 / 3, 2.0, 3.0, 10 / 3]
+    metre = _count(_play(late, n_bars=8, beats_per_bar=4, bpm=76)).metres[0]
+    assert (metre.beat_unit, metre.division) == (4, 2)
 
 
 def test_twelve_eighths_are_told_from_swung_fours() -> None:

@@ -12,12 +12,13 @@ import numpy as np
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.instrument import Fretboard, parse_tuning
 from listen.theory import Pitch
-from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.chord_decoding import HeardChords, hear_chords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_chords import HeldChord, decode_held_chords
-from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.held_decoding import cut_at_rests, decode_held, find_path
 from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
+from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
@@ -128,6 +129,69 @@ def test_open_strings_brushed_while_the_hand_changes_are_no_chord() -> None:
     assert _decode(*[C] * 3, (50, 55, 59), *[AM] * 4) == [frozenset(C), frozenset(AM)]
 
 
+def test_open_strings_pass_only_where_the_hand_leaves_its_chord() -> None:
+    """The price of what passes holds for the last stroke of a chord, and not through the rest of it."""
+    held, passing = np.array([[0.0, 9.0], [9.0, 0.0], [9.0, 0.0]]), np.array([[0.0, 9.0], [1.0, 0.0], [9.0, 0.0]])
+    soon = find_path(held, np.array([0.0, 8.5, 2.0]), np.zeros(2), passing)
+    assert (soon[1], soon[0]) == ([0, 0, 1], 3.0)
+    held[:, 0] = 0.0, 3.0, 3.0
+    stays = find_path(held, np.array([0.0, 8.5, 8.5]), np.zeros(2), np.minimum(held, 0.0))
+    assert (stays[1], stays[0]) == ([0, 0, 0], 6.0)
+    opens = tuple(sorted(pitch.midi for pitch in Fretboard().open_pitches))
+    assert _decode(*[BM] * 5, *[opens] * 3, *[D] * 4) == [frozenset(BM), frozenset(opens), frozenset(D)]
+    assert _decode(*[BM] * 7, opens, *[D] * 4) == [frozenset(BM), frozenset(D)]
+
+
+def test_what_a_barre_leaves_without_its_root_is_the_chord_and_a_triad_on_three_strings_its_inversion() -> None:
+    """Common practice, no source: x33211 is F with its root missed, x20000 is E minor seventh without its."""
+    assert _decode(*[AM] * 4, *[F[1:]] * 4, *[C] * 4)[1] == frozenset(F)
+    em7 = (40, 47, 50, 55, 59, 64)
+    assert _decode(*[C] * 4, *[em7[1:]] * 4, *[D] * 4)[1] == frozenset(em7)
+    second = (55, 60, 64)  # C over G, as strings 4 to 2 play it
+    assert _decode(*[second] * 8) == [frozenset(second)]
+
+
+def test_a_third_choked_beside_whole_strokes_of_its_chord_is_held_and_one_that_never_sounds_is_not() -> None:
+    choked = (47, 54, 59, 66)
+    assert _decode(*[BM] * 4, *[G] * 4, *[choked] * 4)[-1] == frozenset(BM)
+    assert _decode(*[C] * 4, *[G] * 4, *[choked] * 8)[-1] == frozenset(choked)
+
+
+def test_a_string_struck_alone_where_a_bar_begins_is_the_bass() -> None:
+    brushed = G[2:]
+    bars = [(G_OVER_B[0],), brushed, brushed, brushed]
+    assert _decode(*[D] * 4, *bars, *[C] * 4, *bars, *[D] * 4)[1] == frozenset(G_OVER_B)
+    sets, opens = [G, G_OVER_B], sorted(pitch.midi for pitch in Fretboard().open_pitches)
+    stressed = np.array([True, False])
+    odds = measure_stroke_odds(*_hear((G_OVER_B[:1],) * 2), stressed=stressed, bars=np.arange(2))
+    costs = weigh_sets(odds, sets, size_sets(odds, sets, opens), USUAL_REACH, opens)
+    over = costs[:, 0] - costs[:, 1]
+    assert over[0] > over[1] + 1.5
+
+
+def test_who_picks_strings_takes_care_of_the_lowest() -> None:
+    """Bass and top string are pinched where a bar begins, and two inner strings picked: B below G is meant."""
+    sounding = [(43, 50, 55, 67), (55,), (59,), (55,), (47, 50, 55, 67), (55,), (59,), (55,), *[C] * 2]
+    stretches, strokes = _hear(tuple(sounding))
+    picked = [replace(one, is_picked=len(midis) == 1) for one, midis in zip(stretches, sounding, strict=True)]
+    costs = np.where(np.arange(10) % IN_BAR == 0, 1.5, 4.5)
+    heard = HeardChords(decode_held_chords(picked), costs, costs < 2.0, np.arange(10) // IN_BAR)
+    assert [min(chord.pitches) for chord in decode_held(heard, strokes, Fretboard())] == [43, 47, 48]
+
+
+def test_a_chord_begins_with_the_bass_that_is_picked_before_it_is_strummed() -> None:
+    """The new bass is a tone of the chord before, which rings on a little: the order says where the chord begins."""
+    sounding = ((43,), G, G, (50,), D, D) * 4
+    stretches, strokes = _hear(sounding)
+    picked = tuple(replace(one, is_picked=len(midis) == 1) for one, midis in zip(stretches, sounding, strict=True))
+    for one in picked:
+        if one.sounding == {50}:
+            one.log_odds[55] = 2.0
+    heard = PartEvidence(TimeSpan(0.0, 12.0), tuple(strokes), picked)
+    chords = hear_chords(heard, PartSettings()).chords
+    assert [chord.strokes[0] for chord in chords] == list(range(0, 24, 3))
+
+
 def test_a_string_that_some_strokes_miss_is_as_sure_as_in_the_others() -> None:
     (kind,) = gather_held(_hold((AM, AM[1:], AM[1:], AM[1:])))
     heard = {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}
@@ -228,7 +292,10 @@ def test_syllables_between_strums_are_no_strokes_and_one_odd_strum_is() -> None:
     alone = make({7}, late_s=0.0)
     assert drop_no_strokes(alone) is alone
     talk = make({3, 4, 9, 10, 14, 17, 20})
-    assert len(drop_no_strokes(talk).strokes) == 17
+    left = drop_no_strokes(talk)
+    assert len(left.strokes) == 17
+    ends_s = [one.span.end_s for one in left.stretches]
+    assert ends_s[:-1] == [one.span.start_s for one in left.stretches[1:]], "strings ring on through a syllable"
     assert len(drop_no_strokes(make({3, 4, 9, 10, 14, 17, 20}, late_s=0.0)).strokes) == 24, "in time, it may be a hand"
     speech = make(set(range(22)))
     assert drop_no_strokes(speech) is speech
