@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
@@ -18,12 +18,19 @@ C, AM, G = (48, 52, 55, 60, 64), (45, 52, 57, 60, 64), (43, 47, 50, 55, 59, 67)
 LOST_FROM_G = 8  # the first beat of bar 3
 
 
-def _read(*, quiet: tuple[TimeSpan, ...] = (), pins: tuple[Pin, ...] = (), lost: tuple[int, ...] = (8,)) -> Part:
-    """Read six bars of quarters, C, A minor, G twice, without the strokes that are lost."""
-    played = [(place, chord) for place, chord in enumerate([*[C] * 4, *[AM] * 4, *[G] * 4] * 2) if place not in lost]
+def _read(
+    *,
+    quiet: tuple[TimeSpan, ...] = (),
+    pins: tuple[Pin, ...] = (),
+    lost: tuple[float, ...] = (LOST_FROM_G,),
+    a_beat: int = 1,
+) -> Part:
+    """Read six bars of so many strokes a beat, C, A minor, G twice, without the strokes on the beats that are lost."""
+    chords = [chord for chord in (C, AM, G) * 2 for _ in range(4 * a_beat)]
+    played = [(place / a_beat, chord) for place, chord in enumerate(chords) if place / a_beat not in lost]
     stretches, strokes = [], []
     for number, (place, midis) in enumerate(played):
-        after = played[number + 1][0] if number + 1 < len(played) else place + 1
+        after = played[number + 1][0] if number + 1 < len(played) else place + 1.0
         span = TimeSpan(1.0 + BEAT_S * place, 1.0 + BEAT_S * after)
         heard = tuple(
             PitchEvidence(Pitch(midi), 5.0 if midi in midis else -5.0, 3.0 if midi == min(midis) else -5.0)
@@ -48,6 +55,12 @@ def test_a_chord_whose_first_beat_was_not_heard_begins_with_the_bar() -> None:
     assert event.span.start_s == pytest.approx(1.0 + BEAT_S * (LOST_FROM_G + 1), abs=0.05), "no stroke is made up"
 
 
+def test_what_begins_with_the_bar_is_not_pushed_though_its_first_stroke_lies_off_the_beat() -> None:
+    moved = _read(lost=(LOST_FROM_G, LOST_FROM_G + 1), a_beat=2).spans[2]
+    assert moved.position is not None
+    assert (moved.position.step, moved.marks) == (0, ())
+
+
 def test_a_chord_that_begins_late_in_the_bar_stays_there() -> None:
     moved = _read(lost=(8, 9, 10)).spans[2]
     assert moved.span.start_s == pytest.approx(1.0 + BEAT_S * (LOST_FROM_G + 3), abs=0.05)
@@ -59,9 +72,7 @@ def test_a_chord_after_a_rest_begins_with_its_stroke() -> None:
     assert moved.span.start_s == pytest.approx(1.0 + BEAT_S * (LOST_FROM_G + 1), abs=0.05)
 
 
-def test_a_pin_at_the_bar_line_holds_the_chord_that_begins_there() -> None:
-    shape = parse_shape("355433")
-    part = _read(pins=(Pin(shape, bar=3, beat=1),))
-    assert [span.pinned for span in part.spans[:4]] == [False, False, True, False]
-    others = _read(pins=(replace(Pin(shape, bar=3, beat=1), beat=2),))
-    assert others.spans[2].pinned
+@pytest.mark.parametrize("beat", [1, 2])
+def test_a_pin_holds_the_chord_from_the_bar_line_that_it_begins_at(beat: int) -> None:
+    pin = Pin(parse_shape("355433"), bar=3, beat=Fraction(beat))
+    assert [span.pinned for span in _read(pins=(pin,)).spans[:4]] == [False, False, True, False]
