@@ -27,6 +27,7 @@ export function recorderBox(onTake) {
     const pieces = [];
     const context = new AudioContext();
     const analyser = context.createAnalyser();
+    analyser.fftSize = 8192; // 0.17 s at 48 kHz: no peak falls between two looks
     context.createMediaStreamSource(stream).connect(analyser);
     const samples = new Float32Array(analyser.fftSize);
     const begun = performance.now();
