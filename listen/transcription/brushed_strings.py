@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.log_odds import logistic
-from listen.transcription.stroke_odds import FOURTH, STRAY, StrokeOdds, mix_chances
+from listen.transcription.held_weights import FOURTH
+from listen.transcription.stroke_odds import STRAY, StrokeOdds, mix_chances
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]

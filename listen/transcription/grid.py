@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
-from listen.transcription.metre import Counting, choose_countings, countings_to_metres, measure_lateness
+from listen.transcription.countings import Counting, choose_countings
+from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
 from listen.transcription.step_grid import find_phases, fit_lines

@@ -28,10 +28,11 @@ from listen.transcription.brushed_strings import find_brushed_strings
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
+from listen.transcription.held_weights import list_runs, size_sets, weigh_ruled_out, weigh_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import list_runs, measure_stroke_odds, size_sets, weigh_ruled_out, weigh_sets
+from listen.transcription.stroke_odds import measure_stroke_odds
 
 Floats = NDArray[np.float64]
 

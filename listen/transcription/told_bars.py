@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from listen.transcription.countings import TOLD_OCTAVES
 from listen.transcription.grid import Grid
-from listen.transcription.metre import TOLD_OCTAVES
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LEAST_STROKES
 

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
-from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Part, Pin
-from listen.theory import Pitch
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
+from tests.transcription.written_strokes import AM, C, G, hear_strokes
 
 BEAT_S = 0.5
-C, AM, G = (48, 52, 55, 60, 64), (45, 52, 57, 60, 64), (43, 47, 50, 55, 59, 67)
 LOST_FROM_G = 8  # the first beat of bar 3
 
 
@@ -28,16 +28,13 @@ def _read(
     """Read six bars of so many strokes a beat, C, A minor, G twice, without the strokes on the beats that are lost."""
     chords = [chord for chord in (C, AM, G) * 2 for _ in range(4 * a_beat)]
     played = [(place / a_beat, chord) for place, chord in enumerate(chords) if place / a_beat not in lost]
-    stretches, strokes = [], []
-    for number, (place, midis) in enumerate(played):
-        after = played[number + 1][0] if number + 1 < len(played) else place + 1.0
-        span = TimeSpan(1.0 + BEAT_S * place, 1.0 + BEAT_S * after)
-        heard = tuple(
-            PitchEvidence(Pitch(midi), 5.0 if midi in midis else -5.0, 3.0 if midi == min(midis) else -5.0)
-            for midi in range(36, 84)
-        )
-        stretches.append(Stretch.of(StrumEvidence(span, heard), (number, number), span))
-        strokes.append(StrokeEvidence(span.start_s, -20.0, lean=2.0, low_share=1.0 if place % 4 == 0 else 0.5))
+    stretches, strokes = hear_strokes(tuple(midis for _, midis in played))
+    ends = [*(place for place, _ in played[1:]), played[-1][0] + 1.0]
+    for number, ((place, _), end) in enumerate(zip(played, ends, strict=True)):
+        span = TimeSpan(1.0 + BEAT_S * place, 1.0 + BEAT_S * end)
+        low_share = 1.0 if place % 4 == 0 else 0.5
+        stretches[number] = replace(stretches[number], span=span)
+        strokes[number] = replace(strokes[number], onset_s=span.start_s, low_share=low_share)
     heard_part = PartEvidence(TimeSpan(0.0, 14.0), tuple(strokes), tuple(stretches), quiet=quiet)
     return read_part_evidence(heard_part, settings=PartSettings(tuning=STANDARD, capo_fret=0, pins=pins))
 

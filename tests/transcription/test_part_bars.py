@@ -62,14 +62,11 @@ def test_strokes_on_one_and_three_are_counted_by_the_changes_of_chord() -> None:
     grid = _count(halves)
     assert (grid.metres[0].beats_per_bar, round(grid.metres[0].tempo_bpm, -1)) == (4, 120)
     assert mir_eval.onset.f_measure(np.array(halves.bars_s), np.array(grid.bars_s[:-1]), window=0.1)[0] > 0.95
-    beats = _play([0.0, 1.0, 2.0, 3.0], n_bars=8, beats_per_bar=4, bpm=60.0)
-    assert round(_count(beats).metres[0].tempo_bpm, -1) == 60
 
 
-@pytest.mark.parametrize(("bpm", "beats"), [(64.0, 4), (70.0, 4), (76.0, 4), (84.0, 3)])
+@pytest.mark.parametrize(("bpm", "beats"), [(60.0, 4), (64.0, 4), (70.0, 4), (76.0, 4), (84.0, 3)])
 def test_slow_beats_are_no_halves_where_a_chord_lasts_for_a_bar_of_them(bpm: float, beats: int) -> None:
-    row = _play([float(beat) for beat in range(beats)], n_bars=10, beats_per_bar=beats, bpm=bpm)
-    metre = _count(row).metres[0]
+    metre = _count(_play([float(beat) for beat in range(beats)], n_bars=10, beats_per_bar=beats, bpm=bpm)).metres[0]
     assert (metre.beats_per_bar, round(metre.tempo_bpm)) == (beats, bpm)
 
 
@@ -151,8 +148,7 @@ def test_a_bass_on_one_and_four_is_heard_as_six_eighths_and_one_on_one_as_a_walt
 
 def test_what_follows_the_beat_alone_is_late_strings_and_no_triplet() -> None:
     late = [0.0, 1.0, 4 / 3, 2.0, 3.0, 10 / 3]
-    metre = _count(_play(late, n_bars=8, beats_per_bar=4, bpm=76)).metres[0]
-    assert (metre.beat_unit, metre.division) == (4, 2)
+    assert _count(_play(late, n_bars=8, beats_per_bar=4, bpm=76)).metres[0].signature == "4/4"
 
 
 def test_twelve_eighths_are_told_from_swung_fours() -> None:
@@ -228,8 +224,7 @@ def test_a_bar_line_that_is_told_between_two_strokes_is_refused_in_a_sentence() 
 
 
 def test_free_time_has_no_pulse() -> None:
-    onsets = np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))
-    assert find_pulses(onsets) == ()
+    assert find_pulses(np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))) == ()
 
 
 def _match(reference_s: list[float], estimated_s: tuple[float, ...]) -> float:
@@ -289,14 +284,14 @@ def test_lost_and_added_strokes_move_no_bar() -> None:
 
 def test_a_metre_that_is_told_is_taken_where_no_pulse_would_be_found() -> None:
     loose = np.cumsum(np.random.default_rng(7).gamma(1.2, 0.6, 30))
-    row = _Row(loose, np.zeros(30, bool), np.zeros(30), [])
     assert find_pulses(loose) == ()
+    row = _Row(loose, np.zeros(30, bool), np.zeros(30), [])
     assert _count(row, PartSettings(metre=(3, 4))).metres[0].signature == "3/4"
 
 
 def test_a_true_tempo_that_is_told_is_taken() -> None:
-    row = _play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=190)
-    assert _count(row, PartSettings(tempo_bpm=190.0)).metres[0].tempo_bpm == pytest.approx(190.0, rel=0.03)
+    grid = _count(_play(EIGHTHS, n_bars=8, beats_per_bar=4, bpm=190), PartSettings(tempo_bpm=190.0))
+    assert grid.metres[0].tempo_bpm == pytest.approx(190.0, rel=0.03)
 
 
 def test_what_cannot_be_taken_is_said_in_a_sentence() -> None:

@@ -1,0 +1,226 @@
+"""How the steps of the pulse are counted: beats, bars, and where bars begin, as ranked hypotheses.
+
+A hypothesis says how many steps make a beat and how many beats a bar; where in the bars the strokes lie then is decided
+by :mod:`listen.transcription.bar_slips`. What speaks for it is weighed in :mod:`listen.transcription.bar_evidence`;
+besides, beats are felt at 60 to 150 a minute.
+
+References
+----------
+L. van Noorden, D. Moelants, "Resonance in the perception of musical pulse", Journal of New Music Research 28(1), 1999
+(tempo preference).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.transcription.bar_evidence import (
+    CHANGE_WEIGHT,
+    BarKind,
+    CountedStrokes,
+    find_hand,
+    share_changes,
+    weigh_pattern,
+)
+from listen.transcription.bar_slips import place_strokes
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+PREFERRED_BPM, PREFERRED_TRIPLE_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 80.0, 0.45
+"""Van Noorden and Moelants find some 120 for pulses heard (from memory); strumming is slower; judged."""
+MOST_STROKES = 48  # a part is no surer of its metre for going on longer
+METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
+               (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
+"""By (beats a bar, steps a beat), in nats; common practice, no source."""
+SLOW_BPM, SLOW_SPREAD_OCTAVES = 65.0, 0.2
+"""Slower beats are rare, and soon rarer than that spread says: the hand divides them, and each part of one is a beat.
+Not so where a beat has three parts. Judged on takes: 76 was within a nat of 38, where two bars shared a chord."""
+SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
+"""Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
+CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
+TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
+HALVES_S, HALVES = 0.67, BarKind(4, 1)  # a hand that strikes no oftener may strike on one and three alone; judged
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Counting:
+    """One way to count.
+
+    Parameters
+    ----------
+    bar : Bar
+    steps : ndarray of int, shape (n_strokes,)
+        Where each stroke lies, from the bar line before the first.
+    hand_odds : ndarray, shape (n_strokes,)
+        Log-odds of a downstroke by where it lies.
+    score : float
+        Log-likelihood, up to a constant.
+    beat_steps : float
+        Steps of the pulse in a beat: those of the bar, or ½ where a hand strikes on one and three alone, and the steps
+        counted here are half as long as the pulse's.
+    """
+
+    bar: BarKind
+    steps: Ints
+    hand_odds: Floats
+    score: float
+    beat_steps: float
+
+    @property
+    def kind(self) -> tuple[int, bool]:
+        """Beats a bar, and whether a beat has three steps: what all tempos of a part share."""
+        return self.bar.beats, self.bar.per_beat == 3
+
+
+def rank_countings(
+    strokes: CountedStrokes,
+    step_s: float,
+    *,
+    metre: tuple[int, int] | None = None,
+    tempo_bpm: float | None = None,
+    bar_steps: tuple[int, ...] = (),
+) -> tuple[Counting, ...]:
+    """Rank the ways to count a row of strokes.
+
+    Parameters
+    ----------
+    strokes : CountedStrokes
+    step_s : float
+        Length of a step.
+    metre : (int, int) or None
+        The signature, where it is known: ``(6, 8)``.
+    tempo_bpm : float or None
+        Where it is known.
+    bar_steps : tuple of int
+        Steps that begin a bar, where some are known.
+
+    Returns
+    -------
+    tuple of Counting
+        One for each kind of bar, best first; empty where no kind of bar fits what is known.
+    """
+    countings = []
+    costs = METRE_COSTS
+    if metre is not None and metre[1] == 4:  # told: also what is rarer than all of these
+        costs = {**{(metre[0], per_beat): 4.0 for per_beat in (1, 2, 4)}, **METRE_COSTS}
+    for (beats, per_beat), cost in costs.items():
+        likely = _weigh_tempo(step_s * per_beat, per_beat, tempo_bpm)
+        if likely is None or (metre is not None and metre not in _signatures(beats, per_beat)):
+            continue
+        countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, likely - cost))
+    likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm)
+    if step_s >= HALVES_S and likely is not None and metre in (None, (HALVES.beats, 4)):
+        countings.append(_count_halves(strokes, bar_steps, likely))
+    return tuple(sorted(countings, key=lambda one: -one.score))
+
+
+def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None) -> float | None:
+    """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told."""
+    bpm = 60.0 / beat_s
+    preferred, slowest = (PREFERRED_TRIPLE_BPM, SLOWEST_TRIPLE_BPM) if per_beat == 3 else (PREFERRED_BPM, SLOWEST_BPM)
+    off = float(np.log2(bpm / (tempo_bpm or preferred)))
+    if tempo_bpm is not None:
+        slowest = SLOWEST_BPM
+        if abs(off) > TOLD_OCTAVES:
+            return None
+    if not slowest <= bpm <= FASTEST_BPM:
+        return None
+    slow = max(0.0, float(np.log2(SLOW_BPM / bpm))) if tempo_bpm is None and per_beat != 3 else 0.0
+    return -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2 - 0.5 * (slow / SLOW_SPREAD_OCTAVES) ** 2
+
+
+def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], likely: float) -> Counting:
+    """Place the strokes in one kind of bar, and score it."""
+    share = _share(strokes)
+    found = []
+    for alternates in bar.alternations:
+        steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
+        odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
+        total = share * (score + nats) + weigh_pattern(bar, steps) + likely
+        found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
+    return max(found, key=lambda one: one.score)
+
+
+def _count_halves(strokes: CountedStrokes, bar_steps: tuple[int, ...], likely: float) -> Counting:
+    """Count each step of the pulse as two beats; that every second beat is passed over is nothing to gain from.
+
+    So it is no pattern, and changes of chord on one are told from those on three, not from those on every beat.
+    """
+    halved = replace(strokes, steps=2 * strokes.steps)
+    found = _count(halved, HALVES, tuple(2 * step for step in bar_steps), likely)
+    changes = float(np.log(2.0 * share_changes(HALVES)[::2].sum())) * CHANGE_WEIGHT * int(strokes.is_change.sum())
+    gained = weigh_pattern(HALVES, found.steps) + _share(strokes) * changes
+    fair = weigh_pattern(BarKind(HALVES.beats // 2, 1), found.steps // 2)
+    return replace(found, score=found.score - gained + fair, beat_steps=0.5)
+
+
+def _share(strokes: CountedStrokes) -> float:
+    """Return how much of what strokes say counts."""
+    return min(1.0, MOST_STROKES / len(strokes.steps))
+
+
+def choose_countings(
+    strokes: Sequence[CountedStrokes],
+    steps_s: Sequence[float],
+    *,
+    metre: tuple[int, int] | None = None,
+    tempo_bpm: float | None = None,
+    bar_steps: Sequence[tuple[int, ...]],
+) -> list[tuple[Counting, ...]]:
+    """Count a part that is played in several tempos: each by itself, in the metre that suits all together.
+
+    Parameters
+    ----------
+    strokes : sequence of CountedStrokes
+        Those of each tempo.
+    steps_s : sequence of float
+    metre, tempo_bpm
+        As told.
+    bar_steps : sequence of tuple of int
+        For each tempo the steps that are told to begin a bar.
+
+    Returns
+    -------
+    list of tuple of Counting
+        For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits.
+    """
+    ranked = [
+        rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
+        or rank_countings(own, step_s, metre=metre, bar_steps=told)  # another tempo than the one that is told
+        for own, step_s, told in zip(strokes, steps_s, bar_steps, strict=True)
+    ]
+    best, chosen = -np.inf, [0] * len(ranked)
+    longest = max(range(len(ranked)), key=lambda k: len(strokes[k].steps))
+    for anchor in ranked[longest]:
+        places, total = [], anchor.score
+        for number, row in enumerate(ranked):
+            sums = [_weigh_beside(one, steps_s[number], anchor, steps_s[longest]) for one in row]
+            if number == longest:
+                places.append(row.index(anchor))
+            elif sums and max(sums) > -np.inf:
+                places.append(int(np.argmax(sums)))
+                total += max(sums)
+        if len(places) == len(ranked) and total > best:
+            best, chosen = total, places
+    if best == -np.inf:
+        return []
+    return [(row[first], *row[:first], *row[first + 1 :]) for row, first in zip(ranked, chosen, strict=True)]
+
+
+def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_step_s: float) -> float:
+    """Weigh one tempo's counting beside the longest one's: the same metre, and not half or double its tempo."""
+    if counting.kind != anchor.kind:
+        return -np.inf
+    apart = np.log2(step_s * counting.beat_steps / (anchor_step_s * anchor.beat_steps))
+    return counting.score - 0.5 * float(apart / CHANGE_OCTAVES) ** 2
+
+
+def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:
+    """Return the signatures that a bar may be written as; three steps a beat may be a swung two."""
+    simple = (beats, 4)
+    return (simple, (3 * beats, 8)) if steps_per_beat == 3 else (simple,)

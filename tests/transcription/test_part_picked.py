@@ -1,0 +1,115 @@
+"""Strings picked one by one, and what is held under them; what was heard is written by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from listen.evidence import PartEvidence, TimeSpan
+from listen.instrument import Fretboard
+from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.held_chords import decode_held_chords
+from listen.transcription.held_decoding import decode_held
+from listen.transcription.held_weights import size_sets, weigh_sets
+from listen.transcription.picking import tell_picked
+from listen.transcription.reach import USUAL_REACH
+from listen.transcription.stroke_odds import measure_stroke_odds
+from tests.transcription.written_strokes import (
+    AM,
+    IN_BAR,
+    STROKE_S,
+    C,
+    G,
+    hear_strokes,
+    hold_chords,
+)
+
+
+def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
+    picked = ((45,), (57,), (62,), (66,)) * 3
+    (held,) = hold_chords(picked, is_picked=True)
+    assert min(held.pitches) == 45
+
+
+def test_who_picks_strings_takes_care_of_the_lowest() -> None:
+    """Bass and top string are pinched where a bar begins, and two inner strings picked: B below G is meant."""
+    sounding = [(43, 50, 55, 67), (55,), (59,), (55,), (47, 50, 55, 67), (55,), (59,), (55,), *[C] * 2]
+    stretches, strokes = hear_strokes(tuple(sounding))
+    picked = [replace(one, is_picked=len(midis) == 1) for one, midis in zip(stretches, sounding, strict=True)]
+    costs = np.where(np.arange(10) % IN_BAR == 0, 1.5, 4.5)
+    heard = HeardChords(decode_held_chords(picked), costs, costs < 2.0, np.arange(10) // IN_BAR)
+    assert [min(chord.pitches) for chord in decode_held(heard, strokes, Fretboard())] == [43, 47, 48]
+
+
+def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_strum_without_it_is_a_fifth() -> None:
+    outer, inner, fifth, high_fifth = (G[0], G[-1]), (G[3],), (G[2],), (62,)
+    (picked,) = hold_chords((outer, fifth, inner, outer) * 3, is_picked=True)
+    assert {(midi - G[0]) % 12 for midi in picked.pitches} == {0, 4, 7}
+    whole = (outer, fifth, inner, high_fifth) * 3
+    for held in (
+        *hold_chords(whole, is_picked=True),
+        *hold_chords((tuple(sorted({midi for one in whole for midi in one})),) * 12),
+    ):
+        assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 7}, "no string is left for a third"
+
+
+def test_of_a_third_that_a_pattern_skips_no_second_is_made_that_the_chord_before_has() -> None:
+    d = ((50, 66), (57,), (62,), (57,))
+    _, held = hold_chords((*d, (G[0], G[-1]), (G[2],), (G[3],), (G[0], G[-1])), is_picked=True)
+    assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 4, 7}
+
+
+def test_of_thirds_that_a_pattern_skips_none_is_made_up_that_no_other_chord_has() -> None:
+    outer, inner, fifth = (G[0], G[-1]), (G[3],), (G[2],)
+    (held,) = hold_chords((outer, fifth, inner, outer), is_picked=True, faint=62)
+    assert 46 not in held.pitches, "B♭2, of G minor"
+
+
+def test_a_skipped_third_is_held_where_the_scale_has_it_though_no_stroke_of_the_part_sounds_it() -> None:
+    d_over_f_sharp, d7, e = ((42, 66), (57,), (62,), (57,)), ((50, 66), (57,), (60,), (57,)), ((40, 64), (52,), (55,))
+    g = ((G[0], G[-1]), (G[2],), (G[3],), (G[0], G[-1]))
+    chords = hold_chords((*g, *d_over_f_sharp, *d7, *e, (52,), *g), is_picked=True, faint=62)
+    for held in (chords[0], chords[-1]):
+        assert {(midi - G[0]) % 12 for midi in held.pitches} == {0, 4, 7}, "F♯ and C leave one scale, with B in it"
+
+
+def test_what_is_picked_without_a_c_all_bar_long_is_no_chord_on_c() -> None:
+    """G-E-G-B after C: the strings of 332000 without its fifth one, or E minor over its third."""
+    c, over_g = ((48,), (52,), (55,), (60,)), ((43,), (52,), (55,), (59,))
+    held = hold_chords((*c, *over_g) * 3, is_picked=True)
+    assert held[1].pitches == {43, 52, 55, 59}
+
+
+def _pick(*sounding: tuple[int, ...]) -> PartEvidence:
+    """Make a part of single strings: of what sounds the first is struck and rises, the others ring on and fall."""
+    stretches, strokes = hear_strokes(sounding)
+    played = [
+        replace(one, rises={midi: 12.0 if place < 1 else -2.0 for place, midi in enumerate(midis)})
+        for one, midis in zip(strokes, sounding, strict=True)
+    ]
+    span = TimeSpan(0.0, STROKE_S * len(sounding))
+    return PartEvidence(span, tuple(played), tuple(replace(one, is_picked=True) for one in stretches))
+
+
+def test_a_string_picked_among_picked_ones_is_told_so_though_others_ring_and_a_strum_is_not() -> None:
+    part = _pick(*[(48,), (52, 48), (55, 52, 48), (60, 55)] * 3)
+    unsure = replace(
+        part, stretches=tuple(replace(one, is_picked=place != 6) for place, one in enumerate(part.stretches))
+    )
+    assert all(one.is_picked for one in tell_picked(unsure).stretches)
+    stretches, strokes = hear_strokes((C, AM, C, G) * 3)
+    strummed = PartEvidence(
+        TimeSpan(0.0, 6.0), tuple(replace(one, rises=dict.fromkeys(C, 8.0)) for one in strokes), tuple(stretches)
+    )
+    assert not any(one.is_picked for one in tell_picked(strummed).stretches)
+
+
+def test_how_many_strings_a_chord_holds_says_nothing_of_a_picked_one() -> None:
+    """G with its B strings left out of the pattern is as good as G and D alone: which it is, the prior must say."""
+    part = tell_picked(_pick(*[(43,), (50, 43), (55, 50), (67, 55)] * 2))
+    odds = measure_stroke_odds(part.stretches, part.strokes, stressed=np.arange(8) % 4 == 0, bars=np.arange(8) // 4)
+    sets = [G, (43, 50, 55, 67)]
+    opens = [pitch.midi for pitch in Fretboard().open_pitches]
+    costs = weigh_sets(odds, sets, size_sets(odds, sets, sorted(opens)), USUAL_REACH, sorted(opens)).sum(axis=0)
+    assert 0.0 < costs[0] - costs[1] < 2 * 2 * 1.0  # two bars, two strings that no bar sounds: under a nat each

@@ -1,0 +1,57 @@
+"""Strokes and what is heard of them, written by hand, for the tests of what was held.
+
+Which shapes players hold is common practice (no source): x02210 is A minor, x20003 is G over B, 320003 is G.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.instrument import Fretboard
+from listen.theory import Pitch
+from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.held_chords import HeldChord, decode_held_chords
+from listen.transcription.held_decoding import decode_held
+
+STROKE_S, IN_BAR = 0.5, 4
+C = (48, 52, 55, 60, 64)
+AM = (45, 52, 57, 60, 64)
+G = (43, 47, 50, 55, 59, 67)
+G_OVER_B = G[1:]
+EM = (40, 47, 52, 55, 59, 64)
+F = (41, 48, 53, 57, 60, 65)
+D = (50, 57, 62, 66)
+BM = (47, 54, 59, 62, 66)
+OPEN_E = 40
+
+
+def hear_strokes(sounding: tuple[tuple[int, ...], ...]) -> tuple[list[Stretch], list[StrokeEvidence]]:
+    """Hear downstrokes, four to a bar, each of which sounds these pitches."""
+    stretches, strokes = [], []
+    for place, midis in enumerate(sounding):
+        span = TimeSpan(STROKE_S * place, STROKE_S * (place + 1))
+        heard = tuple(
+            PitchEvidence(Pitch(midi), 5.0 if midi in midis else -5.0, 3.0 if midi == min(midis) else -5.0)
+            for midi in range(36, 84)
+        )
+        stretches.append(Stretch.of(StrumEvidence(span, heard), (place, place), span))
+        strokes.append(StrokeEvidence(span.start_s, -20.0, lean=2.0))
+    return stretches, strokes
+
+
+def hold_chords(
+    sounding: tuple[tuple[int, ...], ...], *, is_picked: bool = False, faint: int | None = None
+) -> tuple[HeldChord, ...]:
+    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar."""
+    stretches, strokes = hear_strokes(sounding)
+    stretches = [replace(one, is_picked=is_picked) for one in stretches]
+    if faint is not None:
+        for place, one in enumerate(stretches):
+            one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
+    bars = np.arange(len(stretches)) // IN_BAR
+    costs = np.where(np.arange(len(stretches)) % IN_BAR == 0, 1.5, 4.5)
+    heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars)
+    return decode_held(heard_chords, strokes, Fretboard())
