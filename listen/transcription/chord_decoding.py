@@ -56,16 +56,25 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     costs = CHANGE_COST + _weigh_basses(heard.stretches)
     chords = decode_held_chords(heard.stretches, change_costs=costs)
     grid = decode_grid(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
-    stressed = np.zeros(len(heard.stretches), bool)
-    bars = np.array([one.span.start_s // FREE_BAR_S for one in heard.stretches]).astype(np.int64)
+    laid = lay_in_bars(chords, grid)
     if grid is not None:
-        places = [grid.positions[stretch.first] for stretch in heard.stretches]
+        chords = decode_held_chords(heard.stretches, change_costs=laid.change_costs)
+    chords = decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=laid.change_costs)
+    return replace(laid, chords=chords)
+
+
+def lay_in_bars(chords: Sequence[HeldChord], grid: Grid | None) -> HeardChords:
+    """Lay what was heard in bars: where a chord may begin, and which stretches lie in one bar."""
+    stretches = [stretch for chord in chords for stretch in chord.stretches]
+    costs = CHANGE_COST + _weigh_basses(stretches)
+    stressed = np.zeros(len(stretches), bool)
+    bars = np.array([one.span.start_s // FREE_BAR_S for one in stretches]).astype(np.int64)
+    if grid is not None:
+        places = [grid.positions[stretch.first] for stretch in stretches]
         costs += [_weigh_change(at) for at in places]
         stressed = np.array([at.step == 0 for at in places], bool)
         bars = np.array([at.bar for at in places], np.int64)
-        chords = decode_held_chords(heard.stretches, change_costs=costs)
-    chords = decode_held_chords(take_out_ringing(chords, heard.strokes), change_costs=costs)
-    return HeardChords(chords, costs, stressed, bars)
+    return HeardChords(tuple(chords), costs, stressed, bars)
 
 
 def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:

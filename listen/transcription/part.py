@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
-from listen.reading import Bars, ConcertPitch, Part, PartRecording, Settled
+from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
 from listen.transcription.bar_beginnings import begin_at_bar_lines
-from listen.transcription.chord_decoding import decode_grid, hear_chords
+from listen.transcription.chord_decoding import HeardChords, decode_grid, hear_chords, lay_in_bars
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.clipping import warn_of_clipping
@@ -149,9 +149,10 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     offset_cents = float(np.median([point.offset_cents for point in tuning])) if tuning else 0.0
     setups = rank_setups(kinds, settings=settings, tuning_offset_cents=offset_cents)
     fretboard = setups[0].fretboard
-    held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
-    chords, keys = read_chords(held, gather_held(held), fretboard, settings)
-    grid = decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
+    chords, keys, grid = _read_held(heard, sounded, fretboard, settings)
+    laid = lay_in_bars(sounded.chords, grid)
+    if not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars, and bars say what is held
+        chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
     spans = gather_spans(planned)
     spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
@@ -173,6 +174,15 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled=Settled(settings.pins, settings.corrections),
         warnings=(*_warn(heard, chords, fretboard), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
     )
+
+
+def _read_held(
+    heard: PartEvidence, sounded: HeardChords, fretboard: Fretboard, settings: PartSettings
+) -> tuple[tuple[ReadChord, ...], tuple[PartKey, ...], Grid | None]:
+    """Decode what is held, read it, and find the bars by where it changes."""
+    held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
+    chords, keys = read_chords(held, gather_held(held), fretboard, settings)
+    return chords, keys, decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
 
 
 def _write_bars(grid: Grid) -> Bars:
