@@ -181,14 +181,15 @@ def _find_lost_thirds(plain: Iterable[tuple[int, ...]], odds: StrokeOdds) -> fro
 
 def _list_left_fifths(sets: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
     """List what begins with its fifth when the lowest strings of a chord over its root are missed, and is still it."""
-    left: dict[tuple[int, ...], int] = {}
+    left: set[tuple[int, tuple[int, ...]]] = set()
     for midis in sets:
-        steps = {(midi - midis[0]) % 12 for midi in midis}
-        if 7 in steps and steps & THIRDS:
+        if {(midi - midis[0]) % 12 for midi in midis} & THIRDS:
             places = [place for place in (1, 2) if len(midis) > place + 1 and (midis[place] - midis[0]) % 12 == 7]
-            left.update((midis[place:], midis[0] % 12) for place in places)
-    roots = [min(over, key=over.__getitem__) for over in weigh_over_basses(list(left))]
-    return frozenset(midis for (midis, root), named in zip(left.items(), roots, strict=True) if root == named)
+            left.update((midis[0] % 12, midis[place:]) for place in places)
+    named = weigh_over_basses([midis for _, midis in left])
+    return frozenset(
+        midis for (root, midis), over in zip(left, named, strict=True) if root == min(over, key=over.__getitem__)
+    )
 
 
 def _weigh_names(sets: tuple[tuple[int, ...], ...]) -> list[float]:
