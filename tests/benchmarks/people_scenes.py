@@ -16,6 +16,7 @@ Conventions: those of :mod:`tests.benchmarks.part_scenes`, whose :class:`~tests.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,6 +33,7 @@ from tests.benchmarks.part_scenes import (
 )
 
 Frets = tuple[int | None, ...]
+Form = tuple[Frets, int, str, str]  # what is held; root, quality and bass, as Harte writes them
 
 # beats a bar, division, strokes as (twelfths of a beat, what): D U full, b the upper four strings brushed, u the upper
 # three, B the bass, P bass and top string pinched, x damped, 0..5 a picked string counted from the chord's lowest
@@ -180,7 +182,15 @@ def _reach(what: str, held: list[int], rng: np.random.Generator, *, first: bool)
     return reached[what]
 
 
-def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12, inversions: bool = True) -> Scene:
+def make_peoples_scene(
+    seed: int,
+    *,
+    player: str,
+    pattern: str,
+    n_bars: int = 12,
+    inversions: bool = True,
+    forms: Mapping[str, Form] | None = None,
+) -> Scene:
     """Make one part.
 
     Parameters
@@ -193,6 +203,8 @@ def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12
     n_bars : int
     inversions : bool
         Whether chords with a meant bass (G/B) are among those drawn.
+    forms : mapping of str to Form, or None
+        Chords by name, all of which the part has; None for chords of a key.
     """
     rng = np.random.default_rng(seed)
     who = PLAYERS[player]
@@ -201,6 +213,7 @@ def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12
     key = str(rng.choice(list(KEYS)))
     pool = [name for name in KEYS[key] if inversions or "/" not in name]
     names = [pool[0], *(str(name) for name in rng.choice(pool[1:], size=int(rng.integers(3, 5)), replace=False))]
+    names = names if forms is None else list(forms)
     capo = 0 if rng.random() < 0.7 else int(rng.integers(1, 6))
     guitar = SceneGuitar(capo, float(rng.uniform(-30, 30)))
     scene = Scene(seed, pattern, beats, division, tempo, guitar, key)
@@ -218,7 +231,7 @@ def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12
         places[-1] = when + beat_s * beats + float(np.clip(rng.normal(0, who.uneven_s), -0.07, 0.07))
         scene.bars_s.append(places[0])
         scene.beats_s.extend(places[:-1])
-        _play_bar(hand, OPEN_FORMS[name], places, strokes, changes=name != before)
+        _play_bar(hand, (OPEN_FORMS if forms is None else forms)[name], places, strokes, changes=name != before)
         before, when = name, places[-1]
     scene.bars_s.append(when)
     for string in list(hand.sounding):
@@ -227,7 +240,7 @@ def make_peoples_scene(seed: int, *, player: str, pattern: str, n_bars: int = 12
 
 
 def _play_bar(
-    hand: _Hand, form: tuple[Frets, int, str, str], places: list[float], strokes: tuple[tuple[int, str], ...], *,
+    hand: _Hand, form: Form, places: list[float], strokes: tuple[tuple[int, str], ...], *,
     changes: bool,
 ) -> None:  # fmt: skip
     """Play one bar of one chord."""

@@ -121,6 +121,12 @@ def test_a_third_choked_beside_whole_strokes_of_its_chord_is_held_and_one_that_n
     assert _decode(*[C] * 4, *[G] * 4, *[choked] * 8)[-1] == frozenset(choked)
 
 
+def test_a_highest_string_that_is_choked_for_a_bar_is_held_where_another_bar_sounds_the_chord_whole() -> None:
+    choked = D[:-1]
+    assert _decode(*[D] * 4, *[G] * 4, *[choked] * 4) == [frozenset(D), frozenset(G), frozenset(D)]
+    assert _decode(*[BM] * 4, *[G] * 4, *[choked] * 4)[-1] == frozenset(choked)
+
+
 def test_a_string_struck_alone_where_a_bar_begins_is_the_bass() -> None:
     brushed = G[2:]
     bars = [(G_OVER_B[0],), brushed, brushed, brushed]
