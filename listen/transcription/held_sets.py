@@ -31,11 +31,11 @@ string below a whole chord (032010 for C), which a thumb brushes more often than
 on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
 TRIAD_OF_THREE, SECOND_INVERSION_COST = 3, 2.5  # on three strings a triad's second inversion is played as one, too
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
-CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 3.0, frozenset((3, 4))
+CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 2.0, frozenset((3, 4))
 """Nats for a hand that keeps a string of its chord, any but the lowest, from sounding; for one that leaves out the
-third on purpose where other strokes of the part sound the chord whole. That the highest may be choked takes chords by
-time of 96 parts joined from recorded strums from .945 to .960, and costs two of 92 chords of parts in which two of
-five lack their third on purpose (`tests/benchmarks/grips_in_parts.py`)."""
+third on purpose where other strokes of the part sound the chord whole. Over 96 parts joined from recorded strums chords
+by time go from .935 with 1 to .958 with 2 and .960 with 3, of 182 chords of parts in which two of five lack their third
+on purpose .978, .940 and .918 keep their tones (`tests/benchmarks/grips_in_parts.py`)."""
 LEAST_CHOKED, PLAIN_NATS = 4, 0.5
 """A chord of so many pitches may have a choked one, if it is as plain as a triad or a seventh chord, or if some stroke
 of the part sounds all of it: else any heap of notes is some chord with a choked string."""
@@ -122,7 +122,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     names = dict(zip(whole, _weigh_names(tuple(whole)), strict=True))
     common = _find_common_tones(odds)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
-    thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], odds)
+    thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
     costs: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
@@ -168,15 +168,22 @@ def _add_basses(sets: Sets, basses: Iterable[int]) -> None:
                 sets[over] = min(sets.get(over, np.inf), cost + OTHER_BASS_COST)
 
 
-def _find_lost_thirds(plain: Iterable[tuple[int, ...]], odds: StrokeOdds) -> frozenset[tuple[int, ...]]:
-    """Find what is left of triads that some stroke of the part sounds whole, without the only string with the third."""
+def _find_lost_thirds(
+    plain: Iterable[tuple[int, ...]], opens: Sequence[int], odds: StrokeOdds
+) -> frozenset[tuple[int, ...]]:
+    """Find what is left of triads without the only string with the third, where a stroke of the part sounds them whole.
+
+    Whole, and nothing below but what may be brushed: the upper strings of 022100 are no chord of their own.
+    """
     heard = odds.absent > 0.0
     left = set()
     for midis in plain:
         thirds = [place for place in range(1, len(midis)) if (midis[place] - midis[0]) % 12 in THIRDS]
         if len(midis) < LEAST_CHOKED or len(thirds) != 1 or {(midi - midis[0]) % 12 for midi in midis} not in TRIADS:
             continue
-        if heard[:, midis].all(axis=1).any():
+        below = np.ones(midis[0], bool)
+        below[[midi for midi in (*opens, find_brushed(midis, opens)) if midi is not None and midi < midis[0]]] = False
+        if (heard[:, midis].all(axis=1) & ~heard[:, : midis[0]][:, below].any(axis=1)).any():
             left.add(midis[: thirds[0]] + midis[thirds[0] + 1 :])
     return frozenset(left)
 
