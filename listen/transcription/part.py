@@ -151,7 +151,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     fretboard = setups[0].fretboard
     chords, keys, grid = _read_held(heard, sounded, fretboard, settings)
     laid = lay_in_bars(sounded.chords, grid)
-    if not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars, and bars say what is held
+    is_close = are_read_closely(heard.span.end_s - heard.span.start_s)
+    if is_close and not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars that say it
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
     spans = gather_spans(planned)
