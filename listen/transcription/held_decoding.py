@@ -105,7 +105,7 @@ def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Flo
     entries : ndarray, shape (n_states,)
         Of entering each state.
     leaving : ndarray, shape (n, n_states)
-        What each state costs where another follows: less than elsewhere, while the hand changes.
+        What each state costs where another follows, or nothing: less than elsewhere, while the hand changes.
     """
     n, n_states = costs.shape
     came_from = np.zeros((n, n_states), np.int64)
@@ -117,6 +117,7 @@ def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Flo
         stays = total <= change
         came_from[place] = np.where(stays, np.arange(n_states), cheapest)
         total = costs[place] + np.where(stays, total, change)
+    total = total - costs[-1] + leaving[-1]
     state = int(np.argmin(total))
     path = [state]
     for place in range(n - 1, 0, -1):

@@ -100,10 +100,11 @@ def test_open_strings_pass_only_where_the_hand_leaves_its_chord() -> None:
     assert (soon[1], soon[0]) == ([0, 0, 1], 3.0)
     held[:, 0] = 0.0, 3.0, 3.0
     stays = find_path(held, np.array([0.0, 8.5, 8.5]), np.zeros(2), np.minimum(held, 0.0))
-    assert (stays[1], stays[0]) == ([0, 0, 0], 6.0)
+    assert (stays[1], stays[0]) == ([0, 0, 0], 3.0), "the last stroke passes, too"
     opens = tuple(sorted(pitch.midi for pitch in Fretboard().open_pitches))
     assert _decode(*[BM] * 5, *[opens] * 3, *[D] * 4) == [frozenset(BM), frozenset(opens), frozenset(D)]
     assert _decode(*[BM] * 7, opens, *[D] * 4) == [frozenset(BM), frozenset(D)]
+    assert _decode(*[D] * 4, *[BM] * 3, opens) == [frozenset(D), frozenset(BM)]
 
 
 def test_what_a_barre_leaves_without_its_root_is_the_chord_and_a_triad_on_three_strings_its_inversion() -> None:
