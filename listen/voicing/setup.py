@@ -178,7 +178,7 @@ def _list_book(fretboard: Fretboard) -> _BookRows:
     usual, highest = _tabulate_usual()
     n_extra = fretboard.n_strings - STANDARD.n_strings
     if n_extra < 0:
-        return _BookRows(frets[:0], np.zeros(0, np.uint64), grades[:0])
+        return _BookRows(frets[:0, : fretboard.n_strings], np.zeros(0, np.uint64), grades[:0])
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches[n_extra:]])
     offsets = opens - [pitch.midi for pitch in STANDARD.open_strings]
     if len(set(offsets.tolist())) == 1 and offsets[0] <= fretboard.capo_fret:  # above it lie unknown pitches only

@@ -5,13 +5,17 @@ Which shapes players hold is common practice (no source): open forms of G, D, C 
 
 from __future__ import annotations
 
-from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
+import pytest
+
+from listen.evidence import PartEvidence, PitchEvidence, StrumEvidence, TimeSpan
 from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
 from listen.reading import SetupHypothesis
 from listen.theory import Pitch
 from listen.transcription.chord_kinds import ChordKind
+from listen.transcription.part import read_part_evidence
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.setup import rank_setups
+from tests.transcription.written_strokes import hear_strokes
 
 
 def _sound(shapes: str, board: Fretboard, *, ringing: int | None = None) -> list[ChordKind]:
@@ -57,3 +61,21 @@ def test_the_reasons_say_only_what_is_so() -> None:
 def test_what_a_player_told_is_not_inferred() -> None:
     told = _infer(_sound("320003 xx0232", Fretboard(capo_fret=3)), PartSettings(tuning=STANDARD, capo_fret=0))
     assert (told.told, told.probability, told.fretboard.capo_fret, told.tuning_offset_cents) == (True, 1.0, 0, 12.0)
+
+
+@pytest.mark.parametrize(
+    ("instrument", "chords", "names"),
+    [
+        ("ukulele", ((60, 64, 67, 72), (60, 65, 69), (62, 67, 71)), {"C", "F/C", "G/D"}),  # 0003, 2010, 0232
+        ("mandolin", ((55, 62, 71, 79), (55, 64, 72, 76), (57, 62, 69, 78)), {"G", "C/G", "D/A"}),  # 0023, 0230, 2002
+    ],
+)
+def test_a_part_on_fewer_strings_than_six_is_read(
+    instrument: str, chords: tuple[tuple[int, ...], ...], names: set[str]
+) -> None:
+    """Forms are common practice, no source. The book of six strings has nothing to say of the capo of such a neck."""
+    stretches, strokes = hear_strokes(tuple(chord for chord in chords * 3 for _ in range(4)))
+    heard = PartEvidence(TimeSpan(0.0, 18.0), tuple(strokes), tuple(stretches))
+    part = read_part_evidence(heard, settings=PartSettings(tuning=parse_tuning(instrument)))
+    assert part.fretboard.tuning.name == instrument
+    assert {span.name.text for span in part.spans if span.name is not None} == names
