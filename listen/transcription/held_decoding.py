@@ -75,7 +75,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
-            leaving = np.minimum(costs, passing[:, None]) + others
+            leaving = np.minimum(passing[:, None] - costs, 0.0)
             total, path = find_path(costs + others, heard.change_costs, entries, leaving)
             whole = total + reach.cost
             brushed = brushed.learn(odds, np.array(path))
@@ -105,19 +105,19 @@ def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Flo
     entries : ndarray, shape (n_states,)
         Of entering each state.
     leaving : ndarray, shape (n, n_states)
-        What each state costs where another follows, or nothing: less than elsewhere, while the hand changes.
+        What each state costs more where another follows, or nothing: while the hand changes, less.
     """
     n, n_states = costs.shape
     came_from = np.zeros((n, n_states), np.int64)
     total = costs[0] + entries
     for place in range(1, n):
-        left = total - costs[place - 1] + leaving[place - 1]
+        left = total + leaving[place - 1]
         cheapest = int(np.argmin(left))
         change = left[cheapest] + change_costs[place] + entries
         stays = total <= change
         came_from[place] = np.where(stays, np.arange(n_states), cheapest)
         total = costs[place] + np.where(stays, total, change)
-    total = total - costs[-1] + leaving[-1]
+    total = total + leaving[-1]
     state = int(np.argmin(total))
     path = [state]
     for place in range(n - 1, 0, -1):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
@@ -15,7 +15,7 @@ from listen.instrument import STANDARD, Fretboard
 from listen.theory import MAJOR_SCALE
 from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
-from listen.transcription.stroke_odds import StrokeOdds, fold_octaves
+from listen.transcription.stroke_odds import StrokeOdds, fold_octaves, mark_members
 from listen.voicing import list_strummed_shapes
 
 Floats = NDArray[np.float64]
@@ -114,7 +114,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     others = [midis for midis in sounded if midis not in book.places]
     whole = _keep_near(
         [*book.places, *others],
-        np.concatenate([book.members, _mark_members(others)]),
+        np.concatenate([book.members, mark_members(others)]),
         np.append(book.costs, np.full(len(others), BOOK_WEIGHT * COMMONEST)),
         odds,
     )
@@ -146,7 +146,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
             sounding = midis[:place] + midis[place + 1 :]
             if cost + CHOKED_COST < costs.get(sounding, np.inf):
                 costs[sounding], held[sounding] = cost + CHOKED_COST, midis
-    costs = _keep_near(list(costs), _mark_members(costs), np.array(list(costs.values())), odds)
+    costs = _keep_near(list(costs), mark_members(costs), np.array(list(costs.values())), odds)
     return HeldSets(tuple(costs), tuple(held[midis] for midis in costs), np.array(list(costs.values())))
 
 
@@ -224,14 +224,6 @@ def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, 
     likeliest = np.sort(np.argsort(near, kind="stable")[:MOST_SETS])
     kept = likeliest[near[likeliest] <= NEAR_NATS]
     return {sets[row]: cost for row, cost in zip(kept.tolist(), costs[kept].tolist(), strict=True)}
-
-
-def _mark_members(sets: Collection[tuple[int, ...]]) -> Floats:
-    """Mark which pitches each set has, shape (n_sets, 128)."""
-    members = np.zeros((len(sets), N_PITCHES))
-    for row, midis in enumerate(sets):
-        members[row, list(midis)] = 1.0
-    return members
 
 
 @lru_cache(maxsize=4)

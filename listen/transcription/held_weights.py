@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from listen.evidence import N_PITCHES
 from listen.log_odds import logistic
 from listen.transcription.reach import OPENS_LOW, Reach, StringRun
-from listen.transcription.stroke_odds import StrokeOdds, mix_chances
+from listen.transcription.stroke_odds import StrokeOdds, mark_members, mix_chances
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -117,10 +117,7 @@ def weigh_sets(
 
 def weigh_ruled_out(odds: StrokeOdds, sets: Sequence[Midis]) -> Floats:
     """Weigh that each set has pitches of which a person said that they do not sound, shape (n_stretches, n_sets)."""
-    held = np.zeros((len(sets), N_PITCHES))
-    for row, midis in enumerate(sets):
-        held[row, list(midis)] = 1.0
-    return np.asarray(RULED_OUT_NATS * (odds.ruled_out @ held.T))
+    return np.asarray(RULED_OUT_NATS * (odds.ruled_out @ mark_members(sets).T))
 
 
 def list_runs(

@@ -5,7 +5,7 @@ While the hand changes, open strings may be brushed: what passes so says little 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -115,6 +115,14 @@ def fold_octaves(values: Floats) -> Floats:
     [0.9, 0.5]
     """
     return np.asarray(values[:, : N_PITCHES - N_PITCHES % 12].reshape(len(values), -1, 12).max(axis=1))
+
+
+def mark_members(sets: Collection[tuple[int, ...]]) -> Floats:
+    """Mark which pitches each set has, shape (n_sets, 128)."""
+    members = np.zeros((len(sets), N_PITCHES))
+    for row, midis in enumerate(sets):
+        members[row, list(midis)] = 1.0
+    return members
 
 
 def mix_chances(share: float | Floats, yes: Floats, no: Floats) -> Floats:

@@ -91,10 +91,10 @@ def make_joined_part(number: int, seed: int = SEED) -> tuple[Scene, NDArray[np.f
     return scene, np.asarray(0.5 * sound / np.abs(sound).max(), np.float32), f"guitar {guitar}, {room}"
 
 
-def read_parts(n: int) -> Iterator[tuple[str, str, str, dict[str, tuple[float, float]]]]:
+def read_parts(n: int, seed: int = SEED) -> Iterator[tuple[str, str, str, dict[str, tuple[float, float]]]]:
     """Read and score parts."""
     for number in range(n):
-        scene, sound, whose = make_joined_part(number)
+        scene, sound, whose = make_joined_part(number, seed)
         part = read_part_samples(sound, sample_rate_hz=RATE_HZ)
         yield whose.split(",")[0], scene.pattern, whose, score_peoples_part(scene, part)
 
@@ -103,7 +103,9 @@ def main() -> None:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("-n", type=int, default=24)
-    print_scores(list(read_parts(parser.parse_args().n)))
+    parser.add_argument("--seed", type=int, default=SEED, help="which parts are made")
+    given = parser.parse_args()
+    print_scores(list(read_parts(given.n, given.seed)))
 
 
 if __name__ == "__main__":

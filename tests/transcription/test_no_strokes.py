@@ -9,11 +9,7 @@ import numpy as np
 from listen.evidence import PartEvidence, TimeSpan
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.voice_timing import weigh_in_time
-from tests.transcription.written_strokes import (
-    STROKE_S,
-    C,
-    hear_strokes,
-)
+from tests.transcription.written_strokes import STROKE_S, C, hear_strokes
 
 
 def test_a_part_that_is_counted_in_aloud_begins_with_its_first_strum() -> None:

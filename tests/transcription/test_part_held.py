@@ -20,19 +20,7 @@ from listen.transcription.part_settings import PartSettings
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_stroke_odds
-from tests.transcription.written_strokes import (
-    AM,
-    BM,
-    EM,
-    G_OVER_B,
-    OPEN_E,
-    C,
-    D,
-    F,
-    G,
-    hear_strokes,
-    hold_chords,
-)
+from tests.transcription.written_strokes import AM, BM, EM, G_OVER_B, OPEN_E, C, D, F, G, hear_strokes, hold_chords
 
 
 def _decode(*sounding: tuple[int, ...]) -> list[frozenset[int]]:
@@ -96,10 +84,10 @@ def test_open_strings_brushed_while_the_hand_changes_are_no_chord() -> None:
 def test_open_strings_pass_only_where_the_hand_leaves_its_chord() -> None:
     """The price of what passes holds for the last stroke of a chord, and not through the rest of it."""
     held, passing = np.array([[0.0, 9.0], [9.0, 0.0], [9.0, 0.0]]), np.array([[0.0, 9.0], [1.0, 0.0], [9.0, 0.0]])
-    soon = find_path(held, np.array([0.0, 8.5, 2.0]), np.zeros(2), passing)
+    soon = find_path(held, np.array([0.0, 8.5, 2.0]), np.zeros(2), passing - held)
     assert (soon[1], soon[0]) == ([0, 0, 1], 3.0)
     held[:, 0] = 0.0, 3.0, 3.0
-    stays = find_path(held, np.array([0.0, 8.5, 8.5]), np.zeros(2), np.minimum(held, 0.0))
+    stays = find_path(held, np.array([0.0, 8.5, 8.5]), np.zeros(2), -held)
     assert (stays[1], stays[0]) == ([0, 0, 0], 3.0), "the last stroke passes, too"
     opens = tuple(sorted(pitch.midi for pitch in Fretboard().open_pitches))
     assert _decode(*[BM] * 5, *[opens] * 3, *[D] * 4) == [frozenset(BM), frozenset(opens), frozenset(D)]

@@ -8,22 +8,11 @@ import numpy as np
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
-from listen.transcription.chord_decoding import HeardChords
-from listen.transcription.held_chords import decode_held_chords
-from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import measure_stroke_odds
-from tests.transcription.written_strokes import (
-    AM,
-    IN_BAR,
-    STROKE_S,
-    C,
-    G,
-    hear_strokes,
-    hold_chords,
-)
+from tests.transcription.written_strokes import AM, STROKE_S, C, G, hear_strokes, hold_chords
 
 
 def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
@@ -34,12 +23,9 @@ def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
 
 def test_who_picks_strings_takes_care_of_the_lowest() -> None:
     """Bass and top string are pinched where a bar begins, and two inner strings picked: B below G is meant."""
-    sounding = [(43, 50, 55, 67), (55,), (59,), (55,), (47, 50, 55, 67), (55,), (59,), (55,), *[C] * 2]
-    stretches, strokes = hear_strokes(tuple(sounding))
-    picked = [replace(one, is_picked=len(midis) == 1) for one, midis in zip(stretches, sounding, strict=True)]
-    costs = np.where(np.arange(10) % IN_BAR == 0, 1.5, 4.5)
-    heard = HeardChords(decode_held_chords(picked), costs, costs < 2.0, np.arange(10) // IN_BAR)
-    assert [min(chord.pitches) for chord in decode_held(heard, strokes, Fretboard())] == [43, 47, 48]
+    inner = ((55,), (59,), (55,))
+    held = hold_chords(((43, 50, 55, 67), *inner, (47, 50, 55, 67), *inner, C, C), is_picked=None)
+    assert [min(chord.pitches) for chord in held] == [43, 47, 48]
 
 
 def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_strum_without_it_is_a_fifth() -> None:

@@ -43,11 +43,16 @@ def hear_strokes(sounding: tuple[tuple[int, ...], ...]) -> tuple[list[Stretch], 
 
 
 def hold_chords(
-    sounding: tuple[tuple[int, ...], ...], *, is_picked: bool = False, faint: int | None = None
+    sounding: tuple[tuple[int, ...], ...], *, is_picked: bool | None = False, faint: int | None = None
 ) -> tuple[HeldChord, ...]:
-    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar."""
+    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar.
+
+    Where it is not said whether strings are picked, those that sound alone are.
+    """
     stretches, strokes = hear_strokes(sounding)
-    stretches = [replace(one, is_picked=is_picked) for one in stretches]
+    stretches = [
+        replace(one, is_picked=len(one.sounding) == 1 if is_picked is None else is_picked) for one in stretches
+    ]
     if faint is not None:
         for place, one in enumerate(stretches):
             one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
