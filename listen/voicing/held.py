@@ -22,7 +22,7 @@ from listen.voicing.string_options import weigh_strings
 from listen.voicing.strokes import (
     MOST_MIDI,
     HeardPitches,
-    find_left_over,
+    count_left_out,
     find_strokes_of_shapes,
     weigh_as_played,
     weigh_rise,
@@ -75,9 +75,9 @@ def weigh_held(
         book=settings.book_weight * grade_shapes(held, fretboard.tuning, partial=False),
         stroke=nats,
     )
-    left_over = find_left_over(whole.frets, strokes)
+    left_out = count_left_out(whole.frets, strokes)
     custom = weigh_as_played(
-        whole.frets, fretboard, left_over=left_over, book_weight=settings.book_weight, prices=prices
+        whole.frets, fretboard, left_out=left_out, book_weight=settings.book_weight, prices=prices
     )
     whole = replace(whole, stroke=custom)
     return WeighedShapes(

@@ -192,8 +192,15 @@ def score(kind: str, truth: Truth, answer: Answer) -> tuple[dict[str, bool], tup
         marks["right"] = not silent and (first if exact else marks["notes"])
         if not exact:
             del marks["within two"]
-    said = (answer.names[0].probability, marks["right"] if kind != "as played" else first) if answer.names else None
+    said = (_say_first(answer.names, kind), marks["right"] if kind != "as played" else first) if answer.names else None
     return marks, said
+
+
+def _say_first(names: Sequence[Named], kind: str) -> float:
+    """Return what was said of the first name: where the bass is not asked, of its chord over any bass."""
+    if kind != "recorded":
+        return names[0].probability
+    return sum(one.probability for one in names if (one.root, one.tones) == (names[0].root, names[0].tones))
 
 
 Scored = tuple[Case, Answer, dict[str, bool], tuple[float, bool] | None]

@@ -100,6 +100,16 @@ def test_a_third_that_stands_faintly_out_of_the_noise_speaks_for_the_triad_of_an
     assert said["Dm"] > 3.0 * max(said["D"], without["Dm"])
 
 
+@pytest.mark.parametrize(("shape", "first", "second"), [("xx023x", "D", "D5"), ("xx578x", "G5", "G")])
+def test_a_power_chord_one_string_short_of_an_open_triad_is_that_triad_first_and_up_the_neck_itself(
+    shape: str, first: str, second: str
+) -> None:
+    """Ten of 68 recorded D and D minor chords of beginners sound xx023x (Osmalskyj et al. 2012)."""
+    names = rank_names_of_sets(fit(shape).held_sets)
+    assert [one.text for one in names[:2]] == [first, second]
+    assert names[1].probability > 0.1
+
+
 def test_names_are_sums_over_the_hands_that_have_them() -> None:
     found = fit("x3x010")
     assert sum(probability for _, probability in found.held_sets) == pytest.approx(1.0, abs=0.01)
