@@ -20,7 +20,7 @@ from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Tuning
 from listen.reading import ChordName, ChordSpan, Part, ShapeReading
 from listen.theory import Chord, Pitch
 
@@ -97,19 +97,20 @@ def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -
     ident = f"bar{bar.number}-{index}"
     start_s, end_s = max(bar.start_s, span.span.start_s), min(bar.end_s, span.span.end_s)
     chord = None if span.name is None else span.name.chord
+    tuning = part.fretboard.tuning
     return {
         "index": index,
         "event": part.events[span.first_event].number,
         "name": called.of_span(span),
         "start_s": round(start_s, 4),
         "end_s": round(max(end_s, start_s + 0.1), 4),
-        "words": "" if span.name is None or span.name.label else describe_inversion(span.name.chord),
+        "words": "" if span.name is None or span.name.label else describe_inversion(span.name.chord, tuning),
         "remark": span.remark,
         "pinned": span.pinned,
         "neck": _neck(part, bar, index, look, ident),
         "notes": _notes(part, span, chord),
         "names": [
-            _name(name, called)
+            _name(name, called, tuning)
             for place, name in enumerate(span.names[:SHOWN_NAMES])
             if place == 0 or name.probability >= LEAST_NAME
         ],
@@ -211,13 +212,14 @@ def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, A
     return rows
 
 
-def _name(name: ChordName, called: HeldNames) -> dict[str, Any]:
+def _name(name: ChordName, called: HeldNames, tuning: Tuning) -> dict[str, Any]:
+    inversion = "" if name.label else describe_inversion(name.chord, tuning)
     return {
         "text": called.of_name(name),
         "value": "" if name.label else called.chord_of(name).text,
         "sounds": name.chord.text if not name.label else "",
         "sure": sure_text(name.probability),
-        "words": "; ".join(filter(None, ["" if name.label else describe_inversion(name.chord), name_remarks(name)])),
+        "words": "; ".join(filter(None, [inversion, name_remarks(name)])),
     }
 
 

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from listen.export.labels import degree_of, pitch_text, printed
-from listen.instrument import Fingering, Fretboard, Shape
+from listen.instrument import STANDARD, Fingering, Fretboard, Shape, Tuning
 from listen.theory import Chord
 
 _ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
 _FINGERS = {1: "index", 2: "middle", 3: "ring", 4: "little", "T": "thumb"}
 
 
-def describe_inversion(chord: Chord) -> str:
+def describe_inversion(chord: Chord, tuning: Tuning = STANDARD) -> str:
     """Return the inversion in words: ``"first inversion"``, or which foreign note is in the bass.
+
+    Nothing on a re-entrant tuning, where no string is the bass.
 
     The chord tone in the bass decides the name: the third first, the fifth second, the seventh third; above that, and
     for chords whose second tone is no third, the degree itself is said.
     """
+    if tuning.is_reentrant:
+        return ""
     above_root = (chord.sounding_bass.pitch_class - chord.root.pitch_class) % 12
     for tone in chord.quality.tones:
         if tone.pitch_class != above_root:

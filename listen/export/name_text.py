@@ -14,7 +14,7 @@ from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box, render_legend
 from listen.export.words import LEAST_NAME, box_legend, chord_words, effort_text, fingers_text, name_remarks, sure_text
 from listen.harmony import Neighbour
-from listen.instrument import USUAL_HAND, Fingering, Fretboard, Shape, find_other_fingering
+from listen.instrument import STANDARD, USUAL_HAND, Fingering, Fretboard, Shape, Tuning, find_other_fingering
 from listen.reading import ChordName
 from listen.theory import Pitch
 
@@ -56,7 +56,11 @@ def render_name_text(  # noqa: PLR0913  (each is another thing that stands on th
     """
     chord = names[0].chord if names else None
     pitches = shape.pitches(fretboard)
-    lines = [style.weigh(style.plain(shape.text), "strong"), "", *_names(names, pitches, style, rootless)]
+    lines = [
+        style.weigh(style.plain(shape.text), "strong"),
+        "",
+        *_names(names, pitches, style, rootless, tuning=fretboard.tuning),
+    ]
     diagrams = [
         shape_to_diagram(shape, fretboard, fingering=fingering, chord=chord, left_handed=left_handed),
         shape_to_diagram(shape, fretboard, chord=chord, labels="degree", left_handed=left_handed),
@@ -99,6 +103,8 @@ def _names(
     style: TextStyle,
     rootless: Sequence[ChordName],
     as_typed: Mapping[Pitch, str] = MappingProxyType({}),
+    *,
+    tuning: Tuning = STANDARD,
 ) -> list[str]:
     sounding = [pitch for pitch in pitches if pitch is not None]
     if not names:
@@ -107,14 +113,14 @@ def _names(
         return [*wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
     first = names[0]
     lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}"]
-    for text in filter(None, (_sentence(first), _on_a_chart(first))):
+    for text in filter(None, (_sentence(first, tuning), _on_a_chart(first))):
         lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
     others = [name for name in names[1:] if name.probability >= LEAST_NAME]
     if others:
         lines += ["", f"{MARGIN}Other readings:"]
         for name in others:
             same = "; the same notes" if _names_all(first) and _names_all(name) else ""
-            text = f"{name.printed}: {_sentence(name)}{same} ({sure_text(name.probability)})"
+            text = f"{name.printed}: {_sentence(name, tuning)}{same} ({sure_text(name.probability)})"
             lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN * 2)
     if rootless:
         lines += ["", f"{MARGIN}Where somebody else plays the root:"]
@@ -153,8 +159,9 @@ def _on_a_chart(name: ChordName) -> str:
     return f"On a chart it stands for {name.chord.root.printed}{symbol.removesuffix('(no5)')}, or {name.chord.printed}."
 
 
-def _sentence(name: ChordName) -> str:
-    parts = [] if name.label else [f"{chord_words(name.chord)}, {describe_inversion(name.chord)}"]
+def _sentence(name: ChordName, tuning: Tuning) -> str:
+    inversion = describe_inversion(name.chord, tuning)
+    parts = [] if name.label else [", ".join(filter(None, (chord_words(name.chord), inversion)))]
     remarks = name_remarks(name)
     if remarks:
         parts.append(remarks)

@@ -143,7 +143,7 @@ def _names(reading: StrumReading) -> list[dict[str, Any]]:
             "text": name.printed,
             "sure": sure_text(name.probability),
             "width": round(100 * name.probability),
-            "words": "" if name.label else describe_inversion(name.chord),
+            "words": "" if name.label else describe_inversion(name.chord, reading.fretboard.tuning),
             "remarks": name_remarks(name),
             "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
         }

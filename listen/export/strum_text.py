@@ -133,9 +133,10 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
 def name_sentence(name: ChordName, reading: StrumReading) -> str:
     """Say a name in words, with its inversion, its bass, and the form the hand sees."""
     parts = []
+    tuning = reading.fretboard.tuning
     if not name.label:
-        parts.append(f"{chord_words(name.chord)}, {describe_inversion(name.chord)}")
-    if reading.bass is not None:
+        parts.append(", ".join(filter(None, (chord_words(name.chord), describe_inversion(name.chord, tuning)))))
+    if reading.bass is not None and not tuning.is_reentrant:
         bass = printed(pitch_text(reading.bass.pitch, name.chord))
         parts.append(f"lowest note {bass} ({sure_text(reading.bass.probability)})")
     remarks = name_remarks(name)

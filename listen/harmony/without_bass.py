@@ -12,7 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
+from listen.harmony.naming import rank_names
 from listen.harmony.plainness import NAMEABLE, PLAINNESS
 from listen.harmony.scoring import SHARPNESS, score_sets
 from listen.reading import ChordName
@@ -61,6 +63,37 @@ def rank_rootless(pitches: Sequence[Pitch], *, key: Key | None = None, limit: in
         )
         for weight, (_, root, quality, missing) in zip(weights, near, strict=True)
     )
+
+
+def rank_names_of_sets_without_bass(
+    weighted: Sequence[tuple[tuple[Pitch, ...], float]], *, key: Key | None = None, limit: int = 6
+) -> tuple[ChordName, ...]:
+    """Rank names over many possible sets of sounding notes of which none is the bass.
+
+    Parameters and returns are those of :func:`~listen.harmony.naming.rank_names_of_sets`. Sets that no chord names
+    whole, and those of fewer than three tones, keep the names that they have over their lowest note.
+
+    Examples
+    --------
+    >>> sets = [(tuple(map(Pitch.parse, notes.split())), 0.5) for notes in ("G4 D4 G4 B4", "D4 G4 B4")]
+    >>> [(name.text, name.probability) for name in rank_names_of_sets_without_bass(sets)]
+    [('G', 1.0)]
+    """
+    sums: dict[str, float] = {}
+    best: dict[str, ChordName] = {}
+    for pitches, weight in weighted:
+        has_chord = len({pitch.pitch_class for pitch in pitches}) >= _FEWEST_CLASSES
+        names = rank_names_without_bass(pitches, key=key) if has_chord else ()
+        names = names or rank_names(pitches, key=key)
+        fewest = min((len(name.missing) for name in names), default=0)
+        for name in names:
+            as_exact_as_any = not name.unexplained and len(name.missing) == fewest
+            share = weight * (1.0 if as_exact_as_any else name.probability)
+            sums[name.text] = min(1.0, sums.get(name.text, 0.0) + share)
+            if name.text not in best or share > best[name.text].probability:
+                best[name.text] = replace(name, probability=share)
+    ranked = sorted(best, key=lambda text: -round(sums[text], 2))[:limit]
+    return tuple(replace(best[text], probability=sums[text]) for text in ranked)
 
 
 def _find_missing(heard: set[int], quality: ChordQuality) -> tuple[Interval, ...] | None:

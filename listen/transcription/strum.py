@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from listen.audio import StrumOnset, find_strums, load_ear, load_recording
 from listen.evidence import StrumEvidence, TimeSpan
-from listen.harmony import name_played, rank_names_of_sets
+from listen.harmony import name_played, rank_names_of_sets, rank_names_of_sets_without_bass
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
@@ -85,7 +85,9 @@ def read_evidence(
     refused = _refuse_single(notes) or _refuse_doubtful_pair(notes)
     if refused is not None:
         return StrumReading(evidence, settings.fretboard, notes, bass, shapes=fit.shapes, refused=refused)
-    names = rank_names_of_sets(fit.held_sets, key=settings.key, limit=N_NAMES)
+    has_bass = not settings.fretboard.tuning.is_reentrant
+    rank = rank_names_of_sets if has_bass else rank_names_of_sets_without_bass
+    names = rank(fit.held_sets, key=settings.key, limit=N_NAMES)
     shapes = rank_named_first(fit.shapes, names[0].chord, settings.fretboard) if names else fit.shapes
     return StrumReading(evidence, settings.fretboard, notes, bass, name_played(names, settings.fretboard), shapes)
 

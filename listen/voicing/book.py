@@ -30,7 +30,7 @@ LEFT_OUT_GRADE_LOSS = 1.0  # nats for each outer string of a listed shape that t
 LEAST_STRINGS_OF_A_PARTIAL_STRUM = 3
 HIGHEST_GRADE = 4.0  # of any shape in the book
 _RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
-_N_BOOK_STRINGS = 6
+N_BOOK_STRINGS = 6
 
 Frets = npt.NDArray[np.int8]
 Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades
@@ -84,7 +84,7 @@ def list_book_shapes(fretboard: Fretboard) -> tuple[Frets, npt.NDArray[np.float6
         As :func:`grade_shapes` gives them; shapes of grade 0 are left out.
     """
     shapes, _ = _shipped_book()
-    n_extra = fretboard.n_strings - _N_BOOK_STRINGS
+    n_extra = fretboard.n_strings - N_BOOK_STRINGS
     if n_extra < 0:
         return np.zeros((0, fretboard.n_strings), np.int8), np.zeros(0)
     low = _move_down(shapes[~(shapes == 0).any(axis=1)])
@@ -162,7 +162,7 @@ def grade_shapes(frets: Frets, tuning: Tuning, *, partial: bool = True) -> npt.N
     (True, 0.0)
     """
     grades = np.zeros(len(frets))
-    n_extra = tuning.n_strings - _N_BOOK_STRINGS
+    n_extra = tuning.n_strings - N_BOOK_STRINGS
     if n_extra < 0 or not len(frets):
         return grades
     upper = frets[:, n_extra:]
@@ -175,7 +175,7 @@ def grade_shapes(frets: Frets, tuning: Tuning, *, partial: bool = True) -> npt.N
 
 def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool_]:
     """Tell which shapes sound only strings that lie as far apart as a guitar's, on the last six strings."""
-    n_extra = tuning.n_strings - _N_BOOK_STRINGS
+    n_extra = tuning.n_strings - N_BOOK_STRINGS
     upper = frets[:, n_extra:]
     offsets = np.array(
         [

@@ -76,9 +76,7 @@ def weigh_held(
         stroke=nats,
     )
     left_out = count_left_out(whole.frets, strokes)
-    custom = weigh_as_played(
-        whole.frets, fretboard, left_out=left_out, book_weight=settings.book_weight, prices=prices
-    )
+    custom = weigh_as_played(whole.frets, fretboard, left_out=left_out, book_weight=settings.book_weight, prices=prices)
     whole = replace(whole, stroke=custom)
     return WeighedShapes(
         *(np.concatenate([getattr(one, part.name) for one in (whole, partly)]) for part in fields(WeighedShapes))

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.instrument import Fretboard
-from listen.voicing.book import grade_shapes, list_book_shapes
+from listen.voicing.book import N_BOOK_STRINGS, grade_shapes, list_book_shapes
 
 Floats = npt.NDArray[np.float64]
 Frets = npt.NDArray[np.int8]
@@ -53,6 +53,12 @@ Fujinaga, "An expert ground truth set for audio chord recognition and music anal
 UNUSUAL_NATS = -4.0  # of any other chord; judged in the same way
 POWER = frozenset({0, 7})
 MOST_POWER_STRINGS = 3
+ONE_SHORT_NATS = 2.5
+"""Less, for a power chord that an open triad is but for one string, as xx023x is xx0232. Set on the same half of the
+recorded chords as :class:`StrokePrices`, and on no made rows, which hold as many of these power chords as somebody put
+there: at 0 the mean -ln p of its first names is .198, at 1.4 .181, at 2.5 .174."""
+LEFT_OUT_OF_FEW_NATS = 1.5
+"""Less, for each string that is not played of fewer than the book's six: a ukulele is strummed across. Judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +93,6 @@ class StrokePrices:
         More, where it is what strokes leave of a plain shape: x3x010 of x32010.
     power : float
         Less, for a power chord on two or three neighbouring strings.
-    one_short : float
-        More, for such a one that an open triad is but for one string, as xx023x is xx0232. Set on the same half of the
-        recorded chords alone, where open chords lose that string and power chords are none: the made rows hold as many
-        of these power chords as somebody put there. At 1.4 recorded chords' mean -ln p is .190, at 2.5 .182.
     """
 
     low: float = 1.9
@@ -105,7 +107,6 @@ class StrokePrices:
     unlisted: float = 1.8
     left_over: float = 2.7
     power: float = 1.4
-    one_short: float = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +239,9 @@ def weigh_as_played(
     likely = np.flatnonzero((whole > 0.0) & (n_damped == 0) & (sounding.sum(axis=1) <= MOST_POWER_STRINGS))
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
     power = likely[np.array([tones == POWER for tones in _find_tones(frets[likely], opens)], bool)]
-    nats[power] += prices.power - prices.one_short * ((left_out == 1) & (frets == 0).any(axis=1))[power]
+    if frets.shape[1] < N_BOOK_STRINGS:
+        nats -= LEFT_OUT_OF_FEW_NATS * (~sounding).sum(axis=1)
+    nats[power] += prices.power - ONE_SHORT_NATS * ((left_out == 1) & (frets == 0).any(axis=1))[power]
     return np.asarray(nats)
 
 
