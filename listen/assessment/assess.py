@@ -41,7 +41,7 @@ from listen.reading import (
 
 LEAST_MATCH = 0.4
 """A recording that matches a smaller share of the bars is another piece; judged, see ``--other`` of the benchmark."""
-LEAST_STROKES = 3
+LEAST_STROKES = 3  # with notes, where so many chords are set; fewer chords need one each
 BAR_KINDS = {"chord", "bass", "silent string", "extra string", "late", "early", "left out"}
 
 
@@ -97,10 +97,9 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     n_pitched = sum(
         stroke.sound >= 0 and bool(performance.sounds[stroke.sound].pitches) for stroke in performance.strokes
     )
-    if n_pitched < LEAST_STROKES:
+    if n_pitched < min(LEAST_STROKES, len(score.slots)):
         bars = tuple(_unplayed(score))
-        what = "Nothing sounds in this recording." if not performance.strokes else "No chord sounds in this recording."
-        return JudgedCheck(replace(empty, bars=bars, refused=what))
+        return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
@@ -137,6 +136,14 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         tempo_bpm=tempo,
     )
     return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, heard.shift)
+
+
+def _say_too_few(n_pitched: int, n_strokes: int) -> str:
+    if not n_strokes:
+        return "Nothing sounds in this recording."
+    if not n_pitched:
+        return "No chord sounds in this recording."
+    return f"Only {'one stroke' if n_pitched == 1 else 'two strokes'} with notes: too few to hold against what was set."
 
 
 def _choose_round(

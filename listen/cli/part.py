@@ -135,7 +135,11 @@ def part(
     else:
         span = parse_span(check_named(file), from_time, to_time)
         settings = ask_settings(
-            asked, keep=keep, written=[path for path, _ in outputs], start_s=0.0 if span is None else span.start_s
+            asked,
+            keep=keep,
+            written=[path for path, _ in outputs],
+            start_s=0.0 if span is None else span.start_s,
+            file=file,
         )
         if settings.tuning is not None:
             check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))

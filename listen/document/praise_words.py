@@ -15,6 +15,8 @@ from listen.reading import (
 )
 
 _IN_TIME, _IN_TUNE = "The changes come in time, without a stop.", "The guitar is in tune."
+_ONLY = "The bar is right."
+_WHOLE: dict[str, Praise] = {_IN_TIME: ChangesInTime(), _IN_TUNE: GuitarInTune(), _ONLY: EveryBarRight(1)}
 _N = r"(\d{1,6})"
 _EVERY = re.compile(rf"Every one of the {_N} bars is right\.")
 _ROW = re.compile(rf"Bars {_N} to {_N} are right, one after another\.")
@@ -32,7 +34,7 @@ def praise_words(one: Praise | str) -> str:
     """
     match one:
         case EveryBarRight(n_bars):
-            words = f"Every one of the {n_bars} bars is right."
+            words = _ONLY if n_bars == 1 else f"Every one of the {n_bars} bars is right."
         case RowOfBarsRight(first, last):
             words = f"Bars {first} to {last} are right, one after another."
         case SomeBarsRight(n_right, n_bars):
@@ -56,10 +58,8 @@ def parse_praise(words: str) -> Praise | str:
     >>> parse_praise("7 of 8 bars are right."), parse_praise("Well done.")
     (SomeBarsRight(n_right=7, n_bars=8), 'Well done.')
     """
-    if words == _IN_TIME:
-        return ChangesInTime()
-    if words == _IN_TUNE:
-        return GuitarInTune()
+    if words in _WHOLE:
+        return _WHOLE[words]
     if found := _EVERY.fullmatch(words):
         return EveryBarRight(int(found[1]))
     if found := _ROW.fullmatch(words):

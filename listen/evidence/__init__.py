@@ -2,6 +2,7 @@
 
 from listen.evidence.part import N_PITCHES, NOT_HEARD, PartEvidence, Stretch, StrokeEvidence, TuningPoint
 from listen.evidence.strum import (
+    HIGHEST_HEARD,
     LOWEST_HEARD,
     STRING_KINDS,
     Direction,
@@ -13,6 +14,7 @@ from listen.evidence.strum import (
 )
 
 __all__ = [
+    "HIGHEST_HEARD",
     "LOWEST_HEARD",
     "NOT_HEARD",
     "N_PITCHES",

@@ -25,8 +25,8 @@ STRING_KINDS = (
 )  # of a standard guitar set, heavy to light
 
 
-LOWEST_HEARD = Pitch.parse("A1")
-"""The lowest pitch that is listened for; what sounds below shows in its harmonics alone."""
+LOWEST_HEARD, HIGHEST_HEARD = Pitch.parse("A1"), Pitch.parse("E6")
+"""The lowest and the highest pitch that are listened for; what sounds below shows in its harmonics alone."""
 
 
 @dataclass(frozen=True, slots=True)

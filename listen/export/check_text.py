@@ -93,7 +93,8 @@ def right_text(check: Check) -> str:
     """
     judged = [bar.state for bar in check.bars if bar.state != "not judged"]
     right, asked = judged.count("right"), judged.count("question")
-    text = f"{right} of {len(judged)} bars {'is' if right == 1 else 'are'} right"
+    bars = "bar" if len(judged) == 1 else "bars"
+    text = f"{right} of {len(judged)} {bars} {'is' if right == 1 else 'are'} right"
     return f"{text}, {asked} to listen to" if asked else text
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
-from listen.evidence import TimeSpan
+from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD, TimeSpan
 from listen.instrument import parse_tuning
 from listen.reading import Corrected, Correction, Part, Pin
 from listen.request.part_words import (
@@ -64,7 +64,9 @@ class PartAsked:
     said: tuple[tuple[Corrected, str], ...] = ()
 
 
-def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float) -> PartSettings:
+def ask_settings(
+    asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float, file: str
+) -> PartSettings:
     """Join the options with what was settled before.
 
     Parameters
@@ -76,6 +78,8 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
         Files that will be written: a part document among them that is there already is kept, too.
     start_s : float
         Where reading begins.
+    file : str
+        What is read.
 
     Returns
     -------
@@ -84,7 +88,8 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     Raises
     ------
     BadValueError
-        Something that cannot be settled so, or that was settled for a stretch that begins elsewhere.
+        Something that cannot be settled so, or that was settled for another recording or a stretch that begins
+        elsewhere.
     DocumentError
         A part that is kept cannot be read.
     """
@@ -94,6 +99,8 @@ def ask_settings(asked: PartAsked, *, keep: Path | None, written: Sequence[Path]
     kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
     for path in kept:
         before = load_part(path)
+        if keep is None:
+            _check_same_recording(before, path, file)
         _check_same_start(before, path, start_s)
         try:
             _to_settings((), before.settled.corrections)
@@ -115,6 +122,16 @@ def settle_step(step: Step) -> PartSettings:
         Something that cannot be settled so.
     """
     return _to_settings(step.pins, step.corrections)
+
+
+def _check_same_recording(before: Part, path: Path, file: str) -> None:
+    """Refuse to carry over, unasked, what was settled in another recording."""
+    name, settled = Path(before.recording.file).name, before.settled
+    if name and name != Path(file).name and (settled.pins or settled.corrections):
+        raise BadValueError(
+            f"{path} holds what was settled in {name}, and {Path(file).name} is another recording. Write to another "
+            f"file; where both are one playing, --keep {path} takes it over."
+        )
 
 
 def _check_same_start(before: Part, path: Path, start_s: float) -> None:
@@ -223,12 +240,14 @@ def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
     Raises
     ------
     BadValueError
-        It is no note.
+        It is no note, or one that no ear here knows.
     """
     try:
         pitch = Pitch.parse(note)
     except ValueError as error:
         raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
+    if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
+        raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
     return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from listen.evidence import Stretch
+from listen.evidence import Stretch, StrumEvidence
 from listen.instrument import STANDARD, Fretboard
 from listen.theory import Pitch
 from listen.transcription.setup import TUNING_PRIORS
@@ -40,13 +40,35 @@ def ask_about_low_string(stretches: Sequence[Stretch], fretboard: Fretboard) -> 
     notes = [midi for midi, _ in below]
     midi = max(set(notes), key=lambda one: (notes.count(one), -one))
     at_s = next(start_s for note, start_s in below if note == midi)
-    clock = f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
+    return _ask(midi, f", first at {int(at_s) // 60}:{int(at_s) % 60:02d}", fretboard)
+
+
+def ask_about_low_note(evidence: StrumEvidence, fretboard: Fretboard) -> str | None:
+    """Ask the same where the lowest note of one strum lies so low.
+
+    Parameters
+    ----------
+    evidence : StrumEvidence
+    fretboard : Fretboard
+        What the strum is read on.
+
+    Returns
+    -------
+    str or None
+        A sentence.
+    """
+    sounding = [heard.pitch for heard in evidence.pitches if heard.log_odds >= SURE_NATS]
+    if evidence.no_chord_reason or not sounding or min(sounding) >= min(fretboard.open_pitches):
+        return None
+    return _ask(min(sounding).midi, "", fretboard)
+
+
+def _ask(midi: int, when: str, fretboard: Fretboard) -> str:
     known = _find_tuning(midi - fretboard.capo_fret)
     asked = f"is the tuning {known}" if known else "is a string tuned down"
-    return (
-        f"{Pitch(midi).name} sounds, first at {clock}, and lies below the lowest string, {lowest.name}: {asked}? "
-        "Say so with --tuning."
-    )
+    told = "--tuning, or another --capo" if fretboard.capo_fret else "--tuning"
+    where = f"lies below the lowest string, {min(fretboard.open_pitches).name}"
+    return f"{Pitch(midi).name} sounds{when}, and {where}: {asked}? Say so with {told}."
 
 
 def _find_tuning(lowest_midi: int) -> str | None:

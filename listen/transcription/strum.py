@@ -16,6 +16,7 @@ from listen.harmony import name_played, rank_names_of_sets, rank_names_of_sets_w
 from listen.instrument import Fretboard
 from listen.reading import NoteReading, StrumReading, TakeReading
 from listen.theory import Key, Pitch
+from listen.transcription.low_string import ask_about_low_note
 from listen.transcription.named_shapes import rank_named_first
 from listen.transcription.one_struck import say_one_struck
 from listen.transcription.range import check_range
@@ -162,9 +163,9 @@ def read_recording(
     heard = reading.evidence.span
     evidence = replace(reading.evidence, span=TimeSpan(heard.start_s + start_s, heard.end_s + start_s))
     others = tuple(onset_s + start_s for onset_s in others)
-    return TakeReading(
-        Path(path).name, recording.channel, recording.warnings, replace(reading, evidence=evidence), others
-    )
+    asked = ask_about_low_note(evidence, settings.fretboard)
+    warnings = (*recording.warnings, *([] if asked is None else [asked]))
+    return TakeReading(Path(path).name, recording.channel, warnings, replace(reading, evidence=evidence), others)
 
 
 def _read_one(

@@ -158,7 +158,7 @@ def _take_listed(
 ) -> tuple[StringRows, Floats]:
     """Take the shapes of the book that sound candidates only, with their grades."""
     known = _to_bits(np.array([pitch.midi for pitch in candidates.pitches]))
-    rows = np.flatnonzero((book.pitches & ~np.bitwise_or.reduce(known)) == 0)
+    rows = np.flatnonzero((book.pitches & ~(np.bitwise_or.reduce(known) & ~UNKNOWN)) == 0)
     frets = book.frets[rows]
     options = options[len(options) - frets.shape[1] :]
     masks, odds, gains = np.zeros(len(rows), np.int32), np.zeros(len(rows)), np.zeros(len(rows))

@@ -96,6 +96,14 @@ def test_a_few_chords_in_free_time_are_judged_by_themselves() -> None:
     assert [(one.kind, one.expected, one.heard) for one in check.findings] == [("chord", "F", "D")]
 
 
+@pytest.mark.parametrize(("chord", "says"), [("C", ""), ("x32010", ""), ("F", "does not look like what was set")])
+def test_one_strum_of_one_chord_is_judged(chord: str, says: str) -> None:
+    check = assess(_sequence(("C3 E3 G3 C4 E4",)), parse_chords(chord))
+    assert (says in check.refused) if says else [bar.state for bar in check.bars] == ["right"]
+    few = assess(_sequence(("C3 E3 G3 C4 E4",)), parse_chords("C G Am F"))
+    assert few.refused == "Only one stroke with notes: too few to hold against what was set."
+
+
 def test_a_stroke_without_pitch_stands_for_no_chord_in_free_time() -> None:
     played = _sequence(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "F3 A3 C4"))
     strokes = tuple(replace(one, sound=-1, is_hit=True) if at == 2 else one for at, one in enumerate(played.strokes))

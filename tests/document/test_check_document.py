@@ -130,6 +130,7 @@ def test_what_was_measured_is_told_in_words_and_read_back(finding: Finding, hear
 def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
     praise: dict[Praise | str, str] = {
         EveryBarRight(8): "Every one of the 8 bars is right.",
+        EveryBarRight(1): "The bar is right.",
         RowOfBarsRight(3, 8): "Bars 3 to 8 are right, one after another.",
         SomeBarsRight(6, 8): "6 of 8 bars are right.",
         ChordAlwaysRight("G/B"): "G/B is right every time.",

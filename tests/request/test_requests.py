@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from listen.document import write_part
 from listen.errors import BadValueError
 from listen.instrument import Fretboard, Hand, parse_shape
+from listen.reading import Correction
 from listen.request import (
     FilterWords,
     PartAsked,
@@ -22,6 +25,7 @@ from listen.request import (
 )
 from listen.request.part_asked import settle_notes
 from listen.theory import parse_chord
+from listen.transcription import PartSettings
 from tests.hand_made_parts import straight_part
 
 
@@ -78,6 +82,7 @@ def test_what_is_told_becomes_settings() -> None:
         keep=None,
         written=[],
         start_s=0.0,
+        file="x.wav",
     )
     assert (settings.capo_fret, settings.metre, settings.tempo_bpm) == (2, (3, 4), 90.0)
     assert [pin.text for pin in settings.pins] == ["5.3=x32010"]
@@ -125,7 +130,7 @@ def test_a_name_by_bar_and_beat_holds_where_that_chord_is_held() -> None:
     span = next(one for one in part.spans[1:] if one.position is not None)
     assert span.position is not None
     asked = PartAsked(names=(f"{span.position.bar}.{span.position.beat}=D", "1=Am"))
-    settings = settle_notes(asked, part, ask_settings(asked, keep=None, written=[], start_s=0.0))
+    settings = settle_notes(asked, part, ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav"))
     number = part.events[span.first_event].number
     assert [(one.event_number, one.value) for one in settings.corrections] == [(1, "Am"), (number, "D")]
 
@@ -133,6 +138,25 @@ def test_a_name_by_bar_and_beat_holds_where_that_chord_is_held() -> None:
 @pytest.mark.parametrize("where", ["99.1", "1.9", "0.1", "1.0"])
 def test_a_name_at_a_beat_that_the_part_does_not_have_is_refused(where: str) -> None:
     asked = PartAsked(names=(f"{where}=D",))
-    settings = ask_settings(asked, keep=None, written=[], start_s=0.0)
+    settings = ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav")
     with pytest.raises(BadValueError, match=r"Write 5\.3=D"):
         settle_notes(asked, straight_part(), settings)
+
+
+def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path) -> None:
+    part = straight_part()
+    settled = replace(part.settled, corrections=(Correction("title", "Song A"),))
+    document = tmp_path / "a.json"
+    write_part(replace(part, recording=replace(part.recording, file="a.wav"), settled=settled), document)
+    with pytest.raises(BadValueError, match=r"a\.json holds what was settled in a\.wav, and b\.wav is another"):
+        ask_settings(PartAsked(), keep=None, written=[document], start_s=0.0, file="takes/b.wav")
+    for keep, file in ((None, "takes/a.wav"), (document, "takes/b.wav")):
+        kept = ask_settings(PartAsked(), keep=keep, written=[document], start_s=0.0, file=file)
+        assert [one.value for one in kept.corrections] == ["Song A"]
+
+
+@pytest.mark.parametrize("note", ["C8", "F6", "G1", "C0"])
+def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
+    asked = PartAsked(said=(("note", f"1={note}"),))
+    with pytest.raises(BadValueError, match="a note from A1 to E6"):
+        settle_notes(asked, straight_part(), PartSettings())

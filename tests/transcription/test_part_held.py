@@ -15,7 +15,7 @@ from listen.transcription.chord_decoding import hear_chords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_decoding import cut_at_rests, find_path
 from listen.transcription.held_weights import size_sets, weigh_sets
-from listen.transcription.low_string import ask_about_low_string
+from listen.transcription.low_string import ask_about_low_note, ask_about_low_string
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
@@ -169,3 +169,13 @@ def test_a_note_below_the_lowest_string_is_asked_about_when_it_comes_back() -> N
     assert over_capo is not None
     assert "is the tuning drop C?" in over_capo
     assert ask_about_low_string(hear_strokes((low_d, low_d))[0], Fretboard(parse_tuning("drop D"))) is None
+
+
+def test_a_low_note_of_one_strum_is_asked_about_at_once() -> None:
+    evidence = hear_strokes(((38, 45, 50, 54),))[0][0].evidence
+    asked = ask_about_low_note(evidence, Fretboard(capo_fret=2))
+    assert asked is not None
+    assert asked.startswith("D2 sounds, and lies below the lowest string, F#2: is the tuning drop C?")
+    assert asked.endswith("Say so with --tuning, or another --capo.")
+    assert ask_about_low_note(evidence, Fretboard(parse_tuning("drop D"))) is None
+    assert ask_about_low_note(hear_strokes((C,))[0][0].evidence, Fretboard()) is None
