@@ -36,7 +36,7 @@ def check_reports(
     outputs: Sequence[Path], pages: Path | None, recordings: Sequence[StudentRecording], *, overwrite: bool
 ) -> list[tuple[Path, bool]]:
     """Say before the work what cannot be written; return each file with whether it may be replaced."""
-    from listen.request import CHECK_ENDINGS
+    from listen.request import CHECK_ENDINGS, page_name
 
     reads = [one.path for one in recordings]
     allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
@@ -45,6 +45,8 @@ def check_reports(
             pages.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise DocumentError(f"The folder {pages} could not be made: {error.strerror or error}.") from error
+        for name in sorted({page_name(one.student) for one in recordings}):
+            check_output(pages / name, overwrite=overwrite, reads=reads)
     return allowed
 
 
@@ -57,7 +59,7 @@ def write_reports(
     *,
     left_handed: bool,
 ) -> bool:
-    """Write the reports that were asked for; students' pages are made anew.
+    """Write the reports and the students' pages that were asked for.
 
     Returns
     -------

@@ -46,7 +46,10 @@ def practise(
     tuning: TuningOption = None,
     capo: CapoOption = 0,
     sounds: Annotated[
-        Path | None, typer.Option(metavar="FOLDER", help="Write the sounds there as WAV files instead of playing them.")
+        Path | None,
+        typer.Option(
+            metavar="FOLDER", help="Write the sounds there as WAV files instead of playing them; numbers go on."
+        ),
     ] = None,
     page: Annotated[
         Path | None, typer.Option(metavar="OUT.html", help="Write a session as one page that works offline.")
@@ -178,7 +181,8 @@ class _Stage:
                 "No sound card is at hand (pip install 'listen[sound]' needs PortAudio): the sounds are written to "
                 f"{self.folder}; play them with any player."
             )
-        self._count = 0
+        known = [] if self.folder is None else self.folder.glob("[0-9][0-9][0-9]*_*.wav")
+        self._count = max((int(number) for path in known if (number := path.name.split("_")[0]).isdecimal()), default=0)
 
     def sound(self, samples: object, name: str) -> None:
         """Play samples, or write them and say where."""
@@ -193,7 +197,7 @@ class _Stage:
         self.folder.mkdir(parents=True, exist_ok=True)
         self._count += 1
         path = self.folder / f"{self._count:03d}_{name}.wav"
-        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ), overwrite=True)  # type: ignore[arg-type]
+        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))  # type: ignore[arg-type]
         print_lines([f"  {path}"])
 
 

@@ -45,8 +45,8 @@ def foreign_chord_over(bass: Pitch, quality: ChordQuality, interval: Interval) -
 def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether the root is in the bass."""
     while True:
-        bass, top, quality = draw_bass(rng), None, quality_for(rng, TRIADS, level)
-        top = draw_top(rng, bass)
+        bass, top, quality = draw_bass(rng, fretboard), None, quality_for(rng, TRIADS, level)
+        top = draw_top(rng, bass, fretboard)
         others = int(rng.integers(1, 3))
         root, other = (
             draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
@@ -76,8 +76,8 @@ def _ask_degree(
     rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, names: tuple[str, ...], n_degrees: int
 ) -> Question:
     while True:
-        bass, quality = draw_bass(rng), quality_for(rng, names, level)
-        top = draw_top(rng, bass)
+        bass, quality = draw_bass(rng, fretboard), quality_for(rng, names, level)
+        top = draw_top(rng, bass, fretboard)
         made = [
             draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
             for place in range(n_degrees)
@@ -99,8 +99,8 @@ def _ask_degree(
 def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether the bass is a tone of the chord."""
     while True:
-        bass, quality = draw_bass(rng), quality_for(rng, TRIADS, level)
-        top = draw_top(rng, bass)
+        bass, quality = draw_bass(rng, fretboard), quality_for(rng, TRIADS, level)
+        top = draw_top(rng, bass, fretboard)
         inside = chord_over(bass, quality, int(rng.integers(3)))
         outside = foreign_chord_over(bass, quality, FOREIGN[int(rng.integers(len(FOREIGN)))])
         made = [
@@ -123,7 +123,7 @@ def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) 
     while True:
         quality = quality_for(rng, TRIADS, level)
         first_place = int(rng.integers(3))
-        bass = draw_bass(rng)
+        bass = draw_bass(rng, fretboard)
         first = _voice(rng, chord_over(bass, quality, first_place), bass, level, fretboard)
         if first is None:
             continue

@@ -6,7 +6,7 @@ import numpy as np
 
 from listen.instrument import Fretboard
 from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
-from listen.practice.hand import LOWEST_BASS, draw_bass, draw_sounding
+from listen.practice.hand import draw_bass, draw_sounding, find_lowest_bass
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.theory import Chord, Key, Note, Pitch
 
@@ -29,7 +29,7 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
     offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
     while True:
-        bass = draw_bass(rng)
+        bass = draw_bass(rng, fretboard)
         inverted = level > 7.0 and rng.random() < 0.4
         made: list[Option] = []
         for name in offered:
@@ -55,7 +55,7 @@ def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fret
         low, high = sorted(rng.permutation(3)[:2].tolist())
         orders = []
         for order in ((low, high), (high, low)):
-            basses = draw_bass(rng), draw_bass(rng)
+            basses = draw_bass(rng, fretboard), draw_bass(rng, fretboard)
             made = [
                 draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
                 for bass, place in zip(basses, order, strict=True)
@@ -80,7 +80,7 @@ def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard
     while True:
         quality = quality_for(rng, TRIADS, level)
         other_quality = quality_named("minor" if quality.name == "major" else "major")
-        bass = draw_bass(rng)
+        bass = draw_bass(rng, fretboard)
         first = draw_sounding(rng, chord_over(bass, quality, 0), bass=bass, level=level, fretboard=fretboard)
         if first is None:
             continue
@@ -100,7 +100,8 @@ def _elsewhere(
     rng: np.random.Generator, first: Sounding, chord: Chord, level: float, fretboard: Fretboard
 ) -> Sounding | None:
     """Voice a chord over a bass on its root, held in another place than the first."""
-    octaves = [m for m in range(LOWEST_BASS, LOWEST_BASS + 24) if m % 12 == chord.root.pitch_class]
+    lowest = find_lowest_bass(fretboard)
+    octaves = [m for m in range(lowest, lowest + 24) if m % 12 == chord.root.pitch_class]
     for _ in range(TRIES):
         bass = Pitch(octaves[int(rng.integers(len(octaves)))])
         found = draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
@@ -150,11 +151,12 @@ def _play_line(
 ) -> tuple[Sounding, ...] | None:
     """Voice a line; each bass lies as near to the one before as it can."""
     scale = Key(tonic, "major").scale
-    before = LOWEST_BASS + 8
+    lowest = find_lowest_bass(fretboard)
+    before = lowest + 8
     sounds = []
     for bass_degree, chord_degree in line:
         note = scale[bass_degree - 1]
-        near = min((m for m in range(LOWEST_BASS, LOWEST_BASS + 20) if m % 12 == note.pitch_class),
+        near = min((m for m in range(lowest, lowest + 20) if m % 12 == note.pitch_class),
                    key=lambda midi: abs(midi - before))  # fmt: skip
         root, quality = scale[chord_degree - 1], quality_named(DIATONIC[chord_degree - 1])
         chord = Chord(root, quality, None if bass_degree == chord_degree else note)

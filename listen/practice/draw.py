@@ -32,6 +32,17 @@ _ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
 }
 
 
+LEAST_STRINGS = 6  # with fewer, inversions of sevenths over some basses cannot be held
+
+
+def check_neck(fretboard: Fretboard) -> None:
+    """Refuse a neck on which a question may have no answer that can be held."""
+    if fretboard.n_strings < LEAST_STRINGS or fretboard.tuning.is_reentrant:
+        raise bad_value(
+            "tuning", fretboard.tuning.name, allowed=f"a neck of {LEAST_STRINGS} strings or more, the lowest a bass"
+        )
+
+
 def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fretboard | None = None) -> Question:
     """Draw one question.
 
@@ -49,9 +60,11 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
     Raises
     ------
     BadValueError
-        There is no such kind or level.
+        There is no such kind or level, or the neck has not enough strings to hold every chord over every bass.
     """
     asked = check_kind(kind)
+    board = fretboard or Fretboard()
+    check_neck(board)
     if not 0.0 <= level <= HARDEST:
         raise bad_value("level", level, allowed=f"0 to {HARDEST:g}")
-    return _ASK[asked](np.random.default_rng([seed, len(asked)]), float(level), fretboard or Fretboard())
+    return _ASK[asked](np.random.default_rng([seed, len(asked)]), float(level), board)

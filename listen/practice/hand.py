@@ -17,8 +17,8 @@ from listen.synthesis import StrumStyle, Tone
 from listen.theory import Chord, Pitch
 from listen.voicing import find_places
 
-LOWEST_BASS, HIGHEST_BASS = 40, 55  # E2 to G3: the four lower strings
-LEAST_SPAN, MOST_SPAN, HIGHEST_TOP = 9, 26, 76  # semitones from bass to top; E5
+LOWEST_BASS, BASS_RANGE = 40, 15  # E2, and up to G3: the four lower strings
+LEAST_SPAN, MOST_SPAN, TOP_RANGE = 9, 26, 36  # semitones from bass to top; from the lowest bass to E5
 LENGTH_S = 2.2  # of a strum to listen to: long enough to hear into; judged
 RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
@@ -28,14 +28,20 @@ TRIES = 60
 _DIRECTIONS = ("down", "up")
 
 
-def draw_bass(rng: np.random.Generator) -> Pitch:
+def find_lowest_bass(fretboard: Fretboard) -> int:
+    """Return the MIDI number of the lowest bass that is asked about: an open string, over a capo."""
+    return max(LOWEST_BASS, min(pitch.midi for pitch in fretboard.open_pitches))
+
+
+def draw_bass(rng: np.random.Generator, fretboard: Fretboard) -> Pitch:
     """Draw the pitch of a bass."""
-    return Pitch(int(rng.integers(LOWEST_BASS, HIGHEST_BASS + 1)))
+    return Pitch(find_lowest_bass(fretboard) + int(rng.integers(BASS_RANGE + 1)))
 
 
-def draw_top(rng: np.random.Generator, bass: Pitch) -> Pitch:
+def draw_top(rng: np.random.Generator, bass: Pitch, fretboard: Fretboard) -> Pitch:
     """Draw how high a voicing reaches, about."""
-    return Pitch(int(rng.integers(bass.midi + LEAST_SPAN, min(bass.midi + MOST_SPAN, HIGHEST_TOP) + 1)))
+    highest = min(bass.midi + MOST_SPAN, find_lowest_bass(fretboard) + TOP_RANGE)
+    return Pitch(int(rng.integers(bass.midi + LEAST_SPAN, highest + 1)))
 
 
 def draw_sounding(
@@ -61,7 +67,7 @@ def draw_sounding(
         None where no hand can hold such a chord there.
     """
     for _ in range(TRIES):
-        pitches = _draw_voicing(rng, chord, bass=bass, top=top or draw_top(rng, bass), level=level)
+        pitches = _draw_voicing(rng, chord, bass=bass, top=top or draw_top(rng, bass, fretboard), level=level)
         if pitches is None:
             continue
         places = _list_places(tuple(pitch.midi for pitch in pitches), fretboard)
@@ -115,7 +121,8 @@ def _draw_voicing(
 
 @lru_cache(maxsize=4096)
 def _list_places(midis: tuple[int, ...], fretboard: Fretboard) -> tuple[Shape, ...]:
-    if len(midis) > fretboard.n_strings:
+    opens = [pitch.midi for pitch in fretboard.open_pitches]
+    if len(midis) > fretboard.n_strings or midis[0] < min(opens) or midis[-1] > max(opens) + fretboard.top_fret:
         return ()
     places = find_places([Pitch(midi) for midi in midis], fretboard=fretboard)
     low = [shape for shape in places if max(fret or 0 for fret in shape.frets) <= HIGHEST_FRET]

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from listen.instrument import Fretboard
-from listen.practice.hand import HIGHEST_BASS, LOWEST_BASS, draw_sounding
+from listen.practice.hand import BASS_RANGE, draw_sounding, find_lowest_bass
 from listen.practice.question import Sounding
 from listen.theory import Chord, Pitch
 
@@ -33,7 +33,8 @@ def find_root_position(sounding: Sounding, fretboard: Fretboard) -> Sounding | N
     if chord.inversion == 0:
         return None
     lowest = min(pitch.midi for pitch in sounding.shape.pitches(fretboard) if pitch is not None)
-    octaves = [midi for midi in range(LOWEST_BASS, HIGHEST_BASS + 12) if midi % 12 == chord.root.pitch_class]
+    first = find_lowest_bass(fretboard)
+    octaves = [midi for midi in range(first, first + BASS_RANGE + 12) if midi % 12 == chord.root.pitch_class]
     for midi in sorted(octaves, key=lambda midi: abs(midi - lowest)):
         found = draw_sounding(
             np.random.default_rng(midi), Chord(chord.root, chord.quality), bass=Pitch(midi), level=0.0,

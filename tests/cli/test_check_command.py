@@ -61,6 +61,17 @@ def test_a_report_that_cannot_be_written_takes_no_other_with_it(
     assert "anna" in done.out
 
 
+def test_a_page_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> None:
+    take, page = write_strum(tmp_path / "anna.flac"), tmp_path / "pages" / "anna.html"
+    page.parent.mkdir()
+    page.write_text("mine")
+    given = ("check", "G", str(take), "--pages", str(page.parent))
+    assert "anna.html is there already; give --overwrite" in run_wrong(*given)
+    assert page.read_text() == "mine"
+    assert run_listen(*given, "--overwrite").status == 0
+    assert "anna" in page.read_text()
+
+
 def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "anna.wav")  # would be waited for
     assert "no ordinary file" in run_wrong("check", "C G", str(tmp_path / "anna.wav"))

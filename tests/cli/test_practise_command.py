@@ -45,6 +45,22 @@ def test_a_session_asks_writes_sounds_and_keeps_answers(tmp_path: Path) -> None:
         assert progress.states()["root or not"].n_answers == 2
 
 
+def test_sounds_of_another_session_stay_and_numbers_go_on(tmp_path: Path) -> None:
+    (tmp_path / "001_question.wav").write_text("mine")
+    assert _type("stop\n", "--kind", "quality", "--items", "1", "--seed", "2", "--sounds", str(tmp_path)).status == 0
+    assert (tmp_path / "001_question.wav").read_text() == "mine"
+    assert soundfile.info(tmp_path / "002_question.wav").samplerate == 22_050
+
+
+@pytest.mark.parametrize(("words", "said"), [(("--capo", "5"), ""), (("--tuning", "ukulele"), "a neck of 6 strings")])
+def test_questions_lie_on_the_neck_that_was_told(tmp_path: Path, words: tuple[str, ...], said: str) -> None:
+    for seed in range(3):
+        given = ("--kind", "which-bass", "--items", "1", "--seed", str(seed), "--sounds", str(tmp_path), *words)
+        result = _type("stop\n", *given)
+        assert result.status == (2 if said else 0), result.err
+        assert said in result.err
+
+
 def test_what_is_no_answer_is_said_and_not_counted(tmp_path: Path) -> None:
     result = _type("fish\nstop\n", "--kind", "which-bass", "--sounds", str(tmp_path))
     assert result.status == 0

@@ -25,7 +25,20 @@ from listen.practice import (
 )
 from listen.theory import Pitch
 
+
 MUSIC21_INVERSION = {"1": 0, "3": 1, "5": 2, "7": 3}
+
+
+@pytest.mark.parametrize("kind", LADDER)
+def test_every_question_lies_over_the_capo(kind: str) -> None:
+    board = Fretboard(capo_fret=7)
+    for seed in range(3):
+        question = draw_question(kind, level=5.0, seed=seed, fretboard=board)
+        for option in question.options:
+            for sounding in option.example:
+                assert min(filter(None, sounding.shape.pitches(board))) >= min(board.open_pitches)
+    with pytest.raises(BadValueError, match="a neck of 6 strings or more"):
+        draw_question(kind, fretboard=Fretboard(parse_tuning("ukulele")))
 
 
 @pytest.mark.parametrize("kind", ["which bass", "which bass of four"])
