@@ -27,7 +27,8 @@ def settings(
 ) -> None:
     """Keep your tuning, your reach and your playing hand, and show what is kept.
 
-    What is said with another command goes before these settings.
+    What is said with another command goes before these settings. A part is read in the tuning that is kept; where that
+    is standard, tuning and capo are found by ear.
     """
     from listen.document import change_settings, find_settings_file, forget_settings
 

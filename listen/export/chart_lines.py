@@ -17,7 +17,7 @@ from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.held_names import HeldNames
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import find_tempo_marks
-from listen.export.told_words import find_words
+from listen.export.told_words import find_words, lay_words
 from listen.reading import Part
 
 BARS_A_LINE = 4
@@ -136,6 +136,9 @@ def _fold_lines(chart: ChartBars, fold: Fold, style: TextStyle) -> list[str]:
         last = at + len(row) == end
         body = " | ".join(cell + " " * (wide - visible_width(cell)) for cell, wide in zip(row, widths, strict=True))
         lines.append(f"{_number(chart, at, style)} {opening}{body}{style.plain(closing) if last else ' |'}")
+        starts = [NUMBER_WIDTH + 3 + sum(widths[:place]) + 3 * place for place in range(len(row))]
+        sung = [(start, chart.lyrics[at + place]) for place, start in enumerate(starts) if at + place in chart.lyrics]
+        lines += lay_words(sung, style)
         at += len(row)
     return lines
 

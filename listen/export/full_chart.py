@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from listen.export.bar import Bar
@@ -12,6 +13,7 @@ from listen.export.stroke_columns import StrokeColumn, bar_columns, split_column
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.tempo_marks import find_tempo_marks
+from listen.export.told_words import find_words, lay_words
 from listen.reading import Part
 
 PUSHED = "<"  # before a name: the change comes before its beat
@@ -74,7 +76,10 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
     blocks: list[_Block] = []
     shown: list[str] = []
     before, last = "", None
+    sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     for index, bar in enumerate(bars):
+        if bar.number in sections:  # shows its chord even where it is that of the bar before
+            before, last = "", None
         block, before = _block(bar, names, before, signs=signs, style=style)
         content = (bar_content(bar, names), block.strokes)
         if index in tempi:
@@ -84,7 +89,7 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
         last = content
         shown += [sign for _, sign in block.strokes]
         blocks += _pieces(block, room)
-    lines = _lines(blocks, style)
+    lines = _lines(blocks, sections, lyrics, style)
     legend = _legend(bars, part, signs, shown)
     return [*lines, "", *wrap_text(style.plain(legend), width=style.width)] if legend else lines
 
@@ -141,20 +146,29 @@ def _pieces(block: _Block, room: int) -> list[_Block]:
     return pieces
 
 
-def _lines(blocks: list[_Block], style: TextStyle) -> list[str]:
-    lines: list[str] = []
-    row: list[_Block] = []
+def _lines(blocks: list[_Block], sections: Mapping[int, str], lyrics: Mapping[int, str], style: TextStyle) -> list[str]:
+    """Write lines of bars; a section begins a line of its own under its name."""
+    rows: list[list[_Block]] = []
     for block in blocks:
-        if row and MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width:
-            lines += [*_line(row, style), ""]
-            row = []
-        row.append(block)
-    return [*lines, *_line(row, style)] if row else lines
+        row = rows[-1] if rows else []
+        full = MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width
+        if not row or full or (block.opens and block.number in sections):
+            rows.append([block])
+        else:
+            row.append(block)
+    lines: list[str] = []
+    for row in rows:
+        heading = [style.plain(sections[row[0].number])] if row[0].opens and row[0].number in sections else []
+        lines += [*([""] if lines else []), *heading, *_line(row, lyrics, style)]
+    return lines
 
 
-def _line(row: list[_Block], style: TextStyle) -> list[str]:
+def _line(row: list[_Block], lyrics: Mapping[int, str], style: TextStyle) -> list[str]:
     texts = {"names": "", "signs": "", "counts": ""}
+    sung: list[tuple[int, str]] = []
     for block in row:
+        if block.opens and block.number in lyrics:
+            sung.append((MARGIN + 2 + visible_width(texts["names"]), lyrics[block.number]))
         edge = "|" if block.opens else " "
         texts["names"] += f"{edge} {_name_row(block)}"
         texts["signs"] += f"{edge} {_padded([column.sign for column in block.columns], block.widths)}"
@@ -165,6 +179,7 @@ def _line(row: list[_Block], style: TextStyle) -> list[str]:
         f"{number} {style.plain(texts['names'])}|",
         f"{empty}{style.plain(texts['signs'])}|",
         style.weigh(f"{empty}{style.plain(texts['counts'])}".rstrip(), "faint"),
+        *lay_words(sung, style),
     ]
 
 

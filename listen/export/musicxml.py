@@ -36,6 +36,7 @@ from listen.export.musicxml_note import NoteContext, add_element, add_measure_re
 from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
 from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
+from listen.export.told_words import find_given_title, find_words
 from listen.reading import Metre, Part
 from listen.theory import Key
 
@@ -58,8 +59,8 @@ def render_musicxml(part: Part) -> bytes:
         UTF-8.
     """
     score = ET.Element("score-partwise", version=VERSION)
-    if part.recording.file:
-        add_element(score, "movement-title", PurePath(part.recording.file).stem)
+    if title := find_given_title(part) or PurePath(part.recording.file).stem:
+        add_element(score, "movement-title", title)
     encoding = ET.SubElement(ET.SubElement(score, "identification"), "encoding")
     add_element(encoding, "software", "listen")
     listed = ET.SubElement(ET.SubElement(score, "part-list"), "score-part", id="P1")
@@ -80,6 +81,7 @@ def _add_measures(element: ET.Element, part: Part) -> None:
     bars = find_bars(part)
     staves = _find_staves(part, metre, key)
     marks = find_tempo_marks(bars)
+    sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     tempo = 0.0
     shown: tuple[object, object] | None = None
     for index, (bar, items) in enumerate(zip(bars, find_items(bars), strict=True)):
@@ -88,6 +90,9 @@ def _add_measures(element: ET.Element, part: Part) -> None:
             measure.set("implicit", "yes")
         if index == 0:
             add_attributes(measure, part.fretboard, metre, key, with_tablature=len(staves) > 1)
+        if bar.number in sections:
+            direction = ET.SubElement(measure, "direction", placement="above")
+            add_element(ET.SubElement(direction, "direction-type"), "rehearsal", sections[bar.number])
         now = _quarters_per_minute(bar, metre)
         if not index or index in marks:
             _add_tempo_mark(measure, part, metre, now, beats_per_minute=marks.get(index))
@@ -96,10 +101,22 @@ def _add_measures(element: ET.Element, part: Part) -> None:
             ET.SubElement(measure, "sound", tempo=f"{now:.2f}")
             tempo = now
         shown = _add_bar(measure, bar, items, shown, staves)
+        if bar.number in lyrics:
+            _add_lyric(measure, lyrics[bar.number])
     if not bars:
         measure = ET.SubElement(element, "measure", number="1")
         add_attributes(measure, part.fretboard, metre, key, with_tablature=False)
         add_measure_rest(measure, metre.steps_per_bar, staves[0])
+
+
+def _add_lyric(measure: ET.Element, text: str) -> None:
+    """Write the words of a bar under its first note; under a bar without one there is nothing to sing them on."""
+    note = next((one for one in measure.iter("note") if one.find("pitch") is not None), None)
+    if note is None:
+        return
+    lyric = ET.SubElement(note, "lyric")
+    add_element(lyric, "syllabic", "single")
+    add_element(lyric, "text", text)
 
 
 def _find_staves(part: Part, metre: Metre, key: Key | None) -> list[NoteContext]:

@@ -8,6 +8,7 @@ from listen.export.bar import Bar, Change, find_metre
 from listen.export.bars import find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
+from listen.export.told_words import find_given_title
 from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
     ANYTHING,
@@ -60,7 +61,7 @@ def part_to_assignment(part: Part) -> Assignment:
     assignment = Assignment(
         chords=tuple(chord for symbol, chord in chords.items() if symbol in used),
         sections=tuple(sections) or (SetSection((SetBar(),)),),
-        title=" ".join(part.recording.file.rsplit(".", 1)[0].split()),
+        title=" ".join((find_given_title(part) or part.recording.file.rsplit(".", 1)[0]).split()),
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),

@@ -18,10 +18,12 @@ from listen.export.labels import printed
 from listen.export.stroke_columns import bar_columns, split_columns
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
+from listen.export.told_words import find_words, lay_words
 from listen.instrument import Fretboard
-from listen.reading import Mark, Part, PlayedNote
+from listen.reading import Corrected, Mark, Part, PlayedNote
 
 _BEFORE: dict[Mark, str] = {"hammer-on": "h", "pull-off": "p", "slide": "/"}
+_WORDS: tuple[Corrected, Corrected] = ("section", "lyrics")
 LEAST_CELL = 2  # a fret and a dash
 MARGIN = 6  # strings' names and bar lines
 
@@ -71,7 +73,7 @@ def tablature_staves(part: Part, *, style: TextStyle, names: NameStyle = "played
     for bar in find_bars(part):
         drawn, before = _blocks(bar, called, before, style=style)
         blocks += drawn
-    return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part.fretboard, style))
+    return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part, style))
 
 
 def string_names(fretboard: Fretboard) -> list[str]:
@@ -79,13 +81,15 @@ def string_names(fretboard: Fretboard) -> list[str]:
     return [pitch.name.rstrip("-0123456789") for pitch in reversed(fretboard.tuning.open_strings)]
 
 
-def _rows(blocks: Sequence[_Block], fretboard: Fretboard, style: TextStyle) -> list[list[str]]:
-    names = [printed(name) if style.unicode else name for name in string_names(fretboard)]
+def _rows(blocks: Sequence[_Block], part: Part, style: TextStyle) -> list[list[str]]:
+    """Draw lines of bars; a section begins a line of its own under its name, and words stand below their bar."""
+    sections, lyrics = ({str(bar): text for bar, text in find_words(part, what).items()} for what in _WORDS)
+    names = [printed(name) if style.unicode else name for name in string_names(part.fretboard)]
     margin = max(map(len, names)) + 1
     rows: list[list[_Block]] = []
     for block in blocks:
         used = margin + 1 + sum(one.width + 1 for one in rows[-1]) if rows else style.width
-        if rows and used + block.width + 1 <= style.width:
+        if rows and used + block.width + 1 <= style.width and block.number not in sections:
             rows[-1].append(block)
         else:
             rows.append([block])
@@ -98,7 +102,10 @@ def _rows(blocks: Sequence[_Block], fretboard: Fretboard, style: TextStyle) -> l
         lines.append(" " * (margin + 1) + " ".join(block.strokes for block in row))
         number = row[0].number.rjust(margin)
         lines[0] = style.weigh(number, "faint") + lines[0][margin:]
-        drawn.append(lines)
+        starts = [margin + 2 + sum(one.width + 1 for one in row[:place]) for place in range(len(row))]
+        sung = [(at, lyrics[block.number]) for at, block in zip(starts, row, strict=True) if block.number in lyrics]
+        heading = [style.plain(sections[row[0].number])] if row[0].number in sections else []
+        drawn.append([*heading, *lines, *lay_words(sung, style)])
     return drawn
 
 

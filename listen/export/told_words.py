@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 
-from listen.export.style import TextStyle
+from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.reading import Corrected, Part
+
+
+def find_given_title(part: Part) -> str:
+    """Return the title that was given, or nothing."""
+    return next((one.value for one in part.settled.corrections if one.what == "title"), "")
 
 
 def find_title(part: Part) -> str:
     """Return what a part is called: the title that was given, or the name of its recording."""
-    given = next((one.value for one in part.settled.corrections if one.what == "title"), "")
-    return given or PurePath(TextStyle().plain(part.recording.file)).stem or "Part"
+    return find_given_title(part) or PurePath(TextStyle().plain(part.recording.file)).stem or "Part"
 
 
 def find_words(part: Part, what: Corrected) -> Mapping[int, str]:
@@ -20,3 +24,23 @@ def find_words(part: Part, what: Corrected) -> Mapping[int, str]:
     bars = {event.number: event.position.bar for event in part.events if event.position is not None}
     given = [one for one in part.settled.corrections if one.what == what]
     return {bars[one.event_number]: one.value for one in given if one.event_number in bars}
+
+
+def lay_words(words: Sequence[tuple[int, str]], style: TextStyle) -> list[str]:
+    """Lay words under the bars of a line, each from its bar's column on, a line further down where one is in the way.
+
+    Examples
+    --------
+    >>> lay_words([(2, "Home again,"), (8, "home again")], TextStyle(width=24))
+    ['  Home again,', '        home again']
+    """
+    rows: list[str] = []
+    for column, text in words:
+        at = 0
+        for piece in wrap_text(style.plain(text), width=style.width - column):
+            while at < len(rows) and visible_width(rows[at]) >= column:
+                at += 1
+            rows += [""] if at == len(rows) else []
+            rows[at] += " " * (column - visible_width(rows[at])) + piece
+            at += 1
+    return rows

@@ -22,7 +22,7 @@ from listen.request.part_words import (
     parse_tempo,
     parse_words,
 )
-from listen.request.setup import parse_fretboard
+from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
 from listen.theory import Key, Pitch, parse_chord
 
@@ -170,7 +170,7 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
 
     told = {one.what: one.value for one in corrections if one.event_number is None}
     return PartSettings(
-        tuning=parse_tuning(told["tuning"]) if "tuning" in told else None,
+        tuning=parse_tuning(told["tuning"]) if "tuning" in told else find_kept_tuning(),
         capo_fret=parse_capo(told["capo"]) if "capo" in told else None,
         key=Key.parse(told["key"]) if "key" in told else None,
         metre=parse_metre(told["metre"]) if "metre" in told else None,
@@ -217,21 +217,40 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
     """
     found = [_find_named(text, part) for text in asked.names if is_by_bar(text)]
     for what, text in asked.said:
-        if what not in _OF_NOTES:
+        if what == "title":
             continue
         number, _, note = text.partition("=")
         event = next((event for event in part.events if str(event.number) == number.strip()), None)
+        if event is None and what not in _OF_NOTES:
+            raise bad_value(
+                what, text, allowed="the number of an event of the part, =, and words", remedy="--full lists events."
+            )
+        if what not in _OF_NOTES:
+            continue
         if event is None or event.span_index is None:
             raise bad_value(
                 what, text, allowed="the number of an event with a chord, =, and a note", remedy="Write 12=G3."
             )
         kind: Corrected = "no note" if what == "note" and note.startswith("-") else what
         found.append(tell_note(kind, note.strip().removeprefix("-"), part.spans[event.span_index].span))
+    _check_one_word_each(asked, found)
     if not found:
         return settings
     named = {one.event_number for one in found if one.what == "name"}
     kept = [one for one in settings.corrections if one.what != "name" or one.event_number not in named]
     return replace(settings, corrections=(*kept, *found))
+
+
+def _check_one_word_each(asked: PartAsked, found: Sequence[Correction]) -> None:
+    """Refuse two names for one chord, and a note that sounds and does not."""
+    given: dict[tuple[str, object], str] = {}
+    for one in (*(parse_name(text) for text in asked.names if not is_by_bar(text)), *found):
+        is_name = one.what == "name"
+        place: tuple[str, object] = ("name", one.event_number) if is_name else ("note", one.value)
+        word = one.value if is_name else "silent" if one.what == "no note" else "sounding"
+        other = given.setdefault(place, word)
+        if other != word:
+            raise bad_value(place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too.")
 
 
 def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from listen.document import load_guitar, load_settings
 from listen.errors import bad_value
-from listen.instrument import Fretboard, Hand, load_instruments, parse_hand, parse_tuning
+from listen.instrument import STANDARD, Fretboard, Hand, Tuning, load_instruments, parse_hand, parse_tuning
 from listen.reading import GuitarProfile
 
 
@@ -16,6 +16,12 @@ def parse_fretboard(tuning: str | None, capo_fret: int, *, n_frets: int | None =
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)
     board = Fretboard(parsed) if usual is None else usual.fretboard()
     return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
+
+
+def find_kept_tuning() -> Tuning | None:
+    """Return the tuning that the player keeps, where it is not the usual one: a part is read in it."""
+    kept = parse_tuning(load_settings().tuning)
+    return None if kept == STANDARD else kept
 
 
 def find_guitar(name: str, tuning: str | None, capo_fret: int) -> tuple[GuitarProfile | None, Fretboard]:

@@ -25,7 +25,6 @@ from listen.practice import (
 )
 from listen.theory import Pitch
 
-
 MUSIC21_INVERSION = {"1": 0, "3": 1, "5": 2, "7": 3}
 
 

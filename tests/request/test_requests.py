@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from listen.document import write_part
+from listen.document import change_settings, write_part
 from listen.errors import BadValueError
-from listen.instrument import Fretboard, Hand, parse_shape
+from listen.instrument import Fretboard, Hand, parse_shape, parse_tuning
 from listen.reading import Correction
 from listen.request import (
     FilterWords,
@@ -160,3 +161,32 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     asked = PartAsked(said=(("note", f"1={note}"),))
     with pytest.raises(BadValueError, match="a note from A1 to E6"):
         settle_notes(asked, straight_part(), PartSettings())
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (PartAsked(said=(("section", "999=Verse"),)), "section=999=Verse"),
+        (PartAsked(said=(("lyrics", "999=la"),)), "lyrics=999=la"),
+        (PartAsked(names=("1=Dm", "1=G")), "You said Dm, too"),
+        (PartAsked(names=("1=Dm", "1.1=G")), "You said Dm, too"),
+        (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "You said sounding, too"),
+    ],
+)
+def test_what_no_part_can_take_is_refused(asked: PartAsked, said: str) -> None:
+    with pytest.raises(BadValueError, match=re.escape(said)):
+        settle_notes(asked, straight_part(), PartSettings())
+
+
+def test_a_part_is_read_in_the_tuning_that_is_kept_unless_that_is_standard(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+
+    def ask(asked: PartAsked) -> PartSettings:
+        return ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav")
+
+    assert ask(PartAsked()).tuning is None
+    change_settings({"tuning": "DADGAD"})
+    assert ask(PartAsked()).tuning == parse_tuning("DADGAD")
+    assert ask(PartAsked(tuning="standard")).tuning == parse_tuning("standard")

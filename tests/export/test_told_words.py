@@ -1,0 +1,83 @@
+"""Title, sections and words that a person gave stand in every form that can hold them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from xml.etree import ElementTree as ET
+
+import music21
+import pytest
+
+from listen.document import render_chart_text
+from listen.export import (
+    ChartView,
+    TextStyle,
+    part_to_assignment,
+    render_chart,
+    render_musicxml,
+    render_part_sheet,
+    render_tablature,
+)
+from listen.reading import Correction, Part
+from tests.hand_made_parts import straight_part
+
+LONG = "Salt on the window, rain on the glass, and nobody home for a while"
+
+
+@pytest.fixture(scope="module")
+def part() -> Part:
+    played = straight_part()
+    first = {
+        event.position.bar: event.number
+        for event in reversed(played.events)
+        if event.position is not None and event.notes
+    }
+    given = (
+        Correction("title", "Ferry Song"),
+        Correction("section", "Bridge", first[3]),
+        Correction("lyrics", LONG, first[1]),
+        Correction("lyrics", "and on", first[2]),
+    )
+    return replace(played, settled=replace(played.settled, corrections=given))
+
+
+@pytest.mark.parametrize("form", ["plain", "full", "tablature"])
+def test_words_stand_under_their_bars_and_a_section_begins_its_line(part: Part, form: str) -> None:
+    style = TextStyle(width=80)
+    text = (
+        render_tablature(part, style=style)
+        if form == "tablature"
+        else render_chart(part, style=style, view=ChartView(form))  # type: ignore[arg-type]
+    )
+    lines = text.splitlines()
+    assert lines[0] == "Ferry Song"
+    assert max(map(len, lines)) <= 80
+    at = lines.index("Bridge")
+    assert lines[at + 1].split()[0] == "3"
+    sung = next(place for place, line in enumerate(lines) if line.strip().startswith("Salt"))
+    later = next(place for place, line in enumerate(lines) if line.strip() == "and on")
+    assert sung < later < at
+    assert lines[later].index("and") > lines[sung].index("Salt")
+
+
+def test_a_chart_to_set_has_the_title(part: Part) -> None:
+    assert render_chart_text(part_to_assignment(part)).startswith("title: Ferry Song\n")
+
+
+def test_music21_reads_title_section_and_words(part: Part) -> None:
+    """Outside check: music21 (Cuthbert and Ariza 2010) as the reader."""
+    written = render_musicxml(part)
+    score = music21.converter.parseData(written, format="musicxml")
+    assert score.metadata.movementName == "Ferry Song"
+    marks = {mark.content: mark.measureNumber for mark in score.recurse().getElementsByClass("RehearsalMark")}
+    assert marks == {"Bridge": 3}
+    words = {note.measureNumber: note.lyric for note in score.recurse().notes if note.lyric}
+    assert words == {1: LONG, 2: "and on"}
+    bars = ET.fromstring(written).findall("./part/measure")  # noqa: S314  (written a line above)
+    assert [len(bar.findall("note/lyric")) for bar in bars[:3]] == [1, 1, 0]
+
+
+def test_the_sheet_has_them_too(part: Part) -> None:
+    page = render_part_sheet(part)
+    for words in ("Ferry Song", "Bridge", LONG):
+        assert words in page
