@@ -178,11 +178,7 @@ def test_what_no_part_can_take_is_refused(asked: PartAsked, said: str) -> None:
         settle_notes(asked, straight_part(), PartSettings())
 
 
-def test_a_part_is_read_in_the_tuning_that_is_kept_unless_that_is_standard(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
-
+def test_a_part_is_read_in_the_tuning_that_is_kept_unless_that_is_standard() -> None:
     def ask(asked: PartAsked) -> PartSettings:
         return ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav")
 
