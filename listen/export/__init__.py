@@ -21,7 +21,7 @@ from listen.export.guitar_text import render_guitar_text
 from listen.export.handout import render_handout
 from listen.export.held_names import NameStyle
 from listen.export.homework_view import render_class_fragment, render_student_fragment
-from listen.export.labels import printed
+from listen.export.labels import list_tones, printed
 from listen.export.midi import render_midi
 from listen.export.musicxml import render_musicxml
 from listen.export.name_text import render_name_text, render_notes_name_text
@@ -85,6 +85,7 @@ __all__ = [
     "find_window",
     "keep_track",
     "lay_tracks",
+    "list_tones",
     "overlay_shapes",
     "part_to_assignment",
     "printed",

@@ -5,7 +5,7 @@ Conventions: labels are made in plain letters (``b3``, ``F#4``); :func:`printed`
 
 from __future__ import annotations
 
-from listen.theory import Chord, Note, Pitch
+from listen.theory import Chord, Interval, Note, Pitch
 
 _PLAIN_DEGREES = ("1", "b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
 
@@ -22,6 +22,12 @@ def printed(text: str) -> str:
     return head + text[len(head) :].replace("#", "♯").replace("b", "♭")
 
 
+def list_tones(chord: Chord) -> tuple[Interval, ...]:
+    """Return a chord's tones; those of a family (``7alt``) before what its other members have instead of them."""
+    others = (tone for member in chord.quality.members for tone in member.tones)
+    return tuple(dict.fromkeys((*chord.quality.tones, *others)))
+
+
 def degree_of(pitch: Pitch, chord: Chord) -> str:
     """Return the degree that a pitch is in a chord, ``"b3"``; a foreign tone is counted on the major scale.
 
@@ -34,16 +40,14 @@ def degree_of(pitch: Pitch, chord: Chord) -> str:
     ('3', '2')
     """
     above = (pitch.pitch_class - chord.root.pitch_class) % 12
-    for tone in chord.quality.tones:
-        if tone.pitch_class == above:
-            return str(tone)
-    return _PLAIN_DEGREES[above]
+    tone = next((tone for tone in list_tones(chord) if tone.pitch_class == above), None)
+    return _PLAIN_DEGREES[above] if tone is None else str(tone)
 
 
 def note_of(pitch: Pitch, chord: Chord | None) -> str:
     """Return the note name without octave, spelled as the chord spells it."""
     if chord is not None:
-        for note in (*chord.notes, chord.sounding_bass):
+        for note in (*map(chord.root.above, list_tones(chord)), chord.sounding_bass):
             if note.pitch_class == pitch.pitch_class:
                 return str(note)
     return str(Note.plain(pitch.pitch_class))

@@ -18,6 +18,7 @@ from listen.export.words import (
     effort_text,
     name_remarks,
     signed_text,
+    sounding_classes,
     stroke_words,
     sure_text,
 )
@@ -124,10 +125,20 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if same:
         also = ", ".join(name.printed for name in same)
         lines += wrap_text(style.plain(f"The same notes are also {also}."), width=style.width, indent=MARGIN)
-    if len(same) < len(others):
-        text = "; ".join(_other_name(name) for name in others if name not in same)
+    less = [name for name in others if name not in same and _names_the_same(name, first)]
+    if less:
+        text = "; ".join(f"{name.printed} {name_remarks(name)}" for name in less)
+        lines += wrap_text(style.plain(f"Less plainly, the same notes are {text}."), width=style.width, indent=MARGIN)
+    if len(same) + len(less) < len(others):
+        text = "; ".join(_other_name(name) for name in others if name not in (*same, *less))
         lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)
     return [*lines, ""]
+
+
+def _names_the_same(name: ChordName, first: ChordName) -> bool:
+    """Tell a poorer name for the notes of the first from one for other notes, of which a percentage says something."""
+    is_same_bass = name.chord.sounding_bass.pitch_class == first.chord.sounding_bass.pitch_class
+    return bool(name_remarks(name)) and is_same_bass and sounding_classes(name) == sounding_classes(first)
 
 
 def name_sentence(name: ChordName, reading: StrumReading) -> str:

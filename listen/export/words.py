@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 from listen.instrument import Fingering, Fretboard, is_strain
 from listen.reading import ChordName, ShapeReading
-from listen.theory import Chord
+from listen.theory import Chord, Interval, Note
 
 _ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth"),
@@ -155,6 +155,22 @@ def box_legend(fretboard: Fretboard, *, labels: str = "finger") -> str:
 def chord_words(chord: Chord) -> str:
     """Return a chord's name in words: root and quality."""
     return f"{chord.root.printed} {chord.quality.name}"
+
+
+def sounding_classes(name: ChordName) -> frozenset[int]:
+    """Return the pitch classes that a name was given to: its chord's, without what is missing, with what is left over.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> f6 = ChordName(parse_chord("F6"), 0.1, missing=("5",))
+    >>> sounding_classes(f6) == sounding_classes(ChordName(parse_chord("Dm/F"), 0.9))
+    True
+    """
+    root = name.chord.root
+    missing = {root.above(Interval.parse(degree)).pitch_class for degree in name.missing}
+    left_over = {Note.parse(note).pitch_class for note in name.unexplained}
+    return frozenset(name.chord.pitch_classes - missing | left_over)
 
 
 def name_remarks(name: ChordName) -> str:

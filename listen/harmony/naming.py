@@ -21,7 +21,7 @@ from listen.harmony.interval_name import label_dyad
 from listen.harmony.relative_name import RelativeName
 from listen.harmony.scoring import SHARPNESS, score_sets
 from listen.reading import ChordName
-from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_chord
+from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_as_typed, spell_chord
 
 _OUTSIDE_KEY = 0.5  # points for a root that is no tone of the key, where one is given
 _OTHER_DYAD_READING = 1.5  # points for hearing two notes as a chord without its fifth, against the interval itself
@@ -86,7 +86,7 @@ def rank_names(
     candidates = _find_candidates([tuple(pitches)], rootless=rootless)[0]
     weighed = _weigh(candidates, key)
     ranked = sorted(zip(weighed, candidates, strict=True), key=lambda pair: -pair[0])[:limit]
-    return tuple(_to_name(candidate, probability, key) for probability, candidate in ranked)
+    return _to_names([(candidate, probability) for probability, candidate in ranked], key)
 
 
 def rank_names_of_sets(
@@ -138,7 +138,7 @@ def rank_names_of_sets(
             if name not in best or probability > best[name][0]:
                 best[name] = (probability, candidate)
     ranked = sorted(sums, key=lambda name: (-round(sums[name], 2), best[name][1].name.cost, -sums[name]))[:limit]
-    return tuple(_to_name(best[name][1], min(1.0, sums[name]), key) for name in ranked)
+    return _to_names([(best[name][1], min(1.0, sums[name])) for name in ranked], key)
 
 
 def _gather(weighted: Sequence[tuple[tuple[Pitch, ...], float]]) -> list[tuple[tuple[Pitch, ...], float]]:
@@ -242,9 +242,25 @@ def _weigh(candidates: list[_Candidate], key: Key | None) -> list[float]:
     return [weight / total for weight in weights]
 
 
-def _to_name(candidate: _Candidate, probability: float, key: Key | None) -> ChordName:
+def _to_names(ranked: Sequence[tuple[_Candidate, float]], key: Key | None) -> tuple[ChordName, ...]:
+    """Spell the names, without a key all as the first: C♯5/G♯ is also G♯sus4, not A♭sus4."""
+    names: list[ChordName] = []
+    for candidate, probability in ranked:
+        names.append(_to_name(candidate, probability, key, like=names[0].chord if names and key is None else None))
+    return tuple(names)
+
+
+def _spell_like(chord: Chord, other: Chord) -> Chord:
+    """Spell a chord by the notes of another one that has its root: beside C♯5 it is G♯sus4, not A♭sus4."""
+    typed = (*other.notes, other.sounding_bass)
+    return spell_as_typed(chord, typed) if chord.root.pitch_class in {note.pitch_class for note in typed} else chord
+
+
+def _to_name(candidate: _Candidate, probability: float, key: Key | None, *, like: Chord | None) -> ChordName:
     name = candidate.name
     chord = spell_chord(candidate.root, name.quality, bass=candidate.bass, key=key)
+    if like is not None:
+        chord = _spell_like(chord, like)
     label = ""
     if candidate.dyad is not None:
         low, high = candidate.dyad

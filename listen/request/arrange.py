@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.export import ShapesView, chord_words, describe_inversion, printed
+from listen.export import ShapesView, chord_words, describe_inversion, list_tones, printed
 from listen.request.arrange_comparison import arrange_comparison
 from listen.request.arrange_groups import group_all, group_by_lowest, group_by_strings
 from listen.request.arrange_map import lay_over_neck, map_chord
 from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
+from listen.theory import Chord, Interval
+
+_COUNTS = ("none", "one", "two", "three", "four")
 
 
 def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
@@ -44,11 +48,18 @@ def arrange_neck(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     return ShapesView(title, words, request.fretboard, lay_over_neck(groups, request), map=map_chord(request))
 
 
+def _spell(chord: Chord, tones: Sequence[Interval]) -> str:
+    return ", ".join(f"{chord.root.above(tone).printed} ({printed(str(tone))})" for tone in tones)
+
+
 def _head(request: ShapesRequest) -> tuple[str, str]:
     chord = request.chord
     if chord is None:
         return " ".join(printed(pitch.name) for pitch in request.pitches), "Every place where these notes can be held."
-    tones = zip(chord.notes, chord.quality.tones, strict=True)
-    spelled = ", ".join(f"{note.printed} ({printed(str(tone))})" for note, tone in tones)
+    family = chord.quality.members or (chord.quality,)
+    shared = [tone for tone in chord.quality.tones if all(tone in member.tones for member in family)]
+    spelled = _spell(chord, shared)
+    if others := sorted(set(list_tones(chord)) - set(shared), key=lambda tone: (tone.degree, tone.alteration)):
+        spelled += f", and {_COUNTS[len(chord.quality.tones) - len(shared)]} of {_spell(chord, others)}"
     inverted = "" if chord.bass is None else f"; {describe_inversion(chord)}"
     return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}."

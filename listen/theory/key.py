@@ -27,6 +27,7 @@ _BY_SEMITONE = tuple(map(Interval.parse, ("1", "b2", "2", "b3", "3", "4", "#4", 
 _LEADING = tuple(map(Interval.parse, ("1", "#1", "2", "#2", "3", "4", "#4", "5", "#5", "6", "#6", "7")))
 _FIFTHS = "FCGDAEB"
 _KEY = re.compile(r"([A-G](?:#|b|♯|♭)?)\s*(m|min|minor|maj|major)?")
+_RARE_ROOTS = {"E#", "B#", "Cb", "Fb"}  # of chords, unless the key has them
 _MOST_FIFTHS = 7  # beyond seven accidentals there is no key signature
 
 
@@ -85,8 +86,12 @@ class Key:
         return frozenset(note.pitch_class for note in self.scale)
 
     def degree_of(self, note: Note) -> Interval:
-        """Return the degree of a note, counted on the major scale of the tonic (``b7`` for B♭ in C)."""
-        return self.tonic.interval_to(note)
+        """Return the degree of a note, counted on the major scale of the tonic (``b7`` for B♭ in C).
+
+        A note that is called plainly has the degree of its name in the key: F in F♯ is 7, as E♯ is.
+        """
+        named = self.spell(note.pitch_class)
+        return self.tonic.interval_to(named if _is_rare(named) else note)
 
     def spell(self, pitch_class: int) -> Note:
         """Return what a pitch class is called in this key.
@@ -101,6 +106,9 @@ class Key:
     def spell_root(self, pitch_class: int, quality: ChordQuality) -> Note:
         """Return what the root of a chord is called in this key: a diminished chord outside it stands on a raised tone.
 
+        A chord that is not the key's own is called plainly where its root would be a double flat, E♯ or the like: C in
+        F♯, not B♯ (common practice of printed charts, no source).
+
         Examples
         --------
         >>> from listen.theory.qualities import find_quality
@@ -113,7 +121,9 @@ class Key:
             raised = self.tonic.above(_LEADING[(pitch_class - self.tonic.pitch_class) % 12])
             if abs(raised.accidental) < 2:
                 return raised
-        return self.spell(pitch_class)
+        named = self.spell(pitch_class)
+        triad = {(pitch_class + tone.pitch_class) % 12 for tone in quality.tones if tone.degree in (1, 3, 5)}
+        return Note.plain(pitch_class) if _is_rare(named) and not triad <= self.pitch_classes else named
 
     @classmethod
     def parse(cls, text: str) -> Key:
@@ -131,6 +141,10 @@ class Key:
             )
         tonic, mode = match.groups(default="")
         return cls(Note.parse(tonic), "minor" if mode.startswith("m") and not mode.startswith("maj") else "major")
+
+
+def _is_rare(root: Note) -> bool:
+    return abs(root.accidental) > 1 or str(root) in _RARE_ROOTS
 
 
 def spell_pitch(pitch: Pitch, key: Key) -> SpelledPitch:

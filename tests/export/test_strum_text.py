@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from listen.export import StrumView, TextStyle, render_take_text
+from listen.export.labels import degree_of, note_of
 from listen.export.style import visible_width
+from listen.reading import ChordName
+from listen.theory import Pitch, parse_chord
 from tests.export.scenes import WHISTLE, make_refusal, make_take
 
 
@@ -76,3 +81,23 @@ def test_words_take_the_place_of_pictures() -> None:
     assert "1  x20003  71 %" in text
     assert not set(text) & set("┼║─┃")
     assert max(map(visible_width, lines)) <= 72
+
+
+def test_a_poorer_name_for_the_same_notes_has_no_percentage_of_its_own() -> None:
+    take = make_take()
+    names = (
+        ChordName(parse_chord("Dm/F"), 0.99),
+        ChordName(parse_chord("F6"), 0.03, missing=("5",)),
+        ChordName(parse_chord("F"), 0.02, missing=("5",)),
+    )
+    told = replace(take, reading=replace(take.reading, names=names))
+    text = "\n".join(render_take_text(told, style=TextStyle()))
+    assert "Less plainly, the same notes are F6 without its 5." in text
+    assert "Or: F 2 % (without its 5)." in text
+
+
+def test_a_family_of_chords_shows_the_tones_that_a_shape_has() -> None:
+    """Common practice, no source: an altered dominant's ninths and fifths."""
+    chord = parse_chord("C7alt")
+    assert [degree_of(Pitch.parse(note), chord) for note in ("Db4", "D#4", "Gb4", "G#4")] == ["b9", "#9", "b5", "#5"]
+    assert [note_of(Pitch.parse(note), chord) for note in ("Db4", "D#4", "Gb4", "G#4")] == ["Db", "D#", "Gb", "G#"]

@@ -54,6 +54,26 @@ def test_diminished_chord_outside_the_key_stands_on_a_raised_tone() -> None:
 
 
 @pytest.mark.parametrize(
+    ("key", "roots", "named", "degrees"),
+    [
+        ("F#", (0, 5, 7), "C F G", "#4 7 b2"),
+        ("Gb", (0, 7, 9, 11), "C G A Cb", "#4 b2 b3 4"),
+        ("Db", (0, 6, 7), "C Gb G", "7 4 #4"),
+        ("C#", (5, 0, 1), "F C C#", "3 7 1"),
+    ],
+)
+def test_no_chart_has_a_root_that_nobody_writes_unless_the_key_has_it(
+    key: str, roots: tuple[int, ...], named: str, degrees: str
+) -> None:
+    """Common practice of printed charts, no source."""
+    asked, major = Key.parse(key), find_quality("major")
+    assert major is not None
+    found = [asked.spell_root(root, major) for root in roots]
+    assert " ".join(map(str, found)) == named
+    assert " ".join(str(asked.degree_of(root)) for root in found) == degrees
+
+
+@pytest.mark.parametrize(
     ("text", "match"),
     [
         ("H", "tonic with or without m"),
