@@ -20,6 +20,9 @@ Samples = NDArray[np.float32]
 Array = NDArray[np.float64]
 
 DECAY_WINDOW = 4096
+LAST_OF_PITCH, MOST_APART_CENTS = 6, 15.0
+"""Where only harmonics above this one are a note's own, and tell of another pitch than the one it shares, they are sums
+in a driven amplifier: F♯3 in a driven F♯5 was 27 cents flat by its harmonics 10 to 12, and 3 by its lowest."""
 DECAY_HOP_S = 0.1  # between points of a decay; judged, not measured
 
 
@@ -76,17 +79,20 @@ def _describe(track: NoteTrack, frames: tuple[Array, Array] | None) -> NotePhysi
     alone = [partial for partial in track.partials if not partial.shared]
     ln_b = track.ln_b
     deviation: float | None = None
+    n_agreeing = 0
+    if track.partials:
+        lowest = track.partials[0]
+        deviation = 1200.0 * float(np.log2(lowest.frequency_hz / lowest.number / track.pitch.frequency_hz))
     if track.fit.points:
         fitting = {number for number, _, _ in track.fit.points}
         agreeing = [partial for partial in alone if partial.number in fitting]
-        deviation = _estimate_deviation(track.pitch, agreeing, float(np.exp(ln_b.value)))
-    elif track.partials:
-        lowest = track.partials[0]
-        deviation = 1200.0 * float(np.log2(lowest.frequency_hz / lowest.number / track.pitch.frequency_hz))
+        own = _estimate_deviation(track.pitch, agreeing, float(np.exp(ln_b.value)))
+        if min(fitting) <= LAST_OF_PITCH or deviation is None or abs(own - deviation) <= MOST_APART_CENTS:
+            deviation, n_agreeing = own, len(fitting)
     return NotePhysics(
         track.pitch,
         deviation,
-        float(len(track.fit.points)),
+        float(n_agreeing),
         ln_b if ln_b.sigma < UNKNOWN_LN_B else None,
         _estimate_brightness(alone),
         _estimate_decay(alone, frames),
