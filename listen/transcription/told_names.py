@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard
@@ -15,9 +17,10 @@ from listen.transcription.named_shapes import sounds_chord
 from listen.transcription.spans import PlannedSpan
 from listen.voicing import find_shapes
 
-MOST_USUAL, MOST_TOLD_SHAPES = 60, 3
-"""Of the usual shapes of a chord, so many; of these the nearest to what was heard, from which the path of the hand
-chooses (judged, not measured)."""
+MOST_USUAL, TOLD_SHARES = 60, (0.8, 0.15, 0.05)
+"""Of the usual shapes of a chord, so many; of these the nearest to what was heard, of which the path of the hand
+chooses the first unless it lies far away. A note that was heard and that a shape has not, or the other way about,
+counts as much as a place in the order of the usual ones: G that was heard as C is 320003, and not xx000x. Judged."""
 
 
 def name_spans(
@@ -61,9 +64,10 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard."""
     if span.pinned or not span.shapes:
         return span.shapes
-    fitting = tuple(one for one in span.shapes if sounds_chord(one, chord, fretboard))
-    if fitting and fitting[0] == span.shapes[0]:
+    if sounds_chord(span.shapes[0], chord, fretboard):
         return span.shapes
+    named = replace(chord, bass=chord.sounding_bass)
+    fitting = tuple(one for one in span.shapes if sounds_chord(one, named, fretboard))
     if fitting:
         return tuple(replace(one, same_sound=()) for one in fitting)
     try:
@@ -72,10 +76,16 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
         return span.shapes
     heard = {note.pitch.midi for note in span.reading.notes}
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
-    whole = [one for one in usual if not one.missing] or usual
-    told = sorted(whole, key=lambda one: len(heard ^ {pitch.midi for pitch in one.pitches if pitch is not None}))
-    told = told[:MOST_TOLD_SHAPES]
-    return tuple(ShapeReading(one.shape, one.fingering, 1.0 / len(told), Shares(0.0, 0.0, 0.0)) for one in told)
+    bass = chord.sounding_bass.pitch_class
+    over_bass = [one for one in usual if min(filter(None, one.pitches)).pitch_class == bass] or usual
+    whole = [one for one in over_bass if not one.missing] or over_bass
+    apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
+    told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]
+    shares = np.array(TOLD_SHARES[: len(told)]) / sum(TOLD_SHARES[: len(told)])
+    return tuple(
+        ShapeReading(one.shape, one.fingering, share, Shares(0.0, 0.0, 0.0))
+        for one, share in zip(told, shares.tolist(), strict=True)
+    )
 
 
 def _read_name(text: str, fretboard: Fretboard) -> ChordName:
