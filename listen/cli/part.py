@@ -76,7 +76,9 @@ def part(
     rename: Annotated[
         list[str] | None,
         typer.Option(
-            "--name", metavar="WHERE=CHORD", help="Call a chord so, as the chart does: 12=C6/9 (event), 5.3=D (beat)."
+            "--name",
+            metavar="WHERE=CHORD",
+            help="Call a chord so, as the chart does: 12=C6/9 (event), 5.3=D (beat), 7=N.C.",
         ),
     ] = None,
     title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the part is called.")] = None,

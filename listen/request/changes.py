@@ -15,7 +15,7 @@ from listen.instrument import parse_shape
 from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
 from listen.request.part_asked import tell_note
-from listen.theory import parse_chord
+from listen.theory import is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
 
@@ -90,7 +90,8 @@ def _where(span: ChordSpan, change: AskedChange) -> str:
 
 def _name(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
-    parse_chord(change.value)
+    if not is_no_chord(change.value):
+        parse_chord(change.value)
     numbers = {_number(part, span) for span in spans}
     kept = tuple(one for one in before.corrections if one.what != "name" or one.event_number not in numbers)
     given = tuple(Correction("name", change.value.strip(), number) for number in sorted(numbers))

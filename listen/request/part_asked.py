@@ -24,7 +24,7 @@ from listen.request.part_words import (
 )
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
-from listen.theory import Key, Pitch, parse_chord
+from listen.theory import Key, Pitch, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
@@ -105,7 +105,7 @@ def ask_settings(
         try:
             _to_settings((), before.settled.corrections)
             for one in before.settled.corrections:
-                if one.what == "name":
+                if one.what == "name" and not is_no_chord(one.value):
                     parse_chord(one.value)
         except BadValueError as error:  # edited by hand
             raise DocumentError(f"{path}, corrections: {error}") from error

@@ -8,7 +8,7 @@ from fractions import Fraction
 from listen.errors import bad_value
 from listen.instrument import Fretboard, parse_shape
 from listen.reading import Corrected, Correction, Pin
-from listen.theory import parse_chord
+from listen.theory import is_no_chord, parse_chord
 
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0  # what may be told: wider than what is looked for; judged
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
@@ -69,7 +69,8 @@ def parse_name(text: str) -> Correction:
         raise bad_value(
             "name", text, allowed="an event or a bar and beat, =, and a chord", remedy="Write 12=C6/9 or 5.3=C6/9."
         )
-    parse_chord(symbol)
+    if not is_no_chord(symbol):
+        parse_chord(symbol)
     return Correction("name", symbol.strip(), int(number))
 
 

@@ -14,6 +14,7 @@ from listen.theory.spelled_pitch import SpelledPitch
 from listen.theory.spelling import Note
 from listen.theory.symbol import parse_chord
 from listen.theory.symbol_error import ChordSymbolError
+from listen.theory.symbol_habits import is_no_chord
 
 __all__ = [
     "ALTERED",
@@ -37,6 +38,7 @@ __all__ = [
     "degrees_to_quality",
     "find_quality",
     "find_quality_of_tones",
+    "is_no_chord",
     "parse_chord",
     "parse_harte",
     "rank_keys",

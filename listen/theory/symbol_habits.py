@@ -25,6 +25,17 @@ _HABITS = (
 _NO_ATTEMPT = (_NO_CHORD, _FOUR_SIGNS, _ROMAN, _ONE_NOTE, _NOTES)
 
 
+def is_no_chord(text: str) -> bool:
+    """Tell whether a chart would say so that no chord sounds.
+
+    Examples
+    --------
+    >>> [is_no_chord(text) for text in ("N.C.", "nc", "Cm")]
+    [True, True, False]
+    """
+    return _NO_CHORD.match(text.strip()) is not None
+
+
 def is_no_attempt(text: str) -> bool:
     """Tell whether something else than a chord's symbol was meant, so that no symbol is near to it."""
     return any(habit.match(text) for habit in _NO_ATTEMPT)

@@ -29,7 +29,7 @@ from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
-from listen.transcription.told_names import name_spans
+from listen.transcription.told_names import name_spans, silence_chords
 from listen.transcription.told_notes import tell_notes
 from listen.transcription.written import find_pattern, write_events
 
@@ -155,6 +155,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     if is_close and not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars that say it
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
+    planned = silence_chords(settings.corrections, planned)
     spans = gather_spans(planned)
     spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
     spans = name_spans(settings.corrections, spans, planned, fretboard, is_whole=is_whole)

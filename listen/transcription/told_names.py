@@ -11,7 +11,7 @@ from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard
 from listen.reading import ChordName, Correction, ShapeReading, Shares
-from listen.theory import Chord, parse_chord, transpose_chord
+from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.named_shapes import sounds_chord
 from listen.transcription.spans import PlannedSpan
@@ -44,7 +44,7 @@ def name_spans(
     named = list(spans)
     for correction in corrections:
         number = correction.event_number or 0
-        if correction.what != "name" or (number > len(events) and not is_whole):
+        if correction.what != "name" or (number > len(events) and not is_whole) or is_no_chord(correction.value):
             continue
         chord = events[number - 1].chord if 1 <= number <= len(events) else None
         place = next((place for place, span in enumerate(named) if span.chord is chord), None)
@@ -58,6 +58,19 @@ def name_spans(
         name = _read_name(correction.value, fretboard)
         named[place] = replace(named[place], name=name, shapes=_find_told_shapes(named[place], name.chord, fretboard))
     return tuple(named)
+
+
+def silence_chords(corrections: Sequence[Correction], events: Sequence[PlannedEvent]) -> tuple[PlannedEvent, ...]:
+    """Take chords away that a person said are none: what is struck there has no pitch."""
+    told = [one.event_number or 0 for one in corrections if one.what == "name" and is_no_chord(one.value)]
+    chords = [events[number - 1].chord for number in told if 1 <= number <= len(events)]
+    silenced = {id(chord) for chord in chords if chord is not None}
+    return tuple(_silence(event) if id(event.chord) in silenced else event for event in events)
+
+
+def _silence(event: PlannedEvent) -> PlannedEvent:
+    strokes = tuple(replace(stroke, kind="muted", midis=()) for stroke in event.strokes)
+    return replace(event, kind="hit" if strokes else "silence", strokes=strokes, chord=None)
 
 
 def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:

@@ -30,3 +30,19 @@ def test_a_chord_heard_as_another_gets_the_usual_shape_of_its_name(symbol: str, 
     assert span.name.text == symbol
     assert span.shape is not None
     assert span.shape.shape.text == shape
+
+
+def test_where_a_person_says_that_no_chord_sounds_none_is_held() -> None:
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    plain = read_part_evidence(heard, settings=SETTINGS)
+    number = plain.events[plain.spans[1].first_event].number
+    told = replace(SETTINGS, corrections=(Correction("name", "N.C.", number),))
+    part = read_part_evidence(heard, settings=told)
+    assert [span.name.text for span in part.spans if span.name is not None] == ["C", "F"]
+    silenced = [event for event in part.events if event.span_index is None]
+    assert len(silenced) == 4
+    assert {stroke.kind for event in silenced for stroke in event.strokes} == {"muted"}
+    assert [event.number for event in part.events] == [event.number for event in plain.events]
+    back = replace(SETTINGS, corrections=(Correction("name", "Em", number),))
+    assert read_part_evidence(heard, settings=back).spans[1].name.text == "Em"  # type: ignore[union-attr]
