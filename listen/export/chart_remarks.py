@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from listen.export.doubts import doubt_text, find_doubts
+from listen.export.head import is_told
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
@@ -69,7 +70,9 @@ def other_settings(part: Part) -> list[str]:
         f"({sure_text(setting.probability)})"
         for setting in part.setups[:4]
     ]
-    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
+    open_options = [f"--{what}" for what in ("capo", "tuning") if not is_told(part, what)]
+    told = " or ".join(open_options) or "--capo or --tuning"
+    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with {told}."]
 
 
 def _doubts(part: Part, names: HeldNames) -> list[str]:

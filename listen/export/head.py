@@ -41,6 +41,11 @@ def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     return [title, *wrap_text(style.plain(" · ".join(facts)), width=style.width)]
 
 
+def is_told(part: Part, what: str) -> bool:
+    """Whether a person said what it is: ``"capo"``, ``"tuning"`` and so on."""
+    return any(one.what == what for one in part.settled.corrections)
+
+
 def setting_fact(part: Part, *, told: str = "") -> str:
     """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain.
 
@@ -56,4 +61,7 @@ def setting_fact(part: Part, *, told: str = "") -> str:
     if first.told or first.probability >= PERHAPS or not rivals:
         return f"{first.text}: {told}" if told else first.text
     likeliest = f"{first.text} ({told})" if told else first.text
+    capo = f"Capo {first.fretboard.capo_fret}"
+    if is_told(part, "capo") and first.text == capo:  # the tuning alone is open
+        return f"{likeliest}, perhaps {rivals[0].text.removesuffix(f', {capo}')}"
     return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

@@ -14,7 +14,7 @@ from listen.export.fold import find_folds, mark_returns
 from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
 from listen.instrument import Fretboard
-from listen.reading import ChordName, Mark, Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
+from listen.reading import ChordName, Correction, Mark, Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
 from listen.theory import parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
 
@@ -411,3 +411,14 @@ def test_a_tempo_that_changes_for_good_stands_at_its_bar() -> None:
     assert "4/4, 96 beats a minute" in render_chart(slow), "the head gives the tempo of the beginning"
     drifting = tuple(at * (1 + 0.003 * n) for n, at in enumerate(part.bars.lines_s))
     assert "♩" not in render_chart(replace(part, bars=replace(part.bars, lines_s=drifting)))
+
+
+def test_a_capo_that_was_told_leaves_the_tuning_alone_open() -> None:
+    part = waltz_part()  # over a capo
+    first = replace(part.setups[0], probability=0.44, told=False)
+    low = replace(first, text=f"Drop D, {first.text}", probability=0.3)
+    told = replace(part.settled, corrections=(Correction("capo", str(part.fretboard.capo_fret)),))
+    text = " ".join(render_chart(replace(part, setups=(first, low), settled=told)).split())
+    assert "sounds in E♭), perhaps Drop D ·" in text
+    assert f"perhaps {first.text}" not in text
+    assert "Say which with --tuning." in text
