@@ -9,6 +9,7 @@ from listen.export import ShapesView, chord_words, describe_inversion, list_tone
 from listen.request.arrange_comparison import arrange_comparison
 from listen.request.arrange_groups import group_all, group_by_lowest, group_by_strings
 from listen.request.arrange_map import lay_over_neck, map_chord
+from listen.request.arrange_played import say_played
 from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
 from listen.theory import Chord, Interval
@@ -62,4 +63,4 @@ def _head(request: ShapesRequest) -> tuple[str, str]:
     if others := sorted(set(list_tones(chord)) - set(shared), key=lambda tone: (tone.degree, tone.alteration)):
         spelled += f", and {_COUNTS[len(chord.quality.tones) - len(shared)]} of {_spell(chord, others)}"
     inverted = "" if chord.bass is None else f"; {describe_inversion(chord)}"
-    return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}."
+    return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}.{say_played([chord], request.fretboard)}"

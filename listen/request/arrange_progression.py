@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, get_args
 from listen.document import reason_text
 from listen.errors import BadValueError, bad_value
 from listen.export import ShapeSection, ShapesView, shape_to_card
+from listen.request.arrange_played import say_played
 from listen.theory import Chord, ChordSymbolError, parse_chord
 from listen.voicing import PathBy, find_easiest_capo, find_progression, measure_voice_leading
 
@@ -87,7 +88,7 @@ def arrange_progression(request: ShapesRequest) -> ShapesView:
     way = "the hand goes least" if request.path == "hand" else "the voices go least"
     return ShapesView(
         " · ".join(chord.printed for chord in chords),
-        f"A shape for each chord, chosen together so that {way}.",
+        f"A shape for each chord, chosen together so that {way}.{say_played(chords, board)}",
         board,
         (ShapeSection("", tuple(cards)),),
         remarks=_suggest_capo(chords, request),

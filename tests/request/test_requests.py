@@ -186,3 +186,11 @@ def test_a_part_is_read_in_the_tuning_that_is_kept_unless_that_is_standard() -> 
     change_settings({"tuning": "DADGAD"})
     assert ask(PartAsked()).tuning == parse_tuning("DADGAD")
     assert ask(PartAsked(tuning="standard")).tuning == parse_tuning("standard")
+
+
+def test_over_a_capo_the_neck_says_what_the_hand_plays() -> None:
+    request = replace(_request("G"), fretboard=Fretboard(capo_fret=3))
+    assert arrange_shapes(request, n_shapes=1).words.endswith("Over the capo at fret 3 the hand plays E.")
+    row = replace(request, chord=None, progression=(parse_chord("C"), parse_chord("Am")))
+    assert "the hand plays A, F♯m." in arrange_shapes(row, n_shapes=1).words
+    assert "hand plays" not in arrange_shapes(_request("G"), n_shapes=1).words
