@@ -32,4 +32,5 @@ def describe_length(path: Path, duration_s: float, span: TimeSpan | None) -> str
     if duration_s == 0.0:
         where = "" if span is None else " in the asked span"
         return f"{path} holds no sound{where} (zero samples): record or export it again."
-    return f"{path} lasts {1000 * duration_s:.0f} ms: a strum needs {1000 * MIN_DURATION_S:.0f} ms at least."
+    where = f"{path} lasts" if span is None else f"The stretch of {path} that was asked for lasts"
+    return f"{where} {1000 * duration_s:.0f} ms: a strum needs {1000 * MIN_DURATION_S:.0f} ms at least."

@@ -20,6 +20,7 @@ from listen.instrument.tuning import MOST_STRINGS, STANDARD, Tuning
 from listen.theory import Note, Pitch
 
 USUAL_FRETS = 22
+_GUITARS_BELOW = (Pitch.parse("F#1"), Pitch.parse("B1"), *STANDARD.open_strings)  # of eight strings; seven lack one
 LONGEST_TEXT = 200  # characters: room for twelve strings and a name
 
 
@@ -102,7 +103,7 @@ def find_instrument(name: str) -> Instrument:
 
 
 def parse_tuning(text: str) -> Tuning:
-    """Read a tuning: a name, a list of pitches, or six letters near standard tuning.
+    """Read a tuning: a name, a list of pitches, or six to eight letters near a guitar's usual tuning.
 
     Parameters
     ----------
@@ -135,11 +136,10 @@ def parse_tuning(text: str) -> Tuning:
         pitches = _read_pitches(text)
         known = [each.tuning for each in load_instruments() if each.tuning.open_strings == pitches]
         return known[0] if known else Tuning(" ".join(pitch.name for pitch in pitches), pitches)
-    letters = re.findall(r"[A-G][#b♯♭]?", text) if re.fullmatch(r"(?:[A-G][#b♯♭]?[\s,]*){6}", text) else []
+    letters = re.findall(r"[A-G][#b♯♭]?", text) if re.fullmatch(r"(?:[A-G][#b♯♭]?[\s,]*){6,8}", text) else []
     if letters:
-        pitches = tuple(
-            _nearest(Note.parse(each), usual) for each, usual in zip(letters, STANDARD.open_strings, strict=True)
-        )
+        usual = _GUITARS_BELOW[len(_GUITARS_BELOW) - len(letters) :]
+        pitches = tuple(_nearest(Note.parse(each), string) for each, string in zip(letters, usual, strict=True))
         return Tuning(" ".join(pitch.name for pitch in pitches), pitches)
     if len(words) > 1 and all(re.match(r"[A-Ga-g][#b♯♭x]*(-?\d+)?$", word) for word in words):
         raise bad_value(

@@ -103,7 +103,7 @@ def parse_fret_range(text: str) -> tuple[int, int]:
     """
     match = re.fullmatch(r"(\d{1,2})(?:\s*[-–]\s*(\d{1,2}))?", text.strip())
     if match is None:
-        raise bad_value("frets", text, allowed="a lower and a higher fret", remedy="Write 5-9.")
+        raise bad_value("frets", text, allowed="a lower and a higher fret of the neck", remedy="Write 5-9.")
     return int(match[1]), int(match[2] or match[1])
 
 

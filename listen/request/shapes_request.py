@@ -77,13 +77,17 @@ class ShapesRequest:
 
     def __post_init__(self) -> None:
         shown = self.shown
+        if len(set(self.pitches)) < len(self.pitches):
+            raise BadValueError(f"{' '.join(pitch.name for pitch in self.pitches)} has a note twice: give each once.")
         notes_only = self.chord is None and not self.progression
         if notes_only and (shown.by or self.compared or shown.as_map or self.filters.asked):
             asked = (
                 "by" if shown.by else "compare" if self.compared else "map" if shown.as_map else self.filters.asked[0]
             )
-            option, given = asked.replace("_", "-"), " ".join(pitch.name for pitch in self.pitches)
-            raise bad_value(option, given, allowed="a chord, not single notes", remedy="Give a chord such as Am7.")
+            given = " ".join(pitch.name for pitch in self.pitches)
+            raise BadValueError(
+                f"--{asked.replace('_', '-')} is about a chord, and {given} are notes. Give a chord such as Am7."
+            )
         ways = [
             option
             for option, asked in (("--map", shown.as_map), ("--by", shown.by), ("--compare", self.compared))

@@ -248,6 +248,8 @@ def _suggest_tuning(notes: Sequence[SingleNote], tuning: Tuning) -> str:
     """Say which known tuning's open strings were played, if one's were."""
     heard = {note.heard.pitch for note in notes}
     for instrument in load_instruments():
-        if instrument.tuning != tuning and len(heard) >= 3 and heard >= set(instrument.tuning.open_strings):
+        opens = set(instrument.tuning.open_strings)
+        known = opens | {pitch.shifted(12) for pitch in opens}
+        if instrument.tuning != tuning and len(heard) >= 3 and opens <= heard <= known:
             return f'These are the open strings of "{instrument.name}": give it with --tuning.'
     return ""

@@ -42,6 +42,18 @@ def test_a_named_tuning_has_the_strings_that_the_trade_gives_it(name: str, strin
     assert find_instrument(name).tuning.text == strings
 
 
+@pytest.mark.parametrize(
+    ("letters", "strings"),
+    [
+        ("B E A D G B E", "B1 E2 A2 D3 G3 B3 E4"),
+        ("A D A D G B E", "A1 D2 A2 D3 G3 B3 E4"),
+        ("E B E A D G B E", "E1 B1 E2 A2 D3 G3 B3 E4"),
+    ],
+)
+def test_letters_of_seven_and_eight_strings_lie_near_their_usual_tuning(letters: str, strings: str) -> None:
+    assert parse_tuning(letters).text == strings
+
+
 @pytest.mark.parametrize("name", ["open G", "open D", "open E", "open A", "open C"])
 def test_an_open_tuning_sounds_the_major_triad_of_its_name(name: str) -> None:
     root = Note.parse(name.split()[1]).pitch_class
