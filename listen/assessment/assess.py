@@ -109,7 +109,8 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     n_bars = len(score.bars) - 1
     if chosen is None or shares[rounds.index(chosen)] < LEAST_MATCH:
         most = max(shares, default=0.0)
-        said = f"This does not look like what was set: {round(most * n_bars)} of {n_bars} bars match."
+        matching = "another chord sounds" if n_bars == 1 else f"{round(most * n_bars)} of {n_bars} bars match"
+        said = f"This does not look like what was set: {matching}."
         return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
     played = find_played(score, chosen, heard, fits)
     tempo = _measure_tempo(chosen, alignment, score)
