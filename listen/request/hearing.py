@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 MOST_KEPT_BYTES = 200 * 1024 * 1024  # two minutes of strumming take about .5 MB
 NEAR_END_S = 0.5  # hearing ends with the last sample, which a container may say differently
-KEPT_FORM = f"{__version__}-4"  # rises when evidence means something else
+KEPT_FORM = f"{__version__}-5"  # rises when evidence means something else
 
 
 @dataclass(frozen=True, slots=True, eq=False)
