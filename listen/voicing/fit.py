@@ -29,7 +29,7 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.evidence import StrumEvidence
-from listen.instrument import Fingering, Fretboard, Shape, best_fingerings
+from listen.instrument import WIDE_HAND, Fingering, Fretboard, Shape, best_fingerings
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.candidates import Floats, find_candidates
@@ -114,7 +114,7 @@ def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSe
     loose = tuple(pitch for place, pitch in enumerate(candidates.pitches) if unheld_mask >> place & 1)
     sounding = _sum_sets(masks, weights, candidates.pitches)
     return Fit(
-        shapes=() if unheld > 0.5 else _read_shapes(weighed, fingerings, weights, settings),
+        shapes=() if unheld > 0.5 else _read_shapes(weighed, fingerings, weights, fretboard, settings),
         pitch_sets=sounding,
         note_probabilities=tuple(zip(candidates.pitches, (weights @ bits).tolist(), strict=True)),
         unheld=unheld,
@@ -208,18 +208,24 @@ def _sum_held_sets(
 
 
 def _read_shapes(
-    weighed: WeighedShapes, fingerings: dict[int, Fingering], weights: Floats, settings: FitSettings
+    weighed: WeighedShapes,
+    fingerings: dict[int, Fingering],
+    weights: Floats,
+    fretboard: Fretboard,
+    settings: FitSettings,
 ) -> tuple[ShapeReading, ...]:
     """Rank the fingered shapes: by probability, then effort, then frets.
 
-    What this hand cannot hold is shown only where it is far likelier than all that it can: then the hand was another.
+    What this hand cannot hold is shown only where it is far likelier than all that it can and some other hand holds
+    it: then the hand was another.
     """
     numbers = number_rows(weighed.held)
     sums = np.bincount(numbers, weights=weights[:-1])
     row_of = {number: max(np.flatnonzero(numbers == number), key=lambda row: weights[row]) for number in fingerings}
     held = [number for number, fingering in fingerings.items() if fingering.playable]
     share = sum(sums[number] for number in held) / sums[list(fingerings)].sum()
-    allowed = held if share > ANOTHER_HAND else fingerings
+    shapes = {number: _to_shape(weighed.held[row]) for number, row in row_of.items()}
+    allowed = held if share > ANOTHER_HAND else _find_held_by_another(shapes, fretboard)
     ranked = sorted(
         allowed,
         key=lambda number: (-sums[number], fingerings[number].effort, weighed.held[row_of[number]].tolist()),
@@ -241,6 +247,12 @@ def _read_shapes(
         )
         for place, (number, row) in enumerate(zip(ranked, rows, strict=True))
     )
+
+
+def _find_held_by_another(shapes: dict[int, Shape], fretboard: Fretboard) -> list[int]:
+    """Find the shapes that a hand holds which reaches wide and uses its thumb."""
+    fingerings = best_fingerings(list(shapes.values()), fretboard, hand=replace(WIDE_HAND, thumb=True))
+    return [number for number, fingering in zip(shapes, fingerings, strict=True) if fingering.playable]
 
 
 def _share(weighed: WeighedShapes, row: int, rival: int) -> Shares:

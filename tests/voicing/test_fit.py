@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from listen.evidence import PitchEvidence, StrumEvidence, TimeSpan
-from listen.instrument import STANDARD, Fretboard, Hand, Shape, Tuning, best_fingering, estimate_efforts
+from listen.instrument import STANDARD, WIDE_HAND, Fretboard, Hand, Shape, Tuning, best_fingering, estimate_efforts
 from listen.theory import Pitch
 from listen.voicing import FitSettings, fit_shapes
 from listen.voicing.book import grade_shapes
@@ -220,3 +220,12 @@ def test_the_hand_settings_reach_the_fit() -> None:
     notes = sound("x02220")
     wide = fit_shapes(hear(notes), Fretboard(), settings=FitSettings(hand=Hand(), hand_weight=0.0))
     assert all(one.why.hand == 0 for one in wide.shapes)
+
+
+def test_a_shape_that_no_hand_holds_is_not_shown_though_its_strings_speak_for_it() -> None:
+    board = Fretboard(capo_fret=7)
+    strings = {"G#3": 0, "E3": 1, "C#4": 2, "E4": 3}  # 9042xx: the thumb seven frets above the index
+    fit = fit_shapes(hear(dict.fromkeys(strings, 6.0), strings=strings), board)
+    assert fit.shapes
+    for reading in fit.shapes:
+        assert best_fingering(reading.shape, board, hand=replace(WIDE_HAND, thumb=True)).playable
