@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from listen.document import save_words
 from listen.errors import DocumentError
-from listen.reading import Check, TeacherWord, TeacherWords, Verdict
+from listen.reading import Check, TeacherWord, TeacherWords
 from listen.request.homework import Homework, HomeworkShelf
 
 LONGEST_NOTE = 2000
@@ -33,27 +33,27 @@ def find_check(shelf: HomeworkShelf, homework: Homework, student: str) -> Check:
 
 
 def say_of_bar(
-    shelf: HomeworkShelf, homework: Homework, student: str, place: tuple[int, float | None], verdict: Verdict | None
+    shelf: HomeworkShelf, homework: Homework, student: str, word: TeacherWord, *, is_taken_back: bool = False
 ) -> Check:
-    """Keep the teacher's verdict on a bar, or on a beat of it; None takes it back.
+    """Keep the teacher's verdict on a finding, or on a bar; or take it back.
 
     Raises
     ------
     BadValueError
         A bar that is not there.
     """
-    from listen.assessment import add_words, apply_words
+    from listen.assessment import add_words, take_back
 
     check = find_check(shelf, homework, student)
     words = check.teacher
-    if verdict is None:
-        said = {(one.bar, one.beat) for one in words.words}
-        gone = place if place in said else (place[0], None)  # what the teacher heard lies on the beat that was meant
-        words = TeacherWords(tuple(one for one in words.words if (one.bar, one.beat) != gone), words.note)
-    else:
-        words = add_words(check, TeacherWords((TeacherWord(*place, verdict),)))
+    if is_taken_back or word.kind == "teacher":
+        words = take_back(words, word)
+    if not is_taken_back:
+        if word.kind == "teacher":  # what the teacher alone heard: whoever takes it for right means the bar
+            word = replace(word, beat=None, kind="")
+        words = add_words(replace(check, teacher=words), TeacherWords((word,)))
     _keep(shelf, homework, student, words)
-    return apply_words(check, words)
+    return find_check(shelf, homework, student)
 
 
 def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str) -> Check:

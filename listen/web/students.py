@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Query, Response
 from fastapi.responses import FileResponse
 from pydantic import BaseModel, Field
 
 from listen.export import render_check_page, render_student_fragment
-from listen.reading import Check, Verdict
+from listen.reading import Check, FindingKind, TeacherWord, Verdict
 from listen.request import (
     LONGEST_NOTE,
     Homework,
@@ -27,6 +27,7 @@ from listen.web.takes import LONGEST_NAME
 router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
 StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
 MOST_BAR = 100_000
+MOST_STRINGS = 99
 
 
 class StudentAnswer(BaseModel):
@@ -45,10 +46,12 @@ class StudentAnswer(BaseModel):
 
 
 class VerdictAsked(StudentNamed):
-    """The teacher's word on a bar, or on a beat of it; null takes it back."""
+    """The teacher's word on a bar, or on one finding, named by its kind; null takes it back."""
 
     bar: int = Field(ge=0, le=MOST_BAR)
     beat: float | None = Field(None, ge=1, le=100)
+    kind: FindingKind | Literal[""] = ""
+    string: int | None = Field(None, ge=1, le=MOST_STRINGS)
     verdict: Verdict | None
 
 
@@ -81,7 +84,8 @@ def hear_student(ident: str, student: StudentAsked, held: HeldState) -> Response
 def say_verdict(ident: str, asked: VerdictAsked, held: HeldState) -> StudentAnswer:
     """Keep the teacher's word beside the recording, or take it back."""
     homework = held.homework.homework(ident)
-    check = say_of_bar(held.homework, homework, asked.student, (asked.bar, asked.beat), asked.verdict)
+    word = TeacherWord(asked.bar, asked.beat, asked.verdict or "right", asked.kind, asked.string)
+    check = say_of_bar(held.homework, homework, asked.student, word, is_taken_back=asked.verdict is None)
     return _answer(held, homework, check)
 
 

@@ -12,6 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from listen.document import CheckFailure, class_to_document, load_words, render_document
+from listen.reading import TeacherWord
 from listen.request import HomeworkShelf, Library, bring_homework
 from listen.web.app import make_bare_app
 from tests.export.test_check_reports import ANNA, CLASS, SET
@@ -79,17 +80,23 @@ def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(clien
     told = client.get(f"{where}/student", params={"student": "Anna"}).json()
     assert (told["before"], told["after"], told["place"]) == ("=Bo<script>", "Cy", 2)
     assert "G/B sounds A/C♯" in told["html"]
-    said = {"student": "Anna", "bar": 2, "beat": 1.0, "verdict": "right"}
-    assert "You say: this is right" in client.post(f"{where}/student/verdict", json=said).json()["html"]
+    assert "5 of 8 bars are right" in told["html"]
+    said = {"student": "Anna", "bar": 2, "beat": 1.0, "kind": "chord", "verdict": "right"}
+    answer = client.post(f"{where}/student/verdict", json=said).json()["html"]
+    assert "You say: the chord is right" in answer
+    assert answer.count("6 of 8 bars are right") == 2  # in its praise and its facts
     assert client.post(f"{where}/student/note", json={"student": "Anna", "note": "Slowly."}).json()["note"] == "Slowly."
     words = load_words(recording)
-    assert (words.note, [(one.bar, one.beat, one.verdict) for one in words.words]) == ("Slowly.", [(2, 1.0, "right")])
+    assert (words.note, words.words) == ("Slowly.", (TeacherWord(2, 1.0, "right", "chord"),))
     back = client.post(f"{where}/student/verdict", json={**said, "verdict": None}).json()
     assert "You say" not in back["html"]
+    assert "5 of 8 bars are right" in back["html"]
     assert load_words(recording).words == ()
-    heard = {"student": "Anna", "bar": 7, "verdict": "wrong"}
+    heard: dict[str, Any] = {"student": "Anna", "bar": 7, "verdict": "wrong"}
     assert "You hear something in bar 7" in client.post(f"{where}/student/verdict", json=heard).json()["html"]
-    back = client.post(f"{where}/student/verdict", json={**heard, "beat": 1.0, "verdict": None}).json()
+    back = client.post(
+        f"{where}/student/verdict", json={**heard, "beat": 1.0, "kind": "teacher", "verdict": None}
+    ).json()
     assert "You hear something" not in back["html"]
 
 
@@ -157,7 +164,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     until(tab, "document.body.dataset.playing === 'true' || document.querySelector('#said.error')")
     tab.focus(".bars [data-bar='1']")
     tab.keyboard.press("w")
-    until(tab, "document.querySelector('.found')?.textContent.includes('You say: this is wrong')")
+    until(tab, "document.querySelector('.found')?.textContent.includes('You say: the bar is wrong')")
     violations = (
         Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
     )

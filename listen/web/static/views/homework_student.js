@@ -45,8 +45,8 @@ class StudentView {
       { key: " ", shown: "Space", does: "Hear the two seconds around it, or stop", run: () => this.toggle() },
       { key: "s", shown: "S", does: "As it should sound", run: () => this.sound(this.chosen()) },
       { key: "a", shown: "A", does: "Hear all of it", run: () => this.body.querySelector("header [data-do=hear]")?.click() },
-      { key: "r", shown: "R", does: "It is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
-      { key: "w", shown: "W", does: "It is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
+      { key: "r", shown: "R", does: "What is played there is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
+      { key: "w", shown: "W", does: "What is played there is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
       { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(this.told?.after) },
       { key: "ArrowLeft", shown: "←", does: "Student before", run: () => this.go(this.told?.before) },
       { key: "m", shown: "M", does: "Write a note", run: () => this.note.focus() },
@@ -130,10 +130,12 @@ class StudentView {
   say(one, verdict) {
     if (!one) return undefined;
     const said = one.querySelector(`[data-do=${verdict}]`)?.getAttribute("aria-pressed") === "true" || one.dataset.said === verdict;
-    const bar = Number(one.dataset.bar), beat = one.dataset.beat === undefined ? null : Number(one.dataset.beat);
+    const number = (name) => (one.dataset[name] === undefined ? null : Number(one.dataset[name]));
+    const place = { bar: number("bar"), beat: number("beat"), kind: one.dataset.kind ?? "", string: number("string") };
+    const words = one.querySelector(`[data-do=${verdict}]`)?.textContent ?? `The bar is ${verdict}`;
     return attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, bar, beat, verdict: said ? null : verdict } }));
-      say(said ? `Taken back: bar ${bar}.` : `Bar ${bar} is ${verdict}, you say.`);
+      this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, ...place, verdict: said ? null : verdict } }));
+      say(said ? `Taken back, bar ${place.bar}.` : `Bar ${place.bar}, you say: ${words[0].toLowerCase()}${words.slice(1)}.`);
     });
   }
 
