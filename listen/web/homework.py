@@ -54,7 +54,7 @@ class ClassAnswer(HomeworkRow):
 class ChartAsked(BaseModel):
     """A chart, and the one that was seen before it."""
 
-    chart: str = Field(min_length=1, max_length=LONGEST_CHART)
+    chart: str = Field(max_length=LONGEST_CHART)
     seen: str = Field("", max_length=LONGEST_CHART)
 
 

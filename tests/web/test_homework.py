@@ -113,6 +113,7 @@ def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: 
     for path, body, status, said in (
         ("/api/homework", {"chart": "| C | Gg |"}, 400, "line 1, column 7"),
         ("/api/homework", {"chart": "no bars"}, 400, "is no line of a chart"),
+        ("/api/homework", {"chart": ""}, 400, "no bars"),
         (f"{where}/student/verdict", {"student": "Anna", "bar": 99, **right}, 400, "a bar from 1 to 8"),
         (f"{where}/student/verdict", {"student": "Di", "bar": 1, **right}, 404, "no such student"),
         (f"{where}/student/note", {"student": "Cy", "note": "?", "seen": ""}, 400, "cy.m4a is damaged."),
