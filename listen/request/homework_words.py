@@ -76,15 +76,17 @@ def _changed(check: Check, word: TeacherWord, *, is_taken_back: bool) -> Teacher
 def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str, *, seen: str) -> Check:
     """Keep a note to the student; an empty one takes it back. `seen` is the note that was seen before.
 
+    The same note sent twice, as when a field is left and the page with it, is kept once.
+
     Raises
     ------
     ChangedMeanwhileError
     """
     with shelf.lock:
         check = find_check(shelf, homework, student)
-        if seen != check.teacher.note:
-            raise ChangedMeanwhileError("The note was changed meanwhile: what is kept now is shown under yours.")
         words = replace(check.teacher, note=note.strip()[:LONGEST_NOTE])
+        if check.teacher.note not in (seen, words.note):
+            raise ChangedMeanwhileError("The note was changed meanwhile: what is kept now is shown under yours.")
         _keep(shelf, homework, student, words)
     return replace(check, teacher=words)
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import get_args
 
 from listen.assessment import apply_words, take_back
 from listen.reading import (
     BarOutcome,
     Check,
+    ChordAlwaysRight,
     EveryBarRight,
     Finding,
     SomeBarsRight,
@@ -54,6 +56,14 @@ def test_bars_are_counted_anew_after_the_teachers_word() -> None:
     told = apply_words(check, TeacherWords((TeacherWord(2, None, "wrong"),)))
     assert SomeBarsRight(1, 3) in told.praise
     assert SomeBarsRight(2, 3) not in told.praise
+
+
+def test_a_chord_was_right_every_time_until_the_teacher_hears_otherwise() -> None:
+    check = replace(of_three_bars(), praise=(ChordAlwaysRight("G"),))
+    check = replace(check, bars=(replace(check.bars[0], expected="G"), *check.bars[1:]))
+    for bar, stays in ((1, False), (2, True)):
+        told = apply_words(check, TeacherWords((TeacherWord(bar, None, "wrong"),)))
+        assert (ChordAlwaysRight("G") in told.praise) == stays
 
 
 def test_a_word_that_is_taken_back_is_the_one_on_the_finding_or_the_one_around_it() -> None:

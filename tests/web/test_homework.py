@@ -92,6 +92,7 @@ def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(clien
     for path, late in (("verdict", {**said, "bar": 7}), ("note", {**note, "note": "Faster!"})):  # from another tab
         refused = client.post(f"{where}/student/{path}", json=late)
         assert (refused.status_code, "meanwhile" in refused.json()["error"]) == (409, True)
+    assert client.post(f"{where}/student/note", json=note).status_code == 200  # the same once more
     assert load_words(recording) == words
     said["version"] = answer["version"]
     back = client.post(f"{where}/student/verdict", json={**said, "verdict": None}).json()

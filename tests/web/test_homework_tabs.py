@@ -16,6 +16,7 @@ from tests.web.conftest import Watched
 
 HAND = Finding("way", 1, 1.0, 0.5, probability=0.7, settled=False, measure=WayKept(62))
 FOCUS = "document.activeElement"
+BOTH_AT_ONCE = "for (let n = 2; n; n -= 1) document.querySelector('[data-kind=way] [data-do=right]').click()"
 
 
 def set_class(library: Path, folder: Path) -> str:
@@ -49,6 +50,9 @@ def test_what_is_said_in_one_tab_is_seen_in_the_others_and_written_over_by_none(
     tab.keyboard.press("w")
     until(tab, "!document.querySelector('.found').textContent.includes('You say')")
     assert tab.evaluate(f"{FOCUS}.textContent") == "The hand is wrong"
+
+    tab.evaluate(BOTH_AT_ONCE)
+    until(tab, "document.querySelector('#said').textContent === 'Bar 1, you say: the hand is right.'")
 
     other.get_by_role("button", name="The chord is right").click()
     for one in (tab, other):

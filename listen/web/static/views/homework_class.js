@@ -169,7 +169,7 @@ class ClassView {
   }
 
   async bring(files) {
-    const known = new Map(this.told.students.map((student) => [student.toLowerCase(), student]));
+    const known = new Map((this.told?.students ?? []).map((student) => [student.toLowerCase(), student]));
     for (const [at, file] of files.entries()) {
       const student = known.get(file.name.replace(/\.[^.]*$/, "").trim().toLowerCase());
       if (student) this.offer(file, student);

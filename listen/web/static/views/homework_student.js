@@ -193,11 +193,13 @@ class StudentView {
     const number = (name) => (one.dataset[name] === undefined ? null : Number(one.dataset[name]));
     const place = { bar: number("bar"), beat: number("beat"), kind: one.dataset.kind ?? "", string: number("string") };
     const words = one.querySelector(`[data-do=${verdict}]`)?.textContent ?? `The bar is ${verdict}`;
-    return attempt(async () => {
+    const send = () => attempt(async () => {
       this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, ...place, verdict: said ? null : verdict, version: this.told.version } })
         .catch((error) => this.refused(error)));
       say(said ? `Taken back, bar ${place.bar}.` : `Bar ${place.bar}, you say: ${words[0].toLowerCase()}${words.slice(1)}.`);
     });
+    this.saying = (this.saying ?? Promise.resolve()).then(send); // each sees the version that the one before it made
+    return this.saying;
   }
 
   keepNote() {
