@@ -3,7 +3,7 @@
 from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import compare_checks
 from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
-from listen.assessment.teacher import add_words, apply_words
+from listen.assessment.teacher import add_words, apply_words, take_back
 
 __all__ = [
     "JudgedCheck",
@@ -18,4 +18,5 @@ __all__ = [
     "find_usual_shape",
     "judge",
     "lay_out_score",
+    "take_back",
 ]

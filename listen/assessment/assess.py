@@ -25,6 +25,7 @@ from listen.assessment.setting import find_setting
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
 from listen.reading import (
+    BAR_KINDS,
     Assignment,
     BarOutcome,
     BarState,
@@ -42,7 +43,6 @@ from listen.reading import (
 LEAST_MATCH = 0.4
 """A recording that matches a smaller share of the bars is another piece; judged, see ``--other`` of the benchmark."""
 LEAST_STROKES = 3  # with notes, where so many chords are set; fewer chords need one each
-BAR_KINDS = {"chord", "bass", "silent string", "extra string", "late", "early", "left out"}
 
 
 @dataclass(frozen=True, slots=True)

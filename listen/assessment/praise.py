@@ -21,21 +21,39 @@ MANY = 4  # right bars in a row that are worth saying; judged
 
 def find_praise(check: Check, score: Score) -> tuple[Praise, ...]:
     """Return what was done well, the best first."""
+    return _praise(check, always_right=_often_right(check, score), has_beats=not score.assignment.is_free)
+
+
+def renew_praise(check: Check) -> tuple[Praise | str, ...]:
+    """Return what was done well after the teacher's word: bars are counted anew, so that there is one count.
+
+    A chord that was right every time stays so unless the teacher hears otherwise; other words stay as they were.
+    """
+    always = next((one.symbol for one in check.praise if isinstance(one, ChordAlwaysRight)), "")
+    bars = {bar.bar: bar.expected.split() for bar in check.bars}
+    wrong = [one for one in check.findings if one.is_said and one.kind in {"chord", "bass", "teacher"}]
+    if any(always == one.expected if one.kind == "chord" else always in bars.get(one.bar, []) for one in wrong):
+        always = ""
+    has_beats = check.tempo_bpm is not None or ChangesInTime() in check.praise
+    kept = tuple(one for one in check.praise if isinstance(one, str))
+    return kept + _praise(check, always_right=always, has_beats=has_beats)
+
+
+def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise, ...]:
     said: list[tuple[float, Praise]] = []
-    kinds = {one.kind for one in check.findings}
-    n_bars = len(check.bars)
+    kinds = {one.kind for one in check.findings if one.verdict != "right"}
+    n_bars = sum(bar.state != "not judged" for bar in check.bars)
     right = [bar for bar in check.bars if bar.state == "right"]
-    if len(right) == n_bars:
+    if right and len(right) == n_bars:
         said.append((3.0, EveryBarRight(n_bars)))
     elif right:
         longest = _longest_row([bar.bar for bar in right])
         if longest[1] - longest[0] + 1 >= MANY:
             said.append((2.0, RowOfBarsRight(*longest)))
         said.append((1.0, SomeBarsRight(len(right), n_bars)))
-    hardest = _often_right(check, score)
-    if hardest:
-        said.append((1.5, ChordAlwaysRight(hardest)))
-    if not score.assignment.is_free and not kinds & {"late", "early", "uneven", "restart"}:
+    if always_right:
+        said.append((1.5, ChordAlwaysRight(always_right)))
+    if has_beats and not kinds & {"late", "early", "uneven", "restart"}:
         said.append((1.8, ChangesInTime()))
     if not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))

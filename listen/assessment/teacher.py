@@ -1,17 +1,22 @@
-"""The teacher's word on a check: it goes before what the program found, and is shown as the teacher's."""
+"""The teacher's word on a check: it goes before what the program found, and is shown as the teacher's.
+
+A word is on one finding, by its kind, or on a place: then on all that makes its bar right or wrong. What is said of the
+hand, the tempo or the guitar changes no bar.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from listen.assessment.praise import renew_praise
 from listen.errors import bad_value
-from listen.reading import BarOutcome, Check, Finding, TeacherWord, TeacherWords
+from listen.reading import BAR_KINDS, BarOutcome, Check, Finding, TeacherWord, TeacherWords
 
 NEAR_BEAT = 0.26  # a finding so near to the beat that was named is meant
 
 
 def add_words(check: Check, given: TeacherWords) -> TeacherWords:
-    """Join what the teacher said before with what is said now; what is said now comes first.
+    """Join what the teacher said before with what is said now; what is said now comes last, and goes before.
 
     Raises
     ------
@@ -26,32 +31,58 @@ def add_words(check: Check, given: TeacherWords) -> TeacherWords:
                 if numbers else "a bar of what was set",
                 remedy="Write BAR=right, BAR.BEAT=right or BAR=wrong.",
             )  # fmt: skip
-    said = {(word.bar, word.beat) for word in given.words}
-    kept = tuple(word for word in check.teacher.words if (word.bar, word.beat) not in said)
+    said = {word.place for word in given.words}
+    kept = tuple(word for word in check.teacher.words if word.place not in said)
     return TeacherWords(kept + given.words, given.note or check.teacher.note)
 
 
+def take_back(words: TeacherWords, word: TeacherWord) -> TeacherWords:
+    """Return the words without the one that settled a finding or a bar.
+
+    It is the word on the very same, else the one on its beat, else the one on its bar. What only the teacher heard goes
+    with every word that said so.
+    """
+    if word.kind == "teacher":
+        here = [one for one in words.words if one.bar == word.bar and (one.beat or 1.0) == word.beat]
+        gone = {one.place for one in here if one.verdict == "wrong" and (not one.kind or one.kind in BAR_KINDS)}
+    else:
+        said = {one.place for one in words.words}
+        wider = (word.place, (word.bar, word.beat, "", None), (word.bar, None, "", None))
+        gone = {next((place for place in wider if place in said), word.place)}
+    return TeacherWords(tuple(one for one in words.words if one.place not in gone), words.note)
+
+
 def apply_words(check: Check, words: TeacherWords) -> Check:
-    """Return a check with the teacher's verdicts on its findings and bars."""
+    """Return a check with the teacher's verdicts on its findings and bars, those that it has among them."""
     findings = [replace(finding, verdict=None) for finding in check.findings if finding.kind != "teacher"]
-    bars = list(check.bars)
+    bars = {bar.bar: bar for bar in check.bars}
+    settled: set[int] = set()
     for word in words.words:
-        place = next((at for at, bar in enumerate(bars) if bar.bar == word.bar), None)
-        if place is None:
+        if word.bar not in bars:
             continue
-        meant = [
-            at
-            for at, finding in enumerate(findings)
-            if finding.bar == word.bar and (word.beat is None or abs(finding.beat - word.beat) < NEAR_BEAT)
-        ]
+        meant = [at for at, finding in enumerate(findings) if _is_meant(finding, word)]
         for at in meant:
             findings[at] = replace(findings[at], verdict=word.verdict)
-        if not meant and word.verdict == "wrong":
-            findings.append(_say(bars[place], word))
-    for at, bar in enumerate(bars):
-        bars[at] = _settle(bar, [one for one in findings if one.bar == bar.bar], words)
+        if not meant and word.verdict == "wrong" and (not word.kind or word.kind in BAR_KINDS):
+            meant = [len(findings)]
+            findings.append(_say(bars[word.bar], word))
+        if any(findings[at].kind in BAR_KINDS for at in meant) or (not meant and not word.kind):
+            settled.add(word.bar)
+    for number in settled:
+        bars[number] = _settle(bars[number], [one for one in findings if one.bar == number and one.kind in BAR_KINDS])
     findings.sort(key=lambda one: (one.time_s, one.bar, one.kind))
-    return replace(check, findings=tuple(findings), bars=tuple(bars), teacher=words)
+    told = replace(check, findings=tuple(findings), bars=tuple(bars.values()), teacher=words)
+    return replace(told, praise=renew_praise(told)) if words.words else told
+
+
+def _is_meant(finding: Finding, word: TeacherWord) -> bool:
+    if finding.bar != word.bar:
+        return False
+    if word.kind and (finding.kind, finding.string) != (word.kind, word.string):
+        return False
+    if word.beat is None:
+        return bool(word.kind) or finding.kind in BAR_KINDS
+    return abs(finding.beat - word.beat) < NEAR_BEAT
 
 
 def _say(bar: BarOutcome, word: TeacherWord) -> Finding:
@@ -60,11 +91,8 @@ def _say(bar: BarOutcome, word: TeacherWord) -> Finding:
     )
 
 
-def _settle(bar: BarOutcome, own: list[Finding], words: TeacherWords) -> BarOutcome:
-    """Return a bar as the teacher's verdicts leave it."""
-    verdicts = [word.verdict for word in words.words if word.bar == bar.bar]
-    if not verdicts:
-        return bar
+def _settle(bar: BarOutcome, own: list[Finding]) -> BarOutcome:
+    """Return a bar as the teacher's verdicts on its own findings leave it."""
     if any(one.is_said for one in own):
         return replace(bar, state="left out" if bar.state == "left out" else "finding")
     if any(one.is_asked for one in own):

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     from listen.request import Asked
 
 MOST_MINUTES = 60.0  # an hour without a break is no practice; judged
-HELP = "An answer's key or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording; 'stop'."
+HELP = (
+    "An answer's number or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording, where the "
+    "question is about one chord; 'stop'."
+)
 
 
 def add_to(app: typer.Typer) -> None:
@@ -269,7 +272,7 @@ def _read_line() -> str:
 
 
 def _judge(question: Question, said: str) -> tuple[Judgement, str]:
-    from listen.practice import judge_typed
+    from listen.practice import find_numbered, judge_typed
     from listen.request import hear_hum, hear_played
 
     word, _, rest = said.partition(" ")
@@ -277,4 +280,4 @@ def _judge(question: Question, said: str) -> tuple[Judgement, str]:
         path = Path(rest.strip())
         return (hear_hum(question, path), "hum") if word == "hum" else (hear_played(question, path), "guitar")
     judged = judge_typed(question, said)
-    return judged, "key" if question.option(said) is not None else "name"
+    return judged, "key" if find_numbered(question, said) is not None else "name"

@@ -125,6 +125,14 @@ TEACHER_WORD = Record(
         Field("bar", _BAR),
         Field("beat", nullable(_BEAT), default=None, is_needed=True),
         Field("verdict", choice(*_VERDICTS)),
+        Field(
+            "kind",
+            choice(*FINDING_KINDS),
+            "Of the one finding that is meant; without it, what is played there.",
+            default="",
+            is_sparse=True,
+        ),
+        Field("string", integer(1, _MOST_STRINGS), "Of that finding.", default=None, is_sparse=True),
     ),
     made_of(TeacherWord),
 )

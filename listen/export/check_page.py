@@ -16,7 +16,7 @@ from listen.assessment import find_target
 from listen.document import praise_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_text import comparison_text, right_text
-from listen.export.check_words import MOST_SAID, Matter, find_matters, finding_sentence, question_sentence
+from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
@@ -81,11 +81,7 @@ def render_check_page(
                 for one in check.findings
                 if one.is_asked
             ],
-            "settled": [
-                f"Your teacher says that this is right: {finding_sentence(one)}"
-                for one in check.findings
-                if one.verdict == "right"
-            ],
+            "settled": overruled_sentences(check),
             "note": plain.plain(check.teacher.note),
             "comparison": comparison_text(check),
             "bars": [_bar(bar, start_s) for bar in check.bars],

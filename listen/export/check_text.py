@@ -9,7 +9,7 @@ from listen.document import ClassCheck, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
-    finding_sentence,
+    overruled_sentences,
     question_sentence,
     summary_text,
 )
@@ -129,11 +129,7 @@ def _asked_lines(check: Check) -> list[str]:
 
 
 def _teacher_lines(check: Check) -> list[str]:
-    lines = [
-        f"Your teacher says that this is right: {finding_sentence(one)}"
-        for one in check.findings
-        if one.verdict == "right"
-    ]
+    lines = overruled_sentences(check)
     if check.comparison is not None:
         lines.append(comparison_text(check))
     if check.teacher.note:

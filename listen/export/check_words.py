@@ -8,7 +8,7 @@ from listen.document import finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, Finding
+from listen.reading import Check, Finding, FindingKind, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -27,6 +27,28 @@ KIND_WORDS = {
 }  # fmt: skip
 
 NAMED_KINDS = {"chord", "bass", "silent string", "extra string", "teacher"}  # which name chords or notes
+
+
+VERDICT_WORDS: dict[FindingKind, tuple[str, str]] = {
+    "chord": ("the chord is right", "the chord is wrong"),
+    "bass": ("the bass is right", "the bass is wrong"),
+    "silent string": ("the string sounds", "the string does not sound"),
+    "extra string": ("the string is right", "the string is wrong"),
+    "out of tune": ("the string is in tune", "the string is out of tune"),
+    "late": ("the change is in time", "the change is late"),
+    "early": ("the change is in time", "the change is early"),
+    "uneven": ("the strokes are even", "the strokes are uneven"),
+    "way": ("the hand is right", "the hand is wrong"),
+    "restart": ("it was not begun again", "it was begun again"),
+    "repeated": ("the bar was played once", "the bar was played again"),
+    "left out": ("the bar is there", "the bar is missing"),
+    "stopped": ("it goes to the end", "it stops early"),
+    "setting": ("capo and tuning are right", "capo or tuning is wrong"),
+    "tempo": ("the tempo is right", "the tempo is wrong"),
+    "teacher": ("the bar is right", "the bar is wrong"),
+}
+"""The teacher's word, of what was played: where it only said "right", it could be taken for agreeing with a finding."""
+_GOES_ON = ("it goes on in time", "there is a stop")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +125,27 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     return text[0].upper() + text[1:]
 
 
+def verdict_words(one: Finding, verdict: Verdict) -> str:
+    """Return what the teacher says by a verdict on a finding.
+
+    Examples
+    --------
+    >>> verdict_words(Finding("bass", 5, 1.0, 9.6, "A", "E"), "right")
+    'the bass is right'
+    """
+    right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
+    return right if verdict == "right" else wrong
+
+
+def overruled_sentences(check: Check) -> list[str]:
+    """Return what the teacher does not agree with, each in a sentence: what was found, and the teacher's word on it."""
+    return [
+        f"{finding_sentence(one)} Your teacher says: {verdict_words(one, 'right')}."
+        for one in check.findings
+        if one.verdict == "right"
+    ]
+
+
 def _shown(one: Finding, text: str) -> str:
     """Return names with printed signs, and words as they are: a flat is no b of a word."""
     return printed(text) if one.kind in NAMED_KINDS else text
@@ -135,7 +178,8 @@ def matter_text(matter: Matter) -> str:
     expected, heard = finding_words(one)
     n = f" ×{len(matter.findings)}" if len(matter.findings) > 1 else ""
     if one.kind in {"chord", "bass"}:
-        return f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}"
+        which = "bass " if one.kind == "bass" else ""
+        return f"bar {one.bar}: {which}{printed(one.expected)}, not {printed(one.heard)}{n}"
     if one.kind == "out of tune":
         return f"string {one.string} {heard}"
     if one.kind in {"silent string", "extra string"}:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, get_args
 
 from listen.document import ClassCheck, hint_words, praise_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_page import AROUND_S, STATE_WORDS, check_facts, names_note
 from listen.export.check_text import comparison_text
-from listen.export.check_words import finding_sentence
+from listen.export.check_words import finding_sentence, verdict_words
 from listen.export.class_page import class_content
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import render_page
 from listen.export.style import TextStyle
 from listen.export.words import sure_text
-from listen.reading import Assignment, Check, Finding
+from listen.reading import Assignment, Check, Finding, Verdict
 
 Link = Callable[[str, int | None], str]
 
@@ -68,7 +68,7 @@ def render_student_fragment(check: Check, assignment: Assignment, *, left_handed
 def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
     state: str
     if one.verdict is not None:
-        state, words = one.verdict, f"You say: this is {one.verdict}"
+        state, words = one.verdict, f"You say: {verdict_words(one, one.verdict)}"
     elif one.settled:
         state, words = "finding", f"Found, {sure_text(one.probability)} sure"
     else:
@@ -84,7 +84,10 @@ def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
         "start": f"{max(0.0, one.time_s - AROUND_S):.2f}",
         "end": f"{one.time_s + AROUND_S:.2f}",
         "clock": clock_text(one.time_s),
+        "kind": one.kind,
+        "string": one.string,
         "verdict": one.verdict,
+        "verdicts": [(verdict, verdict_words(one, verdict)) for verdict in get_args(Verdict)],
         "set": expected,
         "frets": "" if expected is None else expected["frets"],
         "heard": drawn.heard(one.heard) if one.kind == "chord" else None,
@@ -92,7 +95,12 @@ def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
 
 
 def _bars(check: Check) -> Sequence[dict[str, Any]]:
-    said = {one.bar: one.verdict for one in check.teacher.words if one.beat is None}
+    right = {bar.bar for bar in check.bars if bar.state == "right"}
+    said = {  # of whole bars, unless a later word on a finding settled the bar otherwise
+        one.bar: one.verdict
+        for one in check.teacher.words
+        if one.beat is None and not one.kind and (one.verdict == "right") == (one.bar in right)
+    }
     return [
         {
             "number": bar.bar,

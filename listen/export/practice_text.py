@@ -28,10 +28,9 @@ REST = (
 def render_question_text(question: Question, number: int, *, style: TextStyle) -> tuple[str, ...]:
     """Render a question: what is asked, and what may be answered."""
     head = style.weigh(f"{number}. {style.plain(question.prompt)}", "strong")
-    longest = max(len(option.key) for option in question.options)
     options = [
-        f"{MARGIN}{style.weigh(style.plain(option.key).ljust(longest), 'strong')}  {style.plain(option.text)}"
-        for option in question.options
+        f"{MARGIN}{style.weigh(str(number), 'strong')}  {style.plain(option.text)}"
+        for number, option in enumerate(question.options, 1)
     ]
     return head, *options
 

@@ -1,9 +1,17 @@
 """Practice: questions to the ear that adapt to the player. Pure: no file, no sound card."""
 
-from listen.practice.answer import Judgement, judge_hum, judge_played, judge_typed
+from listen.practice.answer import (
+    Judgement,
+    check_hummed,
+    check_played,
+    find_numbered,
+    judge_hum,
+    judge_played,
+    judge_typed,
+)
 from listen.practice.draw import draw_question
 from listen.practice.hand import RATE_HZ
-from listen.practice.ladder import ABOUT, LADDER, check_kind, find_open_kinds
+from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
@@ -16,10 +24,12 @@ __all__ = [
     "BASS_NAMES",
     "FIRST_LEVEL",
     "HARDEST",
+    "HUMMED_KINDS",
     "INVERSION_NAMES",
     "LADDER",
     "LEAST_CHORDS",
     "OWN_KINDS",
+    "PLAYED_KINDS",
     "RATE_HZ",
     "TARGET",
     "Judgement",
@@ -28,11 +38,14 @@ __all__ = [
     "Sounding",
     "Staircase",
     "ask_own",
+    "check_hummed",
     "check_kind",
+    "check_played",
     "choose_kind",
     "draw_question",
     "even_out",
     "find_material",
+    "find_numbered",
     "find_open_kinds",
     "find_root_position",
     "judge_hum",

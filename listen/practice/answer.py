@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.errors import BadValueError, bad_value
-from listen.practice.ladder import DEGREE_KINDS
-from listen.practice.question import BASS_NAMES, Question
+from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, PLAYED_KINDS
+from listen.practice.question import BASS_NAMES, Option, Question
 from listen.theory import ChordSymbolError, Pitch, parse_chord
 
 _BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
+_ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7"}
 _INVERSION_KEYS = {"root position": "1", "first inversion": "3", "second inversion": "5", "third inversion": "7"}
+MOST_DIGITS = 3  # of a number of an option
 HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
 
 
@@ -35,8 +37,17 @@ class Judgement:
     cents: float | None = None
 
 
+def find_numbered(question: Question, said: str) -> Option | None:
+    """Return the option whose number was said: its place in the list, from 1; None where it is no number of one."""
+    plain = said.strip()
+    is_number = plain.isascii() and plain.isdigit() and len(plain) <= MOST_DIGITS
+    return question.options[int(plain) - 1] if is_number and 1 <= int(plain) <= len(question.options) else None
+
+
 def judge_typed(question: Question, said: str) -> Judgement:
-    """Judge what was typed: an option's key, its words, or a chord's name.
+    """Judge what was typed: an option's number in the list, its words, or a chord's name.
+
+    A number is always a place in the list: the third of a chord is typed as a word, "third" or "3rd".
 
     Raises
     ------
@@ -47,22 +58,29 @@ def judge_typed(question: Question, said: str) -> Judgement:
     --------
     >>> from listen.practice import draw_question
     >>> question = draw_question("which bass", seed=1)
-    >>> judge_typed(question, "third").key
-    '3'
+    >>> judge_typed(question, "2").key, judge_typed(question, "third").key, judge_typed(question, "3rd").key
+    ('3', '3', '3')
     """
     plain = " ".join(said.strip().lower().replace(",", " ").split())
+    allowed = ", ".join(f"{number} ({option.text})" for number, option in enumerate(question.options, 1))
+    if not plain:
+        raise BadValueError(f"Nothing was said: answer with {allowed}.")
+    numbered = find_numbered(question, plain)
+    if numbered is not None:
+        return Judgement(numbered.key, question.is_right(numbered.key), numbered.text)
+    if question.kind in DEGREE_KINDS and plain.isdigit():  # a degree is a word: 3 is a place in the list
+        raise bad_value("answer", plain[:40], allowed=allowed)
     for option in question.options:
         words = option.text.lower().removeprefix("the ")
         if plain in {option.key.lower(), option.text.lower(), words}:
             return Judgement(option.key, question.is_right(option.key), option.text)
-    key = {**_BASS_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
+    key = {**_BASS_KEYS, **_ORDINAL_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
     meant = question.option(key)
     if meant is not None:
         return Judgement(key, question.is_right(key), meant.text)
     named = _judge_name(question, said)
     if named is not None:
         return named
-    allowed = ", ".join(f"{option.key} ({option.text})" for option in question.options)
     raise bad_value("answer", said.strip()[:40], allowed=allowed)
 
 
@@ -84,15 +102,49 @@ def _judge_name(question: Question, said: str) -> Judgement | None:
     return Judgement("", False, chord.printed)
 
 
+def check_hummed(question: Question) -> None:
+    """Refuse to judge a hum where it would not tell the answer.
+
+    Raises
+    ------
+    BadValueError
+        The question compares chords, or asks for more than the bass.
+    """
+    if question.kind not in HUMMED_KINDS:
+        raise BadValueError(
+            "A hummed bass does not answer this question: answer with a number of the list, or in words."
+        )
+
+
+def check_played(question: Question) -> None:
+    """Refuse to judge a chord played back where it would not tell the answer.
+
+    Raises
+    ------
+    BadValueError
+        The question compares chords.
+    """
+    if question.kind not in PLAYED_KINDS:
+        raise BadValueError(
+            "A chord played back does not answer this question: answer with a number of the list, or in words."
+        )
+
+
 def judge_hum(question: Question, midi: float) -> Judgement:
-    """Judge a hummed bass of the first chord, octave forgiven.
+    """Judge a hummed bass, octave forgiven.
 
     Parameters
     ----------
     question : Question
     midi : float
         What was hummed, in semitones (60.0 = C4).
+
+    Raises
+    ------
+    BadValueError
+        See :func:`check_hummed`.
     """
+    check_hummed(question)
     bass = question.sounds[0].chord.sounding_bass
     cents = ((midi - bass.pitch_class) * 100.0 + 600.0) % 1200.0 - 600.0
     is_right = abs(cents) < HUMS_RIGHT_CENTS
@@ -102,9 +154,11 @@ def judge_hum(question: Question, midi: float) -> Judgement:
 
 def _degree_hummed(question: Question, midi: float) -> str:
     """Return which tone of the chord was hummed in place of the bass; empty where it is none."""
+    hummed = round(midi) % 12
+    if question.kind == "root or not":
+        return "r" if hummed == question.sounds[0].chord.root.pitch_class else ""
     if question.kind not in DEGREE_KINDS:
         return ""
-    hummed = round(midi) % 12
     for place, note in enumerate(question.sounds[0].chord.notes[: len(BASS_NAMES)]):
         if note.pitch_class == hummed:
             return _BASS_KEYS[BASS_NAMES[place]]
@@ -121,7 +175,13 @@ def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int])
         The lowest note that was heard.
     pitch_classes : frozenset of int
         All that was heard.
+
+    Raises
+    ------
+    BadValueError
+        See :func:`check_played`.
     """
+    check_played(question)
     chord = question.sounds[0].chord
     same_bass = bass.pitch_class == chord.sounding_bass.pitch_class
     same_tones = pitch_classes == chord.pitch_classes

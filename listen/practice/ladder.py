@@ -22,6 +22,10 @@ LADDER = (
     "other place",
 )
 DEGREE_KINDS = ("which bass", "which bass of four")  # which ask for the tone that is in the bass
+HUMMED_KINDS = ("root or not", *DEGREE_KINDS, "foreign bass")
+"""Which a hummed bass answers: they ask about the bass of one chord, and whoever hums it says which tone it is."""
+PLAYED_KINDS = (*HUMMED_KINDS, "quality")
+"""Which a chord played back answers. Where chords are compared, one of them played back says nothing."""
 ABOUT = {
     "same bass": "one chord twice: the same bass, or another",
     "root or not": "the root in the bass, or another tone",

@@ -54,7 +54,7 @@ class Option:
     Parameters
     ----------
     key : str
-        What is typed: ``"3"``, ``"m7"``, ``"1 7 6 5"``.
+        What kept answers call it: ``"3"`` of a third, ``"m7"``, ``"1 7 6 5"``. A player sees numbers in the list.
     text : str
         What it means, in the trade's words.
     example : tuple of Sounding

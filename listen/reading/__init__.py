@@ -16,6 +16,7 @@ from listen.reading.assignment import (
 )
 from listen.reading.bars import Bars
 from listen.reading.check import (
+    BAR_KINDS,
     FINDING_KINDS,
     BarOutcome,
     BarState,
@@ -77,6 +78,7 @@ from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, S
 
 __all__ = [
     "ANYTHING",
+    "BAR_KINDS",
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",

@@ -22,6 +22,12 @@ only the teacher heard."""
 
 FINDING_KINDS: tuple[FindingKind, ...] = get_args(FindingKind)
 
+BAR_KINDS: frozenset[FindingKind] = frozenset(
+    {"chord", "bass", "silent string", "extra string", "late", "early", "left out", "teacher"}
+)
+"""What makes a bar wrong. The others tell of the whole way through, of the hand or of the guitar: they stand at a bar
+only because they were noticed there."""
+
 BarState = Literal["right", "finding", "question", "left out", "not judged"]
 Verdict = Literal["right", "wrong"]
 Trend = Literal["better", "same", "worse"]
@@ -137,11 +143,22 @@ class TeacherWord:
     beat : float or None
         None: the whole bar.
     verdict : "right" or "wrong"
+    kind : FindingKind or ""
+        Of the one finding that is meant; empty: what is played there, whatever was found of it.
+    string : int or None
+        Of that finding.
     """
 
     bar: int
     beat: float | None
     verdict: Verdict
+    kind: FindingKind | Literal[""] = ""
+    string: int | None = None
+
+    @property
+    def place(self) -> tuple[int, float | None, str, int | None]:
+        """What the word is about: a later word on the same takes its place."""
+        return self.bar, self.beat, self.kind, self.string
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,17 +10,26 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import json
 import secrets
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import replace
 from pathlib import Path, PurePath
+from threading import RLock
 
-from listen.document import ClassCheck, load_words, parse_chart, read_chart_text, read_class, write_file
+from listen.document import (
+    ClassCheck,
+    find_words_file,
+    load_words,
+    parse_chart,
+    read_chart_text,
+    read_class,
+    write_file,
+)
 from listen.errors import BadValueError, ListenError
 from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
 from listen.reading import Assignment
+from listen.request.homework_kept import Homework, TakenOut, read_homework, with_recording, write_homework
 from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError
 from listen.request.library import ChangedMeanwhileError, Library
 
@@ -28,41 +37,12 @@ HOMEWORK = "homework"
 MOST_RECORDINGS = 1000
 
 
-@dataclass(frozen=True, slots=True)
-class Homework:
-    """What was set and who sent something.
-
-    Parameters
-    ----------
-    ident : str
-        Twelve hexadecimal digits: the name of its folder.
-    title : str
-    added_s : float
-        When it was set, in seconds since 1970.
-    recordings : tuple of str
-        Names of files in ``recordings/``, or paths of recordings that stay where they are.
-    students : tuple of str
-        Whose each is.
-    chart : str
-        Path of a chart that stays where it is; empty for the one in the folder.
-    checked : str
-        :meth:`HomeworkShelf.stamp` of what ``class.json`` was made from.
-    """
-
-    ident: str
-    title: str
-    added_s: float
-    recordings: tuple[str, ...] = ()
-    students: tuple[str, ...] = ()
-    chart: str = ""
-    checked: str = ""
-
-
 class HomeworkShelf:
     """All homework in a library."""
 
     def __init__(self, library: Library) -> None:
         self._kept = KeptFolders(library.folder / HOMEWORK, "homework")
+        self.lock = RLock()  # held by whoever reads what is kept and writes it back
 
     def list_homework(self) -> tuple[Homework, ...]:
         """Return all, the newest first."""
@@ -82,8 +62,7 @@ class HomeworkShelf:
         NotInLibraryError
         """
         try:
-            kept = json.loads((self.folder_of(ident) / "homework.json").read_text("utf-8"))
-            return Homework(**{**kept, "recordings": tuple(kept["recordings"]), "students": tuple(kept["students"])})
+            return read_homework((self.folder_of(ident) / "homework.json").read_text("utf-8"))
         except (OSError, ValueError, TypeError, KeyError) as error:
             raise self._kept.not_there(ident) from error
 
@@ -116,9 +95,9 @@ class HomeworkShelf:
         if known is None:
             return self.add(text, file=file, recordings=recordings)
         paths, students = tuple(str(one.path.resolve()) for one in recordings), [one.student for one in recordings]
-        return self._save(
-            replace(known, title=_read(text, str(file)).title, recordings=paths, students=tuple(students))
-        )
+        out = tuple(one for one in known.taken_out if one.recording not in paths)
+        title = _read(text, str(file)).title
+        return self._save(replace(known, title=title, recordings=paths, students=tuple(students), taken_out=out))
 
     def chart_text(self, homework: Homework) -> str:
         """Return what was set, as it was typed."""
@@ -166,24 +145,44 @@ class HomeworkShelf:
 
     def take_recording(self, ident: str, path: Path) -> Homework:
         """Count a recording in, now that it lies where :meth:`place_recording` said."""
-        homework = self.homework(ident)
-        pairs = sorted([*zip(homework.students, homework.recordings, strict=True), (path.stem.strip(), path.name)])
-        return self._save(
-            replace(homework, students=tuple(one for one, _ in pairs), recordings=tuple(name for _, name in pairs))
-        )
+        with self.lock:
+            return self._save(with_recording(self.homework(ident), path.stem.strip(), path.name))
 
     def take_out(self, ident: str, student: str) -> Homework:
-        """Take a student's recording out; one that came by the page is put aside, one that stays where it is stays."""
-        homework = self.homework(ident)
-        at = self.place_of(homework, student)
-        path = self.recordings(homework)[at].path
-        if path.parent == self.folder_of(ident) / "recordings":
-            aside = self.folder_of(ident) / THROWN_AWAY
-            aside.mkdir(exist_ok=True)
-            path.rename(aside / f"{secrets.token_hex(3)}-{path.name}")
-        files, students = list(homework.recordings), list(homework.students)
-        del files[at], students[at]
-        return self._save(replace(homework, recordings=tuple(files), students=tuple(students)))
+        """Take a student's recording out, to be taken back.
+
+        One that came by the page is put aside with the teacher's words on it; one that stays where it is stays.
+        """
+        with self.lock:
+            homework = self.homework(ident)
+            at = self.place_of(homework, student)
+            gone = TakenOut(secrets.token_hex(3), student, homework.recordings[at])
+            self._move(self.folder_of(ident) / "recordings", self._aside(ident, gone), gone)
+            files, students = list(homework.recordings), list(homework.students)
+            del files[at], students[at]
+            taken_out = (gone, *homework.taken_out)
+            return self._save(replace(homework, recordings=tuple(files), students=tuple(students), taken_out=taken_out))
+
+    def put_back(self, ident: str, taken_out: str) -> Homework:
+        """Take a recording back that was taken out.
+
+        Raises
+        ------
+        NotInLibraryError
+            None of that name was.
+        BadValueError
+            The student sent another one meanwhile.
+        """
+        with self.lock:
+            homework = self.homework(ident)
+            back = next((one for one in homework.taken_out if one.ident == taken_out), None)
+            if back is None:
+                raise NotInLibraryError("No such recording was taken out of this homework.")
+            if back.student.casefold() in {one.casefold() for one in homework.students}:
+                raise BadValueError(f"{back.student} sent another one: take that one out first.")
+            self._move(self._aside(ident, back), self.folder_of(ident) / "recordings", back)
+            others = tuple(one for one in homework.taken_out if one != back)
+            return self._save(with_recording(replace(homework, taken_out=others), back.student, back.recording))
 
     def throw_away(self, ident: str) -> None:
         """Put homework aside, with what came for it."""
@@ -234,12 +233,22 @@ class HomeworkShelf:
             raise NotInLibraryError("There is no such student in this homework.")
         return homework.students.index(student)
 
+    def _aside(self, ident: str, gone: TakenOut) -> Path:
+        return self.folder_of(ident) / THROWN_AWAY / gone.ident
+
+    def _move(self, folder: Path, to: Path, moved: TakenOut) -> None:
+        """Move a recording that came by the page, and the words on it."""
+        path = folder / moved.recording  # a path that stays where it is has folders of its own
+        for one in (path, find_words_file(path)):
+            if one.parent == folder and one.is_file():
+                to.mkdir(parents=True, exist_ok=True)
+                one.rename(to / one.name)
+
     def _chart_of(self, homework: Homework) -> Path:
         return Path(homework.chart) if homework.chart else self.folder_of(homework.ident) / "set.chart"
 
     def _save(self, homework: Homework) -> Homework:
-        path = self.folder_of(homework.ident) / "homework.json"
-        write_file(path, json.dumps(asdict(homework), ensure_ascii=False), overwrite=True)
+        write_file(self.folder_of(homework.ident) / "homework.json", write_homework(homework), overwrite=True)
         return homework
 
 

@@ -13,7 +13,8 @@ from listen.document import CheckFailure, ClassCheck, class_to_document, render_
 from listen.errors import ListenError
 from listen.reading import Check
 from listen.request.bring_in import SOUND, prepare_sound
-from listen.request.homework import Homework, HomeworkShelf
+from listen.request.homework import HomeworkShelf
+from listen.request.homework_kept import Homework
 from listen.request.library import Library
 
 SHOWN_EVERY_S = 1.5  # how often a class's results are written as they come; judged

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import replace
 
 from listen.document import save_words
 from listen.errors import DocumentError
-from listen.reading import Check, TeacherWord, TeacherWords, Verdict
-from listen.request.homework import Homework, HomeworkShelf
+from listen.reading import Check, TeacherWord, TeacherWords
+from listen.request.homework import HomeworkShelf
+from listen.request.homework_kept import Homework
+from listen.request.library import ChangedMeanwhileError
 
 LONGEST_NOTE = 2000
 
@@ -32,35 +35,59 @@ def find_check(shelf: HomeworkShelf, homework: Homework, student: str) -> Check:
     )
 
 
+def words_version(words: TeacherWords) -> str:
+    """Return a name for the verdicts that were said: another one whenever one was said or taken back."""
+    return hashlib.sha256(repr(words.words).encode()).hexdigest()[:12]
+
+
 def say_of_bar(
-    shelf: HomeworkShelf, homework: Homework, student: str, place: tuple[int, float | None], verdict: Verdict | None
+    shelf: HomeworkShelf, homework: Homework, student: str, word: TeacherWord, *, seen: str, is_taken_back: bool = False
 ) -> Check:
-    """Keep the teacher's verdict on a bar, or on a beat of it; None takes it back.
+    """Keep the teacher's verdict on a finding, or on a bar; or take it back. `seen` is the version that was seen.
 
     Raises
     ------
     BadValueError
         A bar that is not there.
+    ChangedMeanwhileError
     """
-    from listen.assessment import add_words, apply_words
+    with shelf.lock:
+        check = find_check(shelf, homework, student)
+        words = check.teacher
+        if words_version(words) != seen:
+            raise ChangedMeanwhileError("Something was said of this student meanwhile; what is kept now is shown.")
+        _keep(shelf, homework, student, _changed(check, word, is_taken_back=is_taken_back))
+        return find_check(shelf, homework, student)
 
-    check = find_check(shelf, homework, student)
+
+def _changed(check: Check, word: TeacherWord, *, is_taken_back: bool) -> TeacherWords:
+    from listen.assessment import add_words, take_back
+
     words = check.teacher
-    if verdict is None:
-        said = {(one.bar, one.beat) for one in words.words}
-        gone = place if place in said else (place[0], None)  # what the teacher heard lies on the beat that was meant
-        words = TeacherWords(tuple(one for one in words.words if (one.bar, one.beat) != gone), words.note)
-    else:
-        words = add_words(check, TeacherWords((TeacherWord(*place, verdict),)))
-    _keep(shelf, homework, student, words)
-    return apply_words(check, words)
+    if is_taken_back or word.kind == "teacher":
+        words = take_back(words, word)
+    if not is_taken_back:
+        if word.kind == "teacher":  # what the teacher alone heard: whoever takes it for right means the bar
+            word = replace(word, beat=None, kind="")
+        words = add_words(replace(check, teacher=words), TeacherWords((word,)))
+    return words
 
 
-def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str) -> Check:
-    """Keep a note to the student; an empty one takes it back."""
-    check = find_check(shelf, homework, student)
-    words = replace(check.teacher, note=note.strip()[:LONGEST_NOTE])
-    _keep(shelf, homework, student, words)
+def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str, *, seen: str) -> Check:
+    """Keep a note to the student; an empty one takes it back. `seen` is the note that was seen before.
+
+    The same note sent twice, as when a field is left and the page with it, is kept once.
+
+    Raises
+    ------
+    ChangedMeanwhileError
+    """
+    with shelf.lock:
+        check = find_check(shelf, homework, student)
+        words = replace(check.teacher, note=note.strip()[:LONGEST_NOTE])
+        if check.teacher.note not in (seen, words.note):
+            raise ChangedMeanwhileError("The note was changed meanwhile: what is kept now is shown under yours.")
+        _keep(shelf, homework, student, words)
     return replace(check, teacher=words)
 
 

@@ -26,6 +26,8 @@ from listen.practice import (
     Question,
     Sounding,
     ask_own,
+    check_hummed,
+    check_played,
     choose_kind,
     draw_question,
     find_material,
@@ -161,10 +163,13 @@ def hear_hum(question: Question, path: Path) -> Judgement:
     ------
     RecordingError
         It cannot be read, or holds no steady note: nothing is counted.
+    BadValueError
+        A hum does not tell the answer.
     """
     from listen.audio import estimate_hum, load_recording
     from listen.evidence import TimeSpan
 
+    check_hummed(question)
     heard = load_recording(path, span=TimeSpan(0.0, LONGEST_HUM_S))
     hum = estimate_hum(heard.samples, sample_rate_hz=heard.sample_rate_hz)
     if hum.midi is None:
@@ -179,9 +184,12 @@ def hear_played(question: Question, path: Path) -> Judgement:
     ------
     RecordingError
         It cannot be read, or no chord sounds in it: nothing is counted.
+    BadValueError
+        A chord played back does not tell the answer.
     """
     from listen.transcription import read_recording
 
+    check_played(question)
     reading = read_recording(path).reading
     if reading.bass is None:
         raise RecordingError(f"{path}: {reading.refused or 'no chord was heard'}")

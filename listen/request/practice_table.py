@@ -19,6 +19,7 @@ from listen.practice import (
     Judgement,
     Question,
     check_kind,
+    find_numbered,
     find_root_position,
     judge_typed,
     render_bass,
@@ -81,7 +82,7 @@ class PracticeTable:
     def answer(self, name: str, said: str, took_s: float) -> tuple[Question, Judgement]:
         """Judge what was clicked or typed, and keep it; a second answer changes nothing."""
         question = self._find(name).question
-        how = "key" if question.option(said) is not None else "name"
+        how = "key" if find_numbered(question, said) is not None else "name"
         return self._settle(name, lambda asked: judge_typed(asked, said), took_s=took_s, how=how)
 
     def hum(self, name: str, path: Path, took_s: float) -> tuple[Question, Judgement]:

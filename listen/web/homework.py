@@ -46,6 +46,7 @@ class ClassAnswer(HomeworkRow):
     students: list[str]
     waiting: list[str]
     failures: list[tuple[str, str]]
+    taken_out: list[TakenOutAnswer]
     done: int
     html: str
 
@@ -53,7 +54,7 @@ class ClassAnswer(HomeworkRow):
 class ChartAsked(BaseModel):
     """A chart, and the one that was seen before it."""
 
-    chart: str = Field(min_length=1, max_length=LONGEST_CHART)
+    chart: str = Field(max_length=LONGEST_CHART)
     seen: str = Field("", max_length=LONGEST_CHART)
 
 
@@ -61,6 +62,19 @@ class StudentNamed(BaseModel):
     """Whose recording is meant."""
 
     student: str = Field(min_length=1, max_length=LONGEST_NAME)
+
+
+class TakenOutAnswer(BaseModel):
+    """A recording that was taken out."""
+
+    ident: str
+    student: str
+
+
+class TakenOutNamed(BaseModel):
+    """Which recording is to be taken back."""
+
+    taken_out: str = Field(max_length=LONGEST_NAME)
 
 
 class Template(BaseModel):
@@ -90,7 +104,9 @@ def give_template() -> Template:
 @router.post("/homework", status_code=201)
 def set_homework(asked: ChartAsked, held: HeldState) -> ClassAnswer:
     """Set homework: its chart, as text."""
-    return answer_class(held, held.homework.add(asked.chart))
+    homework = held.homework.add(asked.chart)
+    held.hub.publish({"homework": homework.ident, "changed": True})
+    return answer_class(held, homework)
 
 
 @router.get("/homework/{ident}")
@@ -137,7 +153,9 @@ async def add_recording(
     except BaseException:
         path.unlink(missing_ok=True)
         raise
-    return HomeworkRow(**_row(held, held.homework.take_recording(ident, path)))
+    homework = held.homework.take_recording(ident, path)
+    held.hub.publish({"homework": ident, "changed": True})
+    return HomeworkRow(**_row(held, homework))
 
 
 @router.post("/homework/{ident}/take-out")
@@ -145,6 +163,15 @@ def take_out(ident: str, asked: StudentNamed, held: HeldState) -> ClassAnswer:
     """Take a student's recording out of the homework."""
     homework = held.homework.take_out(ident, asked.student)
     held.checker.stop(ident)
+    held.hub.publish({"homework": ident, "changed": True})
+    return answer_class(held, homework)
+
+
+@router.post("/homework/{ident}/put-back")
+def put_back(ident: str, asked: TakenOutNamed, held: HeldState) -> ClassAnswer:
+    """Take a recording back that was taken out."""
+    homework = held.homework.put_back(ident, asked.taken_out)
+    held.hub.publish({"homework": ident, "changed": True})
     return answer_class(held, homework)
 
 
@@ -212,6 +239,7 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
         students=list(homework.students),
         waiting=[one for one in homework.students if one not in known],
         failures=[(student, _name_file(error, paths.get(student))) for student, error in failure_rows(checked)],
+        taken_out=[TakenOutAnswer(ident=one.ident, student=one.student) for one in homework.taken_out],
         done=int((held.checker.how_far(homework.ident) or {}).get("done", 0)),
         html=render_class_fragment(checked, link) if checked.checks else "",
     )

@@ -11,8 +11,9 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel, Field
 
 from listen.document import open_progress
+from listen.errors import RecordingError
 from listen.export import render_progress_fragment, render_sounding_cards
-from listen.practice import Judgement, Question, find_root_position
+from listen.practice import HUMMED_KINDS, PLAYED_KINDS, Judgement, Question, find_root_position
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
@@ -20,6 +21,8 @@ from listen.web.state import HeldState
 router = APIRouter(prefix="/api/practice", responses=FAILURES)
 MOST_ANSWER_BYTES = 4_000_000
 LONGEST_ANSWER_S = 3600.0  # an answer that took longer was no answer; judged
+Way = Literal["hum", "guitar"]
+RECORDED: dict[Way, str] = {"hum": "Your hum", "guitar": "What you played"}
 SoundAsked = Literal["question", "bass", "spelled", "rooted", "chosen"]
 T = TypeVar("T")
 
@@ -38,6 +41,7 @@ class AskedAnswer(BaseModel):
     kind: str
     prompt: str
     options: list[Choice]
+    ways: list[Way]
 
 
 class JudgedAnswer(BaseModel):
@@ -57,7 +61,7 @@ class JudgedAnswer(BaseModel):
 class Said(BaseModel):
     """An answer."""
 
-    said: str = Field(min_length=1, max_length=80)
+    said: str = Field(max_length=80)
     took_s: float = Field(0.0, ge=0.0, le=LONGEST_ANSWER_S)
 
 
@@ -72,7 +76,9 @@ def ask(held: HeldState, kind: Annotated[str, Query(max_length=40)] = "") -> Ask
     """Ask the next question; ``kind`` asks a step of the ladder whatever is due."""
     ident, question = held.practice.ask(kind)
     options = [Choice(key=option.key, text=option.text) for option in question.options]
-    return AskedAnswer(ident=ident, kind=question.kind, prompt=question.prompt, options=options)
+    told_by: tuple[tuple[Way, tuple[str, ...]], ...] = (("hum", HUMMED_KINDS), ("guitar", PLAYED_KINDS))
+    ways = [way for way, kinds in told_by if question.kind in kinds]
+    return AskedAnswer(ident=ident, kind=question.kind, prompt=question.prompt, options=options, ways=ways)
 
 
 @router.get("/questions/{ident}/sound", response_class=Response)
@@ -90,7 +96,7 @@ def answer(ident: str, said: Said, held: HeldState) -> JudgedAnswer:
 
 @router.post("/questions/{ident}/{how}")
 async def record(
-    ident: str, how: Literal["hum", "guitar"], request: Request, held: HeldState,
+    ident: str, how: Way, request: Request, held: HeldState,
     took_s: Annotated[float, Query(ge=0.0, le=LONGEST_ANSWER_S)] = 0.0,
 ) -> JudgedAnswer:  # fmt: skip
     """Judge a recording of the hummed bass, or of the chord played back on a guitar; it is not kept."""
@@ -103,7 +109,16 @@ async def record(
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "answer"
         path.write_bytes(heard)
-        return _tell(*await run_in_threadpool(_known, judge, ident, path, took_s))
+        try:
+            return _tell(*await run_in_threadpool(_known, judge, ident, path, took_s))
+        except RecordingError as error:
+            raise _without_path(error, path, RECORDED[how]) from error
+
+
+def _without_path(error: RecordingError, path: Path, name: str) -> RecordingError:
+    """Say what is wrong with an answer: nobody at the page knows where it lay for a moment."""
+    text = str(error).removeprefix(f"{path}: ").replace(repr(str(path)), name).replace(str(path), name)
+    return RecordingError(text[:1].upper() + text[1:])
 
 
 @router.get("/progress")

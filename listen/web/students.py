@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, HTTPException, Query, Response
 from fastapi.responses import FileResponse
 from pydantic import BaseModel, Field
 
 from listen.export import render_check_page, render_student_fragment
-from listen.reading import Check, Verdict
+from listen.reading import Check, FindingKind, TeacherWord, Verdict
 from listen.request import (
     LONGEST_NOTE,
     Homework,
@@ -17,6 +17,7 @@ from listen.request import (
     find_sound,
     is_left_handed,
     say_of_bar,
+    words_version,
     write_note,
 )
 from listen.web.failures import FAILURES
@@ -27,6 +28,7 @@ from listen.web.takes import LONGEST_NAME
 router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
 StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
 MOST_BAR = 100_000
+MOST_STRINGS = 99
 
 
 class StudentAnswer(BaseModel):
@@ -41,21 +43,26 @@ class StudentAnswer(BaseModel):
     tuning: str
     capo: int
     note: str
+    version: str
     html: str
 
 
 class VerdictAsked(StudentNamed):
-    """The teacher's word on a bar, or on a beat of it; null takes it back."""
+    """The teacher's word on a bar, or on one finding, named by its kind; null takes it back."""
 
     bar: int = Field(ge=0, le=MOST_BAR)
     beat: float | None = Field(None, ge=1, le=100)
+    kind: FindingKind | Literal[""] = ""
+    string: int | None = Field(None, ge=1, le=MOST_STRINGS)
     verdict: Verdict | None
+    version: str = Field(max_length=LONGEST_NAME)
 
 
 class NoteAsked(StudentNamed):
-    """A note to the student."""
+    """A note to the student, and the one that was seen before it."""
 
     note: str = Field(max_length=LONGEST_NOTE)
+    seen: str = Field(max_length=LONGEST_NOTE)
 
 
 @router.get("")
@@ -81,15 +88,18 @@ def hear_student(ident: str, student: StudentAsked, held: HeldState) -> Response
 def say_verdict(ident: str, asked: VerdictAsked, held: HeldState) -> StudentAnswer:
     """Keep the teacher's word beside the recording, or take it back."""
     homework = held.homework.homework(ident)
-    check = say_of_bar(held.homework, homework, asked.student, (asked.bar, asked.beat), asked.verdict)
-    return _answer(held, homework, check)
+    word = TeacherWord(asked.bar, asked.beat, asked.verdict or "right", asked.kind, asked.string)
+    check = say_of_bar(
+        held.homework, homework, asked.student, word, seen=asked.version, is_taken_back=asked.verdict is None
+    )
+    return _said(held, homework, check)
 
 
 @router.post("/note")
 def keep_note(ident: str, asked: NoteAsked, held: HeldState) -> StudentAnswer:
     """Keep a note to the student beside the recording."""
     homework = held.homework.homework(ident)
-    return _answer(held, homework, write_note(held.homework, homework, asked.student, asked.note))
+    return _said(held, homework, write_note(held.homework, homework, asked.student, asked.note, seen=asked.seen))
 
 
 @router.get("/page", response_class=Response)
@@ -103,6 +113,15 @@ def take_page_away(ident: str, student: StudentAsked, held: HeldState) -> Respon
     assignment = held.homework.assignment(homework)
     page = render_check_page(check, assignment, recording=path, left_handed=is_left_handed(None))
     return answer_file(page, f"{student}.html")
+
+
+def _said(held: Held, homework: Homework, check: Check) -> StudentAnswer:
+    """Answer with what was kept, and tell the other tabs."""
+    answer = _answer(held, homework, check)
+    held.hub.publish(
+        {"homework": homework.ident, "said": check.student, "version": answer.version, "note": answer.note}
+    )
+    return answer
 
 
 def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
@@ -119,5 +138,6 @@ def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
         tuning=assignment.tuning.text,
         capo=assignment.capo_fret,
         note=check.teacher.note,
+        version=words_version(check.teacher),
         html=render_student_fragment(check, assignment, left_handed=is_left_handed(None)),
     )

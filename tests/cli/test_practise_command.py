@@ -85,6 +85,17 @@ def test_a_hummed_bass_is_an_answer(tmp_path: Path) -> None:
         assert progress.answers()[0].cents == pytest.approx(10.0, abs=8.0)
 
 
+def test_a_hum_for_two_chords_is_refused_in_one_sentence_and_not_counted(tmp_path: Path) -> None:
+    said = f"hum {tmp_path / 'hum.wav'}\nguitar {tmp_path / 'back.wav'}\nstop\n"
+    result = _type(said, "--kind", "other place", "--sounds", str(tmp_path / "out"))
+    assert re.search(r"^ *1 +the same chord$", result.out, re.MULTILINE)
+    told = " ".join(result.err.split())
+    assert "A hummed bass does not answer this question: answer with a number of the list, or in words." in told
+    assert "A chord played back does not answer this question" in told
+    with open_progress() as progress:
+        assert progress.answers() == ()
+
+
 def test_silence_for_a_hum_is_said_and_the_question_stays(tmp_path: Path) -> None:
     soundfile.write(tmp_path / "hum.wav", np.zeros(16_000), 16_000)
     result = _type(f"hum {tmp_path / 'hum.wav'}\nstop\n", "--kind", "which bass", "--sounds", str(tmp_path / "out"))

@@ -67,7 +67,10 @@ CHECK = Check(
         Finding("late", 2, 3.0, 6.0, measure=OffBeat(900)),
     ),
     (Round(0.5, 20.0, 2, 0.5, is_judged=True),), 96.25, "", ("Good.",), ("Clipped.",),
-    TeacherWords((TeacherWord(1, 1.5, "wrong"), TeacherWord(2, None, "right")), "Slower."),
+    TeacherWords(
+        (TeacherWord(1, 1.5, "wrong"), TeacherWord(2, None, "right"), TeacherWord(1, 1.5, "right", "silent string", 2)),
+        "Slower.",
+    ),
     Comparison("better", 0.25, 0.5, ("chord: C",), (), ("late: G",)),
 )  # fmt: skip
 CLASS = ClassCheck(
@@ -176,6 +179,9 @@ def test_the_teachers_words_are_kept_beside_the_recording(tmp_path: Path) -> Non
     save_words(recording, CHECK.teacher)
     assert find_words_file(recording).parent == tmp_path
     assert load_words(recording) == CHECK.teacher
+    before = '{"format": "listen.teacher/1", "words": [{"bar": 2, "beat": 1.0, "verdict": "right"}], "note": "!"}'
+    find_words_file(recording).write_text(before, "utf-8")
+    assert load_words(recording) == TeacherWords((TeacherWord(2, 1.0, "right"),), "!")
     find_words_file(recording).write_text("{}", "utf-8")
     with pytest.raises(DocumentError, match="does not say which format"):
         load_words(recording)

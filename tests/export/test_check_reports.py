@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -19,7 +20,18 @@ from listen.export import (
     render_class_text,
     render_handout,
 )
-from listen.reading import BarOutcome, Check, Comparison, Finding, OffBeat, OffPitch, TeacherWords, TurnPeg
+from listen.export.check_words import VERDICT_WORDS, summary_text
+from listen.reading import (
+    FINDING_KINDS,
+    BarOutcome,
+    Check,
+    Comparison,
+    Finding,
+    OffBeat,
+    OffPitch,
+    TeacherWords,
+    TurnPeg,
+)
 from listen.synthesis import PluckedNote, notes
 
 SET = parse_chart(
@@ -121,3 +133,17 @@ def test_a_long_sheet_plucks_each_note_once_and_says_that_its_sound_is_cut(monke
     page = render_handout(parse_chart("title: Long\ntempo: 160\n|: C | G | Am | F :| ×20"))
     assert 18 <= len(plucked) <= 30
     assert "How it sounds, the first 0.2 minutes" in page
+
+
+def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None:
+    bass = Finding("bass", 6, 1.0, 12.0, "B", "G", 0.97, verdict="right")
+    overruled = replace(ANNA, findings=(bass,))
+    said = "In bar 6 the lowest note should be B; it is G. Your teacher says: the bass is right."
+    assert said in " ".join(render_check_text(overruled, style=TextStyle(width=200)).split())
+    assert said in render_check_page(overruled, SET)
+    assert set(VERDICT_WORDS) == set(FINDING_KINDS)
+
+
+def test_a_wrong_bass_is_named_as_a_bass_in_the_table_of_a_class() -> None:
+    wrong = replace(ANNA, findings=(Finding("bass", 6, 1.0, 12.0, "B", "G", 0.97),))
+    assert summary_text(wrong) == "bar 6: bass B, not G"

@@ -11,7 +11,9 @@ from listen.errors import BadValueError
 from listen.instrument import Fretboard, parse_tuning
 from listen.practice import (
     HARDEST,
+    HUMMED_KINDS,
     LADDER,
+    PLAYED_KINDS,
     RATE_HZ,
     check_kind,
     draw_question,
@@ -182,15 +184,52 @@ def test_an_inversion_is_held_against_the_same_chord_in_root_position() -> None:
     assert n_inverted > 3
 
 
-def test_answers_are_taken_by_key_by_words_and_by_name() -> None:
+def test_answers_are_taken_by_number_by_words_and_by_name() -> None:
     question = draw_question("which bass", level=0.0, seed=1)
     right = {"1": "root position", "3": "first inversion", "5": "second inversion"}[question.answer]
-    assert judge_typed(question, question.answer).is_right
+    number = 1 + [option.key for option in question.options].index(question.answer)
+    assert judge_typed(question, str(number)).is_right
     assert judge_typed(question, right).is_right
     assert judge_typed(question, question.sounds[0].chord.text).is_right
-    assert not judge_typed(question, next(key for key in "135" if key != question.answer)).is_right
+    assert not judge_typed(question, "2" if number == 1 else "1").is_right
     with pytest.raises(BadValueError, match="answer=purple"):
         judge_typed(question, "purple")
+
+
+def test_a_number_is_a_place_in_the_list_and_a_degree_is_a_word() -> None:
+    question = draw_question("which bass of four", seed=2)
+    assert [judge_typed(question, str(number)).key for number in (1, 2, 3, 4)] == ["1", "3", "5", "7"]
+    assert [judge_typed(question, word).key for word in ("root", "3rd", "the fifth", "7th")] == ["1", "3", "5", "7"]
+    for said, told in (
+        ("7", "answer=7 is not possible: it takes 1 (the root), 2 (the third)"),
+        (" ", "Nothing was said"),
+    ):
+        with pytest.raises(BadValueError) as refused:
+            judge_typed(question, said)
+        assert str(refused.value).startswith(told)
+    same = draw_question("same bass", seed=2)
+    with pytest.raises(BadValueError, match=r"it takes 1 \(the same bass\), 2 \(another bass\)"):
+        judge_typed(same, "x")
+    assert judge_typed(same, "2").key == "o"
+
+
+@pytest.mark.parametrize("kind", LADDER)
+def test_a_hum_or_a_chord_played_back_answers_only_what_it_tells(kind: str) -> None:
+    question = draw_question(kind, seed=3)
+    chord = question.sounds[0].chord
+    bass = Pitch(48 + chord.sounding_bass.pitch_class)
+    if kind in HUMMED_KINDS:
+        assert judge_hum(question, bass.midi).is_right
+        assert not judge_hum(question, bass.midi + 1).is_right
+    else:
+        with pytest.raises(BadValueError, match="A hummed bass does not answer this question"):
+            judge_hum(question, bass.midi)
+    if kind in PLAYED_KINDS:
+        assert judge_played(question, bass, chord.pitch_classes).is_right
+    else:
+        with pytest.raises(BadValueError, match="A chord played back does not answer this question"):
+            judge_played(question, bass, chord.pitch_classes)
+    assert set(HUMMED_KINDS) <= {one for one in LADDER if len(draw_question(one, seed=1).sounds) == 1}
 
 
 def test_a_hummed_bass_is_right_in_any_octave_and_its_cents_are_told() -> None:

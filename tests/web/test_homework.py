@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from listen.document import CheckFailure, class_to_document, load_words, render_document
+from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
+from listen.reading import TeacherWord, TeacherWords
 from listen.request import HomeworkShelf, Library, bring_homework
 from listen.web.app import make_bare_app
 from tests.export.test_check_reports import ANNA, CLASS, SET
@@ -79,28 +80,44 @@ def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(clien
     told = client.get(f"{where}/student", params={"student": "Anna"}).json()
     assert (told["before"], told["after"], told["place"]) == ("=Bo<script>", "Cy", 2)
     assert "G/B sounds A/C♯" in told["html"]
-    said = {"student": "Anna", "bar": 2, "beat": 1.0, "verdict": "right"}
-    assert "You say: this is right" in client.post(f"{where}/student/verdict", json=said).json()["html"]
-    assert client.post(f"{where}/student/note", json={"student": "Anna", "note": "Slowly."}).json()["note"] == "Slowly."
+    assert "5 of 8 bars are right" in told["html"]
+    said = {"student": "Anna", "bar": 2, "beat": 1.0, "kind": "chord", "verdict": "right", "version": told["version"]}
+    answer = client.post(f"{where}/student/verdict", json=said).json()
+    assert "You say: the chord is right" in answer["html"]
+    assert answer["html"].count("6 of 8 bars are right") == 2  # in its praise and its facts
+    note = {"student": "Anna", "note": "Slowly.", "seen": ""}
+    assert client.post(f"{where}/student/note", json=note).json()["note"] == "Slowly."
     words = load_words(recording)
-    assert (words.note, [(one.bar, one.beat, one.verdict) for one in words.words]) == ("Slowly.", [(2, 1.0, "right")])
+    assert (words.note, words.words) == ("Slowly.", (TeacherWord(2, 1.0, "right", "chord"),))
+    for path, late in (("verdict", {**said, "bar": 7}), ("note", {**note, "note": "Faster!"})):  # from another tab
+        refused = client.post(f"{where}/student/{path}", json=late)
+        assert (refused.status_code, "meanwhile" in refused.json()["error"]) == (409, True)
+    assert client.post(f"{where}/student/note", json=note).status_code == 200  # the same once more
+    assert load_words(recording) == words
+    said["version"] = answer["version"]
     back = client.post(f"{where}/student/verdict", json={**said, "verdict": None}).json()
     assert "You say" not in back["html"]
+    assert "5 of 8 bars are right" in back["html"]
     assert load_words(recording).words == ()
-    heard = {"student": "Anna", "bar": 7, "verdict": "wrong"}
-    assert "You hear something in bar 7" in client.post(f"{where}/student/verdict", json=heard).json()["html"]
-    back = client.post(f"{where}/student/verdict", json={**heard, "beat": 1.0, "verdict": None}).json()
+    heard: dict[str, Any] = {"student": "Anna", "bar": 7, "verdict": "wrong", "version": back["version"]}
+    answer = client.post(f"{where}/student/verdict", json=heard).json()
+    assert "You hear something in bar 7" in answer["html"]
+    heard.update(beat=1.0, kind="teacher", verdict=None, version=answer["version"])
+    back = client.post(f"{where}/student/verdict", json=heard).json()
     assert "You hear something" not in back["html"]
 
 
 def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: Path) -> None:
     where = set_class(folder)
+    version = client.get(f"{where}/student", params={"student": "Anna"}).json()["version"]
+    right = {"verdict": "right", "version": version}
     for path, body, status, said in (
         ("/api/homework", {"chart": "| C | Gg |"}, 400, "line 1, column 7"),
         ("/api/homework", {"chart": "no bars"}, 400, "is no line of a chart"),
-        (f"{where}/student/verdict", {"student": "Anna", "bar": 99, "verdict": "right"}, 400, "a bar from 1 to 8"),
-        (f"{where}/student/verdict", {"student": "Di", "bar": 1, "verdict": "right"}, 404, "no such student"),
-        (f"{where}/student/note", {"student": "Cy", "note": "?"}, 400, "cy.m4a is damaged."),
+        ("/api/homework", {"chart": ""}, 400, "no bars"),
+        (f"{where}/student/verdict", {"student": "Anna", "bar": 99, **right}, 400, "a bar from 1 to 8"),
+        (f"{where}/student/verdict", {"student": "Di", "bar": 1, **right}, 404, "no such student"),
+        (f"{where}/student/note", {"student": "Cy", "note": "?", "seen": ""}, 400, "cy.m4a is damaged."),
         (f"{where}/chart", {"chart": CHART, "seen": "another"}, 409, "changed meanwhile"),
         ("/api/homework/0123456789ab/check", None, 404, "no homework"),
     ):
@@ -119,7 +136,21 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
         assert client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF").status_code == 201
     assert client.post(f"{where}/recordings", params={"name": "Cy.wav"}, content=b"").status_code == 400
     assert client.get(where).json()["students"] == ["Anna", "Bo"]
-    assert client.post(f"{where}/take-out", json={"student": "Bo"}).json()["waiting"] == ["Anna"]
+    recordings = next((client.app.state.held.library.folder / "homework").glob("*/recordings"))
+    save_words(recordings / "Bo.wav", TeacherWords(note="Thumb!"))
+    told = client.post(f"{where}/take-out", json={"student": "Bo"}).json()
+    assert told["waiting"] == ["Anna"]
+    assert sorted(path.name for path in recordings.iterdir()) == ["Anna.wav"]
+    (gone,) = told["taken_out"]
+    assert client.post(f"{where}/recordings", params={"name": "Bo.wav"}, content=b"RIFF").status_code == 201
+    refused = client.post(f"{where}/put-back", json={"taken_out": gone["ident"]})
+    assert refused.json()["error"] == "Bo sent another one: take that one out first."
+    assert load_words(recordings / "Bo.wav") == TeacherWords()  # what was said of the first one went with it
+    assert len(client.post(f"{where}/take-out", json={"student": "Bo"}).json()["taken_out"]) == 2
+    told = client.post(f"{where}/put-back", json={"taken_out": gone["ident"]}).json()
+    assert (told["students"], len(told["taken_out"])) == (["Anna", "Bo"], 1)
+    assert load_words(recordings / "Bo.wav").note == "Thumb!"
+    assert client.post(f"{where}/put-back", json={"taken_out": gone["ident"]}).status_code == 404
     assert client.delete(where).status_code == 204
     assert client.get(where).status_code == 404
     assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
@@ -157,7 +188,7 @@ def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     until(tab, "document.body.dataset.playing === 'true' || document.querySelector('#said.error')")
     tab.focus(".bars [data-bar='1']")
     tab.keyboard.press("w")
-    until(tab, "document.querySelector('.found')?.textContent.includes('You say: this is wrong')")
+    until(tab, "document.querySelector('.found')?.textContent.includes('You say: the bar is wrong')")
     violations = (
         Axe().run(tab, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
     )

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+import soundfile
 from starlette.testclient import TestClient
 
 from listen.document import open_progress
 from listen.practice import Judgement, Question
 from listen.web.app import make_bare_app
+from tests.web.browser import until
+
+MOST_TRIES = 40
+CHOSEN_AFTER_MS = 3200  # as in views/practice.js
 
 
 @pytest.fixture
@@ -35,7 +42,7 @@ def test_a_question_hides_what_is_right_until_it_is_answered(client: Any) -> Non
     assert judged["can_hear_rooted"] == (judged["answer"] != "1")
     assert client.get(f"{where}/sound", params={"what": "rooted"}).content[:4] == b"fLaC"
     assert client.get(f"{where}/sound", params={"what": "bass"}).status_code == 200
-    again = client.post(f"{where}/answer", json={"said": "3", "took_s": 1.0}).json()
+    again = client.post(f"{where}/answer", json={"said": "2", "took_s": 1.0}).json()
     assert again["said"] == "1"
     with open_progress() as progress:
         assert len(progress.answers()) == 1
@@ -66,10 +73,33 @@ def test_what_is_not_there_or_no_answer_is_one_sentence(client: Any) -> None:
     asked = client.post("/api/practice/questions").json()
     wrong = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": "purple"})
     assert (wrong.status_code, list(wrong.json())) == (400, ["error"])
-    noise = client.post(f"/api/practice/questions/{asked['ident']}/hum", content=b"no sound at all")
-    assert (noise.status_code, list(noise.json())) == (400, ["error"])
+    blank = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": " "}).json()["error"]
+    assert blank.startswith("Nothing was said: answer with 1 (")
+    asked = client.post("/api/practice/questions", params={"kind": "which bass"}).json()
+    assert asked["ways"] == ["hum", "guitar"]
+    silence = BytesIO()
+    soundfile.write(silence, np.zeros(16_000), 16_000, format="WAV")
+    for way in asked["ways"]:
+        for recorded in (b"no sound at all", silence.getvalue()):
+            noise = client.post(f"/api/practice/questions/{asked['ident']}/{way}", content=recorded)
+            assert (noise.status_code, list(noise.json())) == (400, ["error"])
+            assert "/" not in noise.json()["error"]
+            assert noise.json()["error"][0].isupper()
+    for kind, ways in (("same bass", []), ("other place", []), ("quality", ["guitar"])):
+        asked = client.post("/api/practice/questions", params={"kind": kind}).json()
+        assert asked["ways"] == ways
+        refused = client.post(f"/api/practice/questions/{asked['ident']}/hum", content=silence.getvalue())
+        assert refused.json()["error"].startswith("A hummed bass does not answer this question")
     with open_progress() as progress:
         assert progress.answers() == ()
+
+
+def keys_of(tab: Any) -> list[str]:
+    """Open the list of keys, read it, and close it again."""
+    tab.keyboard.press("?")
+    rows = [" ".join(one.split()) for one in tab.locator(".keymap dl > div").all_inner_texts()]
+    tab.keyboard.press("Escape")
+    return rows
 
 
 def test_a_player_answers_with_the_keyboard(served: Any, tabs: Any) -> None:
@@ -77,10 +107,29 @@ def test_a_player_answers_with_the_keyboard(served: Any, tabs: Any) -> None:
     tab.evaluate("location.hash = '#/practice'")
     tab.get_by_role("button", name="Begin").click()
     tab.locator(".option").first.wait_for()
+    assert tab.locator(".say").all_inner_texts() == ["Say it"]  # the first step compares: a hum would tell nothing
+    assert keys_of(tab)[:3] == ["Space Hear it again", "1 Answer: the same bass", "2 Answer: another bass"]
+    assert not [one for one in keys_of(tab) if one.startswith(("N ", "H ", "B ", "3 "))]
+    tab.fill(".own input", "purple")
+    tab.keyboard.press("Enter")
+    said = "answer=purple is not possible: it takes 1 (the same bass), 2 (another bass)."
+    until(tab, f"document.querySelector('#said').textContent === '{said}'")
+    tabs.wrong.clear()  # the browser tells every refusal
+    tab.focus(".options button")
     tab.keyboard.press("1")
     tab.locator(".verdict").wait_for()
     assert tab.locator(".verdict").inner_text().startswith(("Right", "Not this time"))
     assert tab.locator(".after svg").count() >= 1
-    tab.keyboard.press("n")
-    tab.locator(".option:not([disabled])").first.wait_for()
+    assert [one for one in keys_of(tab) if one.startswith("N ")] == ["N Next question"]
+    for _ in range(MOST_TRIES):  # until one is wrong, and is left before what was chosen sounds
+        is_wrong = tab.locator(".verdict").inner_text().startswith("Not")
+        tab.keyboard.press("n")
+        tab.locator(".option:not([disabled])").first.wait_for()
+        if is_wrong:
+            break
+        tab.keyboard.press("1")
+        tab.locator(".verdict").wait_for()
+    assert is_wrong
+    tab.wait_for_timeout(CHOSEN_AFTER_MS + 800)
+    assert not tab.evaluate("document.querySelector('#said').textContent").startswith("Answer first")
     tab.get_by_role("heading", name="So far").wait_for()

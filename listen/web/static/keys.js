@@ -16,7 +16,8 @@ export function setKeys(keys) {
 
 export function showKeys() {
   const dialog = document.getElementById("keys");
-  const rows = [...ofView, ...always].map(({ shown, does }) =>
+  const own = new Set(ofView.map(({ key }) => key)); // a view's own key goes first; one that does nothing now is not told
+  const rows = [...ofView, ...always.filter(({ key }) => !own.has(key))].filter(({ does }) => does).map(({ shown, does }) =>
     make("div", {}, make("dt", {}, make("kbd", {}, shown)), make("dd", {}, does)));
   dialog.querySelector(".keymap").replaceChildren(make("dl", {}, ...rows));
   dialog.querySelector("#keys-on").checked = !localStorage.getItem(OFF);

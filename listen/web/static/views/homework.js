@@ -3,9 +3,12 @@
 import { ask, attempt, make, onNews, say } from "../api.js";
 import { setKeys } from "../keys.js";
 
+const DRAFT = "listen.homework.draft"; // a chart that is being written, until it is set
+const gone = new Map(); // what was thrown away here: each row stays until it is used
+
 export async function show(place) {
   const list = make("ul", { class: "takes" });
-  const chart = make("textarea", { id: "chart", rows: 16, maxlength: 50000, spellcheck: "false", "aria-label": "Chart" });
+  const chart = make("textarea", { id: "chart", rows: 16, maxlength: 50000, spellcheck: "false", "aria-label": "Chart", oninput: () => sessionStorage.setItem(DRAFT, chart.value) });
   const file = make("input", { type: "file", id: "chart-file", accept: ".chart,.txt,.text,.md,text/plain" });
   const form = make("form", { class: "bring set-chart", onsubmit: (event) => { event.preventDefault(); set(); } },
     make("h1", {}, "Set homework"),
@@ -18,38 +21,56 @@ export async function show(place) {
 
   const set = () => attempt(async () => {
     const made = await ask("/homework", { method: "POST", body: { chart: chart.value } });
+    sessionStorage.removeItem(DRAFT);
     location.hash = `#/homework/${made.ident}`;
   });
   const refresh = () => attempt(async () => {
-    const rows = (await ask("/homework")).map(row);
+    const told = await ask("/homework");
+    for (const { ident } of told) gone.delete(ident); // another tab may have taken it back
+    const rows = [...[...gone.values()].map(goneRow), ...told.map(row)], on = document.activeElement;
+    const wasOn = list.contains(on) ? on.closest("li").dataset.ident : null;
     list.replaceChildren(...(rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")]));
+    if (wasOn) focusOn(wasOn, on.localName);
   });
+  const focusOn = (ident, what) => list.querySelector(`[data-ident="${ident}"] ${what}`)?.focus();
 
   function row(one) {
     const state = one.is_running ? "is being checked" : one.is_due ? "not all checked yet" : "";
-    return make("li", {},
+    return make("li", { "data-ident": one.ident },
       make("a", { class: "name", href: `#/homework/${one.ident}` }, one.title),
       make("span", { class: "quiet" }, `${one.n_students} student${one.n_students === 1 ? "" : "s"} · ${new Date(one.added_s * 1000).toLocaleDateString([], { dateStyle: "medium" })}`),
       state ? make("span", { class: "state" }, state) : null,
       make("button", { type: "button", "aria-label": `Throw ${one.title} away`, onclick: () => throwAway(one) }, "Throw away"));
   }
 
+  function goneRow(one) {
+    const back = () => attempt(async () => {
+      await ask(`/homework/${one.ident}/bring-back`, { method: "POST" });
+      gone.delete(one.ident);
+      await refresh();
+      focusOn(one.ident, "a");
+    });
+    return make("li", { class: "gone", "data-ident": one.ident }, `${one.title} was thrown away. `, make("button", { type: "button", onclick: back }, "Take it back"));
+  }
+
   const throwAway = (one) => attempt(async () => {
     await ask(`/homework/${one.ident}`, { method: "DELETE" });
+    gone.set(one.ident, one);
     await refresh();
-    const back = make("button", { type: "button", onclick: () => attempt(async () => {
-      await ask(`/homework/${one.ident}/bring-back`, { method: "POST" });
-      await refresh();
-    }) }, "Take it back");
-    list.prepend(make("li", { class: "gone" }, `${one.title} was thrown away. `, back));
-    back.focus();
+    focusOn(one.ident, "button");
     say(`${one.title} was thrown away.`);
   });
 
-  file.addEventListener("change", () => attempt(async () => { if (file.files[0]) chart.value = await file.files[0].text(); file.value = ""; }));
-  const quiet = onNews((news) => { if (news.homework && (news.ended || news.changed) && !list.querySelector(".gone")) refresh(); });
+  const readFile = () => attempt(async () => {
+    if (file.files[0]) chart.value = await file.files[0].text();
+    file.value = "";
+    sessionStorage.setItem(DRAFT, chart.value);
+  });
+
+  file.addEventListener("change", readFile);
+  const quiet = onNews((news) => { if (news.again || (news.homework && (news.ended || news.changed))) refresh(); });
   setKeys([{ key: "c", shown: "C", does: "Write a chart", run: () => chart.focus() }]);
   await refresh();
-  chart.value = (await ask("/homework/template")).chart;
+  chart.value = sessionStorage.getItem(DRAFT) || (await ask("/homework/template")).chart;
   return quiet;
 }

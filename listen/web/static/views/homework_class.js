@@ -1,9 +1,12 @@
-// A class: a row a student, a column a bar; recordings come in here, and what was set can be changed.
+// A class: a row a student, a column a bar; recordings come in and go here, and what was set can be changed.
 
 import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
 import { setKeys } from "../keys.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
+
+// The student from whose page one comes back: that row takes the focus.
+export const cameFrom = { ident: null, student: null };
 
 export async function show(place, { ident }) {
   const view = new ClassView(place, ident);
@@ -41,6 +44,8 @@ class ClassView {
     ]);
     await attempt(async () => {
       this.take(await ask(`/homework/${this.ident}`));
+      if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
+      cameFrom.ident = null;
       await this.checkDue();
     });
   }
@@ -55,6 +60,14 @@ class ClassView {
 
   rows() {
     return [...this.body.querySelectorAll("tbody .who a")];
+  }
+
+  rowOf(student) {
+    return this.rows().find((row) => decodeURIComponent(row.getAttribute("href").split("/").pop()) === student);
+  }
+
+  focusOn(student) { // whose row comes when the recording was heard
+    (this.rowOf(student) ?? this.body.querySelector(".sent[open] button") ?? this.body.querySelector("h1")).focus();
   }
 
   step(by) {
@@ -73,45 +86,59 @@ class ClassView {
     attempt(async () => {
       const told = await ask(`/homework/${this.ident}`);
       if (!this.alive) return;
-      this.take(told, news.ended ? null : news);
+      this.take(told, news.done === undefined ? null : news);
       if (news.ended && news.message) say(news.message, { error: true });
       else if (news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
     });
   }
 
   take(told, news = null) {
-    const wasOn = this.rows().indexOf(document.activeElement);
-    const writing = this.body.querySelector(".what[open] textarea");
-    const kept = writing && writing.value !== this.told?.chart ? writing.value : null;
+    const on = this.body.contains(document.activeElement) ? document.activeElement : null;
+    const open = [...this.body.querySelectorAll("details[open]")].map((one) => one.className);
+    const written = this.body.querySelector(".what textarea")?.value;
+    const kept = written === this.told?.chart ? told.chart : written;
     this.told = told;
     const table = make("div");
     table.innerHTML = told.html; // made and escaped by the server's templates
     const chart = make("textarea", { rows: 14, maxlength: 50000, spellcheck: "false", "aria-label": "Chart" });
-    chart.value = kept ?? told.chart;
+    chart.value = kept;
     const change = (event) => {
       event.preventDefault();
       attempt(async () => {
         const answer = await ask(`/homework/${this.ident}/chart`, { method: "POST", body: { chart: chart.value, seen: told.chart } });
+        this.body.querySelector(".what").open = false;
         this.take(answer);
         say("Set.");
         await this.checkDue();
       });
     };
+    const takeOut = (student) => make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out");
     this.body.replaceChildren(
-      make("h1", {}, told.title),
+      make("h1", { tabindex: -1 }, told.title),
       make("p", { class: "quiet" }, `${told.students.length} student${told.students.length === 1 ? "" : "s"}. · right   ! to work on   ? listen there   – left out. A heading sorts its column.`),
       make("div", { class: "work screen" }, make("div", { class: "row" },
-        make("details", { class: "away" }, make("summary", {}, "Take away"),
+        make("details", { class: "away", open: open.includes("away") }, make("summary", {}, "Take away"),
           make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/homework/${this.ident}/files/${kind}`, download: "" }, text))))),
-        make("details", { class: "what", open: kept !== null }, make("summary", {}, "What was set"),
+        make("details", { class: "what", open: open.includes("what") }, make("summary", {}, "What was set"),
           make("form", { class: "set-chart", onsubmit: change }, chart, make("button", {}, "Set it so"))))),
       table,
       told.waiting.length ? make("p", { class: "quiet" }, `Not checked yet: ${told.waiting.join(", ")}.`) : "",
       told.failures.length ? make("h2", {}, "Could not be read") : "",
-      make("ul", { class: "takes" }, ...told.failures.map(([student, error]) => make("li", {}, make("strong", {}, student), ` ${error}`,
-        make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out")))));
-    if (wasOn >= 0) this.rows()[wasOn]?.focus();
+      make("ul", { class: "takes" }, ...told.failures.map(([student, error]) => make("li", {}, make("strong", {}, student), ` ${error}`, takeOut(student)))),
+      told.students.length ? make("details", { class: "sent screen", open: open.includes("sent screen") }, make("summary", {}, "Take a recording out"),
+        make("ul", { class: "takes" }, ...told.students.map((student) => make("li", {}, make("span", { class: "name" }, student), takeOut(student))))) : "",
+      make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out. `,
+        make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, "Take it back")))));
+    if (on) this.focusLike(on);
     this.showProgress(news ?? told);
+  }
+
+  // What one worked on is another element now.
+  focusLike(on) {
+    const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
+    const same = [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.body.querySelector("h1");
+    (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
+    if (on.localName === "textarea") same.setSelectionRange(on.selectionStart, on.selectionEnd);
   }
 
   showProgress({ done = 0 }) {
@@ -125,17 +152,63 @@ class ClassView {
   }
 
   takeOut(student) {
-    return attempt(async () => this.take(await ask(`/homework/${this.ident}/take-out`, { method: "POST", body: { student } })));
+    return attempt(async () => {
+      this.take(await ask(`/homework/${this.ident}/take-out`, { method: "POST", body: { student } }));
+      this.body.querySelector("[data-back]")?.focus();
+      say(`${student} was taken out.`);
+      await this.checkDue();
+    });
+  }
+
+  putBack({ ident, student }) {
+    return attempt(async () => {
+      this.take(await ask(`/homework/${this.ident}/put-back`, { method: "POST", body: { taken_out: ident } }));
+      this.focusOn(student);
+      await this.checkDue();
+    });
   }
 
   async bring(files) {
+    const known = new Map((this.told?.students ?? []).map((student) => [student.toLowerCase(), student]));
     for (const [at, file] of files.entries()) {
-      const row = make("p", {}, `${file.name} (${at + 1} of ${files.length}) `, make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` }));
-      this.drop.append(row);
-      await attempt(() => bringIn(file, file.name, (share) => { row.querySelector("progress").value = share; }, `/homework/${this.ident}/recordings`));
-      row.remove();
+      const student = known.get(file.name.replace(/\.[^.]*$/, "").trim().toLowerCase());
+      if (student) this.offer(file, student);
+      else await attempt(() => this.bringOne(file, `${file.name} (${at + 1} of ${files.length})`));
     }
+    await this.see();
+  }
+
+  // A student who sent one already: which one counts is the teacher's choice, and the other can be taken back.
+  offer(file, student) {
+    const row = make("p", { class: "row" }, `${student} sent one already. `,
+      make("button", { type: "button", onclick: () => { row.remove(); this.replace(file, student); } }, "Replace it"),
+      make("button", { type: "button", onclick: () => row.remove() }, "Leave it"));
+    this.drop.append(row);
+    row.querySelector("button").focus();
+  }
+
+  async replace(file, student) {
     await attempt(async () => {
+      const { taken_out: [out] } = await ask(`/homework/${this.ident}/take-out`, { method: "POST", body: { student } });
+      await this.bringOne(file, file.name).catch(async (error) => {
+        await ask(`/homework/${this.ident}/put-back`, { method: "POST", body: { taken_out: out.ident } });
+        throw error;
+      });
+      say(`${student}’s recording was replaced.`);
+    });
+    await this.see();
+    this.focusOn(student);
+  }
+
+  async bringOne(file, words) {
+    const row = make("p", {}, `${words} `, make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` }));
+    this.drop.append(row);
+    const show = (share) => { row.querySelector("progress").value = share; };
+    await bringIn(file, file.name, show, `/homework/${this.ident}/recordings`).finally(() => row.remove());
+  }
+
+  see() {
+    return attempt(async () => {
       this.take(await ask(`/homework/${this.ident}`));
       await this.checkDue();
     });

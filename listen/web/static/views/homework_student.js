@@ -1,8 +1,12 @@
 // A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
 
-import { ask, attempt, make, say } from "../api.js";
+import { ask, attempt, make, onNews, say } from "../api.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
+import { cameFrom } from "./homework_class.js";
+
+const drafts = new Map(); // notes that could not be kept, each with the note that was seen before it
+const placeOf = ({ dataset }) => [dataset.bar, dataset.beat, dataset.kind, dataset.string].join("/");
 
 export async function show(place, groups) {
   const view = new StudentView(place, groups.ident, decodeURIComponent(groups.student), Number(groups.bar ?? NaN));
@@ -12,11 +16,12 @@ export async function show(place, groups) {
 
 class StudentView {
   constructor(place, ident, student, bar) {
-    Object.assign(this, { place, ident, student, bar, told: null, at: -1 });
+    Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null });
     this.head = make("nav", { class: "work screen", "aria-label": "Students" });
     this.body = make("article", { class: "sheet homework" });
     this.note = make("textarea", { maxlength: 2000, onchange: () => this.keepNote() });
-    this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note),
+    this.clash = make("p", { class: "note", role: "status", hidden: true });
+    this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note), this.clash,
       make("p", {}, make("a", { class: "button", download: "", href: this.url("page") }, "The student’s page, to send back")),
       make("p", { class: "quiet" }, "What you say is kept beside the recording. Begin with the volume low."));
   }
@@ -45,17 +50,17 @@ class StudentView {
       { key: " ", shown: "Space", does: "Hear the two seconds around it, or stop", run: () => this.toggle() },
       { key: "s", shown: "S", does: "As it should sound", run: () => this.sound(this.chosen()) },
       { key: "a", shown: "A", does: "Hear all of it", run: () => this.body.querySelector("header [data-do=hear]")?.click() },
-      { key: "r", shown: "R", does: "It is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
-      { key: "w", shown: "W", does: "It is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
+      { key: "r", shown: "R", does: "What is played there is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
+      { key: "w", shown: "W", does: "What is played there is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
       { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(this.told?.after) },
       { key: "ArrowLeft", shown: "←", does: "Student before", run: () => this.go(this.told?.before) },
       { key: "m", shown: "M", does: "Write a note", run: () => this.note.focus() },
       { key: "Escape", shown: "Esc", does: "Stop, or back to the class", run: () => { if (player.playing) player.stop(); else location.hash = `#/homework/${this.ident}`; } },
     ]);
     this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.note.blur(); } });
-    await attempt(async () => this.take(await ask(`/homework/${this.ident}/student?student=${encodeURIComponent(this.student)}`)));
+    this.quiet = onNews((news) => this.hearNews(news));
+    await attempt(() => this.refresh());
     if (!this.told) return;
-    this.note.value = this.told.note;
     const first = this.found().findIndex((one) => Number(one.dataset.bar) === this.bar);
     const bar = this.body.querySelector(`.bars [data-bar="${this.bar}"]`);
     if (first >= 0) this.choose(first);
@@ -67,13 +72,32 @@ class StudentView {
   }
 
   leave() {
+    this.alive = false;
+    this.quiet?.();
     player.stop();
     player.removeEventListener("change", this.onPlayer);
-    if (this.note.value !== (this.told?.note ?? "")) this.keepNote();
+    Object.assign(cameFrom, { ident: this.ident, student: this.student });
+    if (this.told) this.keepNote();
+  }
+
+  async refresh() {
+    const told = await ask(`/homework/${this.ident}/student?student=${encodeURIComponent(this.student)}`);
+    if (this.alive) this.take(told);
+  }
+
+  hearNews(news) {
+    const isMine = news.homework === this.ident && (news.ended || news.said === this.student || news.student === this.student);
+    const isKnown = news.said && news.version === this.told?.version && news.note === this.told?.note;
+    if (news.again || (isMine && !isKnown)) attempt(() => this.refresh());
+  }
+
+  async refused(error) {
+    if (error.status === 409 && this.alive) await this.refresh();
+    throw error;
   }
 
   take(told) {
-    const hadFocus = this.body.contains(document.activeElement), bar = document.activeElement?.closest?.(".bars [data-bar]")?.dataset.bar;
+    const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     this.told = told;
     document.title = `${told.student} – listen`;
     this.body.innerHTML = told.html; // made and escaped by the server's templates
@@ -81,8 +105,44 @@ class StudentView {
     this.head.replaceChildren(make("div", { class: "row" },
       make("a", { href: `#/homework/${this.ident}` }, told.title || "The class"), make("span", { class: "quiet" }, `${told.place} of ${told.of}`),
       link(`← ${told.before}`, told.before), link(`${told.after} →`, told.after)));
-    if (bar !== undefined) this.body.querySelector(`.bars [data-bar="${bar}"]`)?.focus();
-    else if (hadFocus && this.at >= 0) this.choose(this.at);
+    if (on) this.focusLike(on);
+    this.showNote(told.note);
+  }
+
+  // What one worked on is another element now, or its bar where it is gone.
+  focusLike(on) {
+    const place = on.closest("[data-bar]");
+    if (!place) { this.body.querySelector("header [data-do=hear]")?.focus(); return; }
+    const same = [...this.body.querySelectorAll("[data-bar]")].find((one) => placeOf(one) === placeOf(place));
+    const inside = same && on !== place && same.querySelector(`[data-do=${on.dataset.do}]`);
+    (inside || same || this.body.querySelector(`.bars [data-bar="${place.dataset.bar}"]`) || this.body.querySelector("header button"))?.focus();
+  }
+
+  // A note that is being written is never written over: what another tab wrote is shown under it.
+  showNote(note) {
+    const draft = this.seen !== null ? { text: this.note.value, seen: this.seen } : drafts.get(this.url()) ?? { text: note, seen: note };
+    this.seen = draft.seen;
+    if (draft.text.trim() === note || draft.text === draft.seen) { this.takeNote(note); return; }
+    this.note.value = draft.text;
+    if (note === this.seen || this.clash.dataset.note === note) return;
+    this.clash.hidden = false;
+    this.clash.dataset.note = note;
+    this.clash.replaceChildren(note ? `Another tab wrote: “${note}” ` : "Another tab took the note away. ",
+      make("button", { type: "button", onclick: () => { this.hideClash(); this.seen = note; this.keepNote(); } }, "Keep mine"), " ",
+      make("button", { type: "button", onclick: () => { this.takeNote(note); this.note.focus(); } }, "Take that one"));
+  }
+
+  takeNote(note) {
+    this.hideClash();
+    this.seen = note;
+    if (this.note.value.trim() !== note || document.activeElement !== this.note) this.note.value = note;
+    drafts.delete(this.url());
+  }
+
+  hideClash() {
+    if (this.clash.contains(document.activeElement)) this.note.focus();
+    this.clash.hidden = true;
+    delete this.clash.dataset.note;
   }
 
   found() {
@@ -130,18 +190,28 @@ class StudentView {
   say(one, verdict) {
     if (!one) return undefined;
     const said = one.querySelector(`[data-do=${verdict}]`)?.getAttribute("aria-pressed") === "true" || one.dataset.said === verdict;
-    const bar = Number(one.dataset.bar), beat = one.dataset.beat === undefined ? null : Number(one.dataset.beat);
-    return attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, bar, beat, verdict: said ? null : verdict } }));
-      say(said ? `Taken back: bar ${bar}.` : `Bar ${bar} is ${verdict}, you say.`);
+    const number = (name) => (one.dataset[name] === undefined ? null : Number(one.dataset[name]));
+    const place = { bar: number("bar"), beat: number("beat"), kind: one.dataset.kind ?? "", string: number("string") };
+    const words = one.querySelector(`[data-do=${verdict}]`)?.textContent ?? `The bar is ${verdict}`;
+    const send = () => attempt(async () => {
+      this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, ...place, verdict: said ? null : verdict, version: this.told.version } })
+        .catch((error) => this.refused(error)));
+      say(said ? `Taken back, bar ${place.bar}.` : `Bar ${place.bar}, you say: ${words[0].toLowerCase()}${words.slice(1)}.`);
     });
+    this.saying = (this.saying ?? Promise.resolve()).then(send); // each sees the version that the one before it made
+    return this.saying;
   }
 
   keepNote() {
-    const note = this.note.value;
+    const text = this.note.value, seen = this.seen;
+    if (text.trim() === seen) { drafts.delete(this.url()); return undefined; }
+    drafts.set(this.url(), { text, seen });
+    if (!this.clash.hidden) return undefined; // one of the two is to be chosen first
     return attempt(async () => {
-      await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note } });
-      if (this.told) this.told.note = note;
+      const told = await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note: text, seen } }).catch((error) => this.refused(error));
+      drafts.delete(this.url());
+      this.seen = told.note;
+      if (this.told) this.told.note = told.note;
       say("The note is kept.");
     });
   }

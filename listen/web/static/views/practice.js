@@ -7,6 +7,8 @@ import { player } from "../player.js";
 const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitting; if your ears ring or feel dull, stop for the day, and see a clinician when it stays.";
 const RECORDED_MS = { hum: 2500, guitar: 3500 };
 const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
+const WAYS = { hum: "Hum the bass", guitar: "Play it back" };
+const CHOSEN_AFTER_MS = 3200;
 const SESSION_MS = 10 * 60 * 1000;
 
 export async function show(place) {
@@ -18,6 +20,7 @@ export async function show(place) {
   let question = null, answered = false, heardAt = 0, alive = true, reminded = false;
 
   const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
+  const isOpen = (of) => alive && question === of && !answered;
   const hear = () => attempt(async () => { if (!question) return next(); await sound("question"); heardAt ||= performance.now(); });
   const took = () => (heardAt ? Math.min(3600, (performance.now() - heardAt) / 1000) : 0);
 
@@ -31,27 +34,31 @@ export async function show(place) {
     answered = false;
     heardAt = 0;
     const options = question.options.map(({ key, text }, at) =>
-      make("li", {}, make("button", { type: "button", class: "option", "data-key": key, onclick: () => answer(key) }, `${at + 1}  ${text}`)));
+      make("li", {}, make("button", { type: "button", class: "option", "data-key": key, onclick: () => answer(`${at + 1}`) }, `${at + 1}  ${text}`)));
+    const way = (how) => (question.ways.includes(how) ? make("button", { type: "button", class: "say", onclick: () => record(how) }, WAYS[how]) : null);
     desk.replaceChildren(
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
-      make("p", { class: "row" }, make("button", { type: "button", onclick: hear }, "Play"),
-        make("button", { type: "button", class: "say", onclick: () => record("hum") }, "Hum the bass"),
-        make("button", { type: "button", class: "say", onclick: () => record("guitar") }, "Play it back"),
+      make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
+        way("hum"), way("guitar"),
         make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
           make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", autocomplete: "off", spellcheck: "false" })),
-          make("button", { class: "say" }, "Say it"))),
+          make("button", { class: "say" }, "Say it"))].filter(Boolean)),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
     desk.querySelector("h2").focus();
+    showKeysNow();
     await hear();
   });
 
   const answer = (said) => attempt(async () => {
-    if (!question || answered) return;
-    tell(await ask(`/practice/questions/${question.ident}/answer`, { method: "POST", body: { said, took_s: took() } }));
+    const of = question;
+    if (!of || answered) return;
+    const judged = await ask(`/practice/questions/${of.ident}/answer`, { method: "POST", body: { said, took_s: took() } });
+    if (isOpen(of)) tell(judged);
   });
 
   const record = (how) => attempt(async () => {
-    if (!question || answered) return;
+    const of = question;
+    if (!of?.ways.includes(how) || answered) return;
     const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
       .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
     const recorder = new MediaRecorder(stream), pieces = [];
@@ -63,14 +70,17 @@ export async function show(place) {
     recorder.stop();
     await stopped;
     stream.getTracks().forEach((track) => track.stop());
-    const reply = await fetch(`/api/practice/questions/${question.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
+    if (!isOpen(of)) return; // answered otherwise meanwhile, or left
+    const reply = await fetch(`/api/practice/questions/${of.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
     const told = await reply.json();
     if (!reply.ok) throw new Error(told.error);
-    tell(told);
+    if (isOpen(of)) tell(told);
   });
 
   function tell(judged) {
+    const of = question;
     answered = true;
+    showKeysNow();
     for (const button of desk.querySelectorAll(".option, .say")) button.disabled = true;
     for (const button of desk.querySelectorAll(".option")) {
       button.classList.toggle("right", button.dataset.key === judged.answer);
@@ -85,21 +95,31 @@ export async function show(place) {
         button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled")));
     after.append(make("p", {}, judged.listen_for), make("p", {}, make("button", { type: "button", class: "next", onclick: next }, "Next")));
     after.querySelector(".next").focus();
-    if (judged.can_hear_chosen) attempt(async () => { await sound("question"); setTimeout(() => alive && attempt(() => sound("chosen")), 3200); });
+    if (judged.can_hear_chosen) attempt(async () => {
+      await sound("question");
+      setTimeout(() => alive && question === of && attempt(() => sound("chosen")), CHOSEN_AFTER_MS); // the next question goes first
+    });
     if (!reminded && performance.now() - begun > SESSION_MS) { reminded = true; say("Ten minutes: give your ears a rest."); }
     progress();
   }
 
   desk.replaceChildren(make("p", {}, "Questions become harder as you do. What you answer is kept on this machine."),
     make("p", {}, make("button", { type: "button", class: "begin", onclick: next }, "Begin")));
-  setKeys([
-    { key: " ", shown: "Space", does: "Hear it (again)", run: hear },
-    { key: "n", shown: "N", does: "Next question", run: () => (!question || answered) && next() },
-    { key: "h", shown: "H", does: "Hum the bass", run: () => record("hum") },
-    { key: "p", shown: "P", does: "Play it back on the guitar", run: () => record("guitar") },
-    { key: "b", shown: "B", does: "The bass alone, after the answer", run: () => answered && attempt(() => sound("bass")) },
-    ...[1, 2, 3, 4, 5, 6].map((number) => ({ key: String(number), shown: String(number), does: `Answer ${number}`, run: () => question?.options[number - 1] && answer(question.options[number - 1].key) })),
-  ]);
+  // What holds now: a key without words does nothing, and is not left to what it means elsewhere.
+  function showKeysNow() {
+    const open = question && !answered, can = (how) => open && question.ways.includes(how);
+    const key = (name, shown, does, run) => ({ key: name, shown, does, run: () => does && run() });
+    setKeys([
+      key(" ", "Space", question ? "Hear it again" : "The first question", hear),
+      key("n", "N", open ? "" : "Next question", next),
+      key("h", "H", can("hum") ? "Hum the bass" : "", () => record("hum")),
+      key("p", "P", can("guitar") ? "Play it back on the guitar" : "", () => record("guitar")),
+      key("b", "B", question && answered ? "The bass alone" : "", () => attempt(() => sound("bass"))),
+      ...(open ? question.options : []).map(({ text }, at) => key(`${at + 1}`, `${at + 1}`, `Answer: ${text}`, () => answer(`${at + 1}`))),
+    ]);
+  }
+
+  showKeysNow();
   await progress();
   return () => { alive = false; player.stop?.(); };
 }

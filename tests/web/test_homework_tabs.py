@@ -1,0 +1,130 @@
+"""Homework in a browser: two tabs at one student, recordings that go and come, and where the focus is afterwards."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from listen.document import ClassCheck, class_to_document, load_words, render_chart_text, render_document
+from listen.reading import Finding, WayKept
+from listen.request import HomeworkShelf, Library, bring_homework
+from tests.export.test_check_reports import ANNA, SET
+from tests.jobs.test_check_class import write_strum
+from tests.web.browser import Served, until
+from tests.web.conftest import Watched
+
+HAND = Finding("way", 1, 1.0, 0.5, probability=0.7, settled=False, measure=WayKept(62))
+FOCUS = "document.activeElement"
+BOTH_AT_ONCE = "for (let n = 2; n; n -= 1) document.querySelector('[data-kind=way] [data-do=right]').click()"
+
+
+def set_class(library: Path, folder: Path) -> str:
+    """Homework of two students, checked by hand."""
+    shelf = HomeworkShelf(Library(library))
+    (folder / "week.chart").write_text(render_chart_text(SET), "utf-8")
+    for name in ("Anna.flac", "Bo.flac"):
+        write_strum(folder / name, frets="x32010")
+    homework = bring_homework(Library(library), folder / "week.chart", [folder])
+    checks = tuple(replace(ANNA, student=name, findings=(HAND, *ANNA.findings)) for name in ("Anna", "Bo"))
+    path = shelf.folder_of(homework.ident) / "class.json"
+    path.write_text(render_document(class_to_document(ClassCheck("Harbour Lights", checks))), "utf-8")
+    shelf.keep(homework.ident, shelf.stamp(homework))
+    return homework.ident
+
+
+def test_what_is_said_in_one_tab_is_seen_in_the_others_and_written_over_by_none(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")
+    other, whole = (tabs.open(f"{served.base}/#/homework/{ident}{where}") for where in ("/Anna", ""))
+    for one in (tab, other):
+        one.locator(".found > li").first.wait_for()
+    whole.locator(".class-table").wait_for()
+
+    tab.get_by_role("button", name="The hand is wrong").click()
+    until(tab, "document.querySelector('.found').textContent.includes('You say: the hand is wrong')")
+    assert "5 of 8 bars are right" in tab.inner_text(".facts")
+    assert tab.evaluate(f"{FOCUS}.textContent") == "The hand is wrong"
+    tab.keyboard.press("w")
+    until(tab, "!document.querySelector('.found').textContent.includes('You say')")
+    assert tab.evaluate(f"{FOCUS}.textContent") == "The hand is wrong"
+
+    tab.evaluate(BOTH_AT_ONCE)
+    until(tab, "document.querySelector('#said').textContent === 'Bar 1, you say: the hand is right.'")
+
+    other.get_by_role("button", name="The chord is right").click()
+    for one in (tab, other):
+        until(one, "document.querySelector('.found').textContent.includes('You say: the chord is right')")
+        assert "6 of 8 bars are right" in one.inner_text(".facts")
+    until(whole, "document.querySelector('.class-table td.num').textContent === '88 %'")
+
+    tab.focus(".note-field textarea")
+    tab.keyboard.type("Slowly.")
+    other.focus(".note-field textarea")
+    other.keyboard.type("Thumb!")
+    other.keyboard.press("Escape")
+    until(tab, "document.querySelector('.note-field + .note').textContent.startsWith('Another tab wrote: “Thumb!”')")
+    assert tab.input_value(".note-field textarea") == "Slowly."
+    assert load_words(tmp_path / "Anna.flac").note == "Thumb!"
+    tab.get_by_role("button", name="Keep mine").click()
+    until(other, "document.querySelector('.note-field textarea').value === 'Slowly.'")
+    assert load_words(tmp_path / "Anna.flac").note == "Slowly."
+
+    tab.keyboard.press("Escape")
+    tab.keyboard.press("Escape")
+    until(tab, f"{FOCUS}.closest('.class-table')")
+    assert tab.evaluate(f"{FOCUS}.textContent") == "Anna"
+
+
+def test_recordings_are_taken_out_taken_back_and_replaced(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}")
+    tab.get_by_text("Take a recording out").click()
+    tab.get_by_role("button", name="Take Bo out").click()
+    until(tab, f"{FOCUS}.textContent === 'Take it back'")
+    tab.keyboard.press("Enter")
+    until(tab, f"!document.querySelector('.gone') && {FOCUS}.closest('.sent, .class-table')")
+    until(tab, "document.querySelector('.listening').hidden")
+    tab.set_input_files("#recordings", write_strum(tmp_path / "Bo.flac", frets="320003"))
+    tab.get_by_role("button", name="Replace it").click()
+    until(tab, "document.querySelector('.gone')?.textContent.startsWith('Bo was taken out.')")
+    until(tab, "document.querySelector('.listening').hidden")
+    until(tab, "document.querySelectorAll('.class-table .who a').length === 2")
+    tab.click("summary:text('What was set')")
+    tab.get_by_role("button", name="Set it so").click()
+    until(tab, f"{FOCUS}.textContent === 'What was set'")
+
+
+def test_homework_that_was_thrown_away_waits_until_it_is_taken_back_and_a_chart_until_it_is_set(
+    served: Served, tabs: Watched
+) -> None:
+    shelf = HomeworkShelf(Library(served.library))
+    for title in ("One", "Two"):
+        shelf.add(f"title: {title}\nfree time\n| C |\n")
+    tab = tabs.open(f"{served.address}#/homework")
+    for title in ("One", "Two"):
+        tab.get_by_role("button", name=f"Throw {title} away").click()
+        until(tab, f"{FOCUS}.closest('.gone')?.textContent.startsWith('{title} was')")
+    assert tab.locator(".gone").count() == 2
+    set_another(tab)
+    tab.get_by_role("link", name="Three").wait_for()  # the list goes on while they wait
+    assert tab.locator(".gone").count() == 2
+    tab.fill(".set-chart textarea", "| Am | mine")
+    tab.evaluate("location.hash = '#/neck'")
+    until(tab, "document.body.className === 'in-neck'")
+    tab.go_back()
+    until(tab, "document.querySelector('.set-chart textarea')?.value === '| Am | mine'")
+    assert tab.locator(".gone").count() == 2
+    tab.locator(".gone", has_text="One").get_by_role("button").click()
+    until(tab, f"{FOCUS}.textContent === 'One'")
+    assert tab.locator(".gone").inner_text().startswith("Two")
+
+
+def set_another(tab: Any) -> None:
+    """Set homework as another tab does."""
+    tab.evaluate(
+        "fetch('/api/homework', { method: 'POST', headers: { 'Content-Type': 'application/json' },"
+        " body: JSON.stringify({ chart: 'title: Three\\nfree time\\n| C |' }) })"
+    )
