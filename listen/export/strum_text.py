@@ -17,8 +17,8 @@ from listen.export.words import (
     chord_words,
     effort_text,
     name_remarks,
+    named_classes,
     signed_text,
-    sounding_classes,
     stroke_words,
     sure_text,
 )
@@ -138,7 +138,7 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
 def _names_the_same(name: ChordName, first: ChordName) -> bool:
     """Tell a poorer name for the notes of the first from one for other notes, of which a percentage says something."""
     is_same_bass = name.chord.sounding_bass.pitch_class == first.chord.sounding_bass.pitch_class
-    return bool(name_remarks(name)) and is_same_bass and sounding_classes(name) == sounding_classes(first)
+    return bool(name_remarks(name)) and is_same_bass and named_classes(name) == named_classes(first)
 
 
 def name_sentence(name: ChordName, reading: StrumReading) -> str:

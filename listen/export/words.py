@@ -157,14 +157,14 @@ def chord_words(chord: Chord) -> str:
     return f"{chord.root.printed} {chord.quality.name}"
 
 
-def sounding_classes(name: ChordName) -> frozenset[int]:
+def named_classes(name: ChordName) -> frozenset[int]:
     """Return the pitch classes that a name was given to: its chord's, without what is missing, with what is left over.
 
     Examples
     --------
     >>> from listen.theory import parse_chord
     >>> f6 = ChordName(parse_chord("F6"), 0.1, missing=("5",))
-    >>> sounding_classes(f6) == sounding_classes(ChordName(parse_chord("Dm/F"), 0.9))
+    >>> named_classes(f6) == named_classes(ChordName(parse_chord("Dm/F"), 0.9))
     True
     """
     root = name.chord.root
