@@ -69,7 +69,7 @@ def other_settings(part: Part) -> list[str]:
         f"({sure_text(setting.probability)})"
         for setting in part.setups[:4]
     ]
-    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with --capo or --tuning."]
+    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which: give capo and tuning."]
 
 
 def _doubts(part: Part, names: HeldNames) -> list[str]:
