@@ -17,10 +17,11 @@ def test_the_neck_shows_what_was_asked_last_and_says_what_it_cannot_read(served:
         "const cut = one.offsetWidth < wide.offsetWidth; wide.remove(); return !cut; })"
     )
     held: list[Any] = []
-    tab.route("**/api/neck?chord=Cmaj7*", held.append)
+    tab.route("**/api/neck?chord=Cmaj7*", lambda route: held.append(route))  # noqa: PLW0108  (its arguments are counted)
     tab.fill("#chord", "Cmaj7#11")
-    tab.keyboard.press("Enter")
-    wait_until(lambda: held)
+    with tab.expect_request("**/api/neck?chord=Cmaj7*"):
+        tab.keyboard.press("Enter")
+    wait_until(lambda: tab.evaluate("1") and held)
     assert tab.get_attribute(".looked-up", "aria-busy") == "true"
     tab.fill("#chord", "C5")
     tab.keyboard.press("Enter")

@@ -83,7 +83,7 @@ def test_the_focus_stays_where_one_works(served: Served, take: str, tabs: Watche
 def test_what_is_half_written_stays_when_another_tab_corrects(served: Served, take: str, tabs: Watched) -> None:
     one, other = open_take(tabs, served, take), open_take(tabs, served, take)
     unfold(one, 1)
-    one.click(".opened .candidates summary >> nth=0")
+    one.evaluate("document.querySelector('.opened .candidates').open = true")
     one.locator(f"{NAME_FIELD} >> nth=0").press_sequentially("Am7")
     one.keyboard.press("ArrowLeft")
     one.evaluate("document.querySelector('.work .right').open = true")
