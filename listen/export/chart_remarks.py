@@ -70,9 +70,8 @@ def other_settings(part: Part) -> list[str]:
         f"({sure_text(setting.probability)})"
         for setting in part.setups[:4]
     ]
-    open_options = [f"--{what}" for what in ("capo", "tuning") if not is_told(part, what)]
-    told = " or ".join(open_options) or "--capo or --tuning"
-    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which with {told}."]
+    told = " and ".join(f"the {what}" for what in ("capo", "tuning") if not is_told(part, what)) or "both"
+    return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which: give {told}."]
 
 
 def _doubts(part: Part, names: HeldNames) -> list[str]:

@@ -66,9 +66,9 @@ def ask_about_low_note(evidence: StrumEvidence, fretboard: Fretboard) -> str | N
 def _ask(midi: int, when: str, fretboard: Fretboard) -> str:
     known = _find_tuning(midi - fretboard.capo_fret)
     asked = f"is the tuning {known}" if known else "is a string tuned down"
-    told = "--tuning, or another --capo" if fretboard.capo_fret else "--tuning"
+    told = "the tuning, or another capo" if fretboard.capo_fret else "the tuning"
     where = f"lies below the lowest string, {min(fretboard.open_pitches).name}"
-    return f"{Pitch(midi).name} sounds{when}, and {where}: {asked}? Say so with {told}."
+    return f"{Pitch(midi).name} sounds{when}, and {where}: {asked}? Then give {told}."
 
 
 def _find_tuning(lowest_midi: int) -> str | None:

@@ -56,7 +56,10 @@ def name_spans(
                 remedy="The chart with --full shows them.",
             )
         name = _read_name(correction.value, fretboard)
-        named[place] = replace(named[place], name=name, shapes=_find_told_shapes(named[place], name.chord, fretboard))
+        span = named[place]
+        remark = " ".join(filter(None, [span.remark, _remark_bass(name, span, fretboard)]))
+        shapes = _find_told_shapes(span, name.chord, fretboard)
+        named[place] = replace(span, name=name, shapes=shapes, remark=remark)
     return tuple(named)
 
 
@@ -71,6 +74,25 @@ def silence_chords(corrections: Sequence[Correction], events: Sequence[PlannedEv
 def _silence(event: PlannedEvent) -> PlannedEvent:
     strokes = tuple(replace(stroke, kind="muted", midis=()) for stroke in event.strokes)
     return replace(event, kind="hit" if strokes else "silence", strokes=strokes, chord=None)
+
+
+def _remark_bass(name: ChordName, span: PlannedSpan, fretboard: Fretboard) -> str:
+    """Say that another note was heard lowest than the bass which a person named; empty where it was not.
+
+    Only of a bass that is named: a symbol without one says nothing of how the chord is turned.
+    """
+    told, heard = name.chord.bass, span.reading.notes
+    if told is None or not heard or fretboard.tuning.is_reentrant:  # what sounds lowest is nobody's bass there
+        return ""
+    lowest = min(note.pitch for note in heard)
+    if lowest.pitch_class == told.pitch_class:
+        return ""
+    sounds = "" if name.played_as is None else f" (it sounds {name.chord.text})"
+    text = (name.played_as or name.chord).text
+    return (
+        f"{text}{sounds} has {told} in the bass, but the lowest note that was heard is {lowest.name}: "
+        f"if {lowest.name} does not sound, say so."
+    )
 
 
 def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
-from listen.errors import ListenError
+from listen.errors import ListenError, bad_value
 from listen.request import ChangedMeanwhileError, NotInLibraryError
 
 
@@ -47,10 +50,45 @@ def answer_failures(app: FastAPI) -> None:
 
     @app.exception_handler(RequestValidationError)
     async def _(_: Request, error: RequestValidationError) -> JSONResponse:
-        first = error.errors()[0]
-        where = ".".join(str(step) for step in first["loc"] if step not in ("body", "query", "path"))
-        return JSONResponse({"error": f"{where or 'the request'} is not right: {first['msg']}."}, 422)
+        return JSONResponse({"error": _tell_wrong(error.errors()[0])}, 422)
 
     @app.exception_handler(Exception)
     async def _(_: Request, __: Exception) -> JSONResponse:
         return JSONResponse({"error": "Something went wrong inside; what you settled is safe."}, 500)
+
+
+_TAKES = {
+    "int_parsing": "a whole number",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "bool_parsing": "yes or no",
+    "greater_than_equal": "{ge} or more",
+    "less_than_equal": "{le} or less",
+    "string_too_long": "up to {max_length} letters",
+    "literal_error": "{expected}",
+}
+"""What is taken where a value is refused, by the kind of the refusal as pydantic names it
+(https://docs.pydantic.dev/latest/errors/validation_errors/)."""
+
+
+def _tell_wrong(found: Mapping[str, Any]) -> str:
+    """Say what is wrong with what was asked, as everywhere: name=value and what it takes.
+
+    Examples
+    --------
+    >>> _tell_wrong({"type": "int_parsing", "loc": ("query", "capo"), "input": "2.5"})
+    'capo=2.5 is not possible: it takes a whole number.'
+    >>> _tell_wrong({"type": "string_too_short", "loc": ("query", "chord"), "input": ""})
+    'No chord is written: write one.'
+    """
+    name = ".".join(str(step) for step in found["loc"] if step not in ("body", "query", "path"))
+    kind = found["type"]
+    if not name or kind == "json_invalid":
+        return "What was sent to the program cannot be read: load the page again."
+    if kind in ("string_too_short", "missing"):
+        return f"No {name} is written: write one."
+    if kind in _TAKES:
+        return str(bad_value(name, found["input"], allowed=_TAKES[kind].format(**found.get("ctx", {}))))
+    return f"{name} is not what is asked for here."

@@ -421,4 +421,4 @@ def test_a_capo_that_was_told_leaves_the_tuning_alone_open() -> None:
     text = " ".join(render_chart(replace(part, setups=(first, low), settled=told)).split())
     assert "sounds in E♭), perhaps Drop D ·" in text
     assert f"perhaps {first.text}" not in text
-    assert "Say which with --tuning." in text
+    assert "Say which: give the tuning." in text

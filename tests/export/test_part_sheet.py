@@ -18,6 +18,7 @@ import soundfile
 from listen.export import (
     SheetSound,
     compress,
+    render_bar_fragment,
     render_chart_html,
     render_part_boxes,
     render_part_fragment,
@@ -241,3 +242,12 @@ def test_control_characters_reach_neither_a_page_nor_a_drawing() -> None:
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", text)
         text.encode("utf-8")
     ET.fromstring(render_part_boxes(part))  # noqa: S314 - our own output
+
+
+def test_a_stretch_of_free_time_is_called_by_when_it_begins_once() -> None:
+    unfolded = render_bar_fragment(free_part(), 1, curve=b"", step_s=0.05)
+    assert unfolded is not None
+    assert re.findall(r"<h3>(.*?)</h3>", unfolded) == ["At 0:00"]
+    measured = render_bar_fragment(straight_part(), 1, curve=b"", step_s=0.05)
+    assert measured is not None
+    assert re.findall(r"<h3>(Bar 1 .*?)</h3>", measured)

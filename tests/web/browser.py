@@ -113,3 +113,31 @@ def wait_until(holds: Any, *, within_s: float = 240.0) -> None:
 def until(tab: Any, expression: str) -> None:
     """Wait until an expression holds in a tab; asked from here, since the page's policy forbids a script to poll it."""
     wait_until(lambda: tab.evaluate(expression))
+
+
+def bring(tab: Any, path: Path) -> None:
+    """Drop a file on the page and wait until it is there as a sheet, or cannot be read."""
+    data = list(path.read_bytes())
+    tab.wait_for_selector(".bring h1")
+    transfer = tab.evaluate_handle(
+        """([bytes, name]) => { const held = new DataTransfer();
+        held.items.add(new File([new Uint8Array(bytes)], name)); return held; }""",
+        [data, path.name],
+    )
+    tab.dispatch_event(".bring", "drop", {"dataTransfer": transfer})
+    tab.wait_for_url("**/#/take/*")
+    read = "document.querySelector('.listening')?.hidden && document.querySelector('.sheet h1')"
+    until(tab, f"({read}) || document.querySelector('.listening .failed')")
+
+
+def open_take(tabs: Any, served: Served, take: str) -> Any:
+    """Open a part that was read in a tab of its own."""
+    tab = tabs.open(f"{served.address}#{take}")
+    tab.wait_for_selector(".sheet .bar")
+    return tab
+
+
+def unfold(tab: Any, number: int) -> None:
+    """Unfold a bar of the sheet."""
+    tab.click(f"[data-number='{number}'] button")
+    tab.wait_for_selector(".opened .held")

@@ -11,7 +11,7 @@ import soundfile
 
 from tests.benchmarks.part_scenes import make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
-from tests.web.browser import FLAGS, Served, find_chromium, serve
+from tests.web.browser import FLAGS, Served, bring, find_chromium, serve
 
 
 @pytest.fixture(scope="session")
@@ -69,3 +69,14 @@ def tabs(browser: Any) -> Iterator[Watched]:
     assert not watched.wrong, watched.wrong
     foreign = [url for url in watched.asked if not url.startswith(("http://127.0.0.1:", "data:", "blob:"))]
     assert not foreign, foreign
+
+
+@pytest.fixture(scope="module")
+def take(served: Served, browser: Any, recording: Path) -> str:
+    """Return the address of a part that was dropped on the page and read: one for each file of tests."""
+    context = browser.new_context()
+    tab = Watched(context).open(served.address)
+    bring(tab, recording)
+    address: str = tab.url
+    context.close()
+    return address.split("#", 1)[1]

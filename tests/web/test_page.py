@@ -9,52 +9,16 @@ from typing import Any
 
 import pytest
 
-from tests.web.browser import Served, until, wait_until
+from tests.web.browser import Served, open_take, unfold, until, wait_until
 from tests.web.conftest import Watched
 
 
-def _bring(tab: Any, path: Path) -> None:
-    """Drop a file on the page and wait until it was read."""
-    data = list(path.read_bytes())
-    tab.wait_for_selector(".bring h1")
-    transfer = tab.evaluate_handle(
-        """([bytes, name]) => { const held = new DataTransfer();
-        held.items.add(new File([new Uint8Array(bytes)], name)); return held; }""",
-        [data, path.name],
-    )
-    tab.dispatch_event(".bring", "drop", {"dataTransfer": transfer})
-    tab.wait_for_url("**/#/take/*")
-    until(tab, "document.querySelector('.listening')?.hidden && document.querySelector('.sheet h1')")
-
-
-def _unfold(tab: Any, number: int) -> None:
-    tab.click(f"[data-number='{number}'] button")
-    tab.wait_for_selector(".opened .held")
-
-
-@pytest.fixture(scope="module")
-def take(served: Served, browser: Any, recording: Path) -> str:
-    """Return the address of a part that was dropped on the page and read."""
-    context = browser.new_context()
-    tab = Watched(context).open(served.address)
-    _bring(tab, recording)
-    address: str = tab.url
-    context.close()
-    return address.split("#", 1)[1]
-
-
-def _open(tabs: Watched, served: Served, take: str) -> Any:
-    tab = tabs.open(f"{served.address}#{take}")
-    tab.wait_for_selector(".sheet .bar")
-    return tab
-
-
-def test_a_dropped_recording_becomes_a_sheet_whose_bars_unfold(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+def test_a_dropped_recording_becomes_a_sheet_whose_barsunfold(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
     assert "token" not in tab.url
     assert tab.inner_text(".sheet h1") == "evening"
     assert "4/4" in tab.inner_text(".sheet dl.facts")
-    _unfold(tab, 2)
+    unfold(tab, 2)
     neck = tab.locator(".opened .neck svg").first
     assert neck.locator(".place.sounded, .place.sounded-root").count() >= 3
     assert neck.locator(".place.elsewhere").count() > neck.locator(".place.sounded").count()
@@ -68,8 +32,8 @@ def test_a_dropped_recording_becomes_a_sheet_whose_bars_unfold(served: Served, t
 
 
 def test_a_bar_loops_slowly_at_its_own_pitch(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
-    _unfold(tab, 1)
+    tab = open_take(tabs, served, take)
+    unfold(tab, 1)
     tab.click(".opened-head [data-do=play]")
     until(tab, "document.body.dataset.playing === 'true'")
     until(tab, "!document.querySelector('.opened .cursor').hidden")
@@ -109,9 +73,9 @@ STRETCHED_SINE = """async () => {
 
 
 def test_names_are_guessed_before_they_are_shown(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+    tab = open_take(tabs, served, take)
     tab.check("text=guess first")
-    _unfold(tab, 1)
+    unfold(tab, 1)
     name = tab.locator(".opened .held h4").first
     assert not name.is_visible()
     assert ":" not in (tab.get_attribute("[data-number='1'] button", "aria-label") or "")
@@ -130,8 +94,8 @@ def test_names_are_guessed_before_they_are_shown(served: Served, take: str, tabs
 def test_a_correction_holds_over_a_reload_and_is_taken_back_and_made_again(
     served: Served, take: str, tabs: Watched
 ) -> None:
-    tab = _open(tabs, served, take)
-    _unfold(tab, 1)
+    tab = open_take(tabs, served, take)
+    unfold(tab, 1)
     before = tab.inner_text(".opened .held h4 >> nth=0")
     tab.click(".opened .candidates summary >> nth=0")
     tab.fill(".opened .own[data-what=name] input >> nth=0", "Gsus4")
@@ -146,12 +110,12 @@ def test_a_correction_holds_over_a_reload_and_is_taken_back_and_made_again(
     until(tab, "document.querySelector(\"[data-number='1']\").textContent.includes('Gsus4')")
     tab.click("text=Undo")
     until(tab, "!document.querySelector(\"[data-number='1']\").textContent.includes('Gsus4')")
-    _unfold(tab, 1)
+    unfold(tab, 1)
     assert tab.inner_text(".opened .held h4 >> nth=0") == before
 
 
 def test_what_cannot_be_settled_is_one_sentence_and_changes_nothing(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+    tab = open_take(tabs, served, take)
     head = tab.inner_text(".sheet dl.facts")
     tab.click("text=Put right")
     tab.fill(".fields .own:has-text('Metre') input", "7/99")
@@ -163,7 +127,7 @@ def test_what_cannot_be_settled_is_one_sentence_and_changes_nothing(served: Serv
 
 
 def test_two_tabs_cannot_overwrite_one_another(served: Served, take: str, tabs: Watched) -> None:
-    one, other = _open(tabs, served, take), _open(tabs, served, take)
+    one, other = open_take(tabs, served, take), open_take(tabs, served, take)
     other.evaluate("window.stop()")  # hears no news any more, as a tab that slept
     other.evaluate("(async () => { const api = await import('/static/api.js'); api.onNews(() => {}); })()")
     other.route("**/api/news", lambda route: route.abort())
@@ -188,7 +152,7 @@ FILES = (("musicxml", b"<?xml"), ("mid", b"MThd"), ("json", b"{"), ("wav", b"RIF
 
 
 def test_everything_can_be_taken_away(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+    tab = open_take(tabs, served, take)
     tab.click("text=Take away")
     for kind, begins in (
         ("musicxml", b"<?xml"),
@@ -234,8 +198,8 @@ def test_the_neck_shows_a_chord_and_sounds(served: Served, tabs: Watched) -> Non
 def test_the_sheet_prints_without_what_is_unfolded(served: Served, take: str, tabs: Watched, tmp_path: Path) -> None:
     import subprocess
 
-    tab = _open(tabs, served, take)
-    _unfold(tab, 1)
+    tab = open_take(tabs, served, take)
+    unfold(tab, 1)
     path = tmp_path / "sheet.pdf"
     tab.pdf(path=str(path), format="A4")
     text = subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True).stdout
@@ -246,7 +210,7 @@ def test_the_sheet_prints_without_what_is_unfolded(served: Served, take: str, ta
 
 
 def test_all_of_it_works_by_keyboard_alone(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+    tab = open_take(tabs, served, take)
     tab.keyboard.press("ArrowRight")
     tab.wait_for_selector(".opened .held")
     tab.keyboard.press("ArrowRight")
@@ -282,7 +246,7 @@ def test_no_view_breaks_a_rule_of_wcag(served: Served, take: str, tabs: Watched)
         tab.goto(f"{served.base}/#{view}")
         tab.wait_for_selector(ready)
         if view == take:
-            _unfold(tab, 1)
+            unfold(tab, 1)
             for name in ("candidates", "around"):
                 tab.click(f".opened .{name} summary >> nth=0")
             tab.click("text=Put right")
@@ -295,9 +259,9 @@ def test_no_view_breaks_a_rule_of_wcag(served: Served, take: str, tabs: Watched)
 
 
 def test_nothing_hangs_over_at_360_pixels(served: Served, take: str, tabs: Watched) -> None:
-    tab = _open(tabs, served, take)
+    tab = open_take(tabs, served, take)
     tab.set_viewport_size({"width": 360, "height": 740})
-    _unfold(tab, 1)
+    unfold(tab, 1)
     assert tab.evaluate("document.documentElement.scrollWidth") <= 360
     for view, ready in (("/", ".takes li"), ("/neck/C", ".looked-up svg")):
         tab.goto(f"{served.base}/#{view}")

@@ -23,11 +23,20 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
   return told;
 }
 
+const LONGEST_NAME = 120, KEPT_END = 30;
+
+// A long name keeps its beginning, by which it is known, and its ending, which says what kind of file it is.
+function shorten(name) {
+  const letters = [...name];
+  if (letters.length <= LONGEST_NAME) return name;
+  return [...letters.slice(0, LONGEST_NAME - KEPT_END - 1), "…", ...letters.slice(-KEPT_END)].join("");
+}
+
 export function bringIn(file, name, onProgress, path = "/takes") {
   // fetch cannot tell how far an upload is
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    request.open("POST", `/api${path}?name=${encodeURIComponent(name.slice(-120))}`);
+    request.open("POST", `/api${path}?name=${encodeURIComponent(shorten(name))}`);
     request.responseType = "json";
     request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
     request.onload = () => request.status === 201 ? resolve(request.response)

@@ -1,6 +1,7 @@
 // A bar unfolded in its place in the sheet: heard, seen on the neck, guessed, corrected.
 
 import { ask, attempt, make } from "./api.js";
+import { keep } from "./keep.js";
 import { player } from "./player.js";
 
 export class OpenedBar {
@@ -17,12 +18,20 @@ export class OpenedBar {
     player.addEventListener("time", this.follow);
   }
 
-  async fill() {
-    const kept = [...this.element.querySelectorAll("details[open]")].map((one) => one.className);
-    const told = new Set([...this.element.querySelectorAll(".held.told")].map((one) => one.dataset.chord));
+  // Filled more than once at a time, it shows what was asked for last, and no one goes on before that.
+  fill() {
+    this.filled = this.fillAgain();
+    return this.filled;
+  }
+
+  async fillAgain() {
+    const mine = this.turn = (this.turn ?? 0) + 1;
     const { html } = await ask(`/takes/${this.shown.ident}/bars/${this.number}?labels=${this.shown.labels}`);
+    if (mine !== this.turn) { await this.filled; return; }
+    const told = new Set([...this.element.querySelectorAll(".held.told")].map((one) => one.dataset.chord));
+    const put = keep(this.element);
     this.element.innerHTML = html; // made and escaped by the server's templates
-    for (const name of kept) this.element.querySelector(`details.${name}`)?.setAttribute("open", "");
+    if (!put()) this.element.focus({ preventScroll: true });
     for (const held of this.element.querySelectorAll(".held")) {
       if (told.has(held.dataset.chord)) held.classList.add("told");
       for (const neck of held.querySelectorAll(".neck")) {
@@ -120,10 +129,7 @@ export class OpenedBar {
       close: () => this.shown.fold(),
       sound: () => player.sound(this.soundUrl(button.dataset)),
       reveal: () => this.tell(chord),
-      change: () => this.shown.change({
-        what: button.dataset.what, value: button.dataset.value, chord: chord ? Number(chord.dataset.chord) : null,
-        bar: this.number, everywhere: Boolean(chord?.querySelector("[name=everywhere]")?.checked),
-      }),
+      change: () => this.settle(button.dataset.what, button.dataset.value, chord),
     }[button.dataset.do];
     if (work) attempt(async () => work());
   }
@@ -138,10 +144,16 @@ export class OpenedBar {
         if (answer.is_right) this.tell(chord, { keep: true });
         return;
       }
-      await this.shown.change({
-        what: form.dataset.what, value: form.value.value, chord: chord ? Number(chord.dataset.chord) : null,
-        bar: this.number, everywhere: Boolean(chord?.querySelector("[name=everywhere]")?.checked),
-      });
+      await this.settle(form.dataset.what, form.value.value, chord, form);
+    });
+  }
+
+  settle(what, value, chord, form = null) {
+    const everywhere = chord?.querySelector("[name=everywhere]");
+    const asked = { what, value, chord: chord ? Number(chord.dataset.chord) : null, bar: this.number, everywhere: Boolean(everywhere?.checked) };
+    return this.shown.change(asked, () => {
+      form?.reset();
+      if (everywhere) everywhere.checked = false;
     });
   }
 

@@ -3,7 +3,7 @@
 import { make } from "./api.js";
 
 const OFF = "listen.keys.off";
-let ofView = [];
+let ofView = [], spaceTaken = false;
 const always = [
   { key: "?", shown: "?", does: "Show the keys", run: () => showKeys() },
   { key: "g", shown: "G", does: "Go to the recordings", run: () => { location.hash = "#/"; } },
@@ -33,15 +33,24 @@ export function listenToKeys() {
     if (event.defaultPrevented || event.altKey || document.querySelector("dialog[open]")) return;
     const inField = event.target.matches("input:not([type=checkbox]):not([type=range]), textarea, select");
     if (inField) return;
-    const held = (event.ctrlKey || event.metaKey ? "Ctrl+" : "") + (event.shiftKey && event.key.length > 1 ? "Shift+" : "");
-    const name = held + (event.ctrlKey || event.metaKey ? event.key.toLowerCase() : event.key);
+    const ctrl = event.ctrlKey || event.metaKey;
+    // Shift with a letter alone is another letter
+    const held = (ctrl ? "Ctrl+" : "") + (event.shiftKey && (ctrl || event.key.length > 1) ? "Shift+" : "");
+    const name = held + (ctrl && event.key.length === 1 ? event.key.toLowerCase() : event.key);
     const single = !held && event.key.length === 1;
     if (single && localStorage.getItem(OFF) && event.key !== "?") return;
     const onControl = event.target.closest("button, a, summary, input");
-    if (onControl && (event.key === "Enter" || event.key === " ")) return;
+    const ofBar = event.key === " " && event.target.matches("[data-plays] button"); // a bar is unfolded with Enter, played with Space
+    if (onControl && !ofBar && (event.key === "Enter" || event.key === " ")) return;
     const found = [...ofView, ...always].find(({ key }) => key === name || key === name.toLowerCase());
     if (!found) return;
     event.preventDefault();
-    found.run(event);
+    spaceTaken = event.key === " ";
+    if (!(spaceTaken && event.repeat)) found.run(event);
+  });
+  document.addEventListener("keyup", (event) => { // where a button is pressed as the key is let go
+    if (event.key !== " ") return;
+    if (spaceTaken) event.preventDefault();
+    spaceTaken = false;
   });
 }

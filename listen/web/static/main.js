@@ -24,10 +24,18 @@ async function show() {
   const module = await view.load();
   if (mine !== turn) return;
   document.title = `${view.title} – listen`;
-  const left = await module.show(place, view.path.exec(path)?.groups ?? {});
+  const left = await module.show(place, view.path.exec(path)?.groups ?? {}).catch((error) => notShown(error, mine));
   if (mine !== turn) { left?.(); return; }
   leave = left;
   if (!place.contains(document.activeElement) || document.activeElement === place) place.focus({ preventScroll: true });
+}
+
+// A view that cannot be shown says so: an address may have been cut off where it was copied.
+function notShown(error, mine) {
+  if (mine !== turn) return;
+  const why = error instanceof URIError ? "This address is broken: it may have been cut off." : `This cannot be shown: ${error.message}`;
+  place.replaceChildren(make("h1", {}, "Not shown"), make("p", { class: "note", role: "alert" }, why),
+    make("p", {}, make("a", { href: "#/" }, "To the recordings")));
 }
 
 function fillRail() {

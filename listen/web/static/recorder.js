@@ -10,7 +10,7 @@ export function recorderBox(onTake) {
   const meter = make("meter", { min: 0, max: 1, low: 0.02, high: 0.9, optimum: 0.4, value: 0, hidden: true, "aria-label": "Level" });
   const words = make("span", { class: "quiet", role: "status" });
   const box = make("div", { class: "recorder" }, button, meter, words);
-  let running = null;
+  let running = null, left = false;
 
   async function begin() {
     let stream;
@@ -20,6 +20,10 @@ export function recorderBox(onTake) {
       });
     } catch {
       words.textContent = "No microphone may be used: allow it for this page, or bring a file in.";
+      return;
+    }
+    if (left) { // while the browser asked: nobody would see that it runs
+      stream.getTracks().forEach((track) => track.stop());
       return;
     }
     const kind = KINDS.find((one) => MediaRecorder.isTypeSupported(one));
@@ -65,7 +69,7 @@ export function recorderBox(onTake) {
   }
 
   button.addEventListener("click", () => (running ? running.stop() : begin()));
-  return { box, toggle: () => button.click(), leave: () => running?.stop() };
+  return { box, toggle: () => button.click(), leave: () => { left = true; running?.stop(); } };
 }
 
 function two(number) {

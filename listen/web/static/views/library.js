@@ -3,6 +3,7 @@
 import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
 import { setKeys } from "../keys.js";
 import { recorderBox } from "../recorder.js";
+import { ListWithThrown } from "../thrown.js";
 
 const STATES = { waiting: "waits to be read", reading: "is being read", failed: "could not be read", stopped: "was stopped" };
 
@@ -17,50 +18,38 @@ export async function show(place) {
     make("div", { class: "row" }, make("label", { class: "button", for: "file" }, "Choose a file"), input, recorder.box),
     make("p", { class: "quiet" }, "One strum, or a part of up to an hour: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."));
   const heard = new Map();
+  let here = true, brought = 0;
   place.replaceChildren(drop, make("h2", {}, "Recordings"), list,
     make("p", { class: "quiet kept" }, "Kept in ", folder, ". listen page --library FOLDER keeps them elsewhere."));
 
   async function bring(files) {
     for (const file of files) {
-      const row = make("li", {}, make("span", { class: "name" }, file.name), make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` }));
-      list.prepend(row);
-      const take = await attempt(() => bringIn(file, file.name, (share) => { row.querySelector("progress").value = share; }));
-      row.remove();
-      if (take && files.length === 1) { location.hash = `#/take/${take.ident}`; return; }
+      const path = `being brought in ${brought += 1}`;
+      const bar = make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` });
+      rows.stand(path, make("li", {}, make("span", { class: "name" }, file.name), bar));
+      const take = await attempt(() => bringIn(file, file.name, (share) => { bar.value = share; }));
+      rows.drop(path);
+      if (take && !here) say(`${take.name} is kept among the recordings.`); // whoever went elsewhere stays there
+      else if (take && files.length === 1) { location.hash = `#/take/${take.ident}`; return; }
     }
-    refresh();
+    if (here) rows.refresh();
   }
 
-  const refresh = () => attempt(async () => {
+  const rows = new ListWithThrown(list, async () => {
     const library = await ask("/takes");
     folder.textContent = library.folder;
-    const rows = library.takes.map(row);
-    list.replaceChildren(...(rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")]));
+    return library.takes.map(row);
   });
 
   function row(take) {
     const told = heard.get(take.ident);
     const state = take.state === "reading" && told ? `${told.n_strokes} strums so far` : STATES[take.state];
-    return make("li", { "data-take": take.ident },
+    return make("li", { "data-path": `/takes/${take.ident}` },
       make("a", { class: "name", href: `#/take/${take.ident}` }, take.name),
       make("span", { class: "quiet" }, [clock(take.duration_s), new Date(take.added_s * 1000).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })].filter(Boolean).join(" · ")),
       state ? make("span", { class: `state ${take.state}` }, state + (take.message ? `: ${take.message}` : "")) : null,
-      make("button", { type: "button", "aria-label": `Throw ${take.name} away`, onclick: () => throwAway(take) }, "Throw away"));
+      make("button", { type: "button", "aria-label": `Throw away: ${take.name}`, onclick: () => rows.throwAway(`/takes/${take.ident}`, take.name) }, "Throw away"));
   }
-
-  const throwAway = (take) => attempt(async () => {
-    await ask(`/takes/${take.ident}`, { method: "DELETE" });
-    await refresh();
-    const back = make("button", { type: "button", onclick: () => attempt(async () => {
-      await ask(`/takes/${take.ident}/bring-back`, { method: "POST" });
-      gone.remove();
-      await refresh();
-    }) }, "Take it back");
-    const gone = make("li", { class: "gone" }, `${take.name} was thrown away. `, back);
-    list.prepend(gone);
-    back.focus();
-    say(`${take.name} was thrown away.`);
-  });
 
   input.addEventListener("change", () => { bring([...input.files]); input.value = ""; });
   const over = (event) => { event.preventDefault(); drop.classList.add("over"); };
@@ -71,14 +60,15 @@ export async function show(place) {
   document.addEventListener("drop", dropped);
   const quiet = onNews((news) => {
     if (news.n_strokes !== undefined) heard.set(news.take, news);
-    if (!list.querySelector(".gone")) refresh();
+    rows.refresh();
   });
   setKeys([
     { key: "o", shown: "O", does: "Choose a file", run: () => input.click() },
     { key: "r", shown: "R", does: "Record, and stop", run: () => recorder.toggle() },
   ]);
-  await refresh();
+  await rows.refresh();
   return () => {
+    here = false;
     quiet();
     recorder.leave();
     document.removeEventListener("dragover", over);

@@ -8,27 +8,40 @@ const WAYS = [["on the whole neck", "map"], ["easiest shapes", "shapes"], ["by i
 const DOTS = [["intervals", "degree"], ["note names", "note"], ["fingers", "finger"]];
 
 export async function show(place, { chord = "" }) {
-  const field = make("input", { id: "chord", value: decodeURIComponent(chord) || "G/B", autocomplete: "off", spellcheck: "false", size: 10, maxlength: 60 });
+  const field = make("input", { id: "chord", value: readable(chord) || "G/B", autocomplete: "off", spellcheck: "false", size: 10, maxlength: 60 });
   const select = (options) => make("select", { onchange: () => look() }, ...options.map(([name, value]) => make("option", { value }, name)));
   const ways = select(WAYS), dots = select(DOTS);
   const tuning = make("input", { value: "standard", size: 12, maxlength: 80, spellcheck: "false", onchange: () => look() });
   const capo = make("input", { type: "number", min: 0, max: 12, value: 0, onchange: () => look() });
-  const result = make("article", { class: "sheet looked-up" });
+  const result = make("article", { class: "sheet looked-up" }, make("p", { class: "quiet" }, "…"));
   const form = make("form", { class: "row ask screen", onsubmit: (event) => { event.preventDefault(); look(); } },
     make("label", {}, "Chord ", field), make("button", {}, "Look"), make("button", { type: "button", onclick: () => hear() }, "Hear it"),
     make("label", {}, "Show ", ways), make("label", {}, "Dots ", dots), make("label", {}, "Tuning ", tuning), make("label", {}, "Capo ", capo));
   place.replaceChildren(form, result);
   const board = () => `tuning=${encodeURIComponent(tuning.value)}&capo=${Number(capo.value) || 0}`;
 
-  const look = () => attempt(async () => {
-    const { html, title } = await ask(`/neck?chord=${encodeURIComponent(field.value)}&by=${ways.value}&labels=${dots.value}&${board()}`);
-    result.innerHTML = html; // made and escaped by the server's templates
-    document.title = `${title} – listen`;
+  let asking = null;
+  async function look() {
+    asking?.abort(); // the last question is the one that is answered
+    const mine = asking = new AbortController();
+    result.setAttribute("aria-busy", "true");
+    try {
+      const { html, title } = await ask(`/neck?chord=${encodeURIComponent(field.value)}&by=${ways.value}&labels=${dots.value}&${board()}`, { signal: mine.signal });
+      if (mine !== asking || !place.contains(result)) return;
+      result.innerHTML = html; // made and escaped by the server's templates
+      document.title = `${title} – listen`;
+    } catch (error) {
+      if (mine !== asking || !place.contains(result)) return;
+      // where the chord would stand: what stood there was another
+      result.replaceChildren(make("p", { class: "note", role: "alert" }, error.message));
+      document.title = "Neck – listen";
+    }
+    result.removeAttribute("aria-busy");
     for (const card of result.querySelectorAll(".card")) {
       const frets = card.querySelector("h3").textContent.trim();
       card.append(make("button", { type: "button", "data-frets": frets, "aria-label": `Hear ${frets}` }, "Hear"));
     }
-  });
+  }
   const hear = () => attempt(() => player.sound(`/api/strings/chord?chord=${encodeURIComponent(field.value)}&${board()}`));
 
   result.addEventListener("click", (event) => {
@@ -44,5 +57,14 @@ export async function show(place, { chord = "" }) {
     { key: "w", shown: "W", does: "Another way to look", run: () => { ways.selectedIndex = (ways.selectedIndex + 1) % WAYS.length; look(); } },
   ]);
   await look();
-  return () => {};
+  return () => asking.abort();
+}
+
+// What stands in the address; as it is where it was cut off.
+function readable(text) {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
 }

@@ -2,12 +2,11 @@
 
 import { ask, attempt, make, onNews, say } from "../api.js";
 import { OpenedBar } from "../bar.js";
+import { makeHead, makeProgress } from "../head.js";
+import { keep } from "../keep.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
 import { makeStand } from "../stand.js";
-
-const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
-  ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
 
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
@@ -73,12 +72,15 @@ class TakeView {
   take(sheet) {
     this.sheet = sheet;
     Object.assign(this, { tuning: sheet.tuning, capo: sheet.capo, strings: sheet.tuning.split(/\s+/).length || 6 });
-    const number = this.bar?.number;
-    const bar = this.bar?.element;
+    const number = this.bar?.number, bar = this.bar?.element;
+    const inBar = bar?.contains(document.activeElement) ? document.activeElement : null;
+    bar?.remove();
+    const put = [keep(this.head), keep(this.body)];
     this.body.innerHTML = sheet.html; // made and escaped by the server's templates
     this.bars = [...this.body.querySelectorAll("[data-plays]")];
+    this.stand.stand.hidden = !sheet.html;
     this.showProgress();
-    this.fillHead();
+    this.head.replaceChildren(makeHead(this));
     this.hideNames();
     if (number !== undefined) {
       const line = this.line(number);
@@ -87,26 +89,33 @@ class TakeView {
       this.markOpened();
     }
     this.showLoop();
+    inBar?.focus({ preventScroll: true });
+    const kept = put.map((back) => back()).every(Boolean);
+    if (!kept || (inBar && !this.bar)) this.focusNear();
+  }
+
+  // Where one worked is gone: the bar that is unfolded is nearest to it, else what can be done in the head.
+  focusNear() {
+    const near = this.bar?.element ?? this.head.querySelector("button:not(:disabled)");
+    near?.focus({ preventScroll: true });
   }
 
   showProgress(news = null) {
-    const { take } = this.sheet;
-    const words = { waiting: "Waiting for its turn…", reading: "Listening…", failed: take.message, stopped: "Reading was stopped." }[take.state];
-    this.progress.hidden = !words;
-    if (!words) return;
-    const busy = take.state === "waiting" || take.state === "reading";
-    const share = news && take.duration_s ? Math.min(1, news.heard_s / take.duration_s) : null;
-    this.progress.replaceChildren(
-      make("p", { role: "status", class: take.state }, news ? `Listening… ${news.n_strokes} strums so far` : words),
-      busy ? make("progress", share === null ? { "aria-label": "Reading" } : { max: 1, value: share, "aria-label": "Reading" }) : null,
-      make("button", { type: "button", onclick: () => attempt(() => ask(`/takes/${this.ident}/${busy ? "stop" : "read"}`, { method: "POST" })) }, busy ? "Stop" : "Read it again"));
+    const put = keep(this.progress);
+    const told = makeProgress(this, news);
+    this.progress.hidden = !told.length;
+    this.progress.replaceChildren(...told);
+    put();
   }
 
   hearNews(news) {
     if (news.again) { attempt(() => this.refresh()); return; }
     if (news.take !== this.ident) return;
     if (news.version !== undefined) {
-      if (news.version !== this.sheet?.version) attempt(() => this.refresh());
+      attempt(async () => {
+        await this.changing?.catch(() => {}); // its answer brings what this tells
+        if (news.version !== this.sheet?.version) await this.refresh();
+      });
     } else if (news.state || news.shown || news.duration_s) {
       if (news.state === "thrown away") { location.hash = "#/"; return; }
       attempt(async () => { await this.refresh(); if (news.n_strokes !== undefined) this.showProgress(news); });
@@ -114,32 +123,6 @@ class TakeView {
       this.sheet.take.state = "reading";
       this.showProgress(news);
     }
-  }
-
-  fillHead() {
-    const { undone, redone, take, tempo_bpm: tempo } = this.sheet;
-    const ready = take.state === "read";
-    const open = new Set([...this.head.querySelectorAll("details[open]")].map((one) => one.className));
-    const button = (text, run, extra = {}) => make("button", { type: "button", onclick: run, ...extra }, text);
-    const field = (what, text, hint, size = 8) => make("form", { class: "own", onsubmit: (event) => {
-      event.preventDefault();
-      attempt(() => this.change({ what, value: event.target.value.value }));
-    } }, make("label", {}, `${text} `, make("input", { name: "value", placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
-    this.head.replaceChildren(
-      make("div", { class: "row" },
-        button("Undo", () => this.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
-        button("Redo", () => this.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),
-        button("Print", () => print(), { disabled: !this.sheet.html }),
-        make("details", { class: "away" }, make("summary", {}, "Take away"),
-          make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/takes/${this.ident}/files/${kind}`, download: "" }, text))))),
-        make("details", { class: "right" }, make("summary", {}, "Put right"),
-          make("div", { class: "fields" },
-            make("p", {}, button("Twice as fast", () => attempt(() => this.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
-              button("Half as fast", () => attempt(() => this.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
-            field("title", "Title", "", 20), field("tempo", "Beats a minute", "96"), field("metre", "Metre", "4/4"), field("key", "Key", "G major"),
-            field("capo", "Capo at fret", "0"), field("tuning", "Tuning", "drop D", 14),
-            make("p", { class: "quiet" }, "An empty field goes back to what was heard.")))));
-    for (const name of open) this.head.querySelector(`details.${name}`).open = true;
   }
 
   line(number) {
@@ -162,16 +145,19 @@ class TakeView {
   }
 
   async unfold(number) {
+    const wasInside = Boolean(this.bar?.element.contains(document.activeElement));
     this.bar?.leave();
     const line = this.line(number);
     if (!line) return;
-    this.bar = new OpenedBar(this, number, line);
-    await this.bar.fill();
-    const [start, end] = this.bar.span;
+    const bar = this.bar = new OpenedBar(this, number, line);
+    if (wasInside) bar.element.focus({ preventScroll: true });
+    await bar.fill();
+    if (this.bar !== bar || !bar.span) return; // another was chosen meanwhile
+    const [start, end] = bar.span;
     this.loop = { start, end };
     this.markOpened();
     this.showLoop();
-    this.bar.element.scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+    bar.element.scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
     if (player.playing) await player.play(start, end);
   }
 
@@ -220,20 +206,30 @@ class TakeView {
     if (player.playing) attempt(() => player.play(this.loop.start, end));
   }
 
-  async change(asked) {
-    this.take(await ask(`/takes/${this.ident}/changes`, { method: "POST", body: { version: this.sheet.version, ...asked } }).catch((error) => this.refused(error)));
-    await this.bar?.fill();
+  // What is settled empties the field that it was written in.
+  async change(asked, settled = null) {
+    await this.settle("changes", asked, settled);
     say(`Settled: ${this.sheet.undone}.`);
   }
 
   async step(which) {
     await attempt(async () => {
-      if (!this.sheet?.[which === "undo" ? "undone" : "redone"]) return;
-      const what = this.sheet[which === "undo" ? "undone" : "redone"];
-      this.take(await ask(`/takes/${this.ident}/${which}`, { method: "POST", body: { version: this.sheet.version } }).catch((error) => this.refused(error)));
-      await this.bar?.fill();
+      const what = this.sheet?.[which === "undo" ? "undone" : "redone"];
+      if (!what) return;
+      await this.settle(which);
       say(`${which === "undo" ? "Taken back" : "Done again"}: ${what}.`);
     });
+  }
+
+  settle(path, asked = {}, settled = null) {
+    this.changing = (async () => {
+      const body = { version: this.sheet.version, ...asked };
+      const sheet = await ask(`/takes/${this.ident}/${path}`, { method: "POST", body }).catch((error) => this.refused(error));
+      settled?.();
+      this.take(sheet);
+      await this.bar?.fill();
+    })();
+    return this.changing;
   }
 
   async refused(error) {

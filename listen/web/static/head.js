@@ -1,0 +1,44 @@
+// The head of a sheet: undo, print, take away, what holds for the whole part; and above it how far reading is.
+
+import { ask, attempt, make } from "./api.js";
+
+const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
+  ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
+
+export function makeHead(shown) {
+  const { undone, redone, take, html, tempo_bpm: tempo } = shown.sheet;
+  const ready = take.state === "read";
+  const button = (text, run, extra = {}) => make("button", { type: "button", onclick: run, ...extra }, text);
+  const field = (what, text, hint, size = 8) => make("form", { class: "own", "data-what": what, onsubmit: (event) => {
+    event.preventDefault();
+    const form = event.target;
+    attempt(() => shown.change({ what, value: form.value.value }, () => form.reset()));
+  } }, make("label", {}, `${text} `, make("input", { name: "value", placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
+  const row = make("div", { class: "row" },
+    button("Undo", () => shown.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
+    button("Redo", () => shown.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),
+    button("Print", () => print(), { disabled: !html }));
+  if (!html) return row; // nothing to take away, nothing to put right
+  row.append(
+    make("details", { class: "away" }, make("summary", {}, "Take away"),
+      make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/takes/${shown.ident}/files/${kind}`, download: "" }, text))))),
+    make("details", { class: "right" }, make("summary", {}, "Put right"),
+      make("div", { class: "fields" },
+        make("p", {}, button("Twice as fast", () => attempt(() => shown.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
+          button("Half as fast", () => attempt(() => shown.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
+        field("title", "Title", "", 20), field("tempo", "Beats a minute", "96"), field("metre", "Metre", "4/4"), field("key", "Key", "G major"),
+        field("capo", "Capo at fret", "0"), field("tuning", "Tuning", "drop D", 14),
+        make("p", { class: "quiet" }, "An empty field goes back to what was heard."))));
+  return row;
+}
+
+export function makeProgress(shown, news) {
+  const { take } = shown.sheet;
+  const words = { waiting: "Waiting for its turn…", reading: "Listening…", failed: take.message, stopped: "Reading was stopped." }[take.state];
+  if (!words) return [];
+  const told = make("p", { role: "status", class: take.state }, news ? `Listening… ${news.n_strokes} strums so far` : words);
+  const button = (text, what) => make("button", { type: "button", onclick: () => attempt(() => ask(`/takes/${shown.ident}/${what}`, { method: "POST" })) }, text);
+  if (take.state !== "waiting" && take.state !== "reading") return [told, button("Read it again", "read")];
+  const share = news && take.duration_s ? { max: 1, value: Math.min(1, news.heard_s / take.duration_s) } : {};
+  return [told, make("progress", { ...share, "aria-label": "Reading" }), button("Stop", "stop")];
+}

@@ -1,0 +1,100 @@
+"""The other rooms of the page: the neck answers the last question, and recordings stay where they can be seen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tests.web.browser import Served, until, wait_until
+from tests.web.conftest import Watched
+
+
+def test_the_neck_shows_what_was_asked_last_and_says_what_it_cannot_read(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(f"{served.address}#/neck/Am7")
+    tab.wait_for_selector(".looked-up .neck svg")
+    assert tab.evaluate(
+        "[...document.querySelectorAll('.ask select')].every((one) => { const wide = one.cloneNode(true);"
+        "wide.style.cssText = 'position: absolute; max-width: none; visibility: hidden'; one.after(wide);"
+        "const cut = one.offsetWidth < wide.offsetWidth; wide.remove(); return !cut; })"
+    )
+    held: list[Any] = []
+    tab.route("**/api/neck?chord=Cmaj7*", lambda route: held.append(route))  # noqa: PLW0108  (its arguments are counted)
+    tab.fill("#chord", "Cmaj7#11")
+    with tab.expect_request("**/api/neck?chord=Cmaj7*"):
+        tab.keyboard.press("Enter")
+    wait_until(lambda: tab.evaluate("1") and held)
+    assert tab.get_attribute(".looked-up", "aria-busy") == "true"
+    tab.fill("#chord", "C5")
+    tab.keyboard.press("Enter")
+    until(tab, "document.querySelector('.looked-up h1')?.textContent === 'C5'")
+    held[0].continue_()
+    tab.wait_for_timeout(500)
+    assert tab.inner_text(".looked-up h1") == "C5"
+    assert tab.title().startswith("C5")
+    assert tab.get_attribute(".looked-up", "aria-busy") is None
+    for chord, told in (("6/9", "6/9"), ("", "No chord is written")):
+        tab.fill("#chord", chord)
+        tab.keyboard.press("Enter")
+        until(tab, f"document.querySelector('.looked-up .note')?.textContent.includes('{told}')")
+        assert not tab.locator(".looked-up svg").count()
+    tab.fill("#chord", "G")
+    tab.fill(".ask input[type=number]", "2.5")
+    tab.keyboard.press("Tab")
+    until(tab, "document.querySelector('.looked-up .note')?.textContent.includes('capo=2.5 is not possible')")
+    assert "a whole number" in tab.inner_text(".looked-up .note")
+    tab.goto(f"{served.base}/#/neck/%E0%A4%A")
+    until(tab, "document.querySelector('.looked-up .note')?.textContent.includes('%E0%A4%A')")
+    tab.goto(f"{served.base}/#/homework/0123456789ab/%E0%A4%A")
+    until(tab, "document.querySelector('main').textContent.includes('This address is broken')")
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one and "422" not in one]  # the browser notes refusals
+
+
+def test_whoever_goes_elsewhere_while_recording_stays_there_and_keeps_the_recording(
+    served: Served, tabs: Watched
+) -> None:
+    tab = tabs.open(served.address)
+    tab.wait_for_selector(".takes li")
+    n_before = len(tab.query_selector_all(".takes .name"))
+    tab.get_by_role("button", name="Record", exact=True).click()
+    tab.wait_for_selector("text=Stop and read it")
+    tab.wait_for_timeout(1500)
+    tab.click(".rail >> text=Neck")
+    tab.wait_for_selector(".looked-up svg")
+    until(tab, "document.querySelector('#said').textContent.includes('is kept among the recordings')")
+    tab.wait_for_timeout(500)
+    assert tab.url.endswith("#/neck")
+    tab.click(".rail >> text=Recordings")
+    until(tab, f"document.querySelectorAll('.takes .name').length === {n_before + 1}")
+
+
+def _bring_named(tab: Any, name: str) -> None:
+    """Bring an empty shell of a recording in; what it is called is all that matters."""
+    tab.evaluate(
+        "async (name) => { const api = await import('/static/api.js');"
+        " await api.bringIn(new File([new Uint8Array(100)], name), name); }",
+        name,
+    )
+
+
+def test_what_is_thrown_away_can_be_taken_back_until_one_leaves(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(served.address)
+    tab.wait_for_selector(".takes li")
+    long = "Evening song, the second verse " * 5
+    for name in ("one.wav", "two.wav", f"{long}third.wav"):
+        _bring_named(tab, name)
+    shown = tab.locator(".takes .name", has_text="Evening song").first
+    shown.wait_for()
+    assert shown.inner_text().startswith("Evening song, the second verse")
+    assert shown.inner_text().endswith("third.wav")
+    until(tab, "document.querySelectorAll('.state.failed').length >= 3")
+    for name in ("one.wav", "two.wav"):
+        tab.get_by_role("button", name=f"Throw away: {name}").click()
+        until(tab, f"document.activeElement.closest('.gone')?.textContent.startsWith('{name}')")
+    assert tab.locator(".takes .gone").count() == 2
+    _bring_named(tab, "four.wav")  # the list goes on around them, and the focus stays
+    tab.wait_for_selector(".takes a:has-text('four.wav')")
+    assert tab.locator(".takes .gone").count() == 2
+    assert tab.evaluate("document.activeElement.closest('.gone').textContent").startswith("two.wav")
+    tab.click(".gone:has-text('one.wav') button")
+    tab.wait_for_selector(".takes a:has-text('one.wav')")
+    until(tab, "document.activeElement.textContent === 'one.wav'")
+    assert tab.locator(".takes .gone").count() == 1
