@@ -105,7 +105,7 @@ def test_homework_that_was_thrown_away_waits_until_it_is_taken_back_and_a_chart_
         shelf.add(f"title: {title}\nfree time\n| C |\n")
     tab = tabs.open(f"{served.address}#/homework")
     for title in ("One", "Two"):
-        tab.get_by_role("button", name=f"Throw {title} away").click()
+        tab.get_by_role("button", name=f"Throw away: {title}").click()
         until(tab, f"{FOCUS}.closest('.gone')?.textContent.startsWith('{title} was')")
     assert tab.locator(".gone").count() == 2
     set_another(tab)

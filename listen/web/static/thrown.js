@@ -1,13 +1,13 @@
-// A list whose things can be thrown away: a row says so, and stands until it is taken back or the view is left,
-// whatever is filled in around it meanwhile.
+// A list whose things can be thrown away: a row says so, and stands until it is taken back, whatever is filled in around
+// it meanwhile, also when one goes elsewhere and comes again.
 
 import { ask, attempt, make, say } from "./api.js";
 import { keep } from "./keep.js";
 
 export class ListWithThrown {
-  // load asks for the rows; each says in data-path what it is of.
-  constructor(list, load) {
-    Object.assign(this, { list, load, standing: new Map(), turn: 0 });
+  // load asks for the rows; each says in data-path what it is of. thrown outlives the view: names by path.
+  constructor(list, load, thrown) {
+    Object.assign(this, { list, load, thrown, standing: new Map(), turn: 0 });
   }
 
   refresh() {
@@ -32,24 +32,29 @@ export class ListWithThrown {
 
   fill(rows) {
     const put = keep(this.list);
-    for (const { dataset } of rows) this.drop(dataset.path); // it was taken back elsewhere
+    for (const { dataset } of rows) this.thrown.delete(dataset.path); // it was taken back elsewhere
+    const gone = [...this.thrown].reverse().map(([path, name]) => this.goneRow(path, name));
     const own = rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")];
-    this.list.replaceChildren(...[...this.standing.values()].reverse(), ...own);
+    this.list.replaceChildren(...[...this.standing.values()].reverse(), ...gone, ...own);
     put();
+  }
+
+  goneRow(path, name) {
+    const back = () => attempt(async () => {
+      await ask(`${path}/bring-back`, { method: "POST" });
+      this.thrown.delete(path);
+      await this.refresh();
+      this.list.querySelector(`[data-path="${path}"] a`)?.focus();
+    });
+    return make("li", { class: "gone", "data-path": path }, `${name} was thrown away. `, make("button", { type: "button", onclick: back }, "Take it back"));
   }
 
   throwAway(path, name) {
     return attempt(async () => {
       await ask(path, { method: "DELETE" });
-      const back = make("button", { type: "button", onclick: () => attempt(async () => {
-        await ask(`${path}/bring-back`, { method: "POST" });
-        this.drop(path);
-        await this.refresh();
-        this.list.querySelector(`[data-path="${path}"] a`)?.focus();
-      }) }, "Take it back");
-      this.stand(path, make("li", { class: "gone" }, `${name} was thrown away. `, back));
+      this.thrown.set(path, name);
       await this.refresh();
-      back.focus();
+      this.list.querySelector(`[data-path="${path}"] button`)?.focus();
       say(`${name} was thrown away.`);
     });
   }

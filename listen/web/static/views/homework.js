@@ -1,10 +1,11 @@
 // Homework: set a chart, open a class, throw one away and take it back.
 
-import { ask, attempt, make, onNews, say } from "../api.js";
+import { ask, attempt, make, onNews } from "../api.js";
 import { setKeys } from "../keys.js";
+import { ListWithThrown } from "../thrown.js";
 
 const DRAFT = "listen.homework.draft"; // a chart that is being written, until it is set
-const gone = new Map(); // what was thrown away here: each row stays until it is used
+const thrown = new Map(); // what was thrown away here
 
 export async function show(place) {
   const list = make("ul", { class: "takes" });
@@ -24,42 +25,16 @@ export async function show(place) {
     sessionStorage.removeItem(DRAFT);
     location.hash = `#/homework/${made.ident}`;
   });
-  const refresh = () => attempt(async () => {
-    const told = await ask("/homework");
-    for (const { ident } of told) gone.delete(ident); // another tab may have taken it back
-    const rows = [...[...gone.values()].map(goneRow), ...told.map(row)], on = document.activeElement;
-    const wasOn = list.contains(on) ? on.closest("li").dataset.ident : null;
-    list.replaceChildren(...(rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")]));
-    if (wasOn) focusOn(wasOn, on.localName);
-  });
-  const focusOn = (ident, what) => list.querySelector(`[data-ident="${ident}"] ${what}`)?.focus();
+  const rows = new ListWithThrown(list, async () => (await ask("/homework")).map(row), thrown);
 
   function row(one) {
-    const state = one.is_running ? "is being checked" : one.is_due ? "not all checked yet" : "";
-    return make("li", { "data-ident": one.ident },
-      make("a", { class: "name", href: `#/homework/${one.ident}` }, one.title),
+    const path = `/homework/${one.ident}`, state = one.is_running ? "is being checked" : one.is_due ? "not all checked yet" : "";
+    return make("li", { "data-path": path },
+      make("a", { class: "name", href: `#${path}` }, one.title),
       make("span", { class: "quiet" }, `${one.n_students} student${one.n_students === 1 ? "" : "s"} · ${new Date(one.added_s * 1000).toLocaleDateString([], { dateStyle: "medium" })}`),
       state ? make("span", { class: "state" }, state) : null,
-      make("button", { type: "button", "aria-label": `Throw ${one.title} away`, onclick: () => throwAway(one) }, "Throw away"));
+      make("button", { type: "button", "aria-label": `Throw away: ${one.title}`, onclick: () => rows.throwAway(path, one.title) }, "Throw away"));
   }
-
-  function goneRow(one) {
-    const back = () => attempt(async () => {
-      await ask(`/homework/${one.ident}/bring-back`, { method: "POST" });
-      gone.delete(one.ident);
-      await refresh();
-      focusOn(one.ident, "a");
-    });
-    return make("li", { class: "gone", "data-ident": one.ident }, `${one.title} was thrown away. `, make("button", { type: "button", onclick: back }, "Take it back"));
-  }
-
-  const throwAway = (one) => attempt(async () => {
-    await ask(`/homework/${one.ident}`, { method: "DELETE" });
-    gone.set(one.ident, one);
-    await refresh();
-    focusOn(one.ident, "button");
-    say(`${one.title} was thrown away.`);
-  });
 
   const readFile = () => attempt(async () => {
     if (file.files[0]) chart.value = await file.files[0].text();
@@ -68,9 +43,9 @@ export async function show(place) {
   });
 
   file.addEventListener("change", readFile);
-  const quiet = onNews((news) => { if (news.again || (news.homework && (news.ended || news.changed))) refresh(); });
+  const quiet = onNews((news) => { if (news.again || (news.homework && (news.ended || news.changed))) rows.refresh(); });
   setKeys([{ key: "c", shown: "C", does: "Write a chart", run: () => chart.focus() }]);
-  await refresh();
+  await rows.refresh();
   chart.value = sessionStorage.getItem(DRAFT) || (await ask("/homework/template")).chart;
   return quiet;
 }

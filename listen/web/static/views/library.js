@@ -7,6 +7,8 @@ import { ListWithThrown } from "../thrown.js";
 
 const STATES = { waiting: "waits to be read", reading: "is being read", failed: "could not be read", stopped: "was stopped" };
 
+const thrown = new Map(); // what was thrown away here
+
 export async function show(place) {
   const list = make("ul", { class: "takes" });
   const folder = make("code");
@@ -39,7 +41,7 @@ export async function show(place) {
     const library = await ask("/takes");
     folder.textContent = library.folder;
     return library.takes.map(row);
-  });
+  }, thrown);
 
   function row(take) {
     const told = heard.get(take.ident);
