@@ -260,7 +260,7 @@ def straight_part() -> Part:
         for step, way in PATTERN
     )
     held = part.spans[1].shapes[0]
-    other = scene._shape(parse_shape("332030"))
+    other = scene._shape(parse_shape("x32033"))
     return replace(
         part,
         pattern=StrummingPattern(strokes, (1, 2, 4, 5, 6, 8), 0.75),

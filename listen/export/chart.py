@@ -20,6 +20,7 @@ from listen.export.free_chart import free_lines, full_free_lines
 from listen.export.full_chart import render_full_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
+from listen.export.listed_shapes import list_first_spans
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS, LETTERS
 from listen.export.style import TextStyle, visible_width, wrap_text
@@ -95,8 +96,8 @@ def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
 def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """List each different shape once, in the order in which they come."""
     rows: dict[tuple[str, str], str] = {}
-    for span in part.spans:
-        if span.shape is None or "passing" in span.marks:
+    for span in list_first_spans(part):
+        if span.shape is None:
             continue
         text = names.of_span(span)
         sounds = span.name.printed if span.name is not None and span.name.played_as is not None else ""

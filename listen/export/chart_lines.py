@@ -16,7 +16,7 @@ from listen.export.doubts import MARK, find_doubts, find_marked
 from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.held_names import HeldNames
 from listen.export.style import TextStyle, visible_width
-from listen.export.tempo_marks import find_tempo_marks
+from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, lay_words
 from listen.reading import Part
 
@@ -37,7 +37,7 @@ class ChartBars:
         What each holds.
     marked : frozenset of (int, int)
         Index and step of the names that are in doubt.
-    tempi : dict of int to int
+    tempi : dict of int to str
         Index of the bars at which another tempo begins, in beats a minute.
     folds : tuple of Fold
         Together they hold every bar once; a section begins a fold of its own.
@@ -48,7 +48,7 @@ class ChartBars:
     bars: tuple[Bar, ...]
     contents: tuple[BarContent, ...]
     marked: frozenset[tuple[int, int]]
-    tempi: dict[int, int]
+    tempi: dict[int, str]
     folds: tuple[Fold, ...]
     sections: dict[int, str] = field(default_factory=dict)
     lyrics: dict[int, str] = field(default_factory=dict)
@@ -75,7 +75,7 @@ def lay_chart(part: Part, names: HeldNames) -> ChartBars:
     """Lay out the bars of a measured part, repeats and sections that come back folded."""
     bars = find_bars(part, is_settled=True)
     contents = tuple(bar_content(bar, names) for bar in bars)
-    tempi = find_tempo_marks(bars)
+    tempi = write_tempi(part, bars)
     at_bar = {bar.number: index for index, bar in enumerate(bars)}
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
@@ -159,7 +159,7 @@ def _cell(chart: ChartBars, index: int, style: TextStyle, *, is_first: bool) -> 
     text = bar_text([(step + bar.lead, name) for step, name in chart.shown(index)], n_beats=bar.n_beats)
     if not style.unicode:
         text = text.replace(BEAT, TYPED_BEAT)
-    return style.plain(f"♩={chart.tempi[index]} {text}" if index in chart.tempi else text)
+    return style.plain(f"{chart.tempi[index]} {text}" if index in chart.tempi else text)
 
 
 def _column_widths(row: Sequence[str], *, least: int) -> list[int]:

@@ -8,9 +8,11 @@ from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.words import cents_text, sure_text
-from listen.reading import Part
+from listen.reading import Metre, Part, PathDifference
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
+LEAST_RIVAL = 0.15  # a key or count that is as likely is said under every chart; judged
+NEAR_TWICE = 0.1
 MOST_PLACES = 8  # that a remark names
 
 
@@ -41,8 +43,7 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
     if doubted := doubt_text(find_doubts(part, names)):
         remarks.append(doubted)
     remarks += other_settings(part)
-    if full:
-        remarks += _doubts(part, names)
+    remarks += _doubts(part, names) if full else near_rivals(part)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
 
 
@@ -74,6 +75,25 @@ def other_settings(part: Part) -> list[str]:
     return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which: give {told}."]
 
 
+def near_rivals(part: Part) -> list[str]:
+    """Say in what other key or count the part may well be; less likely ones stand under the full chart only."""
+    rivals = [
+        printed(key.text) for key in part.keys[1:2] if key.probability >= LEAST_RIVAL and not is_told(part, "key")
+    ]
+    first, *others = part.bars.metres or (None,)
+    likely = [metre for metre in others if metre.probability >= LEAST_RIVAL and not _is_twice(metre, first)]
+    rivals += [f"in {metre.text}" for metre in likely[:1]]
+    return [f"Perhaps {' and '.join(rivals)}."] if rivals else []
+
+
+def _is_twice(metre: Metre, first: Metre | None) -> bool:
+    """Tell whether two counts are one, twice or half as fast: that is heard either way, and misleads nobody."""
+    if first is None or metre.signature != first.signature:
+        return False
+    ratio = metre.tempo_bpm / first.tempo_bpm
+    return min(abs(ratio - 2.0), abs(ratio - 0.5)) < NEAR_TWICE
+
+
 def _doubts(part: Part, names: HeldNames) -> list[str]:
     """Say what else the part may be: other keys and counts, and the other path of the hand."""
     remarks = []
@@ -85,12 +105,20 @@ def _doubts(part: Part, names: HeldNames) -> list[str]:
         remarks.append(f"It may also be counted in {others}.")
     if part.path is not None and part.path.differences:
         moves = []
-        for difference in part.path.differences[:6]:
+        for difference in [one for one in part.path.differences if _keeps_bass(one, part)][:6]:
             span = part.spans[difference.span_index]
             where = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
             moves.append(
                 f"{names.of_span(span)} in {where} {difference.gentlest.shape.text} in place of "
                 f"{difference.cheapest.shape.text}"
             )
-        remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
+        if moves:
+            remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
     return remarks
+
+
+def _keeps_bass(difference: PathDifference, part: Part) -> bool:
+    """Tell whether the gentler shape has the bass that the chord is named with."""
+    name = part.spans[difference.span_index].name
+    pitches = [pitch for pitch in difference.gentlest.shape.pitches(part.fretboard) if pitch is not None]
+    return name is None or min(pitches).pitch_class == name.chord.sounding_bass.pitch_class

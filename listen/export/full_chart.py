@@ -12,7 +12,7 @@ from listen.export.held_names import HeldNames
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.export.tempo_marks import find_tempo_marks
+from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, lay_words
 from listen.reading import Part
 
@@ -71,7 +71,7 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
     """
     signs = ARROWS if style.unicode else LETTERS
     bars = find_bars(part)
-    tempi = find_tempo_marks(bars)
+    tempi = write_tempi(part, bars)
     room = style.width - MARGIN - 3
     blocks: list[_Block] = []
     shown: list[str] = []
@@ -83,7 +83,7 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
         block, before = _block(bar, names, before, signs=signs, style=style)
         content = (bar_content(bar, names), block.strokes)
         if index in tempi:
-            block = replace(block, labels={**block.labels, 0: f"♩={tempi[index]} {block.labels.get(0, '')}".rstrip()})
+            block = replace(block, labels={**block.labels, 0: f"{tempi[index]} {block.labels.get(0, '')}".rstrip()})
         elif content == last and bar.strokes and not any(change.is_pushed for change in bar.changes):
             block = _Block(block.number, [StrokeColumn(0, "", "", is_beat=True)], {0: REPEAT})
         last = content

@@ -16,12 +16,13 @@ from typing import Any
 
 from listen.export.bars import find_bars
 from listen.export.chart_drawing import chart_content
-from listen.export.chart_remarks import other_settings, span_remarks
+from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
+from listen.export.listed_shapes import list_first_spans
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
@@ -127,16 +128,6 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
     return render_shapes_svg(ShapesView(title, "", part.fretboard, tuple(groups)))
 
 
-def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
-    """Return the first span of each different name and shape, in the order in which they come."""
-    found: dict[tuple[str, str], ChordSpan] = {}
-    for span in part.spans:
-        if span.shape is not None and "passing" not in span.marks:
-            text = span.name.text if span.name is not None else ""
-            found.setdefault((text, span.shape.shape.text), span)
-    return tuple(found.values())
-
-
 @cache
 def _script() -> str:
     return files("listen.export").joinpath("templates", "part.js").read_text("utf-8")
@@ -154,7 +145,13 @@ def _strings(part: Part) -> str:
 def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     """Return what is to be said of a part besides its chart."""
     doubted = doubt_text(find_doubts(part, names))
-    remarks = [*part.warnings, *span_remarks(part), *other_settings(part), *([doubted] if doubted else [])]
+    remarks = [
+        *part.warnings,
+        *span_remarks(part),
+        *other_settings(part),
+        *near_rivals(part),
+        *([doubted] if doubted else []),
+    ]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):

@@ -41,8 +41,8 @@ class SheetBar:
         Its width against that of a full bar.
     repeats : bool
         Whether it is the bar before it, once more.
-    tempo : int or None
-        Beats a minute, where another tempo begins.
+    tempo : str or None
+        ``♩=96``, where another tempo begins.
     opens : bool
         Whether a repeated stretch begins with it.
     times : int
@@ -59,7 +59,7 @@ class SheetBar:
     n_beats: int
     share: float
     repeats: bool
-    tempo: int | None
+    tempo: str | None
     opens: bool
     times: int
     is_unread: bool

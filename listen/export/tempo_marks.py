@@ -29,6 +29,13 @@ def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
     return marks
 
 
+def write_tempi(part: Part, bars: Sequence[Bar]) -> dict[int, str]:
+    """Return the same as a chart writes them, by the note that is a beat: ``♩=96``, ``♩.=59`` in compound time."""
+    metre = find_metre(part)
+    beat = "♩." if metre is not None and metre.is_compound else "♩"
+    return {index: f"{beat}={tempo}" for index, tempo in find_tempo_marks(bars).items()}
+
+
 def find_shown_metre(part: Part) -> Metre | None:
     """Return the metre for the head of a chart: with the tempo of its first bars where another one follows."""
     metre, bars = find_metre(part), find_bars(part)

@@ -11,9 +11,11 @@ import pytest
 from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
+from listen.export.listed_shapes import list_first_spans
 from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
-from listen.instrument import Fretboard
+from listen.export.tempo_marks import write_tempi
+from listen.instrument import Fretboard, parse_shape
 from listen.reading import ChordName, Correction, Mark, Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
 from listen.theory import parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
@@ -173,7 +175,7 @@ def test_a_doubtful_setting_is_never_silent() -> None:
 
 
 def test_the_full_chart_says_where_the_two_paths_differ() -> None:
-    assert "Cadd9 in bar 3 332030 in place of x32030" in " ".join(render_chart(straight_part(), view=FULL).split())
+    assert "Cadd9 in bar 3 x32033 in place of x32030" in " ".join(render_chart(straight_part(), view=FULL).split())
 
 
 def test_a_stopped_reading_says_where_it_stopped() -> None:
@@ -422,3 +424,49 @@ def test_a_capo_that_was_told_leaves_the_tuning_alone_open() -> None:
     assert "sounds in E♭), perhaps Drop D ·" in text
     assert f"perhaps {first.text}" not in text
     assert "Say which: give the tuning." in text
+
+
+def test_another_count_or_key_that_is_likely_is_said_under_the_plain_chart_and_twice_the_tempo_is_not() -> None:
+    part = straight_part()
+    metre = replace(part.bars.metres[0], probability=0.6)
+    twice = replace(metre, tempo_bpm=2 * metre.tempo_bpm, probability=0.2)
+    waltz = Metre(3, 4, 2, 126.0, probability=0.19)
+    keys = (replace(part.keys[0], probability=0.5), replace(part.keys[1], probability=0.44))
+    doubted = replace(part, bars=replace(part.bars, metres=(metre, twice, waltz)), keys=keys)
+    text = " ".join(render_chart(doubted).split())
+    assert f"Perhaps {keys[1].text} and in 3/4, 126 beats a minute." in text
+    assert "192" not in text
+    assert "Perhaps" not in render_chart(part)
+
+
+def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
+    part = straight_part()
+    assert part.path is not None
+    (difference,) = part.path.differences
+    held = difference.gentlest
+    over_g = replace(held, shape=parse_shape("332030"))
+    told = replace(part, path=replace(part.path, differences=(replace(difference, gentlest=over_g),)))
+    assert "With the hardest move" not in render_chart(told, view=FULL)
+
+
+def test_beats_of_compound_time_are_dotted() -> None:
+    part = compound_part()
+    bars = find_bars(part)
+    assert write_tempi(part, ()) == {}
+    stretched = [replace(bar, start_s=2 * bar.start_s, end_s=2 * bar.end_s) for bar in bars]
+    marks = write_tempi(part, [*bars[:2], *stretched[2:]])
+    assert marks
+    assert all(text.startswith("♩.=") for text in marks.values())
+
+
+def test_shapes_beside_a_chart_are_whole_and_of_chords_that_it_shows() -> None:
+    scene = Scene()
+    scene.chord("A", "x0x220")
+    scene.strum(1, 0)
+    scene.strum(1, 24)
+    scene.chord("D", "xx0232")
+    scene.strum(2, 0)
+    scene.chord("A", "x02220")
+    scene.strum(3, 0)
+    listed = [span.shape.shape.text for span in list_first_spans(scene.part(4)) if span.shape is not None]
+    assert listed == ["xx0232", "x02220"]
