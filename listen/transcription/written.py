@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
+from listen.evidence import Direction
 from listen.instrument import Fretboard, Shape
 from listen.reading import (
     ChordSpan,
@@ -23,6 +25,7 @@ from listen.transcription.spans import PlannedSpan
 
 LONGEST_RING_S = 6.0  # an open string rings about so long; judged
 LEAST_PATTERN_BARS = 2  # a bar alone is no pattern
+SURE_WAY, SUREST = 0.9, 0.99  # of a stroke that goes against its bars; that counts as sure in a vote; judged
 ACCENT_DB = 3.0  # above the strokes around it; judged
 
 
@@ -131,29 +134,49 @@ def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Ev
 
 
 def find_pattern(events: tuple[Event, ...]) -> StrummingPattern | None:
-    """Find the commonest bar of the picking hand; None in free time and where no bar comes back."""
-    bars: dict[int, list[PatternStroke]] = {}
+    """Find the commonest bar of the picking hand; None in free time and where no bar comes back.
+
+    Bars of one rhythm decide together which way each of their strokes goes, since one alone often leaves it open; a bar
+    in which the hand surely goes another way is a bar of its own.
+    """
+    bars: dict[int, list[Stroke]] = {}
     for event in events:
         for stroke in event.strokes:
             if stroke.position is not None and event.kind in ("strum", "picked", "hit"):
-                bars.setdefault(stroke.position.bar, []).append(
-                    PatternStroke(stroke.position.step, stroke.direction, stroke.kind)
-                )
-    counts = Counter(tuple((one.step, one.direction, one.kind == "muted") for one in bar) for bar in bars.values())
-    if not counts:
+                bars.setdefault(stroke.position.bar, []).append(stroke)
+    rhythms: dict[tuple[tuple[int, bool], ...], list[int]] = {}
+    for number, bar in bars.items():
+        rhythms.setdefault(tuple(map(_place, bar)), []).append(number)
+    found: list[tuple[list[int], list[Direction | None]]] = []
+    for alike in rhythms.values():
+        ways = [_vote(row) for row in zip(*(bars[number] for number in alike), strict=True)]
+        found.append(([number for number in alike if not _goes_otherwise(bars[number], ways)], ways))
+    own, ways = max(found, key=lambda item: len(item[0]), default=([], []))
+    if len(own) < LEAST_PATTERN_BARS:
         return None
-    commonest, times = counts.most_common(1)[0]
-    if times < LEAST_PATTERN_BARS:
-        return None
-    own = [
-        number
-        for number, bar in bars.items()
-        if tuple((one.step, one.direction, one.kind == "muted") for one in bar) == commonest
+    strokes = []
+    for place, way in enumerate(ways):
+        kind = Counter(bars[number][place].kind for number in own).most_common(1)[0][0]
+        strokes.append(PatternStroke(_place(bars[own[0]][place])[0], way, kind))
+    return StrummingPattern(tuple(strokes), tuple(own), len(own) / len(bars))
+
+
+def _place(stroke: Stroke) -> tuple[int, bool]:
+    return -1 if stroke.position is None else stroke.position.step, stroke.kind == "muted"
+
+
+def _vote(strokes: Sequence[Stroke]) -> Direction | None:
+    """Return which way most of the evidence says that strokes go; None where none says anything."""
+    said = [
+        (1.0 if one.direction == "down" else -1.0) * math.log(sure / (1.0 - sure))
+        for one in strokes
+        if one.direction is not None and (sure := min(one.direction_probability, SUREST))
     ]
-    kinds = [
-        Counter(bars[number][place].kind for number in own).most_common(1)[0][0] for place in range(len(commonest))
-    ]
-    strokes = tuple(
-        PatternStroke(step, direction, kind) for (step, direction, _), kind in zip(commonest, kinds, strict=True)
+    return None if not said else "down" if sum(said) >= 0.0 else "up"
+
+
+def _goes_otherwise(strokes: Sequence[Stroke], ways: Sequence[Direction | None]) -> bool:
+    return any(
+        one.direction not in (None, way) and one.direction_probability >= SURE_WAY
+        for one, way in zip(strokes, ways, strict=True)
     )
-    return StrummingPattern(strokes, tuple(own), times / len(bars))
