@@ -10,8 +10,9 @@ from listen.reading import EventKind, PartKey, StrumReading
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
+from listen.transcription.named_shapes import put_held_first
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.string_sets import fit_strum
+from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence
 
 SURE_KEY = 0.4  # a key less probable than that does not spell the chords
@@ -83,4 +84,10 @@ def read_chords(
             for kind in kinds:
                 if readings[kind.pitches].names:
                     readings[kind.pitches] = read_evidence(kind.evidence, settings=spelled, fit=fits[kind.pitches])
+    for kind in kinds:
+        reading = readings[kind.pitches]
+        if reading.names and reading.shapes:
+            held = fit_held(kind.evidence, fretboard, settings=settings.fit)
+            shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
+            readings[kind.pitches] = replace(reading, shapes=shapes)
     return tuple(ReadChord(chord, readings[chord.pitches]) for chord in chords), keys

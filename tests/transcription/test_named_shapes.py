@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from listen.instrument import Fretboard, Shape, best_fingering
+from dataclasses import replace
+
+import pytest
+
+from listen.evidence import PartEvidence, TimeSpan
+from listen.instrument import STANDARD, Fretboard, Shape, best_fingering
 from listen.reading import ShapeReading, Shares
 from listen.theory import parse_chord
-from listen.transcription.named_shapes import rank_named_first
+from listen.transcription import PartSettings
+from listen.transcription.named_shapes import OTHERS_SHARE, put_held_first, rank_named_first
+from listen.transcription.part import read_part_evidence
+from tests.transcription.written_strokes import EM, C, hear_strokes
 
 NECK = Fretboard()
 SAID = {  # what each side says for a shape; what is told is the difference from a rival
     "320033": Shares(5.0, -1.0, 4.0, -2.0),
     "3x0033": Shares(5.5, -1.5, 2.0, 0.0),
     "355033": Shares(1.0, -4.0, 0.5, 0.0),
+    "355433": Shares(1.0, -4.0, 0.5, 0.0),
     "310033": Shares(4.5, -2.0, 1.0, -2.5),
 }
 
@@ -61,3 +70,28 @@ def test_what_is_told_of_a_shape_follows_it_to_its_new_place() -> None:
         mine = set(one.shape.pitches(NECK)) - {None}
         same = {other for other, shape in enumerate(ranked) if set(shape.shape.pitches(NECK)) - {None} == mine}
         assert set(one.same_sound) == same - {place}
+
+
+def test_what_a_hand_holds_for_the_chord_goes_before_what_just_sounds() -> None:
+    shapes = list_shapes("310033", "3x0033")
+    held = list_shapes("320033", "355433")
+    ranked = put_held_first(shapes, held, parse_chord("G"), NECK)
+    assert [one.shape.text for one in ranked] == ["320033", "355433", "310033", "3x0033"]
+    assert sum(one.probability for one in ranked[:2]) == pytest.approx(1.0 - OTHERS_SHARE)
+    assert put_held_first(shapes, held, parse_chord("C"), NECK) == shapes
+    brushed = tuple(replace(one, brushed=(0,)) for one in held)
+    assert put_held_first(shapes, brushed, parse_chord("G"), NECK) == shapes
+
+
+@pytest.mark.parametrize(("sounds", "shape", "silent"), [(EM[:1] + EM[2:], "022000", (1,)), (EM, "022000", ())])
+def test_a_string_that_is_never_heard_is_still_held(
+    sounds: tuple[int, ...], shape: str, silent: tuple[int, ...]
+) -> None:
+    stretches, strokes = hear_strokes((sounds,) * 4 + (C,) * 4 + (sounds,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    span = read_part_evidence(heard, settings=PartSettings(tuning=STANDARD, capo_fret=0)).spans[0]
+    assert span.name is not None
+    assert span.name.text == "Em"
+    assert span.shape is not None
+    assert (span.shape.shape.text, span.shape.silent) == (shape, silent)
+    assert [note.pitch.midi for note in span.notes] == list(sounds)
