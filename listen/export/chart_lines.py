@@ -85,7 +85,7 @@ def lay_chart(part: Part, names: HeldNames) -> ChartBars:
     begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
     found: list[Fold] = []
     for first, end in zip(begins, [*begins[1:], len(body)], strict=True):
-        found += [replace(fold, first=fold.first + first) for fold in find_folds(body[first:end])]
+        found += [replace(fold, first=fold.first + first) for fold in find_folds(body[first:end], line=BARS_A_LINE)]
     folds = [Fold(0, 1)] if upbeat else []
     for fold in mark_returns(tuple(found), body):
         like = None if fold.like is None else fold.like + upbeat

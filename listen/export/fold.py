@@ -32,18 +32,22 @@ class Fold:
     like: int | None = None
 
 
-def find_folds(contents: Sequence[Hashable]) -> tuple[Fold, ...]:
+def find_folds(contents: Sequence[Hashable], *, line: int = 1) -> tuple[Fold, ...]:
     """Fold repeats from left to right, at each place the one that saves most bars, and the shortest of those.
 
     Parameters
     ----------
     contents : sequence of hashable
         What each bar holds; equal bars are equal values.
+    line : int
+        Bars of a line, and of a phrase: a repeat begins with one and ends with one, or with the whole.
 
     Examples
     --------
     >>> [(fold.first, fold.length, fold.times) for fold in find_folds("ABCDABCDE")]
     [(0, 4, 2), (8, 1, 1)]
+    >>> [(fold.first, fold.length, fold.times) for fold in find_folds("ABCDEFGFGFGHIJKL", line=4)]
+    [(0, 16, 1)]
     """
     folds: list[Fold] = []
     at, plain = 0, 0
@@ -51,6 +55,8 @@ def find_folds(contents: Sequence[Hashable]) -> tuple[Fold, ...]:
         best = Fold(at, 1)
         for length in range(1, min(LONGEST_REPEAT, (len(contents) - at) // 2) + 1):
             times = _count_repeats(contents, at, length)
+            while times > 1 and not _is_phrase(at, length * times, len(contents), line):
+                times -= 1
             if length * (times - 1) >= max(LEAST_SAVED, best.length * (best.times - 1) + 1):
                 best = Fold(at, length, times)
         if best.times > 1:
@@ -100,6 +106,11 @@ def mark_returns(folds: Sequence[Fold], contents: Sequence[Hashable]) -> tuple[F
         if plain < end:
             marked.append(Fold(plain, end - plain, fold.times))
     return tuple(marked)
+
+
+def _is_phrase(at: int, length: int, whole: int, line: int) -> bool:
+    """Tell whether bars are whole lines, the last of all perhaps a shorter one."""
+    return at % line == 0 and (length % line == 0 or at + length == whole)
 
 
 def _count_repeats(contents: Sequence[Hashable], at: int, length: int) -> int:

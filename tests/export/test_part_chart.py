@@ -470,3 +470,19 @@ def test_shapes_beside_a_chart_are_whole_and_of_chords_that_it_shows() -> None:
     scene.strum(3, 0)
     listed = [span.shape.shape.text for span in list_first_spans(scene.part(4)) if span.shape is not None]
     assert listed == ["xx0232", "x02220"]
+
+
+def test_repeats_are_folded_by_whole_lines_and_phrases_stand() -> None:
+    scene = Scene()
+    shapes = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "D": "xx0232", "E": "022100", "A": "x02220"}
+    for bar, name in enumerate(["C", "G", "Am", "F", "D", *["E", "A"] * 3, "C"], start=1):
+        scene.chord(name, shapes[name])
+        scene.strum(bar, 0)
+    lines = _bars(render_chart(scene.part(12)))
+    assert [line.split("|")[0].strip() for line in lines] == ["1", "5", "9"]
+    assert not any("×" in line for line in lines)
+    whole = Scene()
+    for bar, name in enumerate(["C", "G", "Am", "F"] * 2 + ["D"], start=1):
+        whole.chord(name, shapes[name])
+        whole.strum(bar, 0)
+    assert "×2" in _bars(render_chart(whole.part(9)))[0]
