@@ -80,11 +80,14 @@ def _write_stroke(
     stroke: PlannedStroke, span: ChordSpan | None, reading: StrumReading | None, fretboard: Fretboard
 ) -> Stroke:
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
-    strings = _find_strings(span.shape if span is not None else None, fretboard)
+    shape = None if span is None else span.shape
+    strings = _find_strings(shape, fretboard)
+    if shape is not None and not any(midi in strings for midi in stroke.midis):  # picked beside the shape
+        strings = _find_beside(stroke.midis, shape, fretboard)
     notes = []
     for midi in stroke.midis:
         string, fret = strings.pop(midi, (None, None))
-        if string is None and strings and span is not None and span.shape is not None:
+        if string is None and strings and shape is not None:
             continue  # heard, but not on the path's shape: it stays in the reading
         notes.append(
             PlayedNote(
@@ -103,6 +106,19 @@ def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int,
     for string, fret in enumerate(shape.shape.frets):
         if fret is not None:
             places.setdefault(fretboard.pitch_at(string, fret).midi, (string, fret))
+    return places
+
+
+def _find_beside(midis: Sequence[int], shape: ShapeReading, fretboard: Fretboard) -> dict[int, tuple[int, int]]:
+    """Return where notes lie that a shape has not: nearest to its stopped frets, or open."""
+    stopped = [fret for fret in shape.shape.frets if fret]
+    middle = sum(stopped) / len(stopped) if stopped else 0.0
+    places: dict[int, tuple[int, int]] = {}
+    for midi in midis:
+        frets = [(string, midi - pitch.midi) for string, pitch in enumerate(fretboard.open_pitches)]
+        held = [(string, fret) for string, fret in frets if 0 <= fret <= fretboard.top_fret]
+        if held:
+            places[midi] = min(held, key=lambda one: abs(one[1] - middle) if one[1] else 0.0)
     return places
 
 
