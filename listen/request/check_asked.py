@@ -164,8 +164,9 @@ def parse_correction(text: str) -> TeacherWord:
 
     Examples
     --------
-    >>> parse_correction("5.3=right")
-    TeacherWord(bar=5, beat=3.0, verdict='right')
+    >>> word = parse_correction("5.3=right")
+    >>> word.bar, word.beat, word.verdict
+    (5, 3.0, 'right')
     """
     from listen.reading import TeacherWord
 

@@ -75,7 +75,7 @@ def _bring_named(tab: Any, name: str) -> None:
     )
 
 
-def test_what_is_thrown_away_can_be_taken_back_until_one_leaves(served: Served, tabs: Watched) -> None:
+def test_what_is_thrown_away_can_be_taken_back_also_after_one_was_elsewhere(served: Served, tabs: Watched) -> None:
     tab = tabs.open(served.address)
     tab.wait_for_selector(".takes li")
     long = "Evening song, the second verse " * 5
@@ -98,3 +98,7 @@ def test_what_is_thrown_away_can_be_taken_back_until_one_leaves(served: Served, 
     tab.wait_for_selector(".takes a:has-text('one.wav')")
     until(tab, "document.activeElement.textContent === 'one.wav'")
     assert tab.locator(".takes .gone").count() == 1
+    tab.evaluate("location.hash = '#/neck'")
+    until(tab, "document.body.className === 'in-neck'")
+    tab.go_back()
+    tab.wait_for_selector(".gone:has-text('two.wav') button")

@@ -7,7 +7,7 @@ import { keep } from "./keep.js";
 export class ListWithThrown {
   // load asks for the rows; each says in data-path what it is of. thrown outlives the view: names by path.
   constructor(list, load, thrown) {
-    Object.assign(this, { list, load, thrown, standing: new Map(), turn: 0 });
+    Object.assign(this, { list, load, thrown, standing: new Map(), turn: 0, back: null });
   }
 
   refresh() {
@@ -37,14 +37,16 @@ export class ListWithThrown {
     const own = rows.length ? rows : [make("li", { class: "quiet" }, "None yet.")];
     this.list.replaceChildren(...[...this.standing.values()].reverse(), ...gone, ...own);
     put();
+    const back = this.back && this.list.querySelector(`[data-path="${this.back}"] a`);
+    if (back) { back.focus(); this.back = null; } // news may have filled the list before its own answer came
   }
 
   goneRow(path, name) {
     const back = () => attempt(async () => {
       await ask(`${path}/bring-back`, { method: "POST" });
       this.thrown.delete(path);
+      this.back = path;
       await this.refresh();
-      this.list.querySelector(`[data-path="${path}"] a`)?.focus();
     });
     return make("li", { class: "gone", "data-path": path }, `${name} was thrown away. `, make("button", { type: "button", onclick: back }, "Take it back"));
   }
@@ -53,8 +55,10 @@ export class ListWithThrown {
     return attempt(async () => {
       await ask(path, { method: "DELETE" });
       this.thrown.set(path, name);
+      const gone = this.goneRow(path, name);
+      this.list.querySelector(`[data-path="${path}"]`)?.replaceWith(gone);
+      gone.querySelector("button").focus();
       await this.refresh();
-      this.list.querySelector(`[data-path="${path}"] button`)?.focus();
       say(`${name} was thrown away.`);
     });
   }
