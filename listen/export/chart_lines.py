@@ -17,7 +17,7 @@ from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.held_names import HeldNames
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import write_tempi
-from listen.export.told_words import find_words, lay_words
+from listen.export.told_words import find_words, head_words, lay_words
 from listen.reading import Part
 
 BARS_A_LINE = 4
@@ -106,7 +106,7 @@ def plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     lines: list[str] = []
     for fold in chart.folds:
         if fold.first in chart.sections:
-            lines.append(style.plain(chart.sections[fold.first]))
+            lines += head_words(chart.sections[fold.first], style)
         if fold.like is None:
             lines += _fold_lines(chart, fold, style)
         else:

@@ -13,7 +13,7 @@ from listen.export.stroke_columns import StrokeColumn, bar_columns, split_column
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.tempo_marks import write_tempi
-from listen.export.told_words import find_words, lay_words
+from listen.export.told_words import find_words, head_words, lay_words
 from listen.reading import Part
 
 PUSHED = "<"  # before a name: the change comes before its beat
@@ -158,7 +158,8 @@ def _lines(blocks: list[_Block], sections: Mapping[int, str], lyrics: Mapping[in
             row.append(block)
     lines: list[str] = []
     for row in rows:
-        heading = [style.plain(sections[row[0].number])] if row[0].opens and row[0].number in sections else []
+        begins = row[0].opens and row[0].number in sections
+        heading = head_words(sections[row[0].number], style) if begins else []
         lines += [*([""] if lines else []), *heading, *_line(row, lyrics, style)]
     return lines
 

@@ -23,7 +23,7 @@ def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
     return tuple(
         span
         for (name, shape), span in found.items()
-        if not any(other == name and _is_left_of(shape, whole) for other, whole in found)
+        if span.pinned or not any(other == name and _is_left_of(shape, whole) for other, whole in found)
     )
 
 

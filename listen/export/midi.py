@@ -21,6 +21,7 @@ from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames, find_key
 from listen.export.instrument_voice import find_voice
 from listen.export.style import TextStyle
+from listen.export.told_words import find_given_title
 from listen.reading import Metre, Part, PlayedNote, Stroke
 
 TICKS_PER_BEAT = 480
@@ -189,7 +190,8 @@ def _conductor(part: Part, clock: _Clock) -> Any:
             if text != before:
                 events.append((clock.tick(change.time_s), 3, mido.MetaMessage("marker", text=text)))
             before = text
-    title = PurePath("".join(sign if sign.isprintable() else "?" for sign in part.recording.file)).stem
+    title = find_given_title(part) or PurePath(part.recording.file).stem
+    title = "".join(sign if sign.isprintable() else "?" for sign in title)
     return _track(events, title or "Part")
 
 

@@ -110,9 +110,11 @@ def _add_measures(element: ET.Element, part: Part) -> None:
 
 
 def _add_lyric(measure: ET.Element, text: str) -> None:
-    """Write the words of a bar under its first note; under a bar without one there is nothing to sing them on."""
+    """Write the words of a bar under its first note; where there is none they are words below the staff."""
     note = next((one for one in measure.iter("note") if one.find("pitch") is not None), None)
     if note is None:
+        direction = ET.SubElement(measure, "direction", placement="below")
+        add_element(ET.SubElement(direction, "direction-type"), "words", text)
         return
     lyric = ET.SubElement(note, "lyric")
     add_element(lyric, "syllabic", "single")

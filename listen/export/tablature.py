@@ -18,7 +18,7 @@ from listen.export.labels import printed
 from listen.export.stroke_columns import bar_columns, split_columns
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.export.told_words import find_words, lay_words
+from listen.export.told_words import find_words, head_words, lay_words
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Mark, Part, PlayedNote
 
@@ -104,7 +104,7 @@ def _rows(blocks: Sequence[_Block], part: Part, style: TextStyle) -> list[list[s
         lines[0] = style.weigh(number, "faint") + lines[0][margin:]
         starts = [margin + 2 + sum(one.width + 1 for one in row[:place]) for place in range(len(row))]
         sung = [(at, lyrics[block.number]) for at, block in zip(starts, row, strict=True) if block.number in lyrics]
-        heading = [style.plain(sections[row[0].number])] if row[0].number in sections else []
+        heading = head_words(sections[row[0].number], style) if row[0].number in sections else []
         drawn.append([*heading, *lines, *lay_words(sung, style)])
     return drawn
 

@@ -8,6 +8,8 @@ from pathlib import PurePath
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.reading import Corrected, Part
 
+LEAST_ROOM = 8  # columns for words, however narrow the terminal
+
 
 def find_given_title(part: Part) -> str:
     """Return the title that was given, or nothing."""
@@ -26,6 +28,18 @@ def find_words(part: Part, what: Corrected) -> Mapping[int, str]:
     return {bars[one.event_number]: one.value for one in given if one.event_number in bars}
 
 
+def head_words(text: str, style: TextStyle) -> list[str]:
+    """Return a title or the name of a section in lines that are no wider than the rest."""
+    return _cut(style.plain(text), style.width)
+
+
+def _cut(text: str, room: int) -> list[str]:
+    """Wrap words; one that is longer than the room is cut."""
+    wide = max(room, LEAST_ROOM)
+    lines = wrap_text(text, width=wide)
+    return [line[at : at + wide] for line in lines for at in range(0, len(line), wide)]
+
+
 def lay_words(words: Sequence[tuple[int, str]], style: TextStyle) -> list[str]:
     """Lay words under the bars of a line, each from its bar's column on, a line further down where one is in the way.
 
@@ -37,7 +51,7 @@ def lay_words(words: Sequence[tuple[int, str]], style: TextStyle) -> list[str]:
     rows: list[str] = []
     for column, text in words:
         at = 0
-        for piece in wrap_text(style.plain(text), width=style.width - column):
+        for piece in _cut(style.plain(text), style.width - column):
             while at < len(rows) and visible_width(rows[at]) >= column:
                 at += 1
             rows += [""] if at == len(rows) else []

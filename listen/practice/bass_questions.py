@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from listen.instrument import Fretboard
-from listen.practice.hand import draw_bass, draw_sounding, draw_top
+from listen.practice.hand import count_draws, draw_bass, draw_sounding, draw_top
 from listen.practice.question import BASS_NAMES, HARDEST, Option, Question, Sounding
 from listen.theory import Chord, ChordQuality, Interval, Note, Pitch, find_quality, spell_root
 
@@ -44,7 +44,9 @@ def foreign_chord_over(bass: Pitch, quality: ChordQuality, interval: Interval) -
 
 def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether the root is in the bass."""
+    again = count_draws(fretboard)
     while True:
+        next(again)
         bass, top, quality = draw_bass(rng, fretboard), None, quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass, fretboard)
         others = int(rng.integers(1, 3))
@@ -75,7 +77,9 @@ def ask_which_bass_of_four(rng: np.random.Generator, level: float, fretboard: Fr
 def _ask_degree(
     rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, names: tuple[str, ...], n_degrees: int
 ) -> Question:
+    again = count_draws(fretboard)
     while True:
+        next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, names, level)
         top = draw_top(rng, bass, fretboard)
         made = [
@@ -98,7 +102,9 @@ def _ask_degree(
 
 def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether the bass is a tone of the chord."""
+    again = count_draws(fretboard)
     while True:
+        next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass, fretboard)
         inside = chord_over(bass, quality, int(rng.integers(3)))
@@ -120,7 +126,9 @@ def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboar
 
 def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether two voicings of one chord share their bass."""
+    again = count_draws(fretboard)
     while True:
+        next(again)
         quality = quality_for(rng, TRIADS, level)
         first_place = int(rng.integers(3))
         bass = draw_bass(rng, fretboard)

@@ -6,7 +6,7 @@ import numpy as np
 
 from listen.instrument import Fretboard
 from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
-from listen.practice.hand import draw_bass, draw_sounding, find_lowest_bass
+from listen.practice.hand import count_draws, draw_bass, draw_sounding, find_lowest_bass
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.theory import Chord, Key, Note, Pitch
 
@@ -28,7 +28,9 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
     n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
     offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
+    again = count_draws(fretboard)
     while True:
+        next(again)
         bass = draw_bass(rng, fretboard)
         inverted = level > 7.0 and rng.random() < 0.4
         made: list[Option] = []
@@ -50,7 +52,9 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask which of two inversions came first, on two roots."""
+    again = count_draws(fretboard)
     while True:
+        next(again)
         quality = quality_for(rng, TRIADS, level)
         low, high = sorted(rng.permutation(3)[:2].tolist())
         orders = []
@@ -77,7 +81,9 @@ def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fret
 
 def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask whether two places on the neck hold the same chord."""
+    again = count_draws(fretboard)
     while True:
+        next(again)
         quality = quality_for(rng, TRIADS, level)
         other_quality = quality_named("minor" if quality.name == "major" else "major")
         bass = draw_bass(rng, fretboard)
@@ -113,7 +119,9 @@ def _elsewhere(
 def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
     """Ask on which degrees of a key the bass of a progression walks."""
     n_chords = 3 if level < 4.0 else 4
+    again = count_draws(fretboard)
     while True:
+        next(again)
         tonic = Note.parse(str(rng.choice(["C", "D", "Eb", "E", "F", "G", "A", "Bb"])))
         lines = {_draw_line(rng, n_chords) for _ in range(LINES_OFFERED * 4)}
         if len(lines) < LINES_OFFERED:

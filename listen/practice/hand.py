@@ -7,10 +7,12 @@ are drawn last.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 import numpy as np
 
+from listen.errors import bad_value
 from listen.instrument import Fretboard, GuitarKind, Shape
 from listen.practice.question import HARDEST, Sounding
 from listen.synthesis import StrumStyle, Tone
@@ -24,8 +26,22 @@ RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
 PLACES_LOOKED_AT = 6  # of the easiest
 HIGHEST_FRET = 14  # up to where the body of most guitars lets a hand reach (common practice, no source)
-TRIES = 60
+TRIES, MOST_DRAWS = 60, 40  # of one chord; of one question, where most take three
 _DIRECTIONS = ("down", "up")
+
+
+def count_draws(fretboard: Fretboard) -> Iterator[int]:
+    """Count how often a question is drawn anew, and say when its chords cannot be held on a neck at all.
+
+    Raises
+    ------
+    BadValueError
+        After :data:`MOST_DRAWS`.
+    """
+    yield from range(MOST_DRAWS)
+    raise bad_value(
+        "tuning", fretboard.tuning.name, allowed="strings on which a hand holds every chord over every bass"
+    )
 
 
 def find_lowest_bass(fretboard: Fretboard) -> int:

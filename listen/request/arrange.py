@@ -62,5 +62,6 @@ def _head(request: ShapesRequest) -> tuple[str, str]:
     spelled = _spell(chord, shared)
     if others := sorted(set(list_tones(chord)) - set(shared), key=lambda tone: (tone.degree, tone.alteration)):
         spelled += f", and {_COUNTS[len(chord.quality.tones) - len(shared)]} of {_spell(chord, others)}"
-    inverted = "" if chord.bass is None else f"; {describe_inversion(chord)}"
+    inversion = "" if chord.bass is None else describe_inversion(chord, request.fretboard.tuning)
+    inverted = f"; {inversion}" if inversion else ""
     return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}.{say_played([chord], request.fretboard)}"

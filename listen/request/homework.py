@@ -116,12 +116,13 @@ class HomeworkShelf:
         ListenError
             It cannot be read or held.
         """
-        homework = self.homework(ident)
-        if seen != self.chart_text(homework):
-            raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
-        assignment = _read(text, "the chart")
-        write_file(self._chart_of(homework), text, overwrite=True)
-        return self._save(replace(homework, title=assignment.title))
+        with self.lock:
+            homework = self.homework(ident)
+            if seen != self.chart_text(homework):
+                raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
+            assignment = _read(text, "the chart")
+            write_file(self._chart_of(homework), text, overwrite=True)
+            return self._save(replace(homework, title=assignment.title))
 
     def place_recording(self, ident: str, name: str) -> Path:
         """Return where a recording that comes is to be written; it counts after :meth:`take_recording`.
@@ -214,7 +215,8 @@ class HomeworkShelf:
 
     def keep(self, ident: str, stamp: str) -> Homework:
         """Note what was checked last."""
-        return self._save(replace(self.homework(ident), checked=stamp))
+        with self.lock:
+            return self._save(replace(self.homework(ident), checked=stamp))
 
     def checked(self, homework: Homework) -> ClassCheck:
         """Return what was found, with the teacher's words; nobody where nothing was checked yet."""

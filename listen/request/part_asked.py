@@ -93,10 +93,13 @@ def ask_settings(
     DocumentError
         A part that is kept cannot be read.
     """
+    kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
+    usual = None if kept else find_kept_tuning()
+    if asked.tuning is None and usual is not None:  # written down as told: another machine reads it the same
+        asked = replace(asked, tuning=usual.name)
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
     pins = _check_pins([parse_pin(text, neck) for text in asked.pins])
     corrections = _list_corrections(asked)
-    kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
     for path in kept:
         before = load_part(path)
         if keep is None:
@@ -170,7 +173,7 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
 
     told = {one.what: one.value for one in corrections if one.event_number is None}
     return PartSettings(
-        tuning=parse_tuning(told["tuning"]) if "tuning" in told else find_kept_tuning(),
+        tuning=parse_tuning(told["tuning"]) if "tuning" in told else None,
         capo_fret=parse_capo(told["capo"]) if "capo" in told else None,
         key=Key.parse(told["key"]) if "key" in told else None,
         metre=parse_metre(told["metre"]) if "metre" in told else None,
@@ -197,10 +200,12 @@ def _find_named(text: str, part: Part) -> Correction:
     where, _, symbol = text.partition("=")
     bar, beat = where.strip().split(".", 1)
     held = None
+    silenced = {one.event_number for one in part.settled.corrections if one.what == "name" and is_no_chord(one.value)}
     if part.bars.metre is not None and 1 <= Fraction(beat) < part.bars.metre.beats_per_bar + 1:
         for event in part.events:
             at = event.position
-            if at is not None and event.span_index is not None and (at.bar, at.beat) <= (int(bar), Fraction(beat)):
+            is_held = event.span_index is not None or event.number in silenced
+            if at is not None and is_held and (at.bar, at.beat) <= (int(bar), Fraction(beat)):
                 held = event
     if held is None or int(bar) > max(event.position.bar for event in part.events if event.position is not None):
         raise bad_value("name", text, allowed="a bar and beat of the part, =, and a chord", remedy="Write 5.3=D.")

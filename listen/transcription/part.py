@@ -155,10 +155,10 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     if is_close and not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars that say it
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
-    planned = silence_chords(settings.corrections, planned)
     spans = gather_spans(planned)
     spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
     spans = name_spans(settings.corrections, spans, planned, fretboard, is_whole=is_whole)
+    spans, planned = silence_chords(settings.corrections, spans, planned)
     spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(spans)
     events = write_events(planned, spans, written, fretboard)

@@ -44,7 +44,7 @@ def name_spans(
     named = list(spans)
     for correction in corrections:
         number = correction.event_number or 0
-        if correction.what != "name" or (number > len(events) and not is_whole) or is_no_chord(correction.value):
+        if correction.what != "name" or (number > len(events) and not is_whole):
             continue
         chord = events[number - 1].chord if 1 <= number <= len(events) else None
         place = next((place for place, span in enumerate(named) if span.chord is chord), None)
@@ -55,6 +55,8 @@ def name_spans(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
+        if is_no_chord(correction.value):  # see silence_chords
+            continue
         name = _read_name(correction.value, fretboard)
         span = named[place]
         remark = " ".join(filter(None, [span.remark, _remark_bass(name, span, fretboard)]))
@@ -63,12 +65,23 @@ def name_spans(
     return tuple(named)
 
 
-def silence_chords(corrections: Sequence[Correction], events: Sequence[PlannedEvent]) -> tuple[PlannedEvent, ...]:
-    """Take chords away that a person said are none: what is struck there has no pitch."""
-    told = [one.event_number or 0 for one in corrections if one.what == "name" and is_no_chord(one.value)]
-    chords = [events[number - 1].chord for number in told if 1 <= number <= len(events)]
-    silenced = {id(chord) for chord in chords if chord is not None}
-    return tuple(_silence(event) if id(event.chord) in silenced else event for event in events)
+def silence_chords(
+    corrections: Sequence[Correction], spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent]
+) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
+    """Take chords away that a person said are none: what is struck there has no pitch.
+
+    Pins and names find their places before that; of several words on one chord the last one holds.
+    """
+    said: dict[int, bool] = {}
+    for one in corrections:
+        number = one.event_number or 0
+        if one.what == "name" and 1 <= number <= len(events):
+            said[id(events[number - 1].chord)] = is_no_chord(one.value)
+    silenced = {chord for chord, is_none in said.items() if is_none} - {id(None)}
+    return (
+        tuple(span for span in spans if id(span.chord) not in silenced),
+        tuple(_silence(event) if id(event.chord) in silenced else event for event in events),
+    )
 
 
 def _silence(event: PlannedEvent) -> PlannedEvent:
@@ -101,7 +114,8 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
         return span.shapes
     if sounds_chord(span.shapes[0], chord, fretboard):
         return span.shapes
-    named = replace(chord, bass=chord.sounding_bass)
+    bears_bass = fretboard.tuning.bears_bass
+    named = replace(chord, bass=chord.sounding_bass) if bears_bass else chord
     fitting = tuple(one for one in span.shapes if sounds_chord(one, named, fretboard))
     if fitting:
         return tuple(replace(one, same_sound=()) for one in fitting)
@@ -112,7 +126,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     heard = {note.pitch.midi for note in span.reading.notes}
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
     bass = chord.sounding_bass.pitch_class
-    over_bass = [one for one in usual if min(filter(None, one.pitches)).pitch_class == bass] or usual
+    over_bass = [one for one in usual if not bears_bass or min(filter(None, one.pitches)).pitch_class == bass] or usual
     whole = [one for one in over_bass if not one.missing] or over_bass
     apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
     told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]

@@ -82,8 +82,8 @@ def _write_stroke(
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     shape = None if span is None else span.shape
     strings = _find_strings(shape, fretboard)
-    if shape is not None and not any(midi in strings for midi in stroke.midis):  # picked beside the shape
-        strings = _find_beside(stroke.midis, shape, fretboard)
+    if shape is not None and len(stroke.midis) == 1 and stroke.midis[0] not in strings:  # picked beside the shape
+        strings = _find_beside(stroke.midis[0], shape, fretboard)
     notes = []
     for midi in stroke.midis:
         string, fret = strings.pop(midi, (None, None))
@@ -109,17 +109,13 @@ def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int,
     return places
 
 
-def _find_beside(midis: Sequence[int], shape: ShapeReading, fretboard: Fretboard) -> dict[int, tuple[int, int]]:
-    """Return where notes lie that a shape has not: nearest to its stopped frets, or open."""
+def _find_beside(midi: int, shape: ShapeReading, fretboard: Fretboard) -> dict[int, tuple[int, int]]:
+    """Return where a note lies that a shape has not: nearest to its stopped frets, or open."""
     stopped = [fret for fret in shape.shape.frets if fret]
     middle = sum(stopped) / len(stopped) if stopped else 0.0
-    places: dict[int, tuple[int, int]] = {}
-    for midi in midis:
-        frets = [(string, midi - pitch.midi) for string, pitch in enumerate(fretboard.open_pitches)]
-        held = [(string, fret) for string, fret in frets if 0 <= fret <= fretboard.top_fret]
-        if held:
-            places[midi] = min(held, key=lambda one: abs(one[1] - middle) if one[1] else 0.0)
-    return places
+    frets = [(string, midi - pitch.midi) for string, pitch in enumerate(fretboard.open_pitches)]
+    held = [(string, fret) for string, fret in frets if 0 <= fret <= fretboard.top_fret]
+    return {midi: min(held, key=lambda one: abs(one[1] - middle) if one[1] else 0.0)} if held else {}
 
 
 def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Event, ...]:

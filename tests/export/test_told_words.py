@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
+import mido
 import music21
 import pytest
 
@@ -14,10 +16,12 @@ from listen.export import (
     TextStyle,
     part_to_assignment,
     render_chart,
+    render_midi,
     render_musicxml,
     render_part_sheet,
     render_tablature,
 )
+from listen.export.told_words import lay_words
 from listen.reading import Correction, Part
 from tests.hand_made_parts import straight_part
 
@@ -81,3 +85,23 @@ def test_the_sheet_has_them_too(part: Part) -> None:
     page = render_part_sheet(part)
     for words in ("Ferry Song", "Bridge", LONG):
         assert words in page
+
+
+def test_words_and_titles_are_no_wider_than_the_terminal(part: Part) -> None:
+    long = "Sturmlaternenanzünderlied" * 4
+    given = tuple(replace(one, value=f"{one.value} {long}") for one in part.settled.corrections)
+    told = replace(part, settled=replace(part.settled, corrections=given))
+    style = TextStyle(width=48)
+    for text in (
+        render_chart(told, style=style),
+        render_chart(told, style=style, view=ChartView("full")),
+        render_tablature(told, style=style),
+    ):
+        assert max(map(len, text.splitlines())) <= 48
+    assert lay_words([(34, long)], TextStyle(width=40))[0].strip() == long[:8]
+
+
+def test_midi_has_the_title(part: Part) -> None:
+    """Outside check: mido as the reader."""
+    track = mido.MidiFile(file=io.BytesIO(render_midi(part))).tracks[0]
+    assert next(message.name for message in track if message.type == "track_name") == "Ferry Song"

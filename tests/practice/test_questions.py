@@ -251,3 +251,8 @@ def test_a_chord_played_back_may_lie_anywhere_over_the_same_bass() -> None:
     bass = Pitch(36 + chord.sounding_bass.pitch_class)
     assert judge_played(question, bass, chord.pitch_classes).is_right
     assert not judge_played(question, bass.shifted(1), chord.pitch_classes).is_right
+
+
+def test_strings_that_hold_no_such_chords_are_refused_and_do_not_hang() -> None:
+    with pytest.raises(BadValueError, match="a hand holds every chord over every bass"):
+        draw_question("which bass of four", fretboard=Fretboard(parse_tuning("D2 D2 D2 D2 D2 D2")))

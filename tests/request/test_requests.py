@@ -194,3 +194,29 @@ def test_over_a_capo_the_neck_says_what_the_hand_plays() -> None:
     row = replace(request, chord=None, progression=(parse_chord("C"), parse_chord("Am")))
     assert "the hand plays A, F♯m." in arrange_shapes(row, n_shapes=1).words
     assert "hand plays" not in arrange_shapes(_request("G"), n_shapes=1).words
+
+
+def test_a_place_whose_chord_is_none_is_still_that_place() -> None:
+    part = straight_part()
+    second = next(span for span in part.spans[1:] if span.position is not None and span.position.beat == 1)
+    number = part.events[second.first_event].number
+    assert second.position is not None
+    index = part.spans.index(second)
+    silenced = replace(
+        part,
+        events=tuple(replace(one, span_index=None) if one.span_index == index else one for one in part.events),
+        settled=replace(part.settled, corrections=(Correction("name", "N.C.", number),)),
+    )
+    asked = PartAsked(names=(f"{second.position.bar}.1=C",))
+    settings = settle_notes(asked, silenced, PartSettings(corrections=silenced.settled.corrections))
+    assert [(one.value, one.event_number) for one in settings.corrections] == [("C", number)]
+
+
+def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path: Path) -> None:
+    document = tmp_path / "a.json"
+    write_part(straight_part(), document)
+    change_settings({"tuning": "ukulele"})
+    asked = ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file="x.wav")
+    assert asked.tuning is None
+    fresh = ask_settings(PartAsked(), keep=None, written=[], start_s=0.0, file="x.wav")
+    assert [(one.what, one.value) for one in fresh.corrections] == [("tuning", "ukulele")]

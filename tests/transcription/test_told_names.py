@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from listen.errors import BadValueError
 from listen.evidence import PartEvidence, TimeSpan
-from listen.instrument import STANDARD
-from listen.reading import Correction
+from listen.instrument import STANDARD, parse_shape, parse_tuning
+from listen.reading import Correction, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
 from tests.transcription.written_strokes import C, F, G, hear_strokes
@@ -46,3 +47,28 @@ def test_where_a_person_says_that_no_chord_sounds_none_is_held() -> None:
     assert [event.number for event in part.events] == [event.number for event in plain.events]
     back = replace(SETTINGS, corrections=(Correction("name", "Em", number),))
     assert read_part_evidence(heard, settings=back).spans[1].name.text == "Em"  # type: ignore[union-attr]
+
+
+def test_a_chord_that_is_none_keeps_its_place_for_pins_and_later_names() -> None:
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    silent = Correction("name", "N.C.", 5)
+    pinned = replace(SETTINGS, pins=(Pin(parse_shape("320033"), event_number=5),), corrections=(silent,))
+    names = [span.name.text for span in read_part_evidence(heard, settings=pinned).spans if span.name is not None]
+    assert names == ["C", "F"]
+    back = replace(SETTINGS, corrections=(silent, Correction("name", "Em", 6)))
+    names = [span.name.text for span in read_part_evidence(heard, settings=back).spans if span.name is not None]
+    assert names == ["C", "Em", "F"]
+    with pytest.raises(BadValueError, match=r"name=99=N\.C\. is not possible"):
+        read_part_evidence(heard, settings=replace(SETTINGS, corrections=(Correction("name", "N.C.", 99),)))
+
+
+@pytest.mark.parametrize(("symbol", "shape"), [("G", "0232"), ("F", "2010"), ("C", "0003")])
+def test_on_a_ukulele_a_named_chord_is_held_as_its_players_hold_it(symbol: str, shape: str) -> None:
+    """Usual shapes: common practice, no source. The lowest note is nobody's bass there."""
+    stretches, strokes = hear_strokes(((69, 60, 64),) * 4 + ((67, 62, 71),) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 5.0), tuple(strokes), tuple(stretches))
+    told = PartSettings(tuning=parse_tuning("ukulele"), corrections=(Correction("name", symbol, 1),))
+    span = read_part_evidence(heard, settings=told).spans[0]
+    assert span.shape is not None
+    assert span.shape.shape.text == shape
