@@ -79,3 +79,5 @@ def test_a_part_on_fewer_strings_than_six_is_read(
     part = read_part_evidence(heard, settings=PartSettings(tuning=parse_tuning(instrument)))
     assert part.fretboard.tuning.name == instrument
     assert {span.name.text for span in part.spans if span.name is not None} == names
+    if instrument == "ukulele":
+        assert [span.shape.shape.text for span in part.spans[:3] if span.shape is not None] == ["0003", "2010", "0232"]
