@@ -17,6 +17,7 @@ from pathlib import Path
 from types import UnionType
 from typing import Any
 
+from listen.document.write import hold_lock
 from listen.errors import DocumentError
 
 WAIT_S = 2.0  # for another session that is just writing
@@ -174,9 +175,13 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
         )
     if version == len(MIGRATIONS):
         return
-    connection.execute("PRAGMA journal_mode = WAL")
-    for number in range(version, len(MIGRATIONS)):
-        connection.executescript(f"BEGIN IMMEDIATE; {MIGRATIONS[number]} PRAGMA user_version = {number + 1}; COMMIT;")
+    with hold_lock(path):  # the first two requests of a page come at once
+        version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+        connection.execute("PRAGMA journal_mode = WAL")
+        for number in range(version, len(MIGRATIONS)):
+            connection.executescript(
+                f"BEGIN IMMEDIATE; {MIGRATIONS[number]} PRAGMA user_version = {number + 1}; COMMIT;"
+            )
 
 
 @contextmanager

@@ -6,6 +6,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,15 @@ def test_an_older_file_is_brought_up_to_date(tmp_path: Path) -> None:
     with open_progress(path) as progress:
         progress.record(ANSWER, _state(1))
         assert progress.answers() == (ANSWER,)
+
+
+def test_a_new_file_may_be_opened_by_many_at_once(tmp_path: Path) -> None:
+    def open_and_count(number: int) -> int:
+        with open_progress(tmp_path / f"{number // 8}.sqlite") as progress:
+            return len(progress.answers())
+
+    with ThreadPoolExecutor(8) as pool:
+        assert list(pool.map(open_and_count, range(160))) == [0] * 160
 
 
 def test_a_newer_file_is_refused_and_left_alone(tmp_path: Path) -> None:
