@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from listen.export.labels import degree_of, pitch_text, printed
+from listen.export.words import chord_words
 from listen.instrument import STANDARD, Fingering, Fretboard, Shape, Tuning
 from listen.theory import Chord
 
@@ -31,6 +32,18 @@ def describe_inversion(chord: Chord, tuning: Tuning = STANDARD) -> str:
         place = {3: 1, 5: 2, 7: 3}.get(tone.degree)
         return _ORDINALS[place] if place else f"the {printed(str(tone))} in the bass"
     return f"{chord.sounding_bass.printed} in the bass, a note from outside the chord"
+
+
+def describe_chord(chord: Chord, tuning: Tuning) -> str:
+    """Return a chord in words with its inversion, where the tuning has a bass.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> describe_chord(parse_chord("C/E"), STANDARD)
+    'C major, first inversion'
+    """
+    return ", ".join(filter(None, (chord_words(chord), describe_inversion(chord, tuning))))
 
 
 def describe_shape(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from listen.document import reasons_text
-from listen.export.describe import describe_inversion
+from listen.export.describe import describe_chord
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import degree_of, pitch_text, printed
 from listen.export.style import TextStyle, join_beside, wrap_text
@@ -160,8 +160,7 @@ def _on_a_chart(name: ChordName) -> str:
 
 
 def _sentence(name: ChordName, tuning: Tuning) -> str:
-    inversion = describe_inversion(name.chord, tuning)
-    parts = [] if name.label else [", ".join(filter(None, (chord_words(name.chord), inversion)))]
+    parts = [] if name.label else [describe_chord(name.chord, tuning)]
     remarks = name_remarks(name)
     if remarks:
         parts.append(remarks)

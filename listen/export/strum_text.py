@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from listen.document import reasons_text
-from listen.export.describe import describe_inversion
+from listen.export.describe import describe_chord
 from listen.export.diagram import empty_marks, shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.style import TextStyle, join_beside, visible_width, wrap_text
@@ -14,7 +14,6 @@ from listen.export.words import (
     LEAST_NAME,
     box_legend,
     cents_text,
-    chord_words,
     effort_text,
     name_remarks,
     named_classes,
@@ -146,7 +145,7 @@ def name_sentence(name: ChordName, reading: StrumReading) -> str:
     parts = []
     tuning = reading.fretboard.tuning
     if not name.label:
-        parts.append(", ".join(filter(None, (chord_words(name.chord), describe_inversion(name.chord, tuning)))))
+        parts.append(describe_chord(name.chord, tuning))
     if reading.bass is not None and not tuning.is_reentrant:
         bass = printed(pitch_text(reading.bass.pitch, name.chord))
         parts.append(f"lowest note {bass} ({sure_text(reading.bass.probability)})")

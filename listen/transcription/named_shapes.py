@@ -38,7 +38,7 @@ def rank_named_first(shapes: tuple[ShapeReading, ...], chord: Chord, fretboard: 
     tuple of ShapeReading
         What each side says is told against the rivals of the new order; as it was where no shape sounds the chord.
     """
-    first = next((place for place, one in enumerate(shapes) if _sounds_named(one, chord, fretboard)), 0)
+    first = next((place for place, one in enumerate(shapes) if sounds_named(one, chord, fretboard)), 0)
     if first == 0:
         return shapes
     order = [first, *(place for place in range(len(shapes)) if place != first)]
@@ -76,7 +76,7 @@ def put_held_first(
     tuple of ShapeReading
         Those of `held` that have the chord's tones over its bass, then the others; `shapes` where there is none.
     """
-    first = [one for one in held if not one.brushed and _sounds_named(one, chord, fretboard)]
+    first = [one for one in held if not one.brushed and sounds_named(one, chord, fretboard)]
     if not first:
         return shapes
     scale = (1.0 - OTHERS_SHARE) / sum(one.probability for one in first)
@@ -86,7 +86,7 @@ def put_held_first(
     return tuple(replace(one, same_sound=()) for one in ranked)
 
 
-def _sounds_named(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
+def sounds_named(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
     """Return whether a whole shape is the chord, over its own bass where the lowest string is a bass."""
     tones, bass = _find_tones(held, fretboard)
     over_bass = not fretboard.tuning.bears_bass or bass == chord.sounding_bass.pitch_class

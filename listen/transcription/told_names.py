@@ -13,7 +13,7 @@ from listen.instrument import Fretboard
 from listen.reading import ChordName, Correction, ShapeReading, Shares
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
-from listen.transcription.named_shapes import sounds_chord
+from listen.transcription.named_shapes import sounds_chord, sounds_named
 from listen.transcription.spans import PlannedSpan
 from listen.voicing import find_shapes
 
@@ -114,9 +114,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
         return span.shapes
     if sounds_chord(span.shapes[0], chord, fretboard):
         return span.shapes
-    bears_bass = fretboard.tuning.bears_bass
-    named = replace(chord, bass=chord.sounding_bass) if bears_bass else chord
-    fitting = tuple(one for one in span.shapes if sounds_chord(one, named, fretboard))
+    fitting = tuple(one for one in span.shapes if sounds_named(one, chord, fretboard))
     if fitting:
         return tuple(replace(one, same_sound=()) for one in fitting)
     try:
@@ -125,8 +123,8 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
         return span.shapes
     heard = {note.pitch.midi for note in span.reading.notes}
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
-    bass = chord.sounding_bass.pitch_class
-    over_bass = [one for one in usual if not bears_bass or min(filter(None, one.pitches)).pitch_class == bass] or usual
+    bass, is_over = chord.sounding_bass.pitch_class, fretboard.tuning.bears_bass
+    over_bass = [one for one in usual if not is_over or min(filter(None, one.pitches)).pitch_class == bass] or usual
     whole = [one for one in over_bass if not one.missing] or over_bass
     apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
     told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]
