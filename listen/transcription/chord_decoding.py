@@ -39,12 +39,15 @@ class HeardChords:
         Whether it begins a bar.
     bars : ndarray of int, shape (n_stretches,)
         In which bar it lies; in free time every two seconds are one.
+    steps : ndarray of int, shape (n_stretches,), or None
+        At which step of its bar it begins; None in free time.
     """
 
     chords: tuple[HeldChord, ...]
     change_costs: Floats
     stressed: NDArray[np.bool_]
     bars: NDArray[np.int64]
+    steps: NDArray[np.int64] | None = None
 
 
 def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
@@ -69,12 +72,13 @@ def lay_in_bars(chords: Sequence[HeldChord], grid: Grid | None) -> HeardChords:
     costs = CHANGE_COST + _weigh_basses(stretches)
     stressed = np.zeros(len(stretches), bool)
     bars = np.array([one.span.start_s // FREE_BAR_S for one in stretches]).astype(np.int64)
+    steps = None
     if grid is not None:
         places = [grid.positions[stretch.first] for stretch in stretches]
         costs += [_weigh_change(at) for at in places]
         stressed = np.array([at.step == 0 for at in places], bool)
-        bars = np.array([at.bar for at in places], np.int64)
-    return HeardChords(tuple(chords), costs, stressed, bars)
+        bars, steps = (np.array(row, np.int64) for row in zip(*[(at.bar, at.step) for at in places], strict=True))
+    return HeardChords(tuple(chords), costs, stressed, bars, steps)
 
 
 def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:

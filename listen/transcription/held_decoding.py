@@ -30,6 +30,7 @@ from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_ruled_out, weigh_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
+from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import measure_stroke_odds
@@ -72,11 +73,13 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     starts = (SURE_REACH,) if odds.is_picked else (USUAL_REACH, SURE_REACH)  # who picks strings takes care of them
     for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
+        expected: Floats | float = 0.0
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             leaving = np.minimum(passing[:, None] - costs, 0.0)
-            total, path = find_path(costs + others, heard.change_costs, entries, leaving)
+            costs += others
+            total, path = find_path(costs + expected, heard.change_costs, entries, leaving)
             whole = total + reach.cost
             brushed = brushed.learn(odds, np.array(path))
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens), starts[0])
@@ -86,6 +89,10 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             for row, cost in standing.items():
                 against[row] = max(against[row], cost / uses[sets.held[row]])
             entries += against
+            if heard.steps is not None:
+                expected = weigh_recurrence(
+                    costs, np.array(path), sets.held, alone=sets.costs, bars=heard.bars, steps=heard.steps
+                )
         found.append((whole, path))
     held = [sets.held[row] for row in min(found)[1]]
     return tuple(

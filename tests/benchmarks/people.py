@@ -38,11 +38,11 @@ def make_peoples_parts(seed: int, *, every: int = 1) -> Iterator[tuple[str, str,
                 continue
             scene = make_peoples_scene(seed + count, player=player, pattern=pattern)
             where = list(SURROUNDINGS)[(count + turn) % len(SURROUNDINGS)]
-            sound = SURROUNDINGS[where](_render(scene, count), scene, np.random.default_rng(seed + count))
+            sound = SURROUNDINGS[where](render_in_turn(scene, count), scene, np.random.default_rng(seed + count))
             yield player, where, scene, sound
 
 
-def _render(scene: Scene, count: int) -> NDArray[np.float32]:
+def render_in_turn(scene: Scene, count: int) -> NDArray[np.float32]:
     """Render by the means whose turn it is."""
     turn = count // len(SURROUNDINGS)
     if turn % 3 == 0:

@@ -16,7 +16,7 @@ Conventions: those of :mod:`tests.benchmarks.part_scenes`, whose :class:`~tests.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -190,6 +190,7 @@ def make_peoples_scene(
     n_bars: int = 12,
     inversions: bool = True,
     forms: Mapping[str, Form] | None = None,
+    row: Sequence[str] | None = None,
 ) -> Scene:
     """Make one part.
 
@@ -205,6 +206,8 @@ def make_peoples_scene(
         Whether chords with a meant bass (G/B) are among those drawn.
     forms : mapping of str to Form, or None
         Chords by name, all of which the part has; None for chords of a key.
+    row : sequence of str, or None
+        The open chord of each bar; None for chance.
     """
     rng = np.random.default_rng(seed)
     who = PLAYERS[player]
@@ -220,9 +223,12 @@ def make_peoples_scene(
     hand = _Hand(scene, who, rng, {})
     when, before = float(rng.uniform(0.4, 1.2)), ""
     for bar in range(n_bars):
-        name = (
-            names[0] if bar == 0 else str(rng.choice([n for n in names if n != before or rng.random() < 0.3] or names))
-        )
+        if row is not None:
+            name = row[bar]
+        elif bar == 0:
+            name = names[0]
+        else:
+            name = str(rng.choice([n for n in names if n != before or rng.random() < 0.3] or names))
         following = (1.0 + who.drift) ** (bar / n_bars) * (who.jump if bar >= n_bars // 2 else 1.0)
         beat_s = 60.0 / (tempo * following)
         places = [

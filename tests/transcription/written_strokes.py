@@ -11,6 +11,7 @@ import numpy as np
 
 from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.instrument import Fretboard
+from listen.reading import STEPS_PER_BEAT
 from listen.theory import Pitch
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord, decode_held_chords
@@ -57,6 +58,7 @@ def hold_chords(
         for place, one in enumerate(stretches):
             one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
     bars = np.arange(len(stretches)) // IN_BAR
-    costs = np.where(np.arange(len(stretches)) % IN_BAR == 0, 1.5, 4.5)
-    heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars)
+    steps = np.arange(len(stretches)) % IN_BAR * STEPS_PER_BEAT
+    costs = np.where(steps == 0, 1.5, 4.5)
+    heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars, steps)
     return decode_held(heard_chords, strokes, Fretboard())
