@@ -3,7 +3,7 @@
 A song's chords come round every four bars, and now and then one of them differs: another bass, a seventh, another
 chord. Each part has four rounds of four open chords of a key; in the last two one chord, the same bar of each or of one
 of them, is another: mostly one over the same root. Players, patterns and surroundings are those of
-:mod:`tests.benchmarks.people`, in turn. Names are counted with their bass: those of rounds, and those of bars that differ.
+:mod:`tests.benchmarks.people`, in turn. Names are counted with their bass, in rounds and where a bar differs.
 """
 
 from __future__ import annotations
