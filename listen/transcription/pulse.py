@@ -29,7 +29,9 @@ SHORTEST_STEP_S, LONGEST_STEP_S = 0.1, 1.2  # sixteenths at 150 beats a minute; 
 LENGTHS_PER_OCTAVE = 18  # neighbours are 4 % apart, which the filter closes
 ONSET_SD_S = 0.022  # of strokes from their steps: 24 to 41 ms of beats of recorded takes, tempo and all; judged
 TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
-STRUCK = 0.6  # of steps that carry a stroke
+STRUCK, STRUCK_STEPS, LEAST_STRUCK = 0.6, 10.0, 0.45
+"""Share of steps that carry a stroke, and how many steps that is worth against those of the part: a hand that strikes
+three, three and two eighths leaves five of eight out. On ever fewer struck steps any row of strokes lies."""
 STRAY_A_SECOND = 0.08  # strokes on no step; judged
 VOICES_A_SECOND = 2.5  # syllables that are taken for strokes, where somebody speaks (judged, not measured)
 HESITATES, HESITATION_SD = 0.01, 0.35  # how often; in steps
@@ -37,7 +39,7 @@ RESTART_NATS = 9.0  # what a new tempo costs; judged
 LONG_GAP_S, LONG_GAP_NATS = 2.5, 4.0  # after a longer rest a new tempo costs so much less
 MOST_EMPTY = 6  # steps without a stroke: more say no more
 N_KEPT, WORST_NATS = 200, 14.0  # behind the best
-LEAST_GAIN, FEW_GAIN = -0.25, 4.0
+LEAST_GAIN, FEW_GAIN = -0.16, 4.0
 """Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
 LEAST_STROKES = 4
 STRAY, BEGIN = -1, -2  # in place of a count of steps
@@ -128,10 +130,11 @@ class _Beam:
     """Hypotheses after a stroke: a column each.
 
     Rows: when the last step fell, how long a step is, their three covariances, the score, the last stroke on a step,
-    the hypothesis that it came from, and how (steps on, or :data:`STRAY`, :data:`BEGIN`).
+    the hypothesis that it came from, how (steps on, or :data:`STRAY`, :data:`BEGIN`), how many steps were struck, and
+    how many in all.
     """
 
-    AT, LENGTH, VAR_AT, COV, VAR_LENGTH, SCORE, MATCHED, PARENT, HOW = range(9)
+    AT, LENGTH, VAR_AT, COV, VAR_LENGTH, SCORE, MATCHED, PARENT, HOW, N_STRUCK, N_STEPS = range(11)
 
 
 def track_steps(
@@ -186,11 +189,12 @@ def track_steps(
 def _begin(at_s: float, lengths_s: Floats, place: int) -> Floats:
     """Begin a tempo at a stroke: a hypothesis for each length."""
     b = _Beam
-    beam = np.zeros((9, len(lengths_s)))
+    beam = np.zeros((11, len(lengths_s)))
     beam[b.AT], beam[b.LENGTH] = at_s, lengths_s
     beam[b.VAR_AT], beam[b.VAR_LENGTH] = ONSET_SD_S**2, (0.5 / LENGTHS_PER_OCTAVE * lengths_s) ** 2
     beam[b.SCORE] = np.log(STRUCK) - np.log(len(lengths_s))
     beam[b.MATCHED], beam[b.HOW] = place, BEGIN
+    beam[b.N_STRUCK], beam[b.N_STEPS] = STRUCK * STRUCK_STEPS, STRUCK_STEPS
     return beam
 
 
@@ -226,17 +230,20 @@ def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd
     off = at_s - beam[b.AT] - advance * length
     var = var_at + ONSET_SD_S**2
     pull_at, pull_length = var_at / var, cov / var
-    matched = np.empty_like(beam)
+    matched = beam.copy()
     matched[b.AT] = at_s - off + pull_at * off
     matched[b.LENGTH] = np.maximum(length + pull_length * off, 0.5 * SHORTEST_STEP_S)
     matched[b.VAR_AT] = (1.0 - pull_at) * var_at
     matched[b.COV] = (1.0 - pull_at) * cov
     matched[b.VAR_LENGTH] = var_length - pull_length * cov
     empty = np.minimum(advance - 1.0, MOST_EMPTY)
+    struck = np.maximum(beam[b.N_STRUCK] / beam[b.N_STEPS], LEAST_STRUCK)
     matched[b.SCORE] = (
-        beam[b.SCORE] - 0.5 * (off * off / var + np.log(2 * np.pi * var)) + np.log(STRUCK) + empty * np.log(1 - STRUCK)
+        beam[b.SCORE] - 0.5 * (off * off / var + np.log(2 * np.pi * var)) + np.log(struck) + empty * np.log1p(-struck)
     )
     matched[b.MATCHED] = place
+    matched[b.N_STRUCK] += 1.0
+    matched[b.N_STEPS] += empty + 1.0
     matched[b.PARENT], matched[b.HOW] = np.arange(beam.shape[1]), advance
     return matched
 

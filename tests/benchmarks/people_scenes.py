@@ -223,11 +223,8 @@ def make_peoples_scene(
     hand = _Hand(scene, who, rng, {})
     when, before = float(rng.uniform(0.4, 1.2)), ""
     for bar in range(n_bars):
-        if row is not None:
-            name = row[bar]
-        elif bar == 0:
-            name = names[0]
-        else:
+        name = names[0] if row is None else row[bar]
+        if bar and row is None:
             name = str(rng.choice([n for n in names if n != before or rng.random() < 0.3] or names))
         following = (1.0 + who.drift) ** (bar / n_bars) * (who.jump if bar >= n_bars // 2 else 1.0)
         beat_s = 60.0 / (tempo * following)

@@ -223,10 +223,6 @@ def test_a_bar_line_that_is_told_between_two_strokes_is_refused_in_a_sentence() 
     assert said.startswith("You told that a bar begins at 0:07.9, but the nearest bar line lies 0.2 s away")
 
 
-def test_free_time_has_no_pulse() -> None:
-    assert find_pulses(np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, 40))) == ()
-
-
 def _match(reference_s: list[float], estimated_s: tuple[float, ...]) -> float:
     """Score by mir_eval's F-measure within 100 ms, as the recorded takes are (Raffel et al. 2014)."""
     score: float = mir_eval.onset.f_measure(np.array(reference_s), np.array(estimated_s), window=0.1)[0]
