@@ -12,7 +12,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.transcription.pulse import BEGIN, LEAST_STROKES, STRAY, make_lengths, track_steps
+from listen.transcription.pulse import LEAST_STROKES, make_lengths
+from listen.transcription.pulse_tracking import BEGIN, STRAY, track_steps
 from listen.transcription.step_grid import find_phases, fit_lines
 
 Floats = NDArray[np.float64]
