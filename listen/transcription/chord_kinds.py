@@ -13,7 +13,7 @@ from listen.transcription.held_chords import HeldChord
 
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
 JOINED_BASS_NATS = 3.0  # log-odds of the lowest string of a picked chord as its bass; judged
-LEAST_SURE = 1.0  # log-odds of a string that is held, whatever was heard of it
+LEAST_SURE = 2.0  # log-odds of a string that is held, whatever was heard of it: it was weighed when it was chosen
 MOST_STRETCHES = 24  # of one kind; more add nothing but time
 
 
