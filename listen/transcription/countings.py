@@ -44,6 +44,7 @@ SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
 """Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
+SHARED_BARS_NATS, USUAL_SHARED, LEAST_SHARED = 5.0, 0.5, 4
 HALVES_S, HALVES = 0.67, BarKind(4, 1)  # a hand that strikes no oftener may strike on one and three alone; judged
 
 
@@ -141,9 +142,19 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
     for alternates in bar.alternations:
         steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
-        total = share * (score + nats) + weigh_pattern(bar, steps) + likely
+        total = share * (score + nats) + weigh_pattern(bar, steps) + likely - _weigh_shared_bars(strokes, bar, steps)
         found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
     return max(found, key=lambda one: one.score)
+
+
+def _weigh_shared_bars(strokes: CountedStrokes, bar: BarKind, steps: Ints) -> float:
+    """Weigh that bar after bar has another chord from its half on: those are most likely two bars each."""
+    if bar.beats % 2:
+        return 0.0
+    bars, places = np.divmod(steps, bar.n_steps)
+    n_bars = int(bars[-1]) + 1
+    shared = len(set(bars[strokes.is_change & (places == bar.n_steps // 2)].tolist())) / n_bars
+    return SHARED_BARS_NATS * max(0.0, shared - USUAL_SHARED) / (1.0 - USUAL_SHARED) if n_bars >= LEAST_SHARED else 0.0
 
 
 def _count_halves(strokes: CountedStrokes, bar_steps: tuple[int, ...], likely: float) -> Counting:
