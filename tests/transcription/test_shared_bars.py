@@ -1,4 +1,4 @@
-"""A chord that lasts half of every bar lasts a whole one of half the length: bars are counted by how long chords last."""
+"""A chord that lasts half of every bar lasts a whole one of half the length: how long chords last counts bars."""
 
 from __future__ import annotations
 
