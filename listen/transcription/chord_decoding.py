@@ -77,7 +77,8 @@ def lay_in_bars(chords: Sequence[HeldChord], grid: Grid | None) -> HeardChords:
         places = [grid.positions[stretch.first] for stretch in stretches]
         costs += [_weigh_change(at) for at in places]
         stressed = np.array([at.step == 0 for at in places], bool)
-        bars, steps = (np.array(row, np.int64) for row in zip(*[(at.bar, at.step) for at in places], strict=True))
+        bars = np.array([at.bar for at in places], np.int64)
+        steps = np.array([at.step for at in places], np.int64)
     return HeardChords(tuple(chords), costs, stressed, bars, steps)
 
 

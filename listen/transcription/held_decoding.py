@@ -73,14 +73,19 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     starts = (SURE_REACH,) if odds.is_picked else (USUAL_REACH, SURE_REACH)  # who picks strings takes care of them
     for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
-        expected: Floats | float = 0.0
+        path: list[int] = []
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             leaving = np.minimum(passing[:, None] - costs, 0.0)
             costs += others
+            expected = np.zeros_like(costs)
+            if path and heard.steps is not None:
+                expected = weigh_recurrence(
+                    costs, np.array(path), sets.held, alone=sets.costs, bars=heard.bars, steps=heard.steps
+                )
             total, path = find_path(costs + expected, heard.change_costs, entries, leaving)
-            whole = total + reach.cost
+            whole = total + reach.cost - float(expected[np.arange(len(path)), path].sum())
             brushed = brushed.learn(odds, np.array(path))
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens), starts[0])
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
@@ -89,10 +94,6 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             for row, cost in standing.items():
                 against[row] = max(against[row], cost / uses[sets.held[row]])
             entries += against
-            if heard.steps is not None:
-                expected = weigh_recurrence(
-                    costs, np.array(path), sets.held, alone=sets.costs, bars=heard.bars, steps=heard.steps
-                )
         found.append((whole, path))
     held = [sets.held[row] for row in min(found)[1]]
     return tuple(

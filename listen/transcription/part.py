@@ -152,7 +152,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     chords, keys, grid = _read_held(heard, sounded, fretboard, settings)
     laid = lay_in_bars(sounded.chords, grid)
     is_close = are_read_closely(heard.span.end_s - heard.span.start_s)
-    if is_close and not np.array_equal(laid.stressed, sounded.stressed):  # what is held moved the bars that say it
+    if is_close and _lie_otherwise(laid, sounded):  # what is held moved the bars that say it
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
     spans = gather_spans(planned)
@@ -185,6 +185,12 @@ def _read_held(
     held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
     chords, keys = read_chords(held, gather_held(held), fretboard, settings)
     return chords, keys, decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
+
+
+def _lie_otherwise(laid: HeardChords, sounded: HeardChords) -> bool:
+    if laid.steps is None or sounded.steps is None:
+        return (laid.steps is None) != (sounded.steps is None)
+    return not (np.array_equal(laid.steps, sounded.steps) and np.array_equal(laid.bars, sounded.bars))
 
 
 def _write_bars(grid: Grid) -> Bars:

@@ -25,9 +25,10 @@ SHORTEST_STEP_S, LONGEST_STEP_S = 0.1, 1.2  # sixteenths at 150 beats a minute; 
 LENGTHS_PER_OCTAVE = 18  # neighbours are 4 % apart, which the filter closes
 ONSET_SD_S = 0.022  # of strokes from their steps: 24 to 41 ms of beats of recorded takes, tempo and all; judged
 TEMPO_SD = 0.02  # of its length, by which a step may be longer than the one before
-STRUCK, STRUCK_STEPS, LEAST_STRUCK = 0.6, 10.0, 0.45
+STRUCK, STRUCK_STEPS, LEAST_STRUCK, MOST_STRUCK = 0.6, 10.0, 0.45, 0.75
 """Share of steps that carry a stroke, and how many steps that is worth against those of the part: a hand that strikes
-three, three and two eighths leaves five of eight out. On ever fewer struck steps any row of strokes lies."""
+three, three and two eighths leaves five of eight out. Least and most: on ever fewer struck steps any row of strokes
+lies, and where a hand has struck them all a bar that is held would begin another tempo."""
 LONGEST_PATTERN = 8  # strokes
 PATTERN_SHARE, PATTERN_STROKES, MOST_REPEATS = 0.5, 5.0, 16.0
 """How often a hand that has a pattern keeps to it, after how many strokes of it that is half believed, and how many
@@ -47,9 +48,9 @@ class _Beam:
     """Hypotheses after a stroke: a column each.
 
     Rows: when the last step fell, how long a step is, their three covariances, the score, the last stroke on a step,
-    the hypothesis that it came from, how (steps on, or :data:`STRAY`, :data:`BEGIN`), how many steps were struck, and
-    how many in all. Then the last counts of steps, latest first; and for each of these strokes, for how many strokes in
-    a row the count was that of so many strokes before.
+    the hypothesis that it came from, how (steps on, or :data:`STRAY`, :data:`BEGIN`); how many steps were struck, and
+    how many in all, with those that are taken for granted; of the last strokes, latest first, their counts of steps,
+    and for each how many strokes in a row had the count of the stroke so many before.
     """
 
     AT, LENGTH, VAR_AT, COV, VAR_LENGTH, SCORE, MATCHED, PARENT, HOW, N_STRUCK, N_STEPS = range(11)
@@ -158,7 +159,7 @@ def _match(beam: Floats, at_s: float, advance: Floats, place: int, hesitation_sd
     matched[b.COV] = (1.0 - pull_at) * cov
     matched[b.VAR_LENGTH] = var_length - pull_length * cov
     empty = np.minimum(advance - 1.0, MOST_EMPTY)
-    struck = np.maximum(beam[b.N_STRUCK] / beam[b.N_STEPS], LEAST_STRUCK)
+    struck = np.clip(beam[b.N_STRUCK] / beam[b.N_STEPS], LEAST_STRUCK, MOST_STRUCK)
     same, repeats = beam[b.ADVANCES] == advance, beam[b.REPEATS]
     lag = repeats.argmax(axis=0)[None]
     n_repeats, comes_again = (np.take_along_axis(row, lag, axis=0)[0] for row in (repeats, same))

@@ -22,7 +22,8 @@ recorded strums (`tests/benchmarks/joined_strums.py`) chords by time go from .95
 over 126 parts without rounds (`tests/benchmarks/people.py`) three cost .002."""
 LEAST_ALIKE = 0.6  # share of the neighbours that agrees by chance now and then
 FURTHEST = 64  # bars from one round to another, for time
-DEVIATES = 0.07  # share of bars that differ from their round; .03 does the same
+DEVIATES = 0.07
+"""Share of bars that differ from their round, and of those that were misheard whatever they say; .03 does the same."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,36 +67,41 @@ def weigh_recurrence(
     Returns
     -------
     ndarray, shape (n_stretches, n_sets)
-        Nats, negative for what comes round: how much likelier each chord is here than anywhere. Each chord's in its bar
-        are shared by its stretches.
+        Nats, negative for what comes round: how much likelier each chord is here than anywhere, shared by the stretches
+        of one chord in one bar.
     """
     tones = [(min(midis, default=0) % 12, frozenset(midi % 12 for midi in midis)) for midis in held]
     numbers = {chord: number for number, chord in enumerate(dict.fromkeys(tones))}
     chords = np.array([numbers[chord] for chord in tones])
     by_chord = np.argsort(chords, kind="stable")
     begins = np.searchsorted(chords[by_chord], np.arange(len(numbers)))
-    rows = bars - bars.min()
-    places = _find_places(path, rows, steps)
-    at = rows * int(steps.max() + 1) + steps
+    rows, n_steps = bars - bars.min(), int(steps.max()) + 1
+    places = _find_places(chords[path], rows, steps)
+    at = rows * n_steps + steps
     summed = np.concatenate([np.zeros((1, costs.shape[1])), np.cumsum(costs, axis=0)])
     usual = np.minimum.reduceat(alone[by_chord], begins)
-    against, n_alike = np.tile(usual, (len(places.bars), 1)), np.zeros(len(places.bars))
-    for here, other, weights in _pair_bars(_lay_out(chords[path], rows, steps), places.bars):
-        from_bar = other * int(steps.max() + 1)
-        low, high = (np.searchsorted(at, from_bar + step[here]) for step in (places.first, places.last))
-        whole = (summed[high] - summed[low] + alone)[:, by_chord]
-        against[here] += weights[:, None] * (np.minimum.reduceat(whole, begins, axis=1) - usual)
-        n_alike[here] += weights * (high > low)
-    likelier = _to_shares(against) / _to_shares(usual)
-    sure = np.minimum(n_alike, 1.0)[:, None] * (1.0 - DEVIATES)
-    expected = -np.log(sure * likelier + (1.0 - sure))[:, chords]
+    likelier, weight = np.zeros((len(places.bars), len(numbers))), np.zeros(len(places.bars))
+    alike = list(_compare_bars(_lay_out(chords[path], rows, steps)))
+    for first, last in set(zip(places.first.tolist(), places.last.tolist(), strict=True)):
+        own = np.flatnonzero((places.first == first) & (places.last == last))
+        low, high = (np.searchsorted(at, np.arange(rows[-1] + 1) * n_steps + step) for step in (first, last))
+        whole = np.minimum.reduceat((summed[high] - summed[low] + alone)[:, by_chord], begins, axis=1)
+        said = np.log((1.0 - DEVIATES) * np.exp(_take_logs(whole) - _take_logs(usual)) + DEVIATES)
+        for apart, weights in alike:
+            here = own[weights[places.bars[own]] > 0.0]
+            other = places.bars[here] + apart
+            heard = weights[places.bars[here]] * (high > low)[other]
+            likelier[here] += heard[:, None] * said[other]
+            weight[here] += heard
+    sure = np.minimum(weight, 1.0)[:, None] * (1.0 - DEVIATES)
+    expected = -np.log(sure * np.exp(_take_logs(usual - likelier) - _take_logs(usual)) + (1.0 - sure))[:, chords]
     counts = np.diff(np.append(places.stretches, len(path)))
     return np.asarray(np.repeat(expected / counts[:, None], counts, axis=0))
 
 
-def _find_places(path: NDArray[np.intp], rows: Ints, steps: Ints) -> _Places:
-    """Cut the path into chords, and chords at bar lines."""
-    starts = np.flatnonzero(np.append(True, (np.diff(path) != 0) | (np.diff(rows) != 0)))
+def _find_places(chords: Ints, rows: Ints, steps: Ints) -> _Places:
+    """Cut a row of chords where they change, and at bar lines."""
+    starts = np.flatnonzero(np.append(True, (np.diff(chords) != 0) | (np.diff(rows) != 0)))
     bars = rows[starts]
     opens = np.append(True, np.diff(bars) != 0)
     first = np.where(opens, 0, steps[starts])
@@ -112,8 +118,8 @@ def _lay_out(chords: Ints, rows: Ints, steps: Ints) -> Ints:
     return laid[known].reshape(-1, len(columns))
 
 
-def _pair_bars(laid: Ints, bars: Ints) -> Iterator[tuple[Ints, Ints, Floats]]:
-    """Yield places, bars among whose neighbours they could be as well, and how much those say of them."""
+def _compare_bars(laid: Ints) -> Iterator[tuple[int, Floats]]:
+    """Yield how far apart bars are, and how much each hears from the one so far off, shape (n_bars,)."""
     n_bars = len(laid)
     window = np.ones(2 * AROUND + 1)
     window[AROUND] = 0.0
@@ -121,14 +127,13 @@ def _pair_bars(laid: Ints, bars: Ints) -> Iterator[tuple[Ints, Ints, Floats]]:
         alike = (laid[lag:] == laid[:-lag]).mean(axis=1)
         n_around, agree = (np.convolve(one, window)[AROUND:-AROUND] for one in (np.ones(len(alike)), alike))
         share = np.where(n_around >= LEAST_AROUND, agree / np.maximum(n_around, 1.0), 0.0)
-        weights = np.append(np.maximum(0.0, (share - LEAST_ALIKE) / (1.0 - LEAST_ALIKE)), np.zeros(lag))
-        for other, pair in ((bars + lag, bars), (bars - lag, bars - lag)):
-            here = np.flatnonzero((other >= 0) & (other < n_bars) & (weights[pair] > 0.0))
-            if len(here):
-                yield here, other[here], weights[pair[here]]
+        weights = np.maximum(0.0, (share - LEAST_ALIKE) / (1.0 - LEAST_ALIKE))
+        if weights.any():
+            yield lag, np.append(weights, np.zeros(lag))
+            yield -lag, np.append(np.zeros(lag), weights)
 
 
-def _to_shares(costs: Floats) -> Floats:
-    """Turn nats into chances that add up to one along the last axis."""
-    chances = np.exp(costs.min(axis=-1, keepdims=True) - costs)
-    return np.asarray(chances / chances.sum(axis=-1, keepdims=True))
+def _take_logs(costs: Floats) -> Floats:
+    """Turn nats against each into logarithms of chances that add up to one along the last axis."""
+    low = costs.min(axis=-1, keepdims=True)
+    return np.asarray(low - costs - np.log(np.exp(low - costs).sum(axis=-1, keepdims=True)))

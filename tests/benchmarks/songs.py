@@ -1,9 +1,9 @@
 """Score parts that go in rounds, with one bar that differs: ``python -m tests.benchmarks.songs [-n 42]``.
 
 A song's chords come round every four bars, and now and then one of them differs: another bass, a seventh, another
-chord. Each part has four rounds of four open chords of a key; in the last two one chord, the same bar of each or of one
-of them, is another: mostly one over the same root. Players, patterns and surroundings are those of
-:mod:`tests.benchmarks.people`, in turn. Names are counted with their bass, in rounds and where a bar differs.
+chord. Each part has four rounds of four open chords of a key; in the last, or in the last two, one is another: mostly
+one over the same root. Players, patterns and surroundings are those of :mod:`tests.benchmarks.people`, in turn. Names
+are counted with their bass, in rounds and where a bar differs.
 """
 
 from __future__ import annotations
@@ -27,28 +27,31 @@ ROUND, ROUNDS = 4, 4  # bars, and how often
 SAME_ROOT = 0.75  # of the bars that differ; the others hold another chord
 
 
-def make_row(rng: np.random.Generator) -> tuple[list[str], set[int]]:
-    """Draw the chords of a song: a name a bar, and which bars differ from their round."""
-    pool = KEYS[str(rng.choice(list(KEYS)))]
+def make_row(rng: np.random.Generator) -> tuple[str, list[str], set[int]]:
+    """Draw the chords of a song: its key, a name a bar, and which bars differ from their round."""
+    key = str(rng.choice(list(KEYS)))
+    pool = KEYS[key]
     names = [pool[0], *(str(name) for name in rng.choice(pool[1:], size=ROUND - 1, replace=False))]
     row = names * ROUNDS
     place = int(rng.integers(ROUND))
     alike = [name for name, form in OPEN_FORMS.items() if form[1] == OPEN_FORMS[names[place]][1] and name not in names]
     others = alike if alike and rng.random() < SAME_ROOT else [name for name in OPEN_FORMS if name not in names]
     bars = {place + ROUND * (ROUNDS - 1)} | ({place + ROUND * (ROUNDS - 2)} if rng.random() < 0.5 else set())
+    other = str(rng.choice(others))
     for bar in bars:
-        row[bar] = str(rng.choice(others))
-    return row, bars
+        row[bar] = other
+    return key, row, bars
 
 
 def make_song(number: int, seed: int = SEED) -> tuple[Scene, set[int], str, NDArray[np.float32]]:
     """Make one part: its truth, which bars differ, whose it is, and its sound."""
     rng = np.random.default_rng(seed + number)
-    row, bars = make_row(rng)
+    key, row, bars = make_row(rng)
     player = list(PLAYERS)[number % len(PLAYERS)]
     pattern = list(PEOPLES_PATTERNS)[(number + number // len(PLAYERS)) % len(PEOPLES_PATTERNS)]
     scene = make_peoples_scene(seed + number, player=player, pattern=pattern, n_bars=len(row), row=row)
-    where = list(SURROUNDINGS)[number % len(SURROUNDINGS)]
+    scene.key = key
+    where = list(SURROUNDINGS)[(number + number // len(PLAYERS)) % len(SURROUNDINGS)]
     sound = SURROUNDINGS[where](render_in_turn(scene, number), scene, rng)
     return scene, bars, f"{player}, {pattern}, {where}", sound
 

@@ -37,3 +37,10 @@ def test_free_time_has_no_pulse() -> None:
         found["log-normal"] += find_pulses(np.cumsum(0.7 * np.exp(rng.normal(0.0, 0.5, N_STROKES)))) != ()
         found["gamma"] += find_pulses(np.cumsum(rng.gamma(4.0, 0.7 / 4.0, N_STROKES))) != ()
     assert max(found.values()) <= 0.15 * N_ROWS, found
+
+
+def test_a_bar_that_is_held_begins_no_new_tempo() -> None:
+    eighths, held = [0.25] * 56, [2.0]
+    gaps_s = np.array((eighths + held) * 5)
+    onsets_s = np.cumsum(gaps_s) + np.random.default_rng(0).normal(0.0, 0.012, len(gaps_s))
+    assert len(find_pulses(onsets_s)) == 1
