@@ -108,7 +108,8 @@ def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> Ch
     """Let the evidence of a chord say what is held.
 
     A string that some strokes missed is as sure as in the others, a picked one as sure as when it was picked; one that
-    no stroke sounded is held all the same, as its decoding said; what sounds in passing, and is not held, counts against.
+    no stroke sounded is held all the same, as its decoding said; what sounds in passing, and is not held, counts
+    against.
     """
     log_odds = np.array([stretch.log_odds for stretch in stretches])
     bass_log_odds = np.array([stretch.bass_log_odds for stretch in stretches])
