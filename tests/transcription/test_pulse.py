@@ -28,6 +28,16 @@ def test_a_hand_that_leaves_out_five_steps_of_eight_is_followed() -> None:
     assert sum(map(_is_followed, range(N_ROWS))) >= 0.9 * N_ROWS
 
 
+def test_a_hand_that_strikes_three_steps_of_ten_without_a_pattern_is_followed() -> None:
+    followed = 0
+    for seed in range(30):
+        rng = np.random.default_rng(seed)
+        steps = np.flatnonzero(rng.random(110) < 0.3)
+        pulses = find_pulses(EIGHTH_S * steps + rng.normal(0.0, 0.02, len(steps)))
+        followed += len(pulses) == 1 and bool((np.diff(pulses[0].steps) == np.diff(steps)).mean() > 0.9)
+    assert followed >= 24
+
+
 def test_free_time_has_no_pulse() -> None:
     assert find_pulses(np.cumsum(np.random.default_rng(4).gamma(1.2, 0.6, N_STROKES))) == ()
     found = {"exponential": 0, "log-normal": 0, "gamma": 0}
