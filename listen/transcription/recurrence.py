@@ -18,8 +18,8 @@ Ints = NDArray[np.int64]
 
 AROUND, LEAST_AROUND = 4, 4
 """Bars on either side that are to agree; fewer neighbours in all are no context. Over 48 other parts joined from
-recorded strums (`tests/benchmarks/joined_strums.py`) chords by time go from .950 to .970 with four and .980 with three,
-over 126 parts without rounds (`tests/benchmarks/people.py`) three cost .002."""
+recorded strums (`tests/benchmarks/joined_strums.py`) chords by time go from .950 to .967 with four; with three more is
+won there, and .002 lost over 126 parts without rounds (`tests/benchmarks/people.py`)."""
 LEAST_ALIKE = 0.6  # share of the neighbours that agrees by chance now and then
 FURTHEST = 64  # bars from one round to another, for time
 DEVIATES = 0.07
