@@ -43,8 +43,8 @@ def make_row(rng: np.random.Generator) -> tuple[str, list[str], set[int]]:
     return key, row, bars
 
 
-def make_song(number: int, seed: int = SEED) -> tuple[Scene, set[int], str, NDArray[np.float32]]:
-    """Make one part: its truth, which bars differ, whose it is, and its sound."""
+def make_song(number: int, seed: int = SEED) -> tuple[Scene, set[int], NDArray[np.float32]]:
+    """Make one part: its truth, which bars differ, and its sound."""
     rng = np.random.default_rng(seed + number)
     key, row, bars = make_row(rng)
     player = list(PLAYERS)[number % len(PLAYERS)]
@@ -52,8 +52,7 @@ def make_song(number: int, seed: int = SEED) -> tuple[Scene, set[int], str, NDAr
     scene = make_peoples_scene(seed + number, player=player, pattern=pattern, n_bars=len(row), row=row)
     scene.key = key
     where = list(SURROUNDINGS)[(number + number // len(PLAYERS)) % len(SURROUNDINGS)]
-    sound = SURROUNDINGS[where](render_in_turn(scene, number), scene, rng)
-    return scene, bars, f"{player}, {pattern}, {where}", sound
+    return scene, bars, SURROUNDINGS[where](render_in_turn(scene, number), scene, rng)
 
 
 def score_song(scene: Scene, bars: set[int], part: Part) -> tuple[int, int, int, int]:
@@ -76,7 +75,7 @@ def main() -> None:
     given = parser.parse_args()
     counts = np.zeros(4, int)
     for number in range(given.n):
-        scene, bars, _, sound = make_song(number, given.seed)
+        scene, bars, sound = make_song(number, given.seed)
         counts += score_song(scene, bars, read_part_samples(sound, sample_rate_hz=RATE_HZ))
     for label, right, n in (("bars of rounds", *counts[:2]), ("bars that differ", *counts[2:])):
         print(f"{label:20}{n:6}{right / n:8.3f}")
