@@ -16,6 +16,7 @@ from tests.web.conftest import Watched
 
 HAND = Finding("way", 1, 1.0, 0.5, probability=0.7, settled=False, measure=WayKept(62))
 FOCUS = "document.activeElement"
+GONE = "Boolean(document.querySelector('.gone'))"
 BOTH_AT_ONCE = "for (let n = 2; n; n -= 1) document.querySelector('[data-kind=way] [data-do=right]').click()"
 
 
@@ -95,6 +96,30 @@ def test_recordings_are_taken_out_taken_back_and_replaced(served: Served, tabs: 
     tab.click("summary:text('What was set')")
     tab.get_by_role("button", name="Set it so").click()
     until(tab, f"{FOCUS}.textContent === 'What was set'")
+
+
+def test_an_answer_that_comes_late_undoes_nothing(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}")
+    late: list[tuple[Any, Any]] = []
+    tab.route("**/check", lambda route: late.append((route, route.fetch())), times=1)
+    tab.get_by_text("Take a recording out").click()
+    tab.get_by_role("button", name="Take Bo out").click()
+    until(tab, f"{FOCUS}.textContent === 'Take it back'")
+    while not late:
+        tab.wait_for_timeout(20)
+    tab.keyboard.press("Enter")
+    until(tab, f"!document.querySelector('.gone') && {FOCUS}.textContent === 'Bo'")
+    [(route, answer)] = late
+    assert [one["student"] for one in answer.json()["taken_out"]] == ["Bo"]
+    tab.evaluate(
+        f"new MutationObserver(() => window.undone ||= {GONE}).observe(document.body, {{ childList: true, subtree: true }})"
+    )
+    route.fulfill(response=answer)
+    until(tab, "document.querySelector('.listening').hidden")
+    until(tab, "document.querySelectorAll('.class-table .who a').length === 2")
+    assert not tab.evaluate("window.undone")
+    assert tab.evaluate(f"Boolean({FOCUS}.closest('.sent, .class-table'))")
 
 
 def test_homework_that_was_thrown_away_waits_until_it_is_taken_back_and_a_chart_until_it_is_set(

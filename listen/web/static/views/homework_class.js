@@ -16,7 +16,7 @@ export async function show(place, { ident }) {
 
 class ClassView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, told: null, alive: true });
+    Object.assign(this, { place, ident, told: null, alive: true, answers: 0 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
@@ -43,11 +43,20 @@ class ClassView {
       { key: "c", shown: "C", does: "What was set", run: () => { const set = this.body.querySelector(".what"); if (set) { set.open = true; set.querySelector("textarea").focus(); } } },
     ]);
     await attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}`));
+      this.take(await this.askClass());
       if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
       cameFrom.ident = null;
       await this.checkDue();
     });
+  }
+
+  // The class as the server tells of it. An answer that was asked for before another came may tell of before it: it is asked for again.
+  async askClass(path = "", body) {
+    const known = this.answers;
+    const told = await ask(`/homework/${this.ident}${path}`, path ? { method: "POST", body } : {});
+    if (known !== this.answers) return this.askClass();
+    this.answers += 1;
+    return told;
   }
 
   leave() {
@@ -66,8 +75,12 @@ class ClassView {
     return this.rows().find((row) => decodeURIComponent(row.getAttribute("href").split("/").pop()) === student);
   }
 
-  focusOn(student) { // whose row comes when the recording was heard
-    (this.rowOf(student) ?? this.body.querySelector(".sent[open] button") ?? this.body.querySelector("h1")).focus();
+  focusOn(student) {
+    (this.rowOf(student) ?? this.restingPlace()).focus();
+  }
+
+  restingPlace() { // where one goes on while a row is gone: it comes when the recording was heard
+    return this.body.querySelector(".sent[open] button") ?? this.body.querySelector("h1");
   }
 
   step(by) {
@@ -76,15 +89,15 @@ class ClassView {
   }
 
   async checkDue() {
-    if (this.told.is_due && !this.told.is_running) this.take(await ask(`/homework/${this.ident}/check`, { method: "POST" }));
+    if (this.told.is_due && !this.told.is_running) this.take(await this.askClass("/check"));
   }
 
   hearNews(news) {
-    if (news.again) { attempt(async () => this.take(await ask(`/homework/${this.ident}`))); return; }
+    if (news.again) { attempt(async () => this.take(await this.askClass())); return; }
     if (news.homework !== this.ident) return;
     if (news.done !== undefined) this.showProgress(news);
     attempt(async () => {
-      const told = await ask(`/homework/${this.ident}`);
+      const told = await this.askClass();
       if (!this.alive) return;
       this.take(told, news.done === undefined ? null : news);
       if (news.ended && news.message) say(news.message, { error: true });
@@ -105,7 +118,7 @@ class ClassView {
     const change = (event) => {
       event.preventDefault();
       attempt(async () => {
-        const answer = await ask(`/homework/${this.ident}/chart`, { method: "POST", body: { chart: chart.value, seen: told.chart } });
+        const answer = await this.askClass("/chart", { chart: chart.value, seen: told.chart });
         this.body.querySelector(".what").open = false;
         this.take(answer);
         say("Set.");
@@ -136,7 +149,7 @@ class ClassView {
   // What one worked on is another element now.
   focusLike(on) {
     const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
-    const same = [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.body.querySelector("h1");
+    const same = [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
     (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
     if (on.localName === "textarea") same.setSelectionRange(on.selectionStart, on.selectionEnd);
   }
@@ -148,12 +161,12 @@ class ClassView {
     this.progress.replaceChildren(
       make("p", { role: "status" }, running ? `Listening: ${done} of ${of}` : "Not all is checked."),
       running ? make("progress", { max: of || 1, value: done, "aria-label": "Checking" }) : "",
-      make("button", { type: "button", onclick: () => attempt(async () => this.take(await ask(`/homework/${this.ident}/${running ? "stop" : "check"}`, { method: "POST" }))) }, running ? "Stop" : "Check"));
+      make("button", { type: "button", onclick: () => attempt(async () => this.take(await this.askClass(running ? "/stop" : "/check"))) }, running ? "Stop" : "Check"));
   }
 
   takeOut(student) {
     return attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}/take-out`, { method: "POST", body: { student } }));
+      this.take(await this.askClass("/take-out", { student }));
       this.body.querySelector("[data-back]")?.focus();
       say(`${student} was taken out.`);
       await this.checkDue();
@@ -162,7 +175,7 @@ class ClassView {
 
   putBack({ ident, student }) {
     return attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}/put-back`, { method: "POST", body: { taken_out: ident } }));
+      this.take(await this.askClass("/put-back", { taken_out: ident }));
       this.focusOn(student);
       await this.checkDue();
     });
@@ -209,7 +222,7 @@ class ClassView {
 
   see() {
     return attempt(async () => {
-      this.take(await ask(`/homework/${this.ident}`));
+      this.take(await this.askClass());
       await this.checkDue();
     });
   }
