@@ -112,9 +112,8 @@ def test_an_answer_that_comes_late_undoes_nothing(served: Served, tabs: Watched,
     until(tab, f"!document.querySelector('.gone') && {FOCUS}.textContent === 'Bo'")
     [(route, answer)] = late
     assert [one["student"] for one in answer.json()["taken_out"]] == ["Bo"]
-    tab.evaluate(
-        f"new MutationObserver(() => window.undone ||= {GONE}).observe(document.body, {{ childList: true, subtree: true }})"
-    )
+    look = f"new MutationObserver(() => window.undone ||= {GONE})"
+    tab.evaluate(f"{look}.observe(document.body, {{ childList: true, subtree: true }})")
     route.fulfill(response=answer)
     until(tab, "document.querySelector('.listening').hidden")
     until(tab, "document.querySelectorAll('.class-table .who a').length === 2")
