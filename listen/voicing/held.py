@@ -14,19 +14,13 @@ import numpy as np
 
 from listen.evidence import StrumEvidence
 from listen.instrument import Fretboard, estimate_efforts
+from listen.voicing.as_played import count_left_out, weigh_as_played
 from listen.voicing.book import grade_shapes
 from listen.voicing.candidates import PitchCandidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.hypotheses import WeighedShapes, weigh_shapes
 from listen.voicing.string_options import weigh_strings
-from listen.voicing.strokes import (
-    MOST_MIDI,
-    HeardPitches,
-    count_left_out,
-    find_strokes_of_shapes,
-    weigh_as_played,
-    weigh_rise,
-)
+from listen.voicing.strokes import MOST_MIDI, HeardPitches, find_strokes_of_shapes, weigh_rise
 
 SYMPATHETIC_SEMITONES = (0, 12, 19, 24, 28, 31)
 """Harmonics 1 to 6 of an open string: what stands out there may be that string ringing along, and proves nothing."""
@@ -74,10 +68,13 @@ def weigh_held(
         hand=-settings.hand_weight * estimate_efforts(held, fretboard, hand=settings.hand).astype(np.float64),
         book=settings.book_weight * grade_shapes(held, fretboard.tuning, partial=False),
         stroke=nats,
+        unlisted=np.zeros(len(nats), bool),
     )
     left_out = count_left_out(whole.frets, strokes)
-    custom = weigh_as_played(whole.frets, fretboard, left_out=left_out, book_weight=settings.book_weight, prices=prices)
-    whole = replace(whole, stroke=custom)
+    custom, unlisted = weigh_as_played(
+        whole.frets, fretboard, left_out=left_out, book_weight=settings.book_weight, prices=prices
+    )
+    whole = replace(whole, stroke=custom, unlisted=unlisted)
     return WeighedShapes(
         *(np.concatenate([getattr(one, part.name) for one in (whole, partly)]) for part in fields(WeighedShapes))
     )

@@ -36,7 +36,8 @@ class WeighedShapes:
     `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
     loses against the one of its set that suits the strings best; `said` is what the ear says of the strings before it
     is shared. `held` is what the hand holds, `frets` what of it sounds, and `stroke` how usual it is that the hand
-    holds that and just these strings sound: it has no say in which pitches sound, as strings have none.
+    holds that and just these strings sound: it has no say in which pitches sound, as strings have none. `unlisted` are
+    whole shapes of no book, where strokes are weighed.
     """
 
     frets: npt.NDArray[np.int8]
@@ -49,6 +50,7 @@ class WeighedShapes:
     hand: Floats
     book: Floats
     stroke: Floats
+    unlisted: npt.NDArray[np.bool_]
 
     @property
     def ear(self) -> Floats:
@@ -196,4 +198,7 @@ def _score(
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     silent = np.zeros(len(found))
-    return WeighedShapes(found.frets, found.frets, found.masks, notes, silent, silent, silent, hand, book, silent)
+    unlisted = np.zeros(len(silent), bool)
+    return WeighedShapes(
+        found.frets, found.frets, found.masks, notes, silent, silent, silent, hand, book, silent, unlisted
+    )

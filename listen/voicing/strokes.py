@@ -3,7 +3,7 @@
 The hand holds a shape of the book; the stroke reaches some of its strings, and of these some sound. So each shape of
 the book stands for many sounding ones, each with a price in nats: a string left out at an end of the shape is cheap,
 one in the middle of it dear, two at an end dearer than twice one, and an open string that the hand does not hold may be
-brushed. What sounds without any book is weighed as it is played (:mod:`listen.voicing.hypotheses`).
+brushed. What is held just as it sounds: :mod:`listen.voicing.as_played`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.instrument import Fretboard
-from listen.voicing.book import N_BOOK_STRINGS, grade_shapes, list_book_shapes
+from listen.voicing.book import list_book_shapes
 
 Floats = npt.NDArray[np.float64]
 Frets = npt.NDArray[np.int8]
@@ -51,14 +51,6 @@ USUAL_NATS = {
 """How usual a chord is against a major one, by its tones over its bass. Judged after the counts of Burgoyne, Wild and
 Fujinaga, "An expert ground truth set for audio chord recognition and music analysis", ISMIR 2011 (from memory)."""
 UNUSUAL_NATS = -4.0  # of any other chord; judged in the same way
-POWER = frozenset({0, 7})
-MOST_POWER_STRINGS = 3
-ONE_SHORT_NATS = 2.5
-"""Less, for a power chord that an open triad is but for one string, as xx023x is xx0232. Set on the same half of the
-recorded chords as :class:`StrokePrices`, and on no made rows, which hold as many of these power chords as somebody put
-there: at 0 the mean -ln p of its first names is .198, at 1.4 .181, at 2.5 .174."""
-LEFT_OUT_OF_FEW_NATS = 1.5
-"""Less, for each string that is not played of fewer than the book's six: a ukulele is strummed across. Judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,55 +186,17 @@ def list_plain_shapes(fretboard: Fretboard) -> tuple[Frets, Floats]:
     frets, grades = list_book_shapes(fretboard)
     frets = frets[grades >= LEAST_GRADE]
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
-    return frets, np.array([USUAL_NATS.get(tones, UNUSUAL_NATS) for tones in _find_tones(frets, opens)])
+    return frets, np.array([USUAL_NATS.get(tones, UNUSUAL_NATS) for tones in find_tones(frets, opens)])
 
 
-def _find_tones(frets: Frets, opens: npt.NDArray[np.integer]) -> list[frozenset[int]]:
-    """Return the tones of each shape over its lowest note."""
+def find_tones(frets: Frets, opens: npt.NDArray[np.integer]) -> list[frozenset[int]]:
+    """Find the tones of each shape over its lowest note."""
     pitches = np.where(frets >= 0, frets + opens, MOST_MIDI)
     lowest = pitches.min(axis=1, initial=MOST_MIDI)
     return [
         frozenset((pitch - low) % 12 for pitch in row if pitch < MOST_MIDI)
         for row, low in zip(pitches.tolist(), lowest.tolist(), strict=True)
     ]
-
-
-def count_left_out(frets: Frets, strokes: Strokes) -> npt.NDArray[np.intp]:
-    """Count how many strings of a plain shape a stroke must leave out to sound each shape, with nothing brushed beside.
-
-    0 where that leaves it of none.
-    """
-    brushed = ((strokes.held < 0) & (strokes.sounded >= 0)).any(axis=1)
-    silent = ((strokes.held >= 0) & (strokes.sounded < 0)).sum(axis=1)
-    fewest: dict[bytes, int] = {}
-    for row, count in zip(np.ascontiguousarray(strokes.sounded[~brushed]), silent[~brushed].tolist(), strict=True):
-        fewest[row.tobytes()] = min(count, fewest.get(row.tobytes(), count))
-    return np.array([fewest.get(row.tobytes(), 0) for row in np.ascontiguousarray(frets)], np.intp)
-
-
-def weigh_as_played(
-    frets: Frets, fretboard: Fretboard, *, left_out: npt.NDArray[np.intp], book_weight: float, prices: StrokePrices
-) -> Floats:
-    """Return, in nats, how much less usual than its grade in the book says it is that a shape is held as it sounds.
-
-    Shapes that are in the book only as others with strings left out are in no book here: leaving them out has its
-    price. A power chord on neighbouring strings is held often. That a hand holds just what a stroke would leave of a
-    plain shape is seldom meant.
-    """
-    whole = grade_shapes(frets, fretboard.tuning, partial=False)
-    nats = book_weight * (whole - grade_shapes(frets, fretboard.tuning))
-    sounding = frets >= 0
-    lowest = np.cumsum(sounding, axis=1) > 0
-    highest = np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] > 0
-    n_damped = (~sounding & lowest & highest).sum(axis=1)
-    nats -= np.where(whole > 0.0, 0.0, prices.unlisted + prices.left_over * (left_out > 0))
-    likely = np.flatnonzero((whole > 0.0) & (n_damped == 0) & (sounding.sum(axis=1) <= MOST_POWER_STRINGS))
-    opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
-    power = likely[np.array([tones == POWER for tones in _find_tones(frets[likely], opens)], bool)]
-    if frets.shape[1] < N_BOOK_STRINGS:
-        nats -= LEFT_OUT_OF_FEW_NATS * (~sounding).sum(axis=1)
-    nats[power] += prices.power - ONE_SHORT_NATS * ((left_out == 1) & (frets == 0).any(axis=1))[power]
-    return np.asarray(nats)
 
 
 def _choose_patterns(

@@ -12,6 +12,7 @@ from listen.harmony import rank_names_of_sets
 from listen.instrument import Fretboard, Shape, find_instrument
 from listen.theory import Pitch
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
+from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _find_damped, _weigh_ringing
 from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strokes import _price, weigh_rise
 from tests.voicing.test_fit import hear, sound
@@ -108,6 +109,22 @@ def test_a_power_chord_one_string_short_of_an_open_triad_is_that_triad_first_and
     names = rank_names_of_sets(fit(shape).held_sets)
     assert [one.text for one in names[:2]] == [first, second]
     assert names[1].probability > 0.1
+
+
+def test_hands_in_no_book_that_sound_the_same_do_not_outweigh_an_open_chord_together() -> None:
+    """Four of 34 recorded E chords sound E2, (E3,) B3 and E4 (Osmalskyj et al. 2012); 07xx00 and its like do, too."""
+    found = fit_shapes(hear({"E2": 6.0, "B3": 6.0, "E4": 6.0}), Fretboard(), settings=SETTINGS)
+    assert [one.text for one in rank_names_of_sets(found.held_sets)[:2]] == ["E", "E5"]
+    assert found.shapes[0].shape.text == "022100"
+
+
+def test_fifths_and_grips_with_ringing_open_strings_are_held_though_no_book_lists_them() -> None:
+    fretboard = Fretboard()
+    kinds = ["3x0033", "3x003x", "079900", "x76000", "3x0x33", "07x900", "350033", "3x0013"]
+    frets = np.array([[-1 if sign == "x" else int(sign) for sign in shape] for shape in kinds], np.int8)
+    opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
+    said = _weigh_ringing(frets, _find_damped(frets >= 0), opens)
+    assert said.tolist() == [OPEN_FIFTH_NATS, OPEN_FIFTH_NATS, DRONE_NATS, DRONE_NATS, 0.0, 0.0, 0.0, 0.0]
 
 
 def test_names_are_sums_over_the_hands_that_have_them() -> None:
