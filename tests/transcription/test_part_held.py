@@ -110,6 +110,11 @@ def test_a_third_choked_beside_whole_strokes_of_its_chord_is_held_and_one_that_n
     assert _decode(*[C] * 4, *[G] * 4, *[choked] * 8)[-1] == frozenset(choked)
 
 
+def test_a_string_is_choked_in_usual_places_and_a_rare_grip_is_none_with_a_choked_string() -> None:
+    over_d = (50, 62, 66, 73)  # xx0779, which 10-x-7-7-7-9 would sound with its fourth string choked
+    assert _decode(*[D] * 4, *[over_d] * 4, *[G] * 4)[1] == frozenset(over_d)
+
+
 def test_a_highest_string_that_is_choked_for_a_bar_is_held_where_another_bar_sounds_the_chord_whole() -> None:
     choked = D[:-1]
     assert _decode(*[D] * 4, *[G] * 4, *[choked] * 4) == [frozenset(D), frozenset(G), frozenset(D)]
