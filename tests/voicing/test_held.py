@@ -118,6 +118,11 @@ def test_hands_in_no_book_that_sound_the_same_do_not_outweigh_an_open_chord_toge
     assert found.shapes[0].shape.text == "022100"
 
 
+def test_a_third_on_two_strings_is_a_third_and_what_is_left_of_an_open_chord_on_more_is_that_chord() -> None:
+    assert name(fit("x32xxx")) == "C–E, a major third"
+    assert name(fit("x32x1x")) == "C"
+
+
 def test_fifths_and_grips_with_ringing_open_strings_are_held_though_no_book_lists_them() -> None:
     fretboard = Fretboard()
     kinds = ["3x0033", "3x003x", "079900", "x76000", "3x0x33", "07x900", "350033", "3x0013"]
