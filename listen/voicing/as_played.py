@@ -88,7 +88,7 @@ def _weigh_ringing(frets: Frets, damped: Mask, opens: npt.NDArray[np.integer]) -
     n_runs = (np.diff(stopped.astype(np.int8), axis=1, prepend=0) > 0).sum(axis=1)
     is_high = (~stopped | (frets >= DRONES_FROM)).all(axis=1)
     drones = is_high & (n_damped == 0) & (n_runs == 1) & (stopped.sum(axis=1) > 1)
-    return OPEN_FIFTH_NATS * fifths + DRONE_NATS * drones
+    return np.asarray(OPEN_FIFTH_NATS * fifths + DRONE_NATS * drones)
 
 
 def _are_fifths(frets: Frets, opens: npt.NDArray[np.integer]) -> Mask:

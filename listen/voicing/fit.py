@@ -138,7 +138,7 @@ def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
     """Share each set's probability among whatever hands may have sounded it: whole shapes, and others in part."""
     _, places = np.unique(weighed.masks, return_inverse=True)
     place = weighed.strings / HELD_STRINGS_TEMPERATURE + weighed.hand / WITHIN_SET_TEMPERATURE
-    scores = _count_as_one(place + weighed.book + weighed.stroke, places, weighed.unlisted)
+    scores = _count_as_one(place + weighed.book + weighed.stroke, places, weighed)
     highest = np.full(places.max(initial=-1) + 1, -np.inf)
     np.maximum.at(highest, places, scores)
     shares = np.exp(scores - highest[places])
@@ -146,16 +146,18 @@ def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
     return shared
 
 
-def _count_as_one(scores: Floats, places: npt.NDArray[np.intp], alike: npt.NDArray[np.bool_]) -> Floats:
+def _count_as_one(scores: Floats, places: npt.NDArray[np.intp], weighed: WeighedShapes) -> Floats:
     """Lower the scores of hands in no book, so that those of one place weigh together what the best of them weighs.
 
-    That nobody plays 07xx00, 07x900, 07x4x0 or 0x24x0 does not make it likelier that somebody plays one of them.
+    That nobody plays 07xx00, 07x900, 07x4x0 or 0x24x0 does not make it likelier that somebody plays one of them. Where
+    the book has a hand of just these notes, the others stay as likely beside it as they are.
     """
     n_places = places.max(initial=-1) + 1
+    has_listed = np.bincount(places, weights=weighed.is_whole & ~weighed.unlisted, minlength=n_places) > 0
+    alike = weighed.unlisted & ~has_listed[places]
     best = np.full(n_places, -np.inf)
     np.maximum.at(best, places[alike], scores[alike])
-    weights = np.exp(scores[alike] - best[places[alike]])
-    sums = np.bincount(places[alike], weights=weights, minlength=n_places)
+    sums = np.bincount(places[alike], weights=np.exp(scores[alike] - best[places[alike]]), minlength=n_places)
     return scores - np.where(alike, np.log(np.maximum(sums, 1.0))[places], 0.0)
 
 
