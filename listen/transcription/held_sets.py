@@ -36,10 +36,10 @@ CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 2.0, frozenset((3, 4))
 third on purpose where other strokes of the part sound the chord whole. Over 96 parts joined from recorded strums chords
 by time go from .935 with 1 to .958 with 2 and .960 with 3, of 182 chords of parts in which two of five lack their third
 on purpose .978, .940 and .918 keep their tones (`tests/benchmarks/grips_in_parts.py`)."""
-LEAST_CHOKED, PLAIN_NATS, USUAL_NATS = 4, 0.5, 1.5
+LEAST_CHOKED, PLAIN_NATS, PLACE_NATS = 4, 0.5, 1.5
 """A chord of so many pitches may have a choked one, if it is as plain as a triad or a seventh chord and held in a usual
-place of the book, or if some stroke of the part sounds all of it: else any heap of notes is some chord with a choked
-string, and xx0779 is 10-x-7-7-7-9."""
+place of the book (or in its first over another bass), or if some stroke of the part sounds all of it: else any heap of
+notes is some chord with a choked string, and xx0779 is 10-x-7-7-7-9."""
 SKIPPED_THIRD_COST = 2.0
 """Nats for a chord without a third where strings are picked one by one: the pattern skips it more often than a hand
 leaves it out. Over 28 other parts (`tests/benchmarks/people.py`) chords by time go from .939 to .952 with 1.3 to 3
@@ -141,7 +141,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         costs[midis] = cost + names[midis] + unmeant + FOREIGN_COST * foreign
     held = {midis: midis for midis in costs}
     for midis, cost in list(costs.items()):
-        is_usual = names[midis] <= PLAIN_NATS and whole[midis] <= USUAL_NATS
+        is_usual = names[midis] <= PLAIN_NATS and whole[midis] <= PLACE_NATS
         if len(midis) < LEAST_CHOKED or not (is_usual or midis in sounded):
             continue
         for place in range(1, len(midis)):

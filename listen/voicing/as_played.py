@@ -27,7 +27,7 @@ LEFT_OUT_OF_FEW_NATS = 1.5
 OPEN_FIFTH_NATS, DRONE_NATS = 2.5, 1.5
 """More, for grips with ringing open strings that players hold though no book lists them. Of a few, on the rows of
 ``python -m tests.benchmarks.held`` by another seed; the recorded chords are alike for all up to 3.5 and 2."""
-THIRDS, THIRD_ALONE_NATS = ({0, 3}, {0, 4}, {0, 8}, {0, 9}), 2.0
+THIRDS_ALONE, THIRD_ALONE_NATS = ({0, 3}, {0, 4}, {0, 8}, {0, 9}), 2.0
 """Less, for a third or sixth on three strings or more: two strings play one; C3, E3 and C4 are what is left of a C."""
 LEAST_RINGING = 4  # strings of such a grip
 OPEN_UP_TO, DRONES_FROM = 4, 5  # frets: of fifths among open strings, of grips beside which they ring
@@ -55,7 +55,9 @@ def weigh_as_played(
         nats -= LEFT_OUT_OF_FEW_NATS * (~sounding).sum(axis=1)
     nats[power] += prices.power - ONE_SHORT_NATS * ((left_out == 1) & (frets == 0).any(axis=1))[power]
     doubled = np.flatnonzero(unlisted & (sounding.sum(axis=1) > 2))
-    nats[doubled] -= THIRD_ALONE_NATS * np.array([tones in THIRDS for tones in find_tones(frets[doubled], opens)], bool)
+    nats[doubled] -= THIRD_ALONE_NATS * np.array(
+        [tones in THIRDS_ALONE for tones in find_tones(frets[doubled], opens)], bool
+    )
     ringing = np.flatnonzero(unlisted & (sounding.sum(axis=1) >= LEAST_RINGING) & (frets == 0).any(axis=1))
     nats[ringing] += _weigh_ringing(frets[ringing], damped[ringing], opens)
     return nats, unlisted

@@ -147,10 +147,10 @@ def _share_among_held(weighed: WeighedShapes, weights: Floats) -> Floats:
 
 
 def _count_as_one(scores: Floats, places: npt.NDArray[np.intp], weighed: WeighedShapes) -> Floats:
-    """Lower the scores of hands in no book, so that those of one place weigh together what the best of them weighs.
+    """Lower the scores of hands in no book, so that those of one set of pitches weigh together what the best does.
 
     That nobody plays 07xx00, 07x900, 07x4x0 or 0x24x0 does not make it likelier that somebody plays one of them. Where
-    the book has a hand of just these notes, the others stay as likely beside it as they are.
+    a hand of the book sounds just these notes, the others stay as likely beside it as they are.
     """
     n_places = places.max(initial=-1) + 1
     has_listed = np.bincount(places, weights=weighed.is_whole & ~weighed.unlisted, minlength=n_places) > 0

@@ -113,6 +113,8 @@ def test_a_third_choked_beside_whole_strokes_of_its_chord_is_held_and_one_that_n
 def test_a_string_is_choked_in_usual_places_and_a_rare_grip_is_none_with_a_choked_string() -> None:
     over_d = (50, 62, 66, 73)  # xx0779, which 10-x-7-7-7-9 would sound with its fourth string choked
     assert _decode(*[D] * 4, *[over_d] * 4, *[G] * 4)[1] == frozenset(over_d)
+    barre = (48, 55, 60, 64, 67)  # x35553, and its third string choked
+    assert _decode(*[D] * 4, *[(48, 55, 64, 67)] * 4, *[G] * 4)[1] == frozenset(barre)
 
 
 def test_a_highest_string_that_is_choked_for_a_bar_is_held_where_another_bar_sounds_the_chord_whole() -> None:

@@ -13,6 +13,8 @@ from listen.instrument import Fretboard, Shape, find_instrument
 from listen.theory import Pitch
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _find_damped, _weigh_ringing
+from listen.voicing.fit import _count_as_one
+from listen.voicing.hypotheses import WeighedShapes
 from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strokes import _price, weigh_rise
 from tests.voicing.test_fit import hear, sound
@@ -112,10 +114,23 @@ def test_a_power_chord_one_string_short_of_an_open_triad_is_that_triad_first_and
 
 
 def test_hands_in_no_book_that_sound_the_same_do_not_outweigh_an_open_chord_together() -> None:
-    """Four of 34 recorded E chords sound E2, (E3,) B3 and E4 (Osmalskyj et al. 2012); 07xx00 and its like do, too."""
-    found = fit_shapes(hear({"E2": 6.0, "B3": 6.0, "E4": 6.0}), Fretboard(), settings=SETTINGS)
+    """Four of 34 recorded E chords sound about these pitches (Osmalskyj et al. 2012); so do 07xx00 and 079900."""
+    found = fit_shapes(hear(dict.fromkeys(("E2", "E3", "B3", "E4"), 6.0)), Fretboard(), settings=SETTINGS)
     assert [one.text for one in rank_names_of_sets(found.held_sets)[:2]] == ["E", "E5"]
     assert found.shapes[0].shape.text == "022100"
+
+
+def test_hands_in_no_book_stay_as_likely_as_they_are_beside_one_of_the_book() -> None:
+    scores, one_set = np.array([0.0, -1.0, -2.0]), np.zeros(3, np.intp)
+    frets, nothing = np.zeros((3, 6), np.int8), np.zeros(3)
+
+    def weigh(*unlisted: bool) -> np.ndarray:
+        n = nothing
+        shapes = WeighedShapes(frets, frets, np.ones(3, np.int32), n, n, n, n, n, n, n, np.array(unlisted))
+        return np.exp(_count_as_one(scores, one_set, shapes))
+
+    assert weigh(True, True, True).sum() == pytest.approx(1.0)
+    assert weigh(True, True, False) == pytest.approx(np.exp(scores))
 
 
 def test_a_third_on_two_strings_is_a_third_and_what_is_left_of_an_open_chord_on_more_is_that_chord() -> None:
@@ -124,6 +139,7 @@ def test_a_third_on_two_strings_is_a_third_and_what_is_left_of_an_open_chord_on_
 
 
 def test_fifths_and_grips_with_ringing_open_strings_are_held_though_no_book_lists_them() -> None:
+    assert name(fit("3x003x")) == "G5"
     fretboard = Fretboard()
     kinds = ["3x0033", "3x003x", "079900", "x76000", "3x0x33", "07x900", "350033", "3x0013"]
     frets = np.array([[-1 if sign == "x" else int(sign) for sign in shape] for shape in kinds], np.int8)

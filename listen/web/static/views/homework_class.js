@@ -16,7 +16,7 @@ export async function show(place, { ident }) {
 
 class ClassView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, told: null, alive: true, answers: 0 });
+    Object.assign(this, { place, ident, told: null, alive: true, last: Promise.resolve(), next: null });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
@@ -50,13 +50,16 @@ class ClassView {
     });
   }
 
-  // The class as the server tells of it. An answer that was asked for before another came may tell of before it: it is asked for again.
-  async askClass(path = "", body) {
-    const known = this.answers;
-    const told = await ask(`/homework/${this.ident}${path}`, path ? { method: "POST", body } : {});
-    if (known !== this.answers) return this.askClass();
-    this.answers += 1;
-    return told;
+  // The class as the server tells of it: one question at a time, so that no answer is older than what stands. News share one.
+  askClass(path = "", body) {
+    if (!path && this.next) return this.next;
+    const answer = this.last.then(() => {
+      if (!path) this.next = null; // what is told from now on may be newer
+      return ask(`/homework/${this.ident}${path}`, path ? { method: "POST", body } : {});
+    });
+    if (!path) this.next = answer;
+    this.last = answer.catch(() => {});
+    return answer;
   }
 
   leave() {
@@ -95,17 +98,16 @@ class ClassView {
   hearNews(news) {
     if (news.again) { attempt(async () => this.take(await this.askClass())); return; }
     if (news.homework !== this.ident) return;
-    if (news.done !== undefined) this.showProgress(news);
     attempt(async () => {
       const told = await this.askClass();
       if (!this.alive) return;
-      this.take(told, news.done === undefined ? null : news);
+      this.take(told);
       if (news.ended && news.message) say(news.message, { error: true });
       else if (news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
     });
   }
 
-  take(told, news = null) {
+  take(told) {
     const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     const open = [...this.body.querySelectorAll("details[open]")].map((one) => one.className);
     const written = this.body.querySelector(".what textarea")?.value;
@@ -143,7 +145,7 @@ class ClassView {
       make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out. `,
         make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, "Take it back")))));
     if (on) this.focusLike(on);
-    this.showProgress(news ?? told);
+    this.showProgress();
   }
 
   // What one worked on is another element now.
@@ -154,8 +156,8 @@ class ClassView {
     if (on.localName === "textarea") same.setSelectionRange(on.selectionStart, on.selectionEnd);
   }
 
-  showProgress({ done = 0 }) {
-    const { is_running: running, students, is_due: due } = this.told;
+  showProgress() {
+    const { is_running: running, students, is_due: due, done } = this.told;
     this.progress.hidden = !running && !due;
     const of = students.length;
     this.progress.replaceChildren(
