@@ -7,14 +7,15 @@ grips up the neck beside which open strings ring (079900).
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from collections.abc import Set as AbstractSet
+
 import numpy as np
 import numpy.typing as npt
 
 from listen.instrument import Fretboard
 from listen.voicing.book import N_BOOK_STRINGS, grade_shapes
-from listen.voicing.strokes import Floats, Frets, StrokePrices, Strokes, find_tones
-
-Mask = npt.NDArray[np.bool_]
+from listen.voicing.strokes import Floats, Frets, Mask, StrokePrices, Strokes, find_silent, find_tones
 
 POWER = frozenset({0, 7})
 MOST_POWER_STRINGS = 3
@@ -47,18 +48,17 @@ def weigh_as_played(
     nats = book_weight * (whole - grade_shapes(frets, fretboard.tuning))
     nats -= np.where(unlisted, prices.unlisted + prices.left_over * (left_out > 0), 0.0)
     sounding = frets >= 0
-    damped = _find_damped(sounding)
-    likely = np.flatnonzero(~unlisted & ~damped.any(axis=1) & (sounding.sum(axis=1) <= MOST_POWER_STRINGS))
+    n_sounding = sounding.sum(axis=1)
+    _, damped, _ = find_silent(sounding)
+    likely = np.flatnonzero(~unlisted & ~damped.any(axis=1) & (n_sounding <= MOST_POWER_STRINGS))
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
-    power = likely[_are_fifths(frets[likely], opens)]
+    power = likely[_sound_one_of([POWER], frets[likely], opens)]
     if frets.shape[1] < N_BOOK_STRINGS:
         nats -= LEFT_OUT_OF_FEW_NATS * (~sounding).sum(axis=1)
     nats[power] += prices.power - ONE_SHORT_NATS * ((left_out == 1) & (frets == 0).any(axis=1))[power]
-    doubled = np.flatnonzero(unlisted & (sounding.sum(axis=1) > 2))
-    nats[doubled] -= THIRD_ALONE_NATS * np.array(
-        [tones in THIRDS_ALONE for tones in find_tones(frets[doubled], opens)], bool
-    )
-    ringing = np.flatnonzero(unlisted & (sounding.sum(axis=1) >= LEAST_RINGING) & (frets == 0).any(axis=1))
+    doubled = np.flatnonzero(unlisted & (n_sounding > 2))
+    nats[doubled] -= THIRD_ALONE_NATS * _sound_one_of(THIRDS_ALONE, frets[doubled], opens)
+    ringing = np.flatnonzero(unlisted & (n_sounding >= LEAST_RINGING) & (frets == 0).any(axis=1))
     nats[ringing] += _weigh_ringing(frets[ringing], damped[ringing], opens)
     return nats, unlisted
 
@@ -86,19 +86,13 @@ def _weigh_ringing(frets: Frets, damped: Mask, opens: npt.NDArray[np.integer]) -
     n_damped = damped.sum(axis=1)
     by_a_finger = (damped[:, 1:] & stopped[:, :-1]).any(axis=1)
     is_low = frets.max(axis=1, initial=0) <= OPEN_UP_TO
-    fifths = is_low & ((n_damped == 0) | ((n_damped == 1) & by_a_finger)) & _are_fifths(frets, opens)
+    fifths = is_low & ((n_damped == 0) | ((n_damped == 1) & by_a_finger)) & _sound_one_of([POWER], frets, opens)
     n_runs = (np.diff(stopped.astype(np.int8), axis=1, prepend=0) > 0).sum(axis=1)
     is_high = (~stopped | (frets >= DRONES_FROM)).all(axis=1)
     drones = is_high & (n_damped == 0) & (n_runs == 1) & (stopped.sum(axis=1) > 1)
     return np.asarray(OPEN_FIFTH_NATS * fifths + DRONE_NATS * drones)
 
 
-def _are_fifths(frets: Frets, opens: npt.NDArray[np.integer]) -> Mask:
-    return np.array([tones == POWER for tones in find_tones(frets, opens)], bool)
-
-
-def _find_damped(sounding: Mask) -> Mask:
-    """Find the silent strings between two that sound."""
-    lowest = np.cumsum(sounding, axis=1) > 0
-    highest = np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] > 0
-    return ~sounding & lowest & highest
+def _sound_one_of(chords: Collection[AbstractSet[int]], frets: Frets, opens: npt.NDArray[np.integer]) -> Mask:
+    """Say of each shape whether its tones over its lowest note are just those of one of some chords."""
+    return np.array([tones in chords for tones in find_tones(frets, opens)], bool)

@@ -20,6 +20,7 @@ from listen.voicing.book import list_book_shapes
 
 Floats = npt.NDArray[np.float64]
 Frets = npt.NDArray[np.int8]
+Mask = npt.NDArray[np.bool_]
 
 LEAST_STRINGS = 2
 LEAST_GRADE = 3.0  # of a shape that is looked for in what sounds only in part: the first places of plain chords
@@ -199,9 +200,7 @@ def find_tones(frets: Frets, opens: npt.NDArray[np.integer]) -> list[frozenset[i
     ]
 
 
-def _choose_patterns(
-    played: npt.NDArray[np.bool_], can_sound: npt.NDArray[np.bool_]
-) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]:
+def _choose_patterns(played: Mask, can_sound: Mask) -> tuple[npt.NDArray[np.intp], Mask]:
     """Pair each shape with every set of strings that do the other thing: silent where held, brushed where not.
 
     A held string that cannot sound must be silent, and an open one that cannot must stay so.
@@ -216,12 +215,10 @@ def _choose_patterns(
     return rows, (numbers[chosen][:, None] & powers) > 0
 
 
-def _price(held: Frets, silent: npt.NDArray[np.bool_], brushed: npt.NDArray[np.bool_], prices: StrokePrices) -> Floats:
+def _price(held: Frets, silent: Mask, brushed: Mask, prices: StrokePrices) -> Floats:
     """Return what each stroke costs."""
     sounding = (held >= 0) & ~silent
-    is_low = silent & (np.cumsum(sounding, axis=1) == 0)
-    is_high = silent & (np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] == 0)
-    is_inner = silent & ~is_low & ~is_high
+    is_low, is_inner, is_high = (silent & side for side in find_silent(sounding))
     low, high, inner = is_low.sum(axis=1), is_high.sum(axis=1), is_inner.sum(axis=1)
     price: Floats = (
         np.where(low > 0, prices.low + prices.further * (low - 1), 0.0)
@@ -232,6 +229,13 @@ def _price(held: Frets, silent: npt.NDArray[np.bool_], brushed: npt.NDArray[np.b
         + prices.brushed * brushed.sum(axis=1)
     )
     return price
+
+
+def find_silent(sounding: Mask) -> tuple[Mask, Mask, Mask]:
+    """Find the silent strings below all that sound, between two of them, and above all, each of the given shape."""
+    below = np.cumsum(sounding, axis=1) == 0
+    above = np.cumsum(sounding[:, ::-1], axis=1)[:, ::-1] == 0
+    return below, ~sounding & ~below & ~above, above
 
 
 def weigh_rise(rise_db: float | None) -> float:

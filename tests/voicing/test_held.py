@@ -12,11 +12,11 @@ from listen.harmony import rank_names_of_sets
 from listen.instrument import Fretboard, Shape, find_instrument
 from listen.theory import Pitch
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
-from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _find_damped, _weigh_ringing
+from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _weigh_ringing
 from listen.voicing.fit import _count_as_one
 from listen.voicing.hypotheses import WeighedShapes
 from listen.voicing.setup import weigh_fretboards
-from listen.voicing.strokes import _price, weigh_rise
+from listen.voicing.strokes import _price, find_silent, weigh_rise
 from tests.voicing.test_fit import hear, sound
 
 SETTINGS = FitSettings(strokes=StrokePrices())
@@ -144,7 +144,8 @@ def test_fifths_and_grips_with_ringing_open_strings_are_held_though_no_book_list
     kinds = ["3x0033", "3x003x", "079900", "x76000", "3x0x33", "07x900", "350033", "3x0013"]
     frets = np.array([[-1 if sign == "x" else int(sign) for sign in shape] for shape in kinds], np.int8)
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
-    said = _weigh_ringing(frets, _find_damped(frets >= 0), opens)
+    _, damped, _ = find_silent(frets >= 0)
+    said = _weigh_ringing(frets, damped, opens)
     assert said.tolist() == [OPEN_FIFTH_NATS, OPEN_FIFTH_NATS, DRONE_NATS, DRONE_NATS, 0.0, 0.0, 0.0, 0.0]
 
 
