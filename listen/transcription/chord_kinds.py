@@ -13,7 +13,7 @@ from listen.transcription.held_chords import HeldChord
 
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
 JOINED_BASS_NATS = 3.0  # log-odds of the lowest string of a picked chord as its bass; judged
-LEAST_SURE = 2.0  # log-odds of a string that is held, whatever was heard of it: it was weighed when it was chosen
+LEAST_SURE, LEAST_SILENT = 2.0, 4.0  # log-odds of what is held, whatever was heard of it, and against what is not
 MOST_STRETCHES = 24  # of one kind; more add nothing but time
 
 
@@ -127,7 +127,7 @@ def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> Ch
             bass = float(lowest[midi]) if midi == min(kind.pitches) else one.bass_log_odds
             pitches.append(replace(one, log_odds=float(held[midi]), bass_log_odds=bass))
         else:
-            odds, bass = min(one.log_odds, -LEAST_SURE), min(one.bass_log_odds, -LEAST_SURE)
+            odds, bass = min(one.log_odds, -LEAST_SILENT), min(one.bass_log_odds, -LEAST_SILENT)
             pitches.append(replace(one, log_odds=odds, bass_log_odds=bass))
     return replace(kind, evidence=replace(kind.evidence, pitches=tuple(pitches)))
 

@@ -142,7 +142,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     held = {midis: midis for midis in costs}
     for midis, cost in list(costs.items()):
         is_usual = names[midis] <= PLAIN_NATS and whole[midis] <= PLACE_NATS
-        if len(midis) < LEAST_CHOKED or not (is_usual or midis in sounded):
+        is_fifth = len({midi % 12 for midi in midis}) < TRIAD_OF_THREE
+        if len(midis) < LEAST_CHOKED or is_fifth or not (is_usual or midis in sounded):
             continue
         for place in range(1, len(midis)):
             sounding = midis[:place] + midis[place + 1 :]
