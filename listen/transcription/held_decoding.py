@@ -75,7 +75,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         path: list[int] = []
         for _ in range(ROUNDS):
-            costs = weigh_sets(odds, sets.pitches, sized, reach, opens)
+            costs = weigh_sets(odds, sets.pitches, sized, reach, opens, stopped=sets.stopped)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             leaving = np.minimum(passing[:, None] - costs, 0.0)
             costs += others

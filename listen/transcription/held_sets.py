@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import islice
+from itertools import islice, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,11 +69,15 @@ class HeldSets:
         What the hand holds: the same, and a string that it chokes.
     costs : ndarray, shape (n_sets,)
         In nats; 0 for the commonest shapes of the plainest chords.
+    stopped : ndarray of bool, shape (2, n_sets)
+        Whether a finger lies on the lowest string, and on the next, of the plain shape that each set is the top of: no
+        open string sounds there.
     """
 
     pitches: tuple[tuple[int, ...], ...]
     held: tuple[tuple[int, ...], ...]
     costs: Floats
+    stopped: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,7 +154,23 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
             if cost + CHOKED_COST < costs.get(sounding, np.inf):
                 costs[sounding], held[sounding] = cost + CHOKED_COST, midis
     costs = _keep_near(list(costs), mark_members(costs), np.array(list(costs.values())), odds)
-    return HeldSets(tuple(costs), tuple(held[midis] for midis in costs), np.array(list(costs.values())))
+    usual = [midis for midis in costs if names[held[midis]] <= PLAIN_NATS and whole[held[midis]] <= PLACE_NATS]
+    stopped = _find_stopped(tuple(costs), usual, opens)
+    return HeldSets(tuple(costs), tuple(held[midis] for midis in costs), np.array(list(costs.values())), stopped)
+
+
+def _find_stopped(
+    sets: Sequence[tuple[int, ...]], usual: Sequence[tuple[int, ...]], opens: Sequence[int]
+) -> NDArray[np.bool_]:
+    """Find of which sets a usual one is a whole with a finger on the lowest string, or the next, below them."""
+    members, wholes = mark_members(sets), mark_members(usual)
+    is_top = members @ wholes.T == members.sum(axis=1)[:, None]
+    lowest = np.array([min(midis, default=0) for midis in sets])
+    stopped = np.zeros((2, len(sets)), bool)
+    for string, (open_midi, next_midi) in enumerate(pairwise(opens[:3])):
+        fingers = [next((midi for midi in midis if open_midi < midi < next_midi), N_PITCHES) for midis in usual]
+        stopped[string] = (is_top & (np.array(fingers) < lowest[:, None])).any(axis=1)
+    return stopped
 
 
 def _find_common_tones(odds: StrokeOdds) -> NDArray[np.bool_]:

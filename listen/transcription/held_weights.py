@@ -84,7 +84,13 @@ def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> 
 
 
 def weigh_sets(
-    odds: StrokeOdds, sets: Sequence[Midis], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
+    odds: StrokeOdds,
+    sets: Sequence[Midis],
+    sized: Sequence[SizedSets],
+    reach: Reach,
+    opens: Sequence[int],
+    *,
+    stopped: NDArray[np.bool_] | None = None,
 ) -> Floats:
     """Weigh how badly each held set explains each stretch, shape (n_stretches, n_sets).
 
@@ -97,6 +103,8 @@ def weigh_sets(
     reach : Reach
     opens : sequence of int
         What the open strings sound, low to high.
+    stopped : ndarray of bool, shape (2, n_sets), optional
+        Where a finger lies on the two lowest strings, which no stroke sounds open then.
     """
     stray, lows = odds.stray, list(opens[:2])
     costs = np.repeat(stray.sum(axis=1)[:, None], len(sets), axis=1)
@@ -105,7 +113,8 @@ def weigh_sets(
     lowest = np.array([min(midis, default=0) for midis in sets])
     below = np.array(lows)[:, None] < lowest
     fifths = lowest - np.array(lows)[:, None] == FOURTH
-    costs += brushed @ (below & ~fifths)
+    may_sound = below & ~fifths
+    costs += brushed @ (may_sound if stopped is None else may_sound & ~stopped)
     for group in sized:
         best = np.full(group.rest.shape, np.inf)
         never = _weigh_silence(group, reach, group.in_bar, odds.n_in_bar[:, None, None])

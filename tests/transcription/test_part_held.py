@@ -117,6 +117,29 @@ def test_a_string_is_choked_in_usual_places_and_a_rare_grip_is_none_with_a_choke
     assert _decode(*[D] * 4, *[(48, 55, 64, 67)] * 4, *[G] * 4)[1] == frozenset(barre)
 
 
+def test_a_fifth_is_no_chord_with_a_choked_string() -> None:
+    fifth, with_third = (40, 47, 52, 64), (40, 47, 52, 55, 64)  # 022xx0; with B3, choked, it would be 022400
+    assert _decode(*[fifth] * 3, with_third, *[D] * 4, *[fifth] * 4) == [
+        frozenset(fifth),
+        frozenset(D),
+        frozenset(fifth),
+    ]
+    (doubted,) = hold_chords((fifth,) * 8)
+    for stretch in doubted.stretches:
+        stretch.log_odds[59] = -1.0
+    (kind,) = gather_held((doubted,))
+    heard = {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}
+    assert heard[59] <= -4.0, "what was decided against stays silent"
+
+
+def test_an_open_string_where_a_finger_would_lie_is_not_brushed() -> None:
+    """Who holds 022100 has a finger on the fifth string: what sounds open there is held so, x02100 (no source)."""
+    over_a = (45, 52, 56, 59, 64)
+    bar = (over_a, over_a, over_a, over_a[1:])
+    for other in (AM, C, D, G):
+        assert _decode(*([*[other] * 4, *bar] * 3))[1::2] == [frozenset(over_a)] * 3
+
+
 def test_a_highest_string_that_is_choked_for_a_bar_is_held_where_another_bar_sounds_the_chord_whole() -> None:
     choked = D[:-1]
     assert _decode(*[D] * 4, *[G] * 4, *[choked] * 4) == [frozenset(D), frozenset(G), frozenset(D)]
