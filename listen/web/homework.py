@@ -26,6 +26,7 @@ from listen.web.takes import LONGEST_NAME, receive, refuse_too_large
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 LONGEST_CHART = 50_000
+LONGEST_STUDENT = 255  # letters: a student is called as a file is, which has no more
 
 
 class HomeworkRow(BaseModel):
@@ -61,7 +62,7 @@ class ChartAsked(BaseModel):
 class StudentNamed(BaseModel):
     """Whose recording is meant."""
 
-    student: str = Field(min_length=1, max_length=LONGEST_NAME)
+    student: str = Field(min_length=1, max_length=LONGEST_STUDENT)
 
 
 class TakenOutAnswer(BaseModel):
@@ -147,13 +148,13 @@ async def add_recording(
 ) -> HomeworkRow:
     """Bring a student's recording in: its bytes are the body, its name says whose it is."""
     refuse_too_large(request)
-    path = held.homework.place_recording(ident, name)
+    path = held.homework.place_recording(ident, name)  # another request's file is never this one
     try:
         await receive(request, path, path.name)
+        homework = held.homework.take_recording(ident, path)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
-    homework = held.homework.take_recording(ident, path)
     held.hub.publish({"homework": ident, "changed": True})
     return HomeworkRow(**_row(held, homework))
 

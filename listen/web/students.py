@@ -21,12 +21,12 @@ from listen.request import (
     write_note,
 )
 from listen.web.failures import FAILURES
-from listen.web.homework import StudentNamed, answer_file
+from listen.web.homework import LONGEST_STUDENT, StudentNamed, answer_file
 from listen.web.state import Held, HeldState
 from listen.web.takes import LONGEST_NAME
 
 router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
-StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_STUDENT)]
 MOST_BAR = 100_000
 MOST_STRINGS = 99
 

@@ -156,6 +156,43 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
     assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
 
 
+def test_a_recording_that_is_refused_leaves_the_one_that_was_there(client: Any) -> None:
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    recordings = next((client.app.state.held.library.folder / "homework").glob("*/recordings"))
+    name = {"name": "Anna 10.15\u202fAM.wav"}  # as clocks write it
+    assert client.post(f"{where}/recordings", params=name, content=b"RIFF").status_code == 201
+    assert client.get(where).json()["students"] == ["Anna 10.15AM"]
+    (recordings / "Bo.wav").write_bytes(b"half of")  # another request brings it just now
+    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo.wav is being sent already")):
+        refused = client.post(f"{where}/recordings", params=again, content=b"RIFX")
+        assert (refused.status_code, refused.json()["error"].startswith(said)) == (400, True)
+    found = {path.name: path.read_bytes() for path in recordings.iterdir()}
+    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"half of"}
+
+
+def test_a_name_that_leaves_no_room_for_the_teachers_words_is_refused(client: Any) -> None:
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    for n_letters, status in ((79, 201), (80, 400), (100, 400)):  # of three bytes each, and .flac
+        answer = client.post(f"{where}/recordings", params={"name": f"{'日' * n_letters}.flac"}, content=b"RIFF")
+        assert answer.status_code == status
+        assert status == 201 or "up to 242 bytes" in answer.json()["error"]
+    assert client.get(where).json()["students"] == ["日" * 79]
+
+
+def test_a_long_name_of_a_file_elsewhere_is_shown_and_taken_out(client: Any, folder: Path) -> None:
+    name = "Anna" * 62
+    (folder / "takes" / "Anna.wav").rename(folder / "takes" / f"{name}.wav")
+    where = set_class(folder)
+    path = next((folder / "library").glob("homework/*/class.json"))
+    checks = tuple(replace(one, student=name) for one in CLASS.checks if one.student == "Anna")
+    path.write_text(render_document(class_to_document(replace(CLASS, checks=checks))))
+    assert client.get(where).status_code == 200
+    assert client.get(f"{where}/student", params={"student": name}).json()["student"] == name
+    note = client.post(f"{where}/student/note", json={"student": name, "note": "Slowly.", "seen": ""})
+    assert (note.status_code, "File name too long" in note.json()["error"]) == (400, True)
+    assert name not in client.post(f"{where}/take-out", json={"student": name}).json()["students"]
+
+
 def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
     served: Served, tabs: Watched, tmp_path: Path
 ) -> None:
