@@ -13,11 +13,11 @@ from starlette.testclient import TestClient
 
 from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
 from listen.reading import TeacherWord, TeacherWords
-from listen.request import HomeworkShelf, Library, bring_homework
+from listen.request import HomeworkShelf, Library, bring_homework, check_homework
 from listen.web.app import make_bare_app
 from tests.export.test_check_reports import ANNA, CLASS, SET
 from tests.jobs.test_check_class import write_strum
-from tests.web.browser import Served, until
+from tests.web.browser import Served, until, wait_until
 from tests.web.conftest import Watched
 
 CHART = "title: Harbour Lights\nfree time\n| C | G |\n"
@@ -191,6 +191,23 @@ def test_a_long_name_of_a_file_elsewhere_is_shown_and_taken_out(client: Any, fol
     note = client.post(f"{where}/student/note", json={"student": name, "note": "Slowly.", "seen": ""})
     assert (note.status_code, "File name too long" in note.json()["error"]) == (400, True)
     assert name not in client.post(f"{where}/take-out", json={"student": name}).json()["students"]
+
+
+def test_one_process_alone_writes_what_homework_is(client: Any) -> None:
+    """Two that read it and write it back lose a recording that comes between."""
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    assert client.post(f"{where}/recordings", params={"name": "Anna.wav"}, content=b"RIFF").status_code == 201
+    library, ident = client.app.state.held.library, where.rsplit("/", 1)[1]
+    kept = HomeworkShelf(library).folder_of(ident) / "homework.json"
+    before = kept.stat().st_ino, kept.read_bytes()
+    stamp = check_homework(library, ident, lambda _: None, n_jobs=1)
+    assert (kept.stat().st_ino, kept.read_bytes()) == before
+    assert client.get(where).json()["is_due"]
+    client.post(f"{where}/check")
+    wait_until(lambda: not client.get(where).json()["is_running"])
+    told = client.get(where).json()
+    assert (told["is_due"], [student for student, _ in told["failures"]]) == (False, ["Anna"])
+    assert HomeworkShelf(library).homework(ident).checked == stamp
 
 
 def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(
