@@ -77,6 +77,19 @@ def test_a_map_of_some_strings_leaves_the_others_silent() -> None:
     assert diagram.unplayed == (0, 1, 5)
 
 
+def test_an_altered_chord_has_a_group_for_each_of_its_ninths_and_fifths() -> None:
+    titles = [group.title for group in arrange_shapes(_request("C7alt", by="inversion"), n_shapes=1).groups]
+    assert titles == [
+        "Root position, C in the bass",
+        "First inversion, E in the bass",
+        "Second inversion, G♯ in the bass",
+        "Second inversion, G♭ in the bass",
+        "Third inversion, B♭ in the bass",
+        "♯9 in the bass, D♯",
+        "♭9 in the bass, D♭",
+    ]
+
+
 def test_what_is_told_becomes_settings() -> None:
     settings = ask_settings(
         PartAsked(capo=2, metre="3/4", tempo=90.0, pins=("5.3=x32010",), names=("4=Am7",)),
