@@ -45,6 +45,7 @@ class StudentAnswer(BaseModel):
     capo: int
     note: str
     version: str
+    sound_stamp: str
     html: str
 
 
@@ -128,6 +129,7 @@ def _said(held: Held, homework: Homework, check: Check) -> StudentAnswer:
 def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
     students = homework.students
     at = held.homework.place_of(homework, check.student)
+    sound = find_sound(held.homework, homework, check.student)
     assignment = held.homework.assignment(homework)
     return StudentAnswer(
         student=check.student,
@@ -140,5 +142,6 @@ def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
         capo=assignment.capo_fret,
         note=check.teacher.note,
         version=words_version(check.teacher),
+        sound_stamp=sound.parent.name,  # another one where another recording took its place
         html=render_student_fragment(check, assignment, left_handed=is_left_handed(None)),
     )

@@ -75,6 +75,14 @@ def test_what_could_not_be_read_is_named_as_it_came(client: Any, folder: Path) -
     assert client.get(where).json()["failures"] == [["Cy", "Cy.wav is no recording."]]
 
 
+def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, folder: Path) -> None:
+    where, asked = set_class(folder), {"student": "Anna"}
+    stamps = [client.get(f"{where}/student", params=asked).json()["sound_stamp"] for _ in range(2)]
+    (folder / "takes" / "Anna.wav").write_bytes(b"RIFX RIFX")
+    stamps.append(client.get(f"{where}/student", params=asked).json()["sound_stamp"])
+    assert stamps[0] == stamps[1] != stamps[2]
+
+
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
     where, recording = set_class(folder), folder / "takes" / "Anna.wav"
     told = client.get(f"{where}/student", params={"student": "Anna"}).json()
