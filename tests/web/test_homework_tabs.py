@@ -90,7 +90,8 @@ def test_recordings_are_taken_out_taken_back_and_replaced(served: Served, tabs: 
     tab.keyboard.press("Enter")
     until(tab, f"!document.querySelector('.gone') && {FOCUS}.closest('.sent, .class-table')")
     until(tab, "document.querySelector('.listening').hidden")
-    tab.set_input_files("#recordings", write_strum(tmp_path / "Bo.flac", frets="320003"))
+    unseen = "\u202f\u200b"  # that clocks and scripts put into names
+    tab.set_input_files("#recordings", write_strum(tmp_path / f"Bo{unseen}.flac", frets="320003"))
     tab.get_by_role("button", name="Replace it").click()
     until(tab, "document.querySelector('.gone')?.textContent.startsWith('Bo was taken out.')")
     until(tab, "document.querySelector('.listening').hidden")
