@@ -38,13 +38,14 @@ from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
 from listen.document.shapes_document import shapes_to_document
 from listen.document.strum_document import failure_to_document, take_to_document
-from listen.document.teacher import find_words_file, load_words, save_words
+from listen.document.teacher import MOST_NAME_BYTES, find_words_file, has_words, load_words, save_words
 from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
 from listen.document.write import check_writable, write_file
 
 __all__ = [
     "ANSWERS_FORMAT",
+    "MOST_NAME_BYTES",
     "STRUM_KINDS",
     "Answered",
     "CheckFailure",
@@ -73,6 +74,7 @@ __all__ = [
     "finding_words",
     "forget_settings",
     "format_of",
+    "has_words",
     "hint_words",
     "load_guitar",
     "load_part",

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from listen.document.long_lists import LEAST_BYTES, parse_long
-from listen.document.write import write_file
+from listen.document.write import check_writable, write_file
 from listen.errors import DocumentError
 
 Document = dict[str, Any]
@@ -128,6 +128,7 @@ def write_document(path: Path | str, document: Document, *, overwrite: bool = Fa
         It may not or cannot be written; a document of a newer version is not replaced even with `overwrite`.
     """
     path = Path(path)
+    check_writable(path, overwrite=overwrite)  # a name may be too long to ask what it is
     if overwrite and path.is_file():
         _refuse_newer(path)
     return write_file(path, render_document(document, indent=2) + "\n", overwrite=overwrite)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 from listen.document.check_codec import TEACHER
-from listen.document.cursor import Cursor
+from listen.document.cursor import LONGEST_NAME, Cursor
 from listen.document.format import format_of, read_document, write_document
+from listen.errors import DocumentError
 from listen.reading import TeacherWords
 
 SUFFIX = ".teacher.json"
+MOST_NAME_BYTES = LONGEST_NAME - len(SUFFIX)
+"""Bytes of a recording's name beside which the teacher's words can lie."""
 
 
 def find_words_file(recording: Path | str) -> Path:
@@ -24,6 +28,23 @@ def find_words_file(recording: Path | str) -> Path:
     return path.with_name(path.name + SUFFIX)
 
 
+def has_words(recording: Path | str) -> bool:
+    """Tell whether there are words of the teacher on a recording: none where a name is too long to have them beside it.
+
+    Raises
+    ------
+    DocumentError
+        The folder may not be looked into.
+    """
+    path = find_words_file(recording)
+    try:
+        return path.is_file()
+    except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            return False
+        raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
+
+
 def load_words(recording: Path | str) -> TeacherWords:
     """Read the teacher's words on a recording; none where there are none.
 
@@ -32,9 +53,9 @@ def load_words(recording: Path | str) -> TeacherWords:
     DocumentError
         The file is there and cannot be read, or is damaged.
     """
-    path = find_words_file(recording)
-    if not path.is_file():
+    if not has_words(recording):
         return TeacherWords()
+    path = find_words_file(recording)
     words: TeacherWords = TEACHER.read(Cursor(read_document(path, kind="teacher"), str(path)), None)
     return words
 

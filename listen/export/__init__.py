@@ -2,7 +2,6 @@
 
 from listen.export.bar_view import BarLook, render_bar_fragment
 from listen.export.chart import ChartView, render_chart
-from listen.export.chart_drawing import render_chart_html
 from listen.export.check_page import render_check_page
 from listen.export.check_table import render_check_csv
 from listen.export.check_text import render_check_text, render_class_text
@@ -94,7 +93,6 @@ __all__ = [
     "render_bar_fragment",
     "render_box",
     "render_chart",
-    "render_chart_html",
     "render_check_csv",
     "render_check_page",
     "render_check_text",

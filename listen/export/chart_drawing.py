@@ -5,22 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from listen.export.bar import find_metre
-from listen.export.held_names import HeldNames, NameStyle
-from listen.export.page import render_page
+from listen.export.held_names import HeldNames
 from listen.export.sheet_chart import sheet_lines, sheet_stretches
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS
 from listen.export.words import sure_text
 from listen.reading import Part
-
-
-def render_chart_html(part: Part, *, names: NameStyle = "played") -> str:
-    """Render pattern and bars of a part as an HTML fragment; its styles are in ``part.css``.
-
-    Each bar is a button in an element with ``data-number`` and ``data-plays`` (``start:end:number``, seconds from the
-    start of the part's stretch, once for every time that it is played).
-    """
-    return render_page("chart.html.j2", chart_content(part, HeldNames(part, names)))
 
 
 def chart_content(part: Part, names: HeldNames) -> dict[str, Any]:

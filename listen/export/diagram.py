@@ -87,10 +87,6 @@ class Diagram:
     left_handed: bool = False
     places: bool = False
 
-    def mark_at(self, string_index: int, fret: int) -> PlaceMark | None:
-        """Return the mark at a place, if there is one."""
-        return next((m for m in self.marks if m.string_index == string_index and m.fret == fret), None)
-
 
 def find_window(frets: Iterable[int | None], *, top_fret: int, n_frets: int = MIN_BOX_FRETS) -> tuple[int, int]:
     """Return the first and last fret of the smallest window that shows all fretted notes.

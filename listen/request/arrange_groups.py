@@ -156,7 +156,11 @@ def _inversion_heading(group: ShapeGroup) -> str:
         return f"{lowest} in the bass"
     if place < len(_INVERSIONS):
         return f"{_INVERSIONS[place]}, {lowest} in the bass"
-    return f"{printed(str(group.voicings.chord.quality.tones[place]))} in the bass, {lowest}"
+    chord = group.voicings.chord
+    above_root = (group.lowest.pitch_class - chord.root.pitch_class) % 12
+    tones = [tone for member in chord.quality.members or (chord.quality,) for tone in member.tones]
+    told = next(tone for tone in tones if tone.pitch_class == above_root)
+    return f"{printed(str(told))} in the bass, {lowest}"
 
 
 def _inversion_remark(chord: Chord, place: int | None) -> str:

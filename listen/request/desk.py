@@ -112,8 +112,14 @@ class Desk:
 
     def _open_at(self, ident: str, version: int) -> Opened:
         opened = self.open(ident)
-        if opened.part is None or opened.take.state != "read":
+        take = opened.take
+        if take.state in ("waiting", "reading"):
             raise RecordingError("It is still being read: wait until it is, or stop it.")
+        if take.state != "read" and not take.document:
+            raise RecordingError(f"{take.name} was not read to its end: read it again, then change it.")
+        if opened.part is None:
+            path = self.library.document_of(take)
+            raise RecordingError(f"{path} is not there, so there is nothing to change: put it back.")
         if opened.history.version != version:
             raise ChangedMeanwhileError(
                 "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."

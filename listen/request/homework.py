@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 import secrets
 import time
 from collections.abc import Sequence
@@ -18,15 +19,17 @@ from pathlib import Path, PurePath
 from threading import RLock
 
 from listen.document import (
+    MOST_NAME_BYTES,
     ClassCheck,
     find_words_file,
+    has_words,
     load_words,
     parse_chart,
     read_chart_text,
     read_class,
     write_file,
 )
-from listen.errors import BadValueError, ListenError
+from listen.errors import BadValueError, ListenError, bad_value
 from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
 from listen.reading import Assignment
 from listen.request.homework_kept import Homework, TakenOut, read_homework, with_recording, write_homework
@@ -125,29 +128,46 @@ class HomeworkShelf:
             return self._save(replace(homework, title=assignment.title))
 
     def place_recording(self, ident: str, name: str) -> Path:
-        """Return where a recording that comes is to be written; it counts after :meth:`take_recording`.
+        """Return a new file for a recording that comes, empty; it counts after :meth:`take_recording`.
+
+        Whoever asked removes it where nothing came of it.
 
         Raises
         ------
         BadValueError
-            Its name ends as no recording does, is there already, or would be another student's.
+            Its name ends as no recording does, is too long, is there already, or would be another student's.
         """
         homework = self.homework(ident)
-        path = PurePath(name.replace("\\", "/"))
-        shown = "".join(letter for letter in path.name if letter.isprintable()).strip()
+        shown = "".join(sign for sign in PurePath(name.replace("\\", "/")).name if sign.isprintable()).strip()
+        path = self.folder_of(ident) / "recordings" / shown
         if path.suffix.lower() not in ENDINGS:
             raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(sorted(ENDINGS))}.")
         if len(homework.recordings) >= MOST_RECORDINGS:
             raise BadValueError(f"{MOST_RECORDINGS} recordings are in this homework already; set another one.")
-        whose = path.stem.strip() or shown
-        if whose.casefold() in {one.casefold() for one in homework.students}:
-            raise BadValueError(f"{whose} sent one already: take that one out first, or give this file another name.")
-        return self.folder_of(ident) / "recordings" / shown
+        if (n_bytes := len(os.fsencode(shown))) > MOST_NAME_BYTES:  # one letter takes up to four
+            allowed = f"up to {MOST_NAME_BYTES} bytes in UTF-8, and this one has {n_bytes}"
+            raise bad_value("name", shown, allowed=allowed, remedy="Give this file a shorter name.")
+        _refuse_second(homework, path.stem.strip())
+        try:
+            path.touch(exist_ok=False)
+        except FileExistsError as error:
+            raise BadValueError(
+                f"{shown} is being sent already, or lies there without counting: give this file another name."
+            ) from error
+        return path
 
     def take_recording(self, ident: str, path: Path) -> Homework:
-        """Count a recording in, now that it lies where :meth:`place_recording` said."""
+        """Count a recording in, now that it lies where :meth:`place_recording` said.
+
+        Raises
+        ------
+        BadValueError
+            The student sent another one while it came.
+        """
         with self.lock:
-            return self._save(with_recording(self.homework(ident), path.stem.strip(), path.name))
+            homework, whose = self.homework(ident), path.stem.strip()
+            _refuse_second(homework, whose)
+            return self._save(with_recording(homework, whose, path.name))
 
     def take_out(self, ident: str, student: str) -> Homework:
         """Take a student's recording out, to be taken back.
@@ -241,7 +261,7 @@ class HomeworkShelf:
     def _move(self, folder: Path, to: Path, moved: TakenOut) -> None:
         """Move a recording that came by the page, and the words on it."""
         path = folder / moved.recording  # a path that stays where it is has folders of its own
-        for one in (path, find_words_file(path)):
+        for one in (path, find_words_file(path)) if has_words(path) else (path,):
             if one.parent == folder and one.is_file():
                 to.mkdir(parents=True, exist_ok=True)
                 one.rename(to / one.name)
@@ -252,6 +272,11 @@ class HomeworkShelf:
     def _save(self, homework: Homework) -> Homework:
         write_file(self.folder_of(homework.ident) / "homework.json", write_homework(homework), overwrite=True)
         return homework
+
+
+def _refuse_second(homework: Homework, whose: str) -> None:
+    if whose.casefold() in {one.casefold() for one in homework.students}:
+        raise BadValueError(f"{whose} sent one already: take that one out first, or give this file another name.")
 
 
 def _read(text: str, name: str) -> Assignment:

@@ -23,8 +23,10 @@ MOST_READY = 60  # sounds made before somebody asks; a class of 500 would take 3
 Tell = Callable[[dict[str, Any]], None]
 
 
-def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0) -> None:
+def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0) -> str:
     """Check every recording of some homework; what was heard before is not heard again.
+
+    What the homework is is only read: recordings come meanwhile, and who takes them in writes it.
 
     Parameters
     ----------
@@ -34,6 +36,11 @@ def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0)
         Told how far it is: ``{"done": 3, "of": 12, "student": "Anna"}``.
     n_jobs : int
         Processes; 0 for one a core.
+
+    Returns
+    -------
+    str
+        What was checked, for :meth:`HomeworkShelf.keep`; empty where not everything was.
 
     Raises
     ------
@@ -68,8 +75,7 @@ def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0)
     job = CheckJob(assignment, n_jobs=n_jobs, has_words=False)
     checked = check_class(recordings, job, CheckCache(find_cache_folder()), found=note)
     write(checked)
-    if checked.complete:
-        shelf.keep(ident, stamp)
+    return stamp if checked.complete else ""
 
 
 def find_sound(shelf: HomeworkShelf, homework: Homework, student: str) -> Path:

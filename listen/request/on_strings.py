@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 RATE_HZ = 22_050  # a string's partials above 11 kHz are inaudible
 LONGEST_S = 120.0  # longer stretches take too long to wait for
+EARLY_S = 0.05  # that a stroke may begin before its beat, by which a stretch is cut; judged
 STRUM_S, PEAK = 2.5, 0.7  # a strum rings so long; its peak leaves 3 dB; judged
 
 
@@ -33,7 +34,11 @@ def render_strings(part: Part, start_s: float, end_s: float) -> bytes:
     """
     if not 0 <= start_s < end_s <= start_s + LONGEST_S:
         raise bad_value("end_s", end_s, allowed=f"a time after {start_s:g}, at most {LONGEST_S:.0f} s later")
-    events = tuple(event for event in part.events if start_s - 0.05 <= event.span.start_s < end_s)
+    events = tuple(
+        replace(event, strokes=strokes)
+        for event in part.events  # a picked pattern is one event, which may have begun long before
+        if (strokes := tuple(one for one in event.strokes if start_s - EARLY_S <= one.span.start_s < end_s))
+    )
     shown = replace(part, events=events, recording=replace(part.recording, span=TimeSpan(start_s, end_s)))
     samples = render_part(shown, sample_rate_hz=RATE_HZ)
     return samples_to_flac(samples[: round((end_s - start_s) * RATE_HZ)])

@@ -16,6 +16,7 @@ from listen.theory import Note, parse_chord
 from listen.voicing.filters import ShapeFilters
 from listen.voicing.search import find_shapes
 from listen.voicing.voicings import Voicings
+from listen.voicing.wanted_tones import list_members
 
 GroupedBy = Literal["inversion", "strings", "root string"]
 
@@ -53,9 +54,13 @@ def group_by_inversion(found: Voicings) -> tuple[ShapeGroup, ...]:
     [(0, 'C'), (1, 'E'), (2, 'G')]
     """
     lowest = found.pitches.min(axis=1) % 12
-    places: list[tuple[int | None, Note]] = list(enumerate(found.chord.notes))
+    tones: dict[int, tuple[int, Note]] = {}  # of a family's chords those that stand at the same place beside each other
+    for member in list_members(found.chord):
+        for place, note in enumerate(member.notes):
+            tones.setdefault(note.pitch_class, (place, note))
+    places: list[tuple[int | None, Note]] = [*sorted(tones.values(), key=lambda tone: tone[0])]
     bass = found.chord.sounding_bass
-    if bass.pitch_class not in {note.pitch_class for _, note in places}:
+    if bass.pitch_class not in tones:
         places.append((None, bass))
     return tuple(
         ShapeGroup("inversion", found.take(rows), place, note)

@@ -46,8 +46,9 @@ def make_bare_app(library: Path) -> FastAPI:
     """Make the application without its guard: for its description, and for tests of its routes."""
     hub = Hub()
     shelf = Library(library)
-    checker = Checker(shelf, hub.publish)
-    held = Held(shelf, Desk(shelf), Reader(shelf, hub.publish), hub, HomeworkShelf(shelf), checker)
+    class_shelf = HomeworkShelf(shelf)
+    checker = Checker(shelf, class_shelf, hub.publish)
+    held = Held(shelf, Desk(shelf), Reader(shelf, hub.publish), hub, class_shelf, checker)
 
     @asynccontextmanager
     async def live(_: FastAPI) -> AsyncIterator[None]:

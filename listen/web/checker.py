@@ -7,8 +7,8 @@ import json
 import subprocess
 import threading
 
-from listen.errors import RecordingError
-from listen.request import Library
+from listen.errors import ListenError, RecordingError
+from listen.request import HomeworkShelf, Library
 from listen.web.child import CLOSE_S, News, Publish, close_pipes, end_child, start_child
 
 SOUND_S = 120.0  # an hour's recording is decoded in a quarter of that
@@ -21,12 +21,14 @@ class Checker:
     Parameters
     ----------
     library : Library
+    homework : HomeworkShelf
+        The one that routes write by: its lock holds in this process alone, so that what was checked is noted here.
     publish : callable
         Called from the checker's threads with every piece of news.
     """
 
-    def __init__(self, library: Library, publish: Publish) -> None:
-        self._library, self._publish = library, publish
+    def __init__(self, library: Library, homework: HomeworkShelf, publish: Publish) -> None:
+        self._library, self._homework, self._publish = library, homework, publish
         self._running: dict[str, subprocess.Popen[bytes]] = {}
         self._threads: dict[str, threading.Thread] = {}
         self._far: dict[str, News] = {}
@@ -86,6 +88,12 @@ class Checker:
     def _begin(self, *words: str) -> subprocess.Popen[bytes]:
         return start_child("listen.web.checking", str(self._library.folder), *words)
 
+    def _keep(self, ident: str, stamp: str) -> None:
+        """Note what was checked, where all of it was."""
+        if stamp:
+            with contextlib.suppress(ListenError):  # it may have been thrown away meanwhile
+                self._homework.keep(ident, stamp)
+
     def _watch(self, ident: str, process: subprocess.Popen[bytes]) -> None:
         assert process.stdout is not None  # noqa: S101
         ended = None
@@ -93,6 +101,7 @@ class Checker:
             news = json.loads(line)
             if "ended" in news:
                 ended = news["ended"]
+                self._keep(ident, news.get("checked", ""))
                 break
             with self._lock:
                 self._far[ident] = news

@@ -35,11 +35,12 @@ def main() -> None:
 
     library, ident = Library(Path(sys.argv[1])), sys.argv[2]
     try:
+        stamp = ""
         if len(sys.argv) > 3:
             make_sound(library, ident, sys.argv[3])
         else:
-            check_homework(library, ident, tell)
-        tell({"ended": ""})
+            stamp = check_homework(library, ident, tell)
+        tell({"ended": "", "checked": stamp})
     except ListenError as error:
         tell({"ended": str(error)})
 

@@ -21,11 +21,13 @@ from listen.export import (
 )
 from listen.request import CHART_TEMPLATE, Homework, is_left_handed
 from listen.web.failures import FAILURES
+from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
 from listen.web.takes import LONGEST_NAME, receive, refuse_too_large
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 LONGEST_CHART = 50_000
+LONGEST_STUDENT = 255  # letters: a student is called as a file is, which has no more
 
 
 class HomeworkRow(BaseModel):
@@ -61,7 +63,7 @@ class ChartAsked(BaseModel):
 class StudentNamed(BaseModel):
     """Whose recording is meant."""
 
-    student: str = Field(min_length=1, max_length=LONGEST_NAME)
+    student: str = Field(min_length=1, max_length=LONGEST_STUDENT)
 
 
 class TakenOutAnswer(BaseModel):
@@ -147,13 +149,13 @@ async def add_recording(
 ) -> HomeworkRow:
     """Bring a student's recording in: its bytes are the body, its name says whose it is."""
     refuse_too_large(request)
-    path = held.homework.place_recording(ident, name)
+    path = held.homework.place_recording(ident, name)  # another request's file is never this one
     try:
         await receive(request, path, path.name)
+        homework = held.homework.take_recording(ident, path)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
-    homework = held.homework.take_recording(ident, path)
     held.hub.publish({"homework": ident, "changed": True})
     return HomeworkRow(**_row(held, homework))
 
@@ -209,18 +211,6 @@ def take_class_away(ident: str, kind: Literal["html", "csv", "json", "sheet", "c
             text = render_document(class_to_document(checked), indent=1) + "\n"
     suffix = {"sheet": "sheet.html"}.get(kind, kind)
     return answer_file(text, f"{homework.title or 'homework'}.{suffix}")
-
-
-def answer_file(text: str, name: str) -> Response:
-    """Answer with a file to be kept."""
-    media = {"html": "text/html", "csv": "text/csv", "json": "application/json"}.get(name.rsplit(".", 1)[-1])
-    plain = "".join(letter if letter.isascii() and (letter.isalnum() or letter in " -_.") else "_" for letter in name)
-    told = f"attachment; filename=\"{plain[-100:]}\"; filename*=UTF-8''{quote(name[-100:], safe='')}"  # RFC 6266
-    return Response(
-        text.encode("utf-8", "replace"),
-        media_type=f"{media or 'text/plain'}; charset=utf-8",
-        headers={"Content-Disposition": told},
-    )
 
 
 def answer_class(held: Held, homework: Homework) -> ClassAnswer:

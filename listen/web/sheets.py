@@ -24,22 +24,15 @@ from listen.request import (
     render_taken_away,
 )
 from listen.web.failures import FAILURES
+from listen.web.kept_file import name_file
 from listen.web.state import Held, HeldState
-from listen.web.takes import TakeAnswer, answer_take
+from listen.web.takes import SUFFIXES, TakeAnswer, answer_take
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 
 LabelsAsked = Literal["degree", "note", "finger"]
 NamesAsked = Literal["played", "sounding", "nashville", "roman"]
 MOST_NUMBER = 100_000
-
-
-class BarAnswer(BaseModel):
-    """When a bar sounds."""
-
-    number: int
-    start_s: float
-    end_s: float
 
 
 class SheetAnswer(BaseModel):
@@ -193,11 +186,10 @@ def take_away(ident: str, kind: str, held: HeldState, names: NamesAsked = "playe
         raise HTTPException(400, "It was not read yet.")
     sound = held.library.folder_of(ident) / SOUND
     content = render_taken_away(opened.part, kind, sound, names=names, left_handed=is_left_handed(None))
-    stem = "".join(
-        letter if letter.isalnum() or letter in " -_." else "_" for letter in PurePath(opened.take.name).stem
-    )
-    plain = stem.encode("ascii", "replace").decode().replace("?", "_")[:80] or "part"
-    headers = {"Content-Disposition": f'attachment; filename="{plain}.{kind}"'}
+    name, ending = opened.take.name, PurePath(opened.take.name).suffix
+    if ending.lower().lstrip(".") in SUFFIXES:  # "Op. 3" has none
+        name = name.removesuffix(ending)
+    headers = name_file(f"{name or 'part'}.{kind}")
     if isinstance(content, str | bytes):
         return Response(content, media_type=media, headers=headers)
     return StreamingResponse(content, media_type=media, headers=headers)

@@ -21,12 +21,13 @@ from listen.request import (
     write_note,
 )
 from listen.web.failures import FAILURES
-from listen.web.homework import StudentNamed, answer_file
+from listen.web.homework import LONGEST_STUDENT, StudentNamed
+from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
 from listen.web.takes import LONGEST_NAME
 
 router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
-StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_STUDENT)]
 MOST_BAR = 100_000
 MOST_STRINGS = 99
 
@@ -44,6 +45,7 @@ class StudentAnswer(BaseModel):
     capo: int
     note: str
     version: str
+    sound_stamp: str
     html: str
 
 
@@ -127,6 +129,7 @@ def _said(held: Held, homework: Homework, check: Check) -> StudentAnswer:
 def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
     students = homework.students
     at = held.homework.place_of(homework, check.student)
+    sound = find_sound(held.homework, homework, check.student)
     assignment = held.homework.assignment(homework)
     return StudentAnswer(
         student=check.student,
@@ -139,5 +142,6 @@ def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
         capo=assignment.capo_fret,
         note=check.teacher.note,
         version=words_version(check.teacher),
+        sound_stamp=sound.parent.name,  # another one where another recording took its place
         html=render_student_fragment(check, assignment, left_handed=is_left_handed(None)),
     )

@@ -154,7 +154,7 @@ def refuse_too_large(request: Request) -> None:
 async def receive(request: Request, path: Path, shown: str) -> None:
     """Write the body of a request to a file, piece by piece."""
     n_bytes = 0
-    with path.open("xb") as stream:  # small pieces into the page cache: no wait to speak of
+    with path.open("wb") as stream:  # small pieces into the page cache: no wait to speak of
         async for piece in request.stream():
             n_bytes += len(piece)
             if n_bytes > MOST_BYTES:

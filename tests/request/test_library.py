@@ -25,6 +25,7 @@ from listen.request import (
     NotInLibraryError,
     Step,
     Take,
+    bring_in,
     bring_to_library,
 )
 from listen.request.changes import take_step
@@ -226,3 +227,39 @@ def test_without_its_recording_a_part_says_so(library: Library, take: Take) -> N
     titled = desk.change(take.ident, AskedChange("title", "Evening"), version=version)  # words need no recording
     assert titled.part is not None
     assert titled.part.settled.corrections == (Correction("title", "Evening"),)
+
+
+def test_a_name_that_is_given_while_the_sound_is_decoded_stays(
+    library: Library, take: Take, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def rename(*_: object) -> float:
+        Desk(library).rename(take.ident, "My song")
+        return 2.0
+
+    monkeypatch.setattr(sys.modules["listen.request.bring_in"], "prepare_sound", rename)
+    with pytest.raises(RecordingError):  # there are no bytes to hear
+        bring_in(library, take, lambda _: None)
+    kept = library.take(take.ident)
+    assert (kept.name, kept.state, kept.duration_s) == ("My song", "reading", 2.0)
+
+
+def test_why_a_take_cannot_be_changed_is_said_as_it_is(library: Library, take: Take) -> None:
+    title, desk = AskedChange("title", "Evening"), Desk(library)
+    version = desk.open(take.ident).history.version
+    for state, said in (("waiting", "still being read"), ("reading", "still being read"), ("failed", "read it again")):
+        library.save(replace(take, state=state))
+        with pytest.raises(RecordingError, match=said):
+            desk.change(take.ident, title, version=version)
+    library.save(replace(take, state="read"))
+    library.document_of(take).unlink()
+    with pytest.raises(RecordingError, match="is not there, so there is nothing"):
+        desk.change(take.ident, title, version=version)
+
+
+def test_a_document_whose_recording_could_not_be_read_can_be_changed(library: Library, tmp_path: Path) -> None:
+    path = tmp_path / "evening.json"
+    write_part(straight_part(), path)
+    take = library.save(replace(bring_to_library(library, path), state="failed", message="It is damaged."))
+    opened = Desk(library).change(take.ident, AskedChange("title", "Evening"), version=1)
+    assert opened.part == load_part(path)
+    assert load_part(path).settled.corrections[-1] == Correction("title", "Evening")

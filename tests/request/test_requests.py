@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
 from listen.document import change_settings, write_part
 from listen.errors import BadValueError
@@ -23,11 +26,12 @@ from listen.request import (
     parse_filters,
     parse_fretboard,
     render_part_file,
+    render_strings,
 )
 from listen.request.part_asked import settle_notes
 from listen.theory import parse_chord
 from listen.transcription import PartSettings
-from tests.hand_made_parts import straight_part
+from tests.hand_made_parts import Scene, straight_part
 
 
 def _request(chord: str, *, by: str = "", as_map: bool = False) -> ShapesRequest:
@@ -75,6 +79,33 @@ def test_a_map_of_some_strings_leaves_the_others_silent() -> None:
     assert diagram is not None
     assert {mark.string_index for mark in diagram.marks} == {2, 3, 4}
     assert diagram.unplayed == (0, 1, 5)
+
+
+def test_an_altered_chord_has_a_group_for_each_of_its_ninths_and_fifths() -> None:
+    titles = [group.title for group in arrange_shapes(_request("C7alt", by="inversion"), n_shapes=1).groups]
+    assert titles == [
+        "Root position, C in the bass",
+        "First inversion, E in the bass",
+        "Second inversion, G♯ in the bass",
+        "Second inversion, G♭ in the bass",
+        "Third inversion, B♭ in the bass",
+        "♯9 in the bass, D♯",
+        "♭9 in the bass, D♭",
+    ]
+
+
+def test_every_half_of_a_picked_pattern_is_heard_on_strings() -> None:
+    scene = Scene()
+    scene.chord("C", "x32010")
+    scene.pick(1, [(6 * step, "5432"[step % 4]) for step in range(8)])
+    part = scene.part(1)
+    start_s, end_s = part.bars.lines_s
+    middle_s = (start_s + end_s) / 2
+    for stretch in ((start_s, middle_s), (middle_s, end_s)):
+        samples, rate_hz = soundfile.read(io.BytesIO(render_strings(part, *stretch)))
+        eighths = np.split(samples[: 4 * (len(samples) // 4)], 4)
+        assert len(samples) == round((stretch[1] - stretch[0]) * rate_hz)
+        assert min(abs(eighth).max() for eighth in eighths) > 0.1  # a note is picked in each
 
 
 def test_what_is_told_becomes_settings() -> None:

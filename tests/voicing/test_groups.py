@@ -39,6 +39,15 @@ def test_a_slash_chord_is_grouped_under_its_bass() -> None:
     assert (only.place, only.lowest) == (None, Note("C"))
 
 
+def test_an_altered_chord_is_grouped_under_every_tone_that_it_may_have() -> None:
+    found = find_shapes(parse_chord("C7alt"))
+    groups = group_by_inversion(found)
+    assert sum(len(group.voicings) for group in groups) == len(found)
+    told = {str(group.lowest): group.place for group in groups}
+    assert {"Gb": 2, "Db": 4}.items() <= told.items()  # the fifth and the ninth, lowered (common practice)
+    assert sorted(told.values(), key=lambda place: place or 0) == list(told.values())
+
+
 def test_power_chords_keep_their_form_but_on_the_fourth_string() -> None:
     # From memory of any rock method: 1-3-3 on the sixth and fifth string, 1-3-4 on the fourth, for the B string.
     forms = {group.strings: group.voicings.shapes[0].text for group in find_power_chords(Note("A"))}

@@ -13,11 +13,11 @@ from starlette.testclient import TestClient
 
 from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
 from listen.reading import TeacherWord, TeacherWords
-from listen.request import HomeworkShelf, Library, bring_homework
+from listen.request import HomeworkShelf, Library, bring_homework, check_homework
 from listen.web.app import make_bare_app
 from tests.export.test_check_reports import ANNA, CLASS, SET
 from tests.jobs.test_check_class import write_strum
-from tests.web.browser import Served, until
+from tests.web.browser import Served, until, wait_until
 from tests.web.conftest import Watched
 
 CHART = "title: Harbour Lights\nfree time\n| C | G |\n"
@@ -73,6 +73,14 @@ def test_what_could_not_be_read_is_named_as_it_came(client: Any, folder: Path) -
     path = next((folder / "library").glob("homework/*/class.json"))
     path.write_text(render_document(class_to_document(found)))
     assert client.get(where).json()["failures"] == [["Cy", "Cy.wav is no recording."]]
+
+
+def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, folder: Path) -> None:
+    where, asked = set_class(folder), {"student": "Anna"}
+    stamps = [client.get(f"{where}/student", params=asked).json()["sound_stamp"] for _ in range(2)]
+    (folder / "takes" / "Anna.wav").write_bytes(b"RIFX RIFX")
+    stamps.append(client.get(f"{where}/student", params=asked).json()["sound_stamp"])
+    assert stamps[0] == stamps[1] != stamps[2]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
@@ -154,6 +162,60 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
     assert client.delete(where).status_code == 204
     assert client.get(where).status_code == 404
     assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
+
+
+def test_a_recording_that_is_refused_leaves_the_one_that_was_there(client: Any) -> None:
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    recordings = next((client.app.state.held.library.folder / "homework").glob("*/recordings"))
+    name = {"name": "Anna 10.15\u202fAM.wav"}  # as clocks write it
+    assert client.post(f"{where}/recordings", params=name, content=b"RIFF").status_code == 201
+    assert client.get(where).json()["students"] == ["Anna 10.15AM"]
+    (recordings / "Bo.wav").write_bytes(b"half of")  # another request brings it just now
+    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo.wav is being sent already")):
+        refused = client.post(f"{where}/recordings", params=again, content=b"RIFX")
+        assert (refused.status_code, refused.json()["error"].startswith(said)) == (400, True)
+    found = {path.name: path.read_bytes() for path in recordings.iterdir()}
+    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"half of"}
+
+
+def test_a_name_that_leaves_no_room_for_the_teachers_words_is_refused(client: Any) -> None:
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    for n_letters, status in ((79, 201), (80, 400), (100, 400)):  # of three bytes each, and .flac
+        answer = client.post(f"{where}/recordings", params={"name": f"{'日' * n_letters}.flac"}, content=b"RIFF")
+        assert answer.status_code == status
+        assert status == 201 or "up to 242 bytes" in answer.json()["error"]
+    assert client.get(where).json()["students"] == ["日" * 79]
+
+
+def test_a_long_name_of_a_file_elsewhere_is_shown_and_taken_out(client: Any, folder: Path) -> None:
+    name = "Anna" * 62
+    (folder / "takes" / "Anna.wav").rename(folder / "takes" / f"{name}.wav")
+    where = set_class(folder)
+    path = next((folder / "library").glob("homework/*/class.json"))
+    checks = tuple(replace(one, student=name) for one in CLASS.checks if one.student == "Anna")
+    path.write_text(render_document(class_to_document(replace(CLASS, checks=checks))))
+    assert client.get(where).status_code == 200
+    assert client.get(f"{where}/student", params={"student": name}).json()["student"] == name
+    note = client.post(f"{where}/student/note", json={"student": name, "note": "Slowly.", "seen": ""})
+    assert (note.status_code, "File name too long" in note.json()["error"]) == (400, True)
+    assert name not in client.post(f"{where}/take-out", json={"student": name}).json()["students"]
+
+
+def test_one_process_alone_writes_what_homework_is(client: Any) -> None:
+    """Two that read it and write it back lose a recording that comes between."""
+    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    assert client.post(f"{where}/recordings", params={"name": "Anna.wav"}, content=b"RIFF").status_code == 201
+    library, ident = client.app.state.held.library, where.rsplit("/", 1)[1]
+    kept = HomeworkShelf(library).folder_of(ident) / "homework.json"
+    before = kept.stat().st_ino, kept.read_bytes()
+    stamp = check_homework(library, ident, lambda _: None, n_jobs=1)
+    assert (kept.stat().st_ino, kept.read_bytes()) == before
+    assert client.get(where).json()["is_due"]
+    client.post(f"{where}/check")
+    wait_until(lambda: not client.get(where).json()["is_running"])
+    told = client.get(where).json()
+    assert (told["is_due"], [student for student, _ in told["failures"]]) == (False, ["Anna"])
+    assert HomeworkShelf(library).homework(ident).checked == stamp
 
 
 def test_a_teacher_sets_collects_hears_judges_and_goes_on_by_keyboard(

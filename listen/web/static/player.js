@@ -100,6 +100,7 @@ export class Player extends EventTarget {
       balance(recording, strings);
     }
     await this.node.dropBuffers();
+    if (ticket !== this.ticket) return; // what was asked for since then has put its own sound there
     await this.node.addBuffers([recording, strings]);
     if (ticket !== this.ticket) return;
     this.stretch = { start, end, loop, from };

@@ -10,7 +10,14 @@ export function recorderBox(onTake) {
   const meter = make("meter", { min: 0, max: 1, low: 0.02, high: 0.9, optimum: 0.4, value: 0, hidden: true, "aria-label": "Level" });
   const words = make("span", { class: "quiet", role: "status" });
   const box = make("div", { class: "recorder" }, button, meter, words);
-  let running = null, left = false;
+  let running = null, starting = false, left = false;
+
+  async function toggle() {
+    if (running) { running.stop(); return; }
+    if (starting) return; // the browser asks for the microphone: a second recorder would keep one open
+    starting = true;
+    try { await begin(); } finally { starting = false; }
+  }
 
   async function begin() {
     let stream;
@@ -68,7 +75,7 @@ export function recorderBox(onTake) {
     button.classList.add("on");
   }
 
-  button.addEventListener("click", () => (running ? running.stop() : begin()));
+  button.addEventListener("click", toggle);
   return { box, toggle: () => button.click(), leave: () => { left = true; running?.stop(); } };
 }
 

@@ -32,7 +32,6 @@ class StudentView {
 
   async begin() {
     this.place.replaceChildren(this.head, this.body, this.send);
-    player.choose(null, this.url("sound"));
     player.setMode("recording"); // as played: no control here would show otherwise
     player.setPace(1);
     player.setCents(0);
@@ -99,6 +98,7 @@ class StudentView {
   take(told) {
     const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     this.told = told;
+    player.choose(null, `${this.url("sound")}&stamp=${told.sound_stamp}`); // a replaced recording is another sound
     document.title = `${told.student} – listen`;
     this.body.innerHTML = told.html; // made and escaped by the server's templates
     const link = (text, student) => (student ? make("a", { class: "button", href: `#/homework/${this.ident}/${encodeURIComponent(student)}` }, text) : "");
