@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 import re
 from dataclasses import replace
@@ -116,7 +117,20 @@ def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
     assert page.count("<audio") == 2
     assert "fret 2" in page
     assert "×2" in page
-    assert page.count('class="beat"') == 4
+    assert ".bar:nth-child(4n):not(.closes) { border-right" in page
+
+
+def test_the_pattern_to_play_is_counted_and_explained() -> None:
+    page = render_handout(parse_chart("metre: 6/8\npattern: D . . D U *\n| C |"))
+    counts = re.search(r'<tr class="counts">(.*?)</tr>', page)
+    assert counts is not None
+    assert re.findall(r"<td[^>]*>(.*?)</td>", counts[1]) == list("123456")
+    assert counts[1].count('class="beat"') == 2
+    assert "Strumming pattern of each bar: ↓ down, ↑ up, ↕ either way" in page
+    page = render_handout(SET)
+    counts = re.search(r'<tr class="counts">(.*?)</tr>', page)
+    assert counts is not None
+    assert re.findall(r"<td[^>]*>(.*?)</td>", html.unescape(counts[1])) == list("1&2&3&4&")
 
 
 def test_a_long_sheet_plucks_each_note_once_and_says_that_its_sound_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
