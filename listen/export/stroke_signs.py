@@ -83,8 +83,8 @@ class Signs:
         text = "".join(sign for sign in shown if sign[:1] not in notes)
         words = (
             (self.down, "down"), (self.up, "up"), (self.untold, "either way" if is_set else "way not heard"),
-            (self.muted, "damped"), (self.bass, "a low string alone"), (self.single, "another string alone"), (self.top, "upper strings only"),
-            (self.accent, "accent"), (self.palm, "palm mute"),
+            (self.muted, "damped"), (self.bass, "a low string alone"), (self.single, "another string alone"),
+            (self.top, "upper strings only"), (self.accent, "accent"), (self.palm, "palm mute"),
         )  # fmt: skip
         parts = [f"{sign} {word}" for sign, word in words if sign in text]
         if any(sign.isdigit() for sign in text):
