@@ -10,6 +10,7 @@ from listen.reading import (
     Measure,
     OffBeat,
     OffPitch,
+    OtherKey,
     OtherSetting,
     OtherTempo,
     StoppedAt,
@@ -32,6 +33,8 @@ _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
+_AT_PITCH = ", the guitar itself in tune"
+_SET_KEY, _OTHER_KEY = re.compile(r"in (\S+ \w+)"), re.compile(rf"in (\S+ \w+), {_FAR.pattern}({_AT_PITCH})?")
 
 
 def finding_words(one: Finding) -> tuple[str, str]:
@@ -70,16 +73,23 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = "", f"stopped after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret):
             words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, _setting_words(semitones, capo_fret)
+        case OtherKey(played, wanted, semitones, is_in_tune):
+            at_pitch = _AT_PITCH if is_in_tune else ""
+            words = f"in {wanted}", f"in {played}, {_far_words(semitones)}{at_pitch}"
     return words
+
+
+def _far_words(semitones: int) -> str:
+    far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
+    return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
 
 
 def _setting_words(semitones: int, capo_fret: int) -> str:
     heard_at = capo_fret + semitones
-    far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
     if heard_at == 0:
         return _NO_CAPO
     if heard_at < 0 or capo_fret == 0:
-        return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
+        return _far_words(semitones)
     return f"as with the capo at fret {heard_at}"
 
 
@@ -124,7 +134,9 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
     return found
 
 
-def _parse_setting(expected: str, heard: str) -> OtherSetting | None:
+def _parse_setting(expected: str, heard: str) -> OtherSetting | OtherKey | None:
+    if (wanted := _SET_KEY.fullmatch(expected)) and (key := _OTHER_KEY.fullmatch(heard)):
+        return OtherKey(key[1], wanted[1], _signed(key[2], key[3]), is_in_tune=key[4] is not None)
     capo = _CAPO.fullmatch(expected)
     if capo is None and expected != _NO_CAPO:
         return None
@@ -134,4 +146,8 @@ def _parse_setting(expected: str, heard: str) -> OtherSetting | None:
     if other := _AS_WITH_CAPO.fullmatch(heard):
         return OtherSetting(int(other[1]) - capo_fret, capo_fret)
     far = _FAR.fullmatch(heard)
-    return far and OtherSetting(int(far[1]) * (1 if far[2] == "higher" else -1), capo_fret)
+    return far and OtherSetting(_signed(far[1], far[2]), capo_fret)
+
+
+def _signed(semitones: str, way: str) -> int:
+    return int(semitones) if way == "higher" else -int(semitones)

@@ -19,6 +19,8 @@ from listen.reading import (
     HeardSound,
     MoveFinger,
     OffPitch,
+    OtherKey,
+    OtherSetting,
     Performance,
     PerformedStroke,
     TeacherWord,
@@ -76,6 +78,27 @@ def test_a_step_lower_is_one_finding_and_the_rest_is_judged_relative_to_it() -> 
         assert [one.kind for one in check.findings if one.settled] == ["setting"]
         assert {bar.state for bar in check.bars} == {"right"}
         assert made.planted
+
+
+C_G_AM_F = ("C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 G4", "A2 E3 A3 C4 E4", "F2 C3 F3 A3 C4 F4")
+
+
+@pytest.mark.parametrize(
+    ("row", "key", "semitones"),
+    [("F C Dm Bb", "F major", -5), ("E B C#m A", "E major", -4), ("D A Bm G", "D major", -2)],
+)
+def test_open_shapes_in_another_key_are_no_guitar_that_wants_tuning_up(row: str, key: str, semitones: int) -> None:
+    check = assess(_sequence(C_G_AM_F * 2), parse_chords(f"{row} {row}"))
+    (finding,) = check.findings
+    assert finding.measure == OtherKey("C major", key, semitones, is_in_tune=True)
+    assert not any(isinstance(one, EveryBarRight) for one in check.praise)
+
+
+def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
+    down = ("D3 G3 D4 F#4", "A2 E3 A3 C#4 E4", "B2 F#3 B3 D4 F#4", "G2 B2 D3 G3 B3 G4")
+    for shift, names, row in ((-2, "D A Bm G", down), (7, "C G Am F", C_G_AM_F)):
+        check = assess(_sequence(row * 2, moved=shift), parse_chords(f"{names} {names}"))
+        assert [one.measure for one in check.findings] == [OtherSetting(shift, 0)]
 
 
 def test_another_piece_is_said_and_not_judged() -> None:
@@ -171,12 +194,12 @@ def test_nothing_is_surer_than_the_program_can_be() -> None:
     assert all(0.0 <= one.finding.probability < 1.0 for one in judged.doubts)
 
 
-def _sequence(chords: tuple[str, ...], gap_s: float = 1.0) -> Performance:
+def _sequence(chords: tuple[str, ...], gap_s: float = 1.0, *, moved: int = 0) -> Performance:
     from listen.theory import Pitch
 
     sounds, strokes = [], []
     for at, text in enumerate(chords):
-        midis = sorted(Pitch.parse(word).midi for word in text.split())
+        midis = sorted(Pitch.parse(word).midi + moved for word in text.split())
         pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
         strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
         sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))

@@ -36,7 +36,8 @@ def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
     said = document["checks"][0]
     assert said["student"] == "anna"
     corrected = run_listen("check", "Dm", str(take), "--correct", "1=wrong", "--note", "Thumb!")
-    assert "your teacher hears something in bar 1" in corrected.out.lower()
+    assert "Bar 1 (Dm) is wrong, says your teacher." in corrected.out
+    assert "(your teacher)" not in corrected.out
     assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
 
 
