@@ -14,6 +14,7 @@ from listen.document import parse_chart, parse_chords
 from listen.errors import BadValueError, ListenError
 from listen.reading import (
     Check,
+    ChordAlwaysRight,
     EveryBarRight,
     HeardPitch,
     HeardSound,
@@ -101,6 +102,20 @@ def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
         assert [one.measure for one in check.findings] == [OtherSetting(shift, 0)]
 
 
+def test_a_bass_is_never_asked_to_be_the_note_that_it_is() -> None:
+    """No note is sure to be the lowest, and the one that was set is the likeliest."""
+    played = _sequence(("D3 F3 A3 C4",) * 4)
+    sounds = tuple(
+        replace(
+            one,
+            pitches=tuple(replace(pitch, bass_log_odds=0.2 - 0.1 * (at > 0)) for at, pitch in enumerate(one.pitches)),
+        )
+        for one in played.sounds
+    )
+    check = assess(replace(played, sounds=sounds), parse_chart("matters: bass\nfree time\n| Dm7 | Dm7 | Dm7 | Dm7 |"))
+    assert check.findings == ()
+
+
 def test_another_piece_is_said_and_not_judged() -> None:
     made, _ = homework("none", 0)
     other = parse_chart("tempo: 90\n| Ab | Db7 | Gbmaj7 | Bbm | Ebm | Abm | Cb | Db |")
@@ -168,6 +183,16 @@ def test_a_correction_to_a_bar_that_is_not_there_is_refused() -> None:
     _, check = homework("none", 0)
     with pytest.raises(BadValueError, match="a bar from 1 to"):
         add_words(check, TeacherWords((TeacherWord(99, None, "right"),)))
+
+
+def test_a_chord_is_not_right_every_time_where_a_bar_of_it_was_left_out() -> None:
+    chart = parse_chart("tempo: 60\n| C | G | Am | F | C | D |")
+    rows = [(one,) * 4 for one in (*C_G_AM_F, C_G_AM_F[0], "E3 G3 B3 E4")]
+    whole = assess(_sequence(tuple(stroke for row in rows for stroke in row)), chart)
+    assert ChordAlwaysRight("C") in whole.praise
+    early = assess(_sequence(tuple(stroke for row in rows[1:] for stroke in row)), chart)
+    assert "left out" in {bar.state for bar in early.bars}
+    assert ChordAlwaysRight("C") not in early.praise
 
 
 def test_last_weeks_check_is_compared() -> None:
