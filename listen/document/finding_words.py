@@ -28,7 +28,8 @@ _OFF = re.compile(rf"{_N} ms (late|early)")
 _STOP = re.compile(rf"a stop of {_N} ms")
 _CENTS = re.compile(rf"{_N} cents (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
-_SHARE = re.compile(rf"{_N} % of the strokes")
+_SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
+_PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
@@ -65,8 +66,8 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _IN_TUNE, f"{cents} cents {'sharp' if is_sharp else 'flat'}"
         case UnevenStrokes(off_ms, allowed_ms):
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
-        case WayKept(percent):
-            words = _AS_SET, f"{percent} % of the strokes"
+        case WayKept(percent, beat):
+            words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
         case StoppedAt(last_bar):
@@ -77,6 +78,13 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             at_pitch = _AT_PITCH if is_in_tune else ""
             words = f"in {wanted}", f"in {played}, {_far_words(semitones)}{at_pitch}"
     return words
+
+
+def _least_words(beat: float | None) -> str:
+    if beat is None:
+        return ""
+    part = _PARTS.get(beat % 1.0)
+    return f", least on the {part} of {beat // 1:g}" if part else f", least on beat {beat:g}"
 
 
 def _far_words(semitones: int) -> str:
@@ -124,7 +132,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
         case "uneven" if (off := _UNEVEN.fullmatch(heard)) and (within := _WITHIN.fullmatch(expected)):
             found = UnevenStrokes(int(off[1]), int(within[1]))
         case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
-            found = WayKept(int(share[1]))
+            parts = {word: part for part, word in _PARTS.items()}
+            found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
         case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
             found = OtherTempo(int(tempo[1]), int(wanted[1]))
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:

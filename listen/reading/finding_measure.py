@@ -62,9 +62,12 @@ class WayKept:
     Parameters
     ----------
     percent : int
+    beat : float or None
+        The stroke of the bar that goes the other way most, from 1; None where none stands out.
     """
 
     percent: int
+    beat: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,6 +100,8 @@ MEASURED = [
     (Finding("early", 2, 1.0, 4.0, "Am", measure=OffBeat(140)), "140 ms early", ""),
     (Finding("uneven", 1, 1.0, 0.5, measure=UnevenStrokes(41, 30)), "41 ms off", ""),
     (Finding("way", 1, 1.0, 0.5, measure=WayKept(60)), "60 % of the strokes", ""),
+    (Finding("way", 1, 1.0, 0.5, measure=WayKept(60, 2.5)), "60 % of the strokes, least on the & of 2", ""),
+    (Finding("way", 1, 1.0, 0.5, measure=WayKept(60, 3.0)), "60 % of the strokes, least on beat 3", ""),
     (Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(96, 110)), "96", ""),
     (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8)), "stopped after bar 5 of 8", ""),
     (Finding("restart", 5, 1.0, 9.5), "begun again at bar 5", ""),
