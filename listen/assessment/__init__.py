@@ -2,6 +2,7 @@
 
 from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import compare_checks
+from listen.assessment.demonstration import follow_demonstration
 from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
 from listen.assessment.teacher import add_words, apply_words, take_back
 
@@ -16,6 +17,7 @@ __all__ = [
     "compare_checks",
     "find_target",
     "find_usual_shape",
+    "follow_demonstration",
     "judge",
     "lay_out_score",
     "take_back",

@@ -11,6 +11,7 @@ from listen.assessment.align import Alignment, lay_cells
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
+from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
 from listen.assessment.judge_time import (
     judge_changes,
     judge_evenness,
@@ -18,7 +19,6 @@ from listen.assessment.judge_time import (
     judge_tempo,
     judge_way,
 )
-from listen.assessment.judge_tuning import judge_tuning
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
 from listen.assessment.setting import find_setting
@@ -33,7 +33,6 @@ from listen.reading import (
     Finding,
     FindingKind,
     Measure,
-    OtherSetting,
     Performance,
     Round,
     StoppedAt,
@@ -113,8 +112,9 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         said = f"This does not look like what was set: {matching}."
         return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
     played = find_played(score, chosen, heard, fits)
+    lies = find_guitar_place(played, heard, assignment.fretboard)
     tempo = _measure_tempo(chosen, alignment, score)
-    doubts = _judge_all(played, chosen, heard, score, tolerances, gained=gained, tempo=tempo)
+    doubts = _judge_all(played, chosen, lies, score, tolerances, gained=gained, tempo=tempo)
     findings = tuple(
         sorted(
             (
@@ -136,7 +136,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         ),
         tempo_bpm=tempo,
     )
-    return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, heard.shift)
+    return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, lies.heard.shift)
 
 
 def _say_too_few(n_pitched: int, n_strokes: int) -> str:
@@ -174,10 +174,10 @@ def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float 
 
 
 def _judge_all(
-    played: list[PlayedSlot], placed: Placed, heard: HeardMatrix, score: Score, tolerances: Tolerances, *,
+    played: list[PlayedSlot], placed: Placed, lies: GuitarPlace, score: Score, tolerances: Tolerances, *,
     gained: float, tempo: float | None,
 ) -> list[Doubted]:  # fmt: skip
-    board = score.assignment.fretboard
+    board, heard = score.assignment.fretboard, lies.heard
     doubts: list[Doubted] = []
     right = []
     usual = find_usual_odds(played, heard)
@@ -185,17 +185,21 @@ def _judge_all(
         chord = judge_chord(one, heard, board)
         if chord is None:
             continue
+        if lies.is_other_key:  # held in other shapes than those that were set
+            chord = replace(chord, finding=replace(chord.finding, hint=""))
         doubts.append(chord)
         if chord.finding.probability >= tolerances.ask:
             continue
         right.append(one)
         bass = judge_bass(one, heard)
         doubts += [bass] if bass is not None else []
-        doubts += judge_notes(one, heard, board, usual)
+        doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
     doubts += _judge_way_through(placed, score)
-    doubts += judge_tuning(right, heard, board, tolerances)
+    strings = judge_guitar(right, lies, board, tolerances)
+    doubts += strings
     if heard.shift:
-        doubts.append(_setting(heard.shift, gained, score, placed.start_s))
+        is_in_tune = all(one.finding.probability < tolerances.ask for one in strings)
+        doubts.append(judge_setting(lies, gained, score, placed.start_s, is_in_tune=is_in_tune))
     if not score.assignment.is_free:
         changes = judge_changes(right, placed, heard.performance, tolerances)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
@@ -210,13 +214,6 @@ def _judge_all(
     return doubts
 
 
-def _setting(shift: int, gained: float, score: Score, time_s: float) -> Doubted:
-    doubt = Grounds("setting", gained, 1)
-    other = OtherSetting(shift, score.assignment.capo_fret)
-    finding = Finding("setting", score.bar_number(0), 1.0, time_s, probability=calibrate(doubt), measure=other)
-    return Doubted(finding, doubt)
-
-
 def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
     """Judge the jumps: restarts, bars left out or played again, an early end."""
     found = []
@@ -227,19 +224,21 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
         finding = Finding(kind, bar, 1.0, time_s, probability=calibrate(doubt), measure=measure)
         found.append(Doubted(finding, doubt))
 
+    missing: set[int] = set()
     for jump in placed.jumps:
         if jump.kind == "restart":
             note("restart", jump.place, jump.time_s, 4.0)
         elif jump.kind == "repeated":
             note("repeated", jump.place, jump.time_s, 4.0)
         elif jump.kind == "left out":
-            for place in range(jump.place, jump.until):
-                if place not in placed.visits:
-                    note("left out", place, jump.time_s, 4.0)
+            gone = set(range(jump.place, jump.until)) - set(placed.visits) - missing  # two jumps can pass one bar
+            for place in sorted(gone):
+                note("left out", place, jump.time_s, 4.0)
+            missing |= gone
     n_bars = len(score.bars) - 1
     last = max(placed.visits)
     first = min(placed.visits)
-    for place in range(first):
+    for place in sorted(set(range(first)) - missing):
         note("left out", place, placed.start_s, 3.0)
     if last < n_bars - 1:
         note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1)))

@@ -83,9 +83,11 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
     wanted = (target.bass + heard.shift) % 12
     share = np.clip(chances[:, wanted::12].sum(axis=1), 1e-4, 1.0 - 1e-4)
     nats = np.log((1.0 - share) / share)
-    told = np.sort(nats)[: max(1, (len(nats) + 1) // 2)]  # the strokes that reach lowest say most
-    doubt = Grounds("bass", float(told.mean()), len(played.sounds))
-    lowest = int(chances[int(nats.argmin())].argmax())
+    told = np.argsort(nats)[: max(1, (len(nats) + 1) // 2)]  # the strokes that reach lowest say most
+    doubt = Grounds("bass", float(nats[told].mean()), len(played.sounds))
+    lowest = _likely_bass(chances[told])
+    if lowest == wanted:
+        return None  # no note is likelier than the one that was set
     return Doubted(
         Finding(
             "bass", played.slot.bar, played.slot.beat, _first_s(played, heard), _class_name(target, target.bass),
@@ -93,6 +95,12 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
         ),
         doubt,
     )  # fmt: skip
+
+
+def _likely_bass(chances: Floats) -> int:
+    """Return the pitch class that is likeliest the lowest, over some strokes."""
+    by_pitch = chances.sum(axis=0)
+    return max(range(12), key=lambda pitch_class: float(by_pitch[pitch_class::12].sum()))
 
 
 def judge_notes(

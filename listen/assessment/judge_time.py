@@ -32,6 +32,8 @@ TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the puls
 LEAST_STROKES = 12  # fewer say nothing of how even they are
 SHARE_SIGMA = 0.08  # of the share of strokes that went the way set; judged, not measured
 PULSE_BEATS = 2  # the pulse is measured so often
+LEAST_TURNED, MOST_TURNED = 3, 0.4  # of one stroke of the bar: how often it was told, and the share as set; judged
+QUARTER = STEPS_PER_BEAT // 4  # what has a name in counting
 NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 
 
@@ -132,7 +134,8 @@ def judge_way(
 ) -> Doubted | None:
     """Judge whether the hand goes the way that was set, over all strokes that can be told."""
     wanted = {one.step: one.direction for one in assignment.pattern if one.direction is not None}
-    right, told, first_s = 0.0, 0, None
+    went: dict[int, list[float]] = {}
+    first_s = None
     for one in played:
         run = placed.runs[placed.visits[one.slot.place]]
         for stroke in one.strokes:
@@ -143,19 +146,24 @@ def judge_way(
                 continue
             lean = performance.strokes[stroke].lean
             down = float(logistic(lean))
-            right += down if wanted[near] == "down" else 1.0 - down
-            told += 1
+            went.setdefault(near, []).append(down if wanted[near] == "down" else 1.0 - down)
             first_s = performance.strokes[stroke].time_s if first_s is None else first_s
-    if told < LEAST_STROKES or first_s is None:
+    every = [one for own in went.values() for one in own]
+    if len(every) < LEAST_STROKES or first_s is None:
         return None
-    went = right / told
-    doubt = Grounds("way", (share - went) / SHARE_SIGMA, told)
-    return Doubted(
-        Finding(
-            "way", played[0].slot.bar, 1.0, first_s, probability=calibrate(doubt), measure=WayKept(round(100 * went)),
-        ),
-        doubt,
-    )  # fmt: skip
+    kept = float(np.mean(every))
+    doubt = Grounds("way", (share - kept) / SHARE_SIGMA, len(every))
+    measure = WayKept(round(100 * kept), _find_turned(went, assignment))
+    finding = Finding("way", played[0].slot.bar, 1.0, first_s, probability=calibrate(doubt), measure=measure)
+    return Doubted(finding, doubt)
+
+
+def _find_turned(went: dict[int, list[float]], assignment: Assignment) -> float | None:
+    """Return the beat of the stroke that most often goes the other way; None where it is not most times."""
+    means = {step: float(np.mean(own)) for step, own in went.items() if len(own) >= LEAST_TURNED}
+    step = min(means, key=lambda each: (means[each], each), default=None)
+    is_counted = assignment.beats_per_bar == assignment.signature[0] and step is not None and step % QUARTER == 0
+    return 1.0 + step / STEPS_PER_BEAT if is_counted and step is not None and means[step] < MOST_TURNED else None
 
 
 def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:

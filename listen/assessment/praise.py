@@ -11,6 +11,7 @@ from listen.reading import (
     ChordAlwaysRight,
     EveryBarRight,
     GuitarInTune,
+    OtherKey,
     Praise,
     RowOfBarsRight,
     SomeBarsRight,
@@ -44,7 +45,9 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
     kinds = {one.kind for one in check.findings if one.verdict != "right"}
     n_bars = sum(bar.state != "not judged" for bar in check.bars)
     right = [bar for bar in check.bars if bar.state == "right"]
-    if right and len(right) == n_bars:
+    if any(isinstance(one.measure, OtherKey) and one.verdict != "right" for one in check.findings):
+        pass  # bars of another key are not praised as right
+    elif right and len(right) == n_bars:
         said.append((3.0, EveryBarRight(n_bars)))
     elif right:
         longest = _longest_row([bar.bar for bar in right])
@@ -74,12 +77,13 @@ def _longest_row(bars: list[int]) -> tuple[int, int]:
 def _often_right(check: Check, score: Score) -> str:
     """Return the chord that was set most often and is right every time, where others are not."""
     wrong = {(one.bar, one.beat) for one in check.findings if one.kind in {"chord", "bass"}}
+    gone = {bar.bar for bar in check.bars if bar.state == "left out"}
     if not wrong:
         return ""
     counts: dict[str, list[bool]] = {}
     for slot in score.slots:
         target = score.targets[slot.target]
         if target.is_judged:
-            counts.setdefault(target.symbol, []).append((slot.bar, slot.beat) not in wrong)
+            counts.setdefault(target.symbol, []).append((slot.bar, slot.beat) not in wrong and slot.bar not in gone)
     good = [(len(own), name) for name, own in counts.items() if all(own) and len(own) > 1]
     return max(good)[1] if good else ""

@@ -87,7 +87,15 @@ def check(
         write_new,
         write_reports,
     )
-    from listen.request import CheckAsked, find_asked, find_tolerances, is_left_handed, read_set, run_check
+    from listen.request import (
+        CheckAsked,
+        find_asked,
+        find_demonstration,
+        find_tolerances,
+        is_left_handed,
+        read_set,
+        run_check,
+    )
 
     if new is not None:
         write_new(new, overwrite=overwrite)
@@ -99,7 +107,7 @@ def check(
     if not recordings:
         write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
         return
-    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster)
+    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster, find_demonstration(assigned))
     found = find_asked(recordings, asked)
     outputs = check_reports(output or [], pages, found, overwrite=overwrite)
     usual, remark = find_tolerances(tolerances)

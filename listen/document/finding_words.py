@@ -10,6 +10,7 @@ from listen.reading import (
     Measure,
     OffBeat,
     OffPitch,
+    OtherKey,
     OtherSetting,
     OtherTempo,
     StoppedAt,
@@ -27,11 +28,14 @@ _OFF = re.compile(rf"{_N} ms (late|early)")
 _STOP = re.compile(rf"a stop of {_N} ms")
 _CENTS = re.compile(rf"{_N} cents (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
-_SHARE = re.compile(rf"{_N} % of the strokes")
+_SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
+_PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
+_AT_PITCH = ", the guitar itself in tune"
+_SET_KEY, _OTHER_KEY = re.compile(r"in (\S+ \w+)"), re.compile(rf"in (\S+ \w+), {_FAR.pattern}({_AT_PITCH})?")
 
 
 def finding_words(one: Finding) -> tuple[str, str]:
@@ -62,24 +66,38 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _IN_TUNE, f"{cents} cents {'sharp' if is_sharp else 'flat'}"
         case UnevenStrokes(off_ms, allowed_ms):
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
-        case WayKept(percent):
-            words = _AS_SET, f"{percent} % of the strokes"
+        case WayKept(percent, beat):
+            words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
         case StoppedAt(last_bar):
             words = "", f"stopped after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret):
             words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, _setting_words(semitones, capo_fret)
+        case OtherKey(played, wanted, semitones, is_in_tune):
+            at_pitch = _AT_PITCH if is_in_tune else ""
+            words = f"in {wanted}", f"in {played}, {_far_words(semitones)}{at_pitch}"
     return words
+
+
+def _least_words(beat: float | None) -> str:
+    if beat is None:
+        return ""
+    part = _PARTS.get(beat % 1.0)
+    return f", least on the {part} of {beat // 1:g}" if part else f", least on beat {beat:g}"
+
+
+def _far_words(semitones: int) -> str:
+    far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
+    return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
 
 
 def _setting_words(semitones: int, capo_fret: int) -> str:
     heard_at = capo_fret + semitones
-    far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
     if heard_at == 0:
         return _NO_CAPO
     if heard_at < 0 or capo_fret == 0:
-        return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
+        return _far_words(semitones)
     return f"as with the capo at fret {heard_at}"
 
 
@@ -114,7 +132,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
         case "uneven" if (off := _UNEVEN.fullmatch(heard)) and (within := _WITHIN.fullmatch(expected)):
             found = UnevenStrokes(int(off[1]), int(within[1]))
         case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
-            found = WayKept(int(share[1]))
+            parts = {word: part for part, word in _PARTS.items()}
+            found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
         case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
             found = OtherTempo(int(tempo[1]), int(wanted[1]))
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
@@ -124,7 +143,9 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
     return found
 
 
-def _parse_setting(expected: str, heard: str) -> OtherSetting | None:
+def _parse_setting(expected: str, heard: str) -> OtherSetting | OtherKey | None:
+    if (wanted := _SET_KEY.fullmatch(expected)) and (key := _OTHER_KEY.fullmatch(heard)):
+        return OtherKey(key[1], wanted[1], _signed(key[2], key[3]), is_in_tune=key[4] is not None)
     capo = _CAPO.fullmatch(expected)
     if capo is None and expected != _NO_CAPO:
         return None
@@ -134,4 +155,8 @@ def _parse_setting(expected: str, heard: str) -> OtherSetting | None:
     if other := _AS_WITH_CAPO.fullmatch(heard):
         return OtherSetting(int(other[1]) - capo_fret, capo_fret)
     far = _FAR.fullmatch(heard)
-    return far and OtherSetting(int(far[1]) * (1 if far[2] == "higher" else -1), capo_fret)
+    return far and OtherSetting(_signed(far[1], far[2]), capo_fret)
+
+
+def _signed(semitones: str, way: str) -> int:
+    return int(semitones) if way == "higher" else -int(semitones)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 
 from listen.instrument import Finger
-from listen.reading import Finding, Hint, MoveFinger, OtherSetting, PressLess, TurnPeg
+from listen.reading import Finding, Hint, MoveFinger, OtherKey, OtherSetting, PressLess, TurnPeg
 
 FINGERS: dict[Finger, str] = {
     1: "the index finger", 2: "the middle finger", 3: "the ring finger", 4: "the little finger", "T": "the thumb",
 }  # fmt: skip
 _SOME = "a finger"
 _BY_WORDS: dict[str, Finger] = {words: finger for finger, words in FINGERS.items()}
+_MOST_UP = 2  # semitones: nobody is told to tune strings up by more than a tone, they break
 _N = r"(\d{1,2})"
 _WHO = f"({'|'.join([*_BY_WORDS, _SOME])})"
 _OPEN = re.compile(rf"String {_N} is stopped at fret {_N}; it should be open\.")
@@ -29,6 +30,8 @@ def hint_words(one: Finding) -> str:
     >>> hint_words(Finding("chord", 1, 1.0, 0.5, "C", "C7", hint=MoveFinger(3, 3, 0, None)))
     'String 3 is stopped at fret 3; it should be open.'
     """
+    if isinstance(one.measure, OtherKey) and not one.hint:
+        return "Play the chords that were set; do not tune the guitar up to them."
     if isinstance(one.measure, OtherSetting) and not one.hint:
         return _setting_hint(one.measure)
     match one.hint:
@@ -56,8 +59,10 @@ def _finger_words(hint: MoveFinger) -> str:
 
 def _setting_hint(measure: OtherSetting) -> str:
     heard_at = measure.capo_fret + measure.semitones
+    if heard_at < -_MOST_UP:
+        return ""
     if heard_at < 0:
-        return "Tune the guitar up: it is lower than was set."
+        return "Tune the guitar up, slowly: it is lower than was set. A string that is too tight breaks."
     if measure.capo_fret == 0:
         return "Take the capo off, or tune down."
     return f"Put the capo at fret {measure.capo_fret}."

@@ -9,13 +9,14 @@ from listen.document import ClassCheck, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
+    key_name,
     overruled_sentences,
     question_sentence,
     summary_text,
 )
 from listen.export.held_names import clock_text
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import Check
+from listen.reading import Check, OtherKey
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32
@@ -47,16 +48,17 @@ def render_class_text(checked: ClassCheck, *, style: TextStyle | None = None) ->
         lines.append(f"{row}  {words[0] if words else ''}")
         lines += [" " * (visible_width(row) + 2) + more for more in words[1:]]
     lines += [f"{style.plain(one.student)[:wide]:<{wide}}  {style.plain(one.error)}" for one in checked.failures]
-    lines += ["", *wrap_text(style.plain(legend(checked.checks)), width=style.width)]
+    lines.append("")
+    for text in legend(checked.checks).splitlines():
+        lines += wrap_text(style.plain(text), width=style.width)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
 def legend(checks: Sequence[Check]) -> str:
     """Return what the signs mean, and what most missed."""
     text = "· right   ! to work on   ? listen there   – left out"
-    if most := most_missed(checks):
-        text += f"   Most missed: {most}."
-    return text
+    most = most_missed(checks)
+    return f"{text}\nMost missed: {most}." if most else text
 
 
 def most_missed(checks: Sequence[Check]) -> str:
@@ -95,7 +97,14 @@ def right_text(check: Check) -> str:
     right, asked = judged.count("right"), judged.count("question")
     bars = "bar" if len(judged) == 1 else "bars"
     text = f"{right} of {len(judged)} {bars} {'is' if right == 1 else 'are'} right"
+    if (key := _other_key(check)) is not None:
+        text = f"In {key_name(key.played)}, where {key_name(key.wanted)} was set, {text}"
     return f"{text}, {asked} to listen to" if asked else text
+
+
+def _other_key(check: Check) -> OtherKey | None:
+    found = (one.measure for one in check.findings if one.verdict != "right")
+    return next((one for one in found if isinstance(one, OtherKey)), None)
 
 
 def _result_lines(check: Check) -> list[str]:
@@ -117,7 +126,7 @@ def _work_blocks(check: Check) -> list[list[str]]:
     work, later = [], []
     for matter in matters[:MOST_SAID]:
         first = matter.findings[0]
-        teacher = " (your teacher)" if first.verdict == "wrong" else ""
+        teacher = " (your teacher)" if first.verdict == "wrong" and first.kind != "teacher" else ""
         work.append(f"  {clock_text(first.time_s)}  {matter.sentence}{teacher} {matter.hint}")
     later = [f"  {clock_text(one.findings[0].time_s)}  {one.sentence}" for one in matters[MOST_SAID:]]
     return [block for block in (["To work on", *work], ["Later", *later]) if len(block) > 1]

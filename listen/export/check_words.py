@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.document import finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, Finding, FindingKind, Verdict
+from listen.reading import Check, Finding, FindingKind, OtherKey, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
-    "setting": 9.0, "chord": 5.0, "teacher": 6.0, "out of tune": 4.5, "left out": 4.0, "bass": 3.5, "late": 3.0,
+    "setting": 99.0, "chord": 5.0, "teacher": 6.0, "out of tune": 4.5, "left out": 4.0, "bass": 3.5, "late": 3.0,
     "restart": 2.5, "stopped": 2.5, "silent string": 3.0, "extra string": 3.0, "tempo": 2.0, "uneven": 2.0, "way": 1.5,
     "repeated": 1.5, "early": 2.0,
 }  # fmt: skip
@@ -26,6 +27,10 @@ KIND_WORDS = {
     "teacher": "the teacher heard it",
 }  # fmt: skip
 
+PLACED_KINDS: dict[FindingKind, str] = {
+    "restart": "begun again", "repeated": "played again", "left out": "left out",
+}  # fmt: skip
+"""What is said of all its bars at once."""
 NAMED_KINDS = {"chord", "bass", "silent string", "extra string", "teacher"}  # which name chords or notes
 
 
@@ -38,7 +43,7 @@ VERDICT_WORDS: dict[FindingKind, tuple[str, str]] = {
     "late": ("the change is in time", "the change is late"),
     "early": ("the change is in time", "the change is early"),
     "uneven": ("the strokes are even", "the strokes are uneven"),
-    "way": ("the hand is right", "the hand is wrong"),
+    "way": ("the strumming is right", "the strumming is wrong"),
     "restart": ("it was not begun again", "it was begun again"),
     "repeated": ("the bar was played once", "the bar was played again"),
     "left out": ("the bar is there", "the bar is missing"),
@@ -78,7 +83,14 @@ def find_matters(check: Check) -> tuple[Matter, ...]:
         groups.values(),
         key=lambda own: (-WEIGHTS[own[0].kind] * len(own) ** 0.5, own[0].time_s),
     )
-    return tuple(Matter(tuple(own), finding_sentence(own[0], n=len(own)), hint_words(own[0])) for own in ranked)
+    return tuple(Matter(tuple(own), _sentence(own), hint_words(own[0])) for own in ranked)
+
+
+def _sentence(own: Sequence[Finding]) -> str:
+    if own[0].kind not in PLACED_KINDS:
+        return finding_sentence(own[0], n=len(own))
+    text = places_text(own)
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def finding_sentence(one: Finding, *, n: int = 1) -> str:
@@ -93,12 +105,16 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     'Three times the change comes late, first in bar 7, beat 3: 300 ms late.'
     """
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
+    if isinstance(one.measure, OtherKey):
+        return key_sentence(one.measure)
+    if one.kind in PLACED_KINDS:
+        return _sentence([one])
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
     expected, heard = (_shown(one, text) for text in finding_words(one))
     strings = f"string {one.string}"
     if one.kind in {"late", "early"} and n > 1:
         return f"{times}the change comes {one.kind}, first in {where}: {heard}."
-    sentences = {
+    sentences: dict[FindingKind, str] = {
         "chord": f"{where} should be {expected}; it sounds like {heard}.",
         "bass": f"in {where} the lowest note should be {expected}; it is {heard}.",
         "silent string": f"in {where} {strings if one.string else expected} does not sound"
@@ -110,19 +126,36 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         "late": f"in {where} {'there is' if one.is_stop else 'the change comes'} {heard}.",
         "early": f"in {where} the change comes {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
-        "way": f"the hand goes as set in {heard}.",
-        "restart": f"{heard}.",
-        "repeated": f"{heard}.",
-        "left out": f"{heard}.",
+        "way": f"the strumming hand goes down and up as set in {heard}.",
         "stopped": f"{heard}." if heard else f"it ends at {where}.",
         "setting": f"this sounds like {heard}; set was {expected}. Everything else is judged as if it were so.",
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
-        "teacher": f"your teacher hears something in {where} ({expected}).",
+        "teacher": f"{where} ({expected}) is wrong, says your teacher.",
     }
     text = sentences[one.kind]
     if n > 1 and one.kind in {"chord", "bass", "silent string", "extra string"}:
         return f"{times}{text[0].lower()}{text[1:-1]}, first there."
     return text[0].upper() + text[1:]
+
+
+def key_sentence(key: OtherKey) -> str:
+    """Return that another key was played, in sentences.
+
+    Examples
+    --------
+    >>> key_sentence(OtherKey("C major", "F major", -5, is_in_tune=True))
+    'Played in C, set in F: everything is 5 semitones lower. The guitar itself is in tune.'
+    """
+    played, wanted = key_name(key.played), key_name(key.wanted)
+    far = f"{abs(key.semitones)} semitone{'' if abs(key.semitones) == 1 else 's'}"
+    text = f"Played in {played}, set in {wanted}: everything is {far} {'lower' if key.semitones < 0 else 'higher'}."
+    return f"{text} The guitar itself is in tune." if key.is_in_tune else text
+
+
+def key_name(text: str) -> str:
+    """Return a key as one says it: ``C``, ``A minor``."""
+    tonic, mode = text.split(maxsplit=1)
+    return printed(tonic) if mode == "major" else f"{printed(tonic)} {mode}"
 
 
 def verdict_words(one: Finding, verdict: Verdict) -> str:
@@ -134,6 +167,8 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     'the bass is right'
     """
     right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
+    if isinstance(one.measure, OtherKey):
+        right, wrong = "the key is right", "the key is another"
     return right if verdict == "right" else wrong
 
 
@@ -177,16 +212,38 @@ def matter_text(matter: Matter) -> str:
     one = matter.findings[0]
     expected, heard = finding_words(one)
     n = f" ×{len(matter.findings)}" if len(matter.findings) > 1 else ""
-    if one.kind in {"chord", "bass"}:
-        which = "bass " if one.kind == "bass" else ""
-        return f"bar {one.bar}: {which}{printed(one.expected)}, not {printed(one.heard)}{n}"
-    if one.kind == "out of tune":
-        return f"string {one.string} {heard}"
-    if one.kind in {"silent string", "extra string"}:
-        which = f"string {one.string}" if one.string else printed(one.expected or one.heard)
-        return f"bar {one.bar}: {which} {'silent' if one.kind == 'silent string' else 'too many'}{n}"
-    if one.kind == "setting":
-        return f"{heard} (set: {expected})"
-    if one.kind in {"restart", "repeated", "left out", "stopped"}:
-        return heard + n
-    return f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"
+    which = f"string {one.string}" if one.string else printed(one.expected or one.heard)
+    texts: dict[FindingKind, str] = {
+        "chord": f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}",
+        "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
+        "out of tune": f"string {one.string} {heard}",
+        "silent string": f"bar {one.bar}: {which} silent{n}",
+        "extra string": f"bar {one.bar}: {which} too many{n}",
+        "setting": f"{heard} (set: {expected})",
+        "tempo": f"played at {heard}, set was {expected.split()[0] if expected else expected}",
+        "stopped": heard,
+    }
+    if isinstance(one.measure, OtherKey):
+        return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
+    if one.kind in PLACED_KINDS:
+        return places_text(matter.findings)
+    return texts.get(one.kind) or f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"
+
+
+def places_text(own: Sequence[Finding]) -> str:
+    """Return in which bars it was begun again, or which were left out or played again.
+
+    Examples
+    --------
+    >>> places_text([Finding("left out", bar, 1.0, 9.0) for bar in (5, 6, 9)])
+    'bars 5, 6 and 9 are left out'
+    >>> places_text([Finding("repeated", 2, 1.0, 9.0)] * 3)
+    'bar 2 is played again, 3 times'
+    """
+    bars = sorted({one.bar for one in own})
+    *most, last = map(str, bars)
+    text = f"bars {', '.join(most)} and {last} are" if most else f"bar {last} is"
+    times = f", {len(own)} times" if len(own) > len(bars) and own[0].kind != "left out" else ""
+    if own[0].kind == "restart":
+        return f"begun again at {text.rsplit(' ', 1)[0]}{times}"
+    return f"{text} {PLACED_KINDS[own[0].kind]}{times}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,8 @@ from listen.export.check_page import PAGE_RATE_HZ, _to_mp3
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
+from listen.export.stroke_columns import set_columns
+from listen.export.stroke_signs import ARROWS
 from listen.export.svg import render_diagram_svg
 from listen.export.words import caution_for
 from listen.instrument import best_fingering
@@ -195,13 +196,13 @@ def _names(bar: SetBar, n_beats: int) -> list[tuple[int, int, str]]:
     ]
 
 
-def _pattern(assignment: Assignment) -> Sequence[tuple[str, bool]]:
+def _pattern(assignment: Assignment) -> dict[str, Any] | None:
+    """Return the pattern as the sheet of a part shows one, so that both are read alike."""
     if not assignment.pattern:
-        return ()
-    size = next(width for width in (12, 6, 4, 3, 2, 1) if all(one.step % width == 0 for one in assignment.pattern))
-    signs = {"down": "↓", "up": "↑", None: "↕"}
-    struck = {one.step: "×" if one.is_muted else signs[one.direction] for one in assignment.pattern}
-    return [(struck.get(step, "·"), step % STEPS_PER_BEAT == 0) for step in range(0, assignment.steps_per_bar, size)]
+        return None
+    columns = set_columns(assignment, ARROWS)
+    legend = ARROWS.legend((column.sign for column in columns), in_pattern=True, is_set=True)
+    return {"columns": columns, "words": f"Strumming pattern of each bar: {legend}"}
 
 
 @cache

@@ -77,7 +77,7 @@ def _finding(one: Finding, drawn: Drawings) -> dict[str, Any]:
     return {
         "state": state,
         "words": words,
-        "sentence": finding_sentence(one).replace("Your teacher hears something", "You hear something"),
+        "sentence": finding_sentence(one).replace("wrong, says your teacher", "wrong, you say"),
         "hint": hint_words(one),
         "bar": one.bar,
         "beat": f"{one.beat:g}",

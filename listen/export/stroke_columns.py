@@ -13,7 +13,7 @@ from listen.export.bar import Bar
 from listen.export.held_names import HeldNames
 from listen.export.rhythm import SWUNG
 from listen.export.stroke_signs import Signs
-from listen.reading import STEPS_PER_BEAT, Metre, StrummingPattern
+from listen.reading import STEPS_PER_BEAT, Assignment, Metre, StrummingPattern
 
 _STRAIGHT = {3: "e", 6: "&", 9: "a"}
 _SWUNG_OFFBEAT = 8
@@ -59,6 +59,14 @@ def pattern_columns(pattern: StrummingPattern, metre: Metre, signs: Signs) -> li
         if stroke.step < metre.steps_per_bar
     }
     return _columns(struck, struck, metre, n_steps=metre.steps_per_bar, before=0)
+
+
+def set_columns(assignment: Assignment, signs: Signs) -> list[StrokeColumn]:
+    """Return the columns of a strumming pattern that was set."""
+    struck = {one.step: signs.of_kind("muted" if one.is_muted else "full", one.direction) for one in assignment.pattern}
+    is_compound = assignment.beats_per_bar != assignment.signature[0]
+    metre = Metre(assignment.beats_per_bar, assignment.signature[1], 3 if is_compound else 2, 60.0)
+    return _columns(struck, struck, metre, n_steps=assignment.steps_per_bar, before=0)
 
 
 def split_columns(widths: Sequence[int], columns: Sequence[StrokeColumn], *, room: int) -> list[tuple[int, int]]:

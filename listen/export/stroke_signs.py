@@ -68,7 +68,7 @@ class Signs:
             sign = self.of_kind(stroke.kind, stroke.direction)
         return sign + extra
 
-    def legend(self, shown: Iterable[str], *, in_pattern: bool = False) -> str:
+    def legend(self, shown: Iterable[str], *, in_pattern: bool = False, is_set: bool = False) -> str:
         """Explain the signs that occur; names of notes need no explanation.
 
         Parameters
@@ -76,12 +76,14 @@ class Signs:
         shown : iterable of str
         in_pattern : bool
             Whether the signs are those of a pattern, where a B is a bass string and not the note.
+        is_set : bool
+            Whether they were set, not heard.
         """
         notes = set("ACEFG") if in_pattern else set("ABCEFG")
         text = "".join(sign for sign in shown if sign[:1] not in notes)
         words = (
-            (self.down, "down"), (self.up, "up"), (self.untold, "way not heard"), (self.muted, "damped"),
-            (self.bass, "a low string alone"), (self.single, "another string alone"),
+            (self.down, "down"), (self.up, "up"), (self.untold, "either way" if is_set else "way not heard"),
+            (self.muted, "damped"), (self.bass, "a low string alone"), (self.single, "another string alone"),
             (self.top, "upper strings only"), (self.accent, "accent"), (self.palm, "palm mute"),
         )  # fmt: skip
         parts = [f"{sign} {word}" for sign, word in words if sign in text]

@@ -62,9 +62,12 @@ class WayKept:
     Parameters
     ----------
     percent : int
+    beat : float or None
+        The stroke of the bar that goes the other way most, from 1; None where none stands out.
     """
 
     percent: int
+    beat: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +99,26 @@ class OtherSetting:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherKey:
+    """Everything was played in another key, which is none of capo or tuning.
+
+    Parameters
+    ----------
+    played, wanted : str
+        Keys, as the hand plays them: ``C major``.
+    semitones : int
+        How much higher it sounds than was set; below 0 it is lower.
+    is_in_tune : bool
+        Whether open strings show that the guitar lies as it was set.
+    """
+
+    played: str
+    wanted: str
+    semitones: int
+    is_in_tune: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class StoppedAt:
     """The last bar that was played is the finding's; so many were set.
 
@@ -108,7 +131,7 @@ class StoppedAt:
     last_bar: int
 
 
-Measure = OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | OtherSetting | StoppedAt
+Measure = OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | OtherSetting | OtherKey | StoppedAt
 
 
 @dataclass(frozen=True, slots=True)

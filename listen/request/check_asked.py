@@ -65,6 +65,8 @@ class CheckAsked:
         How many at once; 0 for one a core.
     cluster : str
         Address of a Dask scheduler.
+    demonstration : Path or None
+        The recording that was set, whose own times count.
     """
 
     names: str = ""
@@ -74,6 +76,7 @@ class CheckAsked:
     note: str = ""
     n_jobs: int = 0
     cluster: str = ""
+    demonstration: Path | None = None
 
 
 def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
@@ -120,6 +123,14 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         assignment = parse_chords(text)
     check_playable(assignment)
     return assignment, note
+
+
+def find_demonstration(text: str) -> Path | None:
+    """Return the recording that was set; None where a chart, a part or chords were."""
+    from listen.jobs import ENDINGS
+
+    path = Path(text)
+    return path if path.suffix.lower() in ENDINGS and path.is_file() else None
 
 
 def _looks_like_file(text: str) -> bool:

@@ -12,7 +12,7 @@ from listen.request.check_asked import CheckAsked, parse_correction
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
-    from listen.jobs import StudentRecording
+    from listen.jobs import CheckCache, CheckJob, StudentRecording
     from listen.reading import Assignment, Tolerances
 
 MOST_JOBS = 512
@@ -70,10 +70,25 @@ def run_check(
 
     before = None if asked.before is None else read_class(asked.before)
     job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster)
-    checked = check_class(recordings, job, CheckCache(find_cache_folder()), progress=progress)
+    cache = CheckCache(find_cache_folder())
+    checked = check_class(recordings, job, cache, progress=progress)
+    if asked.demonstration is not None:
+        checked = _follow(checked, asked.demonstration, job, cache)
     if asked.corrections or asked.note:
         checked = _correct(checked, recordings[0], asked)
     return checked if before is None else _compare(checked, before)
+
+
+def _follow(checked: ClassCheck, demonstration: Path, job: CheckJob, cache: CheckCache) -> ClassCheck:
+    """Hold the times of all against those of the demonstration, which is checked as they are."""
+    from listen.assessment import follow_demonstration
+    from listen.jobs import StudentRecording, check_class
+
+    shown = check_class([StudentRecording(demonstration, "")], replace(job, has_words=False), cache).checks
+    if not shown:
+        return checked
+    followed = (follow_demonstration(one, shown[0], job.tolerances) for one in checked.checks)
+    return replace(checked, checks=tuple(followed))
 
 
 def _correct(checked: ClassCheck, recording: StudentRecording, asked: CheckAsked) -> ClassCheck:

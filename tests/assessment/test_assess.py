@@ -12,17 +12,22 @@ import pytest
 from listen.assessment import add_words, apply_words, assess, check_playable, compare_checks, judge
 from listen.document import parse_chart, parse_chords
 from listen.errors import BadValueError, ListenError
+from listen.export.check_words import finding_sentence
 from listen.reading import (
     Check,
+    ChordAlwaysRight,
     EveryBarRight,
     HeardPitch,
     HeardSound,
     MoveFinger,
     OffPitch,
+    OtherKey,
+    OtherSetting,
     Performance,
     PerformedStroke,
     TeacherWord,
     TeacherWords,
+    WayKept,
 )
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
 from tests.benchmarks.homework_score import is_found
@@ -76,6 +81,41 @@ def test_a_step_lower_is_one_finding_and_the_rest_is_judged_relative_to_it() -> 
         assert [one.kind for one in check.findings if one.settled] == ["setting"]
         assert {bar.state for bar in check.bars} == {"right"}
         assert made.planted
+
+
+C_G_AM_F = ("C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 G4", "A2 E3 A3 C4 E4", "F2 C3 F3 A3 C4 F4")
+
+
+@pytest.mark.parametrize(
+    ("row", "key", "semitones"),
+    [("F C Dm Bb", "F major", -5), ("E B C#m A", "E major", -4), ("D A Bm G", "D major", -2)],
+)
+def test_open_shapes_in_another_key_are_no_guitar_that_wants_tuning_up(row: str, key: str, semitones: int) -> None:
+    check = assess(_sequence(C_G_AM_F * 2), parse_chords(f"{row} {row}"))
+    (finding,) = check.findings
+    assert finding.measure == OtherKey("C major", key, semitones, is_in_tune=True)
+    assert not any(isinstance(one, EveryBarRight) for one in check.praise)
+
+
+def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
+    down = ("D3 G3 D4 F#4", "A2 E3 A3 C#4 E4", "B2 F#3 B3 D4 F#4", "G2 B2 D3 G3 B3 G4")
+    for shift, names, row in ((-2, "D A Bm G", down), (7, "C G Am F", C_G_AM_F)):
+        check = assess(_sequence(row * 2, moved=shift), parse_chords(f"{names} {names}"))
+        assert [one.measure for one in check.findings] == [OtherSetting(shift, 0)]
+
+
+def test_a_bass_is_never_asked_to_be_the_note_that_it_is() -> None:
+    """No note is sure to be the lowest, and the one that was set is the likeliest."""
+    played = _sequence(("D3 F3 A3 C4",) * 4)
+    sounds = tuple(
+        replace(
+            one,
+            pitches=tuple(replace(pitch, bass_log_odds=0.2 - 0.1 * (at > 0)) for at, pitch in enumerate(one.pitches)),
+        )
+        for one in played.sounds
+    )
+    check = assess(replace(played, sounds=sounds), parse_chart("matters: bass\nfree time\n| Dm7 | Dm7 | Dm7 | Dm7 |"))
+    assert check.findings == ()
 
 
 def test_another_piece_is_said_and_not_judged() -> None:
@@ -147,6 +187,26 @@ def test_a_correction_to_a_bar_that_is_not_there_is_refused() -> None:
         add_words(check, TeacherWords((TeacherWord(99, None, "right"),)))
 
 
+def test_a_chord_is_not_right_every_time_where_a_bar_of_it_was_left_out() -> None:
+    chart = parse_chart("tempo: 60\n| C | G | Am | F | C | D |")
+    rows = [(one,) * 4 for one in (*C_G_AM_F, C_G_AM_F[0], "E3 G3 B3 E4")]
+    whole = assess(_sequence(tuple(stroke for row in rows for stroke in row)), chart)
+    assert ChordAlwaysRight("C") in whole.praise
+    early = assess(_sequence(tuple(stroke for row in rows[1:] for stroke in row)), chart)
+    assert "left out" in {bar.state for bar in early.bars}
+    assert ChordAlwaysRight("C") not in early.praise
+
+
+def test_the_stroke_that_goes_the_other_way_is_named() -> None:
+    chart = parse_chart("tempo: 60\npattern: D . D . D U D .\n|: C | G | Am | F :| x2")
+    played = _sequence(tuple(one for one in C_G_AM_F * 2 for _ in range(4)))
+    strokes = tuple(replace(one, lean=-4.0 if at % 4 in {1, 3} else 4.0) for at, one in enumerate(played.strokes))
+    way = next(one for one in assess(replace(played, strokes=strokes), chart).findings if one.kind == "way")
+    assert way.measure == WayKept(50, 2.0)
+    said = "The strumming hand goes down and up as set in 50 % of the strokes, least on beat 2."
+    assert finding_sentence(way) == said
+
+
 def test_last_weeks_check_is_compared() -> None:
     _, before = homework("chord", 0)
     now = replace(before, findings=(), bars=tuple(replace(bar, state="right") for bar in before.bars))
@@ -171,12 +231,12 @@ def test_nothing_is_surer_than_the_program_can_be() -> None:
     assert all(0.0 <= one.finding.probability < 1.0 for one in judged.doubts)
 
 
-def _sequence(chords: tuple[str, ...], gap_s: float = 1.0) -> Performance:
+def _sequence(chords: tuple[str, ...], gap_s: float = 1.0, *, moved: int = 0) -> Performance:
     from listen.theory import Pitch
 
     sounds, strokes = [], []
     for at, text in enumerate(chords):
-        midis = sorted(Pitch.parse(word).midi for word in text.split())
+        midis = sorted(Pitch.parse(word).midi + moved for word in text.split())
         pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
         strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
         sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))

@@ -9,7 +9,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from listen.assessment import follow_demonstration
 from listen.document import load_schema, read_chart
+from listen.reading import Check, Tolerances
 from tests.cli.runner import run_listen, run_wrong
 from tests.jobs.test_check_class import write_strum
 
@@ -36,8 +38,23 @@ def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
     said = document["checks"][0]
     assert said["student"] == "anna"
     corrected = run_listen("check", "Dm", str(take), "--correct", "1=wrong", "--note", "Thumb!")
-    assert "your teacher hears something in bar 1" in corrected.out.lower()
+    assert "Bar 1 (Dm) is wrong, says your teacher." in corrected.out
+    assert "(your teacher)" not in corrected.out
     assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
+
+
+def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its own times are then the ones to play."""
+    shown: list[str] = []
+
+    def follow(check: Check, demonstration: Check, tolerances: Tolerances) -> Check:
+        shown.append(demonstration.source)
+        return follow_demonstration(check, demonstration, tolerances)
+
+    monkeypatch.setattr("listen.assessment.follow_demonstration", follow)
+    take, demo = write_strum(tmp_path / "anna.flac"), write_strum(tmp_path / "demo.flac")
+    assert run_listen("check", str(demo), str(take)).status == 0
+    assert shown == ["demo.flac"]
 
 
 def test_a_report_that_cannot_be_written_takes_no_other_with_it(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 import re
 from dataclasses import replace
@@ -29,6 +30,8 @@ from listen.reading import (
     Finding,
     OffBeat,
     OffPitch,
+    OtherKey,
+    OtherTempo,
     TeacherWords,
     TurnPeg,
 )
@@ -116,7 +119,20 @@ def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
     assert page.count("<audio") == 2
     assert "fret 2" in page
     assert "×2" in page
-    assert page.count('class="beat"') == 4
+    assert ".bar:nth-child(4n):not(.closes) { border-right" in page
+
+
+def test_the_pattern_to_play_is_counted_and_explained() -> None:
+    page = render_handout(parse_chart("metre: 6/8\npattern: D . . D U *\n| C |"))
+    counts = re.search(r'<tr class="counts">(.*?)</tr>', page)
+    assert counts is not None
+    assert re.findall(r"<td[^>]*>(.*?)</td>", counts[1]) == list("123456")
+    assert counts[1].count('class="beat"') == 2
+    assert "Strumming pattern of each bar: ↓ down, ↑ up, ↕ either way" in page
+    page = render_handout(SET)
+    counts = re.search(r'<tr class="counts">(.*?)</tr>', page)
+    assert counts is not None
+    assert re.findall(r"<td[^>]*>(.*?)</td>", html.unescape(counts[1])) == list("1&2&3&4&")
 
 
 def test_a_long_sheet_plucks_each_note_once_and_says_that_its_sound_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -147,3 +163,27 @@ def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None
 def test_a_wrong_bass_is_named_as_a_bass_in_the_table_of_a_class() -> None:
     wrong = replace(ANNA, findings=(Finding("bass", 6, 1.0, 12.0, "B", "G", 0.97),))
     assert summary_text(wrong) == "bar 6: bass B, not G"
+
+
+def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() -> None:
+    own = [Finding("left out", bar, 1.0, 20.0, probability=0.97) for bar in (5, 6, 9)]
+    own += [Finding("repeated", 2, 1.0, at, probability=0.97) for at in (2.0, 4.0, 6.0)]
+    told = replace(ANNA, findings=tuple(own))
+    assert summary_text(told) == "bars 5, 6 and 9 are left out; bar 2 is played again, 3 times"
+    assert "Bars 5, 6 and 9 are left out." in render_check_text(told)
+    slow = replace(ANNA, findings=(Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(52, 104)),))
+    assert summary_text(slow) == "played at 52, set was 104"
+
+
+def test_what_was_most_missed_stands_on_a_line_of_its_own() -> None:
+    text = render_class_text(ClassCheck("", (ANNA, replace(ANNA, student="Bea"))))
+    assert "\nMost missed: bar 2 (D), 2 of 2" in text
+
+
+def test_another_key_is_said_before_any_bar_is_called_right() -> None:
+    key = OtherKey("C major", "F major", -5, is_in_tune=True)
+    told = replace(ANNA, findings=(Finding("setting", 1, 1.0, 0.5, measure=key), *FINDINGS))
+    text = " ".join(render_check_text(told).split())
+    assert text.startswith("Anna In C, where F was set, 5 of 8 bars are right")
+    assert "Played in C, set in F: everything is 5 semitones lower. The guitar itself is in tune. Play the" in text
+    assert summary_text(told).startswith("played in C, set in F; ")

@@ -109,10 +109,10 @@ def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(clien
     assert load_words(recording).words == ()
     heard: dict[str, Any] = {"student": "Anna", "bar": 7, "verdict": "wrong", "version": back["version"]}
     answer = client.post(f"{where}/student/verdict", json=heard).json()
-    assert "You hear something in bar 7" in answer["html"]
+    assert ") is wrong, you say." in answer["html"]
     heard.update(beat=1.0, kind="teacher", verdict=None, version=answer["version"])
     back = client.post(f"{where}/student/verdict", json=heard).json()
-    assert "You hear something" not in back["html"]
+    assert "is wrong, you say" not in back["html"]
 
 
 def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: Path) -> None:

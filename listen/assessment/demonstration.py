@@ -1,0 +1,52 @@
+"""What a demonstration does too is no fault: times are held against its own, where it lies off the beats of its chart.
+
+A chart writes a change on a beat; a player comes a little before it, or pushes a stroke. Who plays as shown is right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.assessment.praise import renew_praise
+from listen.reading import BAR_KINDS, BarOutcome, Check, Finding, OffBeat, Tolerances, UnevenStrokes
+
+
+def follow_demonstration(check: Check, demonstration: Check, tolerances: Tolerances) -> Check:
+    """Return a check without what the demonstration does too: changes off the beat, strokes that are as uneven.
+
+    Parameters
+    ----------
+    check : Check
+    demonstration : Check
+        Of the demonstration against its own chart.
+    tolerances : Tolerances
+    """
+    kept = tuple(one for one in check.findings if not _is_shown(one, demonstration, tolerances))
+    if len(kept) == len(check.findings):
+        return check
+    bars = tuple(_outcome(bar, check.findings, kept) for bar in check.bars)
+    told = replace(check, findings=kept, bars=bars)
+    return replace(told, praise=renew_praise(told))
+
+
+def _is_shown(one: Finding, demonstration: Check, tolerances: Tolerances) -> bool:
+    if one.verdict is not None:
+        return False
+    for shown in demonstration.findings:
+        if isinstance(one.measure, UnevenStrokes) and isinstance(shown.measure, UnevenStrokes):
+            return one.measure.off_ms <= shown.measure.off_ms
+        is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)
+        if is_there and isinstance(one.measure, OffBeat) and isinstance(shown.measure, OffBeat):
+            return abs(one.measure.ms - shown.measure.ms) <= tolerances.change_ms
+    return False
+
+
+def _outcome(bar: BarOutcome, before: tuple[Finding, ...], after: tuple[Finding, ...]) -> BarOutcome:
+    """Return a bar as what is left of its findings makes it."""
+    left = [one for one in after if one.bar == bar.bar and one.kind in BAR_KINDS]
+    had = sum(one.bar == bar.bar and one.kind in BAR_KINDS for one in before)
+    if len(left) == had or bar.state not in {"finding", "question"}:
+        return bar
+    if any(one.is_said for one in left):
+        return replace(bar, state="finding")
+    return replace(bar, state="question" if any(one.is_asked for one in left) else "right")

@@ -1,0 +1,31 @@
+"""Times are held against those of a demonstration, not against the beats that its chart writes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listen.assessment import follow_demonstration
+from listen.reading import BarOutcome, Check, EveryBarRight, Finding, OffBeat, Tolerances, UnevenStrokes
+
+BARS = tuple(BarOutcome(bar, "finding" if bar == 2 else "right", "C") for bar in (1, 2, 3))
+EARLY = Finding("early", 2, 1.0, 4.0, "G", probability=0.95, measure=OffBeat(351))
+UNEVEN = Finding("uneven", 1, 1.0, 0.5, probability=0.63, settled=False, measure=UnevenStrokes(65, 60))
+SHOWN = Check("", "demo.flac", bars=BARS, findings=(UNEVEN, EARLY), tempo_bpm=91.0)
+
+
+def test_a_demonstration_has_no_fault_against_itself() -> None:
+    told = follow_demonstration(SHOWN, SHOWN, Tolerances())
+    assert told.findings == ()
+    assert told.praise[0] == EveryBarRight(3)
+
+
+def test_what_the_demonstration_does_not_do_stays() -> None:
+    chord = Finding("chord", 2, 1.0, 4.0, "G", "Em", 0.95)
+    later = replace(EARLY, kind="late")
+    worse = replace(UNEVEN, measure=UnevenStrokes(90, 60))
+    played = replace(SHOWN, findings=(worse, chord, EARLY, replace(EARLY, bar=3), later))
+    told = follow_demonstration(played, SHOWN, Tolerances())
+    assert told.findings == (worse, chord, replace(EARLY, bar=3), later)
+    assert told.bars == BARS
+    settled = replace(SHOWN, findings=(replace(EARLY, verdict="wrong"),))
+    assert follow_demonstration(settled, SHOWN, Tolerances()) == settled
