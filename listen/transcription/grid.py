@@ -19,13 +19,14 @@ from listen.transcription.countings import Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
-from listen.transcription.step_grid import find_phases, fit_lines
+from listen.transcription.step_grid import find_phases, fit_lines, let_rise
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
 """A slip; what a full hesitation takes off it; how long that is, in steps; judged."""
+SHORTEST_BAR_S = 0.01  # where one tempo breaks into another's first bar: a document wants bar lines that rise
 SAME_BEAT_S = 0.1  # where one tempo ends and the next begins, beats nearer than this are one; judged
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
 
@@ -237,7 +238,7 @@ def _join(
         bars.append(after.bars + len(lines) - 1 - shared)
         lines[-1:] = after.bars_s[shared:].tolist()
         beats = [at for at in beats if at < after.beats_s[0] - SAME_BEAT_S] + after.beats_s.tolist()
-    lines = np.maximum.accumulate(lines).tolist()
+    lines = let_rise(np.array(lines), least_s=SHORTEST_BAR_S).tolist()
     steps, late = (np.concatenate([getattr(one, name) for one in sections]) for name in ("steps", "late_s"))
     first_bar = 0 if sections[0].pickup else 1
     if bar_one_s is not None:
