@@ -72,12 +72,13 @@ def _tell_tempo(grid: Grid, settings: PartSettings) -> list[str]:
 
 
 def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say which bar lines that were told could not be drawn."""
+    """Say which bar lines that were told could not be drawn, bar one's among them."""
     lines = np.array(grid.bars_s)
+    one = () if settings.bar_one_s is None else (("bar 1 begins", settings.bar_one_s),)
     said = []
-    for time_s in settings.bar_lines_s:
+    for what, time_s in (*one, *(("a bar begins", time_s) for time_s in settings.bar_lines_s)):
         off_s = float(np.abs(lines - time_s).min())
         if lines[0] <= time_s <= lines[-1] and off_s > TOLD_LINE_S:
             clock = f"{int(time_s) // 60}:{time_s % 60:04.1f}"
-            said.append(f"You told that a bar begins at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
+            said.append(f"You told that {what} at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
     return said

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.part_settings import PartSettings
+from listen.transcription.told_bars import tell_bars
 
 
 def _find(onsets_s: list[float], settings: PartSettings) -> Grid:
@@ -27,3 +29,13 @@ def test_beats_and_bar_lines_rise_however_unevenly_strokes_come() -> None:
     grid = _find(onsets_s, PartSettings(tempo_bpm=87.064, bar_one_s=7.414))
     assert np.diff(grid.beats_s).min() > 0.0
     assert np.diff(grid.bars_s).min() > 0.0
+
+
+@pytest.mark.parametrize(
+    ("settings", "what"),
+    [(PartSettings(bar_one_s=3.1), "bar 1 begins"), (PartSettings(bar_lines_s=(3.1,)), "a bar begins")],
+)
+def test_a_bar_line_that_is_told_between_two_strokes_is_refused_bar_one_too(settings: PartSettings, what: str) -> None:
+    onsets_s = [1.0 + 0.6 * stroke for stroke in range(16)]
+    (said,) = tell_bars(_find(onsets_s, settings), settings, n_strokes=16)
+    assert said.startswith(f"You told that {what} at 0:03.1, but the nearest bar line lies 0.3 s away")
