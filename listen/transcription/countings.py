@@ -44,6 +44,7 @@ SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
 """Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
+LEVEL_OCTAVES = 0.6  # beyond the nearest level to a tempo that no level has: half and double tempo are further apart
 SHARED_BARS_NATS, USUAL_SHARED, LEAST_BARS, FAST_BPM = 5.0, 0.5, 4, 144.0
 """Nats where all bars have another chord from their half on; the share of bars that is usual; how many bars say
 something; and how fast beats of bars half as long may be: two chords a bar are common, but slow ones are two. Over 56
@@ -214,7 +215,7 @@ def choose_countings(
     """
     ranked = [
         rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
-        or rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told, reach_octaves=np.inf)
+        or _rank_nearest(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
         for own, step_s, told in zip(strokes, steps_s, bar_steps, strict=True)
     ]
     best, chosen = -np.inf, [0] * len(ranked)
@@ -233,6 +234,26 @@ def choose_countings(
     if best == -np.inf:
         return []
     return [(row[first], *row[:first], *row[first + 1 :]) for row, first in zip(ranked, chosen, strict=True)]
+
+
+def _rank_nearest(
+    strokes: CountedStrokes,
+    step_s: float,
+    *,
+    metre: tuple[int, int] | None,
+    tempo_bpm: float | None,
+    bar_steps: tuple[int, ...],
+) -> tuple[Counting, ...]:
+    """Rank the ways to count strokes whose tempo is another one than was told: on the levels that lie nearest to it."""
+    if tempo_bpm is None:
+        return ()
+    levels = 60.0 / (step_s * np.arange(1.0, 5.0))
+    off = float(np.abs(np.log2(np.minimum(levels, FASTEST_BPM) / tempo_bpm)).min())
+    near, every = (
+        rank_countings(strokes, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=bar_steps, reach_octaves=reach)
+        for reach in (off + LEVEL_OCTAVES, np.inf)
+    )
+    return near or every
 
 
 def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_step_s: float) -> float:

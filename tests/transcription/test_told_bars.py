@@ -16,11 +16,11 @@ from listen.transcription.told_bars import tell_bars
 from tests.hand_made_parts import straight_part
 
 
-def _find(onsets_s: list[float], settings: PartSettings) -> Grid:
-    """Find the bars of strokes that say nothing but when they come."""
+def _find(onsets_s: list[float], settings: PartSettings, changes: tuple[int, ...] = ()) -> Grid:
+    """Find the bars of strokes that say nothing but when they come, and at which of them a chord begins."""
     n = len(onsets_s)
     nothing = np.zeros(n)
-    features = StrokeFeatures(np.array(onsets_s), np.full(n, -6.0), nothing, nothing, np.zeros(n, np.bool_))
+    features = StrokeFeatures(np.array(onsets_s), np.full(n, -6.0), nothing, nothing, np.isin(np.arange(n), changes))
     grid = find_grid(features, settings=settings)
     assert grid is not None
     return grid
@@ -62,6 +62,13 @@ def test_a_tempo_that_is_not_the_players_is_said_beside_the_one_that_the_head_sh
     assert int(run[1]) <= round(shown.tempo_bpm) <= int(run[2])
 
 
+def test_a_told_tempo_that_no_step_fits_decides_the_level() -> None:
+    """A player at 115 strikes eighths, 230 a minute: told 400, those are the beats."""
+    settings = PartSettings(tempo_bpm=400.0)
+    grid = _find([1.0 + 30.0 / 115.0 * stroke for stroke in range(64)], settings)
+    assert round(grid.metres[0].tempo_bpm) == 230
+
+
 def test_of_a_told_tempo_that_is_kept_nothing_is_said() -> None:
     settings = PartSettings(tempo_bpm=100.0)
     onsets_s = [1.0 + 0.3 * stroke for stroke in range(64)]
@@ -73,5 +80,6 @@ def test_a_short_bar_before_a_told_bar_line_is_said() -> None:
     before, after = 1.0 + 0.3 * np.arange(32), 13.3 + 0.27 * np.arange(29)
     onsets_s = np.concatenate([before, after])
     settings = PartSettings(metre=(4, 4), bar_lines_s=(float(after[5]),))
-    (said,) = tell_bars(_find(onsets_s.tolist(), settings), settings, n_strokes=61)
+    grid = _find(onsets_s.tolist(), settings, changes=(0, 8, 16, 24, 37, 45, 53))
+    (said,) = tell_bars(grid, settings, n_strokes=61)
     assert said == "Bar 5 has 2½ beats, and is written with 4."
