@@ -11,7 +11,8 @@ def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
     """Return the first span of each different name and shape, in the order in which they come.
 
     What the chart does not show has no shape beside it, and a form that another one of its chord has whole, with a
-    string left out, is not listed by itself: x0x220 beside x02220. What a stroke left out stands in the tablature.
+    string left out, is not listed by itself: x0x220 beside x02220. What a stroke left out stands in the tablature. A
+    string below the chord's own bass is no such one: C is x32010 and 032010 where it is held both ways.
     """
     shown = {
         change.span.first_event for bar in find_bars(part, is_settled=True) for change in bar.changes if change.span
@@ -22,12 +23,21 @@ def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
             found.setdefault(("" if span.name is None else span.name.text, span.shape.shape), span)
     return tuple(
         span
-        for (name, shape), span in found.items()
-        if span.pinned or not any(other == name and _is_left_of(shape, whole) for other, whole in found)
+        for (name, _), span in found.items()
+        if span.pinned or not any(other == name and _is_left_of(span, whole, part) for other, whole in found)
     )
 
 
-def _is_left_of(shape: Shape, whole: Shape) -> bool:
-    """Tell whether a shape is another one with strings left out."""
+def _is_left_of(span: ChordSpan, whole: Shape, part: Part) -> bool:
+    """Tell whether a span's shape is another one with strings left out, and none that takes its bass from the chord."""
+    if span.shape is None:
+        return False
+    shape, bass = span.shape.shape, None if span.name is None else span.name.chord.sounding_bass.pitch_class
     pairs = list(zip(shape.frets, whole.frets, strict=True))
-    return shape != whole and all(fret is None or fret == other for fret, other in pairs)
+    is_part = shape != whole and all(fret is None or fret == other for fret, other in pairs)
+    return is_part and (_find_lowest(shape, part) != bass or bass == _find_lowest(whole, part))
+
+
+def _find_lowest(shape: Shape, part: Part) -> int:
+    """Return the pitch class of the lowest string that sounds."""
+    return min(pitch for pitch in shape.pitches(part.fretboard) if pitch is not None).pitch_class

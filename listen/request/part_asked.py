@@ -236,8 +236,16 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
             raise bad_value(
                 what, text, allowed="the number of an event with a chord, =, and a note", remedy="Write 12=G3."
             )
-        kind: Corrected = "no note" if what == "note" and note.startswith("-") else what
-        found.append(tell_note(kind, note.strip().removeprefix("-"), part.spans[event.span_index].span))
+        note = note.strip()
+        if what == "bass" and note.startswith("-"):
+            raise bad_value(
+                "bass",
+                text,
+                allowed="the number of an event with a chord, =, and the note that is its bass",
+                remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
+            )
+        kind: Corrected = "no note" if note.startswith("-") else what
+        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span))
     _check_one_word_each(asked, found)
     if not found:
         return settings

@@ -44,6 +44,7 @@ SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
 """Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
+LEVEL_OCTAVES = 0.6  # beyond the nearest level to a tempo that no level has: half and double tempo are further apart
 SHARED_BARS_NATS, USUAL_SHARED, LEAST_BARS, FAST_BPM = 5.0, 0.5, 4, 144.0
 """Nats where all bars have another chord from their half on; the share of bars that is usual; how many bars say
 something; and how fast beats of bars half as long may be: two chords a bar are common, but slow ones are two. Over 56
@@ -88,6 +89,7 @@ def rank_countings(
     metre: tuple[int, int] | None = None,
     tempo_bpm: float | None = None,
     bar_steps: tuple[int, ...] = (),
+    reach_octaves: float = TOLD_OCTAVES,
 ) -> tuple[Counting, ...]:
     """Rank the ways to count a row of strokes.
 
@@ -102,6 +104,8 @@ def rank_countings(
         Where it is known.
     bar_steps : tuple of int
         Steps that begin a bar, where some are known.
+    reach_octaves : float
+        How far from the tempo that is known it may be counted.
 
     Returns
     -------
@@ -113,24 +117,24 @@ def rank_countings(
     if metre is not None and metre[1] == 4:  # told: also what is rarer than all of these
         costs = {**{(metre[0], per_beat): 4.0 for per_beat in (1, 2, 4)}, **METRE_COSTS}
     for (beats, per_beat), cost in costs.items():
-        likely = _weigh_tempo(step_s * per_beat, per_beat, tempo_bpm)
+        likely = _weigh_tempo(step_s * per_beat, per_beat, tempo_bpm, reach_octaves)
         if likely is None or (metre is not None and metre not in _signatures(beats, per_beat)):
             continue
         countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, likely - cost, step_s * per_beat))
-    likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm)
+    likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm, reach_octaves)
     if step_s >= HALVES_S and likely is not None and metre in (None, (HALVES.beats, 4)):
         countings.append(_count_halves(strokes, bar_steps, likely, 0.5 * step_s))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
-def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None) -> float | None:
+def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None, reach_octaves: float) -> float | None:
     """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told."""
     bpm = 60.0 / beat_s
     preferred, slowest = (PREFERRED_TRIPLE_BPM, SLOWEST_TRIPLE_BPM) if per_beat == 3 else (PREFERRED_BPM, SLOWEST_BPM)
     off = float(np.log2(bpm / (tempo_bpm or preferred)))
     if tempo_bpm is not None:
         slowest = SLOWEST_BPM
-        if abs(off) > TOLD_OCTAVES:
+        if abs(off) > reach_octaves:
             return None
     if not slowest <= bpm <= FASTEST_BPM:
         return None
@@ -206,11 +210,12 @@ def choose_countings(
     Returns
     -------
     list of tuple of Counting
-        For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits.
+        For each tempo, best first, the first of them in the metre of all; empty where no kind of bar fits. A tempo that
+        is another one than was told is counted on the level that lies nearest to it.
     """
     ranked = [
         rank_countings(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
-        or rank_countings(own, step_s, metre=metre, bar_steps=told)  # another tempo than the one that is told
+        or _rank_nearest(own, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=told)
         for own, step_s, told in zip(strokes, steps_s, bar_steps, strict=True)
     ]
     best, chosen = -np.inf, [0] * len(ranked)
@@ -229,6 +234,26 @@ def choose_countings(
     if best == -np.inf:
         return []
     return [(row[first], *row[:first], *row[first + 1 :]) for row, first in zip(ranked, chosen, strict=True)]
+
+
+def _rank_nearest(
+    strokes: CountedStrokes,
+    step_s: float,
+    *,
+    metre: tuple[int, int] | None,
+    tempo_bpm: float | None,
+    bar_steps: tuple[int, ...],
+) -> tuple[Counting, ...]:
+    """Rank the ways to count strokes whose tempo is another one than was told: on the levels that lie nearest to it."""
+    if tempo_bpm is None:
+        return ()
+    levels = 60.0 / (step_s * np.arange(1.0, 5.0))
+    off = float(np.abs(np.log2(np.minimum(levels, FASTEST_BPM) / tempo_bpm)).min())
+    near, every = (
+        rank_countings(strokes, step_s, metre=metre, tempo_bpm=tempo_bpm, bar_steps=bar_steps, reach_octaves=reach)
+        for reach in (off + LEVEL_OCTAVES, np.inf)
+    )
+    return near or every
 
 
 def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_step_s: float) -> float:

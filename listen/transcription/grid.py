@@ -6,6 +6,7 @@ the bars are numbered through. Where a stretch breaks off inside a bar, that bar
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -15,17 +16,18 @@ from numpy.typing import NDArray
 
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
-from listen.transcription.countings import Counting, choose_countings
+from listen.transcription.countings import TOLD_OCTAVES, Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
-from listen.transcription.step_grid import find_phases, fit_lines
+from listen.transcription.step_grid import find_phases, fit_lines, let_rise
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
 """A slip; what a full hesitation takes off it; how long that is, in steps; judged."""
+SHORTEST_BAR_S = 0.01  # where one tempo breaks into another's first bar: a document wants bar lines that rise
 SAME_BEAT_S = 0.1  # where one tempo ends and the next begins, beats nearer than this are one; judged
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
 
@@ -70,6 +72,9 @@ class Grid:
         Log-odds of a downstroke by where the hand is in its swing.
     tempos : tuple of (float, float)
         From when on, and how many beats a minute: one more for each tempo that begins anew.
+    slips : tuple of (int, float)
+        Bars that are shorter than written, by how many beats (longer where less than 0): where the hand came off the
+        count, or another tempo begins inside a bar.
     """
 
     metres: tuple[Metre, ...]
@@ -79,6 +84,7 @@ class Grid:
     positions: tuple[GridPosition, ...]
     hand_odds: Floats
     tempos: tuple[tuple[float, float], ...]
+    slips: tuple[tuple[int, float], ...] = ()
 
     @property
     def places(self) -> Ints:
@@ -96,6 +102,7 @@ class _Section:
     steps: Ints
     late_s: Floats
     pickup: int  # steps before its first bar line
+    dropped: Floats  # beats, before each stroke
 
 
 def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | None:
@@ -112,7 +119,20 @@ def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | Non
     Grid or None
         None in free time, and where fewer than four strokes are.
     """
-    pulses = _find_pulses(features.onsets_s.tobytes(), features.lean.tobytes(), _tell_beat(settings))
+    grid = _find_grid(features, settings, _tell_beat(settings))
+    if grid is None or settings.tempo_bpm is None or has_told_tempo(grid, settings.tempo_bpm):
+        return grid
+    return _find_grid(features, settings, 0.0)  # no step fits it: as it is played, on the level nearest to it
+
+
+def has_told_tempo(grid: Grid, tempo_bpm: float) -> bool:
+    """Tell whether a part, or a stretch of it, is counted in the tempo that was told."""
+    return any(abs(float(np.log2(bpm / tempo_bpm))) <= TOLD_OCTAVES for _, bpm in grid.tempos)
+
+
+def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float | None) -> Grid | None:
+    """Find the bars on a pulse that parts a beat; 0 for any pulse, None also for none."""
+    pulses = _find_pulses(features.onsets_s.tobytes(), features.lean.tobytes(), beat_s)
     if not pulses:
         return None
     strokes = [_count_strokes(features, pulse) for pulse in pulses]
@@ -201,6 +221,7 @@ def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) 
     if counting.beat_steps < 1.0:
         pulse = split_pulse(pulse)
     start = int(counting.steps[0])  # steps before the first stroke
+    dropped = np.diff(counting.steps - pulse.steps, prepend=start) / per_beat
     if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
         pulse = replace(pulse, steps=counting.steps - start, step_times_s=fit_lines(onsets_s, counting.steps - start))
     late = measure_lateness(find_phases(onsets_s, pulse.step_times_s) - pulse.steps, counting) * pulse.step_s
@@ -216,7 +237,7 @@ def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) 
     times[0] = max(float(times[0]), min(float(times[1]), float(pulse.step_times_s[0])))
     return _Section(
         times, _time_of(pulse, beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
-        onsets_s - _time_of(pulse, pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat,
+        onsets_s - _time_of(pulse, pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat, dropped,
     )  # fmt: skip
 
 
@@ -231,13 +252,16 @@ def _join(
     full = metres[0].steps_per_bar
     lines, beats = sections[0].bars_s.tolist(), sections[0].beats_s.tolist()
     bars = [sections[0].bars]
+    dropped: defaultdict[int, float] = defaultdict(float)  # beats, by the index of a bar
     for before, after in pairwise(sections):
         # a pickup lies in the bar that broke off, where there is room for it
         shared = int(0 < after.pickup <= full - int(before.steps[-1]) - 1)
+        if after.pickup and not shared:
+            dropped[len(lines) - 1] += (full - after.pickup) / STEPS_PER_BEAT
         bars.append(after.bars + len(lines) - 1 - shared)
         lines[-1:] = after.bars_s[shared:].tolist()
         beats = [at for at in beats if at < after.beats_s[0] - SAME_BEAT_S] + after.beats_s.tolist()
-    lines = np.maximum.accumulate(lines).tolist()
+    lines = let_rise(np.array(lines), least_s=SHORTEST_BAR_S).tolist()
     steps, late = (np.concatenate([getattr(one, name) for one in sections]) for name in ("steps", "late_s"))
     first_bar = 0 if sections[0].pickup else 1
     if bar_one_s is not None:
@@ -246,7 +270,12 @@ def _join(
         first_bar = 1 + n_before if n_before else 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
     every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
     positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
-    return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos)
+    for bar, n_beats in zip(
+        np.concatenate(bars).tolist(), np.concatenate([one.dropped for one in sections]), strict=True
+    ):
+        dropped[bar] += float(n_beats)
+    slips = tuple((first_bar + bar, n_beats) for bar, n_beats in sorted(dropped.items()) if n_beats)
+    return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos, slips)
 
 
 def _tell_beat(settings: PartSettings) -> float | None:

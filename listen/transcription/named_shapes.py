@@ -17,12 +17,6 @@ OTHERS_SHARE = 0.1
 On 1,064 chords of played parts .847 have the shape that was held by what sounds alone, .897 so, at .02, .1 and .3."""
 
 
-def sounds_chord(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
-    """Return whether a shape sounds all tones of a chord and no other, over its bass where it names one."""
-    tones, bass = _find_tones(held, fretboard)
-    return tones == chord.pitch_classes and (chord.bass is None or bass == chord.bass.pitch_class)
-
-
 def rank_named_first(shapes: tuple[ShapeReading, ...], chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:
     """Rank first the best shape that sounds a chord whole; the others keep their order.
 

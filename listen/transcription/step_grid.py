@@ -18,6 +18,7 @@ not measured)."""
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
 NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
 LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
+SHORTEST_SHARE = 0.1  # of the expected step, by which each step comes after the one before at least; judged
 
 
 def find_phases(onsets_s: Floats, times_s: Floats) -> Floats:
@@ -65,4 +66,16 @@ def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
     expected = (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
     along = (weights * spread * (y - mean_y[:, None])).sum(axis=1)
     slopes = (along + LINE_RIDGE * expected) / ((weights * spread**2).sum(axis=1) + LINE_RIDGE)
-    return np.maximum.accumulate(mean_y + slopes * (grid - mean_x))
+    return let_rise(mean_y + slopes * (grid - mean_x), least_s=SHORTEST_SHARE * expected)
+
+
+def let_rise(times_s: Floats, *, least_s: float) -> Floats:
+    """Return times of which each comes after the one before by at least so much: those that do stay where they are.
+
+    Examples
+    --------
+    >>> let_rise(np.array([1.0, 1.5, 1.5, 1.25, 2.0]), least_s=0.125).tolist()
+    [1.0, 1.5, 1.625, 1.75, 2.0]
+    """
+    least = least_s * np.arange(len(times_s))
+    return np.asarray(np.maximum.accumulate(times_s - least) + least)

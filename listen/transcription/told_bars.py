@@ -1,17 +1,21 @@
-"""What a person told of the bars, and what could not be taken of it; and where another tempo begins."""
+"""What a person told of the bars, what came of it and what could not be taken; and where another tempo begins."""
 
 from __future__ import annotations
 
 from itertools import pairwise
+from statistics import median
 
 import numpy as np
 
-from listen.transcription.countings import TOLD_OCTAVES
-from listen.transcription.grid import Grid
+from listen.reading import STEPS_PER_BEAT
+from listen.transcription.grid import Grid, has_told_tempo
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LEAST_STROKES
 
 TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
+NEAR_TOLD, SETTLED = 0.08, 1.1
+"""Of the tempo told, how far a player may be from it without a word; how many times faster a bar may be than the one
+beside it where both are of one tempo, as charts have it."""
 TOLD_LINE_S = 0.15  # so near to what is told a bar line is meant by it: nobody tells a time more exactly
 
 
@@ -30,7 +34,12 @@ def tell_bars(grid: Grid | None, settings: PartSettings, *, n_strokes: int) -> t
     """
     if grid is None:
         return _tell_none(settings, n_strokes)
-    return (*_tell_tempos(grid), *_tell_tempo(grid, settings), *_tell_lines(grid, settings))
+    return (
+        *_tell_tempos(grid),
+        *_tell_tempo(grid, settings),
+        *_tell_lines(grid, settings),
+        *_tell_short(grid, settings),
+    )
 
 
 def _tell_none(settings: PartSettings, n_strokes: int) -> tuple[str, ...]:
@@ -61,23 +70,57 @@ def _tell_tempos(grid: Grid) -> list[str]:
 
 
 def _tell_tempo(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say where the tempo that was told is none of those that are counted."""
-    if settings.tempo_bpm is None:
+    """Say how fast the bars are where that is not the tempo that was told, at their beginning or on the whole."""
+    told = settings.tempo_bpm
+    if told is None:
         return []
-    far = [bpm for _, bpm in grid.tempos if abs(float(np.log2(bpm / settings.tempo_bpm))) > TOLD_OCTAVES]
-    if len(far) < len(grid.tempos):
+    beginning, settled = _list_tempi(grid)
+    if all(abs(bpm / told - 1.0) <= NEAR_TOLD for bpm in (beginning, grid.metres[0].tempo_bpm)):
         return []
-    why = f"no regular step of the strokes fits it: they are counted at {far[0]:.0f}"
-    return [f"You told the tempo {settings.tempo_bpm:g}, but {why}."]
+    slowest, fastest = (f"{bpm:.0f}" for bpm in (min(beginning, *settled), max(beginning, *settled)))
+    run = f"keep to {slowest}" if slowest == fastest else f"run from {slowest} to {fastest}"
+    why = "" if has_told_tempo(grid, told) else "no regular step of the strokes fits it: "
+    return [f"You told the tempo {told:g}, but {why}the bars {run} beats a minute."]
+
+
+def _list_tempi(grid: Grid) -> tuple[float, list[float]]:
+    """List the tempi that a chart may show, each of two bars: the beginning's, and where two agree."""
+    metre = grid.metres[0]
+    n_beats = np.full(len(grid.bars_s) - 1, float(metre.beats_per_bar))
+    if metre.pickup_steps:
+        n_beats[0] = metre.pickup_steps / STEPS_PER_BEAT
+    for bar, dropped in grid.slips:
+        n_beats[bar - grid.first_bar] -= dropped
+    bars = (60.0 * n_beats / np.diff(grid.bars_s)).tolist()
+    settled = [median(pair) for pair in pairwise(bars) if max(pair) / min(pair) < SETTLED]
+    return median(bars[:2]), [metre.tempo_bpm, *settled]
 
 
 def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say which bar lines that were told could not be drawn."""
+    """Say which bar lines that were told could not be drawn, bar one's among them."""
     lines = np.array(grid.bars_s)
+    one = () if settings.bar_one_s is None else (("bar 1 begins", settings.bar_one_s),)
     said = []
-    for time_s in settings.bar_lines_s:
+    for what, time_s in (*one, *(("a bar begins", time_s) for time_s in settings.bar_lines_s)):
         off_s = float(np.abs(lines - time_s).min())
         if lines[0] <= time_s <= lines[-1] and off_s > TOLD_LINE_S:
             clock = f"{int(time_s) // 60}:{time_s % 60:04.1f}"
-            said.append(f"You told that a bar begins at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
+            said.append(f"You told that {what} at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
     return said
+
+
+def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:
+    """Say which bars have more or fewer beats than are written, where a further bar line was told."""
+    if not settings.bar_lines_s:
+        return []
+    written = grid.metres[0].beats_per_bar
+    lengths = [(bar, round((written - dropped) * STEPS_PER_BEAT)) for bar, dropped in grid.slips]
+    return [
+        f"Bar {bar} has {_count_beats(steps)}, and is written with {written}." for bar, steps in lengths if steps > 0
+    ]
+
+
+def _count_beats(steps: int) -> str:
+    whole, rest = divmod(steps, STEPS_PER_BEAT)
+    part = {0: "", 3: "¼", 4: "⅓", 6: "½", 8: "⅔", 9: "¾"}[rest]
+    return f"{whole or ''}{part} beat{'s' if steps > STEPS_PER_BEAT else ''}"

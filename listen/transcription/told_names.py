@@ -13,7 +13,7 @@ from listen.instrument import Fretboard
 from listen.reading import ChordName, Correction, ShapeReading, Shares
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.events import PlannedEvent
-from listen.transcription.named_shapes import sounds_chord, sounds_named
+from listen.transcription.named_shapes import sounds_named
 from listen.transcription.spans import PlannedSpan
 from listen.voicing import find_shapes
 
@@ -112,7 +112,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard."""
     if span.pinned or not span.shapes:
         return span.shapes
-    if sounds_chord(span.shapes[0], chord, fretboard):
+    if sounds_named(span.shapes[0], chord, fretboard):
         return span.shapes
     fitting = tuple(one for one in span.shapes if sounds_named(one, chord, fretboard))
     if fitting:

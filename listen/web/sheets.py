@@ -49,6 +49,7 @@ class SheetAnswer(BaseModel):
     capo: int
     tuning: str
     complete: bool
+    told: dict[str, str]  # what was said of the whole part: tempo, metre, key
 
 
 class BarHtml(BaseModel):
@@ -116,6 +117,7 @@ def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
         capo=0 if part is None else part.fretboard.capo_fret,
         tuning="standard" if part is None else part.fretboard.tuning.text,
         complete=part is not None and part.recording.complete,
+        told={one.what: one.value for one in history.now.corrections if one.event_number is None},
     )
 
 

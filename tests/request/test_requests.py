@@ -175,6 +175,11 @@ def test_a_name_at_a_beat_that_the_part_does_not_have_is_refused(where: str) -> 
         settle_notes(asked, straight_part(), settings)
 
 
+def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
+    (told,) = settle_notes(PartAsked(said=(("note", "1= -G3"),)), straight_part(), PartSettings()).corrections
+    assert (told.what, told.value.split()[0]) == ("no note", "G3")
+
+
 def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path) -> None:
     part = straight_part()
     settled = replace(part.settled, corrections=(Correction("title", "Song A"),))
@@ -202,6 +207,7 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
         (PartAsked(names=("1=Dm", "1=G")), "You said Dm, too"),
         (PartAsked(names=("1=Dm", "1.1=G")), "You said Dm, too"),
         (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "You said sounding, too"),
+        (PartAsked(said=(("bass", "1=-G3"),)), "Write --note 1=-G3 for a note that does not sound"),
     ],
 )
 def test_what_no_part_can_take_is_refused(asked: PartAsked, said: str) -> None:

@@ -33,6 +33,20 @@ def test_a_chord_heard_as_another_gets_the_usual_shape_of_its_name(symbol: str, 
     assert span.shape.shape.text == shape
 
 
+def test_a_chord_heard_over_another_bass_gets_a_shape_with_its_own_bass_lowest() -> None:
+    """Heard as C/E, told to be C: 032010 stayed, and x32010 of the other bars was listed no more."""
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + ((40, *C),) * 8)
+    heard = PartEvidence(TimeSpan(0.0, 8.5), tuple(strokes), tuple(stretches))
+    plain = read_part_evidence(heard, settings=SETTINGS)
+    last = plain.spans[-1]
+    assert last.name is not None
+    assert last.name.text == "C/E"
+    told = replace(SETTINGS, corrections=(Correction("name", "C", plain.events[last.first_event].number),))
+    held = read_part_evidence(heard, settings=told).spans[-1].shape
+    assert held is not None
+    assert held.shape.text == "x32010"
+
+
 def test_where_a_person_says_that_no_chord_sounds_none_is_held() -> None:
     stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
     heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))

@@ -167,3 +167,20 @@ def test_a_recording_that_cannot_be_read_shows_one_sentence_and_nothing_that_doe
     assert tab.is_visible("text=Read it again")
     assert not tab.is_visible(".stand")
     assert not tab.locator("text=Take away").count()
+
+
+def test_what_was_told_stays_in_its_field_until_it_is_taken_back(served: Served, take: str, tabs: Watched) -> None:
+    """An empty field goes back to what was heard, so what holds must not look empty."""
+    tab = open_take(tabs, served, take)
+    field = ".fields [data-what=metre] input"
+    tab.click("text=Put right")
+    tab.fill(field, "3/4")
+    tab.keyboard.press("Enter")
+    until(tab, "document.querySelector('#said').textContent.startsWith('Settled')")
+    assert tab.input_value(field) == "3/4"
+    tab.reload()
+    tab.wait_for_selector(".sheet .bar")
+    assert tab.input_value(field) == "3/4"
+    tab.click("text=Undo")
+    until(tab, "document.querySelector('#said').textContent.startsWith('Taken back')")
+    assert tab.input_value(field) == ""

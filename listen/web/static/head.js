@@ -6,14 +6,14 @@ const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["t
   ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
 
 export function makeHead(shown) {
-  const { undone, redone, take, html, tempo_bpm: tempo } = shown.sheet;
+  const { undone, redone, take, html, tempo_bpm: tempo, told } = shown.sheet;
   const ready = take.state === "read";
   const button = (text, run, extra = {}) => make("button", { type: "button", onclick: run, ...extra }, text);
   const field = (what, text, hint, size = 8) => make("form", { class: "own", "data-what": what, onsubmit: (event) => {
     event.preventDefault();
     const form = event.target;
     attempt(() => shown.change({ what, value: form.value.value }, () => form.reset()));
-  } }, make("label", {}, `${text} `, make("input", { name: "value", placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
+  } }, make("label", {}, `${text} `, make("input", { name: "value", value: told[what], placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
   const row = make("div", { class: "row" },
     button("Undo", () => shown.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
     button("Redo", () => shown.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),

@@ -16,7 +16,8 @@ function keyOf(control) {
 export function keep(place) {
   const folds = new Map([...place.querySelectorAll("details")].map((one) => [keyOf(one), one.open]));
   const ticks = new Map([...place.querySelectorAll("input[type=checkbox]")].map((one) => [keyOf(one), one.checked]));
-  const texts = new Map([...place.querySelectorAll(FIELDS)].map((one) => [keyOf(one), one.value]));
+  const typed = [...place.querySelectorAll(FIELDS)].filter((one) => one.value !== one.defaultValue);
+  const texts = new Map(typed.map((one) => [keyOf(one), one.value]));
   const on = place.contains(document.activeElement) && document.activeElement !== place ? document.activeElement : null;
   const key = on && keyOf(on);
   const range = on?.selectionStart === undefined ? null : [on.selectionStart, on.selectionEnd];

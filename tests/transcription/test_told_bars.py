@@ -1,0 +1,85 @@
+"""Tempo, metre and bar lines that a person told: taken, or said in a sentence why not."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from listen.export.tempo_marks import find_shown_metre
+from listen.reading import Bars
+from listen.transcription.grid import Grid, StrokeFeatures, find_grid
+from listen.transcription.part_settings import PartSettings
+from listen.transcription.told_bars import tell_bars
+from tests.hand_made_parts import straight_part
+
+
+def _find(onsets_s: list[float], settings: PartSettings, changes: tuple[int, ...] = ()) -> Grid:
+    """Find the bars of strokes that say nothing but when they come, and at which of them a chord begins."""
+    n = len(onsets_s)
+    nothing = np.zeros(n)
+    features = StrokeFeatures(np.array(onsets_s), np.full(n, -6.0), nothing, nothing, np.isin(np.arange(n), changes))
+    grid = find_grid(features, settings=settings)
+    assert grid is not None
+    return grid
+
+
+def test_beats_and_bar_lines_rise_however_unevenly_strokes_come() -> None:
+    """Equal times made a document that the program then refused to read."""
+    onsets_s = [
+        11.69, 11.82, 12.04, 12.89, 13.84, 14.09, 14.54, 14.58, 14.8, 14.96, 15.04, 15.28, 15.49, 16.0, 17.39, 17.45,
+        17.49, 17.83, 17.87, 17.95, 19.52, 19.56,
+    ]  # fmt: skip
+    grid = _find(onsets_s, PartSettings(tempo_bpm=87.064, bar_one_s=7.414))
+    assert np.diff(grid.beats_s).min() > 0.0
+    assert np.diff(grid.bars_s).min() > 0.0
+
+
+@pytest.mark.parametrize(
+    ("settings", "what"),
+    [(PartSettings(bar_one_s=3.1), "bar 1 begins"), (PartSettings(bar_lines_s=(3.1,)), "a bar begins")],
+)
+def test_a_bar_line_that_is_told_between_two_strokes_is_refused_bar_one_too(settings: PartSettings, what: str) -> None:
+    onsets_s = [1.0 + 0.6 * stroke for stroke in range(16)]
+    (said,) = tell_bars(_find(onsets_s, settings), settings, n_strokes=16)
+    assert said.startswith(f"You told that {what} at 0:03.1, but the nearest bar line lies 0.3 s away")
+
+
+@pytest.mark.parametrize("told", [113.0, 150.0, 400.0])
+def test_a_tempo_that_is_not_the_players_is_said_beside_the_one_that_the_head_shows(told: float) -> None:
+    """Eight bars at 95 beats a minute, then eight at 115, in eighths: nothing was said of 113."""
+    steps_s = np.repeat([30.0 / 95.0, 30.0 / 115.0], 64)
+    settings = PartSettings(tempo_bpm=told, metre=(4, 4))
+    grid = _find((1.0 + np.cumsum(steps_s)).tolist(), settings)
+    (said,) = tell_bars(grid, settings, n_strokes=128)
+    run = re.search(rf"You told the tempo {told:g}, but .*the bars run from (\d+) to (\d+) beats a minute", said)
+    assert run is not None
+    part = replace(straight_part(), bars=Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar))
+    shown = find_shown_metre(part)
+    assert shown is not None
+    assert int(run[1]) <= round(shown.tempo_bpm) <= int(run[2])
+
+
+def test_a_told_tempo_that_no_step_fits_decides_the_level() -> None:
+    """A player at 115 strikes eighths, 230 a minute: told 400, those are the beats."""
+    settings = PartSettings(tempo_bpm=400.0)
+    grid = _find([1.0 + 30.0 / 115.0 * stroke for stroke in range(64)], settings)
+    assert round(grid.metres[0].tempo_bpm) == 230
+
+
+def test_of_a_told_tempo_that_is_kept_nothing_is_said() -> None:
+    settings = PartSettings(tempo_bpm=100.0)
+    onsets_s = [1.0 + 0.3 * stroke for stroke in range(64)]
+    assert tell_bars(_find(onsets_s, settings), settings, n_strokes=64) == ()
+
+
+def test_a_short_bar_before_a_told_bar_line_is_said() -> None:
+    """After a rest five eighths lead into the bar that is told: they were written as a whole bar without a word."""
+    before, after = 1.0 + 0.3 * np.arange(32), 13.3 + 0.27 * np.arange(29)
+    onsets_s = np.concatenate([before, after])
+    settings = PartSettings(metre=(4, 4), bar_lines_s=(float(after[5]),))
+    grid = _find(onsets_s.tolist(), settings, changes=(0, 8, 16, 24, 37, 45, 53))
+    (said,) = tell_bars(grid, settings, n_strokes=61)
+    assert said == "Bar 5 has 2½ beats, and is written with 4."
