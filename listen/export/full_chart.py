@@ -9,6 +9,7 @@ from listen.export.bar import Bar
 from listen.export.bar_text import REPEAT, bar_content
 from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames
+from listen.export.shown_pattern import find_shown_pattern
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
@@ -100,7 +101,8 @@ def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -
         words.append(f"{PUSHED} before its beat")
     if SILENT in shown:
         words.append(f"{SILENT} no stroke")
-    if part.pattern is not None and any(bar.number in part.pattern.bars for bar in bars):
+    pattern = find_shown_pattern(part)
+    if pattern is not None and any(bar.number in pattern.bars for bar in bars):
         words.append("names alone: the pattern")
     return ", ".join(word for word in words if word)
 
@@ -132,7 +134,8 @@ def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: Text
 
 def _is_pattern(bar: Bar, part: Part) -> bool:
     """Whether a bar only repeats the pattern, without a mark of its own."""
-    if part.pattern is None or bar.number not in part.pattern.bars:
+    pattern = find_shown_pattern(part)
+    if pattern is None or bar.number not in pattern.bars:
         return False
     return not any(placed.stroke.marks or placed.event.marks for placed in bar.strokes)
 

@@ -8,6 +8,7 @@ from listen.export.bar import Bar, Change, find_metre
 from listen.export.bars import find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
+from listen.export.shown_pattern import find_shown_pattern
 from listen.export.told_words import find_given_title
 from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
@@ -25,7 +26,6 @@ from listen.reading import (
 from listen.theory import parse_chord
 
 PLACES = (0, 3, 4, 6, 8, 9)  # steps after a beat that a chart can say
-LEAST_PATTERN = 0.5  # of the bars: a rarer pattern is no pattern
 PATTERN_WIDTHS = (12, 6, 4, 3)
 
 
@@ -122,8 +122,8 @@ def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:
 
 def _find_pattern(part: Part) -> tuple[SetStroke, ...]:
     """Return the strokes of the commonest bar, where it is common and lies on one grid."""
-    pattern = part.pattern
-    if pattern is None or pattern.share < LEAST_PATTERN:
+    pattern = find_shown_pattern(part)
+    if pattern is None:
         return ()
     if not any(all(one.step % width == 0 for one in pattern.strokes) for width in PATTERN_WIDTHS):
         return ()
