@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from listen.export.bars import find_bars
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
+from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import cents_text, sure_text
 from listen.reading import Metre, Part, PathDifference
 
@@ -32,7 +34,7 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 
 def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*part.warnings, *span_remarks(part)]
+    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]

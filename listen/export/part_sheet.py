@@ -29,6 +29,7 @@ from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
+from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.told_words import find_title
 from listen.export.words import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
@@ -146,7 +147,7 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     """Return what is to be said of a part besides its chart."""
     doubted = doubt_text(find_doubts(part, names))
     remarks = [
-        *part.warnings,
+        *drop_marked_tempi(part.warnings, find_bars(part)),
         *span_remarks(part),
         *other_settings(part),
         *near_rivals(part),

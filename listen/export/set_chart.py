@@ -9,6 +9,7 @@ from listen.export.bars import find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.export.shown_pattern import find_shown_pattern
+from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_given_title
 from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
@@ -65,7 +66,7 @@ def part_to_assignment(part: Part) -> Assignment:
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),
-        tempo_bpm=None if metre is None else float(round(metre.tempo_bpm)),
+        tempo_bpm=None if metre is None else float(round((find_shown_metre(part) or metre).tempo_bpm)),
         is_free=metre is None,
     )
     if upbeat and metre is not None:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from listen.reading import OTHER_TEMPO
 from listen.transcription.countings import TOLD_OCTAVES
 from listen.transcription.grid import Grid
 from listen.transcription.part_settings import PartSettings
@@ -53,8 +54,7 @@ def _tell_none(settings: PartSettings, n_strokes: int) -> tuple[str, ...]:
 def _tell_tempos(grid: Grid) -> list[str]:
     """Say where another tempo begins."""
     return [
-        f"Another tempo begins at {int(at_s) // 60}:{int(at_s) % 60:02d}: {after:.0f} beats a minute, "
-        f"after {before:.0f}."
+        f"{OTHER_TEMPO} {int(at_s) // 60}:{int(at_s) % 60:02d}: {after:.0f} beats a minute, after {before:.0f}."
         for (_, before), (at_s, after) in pairwise(grid.tempos)
         if abs(after / before - 1.0) > TEMPO_CHANGE
     ]
