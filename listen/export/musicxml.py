@@ -34,7 +34,7 @@ from listen.export.instrument_voice import find_voice
 from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
-from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
+from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
 from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
 from listen.export.told_words import find_given_title, find_words
@@ -160,7 +160,7 @@ def _add_tempo_mark(
         add_element(mark, "per-minute", str(printed))
         quarters = float(printed * metre.quarters_per_beat)
     sound = ET.SubElement(direction, "sound", tempo=f"{quarters:.2f}")
-    if beats_per_minute is None and metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
+    if beats_per_minute is None and metre.is_swung:
         swing = ET.SubElement(sound, "swing")
         add_element(swing, "first", "2")
         add_element(swing, "second", "1")
