@@ -486,3 +486,19 @@ def test_repeats_are_folded_by_whole_lines_and_phrases_stand() -> None:
         whole.chord(name, shapes[name])
         whole.strum(bar, 0)
     assert "×2" in _bars(render_chart(whole.part(9)))[0]
+
+
+def test_a_chord_that_is_held_into_a_bar_is_named_in_the_full_chart_as_in_the_plain_one() -> None:
+    scene = Scene()
+    scene.chord("G/B", "x20003")
+    scene.strum(1, 0)
+    scene.strum(1, 24)
+    scene.strum(2, 0)
+    scene.chord("G", "320003")
+    scene.strum(2, 24)
+    scene.gap(3, 0, "unread", "Something sounds here that could not be read.")
+    scene.chord("C", "x32010")
+    scene.strum(5, 0)
+    for view in (ChartView(), FULL):
+        bars = [bar for line in _bars(render_chart(scene.part(5), view=view)) for bar in line.split("|")[1:-1]]
+        assert [re.sub("[ ·]+", " ", bar).strip() for bar in bars] == ["G/B", "G/B G", "listen 0:05", "%", "C"]
