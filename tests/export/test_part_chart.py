@@ -502,3 +502,12 @@ def test_a_chord_that_is_held_into_a_bar_is_named_in_the_full_chart_as_in_the_pl
     for view in (ChartView(), FULL):
         bars = [bar for line in _bars(render_chart(scene.part(5), view=view)) for bar in line.split("|")[1:-1]]
         assert [re.sub("[ ·]+", " ", bar).strip() for bar in bars] == ["G/B", "G/B G", "listen 0:05", "%", "C"]
+
+
+def test_two_names_of_one_beat_do_not_run_into_one_another() -> None:
+    scene = Scene(Metre(3, 4, 2, 96.0))
+    scene.chord("F", "133211")
+    scene.strum(1, 0)
+    scene.chord("C", "x32010")
+    scene.strum(1, 6)
+    assert _bars(render_chart(scene.part(1))) == ["  1 |  F &C · ·       |"]
