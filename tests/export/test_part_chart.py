@@ -12,6 +12,7 @@ from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
 from listen.export.listed_shapes import list_first_spans
+from listen.export.part_sheet import render_part_fragment
 from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import write_tempi
@@ -175,7 +176,8 @@ def test_a_doubtful_setting_is_never_silent() -> None:
 
 
 def test_the_full_chart_says_where_the_two_paths_differ() -> None:
-    assert "Cadd9 in bar 3 x32033 in place of x32030" in " ".join(render_chart(straight_part(), view=FULL).split())
+    text = " ".join(render_chart(straight_part(), view=FULL).split())
+    assert "Easier for the hand: Cadd9 in bar 3 as x32033, in place of x32030." in text
 
 
 def test_a_stopped_reading_says_where_it_stopped() -> None:
@@ -446,7 +448,7 @@ def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
     held = difference.gentlest
     over_g = replace(held, shape=parse_shape("332030"))
     told = replace(part, path=replace(part.path, differences=(replace(difference, gentlest=over_g),)))
-    assert "With the hardest move" not in render_chart(told, view=FULL)
+    assert "Easier for the hand" not in render_chart(told, view=FULL)
 
 
 def test_beats_of_compound_time_are_dotted() -> None:
@@ -511,3 +513,9 @@ def test_two_names_of_one_beat_do_not_run_into_one_another() -> None:
     scene.chord("C", "x32010")
     scene.strum(1, 6)
     assert _bars(render_chart(scene.part(1))) == ["  1 |  F &C · ·       |"]
+
+
+def test_a_pickup_is_called_one_once() -> None:
+    for render in (render_chart, render_part_fragment):
+        assert render(waltz_part()).count("Bar 0 is the pickup.") == 1
+        assert "pickup" not in render(straight_part())
