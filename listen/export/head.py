@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from listen.export.held_names import HeldNames, clock_text, find_key
+from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_given_title, head_words
 from listen.export.words import cents_text
-from listen.reading import Part
+from listen.reading import Part, PartRecording
 
 PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
@@ -28,10 +28,19 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
         facts.append((NAMES, names.remark))
     if round(abs(part.concert_pitch.offset_cents)) >= 1:
         facts.append((PITCH, f"{cents_text(part.concert_pitch.offset_cents)} of A 440"))
-    if part.recording.span.start_s > 0:
-        counted = ", bars counted from there" if metre is not None else ""
-        facts.append((BARS, f"read from {clock_text(part.recording.span.start_s)} on{counted}"))
+    if stretch := _stretch_fact(part.recording, is_counted=metre is not None):
+        facts.append((BARS, stretch))
     return facts
+
+
+def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
+    """Return which stretch of a recording was asked for, "" for all of it; where reading was stopped stands below."""
+    since, until = (exact_clock_text(time_s) for time_s in (recording.span.start_s, recording.span.end_s))
+    to_end = recording.reaches_end or not recording.complete
+    if recording.span.start_s <= 0.0:
+        return "" if to_end else f"read to {until}"
+    counted = f", bars counted from {'there' if to_end else since}" if is_counted else ""
+    return f"read from {since} {'on' if to_end else f'to {until}'}{counted}"
 
 
 def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
