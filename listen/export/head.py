@@ -9,7 +9,8 @@ from listen.export.told_words import find_given_title, head_words
 from listen.export.words import cents_text
 from listen.reading import Part, PartRecording
 
-PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
+FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
+ALONE = 0.6  # one less likely than this is not stated without its rival; judged
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
@@ -59,7 +60,7 @@ def is_told(part: Part, what: str) -> bool:
 
 
 def setting_fact(part: Part, *, told: str = "") -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain.
+    """Return capo and tuning for the head; "perhaps" where they are no fact, with their rival where that is as likely.
 
     Parameters
     ----------
@@ -70,10 +71,12 @@ def setting_fact(part: Part, *, told: str = "") -> str:
     if not part.setups or not part.setups[0].text:
         return ""
     first, *rivals = part.setups
-    if first.told or first.probability >= PERHAPS or not rivals:
+    if first.told or first.probability >= FACT or not rivals:
         return f"{first.text}: {told}" if told else first.text
     likeliest = f"{first.text} ({told})" if told else first.text
     capo = f"Capo {first.fretboard.capo_fret}"
     if is_told(part, "capo") and first.text == capo:  # the tuning alone is open
         return f"{likeliest}, perhaps {rivals[0].text.removesuffix(f', {capo}')}"
+    if first.probability >= ALONE:
+        return f"perhaps {likeliest}"
     return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

@@ -253,7 +253,11 @@ def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
     rivals = (replace(waltz.setups[0], probability=0.4), replace(plain, text="", probability=0.38))
     text = " ".join(render_chart(replace(waltz, setups=rivals)).split())
     assert "perhaps Capo 3 (play in C, sounds in E♭), perhaps no capo" in text
-    assert "perhaps" not in render_chart(replace(part, setups=(replace(capo, probability=0.95),)))
+    rarer = replace(plain, text="", probability=0.2, told=False)
+    likely = replace(part, setups=(replace(capo, probability=0.77), rarer))
+    assert "· perhaps Capo 2 · " in render_chart(likely), "its rival stands below the chart"
+    for sure in (replace(capo, probability=0.95), replace(capo, probability=0.77, told=True)):
+        assert "perhaps" not in render_chart(replace(part, setups=(sure, rarer)))
 
 
 def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
