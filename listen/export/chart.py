@@ -20,7 +20,7 @@ from listen.export.free_chart import free_lines, full_free_lines
 from listen.export.full_chart import render_full_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
-from listen.export.listed_shapes import list_first_spans
+from listen.export.listed_shapes import find_rarer_places, list_first_spans
 from listen.export.shown_pattern import find_shown_pattern, pattern_words
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS, LETTERS
@@ -95,6 +95,7 @@ def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
 def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """List each different shape once, in the order in which they come."""
     rows: dict[tuple[str, str], str] = {}
+    rarer = find_rarer_places(part)
     for span in list_first_spans(part):
         if span.shape is None:
             continue
@@ -103,11 +104,13 @@ def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
         other = "" if not sounds or names.style == "sounding" else f"sounds {sounds}"
         if names.style != "played" and span.name is not None:
             other = span.name.printed if names.style != "sounding" else other
-        rows.setdefault((text, span.shape.shape.text), other)
+        place = "" if span.name is None else rarer.get((span.name.text, span.shape.shape), "")
+        frets = style.plain(f"{span.shape.shape.text} ({place})" if place else span.shape.shape.text)
+        rows.setdefault((text, frets), other)
     if not rows:
         return []
     wide_name = max(visible_width(style.plain(text)) for text, _ in rows)
-    wide_frets = max(len(frets) for _, frets in rows)
+    wide_frets = max(visible_width(frets) for _, frets in rows)
     wide_other = max(visible_width(style.plain(other)) for other in rows.values())
     cells = []
     for (text, frets), other in rows.items():
