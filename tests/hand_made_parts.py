@@ -141,7 +141,7 @@ class Scene:
         key = PartKey(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
         setup = SetupHypothesis(self.fretboard, -4.5, 0.9, setup_text(self.fretboard), ("open strings ring",))
         return Part(
-            PartRecording(TimeSpan(0.0, end_s), end_s + 1.0, source),
+            PartRecording(TimeSpan(0.0, end_s), end_s + 0.4, source),
             self.fretboard,
             events=events,
             spans=spans,

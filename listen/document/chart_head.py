@@ -1,4 +1,4 @@
-"""The head of a chart, read: title, tuning, capo, tempo, metre, pickup and pattern."""
+"""The head of a chart, read: title, tuning, capo, tempo, metre, feel, pickup and pattern."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from listen.reading import STEPS_PER_BEAT, Assignment, SetStroke
 
 MOST_BEATS = 16
 TEMPI_BPM = (20.0, 400.0)  # slower and faster than any metronome counts; judged
+STRAIGHT, SWING = "straight", "swing"  # what halves of beats feel like
 SIGNATURES = re.compile(r"(\d{1,2})\s*/\s*(2|4|8|16)")
 _STROKES: dict[str, tuple[Direction | None, bool]] = {
     "D": ("down", False), "↓": ("down", False), "U": ("up", False), "↑": ("up", False), "*": (None, False),
@@ -47,6 +48,8 @@ def read_head(head: dict[str, ChartPlace], board: Fretboard) -> Assignment:
     assignment = Assignment(
         (), (), head["title"].text if "title" in head else "", board.tuning, board.capo_fret, signature, tempo, is_free
     )
+    if "feel" in head:
+        assignment = replace(assignment, is_swung=_read_feel(head["feel"]))
     if "pickup" in head:
         text = head["pickup"].text
         if not (text.isdigit() and 1 <= int(text) < assignment.beats_per_bar):
@@ -63,6 +66,12 @@ def _read_signature(place: ChartPlace) -> tuple[int, int]:
     if match is None or not 1 <= int(match[1]) <= MOST_BEATS:
         raise place.refuse(f"metre is {place.shown}; write 4/4, 3/4 or 6/8.")
     return int(match[1]), int(match[2])
+
+
+def _read_feel(place: ChartPlace) -> bool:
+    if place.text.lower() not in {STRAIGHT, SWING}:
+        raise place.refuse(f"feel is {place.shown}, but it must be {STRAIGHT} or {SWING}.")
+    return place.text.lower() == SWING
 
 
 def _read_tempo(place: ChartPlace) -> float:

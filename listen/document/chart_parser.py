@@ -30,7 +30,7 @@ from listen.reading import (
 )
 
 MOST_BYTES, LONGEST_LINE = 1_000_000, 2_000
-HEAD = ("title", "capo", "tuning", "tempo", "metre", "pickup", "pattern", "matters", "free time")
+HEAD = ("title", "capo", "tuning", "tempo", "metre", "feel", "pickup", "pattern", "matters", "free time")
 
 
 def read_chart(path: Path | str) -> Assignment:

@@ -16,6 +16,7 @@ What is written here is read back by :mod:`listen.document.chart_parser` as the 
 
 from __future__ import annotations
 
+from listen.document.chart_head import SWING
 from listen.instrument import STANDARD, Tuning, parse_tuning, strings_text
 from listen.reading import (
     STEPS_PER_BEAT,
@@ -60,26 +61,21 @@ def tuning_text(tuning: Tuning) -> str:
 
 
 def _head(assignment: Assignment) -> list[str]:
-    lines = []
-    if assignment.title:
-        lines.append(f"title: {assignment.title}")
-    if assignment.capo_fret:
-        lines.append(f"capo: {assignment.capo_fret}")
-    if assignment.tuning.open_strings != STANDARD.open_strings:
-        lines.append(f"tuning: {tuning_text(assignment.tuning)}")
-    if assignment.tempo_bpm is not None:
-        lines.append(f"tempo: {assignment.tempo_bpm:.10g}")
-    if assignment.is_free:
-        lines.append("free time")
-    if assignment.signature != (4, 4):
-        lines.append(f"metre: {assignment.signature[0]}/{assignment.signature[1]}")
-    if assignment.pickup_beats:
-        lines.append(f"pickup: {assignment.pickup_beats}")
-    if assignment.pattern:
-        lines.append(f"pattern: {_pattern(assignment.pattern, assignment.steps_per_bar)}")
-    if assignment.expectation != Expectation():
-        lines.append(f"matters: {_expectation(assignment.expectation)}")
-    return lines
+    tempo = assignment.tempo_bpm
+    pattern, matters = assignment.pattern, assignment.expectation
+    lines = {
+        f"title: {assignment.title}": assignment.title,
+        f"capo: {assignment.capo_fret}": assignment.capo_fret,
+        f"tuning: {tuning_text(assignment.tuning)}": assignment.tuning.open_strings != STANDARD.open_strings,
+        f"tempo: {tempo or 0.0:.10g}": tempo is not None,
+        "free time": assignment.is_free,
+        f"metre: {assignment.signature[0]}/{assignment.signature[1]}": assignment.signature != (4, 4),
+        f"feel: {SWING}": assignment.is_swung,
+        f"pickup: {assignment.pickup_beats}": assignment.pickup_beats,
+        f"pattern: {_pattern(pattern, assignment.steps_per_bar)}": pattern,
+        f"matters: {_expectation(matters)}": matters != Expectation(),
+    }
+    return [line for line, is_said in lines.items() if is_said]
 
 
 def _expectation(expectation: Expectation) -> str:
@@ -94,6 +90,8 @@ def _definition(chord: SetChord) -> str:
 
 
 def _pattern(strokes: tuple[SetStroke, ...], n_steps: int) -> str:
+    if not strokes:
+        return ""
     beats = n_steps // STEPS_PER_BEAT
     width = next(
         width

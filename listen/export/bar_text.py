@@ -36,7 +36,7 @@ def bar_content(bar: Bar, names: HeldNames) -> BarContent:
 
 
 def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
-    """Return the text of one bar: a name alone where nothing changes, else every beat.
+    """Return the text of one bar: a name alone where nothing changes, else every beat, one of two names with a space.
 
     Parameters
     ----------
@@ -48,6 +48,8 @@ def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
     --------
     >>> bar_text([(0, "G")], n_beats=4), bar_text([(0, "G"), (30, "D/F♯")], n_beats=4)
     ('G', 'G · &D/F♯ ·')
+    >>> bar_text([(0, "F"), (6, "C")], n_beats=3), bar_text([(0, "Gadd9/A"), (8, "F")], n_beats=2)
+    ('F &C · ·', 'Gadd9/A ⅔F ·')
     """
     if len(content) == 1 and content[0][0] == 0:
         return content[0][1]
@@ -58,5 +60,6 @@ def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
         beat, rest = divmod(step, STEPS_PER_BEAT)
         sign = "" if rest == 0 else _LATE[min(_LATE, key=lambda part: abs(part - Fraction(rest, STEPS_PER_BEAT)))]
         beat = min(beat, n_beats - 1)
-        beats[beat] = f"{'' if beats[beat] == BEAT else beats[beat]}{sign}{text}"
+        before = "" if beats[beat] == BEAT else f"{beats[beat]} "
+        beats[beat] = f"{before}{sign}{text}"
     return " ".join(beats)

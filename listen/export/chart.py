@@ -20,11 +20,11 @@ from listen.export.free_chart import free_lines, full_free_lines
 from listen.export.full_chart import render_full_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
-from listen.export.listed_shapes import list_first_spans
+from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.shown_pattern import find_shown_pattern, pattern_words
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS, LETTERS
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.export.words import sure_text
 from listen.reading import Part
 
 
@@ -76,19 +76,18 @@ def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView 
 
 
 def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
-    if part.pattern is None or part.bars.metre is None or not part.pattern.strokes:
+    pattern = find_shown_pattern(part)
+    if pattern is None or part.bars.metre is None:
         return []
     signs = ARROWS if style.unicode else LETTERS
-    columns = pattern_columns(part.pattern, part.bars.metre, signs)
+    columns = pattern_columns(pattern, part.bars.metre, signs)
     wide = max(visible_width(text) for column in columns for text in (column.count, column.sign)) + 2
-    n = len(part.pattern.bars)
-    legend = signs.legend((column.sign for column in columns), in_pattern=True)
-    share = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {legend}"
+    words = pattern_words(pattern, signs.legend((column.sign for column in columns), in_pattern=True))
     wide = min(wide, max((style.width - NUMBER_WIDTH) // len(columns), 2))
     rows = ["".join(text.ljust(wide) for text in row) for row in
             ([column.count for column in columns], [column.sign for column in columns])]  # fmt: skip
     return [
-        *wrap_text(style.plain(share), width=style.width),
+        *wrap_text(style.plain(words), width=style.width),
         *(f"{'':{NUMBER_WIDTH}}{style.plain(row)}" for row in rows),
     ]
 
@@ -96,6 +95,7 @@ def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
 def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """List each different shape once, in the order in which they come."""
     rows: dict[tuple[str, str], str] = {}
+    rarer = find_rarer_places(part)
     for span in list_first_spans(part):
         if span.shape is None:
             continue
@@ -104,11 +104,13 @@ def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
         other = "" if not sounds or names.style == "sounding" else f"sounds {sounds}"
         if names.style != "played" and span.name is not None:
             other = span.name.printed if names.style != "sounding" else other
-        rows.setdefault((text, span.shape.shape.text), other)
+        place = "" if span.name is None else rarer.get((span.name.text, span.shape.shape), "")
+        frets = style.plain(f"{span.shape.shape.text} ({place})" if place else span.shape.shape.text)
+        rows.setdefault((text, frets), other)
     if not rows:
         return []
     wide_name = max(visible_width(style.plain(text)) for text, _ in rows)
-    wide_frets = max(len(frets) for _, frets in rows)
+    wide_frets = max(visible_width(frets) for _, frets in rows)
     wide_other = max(visible_width(style.plain(other)) for other in rows.values())
     cells = []
     for (text, frets), other in rows.items():

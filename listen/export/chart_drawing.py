@@ -7,9 +7,9 @@ from typing import Any
 from listen.export.bar import find_metre
 from listen.export.held_names import HeldNames
 from listen.export.sheet_chart import sheet_lines, sheet_stretches
+from listen.export.shown_pattern import find_shown_pattern, pattern_words
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS
-from listen.export.words import sure_text
 from listen.reading import Part
 
 
@@ -24,10 +24,9 @@ def chart_content(part: Part, names: HeldNames) -> dict[str, Any]:
 
 
 def _pattern(part: Part) -> dict[str, Any] | None:
-    if part.pattern is None or part.bars.metre is None or not part.pattern.strokes:
+    pattern = find_shown_pattern(part)
+    if pattern is None or part.bars.metre is None:
         return None
-    columns = pattern_columns(part.pattern, part.bars.metre, ARROWS)
-    n = len(part.pattern.bars)
+    columns = pattern_columns(pattern, part.bars.metre, ARROWS)
     legend = ARROWS.legend((column.sign for column in columns), in_pattern=True)
-    words = f"Pattern of {n} bar{'' if n == 1 else 's'} ({sure_text(part.pattern.share)}): {legend}"
-    return {"columns": columns, "words": words}
+    return {"columns": columns, "words": pattern_words(pattern, legend)}

@@ -90,8 +90,19 @@ def lay_chart(part: Part, names: HeldNames) -> ChartBars:
     for fold in mark_returns(tuple(found), body):
         like = None if fold.like is None else fold.like + upbeat
         folds.append(replace(fold, first=fold.first + upbeat, like=like))
-    marked = find_marked(bars, find_doubts(part, names))
+    shown = _find_shown(folds)
+    marked = frozenset((shown[index], step) for index, step in find_marked(bars, find_doubts(part, names)))
     return ChartBars(bars, contents, marked, tempi, tuple(folds), sections, lyrics)
+
+
+def _find_shown(folds: Sequence[Fold]) -> dict[int, int]:
+    """Return for the index of each bar that of the bar which is written in its place."""
+    shown: dict[int, int] = {}
+    for fold in folds:
+        for at in range(fold.length * fold.times):
+            written = (fold.first if fold.like is None else fold.like) + at % fold.length
+            shown[fold.first + at] = shown.get(written, written)
+    return shown
 
 
 def return_text(chart: ChartBars, fold: Fold) -> str:

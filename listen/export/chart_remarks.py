@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from listen.export.bar import find_metre
+from listen.export.bars import find_bars
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told
 from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
+from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import cents_text, sure_text
 from listen.reading import Metre, Part, PathDifference
 
@@ -32,7 +35,7 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 
 def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*part.warnings, *span_remarks(part)]
+    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *pickup_remarks(part), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]
@@ -45,6 +48,12 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
     remarks += other_settings(part)
     remarks += _doubts(part, names) if full else near_rivals(part)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def pickup_remarks(part: Part) -> list[str]:
+    """Say that the short bar at the beginning is the pickup: a number alone does not tell."""
+    metre = find_metre(part)
+    return [] if metre is None or not metre.pickup_steps else [f"Bar {part.bars.first_bar} is the pickup."]
 
 
 def span_remarks(part: Part) -> list[str]:
@@ -109,11 +118,11 @@ def _doubts(part: Part, names: HeldNames) -> list[str]:
             span = part.spans[difference.span_index]
             where = clock_text(span.span.start_s) if span.position is None else f"bar {span.position.bar}"
             moves.append(
-                f"{names.of_span(span)} in {where} {difference.gentlest.shape.text} in place of "
+                f"{names.of_span(span)} in {where} as {difference.gentlest.shape.text}, in place of "
                 f"{difference.cheapest.shape.text}"
             )
         if moves:
-            remarks.append(f"With the hardest move made easiest, the hand plays {'; '.join(moves)}.")
+            remarks.append(f"Easier for the hand: {'; '.join(moves)}.")
     return remarks
 
 

@@ -9,6 +9,7 @@ from listen.export.bar import Bar
 from listen.export.bar_text import REPEAT, bar_content
 from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames
+from listen.export.shown_pattern import find_shown_pattern
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
 from listen.export.stroke_signs import ARROWS, LETTERS, Signs
 from listen.export.style import TextStyle, visible_width, wrap_text
@@ -75,16 +76,16 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
     room = style.width - MARGIN - 3
     blocks: list[_Block] = []
     shown: list[str] = []
-    before, last = "", None
+    last = None
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     for index, bar in enumerate(bars):
         if bar.number in sections:  # shows its chord even where it is that of the bar before
-            before, last = "", None
-        block, before = _block(bar, names, before, signs=signs, style=style)
+            last = None
+        block = _block(bar, names, signs=signs, style=style)
         content = (bar_content(bar, names), block.strokes)
         if index in tempi:
             block = replace(block, labels={**block.labels, 0: f"{tempi[index]} {block.labels.get(0, '')}".rstrip()})
-        elif content == last and bar.strokes and not any(change.is_pushed for change in bar.changes):
+        elif content == last and (bar.strokes or content[0]) and not any(change.is_pushed for change in bar.changes):
             block = _Block(block.number, [StrokeColumn(0, "", "", is_beat=True)], {0: REPEAT})
         last = content
         shown += [sign for _, sign in block.strokes]
@@ -100,12 +101,14 @@ def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -
         words.append(f"{PUSHED} before its beat")
     if SILENT in shown:
         words.append(f"{SILENT} no stroke")
-    if part.pattern is not None and any(bar.number in part.pattern.bars for bar in bars):
+    pattern = find_shown_pattern(part)
+    if pattern is not None and any(bar.number in pattern.bars for bar in bars):
         words.append("names alone: the pattern")
     return ", ".join(word for word in words if word)
 
 
-def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: TextStyle) -> tuple[_Block, str]:
+def _block(bar: Bar, names: HeldNames, *, signs: Signs, style: TextStyle) -> _Block:
+    """Return a bar under its names: what is held into it stands at its beginning, as in the plain chart."""
     columns = bar_columns(bar, names.part.bars.metre, signs, names)
     if not bar.strokes:
         columns = [
@@ -115,6 +118,9 @@ def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: Text
         ]
     places = {column.step: place for place, column in enumerate(columns)}
     labels: dict[int, str] = {}
+    before = ""
+    if bar.held is not None and not any(change.step == 0 for change in bar.changes):
+        before = labels[0] = style.plain(names.of_change(bar.held))
     for change in bar.changes:
         text = style.plain(names.of_change(change))
         if text == before and not change.is_pushed:
@@ -126,13 +132,14 @@ def _block(bar: Bar, names: HeldNames, before: str, *, signs: Signs, style: Text
         labels[place] = f"{labels[place]} {written}" if place in labels else written
     if _is_pattern(bar, names.part) and set(labels) <= {0}:
         columns = [StrokeColumn(0, "", "", is_beat=True)]
-        labels = {0: labels.get(0, "" if bar.held is None else style.plain(names.of_change(bar.held)))}
-    return _Block(bar.number, columns, labels), before
+        labels = {0: labels.get(0, "")}
+    return _Block(bar.number, columns, labels)
 
 
 def _is_pattern(bar: Bar, part: Part) -> bool:
     """Whether a bar only repeats the pattern, without a mark of its own."""
-    if part.pattern is None or bar.number not in part.pattern.bars:
+    pattern = find_shown_pattern(part)
+    if pattern is None or bar.number not in pattern.bars:
         return False
     return not any(placed.stroke.marks or placed.event.marks for placed in bar.strokes)
 

@@ -144,7 +144,7 @@ def _facts(assignment: Assignment) -> list[tuple[str, str]]:
     else:
         upper, lower = assignment.signature
         tempo = f", {assignment.tempo_bpm:g} beats a minute" if assignment.tempo_bpm else ""
-        facts.append(("Count", f"{upper}/{lower}{tempo}"))
+        facts.append(("Count", f"{upper}/{lower}{' swing' if assignment.is_swung else ''}{tempo}"))
     expectation = assignment.expectation
     strings = f", on strings {', '.join(map(str, expectation.strings))}" if expectation.strings else ""
     facts.append(("What matters", DEMAND_WORDS[expectation.demand] + strings))

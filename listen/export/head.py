@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from listen.export.held_names import HeldNames, clock_text, find_key
+from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_given_title, head_words
 from listen.export.words import cents_text
-from listen.reading import Part
+from listen.reading import Part, PartRecording
 
-PERHAPS = 0.6  # a capo or tuning less likely than this is not stated as a fact
+FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
+ALONE = 0.6  # one less likely than this is not stated without its rival; judged
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
@@ -28,10 +29,19 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
         facts.append((NAMES, names.remark))
     if round(abs(part.concert_pitch.offset_cents)) >= 1:
         facts.append((PITCH, f"{cents_text(part.concert_pitch.offset_cents)} of A 440"))
-    if part.recording.span.start_s > 0:
-        counted = ", bars counted from there" if metre is not None else ""
-        facts.append((BARS, f"read from {clock_text(part.recording.span.start_s)} on{counted}"))
+    if stretch := _stretch_fact(part.recording, is_counted=metre is not None):
+        facts.append((BARS, stretch))
     return facts
+
+
+def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
+    """Return which stretch of a recording was asked for, "" for all of it; where reading was stopped stands below."""
+    since, until = (exact_clock_text(time_s) for time_s in (recording.span.start_s, recording.span.end_s))
+    to_end = recording.reaches_end or not recording.complete
+    if recording.span.start_s <= 0.0:
+        return "" if to_end else f"read to {until}"
+    counted = f", bars counted from {'there' if to_end else since}" if is_counted else ""
+    return f"read from {since} {'on' if to_end else f'to {until}'}{counted}"
 
 
 def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
@@ -50,7 +60,7 @@ def is_told(part: Part, what: str) -> bool:
 
 
 def setting_fact(part: Part, *, told: str = "") -> str:
-    """Return capo and tuning for the head: with its strongest rival where they are nearly as likely; "" where plain.
+    """Return capo and tuning for the head; "perhaps" where they are no fact, with their rival where that is as likely.
 
     Parameters
     ----------
@@ -61,10 +71,12 @@ def setting_fact(part: Part, *, told: str = "") -> str:
     if not part.setups or not part.setups[0].text:
         return ""
     first, *rivals = part.setups
-    if first.told or first.probability >= PERHAPS or not rivals:
+    if first.told or first.probability >= FACT or not rivals:
         return f"{first.text}: {told}" if told else first.text
     likeliest = f"{first.text} ({told})" if told else first.text
     capo = f"Capo {first.fretboard.capo_fret}"
     if is_told(part, "capo") and first.text == capo:  # the tuning alone is open
         return f"{likeliest}, perhaps {rivals[0].text.removesuffix(f', {capo}')}"
+    if first.probability >= ALONE:
+        return f"perhaps {likeliest}"
     return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

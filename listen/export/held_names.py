@@ -139,3 +139,15 @@ def clock_text(seconds: float) -> str:
     ('1:23', '60:00')
     """
     return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+
+
+def exact_clock_text(seconds: float) -> str:
+    """Return a time as a player's clock shows it, with a tenth of a second where it is no whole one.
+
+    Examples
+    --------
+    >>> exact_clock_text(83.25), exact_clock_text(0.4), exact_clock_text(59.99)
+    ('1:23.2', '0:00.4', '1:00')
+    """
+    tenths = round(10 * seconds)
+    return clock_text(tenths / 10) + (f".{tenths % 10}" if tenths % 10 else "")

@@ -1,10 +1,17 @@
-"""The shapes that are listed beside a chart: each form of each chord that the chart shows, once."""
+"""The shapes that are listed beside a chart: each form of each chord that the chart shows, once.
+
+A chord that is held in two ways says of the rarer one where that is.
+"""
 
 from __future__ import annotations
 
+from listen.export.bar import find_metre
 from listen.export.bars import find_bars
+from listen.export.held_names import clock_text
 from listen.instrument import Shape
 from listen.reading import ChordSpan, Part
+
+MOST_PLACES = 3  # that are told of one shape
 
 
 def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
@@ -26,6 +33,29 @@ def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
         for (name, _), span in found.items()
         if span.pinned or not any(other == name and _is_left_of(span, whole, part) for other, whole in found)
     )
+
+
+def find_rarer_places(part: Part) -> dict[tuple[str, Shape], str]:
+    """Return where each listed shape is held whose chord is mostly held otherwise: ``bar 3``, ``bars 3, 7``.
+
+    By the text of the name and the shape; of forms that are held as often, the first one listed is the usual one.
+    """
+    places: dict[tuple[str, Shape], list[str]] = {}
+    for bar in find_bars(part, is_settled=True):
+        for change in bar.changes:
+            if change.span is not None and change.span.shape is not None and not change.is_passing:
+                name = "" if change.span.name is None else change.span.name.text
+                place = str(bar.number) if bar.is_measured else clock_text(change.time_s)
+                places.setdefault((name, change.span.shape.shape), []).append(place)
+    rarer: dict[tuple[str, Shape], str] = {}
+    usual: dict[str, tuple[str, Shape]] = {}
+    is_measured = find_metre(part) is not None
+    listed = [(span.name.text, span.shape.shape) for span in list_first_spans(part) if span.name and span.shape]
+    for form in sorted(listed, key=lambda form: -len(places.get(form, ()))):
+        if usual.setdefault(form[0], form) != form and (found := list(dict.fromkeys(places.get(form, ())))):
+            told = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
+            rarer[form] = f"bar{'s' if len(found) > 1 else ''} {told}" if is_measured else told
+    return rarer
 
 
 def _is_left_of(span: ChordSpan, whole: Shape, part: Part) -> bool:

@@ -10,7 +10,8 @@ The choices that the format leaves open:
 * ``staff-tuning`` gives the open strings without the capo and ``capo`` its fret; strings count from the first, frets
   and frames from the capo. Chord symbols are sounding names, as the notes are.
 * A strum whose way is known is arpeggiated that way: a downstroke from the low strings up (``direction="up"``).
-* Rhythm is the part's grid, exactly (:mod:`listen.export.rhythm`); the tempo follows the bars as they were played.
+* Rhythm is the part's grid, exactly (:mod:`listen.export.rhythm`); the tempo follows the bars
+  as they were played, from the printed one on.
 
 References
 ----------
@@ -33,7 +34,7 @@ from listen.export.instrument_voice import find_voice
 from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
-from listen.export.rhythm import FREE_METRE, SWUNG, Piece, split_bar, steps_per_quarter, write_steps
+from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
 from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
 from listen.export.told_words import find_given_title, find_words
@@ -95,8 +96,7 @@ def _add_measures(element: ET.Element, part: Part) -> None:
             add_element(ET.SubElement(direction, "direction-type"), "rehearsal", sections[bar.number])
         now = _quarters_per_minute(bar, metre)
         if not index or index in marks:
-            _add_tempo_mark(measure, part, metre, now, beats_per_minute=marks.get(index))
-            tempo = now
+            tempo = _add_tempo_mark(measure, part, metre, now, beats_per_minute=marks.get(index))
         elif bar.is_measured and abs(now / tempo - 1.0) > TEMPO_STEP:
             ET.SubElement(measure, "sound", tempo=f"{now:.2f}")
             tempo = now
@@ -136,8 +136,14 @@ def _quarters_per_minute(bar: Bar, metre: Metre) -> float:
 
 def _add_tempo_mark(
     measure: ET.Element, part: Part, metre: Metre, quarters: float, *, beats_per_minute: int | None
-) -> None:
-    """Write the tempo: at the beginning with the setting of the guitar, or where another tempo begins."""
+) -> float:
+    """Write the tempo: at the beginning with the setting of the guitar, or where another tempo begins.
+
+    Returns
+    -------
+    float
+        The quarters a minute that it sounds in: those that are printed, in free time those of the bar.
+    """
     direction = ET.SubElement(measure, "direction", placement="above")
     setting = setting_fact(part) if beats_per_minute is None else ""
     if setting:
@@ -150,13 +156,16 @@ def _add_tempo_mark(
         add_element(mark, "beat-unit", "quarter" if metre.is_compound else _BEAT_TYPES.get(metre.beat_unit, "quarter"))
         if metre.is_compound:
             ET.SubElement(mark, "beat-unit-dot")
-        add_element(mark, "per-minute", str(beats_per_minute or round(metre.tempo_bpm)))
+        printed = beats_per_minute or round(metre.tempo_bpm)
+        add_element(mark, "per-minute", str(printed))
+        quarters = float(printed * metre.quarters_per_beat)
     sound = ET.SubElement(direction, "sound", tempo=f"{quarters:.2f}")
-    if beats_per_minute is None and metre is not FREE_METRE and metre.swing >= SWUNG and not metre.is_compound:
+    if beats_per_minute is None and metre.is_swung:
         swing = ET.SubElement(sound, "swing")
         add_element(swing, "first", "2")
         add_element(swing, "second", "1")
         add_element(swing, "swing-type", "eighth")
+    return quarters
 
 
 def _add_bar(

@@ -16,19 +16,20 @@ from typing import Any
 
 from listen.export.bars import find_bars
 from listen.export.chart_drawing import chart_content
-from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
+from listen.export.chart_remarks import near_rivals, other_settings, pickup_remarks, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
-from listen.export.listed_shapes import list_first_spans
+from listen.export.listed_shapes import find_rarer_places, list_first_spans
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
 from listen.export.style import TextStyle
 from listen.export.svg import render_diagram_svg
 from listen.export.tablature import tablature_staves
+from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.told_words import find_title
 from listen.export.words import caution_for
 from listen.reading import ChordSpan, Part, ShapeReading
@@ -146,7 +147,8 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     """Return what is to be said of a part besides its chart."""
     doubted = doubt_text(find_doubts(part, names))
     remarks = [
-        *part.warnings,
+        *drop_marked_tempi(part.warnings, find_bars(part)),
+        *pickup_remarks(part),
         *span_remarks(part),
         *other_settings(part),
         *near_rivals(part),
@@ -160,9 +162,13 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
 
 
 def sheet_shapes(part: Part, names: HeldNames, *, left_handed: bool = False) -> list[dict[str, Any]]:
-    """Return each different shape once: ``name``, ``sounds``, ``frets`` and ``box``, an SVG drawing."""
+    """Return each different shape once: ``name``, ``sounds``, ``frets``, ``place`` of a rarer one, ``box`` (SVG)."""
+    rarer = find_rarer_places(part)
     return [
-        _shape(span, span.shape, part, names, ident=f"shape{at}", left_handed=left_handed)
+        {
+            **_shape(span, span.shape, part, names, ident=f"shape{at}", left_handed=left_handed),
+            "place": "" if span.name is None else rarer.get((span.name.text, span.shape.shape), ""),
+        }
         for at, span in enumerate(list_first_spans(part))
         if span.shape is not None
     ]

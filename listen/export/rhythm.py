@@ -18,7 +18,6 @@ from fractions import Fraction
 from listen.reading import STEPS_PER_BEAT, Metre
 
 TYPES = ("128th", "64th", "32nd", "16th", "eighth", "quarter", "half", "whole", "breve")
-SWUNG = 0.58  # where an off-beat lies later than this in its beat, the metre is said to swing (as in Metre.text)
 SWING_STEP, STRAIGHT_STEP, TRIPLET_STEP, DOTTED = 8, 6, 4, 18
 FREE_METRE = Metre(4, 4, 4, 60.0)  # free time: a quarter note a second
 _PLAIN = {3: (-2, 0), 6: (-1, 0), 9: (-1, 1), 12: (0, 0)}  # steps -> type against the beat's, dots
@@ -81,7 +80,7 @@ def write_steps(marks: list[int], metre: Metre, *, n_steps: int, phase: int = 0)
         Steps before its first beat.
     """
     written = {mark: mark for mark in (*marks, 0, n_steps)}
-    if metre.is_compound or metre.swing < SWUNG:
+    if not metre.is_swung:
         return written
     for start in range(phase - STEPS_PER_BEAT if phase else 0, n_steps, STEPS_PER_BEAT):
         inside = [mark - start for mark in marks if start < mark < start + STEPS_PER_BEAT]

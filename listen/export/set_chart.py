@@ -8,6 +8,9 @@ from listen.export.bar import Bar, Change, find_metre
 from listen.export.bars import find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
+from listen.export.rhythm import STRAIGHT_STEP, SWING_STEP
+from listen.export.shown_pattern import find_shown_pattern
+from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_given_title
 from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
@@ -15,6 +18,7 @@ from listen.reading import (
     NO_CHORD,
     STEPS_PER_BEAT,
     Assignment,
+    Metre,
     Part,
     SetBar,
     SetChange,
@@ -25,7 +29,6 @@ from listen.reading import (
 from listen.theory import parse_chord
 
 PLACES = (0, 3, 4, 6, 8, 9)  # steps after a beat that a chart can say
-LEAST_PATTERN = 0.5  # of the bars: a rarer pattern is no pattern
 PATTERN_WIDTHS = (12, 6, 4, 3)
 
 
@@ -40,8 +43,9 @@ def part_to_assignment(part: Part) -> Assignment:
     metre = find_metre(part)
     chords: dict[str, SetChord] = {}
     written = _name_held([_write_bar(bar, names, part, chords) for bar in bars])
-    upbeat = 1 if metre is not None and metre.pickup_steps >= STEPS_PER_BEAT else 0
-    if metre is not None and metre.pickup_steps and not upbeat:
+    pickup_beats = _count_pickup(metre)
+    upbeat = 1 if metre is not None and 0 < pickup_beats < metre.beats_per_bar else 0  # a whole bar of beats is a bar
+    if metre is not None and metre.pickup_steps and not pickup_beats:
         written = written[1:]
     sections = [SetSection(tuple(written[:1]))] if upbeat and written else []
     for fold in find_folds(written[upbeat:]):
@@ -65,12 +69,23 @@ def part_to_assignment(part: Part) -> Assignment:
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),
-        tempo_bpm=None if metre is None else float(round(metre.tempo_bpm)),
+        tempo_bpm=None if metre is None else float(round((find_shown_metre(part) or metre).tempo_bpm)),
         is_free=metre is None,
     )
-    if upbeat and metre is not None:
-        assignment = replace(assignment, pickup_beats=-(-metre.pickup_steps // STEPS_PER_BEAT))
-    return replace(assignment, pattern=_find_pattern(part))
+    is_swung = metre is not None and metre.is_swung
+    return replace(
+        assignment,
+        pickup_beats=pickup_beats if upbeat else 0,
+        pattern=_find_pattern(part, is_swung=is_swung),
+        is_swung=is_swung,
+    )
+
+
+def _count_pickup(metre: Metre | None) -> int:
+    """Return the beats of a pickup, a broken one counted whole; 0 for less than a beat, which is not written."""
+    if metre is None or metre.pickup_steps < STEPS_PER_BEAT:
+        return 0
+    return -(-metre.pickup_steps // STEPS_PER_BEAT)
 
 
 def _write_bar(bar: Bar, names: HeldNames, part: Part, chords: dict[str, SetChord]) -> SetBar:
@@ -120,15 +135,22 @@ def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:
     return SetChord(chord.text, chord, shape)
 
 
-def _find_pattern(part: Part) -> tuple[SetStroke, ...]:
-    """Return the strokes of the commonest bar, where it is common and lies on one grid."""
-    pattern = part.pattern
-    if pattern is None or pattern.share < LEAST_PATTERN:
+def _find_pattern(part: Part, *, is_swung: bool) -> tuple[SetStroke, ...]:
+    """Return the strokes of the commonest bar, where it is common and lies on one grid; swung halves as halves."""
+    pattern = find_shown_pattern(part)
+    if pattern is None:
         return ()
     if not any(all(one.step % width == 0 for one in pattern.strokes) for width in PATTERN_WIDTHS):
         return ()
+    in_halves = is_swung and all(one.step % STEPS_PER_BEAT in (0, SWING_STEP) for one in pattern.strokes)
     strokes = {
         one.step: SetStroke(one.step, None if one.kind == "muted" else one.direction, one.kind == "muted")
         for one in pattern.strokes
     }
-    return tuple(strokes[step] for step in sorted(strokes))
+    written = (strokes[step] for step in sorted(strokes))
+    return tuple(
+        replace(one, step=one.step - one.step % STEPS_PER_BEAT + STRAIGHT_STEP)
+        if in_halves and one.step % STEPS_PER_BEAT
+        else one
+        for one in written
+    )

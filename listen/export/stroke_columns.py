@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from listen.export.bar import Bar
 from listen.export.held_names import HeldNames
-from listen.export.rhythm import SWUNG
 from listen.export.stroke_signs import Signs
 from listen.reading import STEPS_PER_BEAT, Assignment, Metre, StrummingPattern
 
@@ -113,4 +112,4 @@ def _count(step: int, metre: Metre | None) -> str:
 
 
 def _is_swung(metre: Metre) -> bool:
-    return metre.swing >= SWUNG and metre.division == 3
+    return metre.is_swung and metre.division == 3

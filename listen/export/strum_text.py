@@ -211,7 +211,8 @@ def _shapes(reading: StrumReading, style: TextStyle, view: StrumView) -> list[st
     lines = [f"{MARGIN}{line}".rstrip() for line in join_beside(blocks, width=room)]
     if view.why:
         lines += ["", *wrap_text(style.plain(WHY_LEGEND), width=style.width, indent=MARGIN)]
-    return ["", *lines, *render_legend(box_legend(reading.fretboard), style=style, indent=MARGIN)]
+    legend = box_legend(reading.fretboard, with_silent=any(shape.silent for shape in shown))
+    return ["", *lines, *render_legend(legend, style=style, indent=MARGIN)]
 
 
 def _shape_block(

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from statistics import median
 
 from listen.export.bar import Bar, find_metre
 from listen.export.bars import find_bars
-from listen.reading import STEPS_PER_BEAT, Metre, Part
+from listen.reading import OTHER_TEMPO, STEPS_PER_BEAT, Metre, Part
 
 CHANGED = 0.1  # of the tempo given last: a drift within it is how people play; judged, not measured
 SETTLED_BARS = 2  # a new tempo holds so long before it is one
 
 
 def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
-    """Return the bars at which another tempo begins, by their index, in beats a minute; never the first bar."""
+    """Return the bars at which another tempo begins, by their index, in beats a minute; never the first full bar."""
     if not bars or not bars[0].is_measured:
         return {}
     tempi = [_tempo(bar) for bar in bars]
+    first = _find_full(bars)
     marks: dict[int, int] = {}
-    shown = median(tempi[:SETTLED_BARS])
-    for index in range(1, len(tempi) - SETTLED_BARS + 1):
+    shown = median(tempi[first : first + SETTLED_BARS])
+    for index in range(first + 1, len(tempi) - SETTLED_BARS + 1):
         here = tempi[index : index + SETTLED_BARS]
         if all(abs(tempo / shown - 1.0) > CHANGED for tempo in here) and max(here) / min(here) < 1.0 + CHANGED:
             shown = median(here)
@@ -41,7 +43,28 @@ def find_shown_metre(part: Part) -> Metre | None:
     metre, bars = find_metre(part), find_bars(part)
     if metre is None or not find_tempo_marks(bars):
         return metre
-    return replace(metre, tempo_bpm=median(_tempo(bar) for bar in bars[:SETTLED_BARS]))
+    first = _find_full(bars)
+    return replace(metre, tempo_bpm=median(_tempo(bar) for bar in bars[first : first + SETTLED_BARS]))
+
+
+def drop_marked_tempi(warnings: Sequence[str], bars: Sequence[Bar]) -> tuple[str, ...]:
+    """Leave out the sentences on another tempo that a mark over a bar of the chart, or of one beside it, tells."""
+    marked = [(bars[index - 1].start_s, bars[index].end_s) for index in find_tempo_marks(bars)]
+    return tuple(warning for warning in warnings if not any(_tells(warning, *around_s) for around_s in marked))
+
+
+def _tells(warning: str, since_s: float, until_s: float) -> bool:
+    told = re.match(rf"{re.escape(OTHER_TEMPO)} (\d+):(\d\d)\b", warning)
+    if told is None:
+        return False
+    at_s = 60 * int(told[1]) + int(told[2])
+    return since_s - 1.0 < at_s < until_s  # a clock shows whole seconds
+
+
+def _find_full(bars: Sequence[Bar]) -> int:
+    """Return the index of the first bar that is no pickup: half a beat, timed by one stroke, tells no tempo."""
+    full = max(bar.n_steps for bar in bars)
+    return next(index for index, bar in enumerate(bars) if bar.n_steps == full)
 
 
 def _tempo(bar: Bar) -> float:

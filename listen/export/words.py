@@ -145,11 +145,12 @@ def stroke_words(reading: ShapeReading, n_strings: int) -> str:
     return "; ".join(parts)
 
 
-def box_legend(fretboard: Fretboard, *, labels: str = "finger") -> str:
-    """Say how a chord box is read."""
+def box_legend(fretboard: Fretboard, *, labels: str = "finger", with_silent: bool = False) -> str:
+    """Say how a chord box is read; with what is held and did not sound where that occurs."""
     inside = {"finger": "", "degree": " by degree", "note": " by name"}[labels]
+    silent = ", { } held, did not sound" if with_silent else ""
     capo = f" Frets count from the capo at fret {fretboard.capo_fret}." if fretboard.capo_fret else ""
-    return f"First string on top; [ ] root, ( ) other tone{inside}; o open, × not played.{capo}"
+    return f"First string on top; [ ] root, ( ) other tone{inside}{silent}; o open, × not played.{capo}"
 
 
 def chord_words(chord: Chord) -> str:

@@ -14,7 +14,7 @@ from listen.reading.assignment import (
     SetStroke,
     Tolerances,
 )
-from listen.reading.bars import Bars
+from listen.reading.bars import OTHER_TEMPO, Bars
 from listen.reading.check import (
     BAR_KINDS,
     FINDING_KINDS,
@@ -84,6 +84,7 @@ __all__ = [
     "FINDING_KINDS",
     "GROWTH",
     "NO_CHORD",
+    "OTHER_TEMPO",
     "STEPS_PER_BEAT",
     "Assignment",
     "BarOutcome",

@@ -144,6 +144,8 @@ class Assignment:
     pattern : tuple of SetStroke
         Empty where any strokes will do.
     expectation : Expectation
+    is_swung : bool
+        Whether halves of beats swing.
     """
 
     chords: tuple[SetChord, ...]
@@ -157,6 +159,7 @@ class Assignment:
     pickup_beats: int = 0
     pattern: tuple[SetStroke, ...] = ()
     expectation: Expectation = field(default_factory=Expectation)
+    is_swung: bool = False
 
     @property
     def fretboard(self) -> Fretboard:

@@ -6,6 +6,10 @@ from dataclasses import dataclass
 
 from listen.reading.metre import Metre
 
+OTHER_TEMPO = "Another tempo begins at"
+"""How a warning of a part begins that tells where its tempo changes, ``0:16`` and more after it; a chart that marks the
+place does not say it again."""
+
 
 @dataclass(frozen=True, slots=True)
 class Bars:

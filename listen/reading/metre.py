@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from listen.reading.event import STEPS_PER_BEAT
 
+SWUNG = 0.58  # where an off-beat lies later than this in its beat, the metre is said to swing; judged
+
 
 @dataclass(frozen=True, slots=True)
 class Metre:
@@ -48,6 +50,11 @@ class Metre:
         return self.beat_unit == 8 and self.division == 3
 
     @property
+    def is_swung(self) -> bool:
+        """Whether the off-beats of a simple metre lie so late in their beats that it is said to swing."""
+        return self.swing >= SWUNG and not self.is_compound
+
+    @property
     def signature(self) -> str:
         """As it is written at the head: ``3/4``, ``6/8``."""
         return f"{self.beats_per_bar * (3 if self.is_compound else 1)}/{self.beat_unit}"
@@ -65,5 +72,5 @@ class Metre:
     @property
     def text(self) -> str:
         """For the head of a chart."""
-        swung = " swing" if self.swing >= 0.58 else ""
+        swung = " swing" if self.is_swung else ""
         return f"{self.signature}{swung}, {self.tempo_bpm:.0f} beats a minute"

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from listen.evidence import TimeSpan
 
+NEAR_END_S = 0.5  # hearing ends with the last sample, which a container may say differently
+
 
 @dataclass(frozen=True, slots=True)
 class PartRecording:
@@ -30,3 +32,8 @@ class PartRecording:
     file: str = ""
     channel: str = "mix"
     complete: bool = True
+
+    @property
+    def reaches_end(self) -> bool:
+        """Whether the stretch that was read goes on to the end of the recording."""
+        return self.span.end_s >= self.duration_s - NEAR_END_S

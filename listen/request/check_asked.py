@@ -22,6 +22,7 @@ title: A name for it
 tempo: 96
 # free time
 metre: 4/4
+# feel: swing
 # pickup: 1
 
 # The strokes of a bar, if they matter: D down, U up, * either, x damped, . none.

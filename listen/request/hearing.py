@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
 MOST_KEPT_BYTES = 200 * 1024 * 1024  # two minutes of strumming take about .5 MB
-NEAR_END_S = 0.5  # hearing ends with the last sample, which a container may say differently
 KEPT_FORM = f"{__version__}-5"  # rises when evidence means something else
 
 
@@ -98,7 +97,7 @@ def hear_recording(
 def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
     """Hear what a part was read from: the same channel, and the same stretch where it was not the whole recording."""
     read = part.recording
-    is_whole = read.span.start_s <= 0.0 and read.span.end_s >= read.duration_s - NEAR_END_S
+    is_whole = read.span.start_s <= 0.0 and read.reaches_end
     heard = hear_recording(path, channel=read.channel, span=None if is_whole else read.span)
     return replace(heard, source=read.file)
 

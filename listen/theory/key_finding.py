@@ -1,12 +1,12 @@
 """Finding the key: how well a distribution of pitch classes fits each of the 24 keys.
 
-Two ways to ask how well the pitch classes fit the profile of a key count alike: how they correlate with it (the algorithm
-of Krumhansl and Schmuckler), and how likely they are under it (Temperley 2007, chapter 6), which holds each tone outside
-the key against it. E, A, B7 and F♯ minor sound D♯ and no D, and are in E major; by correlation alone they are in A. The
-sum becomes probabilities by a softmax. The profile is the mean of three, each scaled to sum 1: how well listeners
-thought that the tones fit a key, and how often they occur in two bodies of music. Chords count with their
-tones, the root twice; a first or last chord that is the tonic triad speaks for the key, since parts tend to begin and
-end at home (common practice, no source).
+Two ways to ask how well the pitch classes fit the profile of a key count alike: how they correlate with it (the
+algorithm of Krumhansl and Schmuckler), and how likely they are under it (Temperley 2007, chapter 6), which holds each
+tone outside the key against it. E, B7, F sharp minor and A sound a D sharp and no D, and are in E; by correlation alone
+they are in A. The sum becomes probabilities by a softmax. The profile is the mean of three, each scaled to sum 1: how
+well listeners thought that the tones fit a key, and how often they occur in two bodies of music. Chords count with
+their tones, the root twice; a first or last chord that is the tonic triad speaks for the key, since parts tend to begin
+and end at home (common practice, no source).
 
 References
 ----------

@@ -7,7 +7,7 @@ from statistics import median
 
 import numpy as np
 
-from listen.reading import STEPS_PER_BEAT
+from listen.reading import OTHER_TEMPO, STEPS_PER_BEAT
 from listen.transcription.grid import Grid, has_told_tempo
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LEAST_STROKES
@@ -62,8 +62,7 @@ def _tell_none(settings: PartSettings, n_strokes: int) -> tuple[str, ...]:
 def _tell_tempos(grid: Grid) -> list[str]:
     """Say where another tempo begins."""
     return [
-        f"Another tempo begins at {int(at_s) // 60}:{int(at_s) % 60:02d}: {after:.0f} beats a minute, "
-        f"after {before:.0f}."
+        f"{OTHER_TEMPO} {int(at_s) // 60}:{int(at_s) % 60:02d}: {after:.0f} beats a minute, after {before:.0f}."
         for (_, before), (at_s, after) in pairwise(grid.tempos)
         if abs(after / before - 1.0) > TEMPO_CHANGE
     ]

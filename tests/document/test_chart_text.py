@@ -113,7 +113,7 @@ def assignments(draw: st.DrawFn) -> Assignment:
     return Assignment(
         tuple(chords), tuple(sections), draw(st.sampled_from(["", "Two Piers", "é: a = b | c"])),
         parse_tuning(draw(st.sampled_from(["standard", "drop D"]))), draw(st.integers(0, 7)), signature, tempo,
-        draw(st.booleans()), pickup, pattern, draw(expectations),
+        draw(st.booleans()), pickup, pattern, draw(expectations), draw(st.booleans()),
     )  # fmt: skip
 
 
@@ -187,3 +187,10 @@ def test_a_percent_sign_plays_the_bar_before_again() -> None:
     assert written.bars == meant.bars
     with pytest.raises(DocumentError, match="line 1, column 3: there is no whole bar before %"):
         parse_chart("| % | C |")
+
+
+def test_a_feel_that_nobody_has_is_refused_with_what_may_be_written() -> None:
+    assert parse_chart("feel: swing\n| C |").is_swung
+    assert not parse_chart("feel: straight\n| C |").is_swung
+    with pytest.raises(DocumentError, match="line 1, column 7: feel is funky, but it must be straight or swing"):
+        parse_chart("feel: funky\n| C |")

@@ -12,6 +12,7 @@ from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
 from listen.export.listed_shapes import list_first_spans
+from listen.export.part_sheet import render_part_fragment
 from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import write_tempi
@@ -55,7 +56,7 @@ def test_four_bars_stand_on_a_line() -> None:
 def test_the_pattern_stands_once() -> None:
     chart = render_chart(straight_part())
     rows = chart.splitlines()
-    at = next(i for i, line in enumerate(rows) if line.startswith("Pattern of 6 bars (75 %)"))
+    at = next(i for i, line in enumerate(rows) if line.startswith("Pattern in 6 of 8 bars: "))
     assert rows[at + 1].split() == ["1", "&", "2", "&", "3", "&", "4", "&"]
     assert rows[at + 2].split() == ["↓>", "↓", "↑'", "↑'", "↓", "↑'"]
     assert sum(line.startswith("Pattern") for line in rows) == 1
@@ -65,7 +66,7 @@ def test_a_bass_and_brush_pattern_shows_which_is_which() -> None:
     strokes = (PatternStroke(0, "down", "bass"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "single"))
     part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0))
     lines = render_chart(part).splitlines()
-    at = next(i for i, line in enumerate(lines) if line.startswith("Pattern of 2 bars (over 99 %)"))
+    at = next(i for i, line in enumerate(lines) if line.startswith("Pattern in all 2 bars: "))
     legend = " ".join(lines[at : at + 2])
     assert "B a low string alone" in legend
     assert next(line.split() for line in lines[at:] if "B  " in line) == ["B", "↓", "•"]
@@ -175,7 +176,8 @@ def test_a_doubtful_setting_is_never_silent() -> None:
 
 
 def test_the_full_chart_says_where_the_two_paths_differ() -> None:
-    assert "Cadd9 in bar 3 x32033 in place of x32030" in " ".join(render_chart(straight_part(), view=FULL).split())
+    text = " ".join(render_chart(straight_part(), view=FULL).split())
+    assert "Easier for the hand: Cadd9 in bar 3 as x32033, in place of x32030." in text
 
 
 def test_a_stopped_reading_says_where_it_stopped() -> None:
@@ -251,7 +253,11 @@ def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
     rivals = (replace(waltz.setups[0], probability=0.4), replace(plain, text="", probability=0.38))
     text = " ".join(render_chart(replace(waltz, setups=rivals)).split())
     assert "perhaps Capo 3 (play in C, sounds in E♭), perhaps no capo" in text
-    assert "perhaps" not in render_chart(replace(part, setups=(replace(capo, probability=0.95),)))
+    rarer = replace(plain, text="", probability=0.2, told=False)
+    likely = replace(part, setups=(replace(capo, probability=0.77), rarer))
+    assert "· perhaps Capo 2 · " in render_chart(likely), "its rival stands below the chart"
+    for sure in (replace(capo, probability=0.95), replace(capo, probability=0.77, told=True)):
+        assert "perhaps" not in render_chart(replace(part, setups=(sure, rarer)))
 
 
 def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
@@ -446,7 +452,7 @@ def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
     held = difference.gentlest
     over_g = replace(held, shape=parse_shape("332030"))
     told = replace(part, path=replace(part.path, differences=(replace(difference, gentlest=over_g),)))
-    assert "With the hardest move" not in render_chart(told, view=FULL)
+    assert "Easier for the hand" not in render_chart(told, view=FULL)
 
 
 def test_beats_of_compound_time_are_dotted() -> None:
@@ -486,3 +492,34 @@ def test_repeats_are_folded_by_whole_lines_and_phrases_stand() -> None:
         whole.chord(name, shapes[name])
         whole.strum(bar, 0)
     assert "×2" in _bars(render_chart(whole.part(9)))[0]
+
+
+def test_a_chord_that_is_held_into_a_bar_is_named_in_the_full_chart_as_in_the_plain_one() -> None:
+    scene = Scene()
+    scene.chord("G/B", "x20003")
+    scene.strum(1, 0)
+    scene.strum(1, 24)
+    scene.strum(2, 0)
+    scene.chord("G", "320003")
+    scene.strum(2, 24)
+    scene.gap(3, 0, "unread", "Something sounds here that could not be read.")
+    scene.chord("C", "x32010")
+    scene.strum(5, 0)
+    for view in (ChartView(), FULL):
+        bars = [bar for line in _bars(render_chart(scene.part(5), view=view)) for bar in line.split("|")[1:-1]]
+        assert [re.sub("[ ·]+", " ", bar).strip() for bar in bars] == ["G/B", "G/B G", "listen 0:05", "%", "C"]
+
+
+def test_two_names_of_one_beat_do_not_run_into_one_another() -> None:
+    scene = Scene(Metre(3, 4, 2, 96.0))
+    scene.chord("F", "133211")
+    scene.strum(1, 0)
+    scene.chord("C", "x32010")
+    scene.strum(1, 6)
+    assert _bars(render_chart(scene.part(1))) == ["  1 |  F &C · ·       |"]
+
+
+def test_a_pickup_is_called_one_once() -> None:
+    for render in (render_chart, render_part_fragment):
+        assert render(waltz_part()).count("Bar 0 is the pickup.") == 1
+        assert "pickup" not in render(straight_part())

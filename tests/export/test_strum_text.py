@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -101,3 +102,13 @@ def test_a_family_of_chords_shows_the_tones_that_a_shape_has() -> None:
     chord = parse_chord("C7alt")
     assert [degree_of(Pitch.parse(note), chord) for note in ("Db4", "D#4", "Gb4", "G#4")] == ["b9", "#9", "b5", "#5"]
     assert [note_of(Pitch.parse(note), chord) for note in ("Db4", "D#4", "Gb4", "G#4")] == ["Db", "D#", "Gb", "G#"]
+
+
+def test_braces_are_explained_where_a_string_was_held_and_did_not_sound() -> None:
+    take = make_take()
+    assert "{ }" not in _text()
+    first, *others = take.reading.shapes
+    held = replace(take, reading=replace(take.reading, shapes=(replace(first, silent=(1,)), *others)))
+    text = "\n".join(render_take_text(held, style=TextStyle()))
+    assert re.search(r"\{.\}", text.split("open, ×")[0].replace("{ }", ""))
+    assert "{ } held, did not sound" in text.replace("\n  ", " ")

@@ -25,7 +25,8 @@ CHORALES = ("bwv66.6", "bwv253", "bwv256", "bwv267", "bwv281")
 PROGRESSIONS = {
     "C G Am F": "C", "Em C G D Em": "Em", "Am F C G Am": "Am", "A7 D7 E7 A7": "A", "D A Bm G D": "D",
     "Dm C Bb A Dm": "Dm",
-    "E A B7 E": "E", "E B7 F#m A E B7 F#m A": "E", "D C G D": "D", "Dm7 G7 Cmaj7": "C", "E5 G5 A5 E5": "Em", "C#m A E B C#m": "C#m",
+    "E A B7 E": "E", "E B7 F#m A E B7 F#m A": "E",
+    "D C G D": "D", "Dm7 G7 Cmaj7": "C", "E5 G5 A5 E5": "Em", "C#m A E B C#m": "C#m",
     "Gm Cm D7 Gm": "Gm",
     "D F#m G Gm D": "D", "C E7 Am F Fm C": "C",
 }  # fmt: skip

@@ -1,0 +1,41 @@
+"""A part as homework: what was played is what is set, and what is written is read back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listen.document import parse_chart, render_chart_text
+from listen.export import part_to_assignment
+from listen.export.handout import render_handout
+from listen.reading import Metre, PatternStroke, SetChange, StrummingPattern
+from tests.hand_made_parts import Scene, straight_part, swing_part
+
+
+def test_swing_is_set_and_said_and_its_pattern_stands_in_halves_of_beats() -> None:
+    strokes = (PatternStroke(0, "down", "full"), PatternStroke(12, "down", "full"), PatternStroke(20, "up", "full"))
+    part = replace(swing_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0))
+    text = render_chart_text(part_to_assignment(part))
+    assert "feel: swing\n" in text
+    assert "pattern: D . D U . . . .\n" in text
+    read = parse_chart(text)
+    assert read.is_swung
+    assert "4/4 swing, 120 beats a minute" in render_handout(read)
+    assert "feel" not in render_chart_text(part_to_assignment(straight_part()))
+
+
+@pytest.mark.parametrize(("steps", "beats", "n_bars"), [(36, 3, 3), (42, 0, 3), (6, 0, 2)])
+def test_a_pickup_that_is_a_bar_when_its_broken_beat_is_counted_whole_is_a_bar(
+    steps: int, beats: int, n_bars: int
+) -> None:
+    scene = Scene(Metre(4, 4, 2, 96.0, pickup_steps=steps))
+    scene.chord("G", "320003")
+    scene.strum(0, 48 - steps)
+    for bar, (name, frets) in enumerate([("C", "x32010"), ("G", "320003")], start=1):
+        scene.chord(name, frets)
+        scene.strum(bar, 0)
+    read = parse_chart(render_chart_text(part_to_assignment(scene.part(2))))
+    assert read.pickup_beats == beats
+    assert [bar.changes for bar in read.bars[-2:]] == [(SetChange(0, "C"),), (SetChange(0, "G"),)]
+    assert len(read.bars) == n_bars
