@@ -46,16 +46,16 @@ def test_what_is_said_in_one_tab_is_seen_in_the_others_and_written_over_by_none(
         one.locator(".found > li").first.wait_for()
     whole.locator(".class-table").wait_for()
 
-    tab.get_by_role("button", name="The hand is wrong").click()
-    until(tab, "document.querySelector('.found').textContent.includes('You say: the hand is wrong')")
+    tab.get_by_role("button", name="The strumming is wrong").click()
+    until(tab, "document.querySelector('.found').textContent.includes('You say: the strumming is wrong')")
     assert "5 of 8 bars are right" in tab.inner_text(".facts")
-    assert tab.evaluate(f"{FOCUS}.textContent") == "The hand is wrong"
+    assert tab.evaluate(f"{FOCUS}.textContent") == "The strumming is wrong"
     tab.keyboard.press("w")
     until(tab, "!document.querySelector('.found').textContent.includes('You say')")
-    assert tab.evaluate(f"{FOCUS}.textContent") == "The hand is wrong"
+    assert tab.evaluate(f"{FOCUS}.textContent") == "The strumming is wrong"
 
     tab.evaluate(BOTH_AT_ONCE)
-    until(tab, "document.querySelector('#said').textContent === 'Bar 1, you say: the hand is right.'")
+    until(tab, "document.querySelector('#said').textContent === 'Bar 1, you say: the strumming is right.'")
 
     other.get_by_role("button", name="The chord is right").click()
     for one in (tab, other):
