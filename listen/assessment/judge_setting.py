@@ -20,10 +20,9 @@ from listen.assessment.judge_tuning import judge_tuning
 from listen.assessment.slots import PlayedSlot, gather_sounding
 from listen.assessment.target import Score, find_usual_shape
 from listen.instrument import Fretboard, Shape
-from listen.reading import Finding, OtherKey, OtherSetting, Tolerances
+from listen.reading import MOST_TUNED_DOWN, Finding, OtherKey, OtherSetting, Tolerances
 from listen.theory import KEYS, rank_keys, transpose_chord
 
-MOST_DOWN = 2  # semitones that a guitar is taken to be tuned down: common practice, no source
 HIGHEST_CAPO = 9
 LEAST_NATS = 3.0
 """By how much, in the mean over chords, the pitches of one way have to be surer than those of the others. Of 54 guitars
@@ -69,7 +68,7 @@ def find_guitar_place(played: Sequence[PlayedSlot], heard: HeardMatrix, board: F
     if up and shift + 12 <= HIGHEST_CAPO and float(np.mean(up)) >= LEAST_NATS:
         return GuitarPlace(heard.moved(shift + 12))
     is_at_pitch = bool(opened) and float(np.mean(opened)) >= LEAST_NATS
-    return GuitarPlace(heard, is_at_pitch or shift < -MOST_DOWN, is_at_pitch)
+    return GuitarPlace(heard, is_at_pitch or shift + board.capo_fret < -MOST_TUNED_DOWN, is_at_pitch)
 
 
 def judge_guitar(

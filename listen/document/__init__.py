@@ -14,7 +14,7 @@ from listen.document.check_document import (
 from listen.document.cursor import Cursor
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import Exercise, read_exercise
-from listen.document.finding_words import finding_words
+from listen.document.finding_words import far_words, finding_words
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -66,6 +66,7 @@ __all__ = [
     "document_to_class",
     "document_to_profile",
     "failure_to_document",
+    "far_words",
     "find_guitar_names",
     "find_guitars_folder",
     "find_progress_file",

@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 
 from listen.instrument import Finger
-from listen.reading import Finding, Hint, MoveFinger, OtherKey, OtherSetting, PressLess, TurnPeg
+from listen.reading import MOST_TUNED_DOWN, Finding, Hint, MoveFinger, OtherKey, OtherSetting, PressLess, TurnPeg
 
 FINGERS: dict[Finger, str] = {
     1: "the index finger", 2: "the middle finger", 3: "the ring finger", 4: "the little finger", "T": "the thumb",
 }  # fmt: skip
 _SOME = "a finger"
 _BY_WORDS: dict[str, Finger] = {words: finger for finger, words in FINGERS.items()}
-_MOST_UP = 2  # semitones: nobody is told to tune strings up by more than a tone, they break
 _N = r"(\d{1,2})"
 _WHO = f"({'|'.join([*_BY_WORDS, _SOME])})"
 _OPEN = re.compile(rf"String {_N} is stopped at fret {_N}; it should be open\.")
@@ -59,7 +58,7 @@ def _finger_words(hint: MoveFinger) -> str:
 
 def _setting_hint(measure: OtherSetting) -> str:
     heard_at = measure.capo_fret + measure.semitones
-    if heard_at < -_MOST_UP:
+    if heard_at < -MOST_TUNED_DOWN:  # strings break
         return ""
     if heard_at < 0:
         return "Tune the guitar up, slowly: it is lower than was set. A string that is too tight breaks."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.document import finding_words, hint_words
+from listen.document import far_words, finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
@@ -147,8 +147,7 @@ def key_sentence(key: OtherKey) -> str:
     'Played in C, set in F: everything is 5 semitones lower. The guitar itself is in tune.'
     """
     played, wanted = key_name(key.played), key_name(key.wanted)
-    far = f"{abs(key.semitones)} semitone{'' if abs(key.semitones) == 1 else 's'}"
-    text = f"Played in {played}, set in {wanted}: everything is {far} {'lower' if key.semitones < 0 else 'higher'}."
+    text = f"Played in {played}, set in {wanted}: {far_words(key.semitones).replace('everything', 'everything is')}."
     return f"{text} The guitar itself is in tune." if key.is_in_tune else text
 
 

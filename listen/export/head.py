@@ -76,7 +76,8 @@ def setting_fact(part: Part, *, told: str = "") -> str:
     likeliest = f"{first.text} ({told})" if told else first.text
     capo = f"Capo {first.fretboard.capo_fret}"
     if is_told(part, "capo") and first.text == capo:  # the tuning alone is open
-        return f"{likeliest}, perhaps {rivals[0].text.removesuffix(f', {capo}')}"
+        rival = f", perhaps {rivals[0].text.removesuffix(f', {capo}')}"
+        return likeliest if first.probability >= ALONE else f"{likeliest}{rival}"
     if first.probability >= ALONE:
         return f"perhaps {likeliest}"
     return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"

@@ -43,6 +43,7 @@ from listen.reading.event import (
     StrokeKind,
 )
 from listen.reading.finding_measure import (
+    MOST_TUNED_DOWN,
     Hint,
     Measure,
     MoveFinger,
@@ -83,6 +84,7 @@ __all__ = [
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",
+    "MOST_TUNED_DOWN",
     "NO_CHORD",
     "OTHER_TEMPO",
     "STEPS_PER_BEAT",

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from listen.instrument import Finger
 
+MOST_TUNED_DOWN = 2  # semitones that a guitar may be tuned down, and is told to be tuned up: common practice, no source
+
 
 @dataclass(frozen=True, slots=True)
 class OffBeat:

@@ -91,6 +91,7 @@ def _list_tempi(grid: Grid) -> tuple[float, list[float]]:
     for bar, dropped in grid.slips:
         n_beats[bar - grid.first_bar] -= dropped
     bars = (60.0 * n_beats / np.diff(grid.bars_s)).tolist()
+    bars = bars[1:] if metre.pickup_steps and len(bars) > 1 else bars
     settled = [median(pair) for pair in pairwise(bars) if max(pair) / min(pair) < SETTLED]
     return median(bars[:2]), [metre.tempo_bpm, *settled]
 

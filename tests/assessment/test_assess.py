@@ -102,6 +102,11 @@ def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
     for shift, names, row in ((-2, "D A Bm G", down), (7, "C G Am F", C_G_AM_F)):
         check = assess(_sequence(row * 2, moved=shift), parse_chords(f"{names} {names}"))
         assert [one.measure for one in check.findings] == [OtherSetting(shift, 0)]
+    forgotten = assess(
+        _sequence(("G2 B2 D3 G3 B3 G4", *down[:1], "E2 B2 E3 G3 B3 E4", "C3 E3 G3 C4 E4") * 2, moved=-1),
+        parse_chart("capo: 2\nfree time\n| G | D | Em | C | G | D | Em | C |"),
+    )
+    assert [one.measure for one in forgotten.findings] == [OtherSetting(-3, 2)], "half a tone down, and no capo"
 
 
 def test_a_bass_is_never_asked_to_be_the_note_that_it_is() -> None:

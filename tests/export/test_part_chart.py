@@ -11,6 +11,7 @@ import pytest
 from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
+from listen.export.head import setting_fact
 from listen.export.listed_shapes import list_first_spans
 from listen.export.part_sheet import render_part_fragment
 from listen.export.score_line import find_items
@@ -430,6 +431,8 @@ def test_a_capo_that_was_told_leaves_the_tuning_alone_open() -> None:
     assert "sounds in E♭), perhaps Drop D ·" in text
     assert f"perhaps {first.text}" not in text
     assert "Say which: give the tuning." in text
+    likely = replace(first, probability=0.8)
+    assert "perhaps" not in setting_fact(replace(part, setups=(likely, replace(low, probability=0.04)), settled=told))
 
 
 def test_another_count_or_key_that_is_likely_is_said_under_the_plain_chart_and_twice_the_tempo_is_not() -> None:

@@ -69,6 +69,14 @@ def test_a_told_tempo_that_no_step_fits_decides_the_level() -> None:
     assert round(grid.metres[0].tempo_bpm) == 230
 
 
+def test_a_pickup_is_in_no_tempo_that_is_said() -> None:
+    settings = PartSettings(tempo_bpm=100.0, metre=(4, 4), bar_one_s=1.0)
+    onsets_s = [0.9, *(1.0 + 0.3 * stroke for stroke in range(64))]  # a third of a step late
+    grid = _find(onsets_s, settings)
+    assert grid.metres[0].pickup_steps
+    assert tell_bars(grid, settings, n_strokes=65) == ()
+
+
 def test_of_a_told_tempo_that_is_kept_nothing_is_said() -> None:
     settings = PartSettings(tempo_bpm=100.0)
     onsets_s = [1.0 + 0.3 * stroke for stroke in range(64)]
