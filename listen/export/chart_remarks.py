@@ -35,7 +35,7 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 
 def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *pickup_remarks(part), *span_remarks(part)]
+    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *_pickup_remarks(part), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]
@@ -50,7 +50,7 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
 
 
-def pickup_remarks(part: Part) -> list[str]:
+def _pickup_remarks(part: Part) -> list[str]:
     """Say that the short bar at the beginning is the pickup: a number alone does not tell."""
     metre = find_metre(part)
     return [] if metre is None or not metre.pickup_steps else [f"Bar {part.bars.first_bar} is the pickup."]

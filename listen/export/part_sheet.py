@@ -16,7 +16,7 @@ from typing import Any
 
 from listen.export.bars import find_bars
 from listen.export.chart_drawing import chart_content
-from listen.export.chart_remarks import near_rivals, other_settings, pickup_remarks, span_remarks
+from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
@@ -148,7 +148,6 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     doubted = doubt_text(find_doubts(part, names))
     remarks = [
         *drop_marked_tempi(part.warnings, find_bars(part)),
-        *pickup_remarks(part),
         *span_remarks(part),
         *other_settings(part),
         *near_rivals(part),
