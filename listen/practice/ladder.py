@@ -37,6 +37,10 @@ ABOUT = {
     "quality": "what kind of chord it is",
     "other place": "two places on the neck: the same chord, or another",
 }
+ABOUT_INVERSIONS = (
+    "Of these, 'which bass', 'which bass of four' and 'which came first' ask which inversion sounds, "
+    "'root or not' whether one does."
+)
 HOLDS_LEVEL, HOLDS_ANSWERS = 4.0, 12
 """Judged, not measured: at that level strokes are as quick as in slow strumming, the bass no louder than the rest."""
 
@@ -71,5 +75,6 @@ def check_kind(kind: str) -> str:
     """
     wanted = " ".join(kind.lower().replace("-", " ").split())
     if wanted not in LADDER:
-        raise bad_value("kind of question", kind, allowed=", ".join(LADDER))
+        remedy = ABOUT_INVERSIONS if "inversion" in wanted else ""
+        raise bad_value("kind of question", kind, allowed=", ".join(LADDER), remedy=remedy)
     return wanted
