@@ -26,6 +26,8 @@ HUMMED_KINDS = ("root or not", *DEGREE_KINDS, "foreign bass")
 """Which a hummed bass answers: they ask about the bass of one chord, and whoever hums it says which tone it is."""
 PLAYED_KINDS = (*HUMMED_KINDS, "quality")
 """Which a chord played back answers. Where chords are compared, one of them played back says nothing."""
+NAMED_KINDS = (*DEGREE_KINDS, "quality")
+"""Which a chord's name answers. Where chords or basses are compared, no name says which answer is meant."""
 ABOUT = {
     "same bass": "one chord twice: the same bass, or another",
     "root or not": "the root in the bass, or another tone",
