@@ -11,7 +11,7 @@ from listen.practice.answer import (
 )
 from listen.practice.draw import draw_question
 from listen.practice.hand import RATE_HZ
-from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, PLAYED_KINDS, check_kind, find_open_kinds
+from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
@@ -28,6 +28,7 @@ __all__ = [
     "INVERSION_NAMES",
     "LADDER",
     "LEAST_CHORDS",
+    "NAMED_KINDS",
     "OWN_KINDS",
     "PLAYED_KINDS",
     "RATE_HZ",

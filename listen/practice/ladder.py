@@ -26,6 +26,8 @@ HUMMED_KINDS = ("root or not", *DEGREE_KINDS, "foreign bass")
 """Which a hummed bass answers: they ask about the bass of one chord, and whoever hums it says which tone it is."""
 PLAYED_KINDS = (*HUMMED_KINDS, "quality")
 """Which a chord played back answers. Where chords are compared, one of them played back says nothing."""
+NAMED_KINDS = (*DEGREE_KINDS, "quality")
+"""Which a chord's name answers. Where chords or basses are compared, no name says which answer is meant."""
 ABOUT = {
     "same bass": "one chord twice: the same bass, or another",
     "root or not": "the root in the bass, or another tone",
@@ -37,6 +39,10 @@ ABOUT = {
     "quality": "what kind of chord it is",
     "other place": "two places on the neck: the same chord, or another",
 }
+ABOUT_INVERSIONS = (
+    "Of these, 'which bass', 'which bass of four' and 'which came first' ask which inversion sounds, "
+    "'root or not' whether one does."
+)
 HOLDS_LEVEL, HOLDS_ANSWERS = 4.0, 12
 """Judged, not measured: at that level strokes are as quick as in slow strumming, the bass no louder than the rest."""
 
@@ -71,5 +77,6 @@ def check_kind(kind: str) -> str:
     """
     wanted = " ".join(kind.lower().replace("-", " ").split())
     if wanted not in LADDER:
-        raise bad_value("kind of question", kind, allowed=", ".join(LADDER))
+        remedy = ABOUT_INVERSIONS if "inversion" in wanted else ""
+        raise bad_value("kind of question", kind, allowed=", ".join(LADDER), remedy=remedy)
     return wanted

@@ -13,7 +13,16 @@ from pydantic import BaseModel, Field
 from listen.document import open_progress
 from listen.errors import RecordingError
 from listen.export import render_progress_fragment, render_sounding_cards
-from listen.practice import HUMMED_KINDS, PLAYED_KINDS, Judgement, Question, find_root_position
+from listen.practice import (
+    ABOUT,
+    HUMMED_KINDS,
+    LADDER,
+    NAMED_KINDS,
+    PLAYED_KINDS,
+    Judgement,
+    Question,
+    find_root_position,
+)
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
@@ -42,6 +51,14 @@ class AskedAnswer(BaseModel):
     prompt: str
     options: list[Choice]
     ways: list[Way]
+    can_name: bool
+
+
+class Step(BaseModel):
+    """A step of the ladder: a kind of question, and what it asks."""
+
+    kind: str
+    about: str
 
 
 class JudgedAnswer(BaseModel):
@@ -71,6 +88,12 @@ class ProgressAnswer(BaseModel):
     html: str
 
 
+@router.get("/steps")
+def steps() -> list[Step]:
+    """List the steps of the ladder in their order; each may be asked, open or not."""
+    return [Step(kind=kind, about=ABOUT[kind]) for kind in LADDER]
+
+
 @router.post("/questions", status_code=201)
 def ask(held: HeldState, kind: Annotated[str, Query(max_length=40)] = "") -> AskedAnswer:
     """Ask the next question; ``kind`` asks a step of the ladder whatever is due."""
@@ -78,7 +101,10 @@ def ask(held: HeldState, kind: Annotated[str, Query(max_length=40)] = "") -> Ask
     options = [Choice(key=option.key, text=option.text) for option in question.options]
     told_by: tuple[tuple[Way, tuple[str, ...]], ...] = (("hum", HUMMED_KINDS), ("guitar", PLAYED_KINDS))
     ways = [way for way, kinds in told_by if question.kind in kinds]
-    return AskedAnswer(ident=ident, kind=question.kind, prompt=question.prompt, options=options, ways=ways)
+    return AskedAnswer(
+        ident=ident, kind=question.kind, prompt=question.prompt, options=options, ways=ways,
+        can_name=question.kind in NAMED_KINDS,
+    )  # fmt: skip
 
 
 @router.get("/questions/{ident}/sound", response_class=Response)

@@ -114,6 +114,8 @@ def test_an_unknown_kind_is_told_what_there_is() -> None:
     with pytest.raises(BadValueError, match=r"kind of question.*which bass of four"):
         check_kind("solfege")
     assert check_kind("Which-Bass") == "which bass"
+    with pytest.raises(BadValueError, match=r"'which bass', 'which bass of four' and 'which came first' ask which inv"):
+        check_kind("inversion")
 
 
 def test_items_are_equally_loud_by_another_meter() -> None:

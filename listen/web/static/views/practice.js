@@ -8,11 +8,17 @@ const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitti
 const RECORDED_MS = { hum: 2500, guitar: 3500 };
 const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
 const WAYS = { hum: "Hum the bass", guitar: "Play it back" };
+const LADDER = "As the ladder goes", LADDER_ABOUT = "A step opens when the one below holds.";
 const CHOSEN_AFTER_MS = 3200;
 const SESSION_MS = 10 * 60 * 1000;
 
 export async function show(place) {
-  const head = make("header", { class: "work" }, make("h1", {}, "Practice"), make("p", { class: "quiet" }, CAUTION));
+  const steps = make("select", { id: "step", "aria-describedby": "step-about", onchange: () => showStep() }, make("option", { value: "" }, LADDER));
+  const about = make("p", { id: "step-about", class: "quiet", role: "status" }, LADDER_ABOUT);
+  const askNow = make("button", { hidden: true }, "Ask it now");
+  const chosen = make("form", { class: "row ask", onsubmit: (event) => { event.preventDefault(); if (!askNow.hidden) next(); } },
+    make("label", {}, "What to practise ", steps), askNow, about);
+  const head = make("header", { class: "work" }, make("h1", {}, "Practice"), make("p", { class: "quiet" }, CAUTION), chosen);
   const desk = make("section", { class: "sheet looked-up", "aria-label": "Question" });
   const soFar = make("section", { class: "sheet", "aria-label": "Progress" });
   place.replaceChildren(head, desk, soFar);
@@ -24,13 +30,24 @@ export async function show(place) {
   const hear = () => attempt(async () => { if (!question) return next(); await sound("question"); heardAt ||= performance.now(); });
   const took = () => (heardAt ? Math.min(3600, (performance.now() - heardAt) / 1000) : 0);
 
+  // What is chosen holds from the next question on. Another than is open may be asked at once: arrows through the list ask nothing.
+  function showStep() {
+    const told = steps.selectedOptions[0].dataset.about ?? LADDER_ABOUT;
+    if (about.textContent !== told) about.textContent = told; // a screen reader tells it once
+    askNow.hidden = !(question && !answered && steps.value && steps.value !== question.kind);
+  }
+  const fillSteps = () => attempt(async () => {
+    const told = await ask("/practice/steps");
+    steps.append(...told.map(({ kind, about: text }, at) => make("option", { value: kind, "data-about": `${text[0].toUpperCase()}${text.slice(1)}.` }, `${at + 1}  ${kind}`)));
+  });
+
   const progress = () => attempt(async () => {
     const { html } = await ask("/practice/progress");
     if (alive) soFar.replaceChildren(make("h2", {}, "So far"), Object.assign(make("div"), { innerHTML: html }));
   });
 
   const next = () => attempt(async () => {
-    question = await ask("/practice/questions", { method: "POST" });
+    question = await ask(`/practice/questions?kind=${encodeURIComponent(steps.value)}`, { method: "POST" });
     answered = false;
     heardAt = 0;
     const options = question.options.map(({ key, text }, at) =>
@@ -40,11 +57,12 @@ export async function show(place) {
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
       make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
         way("hum"), way("guitar"),
-        make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
+        !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
           make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", autocomplete: "off", spellcheck: "false" })),
           make("button", { class: "say" }, "Say it"))].filter(Boolean)),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
     desk.querySelector("h2").focus();
+    showStep();
     showKeysNow();
     await hear();
   });
@@ -80,6 +98,7 @@ export async function show(place) {
   function tell(judged) {
     const of = question;
     answered = true;
+    showStep();
     showKeysNow();
     for (const button of desk.querySelectorAll(".option, .say")) button.disabled = true;
     for (const button of desk.querySelectorAll(".option")) {
@@ -116,10 +135,11 @@ export async function show(place) {
       key("p", "P", can("guitar") ? "Play it back on the guitar" : "", () => record("guitar")),
       key("b", "B", question && answered ? "The bass alone" : "", () => attempt(() => sound("bass"))),
       ...(open ? question.options : []).map(({ text }, at) => key(`${at + 1}`, `${at + 1}`, `Answer: ${text}`, () => answer(`${at + 1}`))),
+      key("l", "L", "Choose a step of the ladder", () => steps.focus()),
     ]);
   }
 
   showKeysNow();
-  await progress();
+  await Promise.all([fillSteps(), progress()]);
   return () => { alive = false; player.stop?.(); };
 }
