@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.errors import BadValueError, bad_value
-from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, PLAYED_KINDS
+from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, NAMED_KINDS, PLAYED_KINDS
 from listen.practice.question import BASS_NAMES, Option, Question
 from listen.theory import ChordSymbolError, Pitch, parse_chord
 
@@ -78,7 +78,7 @@ def judge_typed(question: Question, said: str) -> Judgement:
     meant = question.option(key)
     if meant is not None:
         return Judgement(key, question.is_right(key), meant.text)
-    named = _judge_name(question, said)
+    named = _judge_name(question, said) if question.kind in NAMED_KINDS else None
     if named is not None:
         return named
     raise bad_value("answer", said.strip()[:40], allowed=allowed)

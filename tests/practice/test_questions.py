@@ -212,6 +212,8 @@ def test_a_number_is_a_place_in_the_list_and_a_degree_is_a_word() -> None:
     same = draw_question("same bass", seed=2)
     with pytest.raises(BadValueError, match=r"it takes 1 \(the same bass\), 2 \(another bass\)"):
         judge_typed(same, "x")
+    with pytest.raises(BadValueError, match="answer"):
+        judge_typed(same, "C")  # a name is no answer to whether two are the same: nothing is counted
     assert judge_typed(same, "2").key == "o"
 
 
