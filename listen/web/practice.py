@@ -54,7 +54,7 @@ class AskedAnswer(BaseModel):
     can_name: bool
 
 
-class Step(BaseModel):
+class LadderStep(BaseModel):
     """A step of the ladder: a kind of question, and what it asks."""
 
     kind: str
@@ -89,9 +89,9 @@ class ProgressAnswer(BaseModel):
 
 
 @router.get("/steps")
-def steps() -> list[Step]:
+def steps() -> list[LadderStep]:
     """List the steps of the ladder in their order; each may be asked, open or not."""
-    return [Step(kind=kind, about=ABOUT[kind]) for kind in LADDER]
+    return [LadderStep(kind=kind, about=ABOUT[kind]) for kind in LADDER]
 
 
 @router.post("/questions", status_code=201)
