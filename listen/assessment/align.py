@@ -107,8 +107,7 @@ class ScoreCells:
 
 def lay_cells(score: Score) -> ScoreCells:
     """Lay a score out in cells."""
-    is_compound = score.assignment.beats_per_bar != score.assignment.signature[0]
-    per_beat = 1 if score.assignment.is_free else 3 if is_compound else 2
+    per_beat = 1 if score.assignment.is_free else 3 if score.assignment.is_compound else 2
     n_cells = round(score.n_beats * per_beat)
     starts = np.array([slot.start for slot in score.slots])
     at = np.arange(n_cells) / per_beat

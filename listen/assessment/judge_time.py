@@ -162,8 +162,9 @@ def _find_turned(went: dict[int, list[float]], assignment: Assignment) -> float 
     """Return the beat of the stroke that most often goes the other way; None where it is not most times."""
     means = {step: float(np.mean(own)) for step, own in went.items() if len(own) >= LEAST_TURNED}
     step = min(means, key=lambda each: (means[each], each), default=None)
-    is_counted = assignment.beats_per_bar == assignment.signature[0] and step is not None and step % QUARTER == 0
-    return 1.0 + step / STEPS_PER_BEAT if is_counted and step is not None and means[step] < MOST_TURNED else None
+    if step is None or means[step] >= MOST_TURNED or assignment.is_compound or step % QUARTER:
+        return None
+    return 1.0 + step / STEPS_PER_BEAT
 
 
 def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:

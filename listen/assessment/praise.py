@@ -46,8 +46,8 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
     n_bars = sum(bar.state != "not judged" for bar in check.bars)
     right = [bar for bar in check.bars if bar.state == "right"]
     if any(isinstance(one.measure, OtherKey) and one.verdict != "right" for one in check.findings):
-        pass  # bars of another key are not praised as right
-    elif right and len(right) == n_bars:
+        right = []  # bars of another key are not praised as right
+    if right and len(right) == n_bars:
         said.append((3.0, EveryBarRight(n_bars)))
     elif right:
         longest = _longest_row([bar.bar for bar in right])

@@ -76,7 +76,7 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, _setting_words(semitones, capo_fret)
         case OtherKey(played, wanted, semitones, is_in_tune):
             at_pitch = _AT_PITCH if is_in_tune else ""
-            words = f"in {wanted}", f"in {played}, {far_words(semitones)}{at_pitch}"
+            words = f"in {wanted}", f"in {played}, everything {far_words(semitones)}{at_pitch}"
     return words
 
 
@@ -90,7 +90,7 @@ def _least_words(beat: float | None) -> str:
 def far_words(semitones: int) -> str:
     """Return how far everything lies off what was set."""
     far = f"{abs(semitones)} semitone{'' if abs(semitones) == 1 else 's'}"
-    return f"everything {far} {'lower' if semitones < 0 else 'higher'}"
+    return f"{far} {'lower' if semitones < 0 else 'higher'}"
 
 
 def _setting_words(semitones: int, capo_fret: int) -> str:
@@ -98,7 +98,7 @@ def _setting_words(semitones: int, capo_fret: int) -> str:
     if heard_at == 0:
         return _NO_CAPO
     if heard_at < 0 or capo_fret == 0:
-        return far_words(semitones)
+        return f"everything {far_words(semitones)}"
     return f"as with the capo at fret {heard_at}"
 
 

@@ -147,7 +147,7 @@ def key_sentence(key: OtherKey) -> str:
     'Played in C, set in F: everything is 5 semitones lower. The guitar itself is in tune.'
     """
     played, wanted = key_name(key.played), key_name(key.wanted)
-    text = f"Played in {played}, set in {wanted}: {far_words(key.semitones).replace('everything', 'everything is')}."
+    text = f"Played in {played}, set in {wanted}: everything is {far_words(key.semitones)}."
     return f"{text} The guitar itself is in tune." if key.is_in_tune else text
 
 

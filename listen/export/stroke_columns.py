@@ -63,8 +63,7 @@ def pattern_columns(pattern: StrummingPattern, metre: Metre, signs: Signs) -> li
 def set_columns(assignment: Assignment, signs: Signs) -> list[StrokeColumn]:
     """Return the columns of a strumming pattern that was set."""
     struck = {one.step: signs.of_kind("muted" if one.is_muted else "full", one.direction) for one in assignment.pattern}
-    is_compound = assignment.beats_per_bar != assignment.signature[0]
-    metre = Metre(assignment.beats_per_bar, assignment.signature[1], 3 if is_compound else 2, 60.0)
+    metre = Metre(assignment.beats_per_bar, assignment.signature[1], 3 if assignment.is_compound else 2, 60.0)
     return _columns(struck, struck, metre, n_steps=assignment.steps_per_bar, before=0)
 
 

@@ -9,10 +9,7 @@ from statistics import median
 
 from listen.export.bar import Bar, find_metre
 from listen.export.bars import find_bars
-from listen.reading import OTHER_TEMPO, STEPS_PER_BEAT, Metre, Part
-
-CHANGED = 0.1  # of the tempo given last: a drift within it is how people play; judged, not measured
-SETTLED_BARS = 2  # a new tempo holds so long before it is one
+from listen.reading import OTHER_TEMPO, SETTLED_BARS, STEPS_PER_BEAT, TEMPO_CHANGED, Metre, Part
 
 
 def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
@@ -25,7 +22,10 @@ def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
     shown = median(tempi[first : first + SETTLED_BARS])
     for index in range(first + 1, len(tempi) - SETTLED_BARS + 1):
         here = tempi[index : index + SETTLED_BARS]
-        if all(abs(tempo / shown - 1.0) > CHANGED for tempo in here) and max(here) / min(here) < 1.0 + CHANGED:
+        if (
+            all(abs(tempo / shown - 1.0) > TEMPO_CHANGED for tempo in here)
+            and max(here) / min(here) < 1.0 + TEMPO_CHANGED
+        ):
             shown = median(here)
             marks[index] = round(shown)
     return marks

@@ -14,7 +14,7 @@ from listen.reading.assignment import (
     SetStroke,
     Tolerances,
 )
-from listen.reading.bars import OTHER_TEMPO, Bars
+from listen.reading.bars import OTHER_TEMPO, SETTLED_BARS, TEMPO_CHANGED, Bars
 from listen.reading.check import (
     BAR_KINDS,
     FINDING_KINDS,
@@ -87,7 +87,9 @@ __all__ = [
     "MOST_TUNED_DOWN",
     "NO_CHORD",
     "OTHER_TEMPO",
+    "SETTLED_BARS",
     "STEPS_PER_BEAT",
+    "TEMPO_CHANGED",
     "Assignment",
     "BarOutcome",
     "BarState",

@@ -167,6 +167,11 @@ class Assignment:
         return Fretboard(self.tuning, capo_fret=self.capo_fret)
 
     @property
+    def is_compound(self) -> bool:
+        """Whether a beat is three of the metre's units, as in 6/8."""
+        return self.beats_per_bar != self.signature[0]
+
+    @property
     def beats_per_bar(self) -> int:
         """As they are felt: 2 in 6/8."""
         upper, lower = self.signature

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from listen.reading.metre import Metre
 
+TEMPO_CHANGED = 0.1  # of the tempo given last: a drift within it is how people play; judged, not measured
+SETTLED_BARS = 2  # a new tempo holds so long before it is one
 OTHER_TEMPO = "Another tempo begins at"
 """How a warning of a part begins that tells where its tempo changes, ``0:16`` and more after it; a chart that marks the
 place does not say it again."""

@@ -7,15 +7,13 @@ from statistics import median
 
 import numpy as np
 
-from listen.reading import OTHER_TEMPO, STEPS_PER_BEAT
+from listen.reading import OTHER_TEMPO, SETTLED_BARS, STEPS_PER_BEAT, TEMPO_CHANGED
 from listen.transcription.grid import Grid, has_told_tempo
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LEAST_STROKES
 
 TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
-NEAR_TOLD, SETTLED = 0.08, 1.1
-"""Of the tempo told, how far a player may be from it without a word; how many times faster a bar may be than the one
-beside it where both are of one tempo, as charts have it."""
+NEAR_TOLD = 0.08  # of the tempo told, how far a player may be from it without a word
 TOLD_LINE_S = 0.15  # so near to what is told a bar line is meant by it: nobody tells a time more exactly
 
 
@@ -92,8 +90,9 @@ def _list_tempi(grid: Grid) -> tuple[float, list[float]]:
         n_beats[bar - grid.first_bar] -= dropped
     bars = (60.0 * n_beats / np.diff(grid.bars_s)).tolist()
     bars = bars[1:] if metre.pickup_steps and len(bars) > 1 else bars
-    settled = [median(pair) for pair in pairwise(bars) if max(pair) / min(pair) < SETTLED]
-    return median(bars[:2]), [metre.tempo_bpm, *settled]
+    runs = [bars[at : at + SETTLED_BARS] for at in range(len(bars) - SETTLED_BARS + 1)]
+    settled = [median(run) for run in runs if max(run) / min(run) < 1.0 + TEMPO_CHANGED]
+    return median(bars[:SETTLED_BARS]), [metre.tempo_bpm, *settled]
 
 
 def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
