@@ -34,9 +34,9 @@ STRING_GAP_S = 0.1
 """Slow deliberate strums take 10 to 30 ms a string, but a thumb may wait: 20 of 85 recorded open chords had a gap."""
 LONGEST_SPREAD_S = 0.2
 """The slowest recorded open chords took 0.19 s; strums of a part at six a second are 0.167 s apart but whole."""
-SLOWEST_SPREAD_S, ALONE_S = 0.34, 0.8
-"""Strings that sound within a third of a second, and nothing beside them for so long, are one deliberate strum: 43 of
-339 recorded strums take so long; of strokes in a part none stands alone like that."""
+SLOWEST_SPREAD_S, ALONE_S = 0.5, 0.8
+"""Strings that sound within half a second, and nothing beside them for so long, are one deliberate strum: 45 of 339
+recorded strums take longer than others and no longer than this; of strokes in a part none stands alone like that."""
 QUIETEST_DB = -24.0
 """Against the loudest strum of the recording."""
 SOFT_DB, SOFT_FLUX = -12.0, 5.0
@@ -63,11 +63,14 @@ class StrumOnset:
     onset_s, end_s : float
     level_db : float
         Mean level of its first 0.3 s against full scale.
+    later_s : tuple of float
+        Where later strings of a slow strum begin, if these may also be a strum of their own.
     """
 
     onset_s: float
     end_s: float
     level_db: float
+    later_s: tuple[float, ...] = ()
 
 
 def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, ...]:
@@ -97,17 +100,25 @@ def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, .
     flux = measure_flux(samples, sample_rate_hz=sample_rate_hz)[: len(level)]
     groups = _group(_pick_peaks(flux))
     groups = [group for group in groups if _rises(level, group[0], group[-1])]
-    groups = _join_alone(groups)
-    clear = {_refine(level, group[0], group[-1]): _is_clear(flux, level, group) for group in groups}
+    clear: dict[int, bool] = {}
+    later: dict[int, list[int]] = {}
+    for burst in _join_alone(groups):
+        peaks = [peak for group in burst for peak in group]
+        start = _refine(level, peaks[0], peaks[-1])
+        clear[start] = _is_clear(flux, level, peaks)
+        later[start] = [_refine(level, group[0], group[-1]) for group in burst[1:]]
     clear = clear or {_refine(level, 0, int(np.argmax(level))): True}
     starts = sorted(clear)
+    hop_s = hop / sample_rate_hz
     strums = []
     for start, following in zip(starts, [*starts[1:], len(level)], strict=True):
         head = level[start : min(start + round(0.3 / HOP_S), following)]
         level_db = 10 * np.log10(float(np.square(head).mean()) + 1e-15)
-        faded = np.flatnonzero(level[start:following] < head.max() * 10 ** (-END_DB / 20))
-        end = start + int(faded[0]) if len(faded) else following
-        strums.append(StrumOnset(start * hop / sample_rate_hz, end * hop / sample_rate_hz, float(level_db)))
+        last = max([start, *later.get(start, [])])
+        faded = np.flatnonzero(level[last:following] < head.max() * 10 ** (-END_DB / 20))
+        end = last + int(faded[0]) if len(faded) else following
+        later_s = tuple(place * hop_s for place in later.get(start, []) if place < end)
+        strums.append(StrumOnset(start * hop_s, end * hop_s, float(level_db), later_s))
     loudest_db = max(strum.level_db for strum in strums)
     floors_db = [loudest_db + (QUIETEST_DB if clear[start] else SOFT_DB) for start in starts]
     return tuple(
@@ -194,19 +205,19 @@ def _group(peaks: list[tuple[int, bool]]) -> list[list[int]]:
     return [group for group, is_clear in zip(groups, clear, strict=True) if is_clear]
 
 
-def _join_alone(groups: list[list[int]]) -> list[list[int]]:
-    """Join the strings of a slow strum that stands alone."""
+def _join_alone(groups: list[list[int]]) -> list[list[list[int]]]:
+    """Gather the groups of strings of a slow strum that stands alone."""
     bursts: list[list[list[int]]] = []
     for group in groups:
         if bursts and group[0] - bursts[-1][-1][0] <= ALONE_S / HOP_S:
             bursts[-1].append(group)
         else:
             bursts.append([group])
-    joined: list[list[int]] = []
+    strums: list[list[list[int]]] = []
     for burst in bursts:
         is_one = burst[-1][0] - burst[0][0] <= SLOWEST_SPREAD_S / HOP_S
-        joined.extend([[peak for group in burst for peak in group]] if is_one else burst)
-    return joined
+        strums.extend([burst] if is_one else [[group] for group in burst])
+    return strums
 
 
 def _rises(level: NDArray[np.float64], first: int, last: int) -> bool:

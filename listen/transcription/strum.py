@@ -197,33 +197,41 @@ def _refuse_one_struck(reading: StrumReading) -> StrumReading:
 def _hear_around(
     samples: npt.NDArray[np.float32], sample_rate_hz: int, strums: tuple[StrumOnset, ...], place: int
 ) -> tuple[StrumEvidence, range]:
-    """Hear a strum; where it is less than a chord, hear it together with a close neighbour, too.
+    """Hear a strum; where it is less than a chord, hear what it may be instead.
 
-    A strum played slowly, or with a knock in it, looks like two, and neither half holds the whole chord. Of the strum,
-    its neighbours and their pairs, the one with the most sure notes is taken. Returns the evidence and the places of
-    the strums that it was heard in.
+    A strum played slowly, or with a knock in it, looks like two, and neither half holds the whole chord: it is heard
+    together with a close neighbour. A recording that begins in the midst of a sound, or a string touched before the
+    strum, looks like one slow strum: its later strings are heard by themselves. Of all these the one with the most sure
+    notes is taken. Returns the evidence and the places of the strums that it was heard in.
     """
     ear = load_ear()
 
-    def hear(stretch: range) -> tuple[float, StrumEvidence, range]:
-        first, last = strums[stretch[0]], strums[stretch[-1]]
-        evidence = ear.hear(samples, sample_rate_hz=sample_rate_hz, onset_s=first.onset_s, until_s=last.end_s)
+    def hear(onset_s: float, stretch: range) -> tuple[float, StrumEvidence, range]:
+        evidence = ear.hear(
+            samples, sample_rate_hz=sample_rate_hz, onset_s=onset_s, until_s=strums[stretch[-1]].end_s
+        )
         said = 0.0 if evidence.no_chord_reason else sum(max(0.0, one.log_odds) for one in evidence.pitches)
         return said, evidence, stretch
 
-    heard = [hear(range(place, place + 1))]
-    n_notes = sum(one.log_odds > 0 for one in heard[0][1].pitches)
-    if heard[0][0] == 0.0 or n_notes < LEAST_NOTES_OF_A_CHORD:
+    strum, alone = strums[place], range(place, place + 1)
+    heard = [hear(strum.onset_s, alone)]
+    if heard[0][0] == 0.0 or _count_notes(heard[0][1]) < LEAST_NOTES_OF_A_CHORD:
+        later = [hear(onset_s, alone) for onset_s in strum.later_s]
+        heard.extend(one for one in later if _count_notes(one[1]) >= LEAST_NOTES_OF_A_CHORD)
         for first in (place - 1, place):
             if not 0 <= first < len(strums) - 1:
                 continue
-            other = strums[first] if first < place else strums[first + 1]
+            other = first if first < place else first + 1
             apart_s = strums[first + 1].onset_s - strums[first].onset_s
-            if apart_s <= LONGEST_SPREAD_S and strums[place].level_db - other.level_db <= MOST_LEVEL_APART_DB:
-                heard.append(hear(range(first, first + 2)))
-                heard.append(hear(range(first, first + 1) if first < place else range(first + 1, first + 2)))
+            if apart_s <= LONGEST_SPREAD_S and strum.level_db - strums[other].level_db <= MOST_LEVEL_APART_DB:
+                heard.append(hear(strums[first].onset_s, range(first, first + 2)))
+                heard.append(hear(strums[other].onset_s, range(other, other + 1)))
     _, evidence, joined = max(heard, key=lambda item: item[0])
     return evidence, joined
+
+
+def _count_notes(evidence: StrumEvidence) -> int:
+    return sum(one.log_odds > 0 for one in evidence.pitches)
 
 
 def _list_notes(evidence: StrumEvidence, fit: Fit) -> tuple[NoteReading, ...]:
