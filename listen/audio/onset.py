@@ -34,9 +34,10 @@ STRING_GAP_S = 0.1
 """Slow deliberate strums take 10 to 30 ms a string, but a thumb may wait: 20 of 85 recorded open chords had a gap."""
 LONGEST_SPREAD_S = 0.2
 """The slowest recorded open chords took 0.19 s; strums of a part at six a second are 0.167 s apart but whole."""
-SLOWEST_SPREAD_S, ALONE_S = 0.5, 0.8
-"""Strings that sound within half a second, and nothing beside them for so long, are one deliberate strum: 45 of 339
-recorded strums take longer than others and no longer than this; of strokes in a part none stands alone like that."""
+SLOWEST_SPREAD_S, ALONE_S = 0.6, 0.8
+"""Strings that sound within so long, and nothing beside them for the second, are one deliberate strum: 46 of 339
+recorded strums are gathered from two or three groups of strings, the slowest .44 s apart; of strokes in a part none
+stands alone like that."""
 QUIETEST_DB = -24.0
 """Against the loudest strum of the recording."""
 SOFT_DB, SOFT_FLUX = -12.0, 5.0
@@ -117,7 +118,7 @@ def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, .
         last = max([start, *later.get(start, [])])
         faded = np.flatnonzero(level[last:following] < head.max() * 10 ** (-END_DB / 20))
         end = last + int(faded[0]) if len(faded) else following
-        later_s = tuple(place * hop_s for place in later.get(start, []) if place < end)
+        later_s = tuple(place * hop_s for place in later.get(start, []) if start < place < end)
         strums.append(StrumOnset(start * hop_s, end * hop_s, float(level_db), later_s))
     loudest_db = max(strum.level_db for strum in strums)
     floors_db = [loudest_db + (QUIETEST_DB if clear[start] else SOFT_DB) for start in starts]

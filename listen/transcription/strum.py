@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.audio import StrumOnset, find_strums, load_ear, load_recording
+from listen.audio import load_recording
 from listen.evidence import StrumEvidence, TimeSpan
 from listen.harmony import name_played, rank_names_of_sets, rank_names_of_sets_without_bass
 from listen.instrument import Fretboard
@@ -20,6 +20,7 @@ from listen.transcription.low_string import ask_about_low_note
 from listen.transcription.named_shapes import rank_named_first
 from listen.transcription.one_struck import say_one_struck
 from listen.transcription.range import check_range
+from listen.transcription.single_strums import find_single_strums, hear_around
 from listen.transcription.string_sets import fit_held
 from listen.voicing import Fit, FitSettings
 
@@ -32,9 +33,6 @@ PAIR, LEAST_SURE_OF_PAIR = 2, 0.75
 FluidR3's plucked instruments three were taken for two, with .51, .54 and .83."""
 SOUNDS = 0.5  # a note is listed from this probability on
 N_NAMES = 6  # that are listed
-LONGEST_SPREAD_S = 0.4  # two onsets farther apart are two strums, even if one of them holds no chord
-MOST_LEVEL_APART_DB = 8.0  # the halves of one slow strum are about as loud
-LEAST_NOTES_OF_A_CHORD = 3
 AROUND_S = 15.0  # of a named time: enough to find the strum's beginning and its neighbours
 
 
@@ -172,7 +170,7 @@ def _read_one(
     samples: npt.NDArray[np.float32], *, sample_rate_hz: int, settings: StrumSettings, at_s: float | None = None
 ) -> tuple[StrumReading, tuple[float, ...]]:
     """Read the strongest strum or the one nearest to a time, and say when the others begin."""
-    strums = find_strums(samples, sample_rate_hz=sample_rate_hz)
+    strums = find_single_strums(samples, sample_rate_hz=sample_rate_hz, n_strings=settings.fretboard.n_strings)
     if not strums:
         whole = TimeSpan(0.0, len(samples) / sample_rate_hz)
         silent = StrumEvidence(
@@ -183,7 +181,7 @@ def _read_one(
         place = max(range(len(strums)), key=lambda index: strums[index].level_db)
     else:
         place = min(range(len(strums)), key=lambda index: abs(strums[index].onset_s - at_s))
-    evidence, joined = _hear_around(samples, sample_rate_hz, strums, place)
+    evidence, joined = hear_around(samples, strums, place, sample_rate_hz=sample_rate_hz)
     others = tuple(strum.onset_s for index, strum in enumerate(strums) if index not in joined)
     return _refuse_one_struck(read_evidence(evidence, settings=settings)), others
 
@@ -192,46 +190,6 @@ def _refuse_one_struck(reading: StrumReading) -> StrumReading:
     """Take the names from a strum of which one string alone was struck."""
     refused = None if reading.refused is not None else say_one_struck(reading)
     return reading if refused is None else replace(reading, names=(), refused=refused)
-
-
-def _hear_around(
-    samples: npt.NDArray[np.float32], sample_rate_hz: int, strums: tuple[StrumOnset, ...], place: int
-) -> tuple[StrumEvidence, range]:
-    """Hear a strum; where it is less than a chord, hear what it may be instead.
-
-    A strum played slowly, or with a knock in it, looks like two, and neither half holds the whole chord: it is heard
-    together with a close neighbour. A recording that begins in the midst of a sound, or a string touched before the
-    strum, looks like one slow strum: its later strings are heard by themselves. Of all these the one with the most sure
-    notes is taken. Returns the evidence and the places of the strums that it was heard in.
-    """
-    ear = load_ear()
-
-    def hear(onset_s: float, stretch: range) -> tuple[float, StrumEvidence, range]:
-        evidence = ear.hear(
-            samples, sample_rate_hz=sample_rate_hz, onset_s=onset_s, until_s=strums[stretch[-1]].end_s
-        )
-        said = 0.0 if evidence.no_chord_reason else sum(max(0.0, one.log_odds) for one in evidence.pitches)
-        return said, evidence, stretch
-
-    strum, alone = strums[place], range(place, place + 1)
-    heard = [hear(strum.onset_s, alone)]
-    if heard[0][0] == 0.0 or _count_notes(heard[0][1]) < LEAST_NOTES_OF_A_CHORD:
-        later = [hear(onset_s, alone) for onset_s in strum.later_s]
-        heard.extend(one for one in later if _count_notes(one[1]) >= LEAST_NOTES_OF_A_CHORD)
-        for first in (place - 1, place):
-            if not 0 <= first < len(strums) - 1:
-                continue
-            other = first if first < place else first + 1
-            apart_s = strums[first + 1].onset_s - strums[first].onset_s
-            if apart_s <= LONGEST_SPREAD_S and strum.level_db - strums[other].level_db <= MOST_LEVEL_APART_DB:
-                heard.append(hear(strums[first].onset_s, range(first, first + 2)))
-                heard.append(hear(strums[other].onset_s, range(other, other + 1)))
-    _, evidence, joined = max(heard, key=lambda item: item[0])
-    return evidence, joined
-
-
-def _count_notes(evidence: StrumEvidence) -> int:
-    return sum(one.log_odds > 0 for one in evidence.pitches)
 
 
 def _list_notes(evidence: StrumEvidence, fit: Fit) -> tuple[NoteReading, ...]:
