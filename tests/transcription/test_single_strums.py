@@ -32,7 +32,8 @@ def _put_before(chord: NDArray[np.float32], sound: NDArray[np.float64], gap_s: f
 @pytest.mark.parametrize("spread_s", [0.06, 0.1, 0.12])
 def test_a_chord_spread_over_half_a_second_is_one_strum(spread_s: float) -> None:
     name, start_s = _read(make_plucked(C, spread_s=spread_s, lead_s=BEGIN_S))
-    assert (name, start_s) == ("C", pytest.approx(BEGIN_S, abs=0.03))
+    assert name == "C"
+    assert start_s == pytest.approx(BEGIN_S, abs=0.03)
 
 
 @pytest.mark.parametrize("gap_s", [0.25, 0.4])
@@ -46,7 +47,8 @@ def test_a_strum_is_heard_by_itself_where_something_else_sounds_before_it(before
     }
     chord = make_plucked(C, lead_s=BEGIN_S + gap_s)
     name, start_s = _read(_put_before(chord, sounds[before], gap_s))
-    assert (name, start_s) == ("C", pytest.approx(BEGIN_S + gap_s, abs=0.03))
+    assert name == "C"
+    assert start_s == pytest.approx(BEGIN_S + gap_s, abs=0.03)
 
 
 @pytest.mark.parametrize("gap_s", [0.4, 0.5])
