@@ -251,14 +251,11 @@ def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, 
 
 @lru_cache(maxsize=4)
 def _list_book_sets(fretboard: Fretboard) -> BookSets:
-    """List the sets of the book's shapes; nothing where strings are not a standard distance apart."""
+    """List the sets of the book's shapes; nothing on other than six strings."""
     opens = [pitch.midi for pitch in fretboard.open_pitches]
-    nothing = BookSets({}, np.zeros((0, N_PITCHES)), np.zeros(0), frozenset())
     if len(opens) != STANDARD.n_strings:
-        return nothing
-    if len({midi - usual.midi for midi, usual in zip(opens, STANDARD.open_strings, strict=True)}) != 1:
-        return nothing
-    frets, grades = list_strummed_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET))
+        return BookSets({}, np.zeros((0, N_PITCHES)), np.zeros(0), frozenset())
+    frets, grades = list_strummed_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET), fretboard.tuning)
     members = np.zeros((len(frets), N_PITCHES), np.uint8)
     rows, strings = np.nonzero(frets >= 0)
     members[rows, frets[rows, strings] + np.array(opens)[strings]] = 1

@@ -12,7 +12,8 @@ Where sound and hand leave several places open, a common shape is likelier than 
 A stroke may leave out outer strings of a shape, for a grade that is lower by each string left out: what is heard must
 not be bent to the whole shape. A shape without open strings may be moved along the neck; a moved form earns a little
 less than a listed place. The book is written for strings a standard distance apart, so in another tuning it speaks
-only of shapes whose sounding strings have the standard distances.
+only of shapes whose sounding strings have the standard distances; and, where the lowest string alone is dropped by a
+step, of what it is dropped for: power chords under one finger, and D strummed whole.
 """
 
 from __future__ import annotations
@@ -31,6 +32,17 @@ LEAST_STRINGS_OF_A_PARTIAL_STRUM = 3
 HIGHEST_GRADE = 4.0  # of any shape in the book
 _RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
 N_BOOK_STRINGS = 6
+
+_DROPPED = """
+0-0-0-x-x-x 3
+1-1-1-x-x-x 3
+0-0-x-x-x-x 2.5
+1-1-x-x-x-x 2.5
+0-0-0-2-3-2 4
+0-0-0-2-3-1 4
+"""
+"""Forms that sound a lowest string which is dropped by a step; common practice, no source."""
+_DROPPED_STEPS = (-2, 0, 0, 0, 0, 0)  # semitones of each string against standard tuning
 
 Frets = npt.NDArray[np.int8]
 Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades
@@ -69,6 +81,11 @@ def _load_book(*, partial: bool) -> tuple[Table, Table]:
 
 
 @cache
+def _load_dropped() -> tuple[Table, Table]:
+    return read_book(_DROPPED, partial=False)
+
+
+@cache
 def list_book_shapes(fretboard: Fretboard) -> tuple[Frets, npt.NDArray[np.float64]]:
     """List every shape of the book on a neck, forms without open strings in every place, with their grades.
 
@@ -87,10 +104,9 @@ def list_book_shapes(fretboard: Fretboard) -> tuple[Frets, npt.NDArray[np.float6
     n_extra = fretboard.n_strings - N_BOOK_STRINGS
     if n_extra < 0:
         return np.zeros((0, fretboard.n_strings), np.int8), np.zeros(0)
-    low = _move_down(shapes[~(shapes == 0).any(axis=1)])
-    moved = [np.where(low > 0, low + by, low).astype(np.int8) for by in range(fretboard.top_fret)]
-    upper = np.concatenate([shapes, *moved])
-    upper = upper[upper.max(axis=1) <= fretboard.top_fret]
+    if is_dropped(fretboard.tuning):
+        shapes = np.concatenate([shapes, _parse_book(_DROPPED)[0]])
+    upper, _ = _move_along(shapes, np.zeros(len(shapes)), fretboard.top_fret)
     upper = upper[np.unique(_pack(upper), return_index=True)[1]]
     frets = np.concatenate([np.full((len(upper), n_extra), -1, np.int8), upper], axis=1)
     grades = grade_shapes(frets, fretboard.tuning, partial=False)
@@ -170,7 +186,27 @@ def grade_shapes(frets: Frets, tuning: Tuning, *, partial: bool = True) -> npt.N
     found = _look_up(listed, _pack(upper))
     moved = _look_up(movable, _pack(_move_down(upper))) - MOVED_GRADE_LOSS
     grades = np.where((upper == 0).any(axis=1), found, np.maximum(found, moved.clip(min=0.0)))
-    return np.where(have_standard_distances(frets, tuning), grades, 0.0)
+    grades = np.where(have_standard_distances(frets, tuning), grades, 0.0)
+    if is_dropped(tuning):
+        grades = np.maximum(grades, _grade_dropped(frets))
+    return grades
+
+
+def _grade_dropped(frets: Frets) -> npt.NDArray[np.float64]:
+    listed, movable = _load_dropped()
+    upper = frets[:, frets.shape[1] - N_BOOK_STRINGS :]
+    at_the_nut = (upper == 0).any(axis=1)
+    found = np.where(at_the_nut, _look_up(listed, _pack(upper)), _look_up(movable, _pack(_move_down(upper))))
+    return np.where((frets[:, : frets.shape[1] - N_BOOK_STRINGS] < 0).all(axis=1), found, 0.0)
+
+
+def is_dropped(tuning: Tuning) -> bool:
+    """Tell whether the sixth string lies a step lower against the five above it than a guitar's."""
+    strings = tuning.open_strings[-N_BOOK_STRINGS:]
+    if len(strings) < N_BOOK_STRINGS:
+        return False
+    steps = [low.midi - usual.midi for low, usual in zip(strings, STANDARD.open_strings, strict=True)]
+    return tuple(step - steps[1] for step in steps) == _DROPPED_STEPS
 
 
 def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool_]:
@@ -189,13 +225,15 @@ def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool
     return np.asarray((lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1))
 
 
-def list_strummed_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+def list_strummed_shapes(top_fret: int, tuning: Tuning = STANDARD) -> tuple[Frets, npt.NDArray[np.float64]]:
     """List every shape of the book that lies on a neck of six strings, forms that may be moved at every place.
 
     Parameters
     ----------
     top_fret : int
         The highest fret, counted from the capo.
+    tuning : Tuning
+        Of six strings.
 
     Returns
     -------
@@ -205,6 +243,23 @@ def list_strummed_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]
         In nats over a shape that is in no book; a shape may come twice.
     """
     shapes, nats = _add_partial_strums(*_shipped_book())
+    frets, grades = _move_along(shapes, nats, top_fret)
+    fits = have_standard_distances(frets, tuning)
+    frets, grades = frets[fits], grades[fits]
+    if not is_dropped(tuning):
+        return frets, grades
+    dropped, nats = list_dropped_shapes(top_fret)
+    return np.concatenate([frets, dropped]), np.concatenate([grades, nats])
+
+
+def list_dropped_shapes(top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """List the forms that sound a dropped sixth string, as :func:`list_strummed_shapes` lists shapes."""
+    frets, _ = _move_along(*_parse_book(_DROPPED), top_fret)
+    return frets, _grade_dropped(frets)
+
+
+def _move_along(shapes: Frets, nats: npt.NDArray[np.float64], top_fret: int) -> tuple[Frets, npt.NDArray[np.float64]]:
+    """Add forms without open strings at every place of a neck."""
     movable = ~(shapes == 0).any(axis=1)
     lowest = _move_down(shapes[movable])
     moved = [np.where(lowest > 0, lowest + by, lowest) for by in range(top_fret)]

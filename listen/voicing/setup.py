@@ -19,7 +19,7 @@ import numpy.typing as npt
 from listen.evidence import StrumEvidence
 from listen.instrument import STANDARD, Fretboard, estimate_efforts
 from listen.log_odds import log_sum_exp
-from listen.voicing.book import HIGHEST_GRADE, grade_shapes, list_strummed_shapes
+from listen.voicing.book import HIGHEST_GRADE, grade_shapes, is_dropped, list_dropped_shapes, list_strummed_shapes
 from listen.voicing.candidates import Floats, PitchCandidates, find_candidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.hypotheses import extend_shapes
@@ -27,7 +27,10 @@ from listen.voicing.string_options import StringRows, find_options
 
 Bits = npt.NDArray[np.uint64]
 
-UNPLAYABLE_NATS = -25.0  # for a chord that a setting cannot give at all
+UNEXPLAINED_NATS = 8.0
+"""A strum counts no farther under the best that any shape could give: a mixture of two chords, which no setting gives,
+decided a whole part. On 140 parts of players one capo more is right, and three riffs in drop D are no longer thought a
+guitar tuned down by a step; 5 and 6 hide low strings that no other setting gives."""
 BEHIND_NATS = 8.0
 """A setting is given up when it would stay so far behind even if every strum to come had all that sounds, and nothing
 else, as a shape of the highest grade: 1 in 3,000 at most. On six parts 37 to 62 of 100 weighings are left."""
@@ -79,7 +82,8 @@ def weigh_fretboards(
     Returns
     -------
     ndarray, shape (n_fretboards,)
-        With the head starts; at least :data:`UNPLAYABLE_NATS` for a strum, -inf for a setting that was given up.
+        With the head starts; for a strum at least :data:`UNEXPLAINED_NATS` under the best that a shape could give, -inf
+        for a setting that was given up.
     """
     settings = settings or FitSettings()
     heard = [(evidence, find_candidates(evidence)) for evidence in evidences]
@@ -94,7 +98,7 @@ def weigh_fretboards(
                 totals[row] = -np.inf
                 break
             options = find_options(evidence, candidates, fretboard, settings)
-            totals[row] += max(UNPLAYABLE_NATS, _weigh(options, candidates, book, fretboard, settings))
+            totals[row] += max(most[place] - UNEXPLAINED_NATS, _weigh(options, candidates, book, fretboard, settings))
         best = max(best, totals[row])
     return totals
 
@@ -185,14 +189,19 @@ def _list_book(fretboard: Fretboard) -> _BookRows:
         by = int(offsets[0])
         moved = usual << np.uint64(by) if by >= 0 else usual >> np.uint64(-by)
         return _BookRows(frets, np.where(highest > fretboard.top_fret, UNKNOWN, moved), grades)
+    chosen = (np.arange(1 << len(opens))[:, None] >> np.arange(len(opens))) & 1 > 0
+    spread = np.where(chosen, offsets, -128).max(axis=1) - np.where(chosen, offsets, 127).min(axis=1)
+    is_known = spread[strings] == 0
+    if is_dropped(fretboard.tuning):
+        dropped, nats = list_dropped_shapes(HIGHEST_FRET)
+        frets, grades = np.concatenate([frets, dropped]), np.concatenate([grades, nats])
+        is_known = np.append(is_known, np.ones(len(dropped), bool))
     pitches = np.zeros(len(frets), np.uint64)
     for open_midi, column in zip(opens.tolist(), frets.T, strict=True):
         sounding = _to_bits(open_midi + np.arange(HIGHEST_FRET + 1))
         sounding[fretboard.top_fret + 1 :] = UNKNOWN
         pitches |= np.append(sounding, np.uint64(0))[column]  # the last place is that of a string that is not played
-    chosen = (np.arange(1 << len(opens))[:, None] >> np.arange(len(opens))) & 1 > 0
-    spread = np.where(chosen, offsets, -128).max(axis=1) - np.where(chosen, offsets, 127).min(axis=1)
-    pitches[spread[strings] > 0] = UNKNOWN
+    pitches[~is_known] = UNKNOWN
     return _BookRows(frets, pitches, grades)
 
 

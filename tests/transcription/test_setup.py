@@ -5,6 +5,8 @@ Which shapes players hold is common practice (no source): open forms of G, D, C 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from listen.evidence import PartEvidence, PitchEvidence, StrumEvidence, TimeSpan
@@ -47,6 +49,31 @@ def test_a_lowered_tuning_is_inferred_from_notes_that_no_other_has() -> None:
     inferred = _infer(_sound("320003 xx0232 x32010 022000", low))
     assert inferred.text == "Tune down ½ step"
     assert "Eb2 lies below a guitar in standard tuning" in inferred.reasons
+
+
+def test_power_chords_under_one_finger_are_drop_d_and_those_under_two_are_not() -> None:
+    # common practice, no source: the sixth string is dropped so that one finger holds root, fifth and octave
+    dropped = Fretboard(parse_tuning("drop D"))
+    assert _infer(_sound("000xxx 333xxx 555xxx x355xx", dropped)).text == "Drop D"
+    assert _infer(_sound("022xxx 355xxx 577xxx x577xx", Fretboard())).text == ""
+
+
+def test_two_chords_that_were_heard_as_one_do_not_decide() -> None:
+    dropped = Fretboard(parse_tuning("drop D"))
+    both = _sound("000xxx", dropped)[0], _sound("333xxx", dropped)[0]
+    sums = both[0].pitches | both[1].pitches
+    mixed = ChordKind(
+        sums,
+        replace(
+            both[0].evidence,
+            pitches=tuple(
+                replace(one, log_odds=5.0 if one.pitch.midi in sums else -7.0) for one in both[0].evidence.pitches
+            ),
+        ),
+        9.0,
+        (),
+    )
+    assert _infer([*_sound("000xxx 333xxx 555xxx", dropped), mixed]).text == "Drop D"
 
 
 def test_the_reasons_say_only_what_is_so() -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from listen.instrument import STANDARD, Tuning, parse_tuning
-from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes
+from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes, list_strummed_shapes
 from tests.regenerate_book import render_book
 
 
@@ -42,6 +42,24 @@ def test_the_book_holds_for_strings_a_standard_distance_apart() -> None:
     assert grade("x-0-2-2-2-0", half_down) == grade("x-0-2-2-2-0")
     assert grade("x-0-2-2-2-0", drop) == grade("x-0-2-2-2-0")
     assert grade("3-2-0-0-0-3", drop) == 0
+
+
+def test_a_dropped_sixth_string_has_forms_of_its_own() -> None:
+    # common practice, no source: power chords under one finger, D strummed whole
+    dropped, lower = parse_tuning("D2 A2 D3 G3 B3 E4"), parse_tuning("C2 G2 C3 F3 A3 D4")
+    for form in ("0-0-0-x-x-x", "7-7-7-x-x-x", "0-0-0-2-3-2"):
+        assert grade(form, dropped) == grade(form, lower) > 0
+        assert grade(form) < grade(form, dropped)
+    assert grade("7-7-7-x-x-x", parse_tuning("DADGAD")) == 0
+
+
+def test_shapes_are_listed_for_the_tuning() -> None:
+    dropped = parse_tuning("D2 A2 D3 G3 B3 E4")
+    for tuning, is_there in ((STANDARD, (True, False)), (dropped, (False, True))):
+        frets, _ = list_strummed_shapes(12, tuning)
+        rows = {tuple(row) for row in frets.tolist()}
+        assert ((3, 2, 0, 0, 0, 3) in rows, (0, 0, 0, 2, 3, 2) in rows) == is_there
+        assert (-1, 3, 2, 0, 1, 0) in rows
 
 
 def test_an_instrument_with_fewer_strings_has_no_book() -> None:
