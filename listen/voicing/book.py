@@ -40,6 +40,12 @@ _DROPPED = """
 1-1-x-x-x-x 2.5
 0-0-0-2-3-2 4
 0-0-0-2-3-1 4
+2-2-2-0-0-0 3
+2-2-2-0-0-3 2
+5-x-0-0-0-3 3
+5-2-0-0-0-3 3
+5-x-0-0-3-3 3
+5-2-0-0-3-3 2
 """
 """Forms that sound a lowest string which is dropped by a step; common practice, no source."""
 _DROPPED_STEPS = (-2, 0, 0, 0, 0, 0)  # semitones of each string against standard tuning
