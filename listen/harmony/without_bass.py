@@ -86,9 +86,10 @@ def rank_names_of_sets_without_bass(
         names = rank_names_without_bass(pitches, key=key) if has_chord else ()
         names = names or rank_names(pitches, key=key)
         fewest = min((len(name.missing) for name in names), default=0)
+        plainest = max((name.probability for name in names), default=0.0)
         for name in names:
-            as_exact_as_any = not name.unexplained and len(name.missing) == fewest
-            share = weight * (1.0 if as_exact_as_any else name.probability)
+            as_exact_as_any = name.probability == plainest or len(name.missing) == fewest
+            share = weight * (1.0 if not name.unexplained and as_exact_as_any else name.probability)
             sums[name.text] = min(1.0, sums.get(name.text, 0.0) + share)
             if name.text not in best or share > best[name.text].probability:
                 best[name.text] = replace(name, probability=share)
