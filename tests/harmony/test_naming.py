@@ -268,6 +268,19 @@ def test_labels_in_harte_syntax_hold_what_sounds() -> None:
     assert chord_to_harte(name.chord, missing=name.missing) == "C:9(13)"
 
 
+@given(st.lists(PITCHES, min_size=2, max_size=6))
+def test_no_reading_has_a_root_that_nobody_writes(pitches: list[Pitch]) -> None:
+    assert not [name.text for name in rank_names(pitches) if name.chord.root.is_rare]
+
+
+@pytest.mark.parametrize(
+    ("notes", "others"),
+    [("F3 Ab3 B3 D4", {"Abdim7/F", "Bdim7/F", "Ddim7/F"}), ("E3 G#3 C4", {"Caug/E", "G#aug/E"})],
+)
+def test_another_reading_stands_on_a_plain_root(notes: str, others: set[str]) -> None:
+    assert others <= set(_texts(notes))
+
+
 def test_names_of_the_same_notes_share_one_kind_of_sign() -> None:
     texts = _texts("G#2 C#3 G#3 C#4")
     assert texts[0] == "C#5/G#"
