@@ -207,9 +207,7 @@ def _hear_around(
     ear = load_ear()
 
     def hear(onset_s: float, stretch: range) -> tuple[float, StrumEvidence, range]:
-        evidence = ear.hear(
-            samples, sample_rate_hz=sample_rate_hz, onset_s=onset_s, until_s=strums[stretch[-1]].end_s
-        )
+        evidence = ear.hear(samples, sample_rate_hz=sample_rate_hz, onset_s=onset_s, until_s=strums[stretch[-1]].end_s)
         said = 0.0 if evidence.no_chord_reason else sum(max(0.0, one.log_odds) for one in evidence.pitches)
         return said, evidence, stretch
 
