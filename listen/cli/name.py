@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from listen.reading import ChordName
     from listen.theory import Note
 
-_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 _NOTE_WORD = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 
 
@@ -62,13 +61,13 @@ def name(
     from listen.harmony import find_neighbours, name_played, rank_names, rank_names_without_bass, rank_rootless
     from listen.instrument import best_fingering, parse_shape
     from listen.request import is_left_handed, parse_fretboard
-    from listen.theory import Note, Pitch
+    from listen.theory import Note, Pitch, is_pitch_text
 
     if not 1 <= n_names <= 50:
         raise bad_value("names", n_names, allowed="a number from 1 to 50")
     style = find_style(ascii_only=ascii_only, in_words=in_words)
     words = " ".join(frets).replace(",", " ").split()
-    if words and all(_PITCH_WORD.fullmatch(word) for word in words):
+    if words and all(is_pitch_text(word) for word in words):
         if as_json:
             raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
         pitches = sorted(Pitch.parse(word) for word in words)

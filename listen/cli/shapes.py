@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -29,7 +28,6 @@ if TYPE_CHECKING:
     from listen.export import ShapesView, TextStyle
     from listen.request import ShapesRequest
 
-_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
 
 
@@ -122,14 +120,14 @@ def shapes(
         refuse_beside_progression,
         split_progression,
     )
-    from listen.theory import Pitch, parse_chord
+    from listen.theory import Pitch, is_pitch_text, parse_chord
     from listen.voicing import NothingLeftError
 
     progression = split_progression(" ".join(chord))
     if path and not progression:
         raise bad_value("path", path, allowed="several chords with commas", remedy="Write C, Am, F, G.")
     words = " ".join(chord).replace(",", " ").split() if not progression else []
-    is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
+    is_notes = len(words) > 1 and all(is_pitch_text(word) for word in words)  # one word: C6 is a chord
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
     board = parse_fretboard(tuning, capo, n_frets=neck_frets)
