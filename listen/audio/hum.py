@@ -44,12 +44,6 @@ class HummedNote:
     midi: float | None
     reason: str = ""
 
-    def cents_from(self, pitch_class: int) -> float | None:
-        """How far it lies from the nearest octave of a pitch class, -600..600; None when nothing was hummed."""
-        if self.midi is None:
-            return None
-        return float(((self.midi - pitch_class) * 100.0 + 600.0) % 1200.0 - 600.0)
-
 
 def estimate_hum(samples: NDArray[np.float32], *, sample_rate_hz: int) -> HummedNote:
     """Estimate the pitch of one hummed or sung note.

@@ -1,6 +1,10 @@
 """The peaks of the long spectrum of a strum.
 
 Conventions: 16 kHz mono; frequencies in Hz, levels in dB against the strongest peak.
+
+References
+----------
+J. O. Smith, X. Serra, "PARSHL: an analysis/synthesis program for non-harmonic sounds", ICMC 1987 (interpolation).
 """
 
 from __future__ import annotations
@@ -50,8 +54,34 @@ class Peaks:
     bin_hz: float
 
 
+def place_peaks(logs: Array, *, above: float) -> tuple[NDArray[np.intp], Array, Array]:
+    """Find the peaks of a spectrum, each placed by a parabola through its logarithm and its neighbours'.
+
+    Parameters
+    ----------
+    logs : ndarray, shape (n_bins,)
+        In dB, or natural.
+    above : float
+        Lower peaks are left out.
+
+    Returns
+    -------
+    at : ndarray of int, shape (n_peaks,)
+        The bins.
+    shift : ndarray, shape (n_peaks,)
+        How far each lies beside the middle of its bin, in bins.
+    top : ndarray, shape (n_peaks,)
+        The top of the parabola, in the unit of `logs`.
+    """
+    inner = logs[1:-1]
+    at = np.flatnonzero((inner > logs[:-2]) & (inner >= logs[2:]) & (inner > above)) + 1
+    left, middle, right = logs[at - 1], logs[at], logs[at + 1]
+    shift = 0.5 * (left - right) / np.minimum(left - 2.0 * middle + right, -1e-9)
+    return at, shift, middle - 0.25 * (left - right) * shift
+
+
 def find_spectrum_peaks(samples: Samples, *, onset: int, end: int) -> Peaks | None:
-    """Find the peaks of the sound that follows an onset, placed by a parabola through the logarithms.
+    """Find the peaks of the sound that follows an onset.
 
     Parameters
     ----------
@@ -73,11 +103,7 @@ def find_spectrum_peaks(samples: Samples, *, onset: int, end: int) -> Peaks | No
     if float(spectrum.max()) < 1e-6:
         return None
     levels = 20.0 * np.log10(spectrum / spectrum.max() + 1e-9)
-    inner = levels[1:-1]
-    at = np.flatnonzero((inner > levels[:-2]) & (inner >= levels[2:]) & (inner > -FLOOR_DB)) + 1
-    left, middle, right = levels[at - 1], levels[at], levels[at + 1]
-    shift = 0.5 * (left - right) / np.minimum(left - 2.0 * middle + right, -1e-9)
-    top = middle - 0.25 * (left - right) * shift
+    at, shift, top = place_peaks(levels, above=-FLOOR_DB)
     bin_hz = EAR_RATE_HZ / n_fft
     width = round(NOISE_HZ / bin_hz)
     noise = np.median(levels[: len(levels) // width * width].reshape(-1, width), axis=1)

@@ -132,20 +132,6 @@ def _make_filters() -> Floats:
     return np.asarray(np.clip(np.minimum(rising, falling), 0.0, None), np.float32)
 
 
-def measure_rise(bands: Floats) -> Floats:
-    """Measure how much the bands rise at each frame, in dB, as a weighted mean.
-
-    Parameters
-    ----------
-    bands : ndarray, shape (n_frames, n_bands)
-
-    Returns
-    -------
-    ndarray, shape (n_frames,)
-    """
-    return _measure_rise(_whiten(bands))
-
-
 def _whiten(bands: Floats) -> Floats:
     """Return each band's level against its own loudest moments, in dB."""
     loud = np.quantile(bands, 0.95, axis=0)
@@ -154,6 +140,7 @@ def _whiten(bands: Floats) -> Floats:
 
 
 def _measure_rise(level_db: Floats) -> Floats:
+    """Measure how much whitened bands rise at each frame, in dB, as a weighted mean."""
     if len(level_db) <= RISE_LAG:
         return np.zeros(len(level_db), np.float32)
     before = level_db.copy()

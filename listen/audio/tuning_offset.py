@@ -17,6 +17,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.peaks import place_peaks
 from listen.evidence import Measured
 
 Samples = NDArray[np.float32]
@@ -80,7 +81,7 @@ def estimate_tuning_offset(samples: Samples, *, sample_rate_hz: int, onset_s: fl
 
 
 def find_peaks(segment: Samples, *, sample_rate_hz: int) -> tuple[Array, Array]:
-    """Find the peaks of a long Hann spectrum, placed by a parabola through the logarithms.
+    """Find the loudest peaks of a long Hann spectrum.
 
     Parameters
     ----------
@@ -91,10 +92,6 @@ def find_peaks(segment: Samples, *, sample_rate_hz: int) -> tuple[Array, Array]:
     -------
     frequencies_hz, amplitudes : ndarray, shape (n_peaks,)
         From :data:`LOWEST_HZ` to :data:`HIGHEST_HZ`, by frequency.
-
-    References
-    ----------
-    J. O. Smith, X. Serra, "PARSHL: an analysis/synthesis program for non-harmonic sounds", ICMC 1987 (interpolation).
     """
     if len(segment) < 0.05 * sample_rate_hz:
         return np.zeros(0), np.zeros(0)
@@ -103,12 +100,9 @@ def find_peaks(segment: Samples, *, sample_rate_hz: int) -> tuple[Array, Array]:
     low, high = (int(hz * n_fft / sample_rate_hz) for hz in (LOWEST_HZ, min(HIGHEST_HZ, 0.45 * sample_rate_hz)))
     spectrum = np.abs(np.fft.rfft(segment * taper, n_fft)[low - 1 : high + 2]).astype(np.float64)
     logs = np.log(spectrum + 1e-12)
-    inner = logs[1:-1]
-    is_peak = (inner > logs[:-2]) & (inner >= logs[2:]) & (inner > logs.max() - FLOOR_DB * np.log(10.0) / 20.0)
-    at = np.flatnonzero(is_peak)
-    at = np.sort(at[np.argsort(inner[at])[-N_PEAKS:]])
+    at, shift, _ = place_peaks(logs, above=logs.max() - FLOOR_DB * np.log(10.0) / 20.0)
     if len(at) == 0 or spectrum.max() < 1e-6:
         return np.zeros(0), np.zeros(0)
-    left, middle, right = logs[at], logs[at + 1], logs[at + 2]
-    shift = 0.5 * (left - right) / np.minimum(left - 2.0 * middle + right, -1e-9)
-    return (low + at + shift) * sample_rate_hz / n_fft, spectrum[at + 1]
+    loudest = np.sort(np.argsort(logs[at])[-N_PEAKS:])
+    at, shift = at[loudest], shift[loudest]
+    return (low - 1 + at + shift) * sample_rate_hz / n_fft, spectrum[at]

@@ -22,10 +22,11 @@ from listen.cli.options import (
 from listen.errors import bad_value
 
 if TYPE_CHECKING:
+    from listen.export import TextStyle
+    from listen.instrument import Fretboard, Shape
     from listen.reading import ChordName
     from listen.theory import Note
 
-_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 _NOTE_WORD = re.compile(r"[A-Ga-g](?:#|b|♯|♭)?")
 
 
@@ -57,38 +58,65 @@ def name(
     in_words: WordsOption = False,
 ) -> None:
     """Name a shape by its frets: degrees, inversion, other readings, and the chords one finger away."""
-    from listen.document import names_to_document, render_document
-    from listen.export import render_name_text, render_notes_name_text
-    from listen.harmony import find_neighbours, name_played, rank_names, rank_names_without_bass, rank_rootless
-    from listen.instrument import best_fingering, parse_shape
     from listen.request import is_left_handed, parse_fretboard
-    from listen.theory import Note, Pitch
+    from listen.theory import is_pitch_text
 
     if not 1 <= n_names <= 50:
         raise bad_value("names", n_names, allowed="a number from 1 to 50")
     style = find_style(ascii_only=ascii_only, in_words=in_words)
     words = " ".join(frets).replace(",", " ").split()
-    if words and all(_PITCH_WORD.fullmatch(word) for word in words):
+    if words and all(is_pitch_text(word) for word in words):
         if as_json:
             raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
-        pitches = sorted(Pitch.parse(word) for word in words)
-        typed = [Note.parse(word.rstrip("-0123456789")) for word in words]
-        names = _spell_as_typed(rank_names(pitches, limit=n_names), typed)
-        absent = _spell_as_typed(rank_rootless(pitches), typed) if rootless else ()
-        print_lines(render_notes_name_text(pitches, names, style=style, typed=words, rootless=absent))
+        _print_notes(words, n_names=n_names, rootless=rootless, style=style)
         return
     if words and all(_NOTE_WORD.fullmatch(word) for word in words):
         raise bad_value("notes", " ".join(words), allowed="notes with their octaves", remedy="Write C3 E3 G3.")
-    board = parse_fretboard(tuning, capo)
-    whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
-    if whole and len(words) > 1:
-        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
-    shape = parse_shape(" ".join(frets), fretboard=board)
+    _print_shape(
+        frets,
+        parse_fretboard(tuning, capo),
+        n_names=n_names,
+        rootless=rootless,
+        as_json=as_json,
+        left_handed=is_left_handed(left_handed),
+        style=style,
+    )
+
+
+def _print_notes(words: Sequence[str], *, n_names: int, rootless: bool, style: TextStyle) -> None:
+    """Print the names of notes that lie on no particular shape."""
+    from listen.export import render_notes_name_text
+    from listen.harmony import rank_names, rank_rootless
+    from listen.theory import Note, Pitch
+
+    pitches = sorted(Pitch.parse(word) for word in words)
+    typed = [Note.parse(word.rstrip("-0123456789")) for word in words]
+    names = _spell_as_typed(rank_names(pitches, limit=n_names), typed)
+    absent = _spell_as_typed(rank_rootless(pitches), typed) if rootless else ()
+    print_lines(render_notes_name_text(pitches, names, style=style, typed=words, rootless=absent))
+
+
+def _print_shape(
+    frets: Sequence[str],
+    board: Fretboard,
+    *,
+    n_names: int,
+    rootless: bool,
+    as_json: bool,
+    left_handed: bool,
+    style: TextStyle,
+) -> None:
+    """Print the names of a shape, how it is held, and the chords one finger away."""
+    from listen.document import names_to_document, render_document
+    from listen.export import render_name_text
+    from listen.harmony import find_neighbours, name_played, rank_names_on, rank_rootless
+    from listen.instrument import best_fingering
+
+    shape = _parse_one_shape(frets, board)
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
     if not sounding:
         raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
-    rank = rank_names_without_bass if board.tuning.is_reentrant and len(sounding) > 2 else rank_names
-    names = name_played(rank(sounding, limit=n_names), board)
+    names = name_played(rank_names_on(board.tuning, sounding, limit=n_names), board)
     absent = name_played(rank_rootless(sounding), board) if rootless else ()
     fingering = best_fingering(shape, board)
     neighbours = find_neighbours(shape, board)
@@ -105,9 +133,20 @@ def name(
             style=style,
             neighbours=neighbours,
             rootless=absent,
-            left_handed=is_left_handed(left_handed),
+            left_handed=left_handed,
         )
     )
+
+
+def _parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
+    """Read a shape from its words, of which none may be a shape by itself beside others."""
+    from listen.instrument import parse_shape
+
+    words = " ".join(frets).replace(",", " ").split()
+    whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
+    if whole and len(words) > 1:
+        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
+    return parse_shape(" ".join(frets), fretboard=board)
 
 
 def _spell_as_typed(names: Sequence[ChordName], typed: list[Note]) -> tuple[ChordName, ...]:

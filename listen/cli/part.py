@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,7 +21,8 @@ from listen.cli.options import (
 )
 
 if TYPE_CHECKING:
-    from listen.reading import Corrected
+    from listen.evidence import TimeSpan
+    from listen.reading import Corrected, Part
     from listen.request import PartAsked
     from listen.transcription import PartSettings
 
@@ -108,52 +109,30 @@ def part(
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
     from listen.cli.part_output import check_outputs, print_part, write_outputs
-    from listen.instrument import Fretboard
-    from listen.request import (
-        PartAsked,
-        ask_settings,
-        find_names,
-        is_left_handed,
-        is_written,
-        parse_span,
-        read_kept_part,
-        read_written,
-    )
-    from listen.transcription import check_range
+    from listen.request import PartAsked, find_names, is_left_handed, is_written, parse_span, read_written
 
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
-    said: tuple[tuple[Corrected, str], ...] = (
-        *(("title", text) for text in ([] if title is None else [title])),
-        *(("section", text) for text in section or ()),
-        *(("lyrics", text) for text in lyrics or ()),
-        *(("note", text) for text in note or ()),
-        *(("bass", text) for text in bass or ()),
-    )
-    lines = tuple(bar_line or ())
-    asked = PartAsked(tuning, capo, key, metre, tempo, bar_one, lines, tuple(pin or ()), tuple(rename or ()), said)
+    said: dict[Corrected, list[str] | None] = {
+        "title": [] if title is None else [title],
+        "section": section,
+        "lyrics": lyrics,
+        "note": note,
+        "bass": bass,
+    }
+    asked = PartAsked(
+        tuning, capo, key, metre, tempo, bar_one, tuple(bar_line or ()), tuple(pin or ()), tuple(rename or ()),
+        _list_said(said),
+    )  # fmt: skip
     if is_written(file):
         read = read_written(file, asked, other_options=(keep, from_time, to_time, channel != "mix"))
+        stopped = False
     else:
         span = parse_span(check_named(file), from_time, to_time)
-        settings = ask_settings(
-            asked,
-            keep=keep,
-            written=[path for path, _ in outputs],
-            start_s=0.0 if span is None else span.start_s,
-            file=file,
-        )
-        if settings.tuning is not None:
-            check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
-        _check_told(asked, settings, file)
-        read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
-        _clear_progress()
-    stopped = not read.recording.complete and not is_written(file)
-    if stopped and read.recording.span.end_s <= read.recording.span.start_s:
-        print_note("Stopped before anything was read; nothing was written.")
-        raise typer.Exit(130)
+        read = _hear(file, asked, span=span, keep=keep, written=[path for path, _ in outputs], channel=channel)
+        stopped = not read.recording.complete
     if stopped:
-        print_note(f"Stopped at {_clock(read.recording.span.end_s)}: what was read until then follows.")
+        _say_stopped(read)
     unprinted = print_part(
         read, style=find_style(ascii_only=ascii_only), names=names, as_json=as_json, full=full, tablature=tablature
     )
@@ -168,6 +147,37 @@ def part(
         raise typer.Exit(130 if stopped else 2)
 
 
+def _list_said(said: Mapping[Corrected, Sequence[str] | None]) -> tuple[tuple[Corrected, str], ...]:
+    """List what is said of events, each with its kind."""
+    return tuple((what, text) for what, texts in said.items() for text in texts or ())
+
+
+def _hear(
+    file: str, asked: PartAsked, *, span: TimeSpan | None, keep: Path | None, written: Sequence[Path], channel: str
+) -> Part:
+    """Read a recording, and show on a terminal how far that is."""
+    from listen.instrument import Fretboard
+    from listen.request import ask_settings, read_kept_part
+    from listen.transcription import check_range
+
+    start_s = 0.0 if span is None else span.start_s
+    settings = ask_settings(asked, keep=keep, written=written, start_s=start_s, file=file)
+    if settings.tuning is not None:
+        check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
+    _check_told(asked, settings, file)
+    read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
+    _clear_progress()
+    return read
+
+
+def _say_stopped(read: Part) -> None:
+    """Say up to where a part was read that was stopped; leave where that is nothing."""
+    if read.recording.span.end_s <= read.recording.span.start_s:
+        print_note("Stopped before anything was read; nothing was written.")
+        raise typer.Exit(130)
+    print_note(f"Stopped at {_clock(read.recording.span.end_s)}: what was read until then follows.")
+
+
 def _check_told(asked: PartAsked, settings: PartSettings, file: str) -> None:
     """Refuse bar lines that are told where the recording has ended."""
     from listen.request import check_within
@@ -178,15 +188,15 @@ def _check_told(asked: PartAsked, settings: PartSettings, file: str) -> None:
         check_within("bar-line", text, time_s, file)
 
 
-def _show_progress(file: str, span: object) -> Callable[[float], None] | None:
+def _show_progress(file: str, span: TimeSpan | None) -> Callable[[float], None] | None:
     """Return what shows, on a terminal, how far the reading is and how long it will take."""
     if not sys.stderr.isatty():
         return None
     from listen.audio import probe_recording
 
     duration_s = probe_recording(file).duration_s
-    start_s = getattr(span, "start_s", 0.0)
-    end_s = min(getattr(span, "end_s", float("inf")), duration_s or float("inf"))
+    start_s = 0.0 if span is None else span.start_s
+    end_s = min(float("inf") if span is None else span.end_s, duration_s or float("inf"))
     begun = time.monotonic()
 
     def show(until_s: float) -> None:

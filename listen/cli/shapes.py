@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -28,8 +27,8 @@ from listen.errors import BadValueError, bad_value
 if TYPE_CHECKING:
     from listen.export import ShapesView, TextStyle
     from listen.request import ShapesRequest
+    from listen.theory import Chord, Pitch
 
-_PITCH_WORD = re.compile(r"[A-Ga-g](?:##|x|bb|#|b|♯♯|♭♭|♯|♭)?-?\d+")
 MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
 
 
@@ -119,17 +118,13 @@ def shapes(
         parse_fretboard,
         parse_path,
         parse_player,
-        refuse_beside_progression,
-        split_progression,
     )
-    from listen.theory import Pitch, parse_chord
+    from listen.theory import parse_chord
     from listen.voicing import NothingLeftError
 
-    progression = split_progression(" ".join(chord))
+    one_chord, pitches, progression = _parse_wanted(" ".join(chord))
     if path and not progression:
         raise bad_value("path", path, allowed="several chords with commas", remedy="Write C, Am, F, G.")
-    words = " ".join(chord).replace(",", " ").split() if not progression else []
-    is_notes = len(words) > 1 and all(_PITCH_WORD.fullmatch(word) for word in words)  # one word: C6 is a chord
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
     board = parse_fretboard(tuning, capo, n_frets=neck_frets)
@@ -139,8 +134,8 @@ def shapes(
         top=top, voices=voices, doubled_third=doubled_third, rootless=rootless,
     )  # fmt: skip
     request = ShapesRequest(
-        chord=None if is_notes or progression else parse_chord(" ".join(chord)),
-        pitches=tuple(Pitch.parse(word) for word in words) if is_notes else (),
+        chord=one_chord,
+        pitches=pitches,
         compared=tuple(parse_chord(other) for other in compare or ()),
         fretboard=board,
         hand=parse_player(reach=reach, thumb=thumb, fingerpicked=fingerpicked),
@@ -149,9 +144,7 @@ def shapes(
         progression=progression,
         path=parse_path(path or "hand"),
     )
-    if progression:
-        refuse_beside_progression(request, listed="json" if as_json else "all" if every else "")
-    _check_listed(request, as_json=as_json, every=every and svg is None and html is None)
+    _check_listed(request, as_json=as_json, every=every, is_pictured=svg is not None or html is not None)
     replaced = {
         path: check_output(path, overwrite=overwrite, endings=endings, option=option)
         for path, endings, option in ((svg, (".svg",), "svg"), (html, (".html", ".htm"), "html"))
@@ -171,9 +164,27 @@ def shapes(
         _write(out, view, request, is_drawing=out == svg, overwrite=allowed)
 
 
-def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool) -> None:
-    """Refuse a plain list of shapes where something was asked that a list cannot show."""
-    listed = "json" if as_json else "all" if every else ""
+def _parse_wanted(text: str) -> tuple[Chord | None, tuple[Pitch, ...], tuple[Chord, ...]]:
+    """Read one chord, or else some notes, or else several chords set apart by commas."""
+    from listen.request import split_progression
+    from listen.theory import Pitch, is_pitch_text, parse_chord
+
+    progression = split_progression(text)
+    if progression:
+        return None, (), progression
+    words = text.replace(",", " ").split()
+    if len(words) > 1 and all(is_pitch_text(word) for word in words):  # one word: C6 is a chord
+        return None, tuple(Pitch.parse(word) for word in words), ()
+    return parse_chord(text), (), ()
+
+
+def _check_listed(request: ShapesRequest, *, as_json: bool, every: bool, is_pictured: bool) -> None:
+    """Refuse a plain list of shapes where something was asked that a list cannot show; pictures may be of them all."""
+    from listen.request import refuse_beside_progression
+
+    if request.progression:
+        refuse_beside_progression(request, listed="json" if as_json else "all" if every else "")
+    listed = "json" if as_json else "all" if every and not is_pictured else ""
     asked = (("map", request.shown.as_map), ("by", bool(request.shown.by)), ("compare", bool(request.compared)))
     other = next((option for option, given in asked if given), "")
     if listed and other:

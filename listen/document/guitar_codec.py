@@ -9,12 +9,11 @@ from listen.document.cursor import Cursor
 from listen.document.name_codec import PITCH_PATTERN
 from listen.errors import ListenError
 from listen.evidence import Measured
-from listen.instrument import Tuning
+from listen.instrument import MOST_STRINGS, Tuning
 from listen.reading import GuitarProfile, StringProfile
 from listen.theory import Pitch
 
 LONGEST_NAME = 40  # as a guitar's profile takes it
-MOST_STRINGS = 10  # as a tuning takes them
 _LN_B = (-20.0, 0.0)  # any string that there is lies between e^-14 and e^-6
 _CENTS = rounded(2, -1200, 1200)
 _SIGMA = replace(rounded(6, 1e-6, 1e3), schema={"type": "number", "exclusiveMinimum": 0})

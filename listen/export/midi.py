@@ -199,7 +199,6 @@ def _string_track(name: str, index: int, notes: Sequence[PlayedNote], clock: _Cl
     import mido
 
     channel = index if index < PERCUSSION_CHANNEL else index + 1
-    channel = channel if channel < 16 else 15  # there are sixteen
     events: list[tuple[int, int, Any]] = [(0, 0, mido.Message("program_change", channel=channel, program=program))]
     for place, note in enumerate(notes):
         start = clock.tick(note.start_s)

@@ -3,7 +3,12 @@
 from listen.harmony.naming import measure_plainness, rank_names, rank_names_of_sets
 from listen.harmony.neighbours import Neighbour, find_neighbours
 from listen.harmony.played_as import measure_shift, name_played
-from listen.harmony.without_bass import rank_names_of_sets_without_bass, rank_names_without_bass, rank_rootless
+from listen.harmony.without_bass import (
+    rank_names_of_sets_without_bass,
+    rank_names_on,
+    rank_names_without_bass,
+    rank_rootless,
+)
 
 __all__ = [
     "Neighbour",
@@ -14,6 +19,7 @@ __all__ = [
     "rank_names",
     "rank_names_of_sets",
     "rank_names_of_sets_without_bass",
+    "rank_names_on",
     "rank_names_without_bass",
     "rank_rootless",
 ]

@@ -109,9 +109,10 @@ def rank_names_of_sets(
     -------
     tuple of ChordName
         The probability of a name is the sum over the sets that it names exactly: no foreign note, no tone missing that
-        may not be left out, and no more tones left out than by any other name. A set gives its other names their
-        shares. Most probable first; those that agree to a hundredth are ranked by plainness. What is missing or
-        unexplained is told for the set in which the name is most probable.
+        may not be left out, and no more tones left out than by any other name, unless it is the plainest: F A B E is
+        Fmaj7#11 without its fifth, though Asus2/F leaves nothing out. A set gives its other names their shares. Most
+        probable first; those that agree to a hundredth are ranked by plainness. What is missing or unexplained is told
+        for the set in which the name is most probable.
 
     Examples
     --------
@@ -130,10 +131,12 @@ def rank_names_of_sets(
     for candidates, (_, weight) in zip(found, groups, strict=True):
         exact = [candidate for candidate in candidates if candidate.name.is_exact]
         fewest = min((len(candidate.name.missing) for candidate in exact), default=0)
-        for candidate, share in zip(candidates, _weigh(candidates, key), strict=True):
+        shares = _weigh(candidates, key)
+        plainest = max(shares, default=0.0)
+        for candidate, share in zip(candidates, shares, strict=True):
             name = candidate.identity
-            as_exact_as_any = candidate.name.is_exact and len(candidate.name.missing) == fewest
-            probability = weight * (1.0 if as_exact_as_any else share)
+            is_whole = candidate.name.is_exact and (share == plainest or len(candidate.name.missing) == fewest)
+            probability = weight * (1.0 if is_whole else share)
             sums[name] = sums.get(name, 0.0) + probability
             if name not in best or probability > best[name][0]:
                 best[name] = (probability, candidate)
@@ -251,9 +254,14 @@ def _to_names(ranked: Sequence[tuple[_Candidate, float]], key: Key | None) -> tu
 
 
 def _spell_like(chord: Chord, other: Chord) -> Chord:
-    """Spell a chord by the notes of another one that has its root: beside C♯5 it is G♯sus4, not A♭sus4."""
-    typed = (*other.notes, other.sounding_bass)
-    return spell_as_typed(chord, typed) if chord.root.pitch_class in {note.pitch_class for note in typed} else chord
+    """Spell a chord by the notes of another one that has its root: beside C♯5 it is G♯sus4, not A♭sus4.
+
+    Fdim7 has a C♭ and an E double flat; the chords on them are Bdim7 and Ddim7 all the same.
+    """
+    notes = (*other.notes, other.sounding_bass)
+    if chord.root.pitch_class not in {note.pitch_class for note in notes}:
+        return chord
+    return spell_as_typed(chord, [note for note in notes if not note.is_rare])
 
 
 def _to_name(candidate: _Candidate, probability: float, key: Key | None, *, like: Chord | None) -> ChordName:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listen.errors import bad_value
-from listen.harmony.naming import rank_names
 from listen.harmony.plainness import PLAINNESS
+from listen.harmony.without_bass import rank_names_on
 from listen.instrument import Fretboard, Shape
 from listen.reading import ChordName
 from listen.theory import Key
@@ -86,7 +86,8 @@ def _plainness(neighbour: Neighbour) -> float:
 
 
 def _first_name(shape: Shape, fretboard: Fretboard, key: Key | None) -> ChordName | None:
-    names = rank_names([pitch for pitch in shape.pitches(fretboard) if pitch is not None], key=key, limit=1)
+    sounding = [pitch for pitch in shape.pitches(fretboard) if pitch is not None]
+    names = rank_names_on(fretboard.tuning, sounding, key=key, limit=1)
     return names[0] if names else None
 
 

@@ -17,6 +17,7 @@ from dataclasses import replace
 from listen.harmony.naming import rank_names
 from listen.harmony.plainness import NAMEABLE, PLAINNESS
 from listen.harmony.scoring import SHARPNESS, score_sets
+from listen.instrument import Tuning
 from listen.reading import ChordName
 from listen.theory import ChordQuality, Interval, Key, Pitch, spell_chord
 
@@ -70,8 +71,7 @@ def rank_names_of_sets_without_bass(
 ) -> tuple[ChordName, ...]:
     """Rank names over many possible sets of sounding notes of which none is the bass.
 
-    Parameters and returns are those of :func:`~listen.harmony.naming.rank_names_of_sets`. Sets that no chord names
-    whole, and those of fewer than three tones, keep the names that they have over their lowest note.
+    Parameters and returns are those of :func:`~listen.harmony.naming.rank_names_of_sets`.
 
     Examples
     --------
@@ -82,13 +82,12 @@ def rank_names_of_sets_without_bass(
     sums: dict[str, float] = {}
     best: dict[str, ChordName] = {}
     for pitches, weight in weighted:
-        has_chord = len({pitch.pitch_class for pitch in pitches}) >= _FEWEST_CLASSES
-        names = rank_names_without_bass(pitches, key=key) if has_chord else ()
-        names = names or rank_names(pitches, key=key)
+        names = rank_names_without_bass(pitches, key=key)
         fewest = min((len(name.missing) for name in names), default=0)
+        plainest = max((name.probability for name in names), default=0.0)
         for name in names:
-            as_exact_as_any = not name.unexplained and len(name.missing) == fewest
-            share = weight * (1.0 if as_exact_as_any else name.probability)
+            as_exact_as_any = name.probability == plainest or len(name.missing) == fewest
+            share = weight * (1.0 if not name.unexplained and as_exact_as_any else name.probability)
             sums[name.text] = min(1.0, sums.get(name.text, 0.0) + share)
             if name.text not in best or share > best[name.text].probability:
                 best[name.text] = replace(name, probability=share)
@@ -113,12 +112,16 @@ def rank_names_without_bass(
 ) -> tuple[ChordName, ...]:
     """Rank the names of notes of which none is the bass.
 
+    Notes that no chord names whole, and fewer than three tones, keep the names that they have over the lowest.
+
     Examples
     --------
     >>> [name.text for name in rank_names_without_bass([Pitch.parse(note) for note in "G4 D4 G4 B4".split()])]
     ['G']
     """
     classes = sorted({pitch.pitch_class for pitch in pitches})
+    if len(classes) < _FEWEST_CLASSES:
+        return rank_names(pitches, key=key, limit=limit)
     kinds = [(sum(1 << (each - bass) % 12 for each in classes), False) for bass in classes]
     found = [
         (name.cost, bass, name)
@@ -126,6 +129,8 @@ def rank_names_without_bass(
         for name in names
         if name.root == 0 and not name.unexplained
     ]
+    if not found:
+        return rank_names(pitches, key=key, limit=limit)
     found.sort(key=lambda item: item[:2])
     near = [item for item in found if item[0] <= found[0][0] + _WORTH_SAYING][:limit]
     weights = [math.exp(-SHARPNESS * (cost - near[0][0])) for cost, _, _ in near]
@@ -137,3 +142,19 @@ def rank_names_without_bass(
         )
         for weight, (_, bass, name) in zip(weights, near, strict=True)
     )
+
+
+def rank_names_on(
+    tuning: Tuning, pitches: Sequence[Pitch], *, key: Key | None = None, limit: int = 6
+) -> tuple[ChordName, ...]:
+    """Rank the names of notes on strings that are tuned so: over the lowest note, where that is a bass.
+
+    Examples
+    --------
+    >>> from listen.instrument import STANDARD, find_instrument
+    >>> notes = [Pitch.parse(note) for note in "E4 G4 C5".split()]
+    >>> [rank_names_on(tuning, notes)[0].text for tuning in (STANDARD, find_instrument("ukulele").tuning)]
+    ['C/E', 'C']
+    """
+    rank = rank_names_without_bass if tuning.is_reentrant else rank_names
+    return rank(pitches, key=key, limit=limit)

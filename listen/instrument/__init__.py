@@ -30,7 +30,7 @@ from listen.instrument.strings import (
     retuned_stiffness,
     stiffness_log_density,
 )
-from listen.instrument.tuning import STANDARD, Tuning
+from listen.instrument.tuning import MOST_STRINGS, STANDARD, Tuning
 
 if TYPE_CHECKING:
     from listen.instrument.efforts import Efforts, measure_efforts
@@ -58,6 +58,7 @@ def __getattr__(name: str) -> object:
 
 __all__ = [
     "HANDS",
+    "MOST_STRINGS",
     "NOMINAL_MIDI",
     "OUTLIER_WIDTH",
     "RETUNING_LIMIT_SEMITONES",

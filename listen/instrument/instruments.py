@@ -17,11 +17,11 @@ from importlib.resources import files
 from listen.errors import BadValueError, bad_value
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
 from listen.instrument.tuning import MOST_STRINGS, STANDARD, Tuning
-from listen.theory import Note, Pitch
+from listen.theory import Note, Pitch, is_pitch_text
 
 USUAL_FRETS = 22
 _GUITARS_BELOW = (Pitch.parse("F#1"), Pitch.parse("B1"), *STANDARD.open_strings)  # of eight strings; seven lack one
-LONGEST_TEXT = 200  # characters: room for twelve strings and a name
+LONGEST_TEXT = 200  # characters: room for ten strings and a name
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ def parse_tuning(text: str) -> Tuning:
     words = re.split(r"[\s,]+", text)
     if _plain(text) in _by_name() or len(text) > LONGEST_TEXT:
         return find_instrument(text).tuning
-    if all(re.fullmatch(r"[A-Ga-g][#b♯♭x]*-?\d+", word) for word in words):
+    if all(is_pitch_text(word) for word in words):
         pitches = _read_pitches(text)
         known = [each.tuning for each in load_instruments() if each.tuning.open_strings == pitches]
         return known[0] if known else Tuning(" ".join(pitch.name for pitch in pitches), pitches)
@@ -141,7 +141,7 @@ def parse_tuning(text: str) -> Tuning:
         usual = _GUITARS_BELOW[len(_GUITARS_BELOW) - len(letters) :]
         pitches = tuple(_nearest(Note.parse(each), string) for each, string in zip(letters, usual, strict=True))
         return Tuning(" ".join(pitch.name for pitch in pitches), pitches)
-    if len(words) > 1 and all(re.match(r"[A-Ga-g][#b♯♭x]*(-?\d+)?$", word) for word in words):
+    if len(words) > 1 and all(is_pitch_text(word) or is_pitch_text(f"{word}0") for word in words):  # no octave
         raise bad_value(
             "tuning", text, allowed="pitches with their octaves", remedy=f"Write {STANDARD.text}, sixth string first."
         )

@@ -38,11 +38,6 @@ class OffPitch:
     cents: int
     is_sharp: bool
 
-    @property
-    def signed_cents(self) -> int:
-        """Above 0 where it is sharp."""
-        return self.cents if self.is_sharp else -self.cents
-
 
 @dataclass(frozen=True, slots=True)
 class UnevenStrokes:

@@ -60,11 +60,3 @@ class Part:
     def key(self) -> PartKey | None:
         """The likeliest key."""
         return self.keys[0] if self.keys else None
-
-    def spans_in_bar(self, bar: int) -> tuple[ChordSpan, ...]:
-        """Return the chords that begin in a bar, by the grid."""
-        return tuple(span for span in self.spans if span.position is not None and span.position.bar == bar)
-
-    def events_in_bar(self, bar: int) -> tuple[Event, ...]:
-        """Return the events that begin in a bar, by the grid."""
-        return tuple(event for event in self.events if event.position is not None and event.position.bar == bar)

@@ -8,7 +8,7 @@ from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import MAJOR_SCALE, Interval
 from listen.theory.key import Key, Mode, spell_pitch
 from listen.theory.key_finding import KEYS, KeyReading, rank_keys
-from listen.theory.pitch import PLAIN_NAMES, Pitch
+from listen.theory.pitch import PLAIN_NAMES, Pitch, is_pitch_text
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelled_pitch import SpelledPitch
 from listen.theory.spelling import Note
@@ -39,6 +39,7 @@ __all__ = [
     "find_quality",
     "find_quality_of_tones",
     "is_no_chord",
+    "is_pitch_text",
     "parse_chord",
     "parse_harte",
     "rank_keys",

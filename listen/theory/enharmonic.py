@@ -21,13 +21,12 @@ _ROOTS = tuple(
     )
     for pitch_class in range(12)
 )
-_AWKWARD = {"E#", "B#", "Cb", "Fb"}
 
 
 def _awkwardness(root: Note, quality: ChordQuality) -> int:
     """Count the accidentals that a chord's tones need."""
     notes = [root.above(tone) for tone in quality.tones]
-    return sum(2 if str(note) in _AWKWARD else (0, 1, 3, 9)[abs(note.accidental)] for note in notes)
+    return sum((0, 2 if note.is_rare else 1, 3, 9)[abs(note.accidental)] for note in notes)
 
 
 @lru_cache(maxsize=4096)
@@ -41,7 +40,7 @@ def spell_root(pitch_class: int, quality: ChordQuality) -> Note:
     ['Db', 'C#', 'C#', 'C#']
     """
     plain = Note.plain(pitch_class)
-    candidates = [root for root in _ROOTS[pitch_class % 12] if str(root) not in _AWKWARD]
+    candidates = [root for root in _ROOTS[pitch_class % 12] if not root.is_rare]
     return min(candidates, key=lambda root: (_awkwardness(root, quality), root != plain))
 
 
@@ -59,15 +58,11 @@ def spell_bass(root: Note, quality: ChordQuality, pitch_class: int) -> Note:
     is_altered = Interval(3) in quality.tones
     for tone in quality.tones:
         note = root.above(tone)
-        is_plainer_otherwise = is_altered and tone.degree == 5 and tone.alteration < 0 and _is_rare(note)
+        is_plainer_otherwise = is_altered and tone.degree == 5 and tone.alteration < 0 and note.is_rare
         if note.pitch_class == pitch_class % 12 and not is_plainer_otherwise:
             return note
     note = root.above(PLAIN_INTERVALS[(pitch_class - root.pitch_class) % 12])
-    return Note.plain(pitch_class) if _is_rare(note) else note
-
-
-def _is_rare(note: Note) -> bool:
-    return abs(note.accidental) > 1 or str(note) in _AWKWARD
+    return Note.plain(pitch_class) if note.is_rare else note
 
 
 def spell_as_typed(chord: Chord, typed: Collection[Note]) -> Chord:
@@ -86,7 +81,7 @@ def spell_as_typed(chord: Chord, typed: Collection[Note]) -> Chord:
         alike = [
             each for each in _ROOTS[chord.root.pitch_class] if {(each.accidental > 0) - (each.accidental < 0)} == signs
         ]
-        root = next((each for each in alike if not _is_rare(each)), chord.root)
+        root = next((each for each in alike if not each.is_rare), chord.root)
     bass = None if chord.bass is None else named.get(chord.bass.pitch_class, chord.bass)
     return Chord(root, chord.quality, bass)
 

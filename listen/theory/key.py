@@ -27,7 +27,6 @@ _BY_SEMITONE = tuple(map(Interval.parse, ("1", "b2", "2", "b3", "3", "4", "#4", 
 _LEADING = tuple(map(Interval.parse, ("1", "#1", "2", "#2", "3", "4", "#4", "5", "#5", "6", "#6", "7")))
 _FIFTHS = "FCGDAEB"
 _KEY = re.compile(r"([A-G](?:#|b|♯|♭)?)\s*(m|min|minor|maj|major)?")
-_RARE_ROOTS = {"E#", "B#", "Cb", "Fb"}  # of chords, unless the key has them
 _MOST_FIFTHS = 7  # beyond seven accidentals there is no key signature
 
 
@@ -62,8 +61,7 @@ class Key:
     @property
     def signature(self) -> int:
         """Sharps of the key signature, negative for flats (MusicXML's ``fifths``)."""
-        fifths = _FIFTHS.index(self.tonic.letter) - 1 + 7 * self.tonic.accidental
-        return fifths - 3 if self.mode == "minor" else fifths
+        return _count_fifths(self.tonic, self.mode)
 
     @property
     def text(self) -> str:
@@ -91,7 +89,7 @@ class Key:
         A note that is called plainly has the degree of its name in the key: F in F♯ is 7, as E♯ is.
         """
         named = self.spell(note.pitch_class)
-        return self.tonic.interval_to(named if _is_rare(named) else note)
+        return self.tonic.interval_to(named if named.is_rare else note)
 
     def spell(self, pitch_class: int) -> Note:
         """Return what a pitch class is called in this key.
@@ -123,7 +121,20 @@ class Key:
                 return raised
         named = self.spell(pitch_class)
         triad = {(pitch_class + tone.pitch_class) % 12 for tone in quality.tones if tone.degree in (1, 3, 5)}
-        return Note.plain(pitch_class) if _is_rare(named) and not triad <= self.pitch_classes else named
+        return Note.plain(pitch_class) if named.is_rare and not triad <= self.pitch_classes else named
+
+    def spell_key(self, other: Key) -> Key:
+        """Return another key as it is called beside this one: its tonic as in this scale, where it has a signature so.
+
+        Examples
+        --------
+        >>> Key.parse("Ebm").spell_key(Key.parse("F#")).text, Key.parse("E").spell_key(Key.parse("F#")).text
+        ('Gb major', 'F# major')
+        """
+        tonic = self.spell(other.tonic.pitch_class)
+        if tonic not in self.scale or abs(_count_fifths(tonic, other.mode)) > _MOST_FIFTHS:
+            return other
+        return Key(tonic, other.mode)
 
     @classmethod
     def parse(cls, text: str) -> Key:
@@ -143,8 +154,9 @@ class Key:
         return cls(Note.parse(tonic), "minor" if mode.startswith("m") and not mode.startswith("maj") else "major")
 
 
-def _is_rare(root: Note) -> bool:
-    return abs(root.accidental) > 1 or str(root) in _RARE_ROOTS
+def _count_fifths(tonic: Note, mode: Mode) -> int:
+    fifths = _FIFTHS.index(tonic.letter) - 1 + 7 * tonic.accidental
+    return fifths - 3 if mode == "minor" else fifths
 
 
 def spell_pitch(pitch: Pitch, key: Key) -> SpelledPitch:

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.theory.chord import Chord
@@ -91,7 +91,8 @@ def rank_keys(
     Returns
     -------
     tuple of KeyReading
-        All 24, most probable first; equal ones in the order of :data:`KEYS`. Spelled with the fewest accidentals.
+        All 24, most probable first; equal ones in the order of :data:`KEYS`. The first is spelled with the fewest
+        accidentals, the others as it spells their tonics: G♭ major beside E♭ minor.
 
     Raises
     ------
@@ -114,7 +115,8 @@ def rank_keys(
     best = max(scores)
     shares = [math.exp(_SHARPNESS * (score - best)) for score in scores]
     readings = [KeyReading(key, share / sum(shares)) for key, share in zip(KEYS, shares, strict=True)]
-    return tuple(sorted(readings, key=lambda reading: -reading.probability))
+    readings.sort(key=lambda reading: -reading.probability)
+    return tuple(replace(one, key=readings[0].key.spell_key(one.key)) for one in readings)
 
 
 def _normalised(weights: Sequence[float]) -> list[float]:

@@ -32,6 +32,17 @@ _ACCIDENTALS = {
 _PITCH = re.compile(r"([A-Ga-g])(##|x|bb|#|b|♯♯|♭♭|♯|♭|𝄪|𝄫)?(-?\d+)")
 
 
+def is_pitch_text(text: str) -> bool:
+    """Tell whether a text is a letter, an accidental and an octave, in MIDI's range or beyond it.
+
+    Examples
+    --------
+    >>> is_pitch_text("F#3"), is_pitch_text("Bbb-1"), is_pitch_text("C"), is_pitch_text("x32010")
+    (True, True, False, False)
+    """
+    return _PITCH.fullmatch(text.strip()) is not None
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Pitch:
     """A sounding pitch of the tempered scale.

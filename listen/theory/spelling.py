@@ -19,6 +19,7 @@ PLAIN_INTERVALS = tuple(map(Interval.parse, ("1", "b2", "2", "b3", "3", "4", "#4
 _NOTE = re.compile(r"([A-Ga-g])(#{0,3}|b{1,3}|♯{1,3}|♭{1,3}|x#?|𝄪|𝄫)")
 _SHIFTS = {"#": 1, "♯": 1, "b": -1, "♭": -1, "x": 2, "𝄪": 2, "𝄫": -2}
 _ASCII = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
+_NATURALS_WITH_A_SIGN = {"E#", "B#", "Cb", "Fb"}
 _PRINTED = {-3: "♭♭♭", -2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯", 3: "♯♯♯"}
 
 
@@ -55,6 +56,11 @@ class Note:
     def printed(self) -> str:
         """The name with the printed signs ♯ and ♭."""
         return f"{self.letter}{_PRINTED[self.accidental]}"
+
+    @property
+    def is_rare(self) -> bool:
+        """Whether no chart has a root of this name unless its key has it: a double accidental, E♯, B♯, C♭ or F♭."""
+        return abs(self.accidental) > 1 or str(self) in _NATURALS_WITH_A_SIGN
 
     def above(self, interval: Interval) -> Note:
         """Return the note an interval above this one, spelled by letter."""

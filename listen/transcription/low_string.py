@@ -1,4 +1,4 @@
-"""A note below the lowest string: heard, and asked about, since no shape on the neck gives it."""
+"""A note that no string has: one below the lowest is asked about, and a chord that has one is told without a shape."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from listen.evidence import Stretch, StrumEvidence
 from listen.instrument import STANDARD, Fretboard
+from listen.reading import StrumReading
 from listen.theory import Pitch
 from listen.transcription.setup import TUNING_PRIORS
 
@@ -63,12 +64,38 @@ def ask_about_low_note(evidence: StrumEvidence, fretboard: Fretboard) -> str | N
     return _ask(min(sounding).midi, "", fretboard)
 
 
+def say_no_shape(reading: StrumReading) -> str:
+    """Say why a chord that was read has no shape: a note that no string has, or too many for one hand.
+
+    Parameters
+    ----------
+    reading : StrumReading
+        With notes and without shapes.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    board, beyond = reading.fretboard, reading.out_of_reach
+    if not beyond:
+        why = "More than one hand can hold"
+    elif min(beyond) < min(board.open_pitches):
+        why = f"{min(beyond).name} {_place_below(board)}"
+    else:
+        why = f"{max(beyond).name} lies above the last fret of the neck"
+    return f"{why}: notes and name without a shape."
+
+
+def _place_below(fretboard: Fretboard) -> str:
+    return f"lies below the lowest string, {min(fretboard.open_pitches).name}"
+
+
 def _ask(midi: int, when: str, fretboard: Fretboard) -> str:
     known = _find_tuning(midi - fretboard.capo_fret)
     asked = f"is the tuning {known}" if known else "is a string tuned down"
     told = "the tuning, or another capo" if fretboard.capo_fret else "the tuning"
-    where = f"lies below the lowest string, {min(fretboard.open_pitches).name}"
-    return f"{Pitch(midi).name} sounds{when}, and {where}: {asked}? Then give {told}."
+    return f"{Pitch(midi).name} sounds{when}, and {_place_below(fretboard)}: {asked}? Then give {told}."
 
 
 def _find_tuning(lowest_midi: int) -> str | None:

@@ -21,6 +21,7 @@ from listen.reading import (
 from listen.transcription.bar_beginnings import place_beginning
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
+from listen.transcription.low_string import say_no_shape
 from listen.voicing import decode_paths
 
 PASSING_S = 0.3  # some strings brushed for so short a time are no chord of their own
@@ -113,9 +114,7 @@ def _write_span(span: PlannedSpan) -> ChordSpan:
     names = span.reading.names
     if span.name is not None:
         names = (span.name, *(name for name in names if name.chord != span.name.chord))
-    remark = span.remark
-    if not span.shapes:
-        remark = "More than one hand can hold: notes and name without a shape."
+    remark = span.remark if span.shapes else say_no_shape(span.reading)
     first = span.events[0]
     return ChordSpan(
         span=span.chord.held.span,

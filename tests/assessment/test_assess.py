@@ -30,7 +30,7 @@ from listen.reading import (
     WayKept,
 )
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
-from tests.benchmarks.homework_score import is_found
+from tests.benchmarks.homework_score import is_found, sign_cents
 from tests.hand_made_performances import hear_scene
 
 SEEDS = range(3)
@@ -227,7 +227,7 @@ def test_cents_follow_the_generators_truth() -> None:
         finding = next(one for one in check.findings if one.kind == "out of tune")
         assert isinstance(finding.measure, OffPitch)
         assert finding.string == made.planted[0].string
-        assert finding.measure.signed_cents == pytest.approx(float(made.planted[0].detail), abs=4.0)
+        assert sign_cents(finding.measure) == pytest.approx(float(made.planted[0].detail), abs=4.0)
 
 
 def test_nothing_is_surer_than_the_program_can_be() -> None:

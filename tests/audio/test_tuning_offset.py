@@ -34,6 +34,14 @@ def test_the_offset_of_a_chord_is_found_to_3_cents(offset_cents: int) -> None:
         assert found.sigma < 6.0
 
 
+@pytest.mark.parametrize("chord", [(72, 76, 79), (76, 81, 84), (79, 83, 86)])
+def test_the_offset_of_three_high_strings_is_found_though_none_sounds_low(chord: tuple[int, ...]) -> None:
+    samples = make_plucked(tuple(midi + 0.2 for midi in chord), sample_rate_hz=16_000, stiffness=6e-5, seed=1)
+    found = estimate_tuning_offset(samples, sample_rate_hz=16_000, onset_s=0.3)
+    assert _apart(found.value, 20.0) < MOST_CENTS
+    assert found.sigma < 6.0
+
+
 @pytest.mark.parametrize("offset_cents", [-45, 20])
 def test_the_ear_finds_it_closer_and_hears_the_same_notes(offset_cents: int) -> None:
     ear = load_ear()

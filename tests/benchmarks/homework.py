@@ -31,7 +31,7 @@ from listen.reading import OffPitch, Performance, Tolerances
 from listen.transcription import hear_performance_samples
 from tests.benchmarks.homework_control import check_control
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
-from tests.benchmarks.homework_score import find_faults, is_found
+from tests.benchmarks.homework_score import find_faults, is_found, sign_cents
 from tests.benchmarks.homework_speed import measure_speed
 from tests.benchmarks.part_sound import PROGRAMS, RATE_HZ, RECORDINGS, render_recorded, render_soundfont, render_strings
 
@@ -139,7 +139,7 @@ def score_one(made: Homework, judged: JudgedCheck, scores: Scores, source: str) 
             and is_found(one, made.planted[0], settled=False)
         ):
             assert isinstance(one.measure, OffPitch)
-            scores.add("cents off, mean", abs(one.measure.signed_cents - float(made.planted[0].detail)), 1)
+            scores.add("cents off, mean", abs(sign_cents(one.measure) - float(made.planted[0].detail)), 1)
 
 
 def gather_doubts(made: Homework, judged: JudgedCheck) -> list[tuple[str, float, int, float, bool]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from listen.reading import Check, Finding
+from listen.reading import Check, Finding, OffPitch
 from tests.benchmarks.homework_scenes import Planted
 
 SAME_KINDS = {
@@ -29,6 +29,11 @@ def is_found(finding: Finding, planted: Planted, *, settled: bool = True) -> boo
     if planted.string is not None and finding.kind == planted.kind and finding.string not in {None, planted.string}:
         return False
     return abs(finding.bar - planted.bar) <= (1 if planted.kind in NEAR_KINDS else 0)
+
+
+def sign_cents(measure: OffPitch) -> int:
+    """Return how far a string is off, above 0 where it is sharp."""
+    return measure.cents if measure.is_sharp else -measure.cents
 
 
 def find_faults(check: Check, planted: Sequence[Planted]) -> list[Finding]:

@@ -14,11 +14,12 @@ import numpy.typing as npt
 import pytest
 import soundfile
 
+from listen.audio import estimate_tuning_offset
 from listen.errors import BadValueError
 from listen.evidence import TimeSpan
 from listen.export import keep_track, lay_tracks, render_part, samples_to_wav, stream_beside, stream_part
 from listen.export.playback import find_plucks
-from listen.reading import Part
+from listen.reading import ConcertPitch, Part
 from tests.hand_made_parts import Scene, compound_part, free_part, line_part, straight_part, unheld_part, waltz_part
 
 RATE_HZ = 11_025  # enough for what is measured here, and quick
@@ -61,6 +62,17 @@ def test_a_damped_stroke_clicks_on_every_string_and_a_palm_mute_is_muted() -> No
     mutes = [pluck.mute for pluck in find_plucks(straight_part())]
     assert mutes.count("dead") == 2 * 6
     assert {pluck.mute for pluck in find_plucks(line_part())} == {"open", "palm"}
+
+
+@pytest.mark.parametrize("offset_cents", [-30.0, 20.0])
+def test_the_strings_are_tuned_as_the_recording_was(offset_cents: float) -> None:
+    scene = Scene(start_s=0.5)
+    scene.chord("G", "320003")
+    scene.strum(1, 0)
+    part = replace(scene.part(1), concert_pitch=ConcertPitch(offset_cents))
+    samples = _render(part, sample_rate_hz=16_000)
+    found = estimate_tuning_offset(samples, sample_rate_hz=16_000, onset_s=scene.time_s(1, 0))
+    assert abs(found.value - offset_cents) < 3.0
 
 
 def test_the_sound_begins_with_each_stroke() -> None:

@@ -246,6 +246,12 @@ def test_one_certain_set_is_named_in_the_order_of_the_set_itself() -> None:
     assert [name.text for name in rank_names_of_sets([(pitches, 1.0)])][: len(exact)] == exact
 
 
+@pytest.mark.parametrize(("notes", "name"), [("xx3455", "Fmaj7#11"), ("C3 D3 F3", "Dm7/C"), ("C3 G3 A3", "Am7/C")])
+def test_the_plainest_name_of_a_set_is_not_beaten_by_one_that_leaves_less_out(notes: str, name: str) -> None:
+    for weight in (1.0, 0.95):
+        assert rank_names_of_sets([(_pitches(notes), weight)])[0].text == rank_names(_pitches(notes))[0].text == name
+
+
 def test_octave_doublings_do_not_split_a_name() -> None:
     sets = [(_pitches("C3 E3 G3"), 0.5), (_pitches("C3 E3 G3 C4"), 0.3), (_pitches("C3 E3 G3 E4"), 0.2)]
     assert rank_names_of_sets(sets)[0].probability > 0.98
@@ -260,6 +266,19 @@ def test_weights_that_are_no_probabilities_are_refused(weights: tuple[float, flo
 def test_labels_in_harte_syntax_hold_what_sounds() -> None:
     (name, *_) = rank_names(_pitches("x32335"))
     assert chord_to_harte(name.chord, missing=name.missing) == "C:9(13)"
+
+
+@given(st.lists(PITCHES, min_size=2, max_size=6))
+def test_no_reading_has_a_root_that_nobody_writes(pitches: list[Pitch]) -> None:
+    assert not [name.text for name in rank_names(pitches) if name.chord.root.is_rare]
+
+
+@pytest.mark.parametrize(
+    ("notes", "others"),
+    [("F3 Ab3 B3 D4", {"Abdim7/F", "Bdim7/F", "Ddim7/F"}), ("E3 G#3 C4", {"Caug/E", "G#aug/E"})],
+)
+def test_another_reading_stands_on_a_plain_root(notes: str, others: set[str]) -> None:
+    assert others <= set(_texts(notes))
 
 
 def test_names_of_the_same_notes_share_one_kind_of_sign() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from listen.errors import BadValueError
 from listen.harmony import find_neighbours, rank_names
-from listen.instrument import Fretboard, Shape, parse_shape
+from listen.instrument import Fretboard, Shape, find_instrument, parse_shape
 
 NECK = Fretboard()
 
@@ -59,3 +59,9 @@ def test_strings_under_a_barre_are_not_lifted_alone() -> None:
 def test_shape_for_another_neck_is_refused() -> None:
     with pytest.raises(BadValueError, match="6 strings"):
         find_neighbours(Shape((0, 0, 0, 3)), NECK)
+
+
+def test_neighbours_on_a_ukulele_have_no_inversion() -> None:
+    found = find_neighbours(Shape((0, 0, 0, 3)), find_instrument("ukulele").fretboard())
+    assert "Abmaj7" in [each.name.text for each in found]
+    assert not [each.name.text for each in found if each.name.chord.inversion]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from listen.harmony import rank_names_without_bass, rank_rootless
+from listen.harmony import rank_names_of_sets_without_bass, rank_names_without_bass, rank_rootless
 from listen.theory import Pitch
 
 
@@ -42,3 +42,9 @@ def test_two_notes_have_no_rootless_reading() -> None:
 )
 def test_a_reentrant_grip_has_no_inversion(notes: str, name: str) -> None:
     assert rank_names_without_bass(_pitches(notes))[0].text == name
+
+
+def test_the_plainest_name_without_a_bass_is_not_beaten_by_one_that_leaves_less_out() -> None:
+    notes = tuple(_pitches("A4 B4 E4 F4"))
+    names = (rank_names_of_sets_without_bass([(notes, 0.95)])[0], rank_names_without_bass(notes)[0])
+    assert [name.text for name in names] == ["Fmaj7#11", "Fmaj7#11"]

@@ -82,6 +82,7 @@ def test_every_tuning_of_the_table_reads_back_from_its_own_text() -> None:
 def test_a_list_of_pitches_that_has_a_name_gets_it() -> None:
     assert parse_tuning("D2 A2 D3 G3 B3 E4").name == "drop D"
     assert parse_tuning("C2 G2 D3 A3 E4 G4").name == "C2 G2 D3 A3 E4 G4"
+    assert parse_tuning("D2 A2 D3 F𝄪3 B3 E4").name == "drop D"
 
 
 def test_six_letters_take_the_octaves_nearest_to_standard_tuning() -> None:

@@ -8,14 +8,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard, parse_tuning
+from listen.reading import NoteReading, StrumReading
+from listen.theory import Pitch
 from listen.transcription.chord_decoding import hear_chords
 from listen.transcription.chord_kinds import gather_held
 from listen.transcription.held_decoding import cut_at_rests, find_path
 from listen.transcription.held_weights import size_sets, weigh_sets
-from listen.transcription.low_string import ask_about_low_note, ask_about_low_string
+from listen.transcription.low_string import ask_about_low_note, ask_about_low_string, say_no_shape
+from listen.transcription.part import read_part_evidence
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
@@ -199,6 +203,25 @@ def test_a_note_below_the_lowest_string_is_asked_about_when_it_comes_back() -> N
     assert over_capo is not None
     assert "is the tuning drop C?" in over_capo
     assert ask_about_low_string(hear_strokes((low_d, low_d))[0], Fretboard(parse_tuning("drop D"))) is None
+
+
+def test_a_chord_below_the_strings_of_a_ukulele_says_so_and_not_that_a_hand_is_too_small() -> None:
+    stretches, strokes = hear_strokes((G_OVER_B,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 2.0), tuple(strokes), tuple(stretches))
+    part = read_part_evidence(heard, settings=PartSettings(tuning=parse_tuning("ukulele"), capo_fret=0))
+    remarks = [span.remark for span in part.spans if not span.shapes]
+    assert remarks == ["B2 lies below the lowest string, C4: notes and name without a shape."]
+
+
+@pytest.mark.parametrize(
+    ("notes", "said"),
+    [("C4 E4 G4 C7", "C7 lies above the last fret of the neck"), ("E2 F2 G2 A2", "More than one hand can hold")],
+)
+def test_a_chord_without_a_shape_says_what_no_hand_gives(notes: str, said: str) -> None:
+    (stretch, *_), _ = hear_strokes((C,))
+    sounding = tuple(NoteReading(Pitch.parse(note), 0.99) for note in notes.split())
+    reading = StrumReading(stretch.evidence, Fretboard(), sounding)
+    assert say_no_shape(reading) == f"{said}: notes and name without a shape."
 
 
 def test_a_low_note_of_one_strum_is_asked_about_at_once() -> None:

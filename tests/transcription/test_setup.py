@@ -44,6 +44,11 @@ def test_a_capo_is_inferred_from_chords_that_open_under_it_and_none_from_open_ch
     assert _infer(_sound("320003 xx0232 x32010 022000", Fretboard())).text == ""
 
 
+@pytest.mark.parametrize("fret", [7, 9])
+def test_a_capo_high_on_the_neck_is_inferred_too(fret: int) -> None:
+    assert _infer(_sound("320003 xx0232 x32010 022000", Fretboard(capo_fret=fret))).text == f"Capo {fret}"
+
+
 def test_a_lowered_tuning_is_inferred_from_notes_that_no_other_has() -> None:
     low = Fretboard(parse_tuning("half step down"))
     inferred = _infer(_sound("320003 xx0232 x32010 022000", low))
