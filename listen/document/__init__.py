@@ -41,7 +41,15 @@ from listen.document.strum_document import failure_to_document, take_to_document
 from listen.document.teacher import MOST_NAME_BYTES, find_words_file, has_words, load_words, save_words
 from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
-from listen.document.write import check_writable, write_file
+from listen.document.write import (
+    check_writable,
+    copy_file,
+    hold_lock,
+    make_whole_folder,
+    open_whole,
+    remove_stale,
+    write_file,
+)
 
 __all__ = [
     "ANSWERS_FORMAT",
@@ -62,6 +70,7 @@ __all__ = [
     "check_to_document",
     "check_writable",
     "class_to_document",
+    "copy_file",
     "document_to_check",
     "document_to_class",
     "document_to_profile",
@@ -77,13 +86,16 @@ __all__ = [
     "format_of",
     "has_words",
     "hint_words",
+    "hold_lock",
     "load_guitar",
     "load_part",
     "load_schema",
     "load_settings",
     "load_words",
+    "make_whole_folder",
     "names_to_document",
     "open_progress",
+    "open_whole",
     "pack_part_evidence",
     "parse_chart",
     "parse_chords",
@@ -103,6 +115,7 @@ __all__ = [
     "reason_text",
     "reasons_text",
     "remove_guitar",
+    "remove_stale",
     "render_chart_text",
     "render_document",
     "render_part_document",

@@ -1,9 +1,10 @@
 """The library: a folder with one folder for each recording that was brought in, and what was made of it.
 
 Conventions: a take's folder holds ``recording.*`` as it came, ``take.json`` (what it is), ``settled.json`` (every step
-that a person took), ``part.json`` (the part as it stands) and ``versions/`` (the last ten parts). Every file is written
-whole or not at all, ``settled.json`` before ``part.json``: what is settled is never lost, and a part that lags behind
-it, after a crash between the two, is decoded again. What is thrown away goes to ``thrown-away/`` and can come back.
+that a person took), ``part.json`` (the part as it stands) and ``versions/`` (the last ten parts). The folder is there
+once its recording came whole, and every file in it is written whole or not at all, ``settled.json`` before
+``part.json``: what is settled is never lost, and a part that lags behind it, after a crash between the two, is decoded
+again. What is thrown away goes to ``thrown-away/`` and can come back.
 """
 
 from __future__ import annotations
@@ -11,14 +12,13 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import shutil
 import time
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 from typing import Any
 
-from listen.document import load_part, render_part_pieces, write_file
+from listen.document import copy_file, load_part, remove_stale, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
@@ -118,17 +118,23 @@ class Library:
         """Return a take's folder; the name is checked, since it comes from a request."""
         return self._kept.place(ident)
 
+    @contextlib.contextmanager
+    def receive(self, name: str, suffix: str) -> Iterator[tuple[Take, Path]]:
+        """Make a new take whose recording is to be written where told: both are there, whole, once the block ends."""
+        with self._kept.add("versions") as (ident, folder):
+            take = Take(ident, name, f"recording{suffix}", added_s=time.time())
+            yield take, folder / take.recording
+            _write_take(folder, take)
+
     def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
-        """Make a folder for a new take; its recording is to be written where :meth:`recording_of` says."""
-        ident = self._kept.add("versions")
-        take = Take(ident, name, recording or (f"recording{suffix}" if suffix else ""), document, time.time())
-        return self.save(take)
+        """Make a new take whose recording lies elsewhere, or comes by :meth:`recording_of`."""
+        with self._kept.add("versions") as (ident, folder):
+            recording = recording or (f"recording{suffix}" if suffix else "")
+            return _write_take(folder, Take(ident, name, recording, document, time.time()))
 
     def save(self, take: Take) -> Take:
         """Write down what a take is."""
-        path = self.folder_of(take.ident) / "take.json"
-        write_file(path, json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
-        return take
+        return _write_take(self.folder_of(take.ident), take)
 
     def recording_of(self, take: Take) -> Path | None:
         """Return where its recording is; None where there is none."""
@@ -163,7 +169,7 @@ class Library:
         folder = self.folder_of(take.ident)
         document = self.document_of(take)
         if document.is_file():
-            shutil.copy2(document, folder / "versions" / f"{seen:06d}.part.json")
+            copy_file(document, folder / "versions" / f"{seen:06d}.part.json", overwrite=True)
         self.write_history(take, history)
         self.write_part(take, part)
         for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
@@ -205,10 +211,16 @@ class Library:
         return self.take(ident)
 
     def mend(self) -> Iterator[Take]:
-        """Yield takes that a crash left in the middle: they are to be read again."""
+        """Yield takes that a crash left in the middle, to be read again; what came half is removed once it is old."""
+        remove_stale(self.folder)
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
                 yield self.save(replace(take, state="waiting", message=""))
+
+
+def _write_take(folder: Path, take: Take) -> Take:
+    write_file(folder / "take.json", json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
+    return take
 
 
 def bring_to_library(library: Library, file: Path) -> Take:
@@ -224,8 +236,8 @@ def bring_to_library(library: Library, file: Path) -> Take:
         raise RecordingError(f"{file} is {'no ordinary file' if is_there else 'not there'}; check the name.")
     path = file.resolve()
     if path.suffix.lower() != ".json":
-        take = library.add(path.name, path.suffix.lower())
-        shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
+        with library.receive(path.name, path.suffix.lower()) as (take, place):
+            copy_file(path, place)
         return take
     part = load_part(path)
     known = next((take for take in library.list_takes() if take.document == str(path)), None)

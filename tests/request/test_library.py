@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from listen.document import load_part, write_part
-from listen.errors import BadValueError, RecordingError
+from listen.errors import BadValueError, DocumentError, RecordingError
 from listen.reading import Correction, Part, Settled
 from listen.request import (
     AskedChange,
@@ -134,6 +134,20 @@ def test_what_is_thrown_away_comes_back(library: Library, take: Take) -> None:
     assert library.list_takes() == ()
     assert library.bring_back(take.ident) == take
     assert library.part(take) is not None
+
+
+def test_what_cannot_be_moved_is_one_sentence_and_stays(library: Library, take: Take) -> None:
+    here, aside = library.folder_of(take.ident), library.folder / "thrown-away" / take.ident
+    (aside / "in the way").mkdir(parents=True)
+    with pytest.raises(DocumentError, match="could not be moved"):
+        library.throw_away(take.ident)
+    assert library.take(take.ident) == take
+    (aside / "in the way").rmdir()
+    library.throw_away(take.ident)
+    (here / "in the way").mkdir(parents=True)
+    with pytest.raises(DocumentError, match="could not be moved"):
+        library.bring_back(take.ident)
+    assert (aside / "take.json").is_file()
 
 
 KEEP_SETTLING = """

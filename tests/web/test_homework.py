@@ -12,6 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
+from listen.errors import BadValueError
 from listen.reading import TeacherWord, TeacherWords
 from listen.request import HomeworkShelf, Library, bring_homework, check_homework
 from listen.web.app import make_bare_app
@@ -170,12 +171,20 @@ def test_a_recording_that_is_refused_leaves_the_one_that_was_there(client: Any) 
     name = {"name": "Anna 10.15\u202fAM.wav"}  # as clocks write it
     assert client.post(f"{where}/recordings", params=name, content=b"RIFF").status_code == 201
     assert client.get(where).json()["students"] == ["Anna 10.15AM"]
-    (recordings / "Bo.wav").write_bytes(b"half of")  # another request brings it just now
-    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo.wav is being sent already")):
+    shelf, ident = client.app.state.held.homework, where.rsplit("/", 1)[1]
+
+    def bring_late() -> None:
+        with shelf.receive(ident, "Bo.wav") as (_, stream):
+            stream.write(b"half of")
+            assert client.post(f"{where}/recordings", params={"name": "Bo.wav"}, content=b"RIFB").status_code == 201
+
+    with pytest.raises(BadValueError, match="Bo sent one already"):
+        bring_late()
+    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo sent one already")):
         refused = client.post(f"{where}/recordings", params=again, content=b"RIFX")
         assert (refused.status_code, refused.json()["error"].startswith(said)) == (400, True)
     found = {path.name: path.read_bytes() for path in recordings.iterdir()}
-    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"half of"}
+    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"RIFB"}
 
 
 def test_a_name_that_leaves_no_room_for_the_teachers_words_is_refused(client: Any) -> None:
