@@ -189,16 +189,22 @@ def hold_lock(path: Path) -> Iterator[None]:
 
 def remove_stale(folder: Path) -> None:
     """Remove temporary files and folders that a killed program left in a folder."""
-    now = time.time()
-    with suppress(OSError):  # a folder that cannot be listed, or somebody else was quicker
-        for entry in os.scandir(folder):
-            if not _TEMPORARY.fullmatch(entry.name) or entry.is_symlink():
-                continue
-            if entry.is_file():
-                if now - entry.stat().st_mtime > STALE_S:
-                    Path(entry.path).unlink(missing_ok=True)
-            elif now - max(one.stat().st_mtime for one in (entry, *os.scandir(entry))) > STALE_S:
-                shutil.rmtree(entry, ignore_errors=True)
+    with suppress(OSError), os.scandir(folder) as entries:  # a folder that cannot be listed
+        left = [one for one in entries if _TEMPORARY.fullmatch(one.name) and not one.is_symlink()]
+        for one in left:
+            with suppress(OSError):  # somebody else was quicker
+                if time.time() - _last_written_s(Path(one.path)) <= STALE_S:
+                    continue
+                if one.is_dir():
+                    shutil.rmtree(one.path)
+                else:
+                    Path(one.path).unlink()
+
+
+def _last_written_s(path: Path) -> float:
+    """Return when a file, or a folder or a file in it, was written last."""
+    inside = list(path.iterdir()) if path.is_dir() else []
+    return max(one.stat().st_mtime for one in (path, *inside))
 
 
 def _flush_folder(folder: Path) -> None:

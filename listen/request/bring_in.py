@@ -49,8 +49,7 @@ def bring_in(library: Library, take: Take, tell: Tell) -> None:
         raise RecordingError(f"The recording of {take.name} is not here.")
     folder = library.folder_of(take.ident)
     duration_s = prepare_sound(path, folder)
-    take = library.take(take.ident)  # it may have got another name meanwhile
-    take = library.save(replace(take, state="reading", duration_s=duration_s))
+    take = library.note(take.ident, state="reading", duration_s=duration_s)
     tell({"duration_s": duration_s})
     step = library.history(take.ident).now
     due_s = 0.0
@@ -72,7 +71,7 @@ def bring_in(library: Library, take: Take, tell: Tell) -> None:
         heard = replace(hear_recording(path, progress=show), source=take.name)
         library.begin(take, _conclude(heard, step))
     (folder / SO_FAR).unlink(missing_ok=True)
-    library.save(replace(library.take(take.ident), state="read"))  # and again
+    library.note(take.ident, state="read")
 
 
 def _conclude(heard: HeardRecording, step: Step) -> Part:

@@ -16,7 +16,7 @@ import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePath
-from threading import RLock
+from threading import Lock
 from typing import BinaryIO
 
 from listen.document import (
@@ -24,6 +24,7 @@ from listen.document import (
     ClassCheck,
     find_words_file,
     has_words,
+    hold_lock,
     load_words,
     open_whole,
     parse_chart,
@@ -35,7 +36,14 @@ from listen.document import (
 from listen.errors import BadValueError, ListenError, bad_value
 from listen.jobs import ENDINGS, StudentRecording
 from listen.reading import Assignment
-from listen.request.homework_kept import Homework, TakenOut, read_homework, with_recording, write_homework
+from listen.request.homework_kept import (
+    Homework,
+    TakenOut,
+    read_homework,
+    with_recording,
+    without_recording,
+    write_homework,
+)
 from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError
 from listen.request.library import ChangedMeanwhileError, Library
 
@@ -48,7 +56,7 @@ class HomeworkShelf:
 
     def __init__(self, library: Library) -> None:
         self._kept = KeptFolders(library.folder / HOMEWORK, "homework")
-        self.lock = RLock()  # held by whoever reads what is kept and writes it back
+        self._lock = Lock()  # where a system has no locks on files
 
     def list_homework(self) -> tuple[Homework, ...]:
         """Return all, the newest first."""
@@ -75,6 +83,18 @@ class HomeworkShelf:
     def folder_of(self, ident: str) -> Path:
         """Return its folder; the name is checked, since it comes from a request."""
         return self._kept.place(ident)
+
+    @contextlib.contextmanager
+    def hold(self, ident: str) -> Iterator[Homework]:
+        """Keep every other tab and program from some homework, between reading what is kept and writing it back.
+
+        Raises
+        ------
+        NotInLibraryError
+        """
+        self.homework(ident)  # it may have been thrown away
+        with self._lock, hold_lock(self.folder_of(ident) / "homework.json"):
+            yield self.homework(ident)
 
     def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[StudentRecording] = ()) -> Homework:
         """Set homework: a chart as text, or a chart file that stays where it is.
@@ -113,8 +133,7 @@ class HomeworkShelf:
         ListenError
             It cannot be read or held.
         """
-        with self.lock:
-            homework = self.homework(ident)
+        with self.hold(ident) as homework:
             if seen != self.chart_text(homework):
                 raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
             assignment = read_set_chart(text, "the chart")
@@ -146,32 +165,20 @@ class HomeworkShelf:
         with contextlib.ExitStack() as held:
             with open_whole(path, overwrite=True) as stream:
                 yield shown, stream
-                held.enter_context(self.lock)  # from here on until it is counted
-                _refuse_second(self.homework(ident), whose)
-                self._put_uncounted_aside(ident, path)
-            self.save(with_recording(self.homework(ident), whose, shown))
-
-    def _put_uncounted_aside(self, ident: str, path: Path) -> None:
-        """Have what lies in a recording's place and counts for nothing listed as taken out, words and all."""
-        if path.exists():
-            homework, gone = self.homework(ident), TakenOut(secrets.token_hex(3), path.stem.strip(), path.name)
-            self._move(path.parent, self._aside(ident, gone), gone)
-            self.save(replace(homework, taken_out=(gone, *homework.taken_out)))
+                homework = held.enter_context(self.hold(ident))  # from here on until it is counted
+                _refuse_second(homework, whose)
+                if path.exists():  # and counts for nothing
+                    homework = self._put_aside(homework, TakenOut(secrets.token_hex(3), whose, shown))
+            self.save(with_recording(homework, whose, shown))
 
     def take_out(self, ident: str, student: str) -> Homework:
         """Take a student's recording out, to be taken back.
 
         One that came by the page is put aside with the teacher's words on it; one that stays where it is stays.
         """
-        with self.lock:
-            homework = self.homework(ident)
-            at = self.place_of(homework, student)
-            gone = TakenOut(secrets.token_hex(3), student, homework.recordings[at])
-            self._move(self.folder_of(ident) / "recordings", self._aside(ident, gone), gone)
-            files, students = list(homework.recordings), list(homework.students)
-            del files[at], students[at]
-            taken_out = (gone, *homework.taken_out)
-            return self.save(replace(homework, recordings=tuple(files), students=tuple(students), taken_out=taken_out))
+        with self.hold(ident) as homework:
+            recording = homework.recordings[self.place_of(homework, student)]
+            return self.save(self._put_aside(homework, TakenOut(secrets.token_hex(3), student, recording)))
 
     def put_back(self, ident: str, taken_out: str) -> Homework:
         """Take a recording back that was taken out.
@@ -183,8 +190,7 @@ class HomeworkShelf:
         BadValueError
             The student sent another one meanwhile.
         """
-        with self.lock:
-            homework = self.homework(ident)
+        with self.hold(ident) as homework:
             back = next((one for one in homework.taken_out if one.ident == taken_out), None)
             if back is None:
                 raise NotInLibraryError("No such recording was taken out of this homework.")
@@ -229,8 +235,8 @@ class HomeworkShelf:
 
     def keep(self, ident: str, stamp: str) -> Homework:
         """Note what was checked last."""
-        with self.lock:
-            return self.save(replace(self.homework(ident), checked=stamp))
+        with self.hold(ident) as homework:
+            return self.save(replace(homework, checked=stamp))
 
     def checked(self, homework: Homework) -> ClassCheck:
         """Return what was found, with the teacher's words; nobody where nothing was checked yet."""
@@ -249,6 +255,11 @@ class HomeworkShelf:
             raise NotInLibraryError("There is no such student in this homework.")
         return homework.students.index(student)
 
+    def _put_aside(self, homework: Homework, gone: TakenOut) -> Homework:
+        folder = self.folder_of(homework.ident) / "recordings"
+        self._move(folder, self._aside(homework.ident, gone), gone)
+        return without_recording(homework, gone)
+
     def _aside(self, ident: str, gone: TakenOut) -> Path:
         return self.folder_of(ident) / THROWN_AWAY / gone.ident
 
@@ -264,7 +275,7 @@ class HomeworkShelf:
         return Path(homework.chart) if homework.chart else self.folder_of(homework.ident) / "set.chart"
 
     def save(self, homework: Homework) -> Homework:
-        """Write down what homework is; whoever read it before holds its lock."""
+        """Write down what homework is; whoever read it before holds it."""
         write_file(self.folder_of(homework.ident) / "homework.json", write_homework(homework), overwrite=True)
         return homework
 

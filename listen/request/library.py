@@ -18,13 +18,17 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 from typing import Any
 
-from listen.document import copy_file, load_part, remove_stale, render_part_pieces, write_file
+from listen.document import copy_file, hold_lock, load_part, remove_stale, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
 from listen.request.kept_folders import KeptFolders
 
 KEPT_VERSIONS = 10
+CHANGED = "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
+
+Stamp = tuple[int, int, int]
+"""Of a file: when it was written, in nanoseconds, its size in bytes, and its inode."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +140,13 @@ class Library:
         """Write down what a take is."""
         return _write_take(self.folder_of(take.ident), take)
 
+    def note(self, ident: str, **changed: Any) -> Take:
+        """Write down what is another in a take now; whatever another program noted of it meanwhile stays."""
+        folder = self.folder_of(ident)
+        self.take(ident)  # it may have been thrown away
+        with hold_lock(folder / "take.json"):
+            return _write_take(folder, replace(self.take(ident), **changed))
+
     def recording_of(self, take: Take) -> Path | None:
         """Return where its recording is; None where there is none."""
         return self.folder_of(take.ident) / take.recording if take.recording else None
@@ -155,25 +166,57 @@ class Library:
             raise DocumentError(f"{path} is damaged: {error}.") from error
         return document_to_history(document, name=str(path))
 
-    def settle(self, take: Take, history: History, part: Part) -> None:
-        """Write down what is settled, and the part with it; the part before becomes a version.
+    @contextlib.contextmanager
+    def hold(self, take: Take, version: int) -> Iterator[None]:
+        """Keep every other program from what is settled in a take, which is to be at a version.
 
         Raises
         ------
         ChangedMeanwhileError
-            Somebody else changed the take, or its document outside the library, since `history` was made.
+            It is at another one.
         """
-        seen = self.history(take.ident).version
-        if history.version != seen + 1:
-            raise ChangedMeanwhileError(f"It is at version {seen} now, not {history.version - 1}.")
-        folder = self.folder_of(take.ident)
+        with hold_lock(self.folder_of(take.ident) / "settled.json"):
+            if self.history(take.ident).version != version:
+                raise ChangedMeanwhileError(CHANGED)
+            yield
+
+    def settle(self, take: Take, history: History, part: Part, *, seen: Stamp | None = None) -> None:
+        """Write down what is settled, and the part with it; the part before becomes a version.
+
+        Parameters
+        ----------
+        take : Take
+        history : History
+            One step on from the one that was seen.
+        part : Part
+        seen : Stamp or None
+            Of the document that `part` was made from; None where nobody else writes to it.
+
+        Raises
+        ------
+        ChangedMeanwhileError
+            Somebody else changed the take, or the document, since then.
+        """
         document = self.document_of(take)
-        if document.is_file():
-            copy_file(document, folder / "versions" / f"{seen:06d}.part.json", overwrite=True)
-        self.write_history(take, history)
-        self.write_part(take, part)
-        for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
-            old.unlink(missing_ok=True)
+        before = history.version - 1
+        with self.hold(take, before):
+            if seen is not None and self.stamp(take) != seen:
+                raise ChangedMeanwhileError(CHANGED)
+            versions = self.folder_of(take.ident) / "versions"
+            if document.is_file():
+                copy_file(document, versions / f"{before:06d}.part.json", overwrite=True)
+            self.write_history(take, history)
+            self.write_part(take, part)
+            for old in sorted(versions.glob("*.part.json"))[:-KEPT_VERSIONS]:
+                old.unlink(missing_ok=True)
+
+    def stamp(self, take: Take) -> Stamp | None:
+        """Return what changes whenever the part document is written; None where there is none."""
+        path = self.document_of(take)
+        if not path.is_file():
+            return None
+        about = path.stat()
+        return about.st_mtime_ns, about.st_size, about.st_ino
 
     def write_history(self, take: Take, history: History) -> None:
         """Write what is settled alone."""
@@ -215,7 +258,7 @@ class Library:
         remove_stale(self.folder)
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
-                yield self.save(replace(take, state="waiting", message=""))
+                yield self.note(take.ident, state="waiting", message="")
 
 
 def _write_take(folder: Path, take: Take) -> Take:
@@ -240,12 +283,11 @@ def bring_to_library(library: Library, file: Path) -> Take:
             copy_file(path, place)
         return take
     part = load_part(path)
-    known = next((take for take in library.list_takes() if take.document == str(path)), None)
     beside = path.parent / PurePath(part.recording.file).name
     recording = str(beside) if part.recording.file and beside.is_file() else ""
-    take = known or library.add(path.stem, recording=recording, document=str(path))
-    library.begin(take, part)
+    with hold_lock(library.folder / "documents"):  # two programs that bring one in work on one take
+        known = next((take for take in library.list_takes() if take.document == str(path)), None)
+        take = known or library.add(path.stem, recording=recording, document=str(path))
+        library.begin(take, part)
     state = "waiting" if recording else "read"  # its sound is to be made ready
-    return library.save(
-        replace(take, recording=recording, state=state, message="", duration_s=part.recording.duration_s)
-    )
+    return library.note(take.ident, recording=recording, state=state, message="", duration_s=part.recording.duration_s)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from pathlib import PurePath
 from typing import Annotated, BinaryIO
 
@@ -108,7 +108,7 @@ def read_take(ident: str, held: HeldState) -> TakeAnswer:
     """Read a recording again that failed or was stopped."""
     take = held.library.take(ident)
     if take.state in ("failed", "stopped"):
-        take = held.library.save(replace(take, state="waiting", message=""))
+        take = held.library.note(ident, state="waiting", message="")
         held.reader.read(ident)
     return answer_take(take)
 
