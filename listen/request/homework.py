@@ -44,7 +44,7 @@ from listen.request.homework_kept import (
     without_recording,
     write_homework,
 )
-from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError
+from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError, path_text
 from listen.request.library import ChangedMeanwhileError, Library
 
 HOMEWORK = "homework"
@@ -108,8 +108,8 @@ class HomeworkShelf:
         with self._kept.add("recordings") as (ident, folder):
             made = Homework(
                 ident, assignment.title, time.time(),
-                tuple(str(one.path.resolve()) for one in recordings), tuple(one.student for one in recordings),
-                "" if file is None else str(file.resolve()),
+                tuple(path_text(one.path.resolve()) for one in recordings), tuple(one.student for one in recordings),
+                "" if file is None else path_text(file.resolve()),
             )  # fmt: skip
             if file is None:
                 write_file(folder / "set.chart", chart)

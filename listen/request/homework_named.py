@@ -10,6 +10,7 @@ from listen.document import hold_lock, read_chart_text
 from listen.jobs import StudentRecording, find_recordings, name_students
 from listen.request.homework import HOMEWORK, HomeworkShelf, read_set_chart
 from listen.request.homework_kept import Homework
+from listen.request.kept_folders import path_text
 from listen.request.library import Library
 
 
@@ -21,13 +22,13 @@ def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Home
     Raises
     ------
     ListenError
-        The chart cannot be read, or there are no recordings.
+        The chart cannot be read, there are no recordings, or a path is no text (:func:`path_text`).
     """
     recordings = name_students(find_recordings(files)) if files else []
     shelf, text = HomeworkShelf(library), read_chart_text(chart)
     title = read_set_chart(text, str(chart)).title
     with hold_lock(library.folder / HOMEWORK):  # two programs that name it work on one
-        known = next((one for one in shelf.list_homework() if one.chart == str(chart.resolve())), None)
+        known = next((one for one in shelf.list_homework() if one.chart == path_text(chart.resolve())), None)
         if known is None:
             return shelf.add(text, file=chart, recordings=recordings)
     named = {one.student.casefold() for one in recordings}
@@ -39,7 +40,7 @@ def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Home
 
 
 def _bring_up_to_date(now: Homework, title: str, recordings: Sequence[StudentRecording]) -> Homework:
-    named = [(one.student, str(one.path.resolve())) for one in recordings]
+    named = [(one.student, path_text(one.path.resolve())) for one in recordings]
     came = [one for one in zip(now.students, now.recordings, strict=True) if not Path(one[1]).is_absolute()]
     pairs = sorted(named + came) if came else named
     return replace(

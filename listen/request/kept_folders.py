@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import secrets
 from collections.abc import Iterator
@@ -117,3 +118,22 @@ class KeptFolders:
     def not_there(self, ident: str) -> NotInLibraryError:
         """Return the error that there is none of that name, or that it is damaged."""
         return NotInLibraryError(f"There is no {self.called} {ident} in the library.")
+
+
+def path_text(path: Path) -> str:
+    """Return a path as text that leads back to it when it was written down.
+
+    Raises
+    ------
+    DocumentError
+        It has a name in it that is no UTF-8, and so no text.
+    """
+    text = str(path)
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        shown = os.fsencode(text).decode("utf-8", "replace")
+        raise DocumentError(
+            f"{shown} cannot be found again: a name in it is no UTF-8, as after a move from an older system. Rename it."
+        ) from error
+    return text

@@ -22,7 +22,7 @@ from listen.document import copy_file, hold_lock, load_part, remove_stale, rende
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
-from listen.request.kept_folders import KeptFolders
+from listen.request.kept_folders import KeptFolders, path_text
 
 KEPT_VERSIONS = 10
 CHANGED = "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
@@ -89,10 +89,11 @@ class Library:
     Raises
     ------
     DocumentError
-        It cannot be made, or is no folder.
+        It cannot be made, is no folder, or is no text (:func:`path_text`).
     """
 
     def __init__(self, folder: Path) -> None:
+        path_text(folder)
         self.folder = folder
         self._kept = KeptFolders(folder, "recording")
         self._kept.make()
@@ -279,15 +280,16 @@ def bring_to_library(library: Library, file: Path) -> Take:
         raise RecordingError(f"{file} is {'no ordinary file' if is_there else 'not there'}; check the name.")
     path = file.resolve()
     if path.suffix.lower() != ".json":
-        with library.receive(path.name, path.suffix.lower()) as (take, place):
+        name = os.fsencode(path.name).decode("utf-8", "replace")  # it is no more than what the take is called
+        with library.receive(name, PurePath(name).suffix.lower()) as (take, place):
             copy_file(path, place)
         return take
-    part = load_part(path)
+    document, part = path_text(path), load_part(path)
     beside = path.parent / PurePath(part.recording.file).name
     recording = str(beside) if part.recording.file and beside.is_file() else ""
     with hold_lock(library.folder / "documents"):  # two programs that bring one in work on one take
-        known = next((take for take in library.list_takes() if take.document == str(path)), None)
-        take = known or library.add(path.stem, recording=recording, document=str(path))
+        known = next((take for take in library.list_takes() if take.document == document), None)
+        take = known or library.add(path.stem, recording=recording, document=document)
         library.begin(take, part)
     state = "waiting" if recording else "read"  # its sound is to be made ready
     return library.note(take.ident, recording=recording, state=state, message="", duration_s=part.recording.duration_s)

@@ -15,10 +15,10 @@ from pathlib import Path
 
 import pytest
 
-from listen.document import render_part_pieces
+from listen.document import render_part_pieces, write_part
 from listen.errors import DocumentError
 from listen.reading import Correction, Settled
-from listen.request import Library, Step, bring_to_library
+from listen.request import HomeworkShelf, Library, Step, bring_homework, bring_to_library
 from tests.hand_made_parts import straight_part
 
 FULL_BYTES = 2000  # of a file on the full disk
@@ -94,3 +94,44 @@ def test_a_version_is_kept_whole_or_not_at_all(library: Library) -> None:
         library.settle(take, history, replace(part, settled=Settled((), told)))
     assert list((library.folder_of(take.ident) / "versions").iterdir()) == []
     assert library.history(take.ident).undone == ""
+
+
+def _named_as_it_was_in_1995(path: Path) -> Path:
+    return path.rename(os.fsdecode(os.fsencode(path.parent / "Ren") + b"\xe9" + os.fsencode(path.suffix)))
+
+
+def test_a_document_whose_name_is_no_text_is_refused_and_not_lost(library: Library, tmp_path: Path) -> None:
+    path = _named_as_it_was_in_1995(write_part(straight_part(), tmp_path / "evening.json"))
+    with pytest.raises(DocumentError, match=r"Ren\ufffd.json cannot be found again: .* Rename it\.") as told:
+        bring_to_library(library, path)
+    str(told.value).encode()
+    assert library.list_takes() == ()
+
+
+def test_a_recording_whose_name_is_no_text_is_brought_in(library: Library, tmp_path: Path) -> None:
+    for name in (b"Ren\xe9.wav", b"Ren.wa\xe9"):
+        path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
+        path.write_bytes(b"RIFF")
+        take = library.take(bring_to_library(library, path).ident)
+        recording = library.recording_of(take)
+        assert recording is not None
+        assert recording.read_bytes() == b"RIFF"
+        assert take.name == name.decode("utf-8", "replace")
+
+
+@pytest.mark.parametrize("which", ["week.chart", "takes/Anna.wav"])
+def test_homework_whose_names_are_no_text_is_refused(library: Library, tmp_path: Path, which: str) -> None:
+    chart, named = tmp_path / "week.chart", tmp_path / "takes"
+    named.mkdir()
+    chart.write_text("free time\n| C | G |\n")
+    (named / "Anna.wav").write_bytes(b"RIFF")
+    renamed = _named_as_it_was_in_1995(tmp_path / which)
+    with pytest.raises(DocumentError, match=r"cannot be found again: .* Rename it\."):
+        bring_homework(library, renamed if which == "week.chart" else chart, [named])
+    assert HomeworkShelf(library).list_homework() == ()
+
+
+def test_a_library_whose_name_is_no_text_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(DocumentError, match=r"cannot be found again: .* Rename it\."):
+        Library(Path(os.fsdecode(os.fsencode(tmp_path) + b"/Ren\xe9")))
+    assert list(tmp_path.iterdir()) == []
