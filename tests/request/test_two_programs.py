@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+import soundfile
 
+import listen.audio
 from listen.document import load_part, write_part
 from listen.reading import Correction, Part, Settled
 from listen.request import (
@@ -24,6 +28,7 @@ from listen.request import (
     bring_homework,
     bring_to_library,
 )
+from listen.request.bring_in import prepare_sound
 from tests.hand_made_parts import straight_part
 
 CHART = "free time\n| C | G |\n"
@@ -162,3 +167,21 @@ def test_homework_that_two_programs_name_at_once_is_one(library: Library, tmp_pa
     with ThreadPoolExecutor(6) as programs:
         named = programs.map(lambda _: bring_homework(Library(library.folder), chart, []).ident, range(6))
         assert len(set(named)) == 1
+
+
+def test_a_sound_that_two_programs_make_at_once_is_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    recording, folder = tmp_path / "Anna.wav", tmp_path / "sounds"
+    folder.mkdir()
+    soundfile.write(recording, np.linspace(-0.5, 0.5, 8000), 8000)
+    stream_blocks = listen.audio.stream_blocks
+
+    def stream(*words: Any, **named: Any) -> Iterator[Any]:
+        monkeypatch.setattr(listen.audio, "stream_blocks", stream_blocks)
+        for block in stream_blocks(*words, **named):
+            assert prepare_sound(recording, folder) == 1.0  # another program, in the midst of it
+            yield block
+
+    monkeypatch.setattr(listen.audio, "stream_blocks", stream)
+    assert prepare_sound(recording, folder) == 1.0
+    assert soundfile.info(folder / "sound.flac").frames == 8000
+    assert sorted(path.name for path in folder.iterdir()) == ["curve.bin", "sound.flac"]

@@ -13,12 +13,15 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
 from listen.document import render_part_pieces, write_part
 from listen.errors import DocumentError
 from listen.reading import Correction, Settled
 from listen.request import HomeworkShelf, Library, Step, bring_homework, bring_to_library
+from listen.request.bring_in import prepare_sound
 from tests.hand_made_parts import straight_part
 
 FULL_BYTES = 2000  # of a file on the full disk
@@ -135,3 +138,12 @@ def test_a_library_whose_name_is_no_text_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DocumentError, match=r"cannot be found again: .* Rename it\."):
         Library(Path(os.fsdecode(os.fsencode(tmp_path) + b"/Ren\xe9")))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_sound_that_does_not_fit_is_one_sentence(tmp_path: Path) -> None:
+    recording, folder = tmp_path / "Anna.wav", tmp_path / "sounds"
+    folder.mkdir()
+    soundfile.write(recording, np.random.default_rng(1).uniform(-0.5, 0.5, 8000), 8000)
+    with full_disk(), pytest.raises(DocumentError, match=r"sound\.flac could not be written"):
+        prepare_sound(recording, folder)
+    assert list(folder.iterdir()) == []

@@ -88,3 +88,14 @@ def test_halves_of_killed_uploads_are_removed_when_the_page_begins_and_they_are_
     os.utime(old, (time.time() - 86_400,) * 2)
     with TestClient(make_bare_app(library.folder)):
         assert list(recordings.iterdir()) == [new]
+
+
+def test_a_sound_that_cannot_be_written_blames_no_recording(client: Any) -> None:
+    ident = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
+    address, folder = f"/api/homework/{ident}", client.app.state.held.homework.folder_of(ident)
+    client.post(f"{address}/recordings", params={"name": "Bo.wav"}, content=b"RIFF")
+    (folder / "sounds").write_bytes(b"no folder")
+    answer = client.get(f"{address}/student/sound", params={"student": "Bo"})
+    assert answer.status_code == 400
+    assert answer.json()["error"].startswith(str(folder / "sounds"))
+    assert "could not be read or written: " in answer.json()["error"]
