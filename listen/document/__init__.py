@@ -27,6 +27,7 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.hint_words import hint_words
+from listen.document.kept import content_key, find_kept_folder, load_kept, save_kept
 from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
@@ -70,6 +71,7 @@ __all__ = [
     "check_to_document",
     "check_writable",
     "class_to_document",
+    "content_key",
     "copy_file",
     "document_to_check",
     "document_to_class",
@@ -78,6 +80,7 @@ __all__ = [
     "far_words",
     "find_guitar_names",
     "find_guitars_folder",
+    "find_kept_folder",
     "find_progress_file",
     "find_settings_file",
     "find_words_file",
@@ -88,6 +91,7 @@ __all__ = [
     "hint_words",
     "hold_lock",
     "load_guitar",
+    "load_kept",
     "load_part",
     "load_schema",
     "load_settings",
@@ -122,6 +126,7 @@ __all__ = [
     "render_part_pieces",
     "render_tolerances",
     "save_guitar",
+    "save_kept",
     "save_words",
     "shapes_to_document",
     "take_to_document",
