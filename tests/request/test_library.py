@@ -65,6 +65,13 @@ def test_steps_are_taken_back_and_again_without_end(library: Library, take: Take
     assert kept.redo().now.label == "title 1"
 
 
+def test_a_step_after_one_that_was_taken_back_forgets_it() -> None:
+    history = History().take_step(Step("one")).take_step(Step("two")).undo().take_step(Step("three"))
+    assert [step.label for step in history.steps] == ["", "one", "three"]
+    assert (history.now.label, history.undone, history.redone) == ("three", "three", "")
+    assert history.undo().now.label == "one"
+
+
 def test_the_last_ten_versions_are_kept(library: Library, take: Take) -> None:
     part = library.part(take)
     assert part is not None
@@ -203,6 +210,7 @@ def test_a_document_elsewhere_is_worked_on_there_and_not_touched_before(library:
     path = tmp_path / "evening.json"
     write_part(straight_part(), path)
     before = path.read_bytes()
+    path.write_bytes(before := before + b"\n")  # as no program writes it
     take = bring_to_library(library, path)
     assert bring_to_library(library, path).ident == take.ident
     opened = Desk(library).open(take.ident)

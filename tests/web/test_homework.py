@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -82,6 +83,18 @@ def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, fold
     (folder / "takes" / "Anna.wav").write_bytes(b"RIFX RIFX")
     stamps.append(client.get(f"{where}/student", params=asked).json()["sound_stamp"])
     assert stamps[0] == stamps[1] != stamps[2]
+
+
+def test_a_replaced_recording_of_the_same_size_is_to_be_checked(client: Any, folder: Path) -> None:
+    where, path = set_class(folder), folder / "takes" / "Anna.wav"
+    shelf, ident = client.app.state.held.homework, where.rsplit("/", 1)[1]
+    shelf.keep(ident, shelf.stamp(shelf.homework(ident)))
+    assert not client.get(where).json()["is_due"]
+    before = path.stat()
+    path.write_bytes(b"RIFX")
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns + 1))
+    assert path.stat().st_size == before.st_size
+    assert client.get(where).json()["is_due"]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
