@@ -30,7 +30,6 @@ from listen.document import (
     parse_chart,
     read_chart_text,
     read_class,
-    remove_stale,
     write_file,
 )
 from listen.errors import BadValueError, ListenError, bad_value
@@ -168,7 +167,7 @@ class HomeworkShelf:
                 homework = held.enter_context(self.hold(ident))  # from here on until it is counted
                 _refuse_second(homework, whose)
                 if path.exists():  # and counts for nothing
-                    homework = self._put_aside(homework, TakenOut(secrets.token_hex(3), whose, shown))
+                    homework = self.save(self._put_aside(homework, TakenOut(secrets.token_hex(3), whose, shown)))
             self.save(with_recording(homework, whose, shown))
 
     def take_out(self, ident: str, student: str) -> Homework:
@@ -211,8 +210,7 @@ class HomeworkShelf:
 
     def mend(self) -> None:
         """Remove what programs that were killed left half, once it is old."""
-        for folder in (self._kept.folder, *self._kept.folder.glob("*/recordings")):
-            remove_stale(folder)
+        self._kept.mend("*/recordings", "*/sounds/*")
 
     def recordings(self, homework: Homework) -> list[StudentRecording]:
         """Return where each student's recording lies."""

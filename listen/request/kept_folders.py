@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from listen.document import make_whole_folder
+from listen.document import make_whole_folder, remove_stale
 from listen.errors import DocumentError, ListenError
 
 THROWN_AWAY = "thrown-away"
@@ -114,6 +114,19 @@ class KeptFolders:
             folder.rename(to)
         except OSError as error:
             raise DocumentError(f"{folder} could not be moved to {to.parent}: {error.strerror or error}.") from error
+
+    def mend(self, *inside: str) -> None:
+        """Remove what programs that were killed left half, here and in each folder, once it is old.
+
+        Parameters
+        ----------
+        *inside : str
+            Patterns of the folders inside that are written to, such as ``"*/versions"``.
+        """
+        remove_stale(self.folder)
+        for pattern in ("*", *inside):
+            for folder in self.folder.glob(pattern):
+                remove_stale(folder)
 
     def not_there(self, ident: str) -> NotInLibraryError:
         """Return the error that there is none of that name, or that it is damaged."""

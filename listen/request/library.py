@@ -18,7 +18,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 from typing import Any
 
-from listen.document import copy_file, hold_lock, load_part, remove_stale, render_part_pieces, write_file
+from listen.document import copy_file, hold_lock, load_part, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
@@ -256,7 +256,7 @@ class Library:
 
     def mend(self) -> Iterator[Take]:
         """Yield takes that a crash left in the middle, to be read again; what came half is removed once it is old."""
-        remove_stale(self.folder)
+        self._kept.mend("*/versions")
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
                 yield self.note(take.ident, state="waiting", message="")

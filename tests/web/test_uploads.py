@@ -81,13 +81,18 @@ def test_what_a_killed_program_left_blocks_no_students_name(client: Any) -> None
 def test_halves_of_killed_uploads_are_removed_when_the_page_begins_and_they_are_old(client: Any) -> None:
     library = client.app.state.held.library
     ident = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
-    recordings = client.app.state.held.homework.folder_of(ident) / "recordings"
-    new, old = (recordings / f".Bo.wav.listen-{letter * 8}.tmp" for letter in "ab")
-    for half in (new, old):
-        half.write_bytes(b"half of")
-    os.utime(old, (time.time() - 86_400,) * 2)
+    homework, take = client.app.state.held.homework.folder_of(ident), library.folder_of(library.add("evening").ident)
+    folders = [homework, homework / "recordings", homework / "sounds" / "1995", take, take / "versions", library.folder]
+    kept = []
+    for folder in folders:
+        folder.mkdir(parents=True, exist_ok=True)
+        new, old = (folder / f".sound.flac.listen-{letter * 8}.tmp" for letter in "ab")
+        for half in (new, old):
+            half.write_bytes(b"half of")
+        os.utime(old, (time.time() - 86_400,) * 2)
+        kept.append(new)
     with TestClient(make_bare_app(library.folder)):
-        assert list(recordings.iterdir()) == [new]
+        assert sorted(library.folder.rglob("*.tmp")) == sorted(kept)
 
 
 def test_a_sound_that_cannot_be_written_blames_no_recording(client: Any) -> None:
