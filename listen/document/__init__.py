@@ -27,6 +27,7 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.hint_words import hint_words
+from listen.document.kept import content_key, find_kept_folder, load_kept, save_kept
 from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
@@ -41,7 +42,15 @@ from listen.document.strum_document import failure_to_document, take_to_document
 from listen.document.teacher import MOST_NAME_BYTES, find_words_file, has_words, load_words, save_words
 from listen.document.text_file import read_text_file
 from listen.document.tolerances import read_tolerances, render_tolerances
-from listen.document.write import check_writable, write_file
+from listen.document.write import (
+    check_writable,
+    copy_file,
+    hold_lock,
+    make_whole_folder,
+    open_whole,
+    remove_stale,
+    write_file,
+)
 
 __all__ = [
     "ANSWERS_FORMAT",
@@ -62,6 +71,8 @@ __all__ = [
     "check_to_document",
     "check_writable",
     "class_to_document",
+    "content_key",
+    "copy_file",
     "document_to_check",
     "document_to_class",
     "document_to_profile",
@@ -69,6 +80,7 @@ __all__ = [
     "far_words",
     "find_guitar_names",
     "find_guitars_folder",
+    "find_kept_folder",
     "find_progress_file",
     "find_settings_file",
     "find_words_file",
@@ -77,13 +89,17 @@ __all__ = [
     "format_of",
     "has_words",
     "hint_words",
+    "hold_lock",
     "load_guitar",
+    "load_kept",
     "load_part",
     "load_schema",
     "load_settings",
     "load_words",
+    "make_whole_folder",
     "names_to_document",
     "open_progress",
+    "open_whole",
     "pack_part_evidence",
     "parse_chart",
     "parse_chords",
@@ -103,12 +119,14 @@ __all__ = [
     "reason_text",
     "reasons_text",
     "remove_guitar",
+    "remove_stale",
     "render_chart_text",
     "render_document",
     "render_part_document",
     "render_part_pieces",
     "render_tolerances",
     "save_guitar",
+    "save_kept",
     "save_words",
     "shapes_to_document",
     "take_to_document",

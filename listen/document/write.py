@@ -12,17 +12,19 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import stat
 import tempfile
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from listen.errors import DocumentError
 
 STALE_S = 3600.0
-"""A temporary file that nobody has written to for an hour belongs to a program that is no more."""
+"""A temporary file or folder that nobody has written to for an hour belongs to a program that is no more."""
 _TEMPORARY = re.compile(r"\..{1,40}\.listen-[a-z0-9_]{8}\.tmp")
 
 
@@ -47,17 +49,31 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str | bytes], *
     DocumentError
         The file is there already, the folder is missing, or it cannot be written.
     """
+    pieces = (content,) if isinstance(content, str | bytes) else content
+    with open_whole(path, overwrite=overwrite) as stream:
+        for piece in pieces:
+            stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8", "replace"))
+    return Path(os.path.realpath(path))
+
+
+@contextmanager
+def open_whole(path: Path | str, *, overwrite: bool = False) -> Iterator[BinaryIO]:
+    """Open a file to be written piece by piece: it is there, whole, once the block ends; nothing is where that fails.
+
+    Raises
+    ------
+    DocumentError
+        See :func:`write_file`; an OSError of the block is told as one of writing.
+    """
     check_writable(path, overwrite=overwrite)
     path = Path(os.path.realpath(path))  # a link stays a link; what it points to is written
-    pieces = (content,) if isinstance(content, str | bytes) else content
     temporary = None
     try:
         mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        _remove_stale(path.parent)
+        remove_stale(path.parent)
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.listen-", suffix=".tmp")
         with os.fdopen(handle, "wb") as stream:
-            for piece in pieces:
-                stream.write(piece if isinstance(piece, bytes) else piece.encode("utf-8", "replace"))
+            yield stream
             stream.flush()
             os.fsync(stream.fileno())
         Path(temporary).chmod(mode)
@@ -71,7 +87,46 @@ def write_file(path: Path | str, content: str | bytes | Iterable[str | bytes], *
     finally:
         if temporary is not None:
             Path(temporary).unlink(missing_ok=True)
-    return path
+
+
+def copy_file(source: Path, path: Path, *, overwrite: bool = False) -> None:
+    """Copy a file atomically.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be read; or see :func:`write_file`.
+    """
+    try:
+        read = source.open("rb")
+    except OSError as error:
+        raise DocumentError(f"{source} could not be read: {error.strerror or error}.") from error
+    with read, open_whole(path, overwrite=overwrite) as stream:
+        shutil.copyfileobj(read, stream)
+
+
+@contextmanager
+def make_whole_folder(path: Path) -> Iterator[Path]:
+    """Make a folder in another one: filled where the block is told, it is there, whole, once the block ends.
+
+    Raises
+    ------
+    DocumentError
+        It is there already, or cannot be made; nothing is left of it.
+    """
+    temporary = None
+    try:
+        remove_stale(path.parent)
+        temporary = Path(tempfile.mkdtemp(dir=path.parent, prefix=f".{path.name[:40]}.listen-", suffix=".tmp"))
+        temporary.chmod(0o777 & ~_umask())
+        yield temporary
+        temporary.rename(path)
+        _flush_folder(path.parent)
+    except OSError as error:
+        raise DocumentError(f"{path} could not be made: {error.strerror or error}.") from error
+    finally:
+        if temporary is not None:
+            shutil.rmtree(temporary, ignore_errors=True)
 
 
 def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
@@ -132,14 +187,24 @@ def hold_lock(path: Path) -> Iterator[None]:
         os.close(handle)
 
 
-def _remove_stale(folder: Path) -> None:
-    """Remove temporary files that a killed program left in a folder."""
-    now = time.time()
-    with suppress(OSError):  # a folder that cannot be listed, or somebody else was quicker
-        for entry in os.scandir(folder):
-            is_ours = _TEMPORARY.fullmatch(entry.name) and entry.is_file(follow_symlinks=False)
-            if is_ours and now - entry.stat().st_mtime > STALE_S:
-                Path(entry.path).unlink(missing_ok=True)
+def remove_stale(folder: Path) -> None:
+    """Remove temporary files and folders that a killed program left in a folder."""
+    with suppress(OSError), os.scandir(folder) as entries:  # a folder that cannot be listed
+        left = [one for one in entries if _TEMPORARY.fullmatch(one.name) and not one.is_symlink()]
+        for one in left:
+            with suppress(OSError):  # somebody else was quicker
+                if time.time() - _last_written_s(Path(one.path)) <= STALE_S:
+                    continue
+                if one.is_dir():
+                    shutil.rmtree(one.path)
+                else:
+                    Path(one.path).unlink()
+
+
+def _last_written_s(path: Path) -> float:
+    """Return when a file, or a folder or a file in it, was written last."""
+    inside = list(path.iterdir()) if path.is_dir() else []
+    return max(one.stat().st_mtime for one in (path, *inside))
 
 
 def _flush_folder(folder: Path) -> None:

@@ -1,6 +1,6 @@
 """Jobs: many recordings, over all cores or a cluster, each read once."""
 
-from listen.jobs.cache import CheckCache, find_cache_folder
+from listen.jobs.cache import CheckCache
 from listen.jobs.check_class import CheckJob, check_class
 from listen.jobs.students import ENDINGS, StudentRecording, find_recordings, name_students
 
@@ -10,7 +10,6 @@ __all__ = [
     "CheckJob",
     "StudentRecording",
     "check_class",
-    "find_cache_folder",
     "find_recordings",
     "name_students",
 ]

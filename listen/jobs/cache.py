@@ -8,14 +8,21 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import stat
 from dataclasses import asdict, is_dataclass
 from pathlib import Path
 from typing import Any
 
 from listen import __version__
-from listen.document import Cursor, check_to_document, document_to_check, render_chart_text
+from listen.document import (
+    Cursor,
+    check_to_document,
+    content_key,
+    document_to_check,
+    load_kept,
+    render_chart_text,
+    save_kept,
+)
 from listen.errors import DocumentError, ListenError
 from listen.reading import (
     Assignment,
@@ -29,17 +36,6 @@ from listen.reading import (
 )
 
 CACHE_VERSION = 7  # of what an entry holds and how it was made: counted up when hearing or judging changes
-_BLOCK = 1 << 20
-
-
-def find_cache_folder() -> Path:
-    """Return where entries are kept: what ``LISTEN_CACHE`` names, else the system's folder for such things."""
-    named = os.environ.get("LISTEN_CACHE")
-    if named:
-        return Path(named)
-    from platformdirs import user_cache_path
-
-    return user_cache_path("listen", appauthor=False) / "check"
 
 
 class CheckCache:
@@ -75,18 +71,14 @@ class CheckCache:
         DocumentError
             It cannot be read, or is no ordinary file: a pipe would be waited for, a device has no end.
         """
-        digest = hashlib.sha256(f"heard {CACHE_VERSION} {__version__}\n".encode())
         try:
             if not stat.S_ISREG(path.stat().st_mode):
                 raise DocumentError(f"{path} is no ordinary file: save the recording to a file first.")
-            with path.open("rb") as stream:
-                while block := stream.read(_BLOCK):
-                    digest.update(block)
+            return content_key(path, f"heard {CACHE_VERSION} {__version__}")
         except FileNotFoundError as error:
             raise DocumentError(f"{path} is not there; check the name.") from error
         except OSError as error:
             raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
-        return digest.hexdigest()
 
     def load_performance(self, key: str) -> Performance | None:
         """Return what was heard; None where it is not kept."""
@@ -113,23 +105,15 @@ class CheckCache:
         self._save(f"{key}.check.json", check_to_document(check))
 
     def _load(self, name: str) -> Any:
-        if self.folder is None:
-            return None
+        found = None if self.folder is None else load_kept(self.folder, name)
         try:
-            return json.loads((self.folder / name).read_text("utf-8"))
-        except (OSError, ValueError, RecursionError):
+            return None if found is None else json.loads(found)
+        except (ValueError, RecursionError):
             return None
 
     def _save(self, name: str, value: Any) -> None:
-        """Write an entry whole or not at all; a cache that cannot be written costs time, not the work."""
-        if self.folder is None:
-            return
-        temporary = self.folder / f".{name}.{os.getpid()}.tmp"
-        try:
-            temporary.write_text(json.dumps(value, separators=(",", ":"), allow_nan=False), "utf-8")
-            temporary.replace(self.folder / name)
-        except OSError:
-            temporary.unlink(missing_ok=True)
+        if self.folder is not None:
+            save_kept(self.folder, name, json.dumps(value, separators=(",", ":"), allow_nan=False).encode())
 
 
 def check_key(heard_key: str, assignment: Assignment, tolerances: Tolerances) -> str:

@@ -22,10 +22,11 @@ from listen.request.check_run import find_asked, run_check
 from listen.request.desk import Desk, Opened
 from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
-from listen.request.hearing import HeardRecording, conclude_part, find_hearing_folder, hear_recording, read_kept_part
+from listen.request.hearing import HeardRecording, conclude_part, hear_recording, read_kept_part
 from listen.request.history import History, Step
-from listen.request.homework import HomeworkShelf, bring_homework
+from listen.request.homework import HomeworkShelf
 from listen.request.homework_kept import Homework
+from listen.request.homework_named import bring_homework
 from listen.request.homework_run import check_homework, find_sound, make_sound
 from listen.request.homework_words import LONGEST_NOTE, find_check, say_of_bar, words_version, write_note
 from listen.request.kept_folders import NotInLibraryError
@@ -107,7 +108,6 @@ __all__ = [
     "find_check",
     "find_demonstration",
     "find_guitar",
-    "find_hearing_folder",
     "find_library_folder",
     "find_names",
     "find_pairs",

@@ -12,8 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from listen.document import render_part_pieces, write_file
-from listen.errors import RecordingError
+from listen.document import open_whole, render_part_pieces, write_file
+from listen.errors import DocumentError, RecordingError
 from listen.evidence import PartEvidence
 from listen.reading import Part
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part, hear_recording
@@ -49,8 +49,7 @@ def bring_in(library: Library, take: Take, tell: Tell) -> None:
         raise RecordingError(f"The recording of {take.name} is not here.")
     folder = library.folder_of(take.ident)
     duration_s = prepare_sound(path, folder)
-    take = library.take(take.ident)  # it may have got another name meanwhile
-    take = library.save(replace(take, state="reading", duration_s=duration_s))
+    take = library.note(take.ident, state="reading", duration_s=duration_s)
     tell({"duration_s": duration_s})
     step = library.history(take.ident).now
     due_s = 0.0
@@ -72,7 +71,7 @@ def bring_in(library: Library, take: Take, tell: Tell) -> None:
         heard = replace(hear_recording(path, progress=show), source=take.name)
         library.begin(take, _conclude(heard, step))
     (folder / SO_FAR).unlink(missing_ok=True)
-    library.save(replace(library.take(take.ident), state="read"))  # and again
+    library.note(take.ident, state="read")
 
 
 def _conclude(heard: HeardRecording, step: Step) -> Part:
@@ -86,6 +85,8 @@ def prepare_sound(path: Path, folder: Path) -> float:
     ------
     RecordingError
         It cannot be decoded, or is longer than :data:`LONGEST_S`.
+    DocumentError
+        The sound cannot be written.
     """
     import numpy as np
     import soundfile
@@ -101,9 +102,13 @@ def prepare_sound(path: Path, folder: Path) -> float:
     rate_hz = info.sample_rate_hz
     step = max(1, round(CURVE_STEP_S * rate_hz))
     n_samples, rest, loudest = 0, np.zeros(0, np.float32), []
-    temporary = folder / f".{SOUND}.tmp"
     try:
-        with soundfile.SoundFile(temporary, "w", rate_hz, 1, format="FLAC", subtype="PCM_16") as sound:
+        with (
+            open_whole(folder / SOUND, overwrite=True) as stream,
+            soundfile.SoundFile(
+                stream.fileno(), "w", rate_hz, 1, format="FLAC", subtype="PCM_16", closefd=False
+            ) as sound,
+        ):
             for block in stream_blocks(path, channel="mix", block_s=5.0):
                 sound.write(block)
                 n_samples += len(block)
@@ -113,9 +118,8 @@ def prepare_sound(path: Path, folder: Path) -> float:
                 n_whole = len(rest) // step
                 loudest.append(rest[: n_whole * step].reshape(n_whole, step).max(axis=1, initial=0.0))
                 rest = rest[n_whole * step :]
-        temporary.replace(folder / SOUND)
-    finally:
-        temporary.unlink(missing_ok=True)
+    except soundfile.LibsndfileError as error:  # what cannot be decoded is a RecordingError by now
+        raise DocumentError(f"{folder / SOUND} could not be written; the disk may be full.") from error
     curve = np.concatenate(loudest) if loudest else np.zeros(0)
     top = max(float(curve.max(initial=0.0)), 1e-9)
     write_file(folder / CURVE, np.round(255 * curve / top).astype(np.uint8).tobytes(), overwrite=True)

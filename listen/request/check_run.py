@@ -65,12 +65,12 @@ def run_check(
     ListenError
         The earlier check cannot be read, or a correction is about a bar that is not there.
     """
-    from listen.document import read_class
-    from listen.jobs import CheckCache, CheckJob, check_class, find_cache_folder
+    from listen.document import find_kept_folder, read_class
+    from listen.jobs import CheckCache, CheckJob, check_class
 
     before = None if asked.before is None else read_class(asked.before)
     job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster)
-    cache = CheckCache(find_cache_folder())
+    cache = CheckCache(find_kept_folder("check"))
     checked = check_class(recordings, job, cache, progress=progress)
     if asked.demonstration is not None:
         checked = _follow(checked, asked.demonstration, job, cache)

@@ -16,7 +16,7 @@ from listen.request.bring_in import SO_FAR
 from listen.request.changes import AskedChange, take_step
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
-from listen.request.library import ChangedMeanwhileError, Library, Take
+from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp, Take
 from listen.request.part_asked import settle_step
 
 MOST_AT_HAND = 3
@@ -51,7 +51,7 @@ class Desk:
         self.library = library
         self._lock = threading.RLock()
         self._heard: OrderedDict[str, HeardRecording] = OrderedDict()
-        self._parts: OrderedDict[str, tuple[tuple[int, int, int], Part]] = OrderedDict()
+        self._parts: OrderedDict[str, tuple[Stamp | None, Part]] = OrderedDict()
 
     def open(self, ident: str) -> Opened:
         """Return a take, its part as far as it was read, and what was settled; a part that lags behind is mended."""
@@ -71,10 +71,13 @@ class Desk:
         """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
         if take.document and part.settled not in [step.settled for step in history.steps]:
             history = history.take_step(Step("changes of another program", part.settled.pins, part.settled.corrections))
-            self.library.write_history(take, history)
+            with self.library.hold(take, history.version - 1):
+                self.library.write_history(take, history)
             return Opened(take, part, history)
         part = self._conclude(take, history.now, part)
-        self.library.write_part(take, part)
+        with self.library.hold(take, history.version):
+            self.library.write_part(take, part)
+            self._keep_part(take, part, self.library.stamp(take))
         return Opened(take, part, history)
 
     def change(self, ident: str, change: AskedChange, *, version: int) -> Opened:
@@ -108,7 +111,7 @@ class Desk:
     def rename(self, ident: str, name: str) -> Take:
         """Call a take otherwise in the library."""
         with self._lock:
-            return self.library.save(replace(self.library.take(ident), name=name))
+            return self.library.note(ident, name=name)
 
     def _open_at(self, ident: str, version: int) -> Opened:
         opened = self.open(ident)
@@ -121,16 +124,15 @@ class Desk:
             path = self.library.document_of(take)
             raise RecordingError(f"{path} is not there, so there is nothing to change: put it back.")
         if opened.history.version != version:
-            raise ChangedMeanwhileError(
-                "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
-            )
+            raise ChangedMeanwhileError(CHANGED)
         return opened
 
     def _move_to(self, opened: Opened, history: History) -> Opened:
         assert opened.part is not None  # noqa: S101
         part = self._conclude(opened.take, history.now, opened.part)
-        self.library.settle(opened.take, history, part)
-        self._keep_part(opened.take, part)
+        seen, _ = self._parts[opened.take.ident]
+        self.library.settle(opened.take, history, part, seen=seen)
+        self._keep_part(opened.take, part, self.library.stamp(opened.take))
         return Opened(opened.take, part, history)
 
     def _conclude(self, take: Take, step: Step, before: Part) -> Part:
@@ -167,20 +169,17 @@ class Desk:
 
     def _read_part(self, take: Take) -> Part | None:
         """Return the part as it is on the disk; parsed once for each time that it was written."""
-        path = self.library.document_of(take)
-        if not path.is_file():
+        stamp = self.library.stamp(take)
+        if stamp is None:
             return None
-        found = path.stat()
-        stamp = (found.st_mtime_ns, found.st_size, found.st_ino)
         kept = self._parts.get(take.ident)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        return self._keep_part(take, load_part(path))
+        return self._keep_part(take, load_part(self.library.document_of(take)), stamp)
 
-    def _keep_part(self, take: Take, part: Part) -> Part:
+    def _keep_part(self, take: Take, part: Part, stamp: Stamp | None) -> Part:
         """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""
-        found = self.library.document_of(take).stat()
-        self._parts[take.ident] = ((found.st_mtime_ns, found.st_size, found.st_ino), part)
+        self._parts[take.ident] = (stamp, part)
         self._parts.move_to_end(take.ident)
         while len(self._parts) > MOST_AT_HAND:
             self._parts.popitem(last=False)

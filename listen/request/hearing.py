@@ -7,16 +7,20 @@ under the SHA-256 of the recording; the oldest goes when there is too much.
 
 from __future__ import annotations
 
-import hashlib
-import os
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen import __version__
-from listen.document import pack_part_evidence, unpack_part_evidence, write_file
-from listen.errors import ListenError
+from listen.document import (
+    content_key,
+    find_kept_folder,
+    load_kept,
+    pack_part_evidence,
+    save_kept,
+    unpack_part_evidence,
+)
 from listen.evidence import PartEvidence, TimeSpan
 from listen.reading import Part
 from listen.request.part_asked import PartAsked, settle_notes
@@ -24,7 +28,6 @@ from listen.request.part_asked import PartAsked, settle_notes
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
-MOST_KEPT_BYTES = 200 * 1024 * 1024  # two minutes of strumming take about .5 MB
 KEPT_FORM = f"{__version__}-5"  # rises when evidence means something else
 
 
@@ -82,14 +85,15 @@ def hear_recording(
 
     duration_s = probe_recording(path).duration_s or 0.0
     start_s, end_s = (0.0, duration_s) if span is None else (span.start_s, min(span.end_s, duration_s))
-    kept = _find_kept(path, channel, span)
-    evidence = _load(kept)
+    folder, kept = find_kept_folder("heard"), f"{content_key(Path(path), f'{KEPT_FORM} {channel} {span}')}.heard"
+    packed = load_kept(folder, kept)
+    evidence = None if packed is None else unpack_part_evidence(packed)
     if evidence is None:
         blocks = stream_for_strokes(path, channel=channel, span=span)
         closely = are_read_closely(end_s - start_s)
         evidence = hear_part(blocks, start_s=start_s, every_stroke=closely, progress=progress)
         if evidence.complete:
-            _keep(kept, evidence)
+            save_kept(folder, kept, pack_part_evidence(evidence))
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
     return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned)
 
@@ -148,45 +152,3 @@ def read_kept_part(
     part = conclude_part(heard, settings)
     told = settle_notes(asked, part, settings)
     return part if told is settings else conclude_part(heard, told)
-
-
-def find_hearing_folder() -> Path:
-    """Return where what was heard is kept."""
-    named = os.environ.get("LISTEN_CACHE")
-    if named:
-        return Path(named)
-    from platformdirs import user_cache_path
-
-    return user_cache_path("listen", appauthor=False) / "heard"
-
-
-def _find_kept(path: Path | str, channel: str, span: TimeSpan | None) -> Path:
-    digest = hashlib.sha256(f"{KEPT_FORM} {channel} {span}\n".encode())
-    with Path(path).open("rb") as stream:
-        while block := stream.read(1 << 20):
-            digest.update(block)
-    return find_hearing_folder() / f"{digest.hexdigest()}.heard"
-
-
-def _load(kept: Path) -> PartEvidence | None:
-    try:
-        packed = kept.read_bytes()
-        kept.touch()
-    except OSError:
-        return None
-    return unpack_part_evidence(packed)
-
-
-def _keep(kept: Path, evidence: PartEvidence) -> None:
-    """Keep what was heard, and let go of what was used longest ago; a full disk is no reason to fail."""
-    try:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        write_file(kept, pack_part_evidence(evidence), overwrite=True)
-        files = sorted(kept.parent.glob("*.heard"), key=lambda path: -path.stat().st_mtime)
-        total = 0
-        for path in files:
-            total += path.stat().st_size
-            if total > MOST_KEPT_BYTES and path != kept:
-                path.unlink(missing_ok=True)
-    except (OSError, ListenError):
-        return

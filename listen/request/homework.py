@@ -13,27 +13,37 @@ import hashlib
 import os
 import secrets
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePath
-from threading import RLock
+from threading import Lock
+from typing import BinaryIO
 
 from listen.document import (
     MOST_NAME_BYTES,
     ClassCheck,
     find_words_file,
     has_words,
+    hold_lock,
     load_words,
+    open_whole,
     parse_chart,
     read_chart_text,
     read_class,
     write_file,
 )
 from listen.errors import BadValueError, ListenError, bad_value
-from listen.jobs import ENDINGS, StudentRecording, find_recordings, name_students
+from listen.jobs import ENDINGS, StudentRecording
 from listen.reading import Assignment
-from listen.request.homework_kept import Homework, TakenOut, read_homework, with_recording, write_homework
-from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError
+from listen.request.homework_kept import (
+    Homework,
+    TakenOut,
+    read_homework,
+    with_recording,
+    without_recording,
+    write_homework,
+)
+from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError, path_text
 from listen.request.library import ChangedMeanwhileError, Library
 
 HOMEWORK = "homework"
@@ -45,7 +55,7 @@ class HomeworkShelf:
 
     def __init__(self, library: Library) -> None:
         self._kept = KeptFolders(library.folder / HOMEWORK, "homework")
-        self.lock = RLock()  # held by whoever reads what is kept and writes it back
+        self._lock = Lock()  # where a system has no locks on files
 
     def list_homework(self) -> tuple[Homework, ...]:
         """Return all, the newest first."""
@@ -73,6 +83,18 @@ class HomeworkShelf:
         """Return its folder; the name is checked, since it comes from a request."""
         return self._kept.place(ident)
 
+    @contextlib.contextmanager
+    def hold(self, ident: str) -> Iterator[Homework]:
+        """Keep every other tab and program from some homework, between reading what is kept and writing it back.
+
+        Raises
+        ------
+        NotInLibraryError
+        """
+        self.homework(ident)  # it may have been thrown away
+        with self._lock, hold_lock(self.folder_of(ident) / "homework.json"):
+            yield self.homework(ident)
+
     def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[StudentRecording] = ()) -> Homework:
         """Set homework: a chart as text, or a chart file that stays where it is.
 
@@ -81,26 +103,17 @@ class HomeworkShelf:
         ListenError
             The chart cannot be read, or a chord in it cannot be held.
         """
-        assignment = _read(chart, "the chart")
-        made = Homework(
-            self._kept.add("recordings"), assignment.title, time.time(),
-            tuple(str(one.path.resolve()) for one in recordings), tuple(one.student for one in recordings),
-            "" if file is None else str(file.resolve()),
-        )  # fmt: skip
-        if file is None:
-            write_file(self._chart_of(made), chart, overwrite=True)
-        return self._save(made)
-
-    def find_named(self, file: Path, recordings: Sequence[StudentRecording]) -> Homework:
-        """Return the homework of a chart file and recordings that stay where they are; made where there is none."""
-        known = next((one for one in self.list_homework() if one.chart == str(file.resolve())), None)
-        text = read_chart_text(file)
-        if known is None:
-            return self.add(text, file=file, recordings=recordings)
-        paths, students = tuple(str(one.path.resolve()) for one in recordings), [one.student for one in recordings]
-        out = tuple(one for one in known.taken_out if one.recording not in paths)
-        title = _read(text, str(file)).title
-        return self._save(replace(known, title=title, recordings=paths, students=tuple(students), taken_out=out))
+        assignment = read_set_chart(chart, "the chart")
+        with self._kept.add("recordings") as (ident, folder):
+            made = Homework(
+                ident, assignment.title, time.time(),
+                tuple(path_text(one.path.resolve()) for one in recordings), tuple(one.student for one in recordings),
+                "" if file is None else path_text(file.resolve()),
+            )  # fmt: skip
+            if file is None:
+                write_file(folder / "set.chart", chart)
+            write_file(folder / "homework.json", write_homework(made))
+        return made
 
     def chart_text(self, homework: Homework) -> str:
         """Return what was set, as it was typed."""
@@ -108,7 +121,7 @@ class HomeworkShelf:
 
     def assignment(self, homework: Homework) -> Assignment:
         """Return what was set."""
-        return _read(self.chart_text(homework), self._chart_of(homework).name)
+        return read_set_chart(self.chart_text(homework), self._chart_of(homework).name)
 
     def set_chart(self, ident: str, text: str, *, seen: str) -> Homework:
         """Set something else; `seen` is the text that was seen before.
@@ -119,23 +132,22 @@ class HomeworkShelf:
         ListenError
             It cannot be read or held.
         """
-        with self.lock:
-            homework = self.homework(ident)
+        with self.hold(ident) as homework:
             if seen != self.chart_text(homework):
                 raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
-            assignment = _read(text, "the chart")
+            assignment = read_set_chart(text, "the chart")
             write_file(self._chart_of(homework), text, overwrite=True)
-            return self._save(replace(homework, title=assignment.title))
+            return self.save(replace(homework, title=assignment.title))
 
-    def place_recording(self, ident: str, name: str) -> Path:
-        """Return a new file for a recording that comes, empty; it counts after :meth:`take_recording`.
-
-        Whoever asked removes it where nothing came of it.
+    @contextlib.contextmanager
+    def receive(self, ident: str, name: str) -> Iterator[tuple[str, BinaryIO]]:
+        """Give what a recording that comes is called, and a file to write it to: it counts once the block ends.
 
         Raises
         ------
         BadValueError
-            Its name ends as no recording does, is too long, is there already, or would be another student's.
+            Its name ends as no recording does, is too long, or would be another student's, also one's who sent
+            something while it came.
         """
         homework = self.homework(ident)
         shown = "".join(sign for sign in PurePath(name.replace("\\", "/")).name if sign.isprintable()).strip()
@@ -147,42 +159,25 @@ class HomeworkShelf:
         if (n_bytes := len(os.fsencode(shown))) > MOST_NAME_BYTES:  # one letter takes up to four
             allowed = f"up to {MOST_NAME_BYTES} bytes in UTF-8, and this one has {n_bytes}"
             raise bad_value("name", shown, allowed=allowed, remedy="Give this file a shorter name.")
-        _refuse_second(homework, path.stem.strip())
-        try:
-            path.touch(exist_ok=False)
-        except FileExistsError as error:
-            raise BadValueError(
-                f"{shown} is being sent already, or lies there without counting: give this file another name."
-            ) from error
-        return path
-
-    def take_recording(self, ident: str, path: Path) -> Homework:
-        """Count a recording in, now that it lies where :meth:`place_recording` said.
-
-        Raises
-        ------
-        BadValueError
-            The student sent another one while it came.
-        """
-        with self.lock:
-            homework, whose = self.homework(ident), path.stem.strip()
-            _refuse_second(homework, whose)
-            return self._save(with_recording(homework, whose, path.name))
+        whose = path.stem.strip()
+        _refuse_second(homework, whose)
+        with contextlib.ExitStack() as held:
+            with open_whole(path, overwrite=True) as stream:
+                yield shown, stream
+                homework = held.enter_context(self.hold(ident))  # from here on until it is counted
+                _refuse_second(homework, whose)
+                if path.exists():  # and counts for nothing
+                    homework = self.save(self._put_aside(homework, TakenOut(secrets.token_hex(3), whose, shown)))
+            self.save(with_recording(homework, whose, shown))
 
     def take_out(self, ident: str, student: str) -> Homework:
         """Take a student's recording out, to be taken back.
 
         One that came by the page is put aside with the teacher's words on it; one that stays where it is stays.
         """
-        with self.lock:
-            homework = self.homework(ident)
-            at = self.place_of(homework, student)
-            gone = TakenOut(secrets.token_hex(3), student, homework.recordings[at])
-            self._move(self.folder_of(ident) / "recordings", self._aside(ident, gone), gone)
-            files, students = list(homework.recordings), list(homework.students)
-            del files[at], students[at]
-            taken_out = (gone, *homework.taken_out)
-            return self._save(replace(homework, recordings=tuple(files), students=tuple(students), taken_out=taken_out))
+        with self.hold(ident) as homework:
+            recording = homework.recordings[self.place_of(homework, student)]
+            return self.save(self._put_aside(homework, TakenOut(secrets.token_hex(3), student, recording)))
 
     def put_back(self, ident: str, taken_out: str) -> Homework:
         """Take a recording back that was taken out.
@@ -194,8 +189,7 @@ class HomeworkShelf:
         BadValueError
             The student sent another one meanwhile.
         """
-        with self.lock:
-            homework = self.homework(ident)
+        with self.hold(ident) as homework:
             back = next((one for one in homework.taken_out if one.ident == taken_out), None)
             if back is None:
                 raise NotInLibraryError("No such recording was taken out of this homework.")
@@ -203,7 +197,7 @@ class HomeworkShelf:
                 raise BadValueError(f"{back.student} sent another one: take that one out first.")
             self._move(self._aside(ident, back), self.folder_of(ident) / "recordings", back)
             others = tuple(one for one in homework.taken_out if one != back)
-            return self._save(with_recording(replace(homework, taken_out=others), back.student, back.recording))
+            return self.save(with_recording(replace(homework, taken_out=others), back.student, back.recording))
 
     def throw_away(self, ident: str) -> None:
         """Put homework aside, with what came for it."""
@@ -213,6 +207,10 @@ class HomeworkShelf:
         """Take back what was thrown away."""
         self._kept.bring_back(ident)
         return self.homework(ident)
+
+    def mend(self) -> None:
+        """Remove what programs that were killed left half, once it is old."""
+        self._kept.mend("*/recordings", "*/sounds/*")
 
     def recordings(self, homework: Homework) -> list[StudentRecording]:
         """Return where each student's recording lies."""
@@ -235,8 +233,8 @@ class HomeworkShelf:
 
     def keep(self, ident: str, stamp: str) -> Homework:
         """Note what was checked last."""
-        with self.lock:
-            return self._save(replace(self.homework(ident), checked=stamp))
+        with self.hold(ident) as homework:
+            return self.save(replace(homework, checked=stamp))
 
     def checked(self, homework: Homework) -> ClassCheck:
         """Return what was found, with the teacher's words; nobody where nothing was checked yet."""
@@ -255,6 +253,11 @@ class HomeworkShelf:
             raise NotInLibraryError("There is no such student in this homework.")
         return homework.students.index(student)
 
+    def _put_aside(self, homework: Homework, gone: TakenOut) -> Homework:
+        folder = self.folder_of(homework.ident) / "recordings"
+        self._move(folder, self._aside(homework.ident, gone), gone)
+        return without_recording(homework, gone)
+
     def _aside(self, ident: str, gone: TakenOut) -> Path:
         return self.folder_of(ident) / THROWN_AWAY / gone.ident
 
@@ -269,7 +272,8 @@ class HomeworkShelf:
     def _chart_of(self, homework: Homework) -> Path:
         return Path(homework.chart) if homework.chart else self.folder_of(homework.ident) / "set.chart"
 
-    def _save(self, homework: Homework) -> Homework:
+    def save(self, homework: Homework) -> Homework:
+        """Write down what homework is; whoever read it before holds it."""
         write_file(self.folder_of(homework.ident) / "homework.json", write_homework(homework), overwrite=True)
         return homework
 
@@ -279,21 +283,16 @@ def _refuse_second(homework: Homework, whose: str) -> None:
         raise BadValueError(f"{whose} sent one already: take that one out first, or give this file another name.")
 
 
-def _read(text: str, name: str) -> Assignment:
+def read_set_chart(text: str, name: str) -> Assignment:
+    """Read a chart as what is set.
+
+    Raises
+    ------
+    ListenError
+        It cannot be read, or a chord in it cannot be held.
+    """
     from listen.assessment import check_playable
 
     assignment = parse_chart(text, name=name)
     check_playable(assignment)
     return assignment
-
-
-def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Homework:
-    """Return the homework of a chart file and recordings, or folders of them; all stay where they are.
-
-    Raises
-    ------
-    ListenError
-        The chart cannot be read, or there are no recordings.
-    """
-    recordings = name_students(find_recordings(files)) if files else []
-    return HomeworkShelf(library).find_named(chart, recordings)

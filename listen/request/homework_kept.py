@@ -74,3 +74,14 @@ def with_recording(homework: Homework, student: str, recording: str) -> Homework
     """Return homework with one recording more, in the order of the students' names."""
     pairs = sorted([*zip(homework.students, homework.recordings, strict=True), (student, recording)])
     return replace(homework, students=tuple(one for one, _ in pairs), recordings=tuple(name for _, name in pairs))
+
+
+def without_recording(homework: Homework, gone: TakenOut) -> Homework:
+    """Return homework with one recording taken out."""
+    pairs = [one for one in zip(homework.students, homework.recordings, strict=True) if one[0] != gone.student]
+    return replace(
+        homework,
+        students=tuple(one for one, _ in pairs),
+        recordings=tuple(name for _, name in pairs),
+        taken_out=(gone, *homework.taken_out),
+    )

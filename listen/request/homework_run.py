@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from listen.document import CheckFailure, ClassCheck, class_to_document, render_document, write_file
+from listen.document import CheckFailure, ClassCheck, class_to_document, find_kept_folder, render_document, write_file
 from listen.errors import ListenError
 from listen.reading import Check
 from listen.request.bring_in import SOUND, prepare_sound
@@ -47,7 +47,7 @@ def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0)
     ListenError
         The chart cannot be read any more, or nothing can be written.
     """
-    from listen.jobs import CheckCache, CheckJob, check_class, find_cache_folder
+    from listen.jobs import CheckCache, CheckJob, check_class
 
     shelf = HomeworkShelf(library)
     homework = shelf.homework(ident)
@@ -73,7 +73,7 @@ def check_homework(library: Library, ident: str, tell: Tell, *, n_jobs: int = 0)
         tell({"done": len(found), "of": len(recordings), "student": one.student})
 
     job = CheckJob(assignment, n_jobs=n_jobs, has_words=False)
-    checked = check_class(recordings, job, CheckCache(find_cache_folder()), found=note)
+    checked = check_class(recordings, job, CheckCache(find_kept_folder("check")), found=note)
     write(checked)
     return stamp if checked.complete else ""
 

@@ -51,7 +51,7 @@ def say_of_bar(
         A bar that is not there.
     ChangedMeanwhileError
     """
-    with shelf.lock:
+    with shelf.hold(homework.ident):
         check = find_check(shelf, homework, student)
         words = check.teacher
         if words_version(words) != seen:
@@ -82,7 +82,7 @@ def write_note(shelf: HomeworkShelf, homework: Homework, student: str, note: str
     ------
     ChangedMeanwhileError
     """
-    with shelf.lock:
+    with shelf.hold(homework.ident):
         check = find_check(shelf, homework, student)
         words = replace(check.teacher, note=note.strip()[:LONGEST_NOTE])
         if check.teacher.note not in (seen, words.note):

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import re
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from listen.document import make_whole_folder, remove_stale
 from listen.errors import DocumentError, ListenError
 
 THROWN_AWAY = "thrown-away"
@@ -60,22 +64,35 @@ class KeptFolders:
             raise NotInLibraryError(f"No {self.called} is named so: its name has twelve hexadecimal digits.")
         return self.folder / ident
 
-    def add(self, inside: str) -> str:
-        """Make a folder, and one in it; return its name."""
+    @contextmanager
+    def add(self, inside: str) -> Iterator[tuple[str, Path]]:
+        """Name a new folder and make it, with one in it: it is to be filled where told, and there once the block ends.
+
+        Raises
+        ------
+        DocumentError
+            It cannot be made; nothing is left of it.
+        """
         self.make()
         ident = secrets.token_hex(6)
-        try:
-            (self.place(ident) / inside).mkdir(parents=True)
-        except OSError as error:
-            raise DocumentError(f"{self.place(ident)} cannot be made: {error.strerror or error}.") from error
-        return ident
+        with make_whole_folder(self.place(ident)) as folder:
+            (folder / inside).mkdir()
+            yield ident, folder
 
     def throw_away(self, ident: str) -> None:
-        """Put a folder aside."""
+        """Put a folder aside.
+
+        Raises
+        ------
+        NotInLibraryError
+            There is none of that name.
+        DocumentError
+            It cannot be moved.
+        """
         if not self.place(ident).is_dir():
             raise self.not_there(ident)
         self.make()
-        self.place(ident).rename(self.folder / THROWN_AWAY / ident)
+        self._move(self.place(ident), self.folder / THROWN_AWAY / ident)
 
     def bring_back(self, ident: str) -> None:
         """Take back a folder that was put aside.
@@ -84,12 +101,52 @@ class KeptFolders:
         ------
         NotInLibraryError
             None of that name was.
+        DocumentError
+            It cannot be moved.
         """
         kept = self.folder / THROWN_AWAY / self.place(ident).name
         if not kept.is_dir():
             raise NotInLibraryError(f"There is no {self.called} {ident} that was thrown away.")
-        kept.rename(self.place(ident))
+        self._move(kept, self.place(ident))
+
+    def _move(self, folder: Path, to: Path) -> None:
+        try:
+            folder.rename(to)
+        except OSError as error:
+            raise DocumentError(f"{folder} could not be moved to {to.parent}: {error.strerror or error}.") from error
+
+    def mend(self, *inside: str) -> None:
+        """Remove what programs that were killed left half, here and in each folder, once it is old.
+
+        Parameters
+        ----------
+        *inside : str
+            Patterns of the folders inside that are written to, such as ``"*/versions"``.
+        """
+        remove_stale(self.folder)
+        for pattern in ("*", *inside):
+            for folder in self.folder.glob(pattern):
+                remove_stale(folder)
 
     def not_there(self, ident: str) -> NotInLibraryError:
         """Return the error that there is none of that name, or that it is damaged."""
         return NotInLibraryError(f"There is no {self.called} {ident} in the library.")
+
+
+def path_text(path: Path) -> str:
+    """Return a path as text that leads back to it when it was written down.
+
+    Raises
+    ------
+    DocumentError
+        It has a name in it that is no UTF-8, and so no text.
+    """
+    text = str(path)
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        shown = os.fsencode(text).decode("utf-8", "replace")
+        raise DocumentError(
+            f"{shown} cannot be found again: a name in it is no UTF-8, as after a move from an older system. Rename it."
+        ) from error
+    return text

@@ -1,9 +1,10 @@
 """The library: a folder with one folder for each recording that was brought in, and what was made of it.
 
 Conventions: a take's folder holds ``recording.*`` as it came, ``take.json`` (what it is), ``settled.json`` (every step
-that a person took), ``part.json`` (the part as it stands) and ``versions/`` (the last ten parts). Every file is written
-whole or not at all, ``settled.json`` before ``part.json``: what is settled is never lost, and a part that lags behind
-it, after a crash between the two, is decoded again. What is thrown away goes to ``thrown-away/`` and can come back.
+that a person took), ``part.json`` (the part as it stands) and ``versions/`` (the last ten parts). The folder is there
+once its recording came whole, and every file in it is written whole or not at all, ``settled.json`` before
+``part.json``: what is settled is never lost, and a part that lags behind it, after a crash between the two, is decoded
+again. What is thrown away goes to ``thrown-away/`` and can come back.
 """
 
 from __future__ import annotations
@@ -11,20 +12,23 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import shutil
 import time
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePath
 from typing import Any
 
-from listen.document import load_part, render_part_pieces, write_file
+from listen.document import copy_file, hold_lock, load_part, render_part_pieces, write_file
 from listen.errors import DocumentError, ListenError, RecordingError
 from listen.reading import Part
 from listen.request.history import History, Step, document_to_history, history_to_document
-from listen.request.kept_folders import KeptFolders
+from listen.request.kept_folders import KeptFolders, path_text
 
 KEPT_VERSIONS = 10
+CHANGED = "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
+
+Stamp = tuple[int, int, int]
+"""Of a file: when it was written, in nanoseconds, its size in bytes, and its inode."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +89,11 @@ class Library:
     Raises
     ------
     DocumentError
-        It cannot be made, or is no folder.
+        It cannot be made, is no folder, or is no text (:func:`path_text`).
     """
 
     def __init__(self, folder: Path) -> None:
+        path_text(folder)
         self.folder = folder
         self._kept = KeptFolders(folder, "recording")
         self._kept.make()
@@ -118,17 +123,30 @@ class Library:
         """Return a take's folder; the name is checked, since it comes from a request."""
         return self._kept.place(ident)
 
+    @contextlib.contextmanager
+    def receive(self, name: str, suffix: str) -> Iterator[tuple[Take, Path]]:
+        """Make a new take whose recording is to be written where told: both are there, whole, once the block ends."""
+        with self._kept.add("versions") as (ident, folder):
+            take = Take(ident, name, f"recording{suffix}", added_s=time.time())
+            yield take, folder / take.recording
+            _write_take(folder, take)
+
     def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
-        """Make a folder for a new take; its recording is to be written where :meth:`recording_of` says."""
-        ident = self._kept.add("versions")
-        take = Take(ident, name, recording or (f"recording{suffix}" if suffix else ""), document, time.time())
-        return self.save(take)
+        """Make a new take whose recording lies elsewhere, or comes by :meth:`recording_of`."""
+        with self._kept.add("versions") as (ident, folder):
+            recording = recording or (f"recording{suffix}" if suffix else "")
+            return _write_take(folder, Take(ident, name, recording, document, time.time()))
 
     def save(self, take: Take) -> Take:
         """Write down what a take is."""
-        path = self.folder_of(take.ident) / "take.json"
-        write_file(path, json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
-        return take
+        return _write_take(self.folder_of(take.ident), take)
+
+    def note(self, ident: str, **changed: Any) -> Take:
+        """Write down what is another in a take now; whatever another program noted of it meanwhile stays."""
+        folder = self.folder_of(ident)
+        self.take(ident)  # it may have been thrown away
+        with hold_lock(folder / "take.json"):
+            return _write_take(folder, replace(self.take(ident), **changed))
 
     def recording_of(self, take: Take) -> Path | None:
         """Return where its recording is; None where there is none."""
@@ -149,25 +167,57 @@ class Library:
             raise DocumentError(f"{path} is damaged: {error}.") from error
         return document_to_history(document, name=str(path))
 
-    def settle(self, take: Take, history: History, part: Part) -> None:
-        """Write down what is settled, and the part with it; the part before becomes a version.
+    @contextlib.contextmanager
+    def hold(self, take: Take, version: int) -> Iterator[None]:
+        """Keep every other program from what is settled in a take, which is to be at a version.
 
         Raises
         ------
         ChangedMeanwhileError
-            Somebody else changed the take, or its document outside the library, since `history` was made.
+            It is at another one.
         """
-        seen = self.history(take.ident).version
-        if history.version != seen + 1:
-            raise ChangedMeanwhileError(f"It is at version {seen} now, not {history.version - 1}.")
-        folder = self.folder_of(take.ident)
+        with hold_lock(self.folder_of(take.ident) / "settled.json"):
+            if self.history(take.ident).version != version:
+                raise ChangedMeanwhileError(CHANGED)
+            yield
+
+    def settle(self, take: Take, history: History, part: Part, *, seen: Stamp | None = None) -> None:
+        """Write down what is settled, and the part with it; the part before becomes a version.
+
+        Parameters
+        ----------
+        take : Take
+        history : History
+            One step on from the one that was seen.
+        part : Part
+        seen : Stamp or None
+            Of the document that `part` was made from; None where nobody else writes to it.
+
+        Raises
+        ------
+        ChangedMeanwhileError
+            Somebody else changed the take, or the document, since then.
+        """
         document = self.document_of(take)
-        if document.is_file():
-            shutil.copy2(document, folder / "versions" / f"{seen:06d}.part.json")
-        self.write_history(take, history)
-        self.write_part(take, part)
-        for old in sorted((folder / "versions").glob("*.part.json"))[:-KEPT_VERSIONS]:
-            old.unlink(missing_ok=True)
+        before = history.version - 1
+        with self.hold(take, before):
+            if seen is not None and self.stamp(take) != seen:
+                raise ChangedMeanwhileError(CHANGED)
+            versions = self.folder_of(take.ident) / "versions"
+            if document.is_file():
+                copy_file(document, versions / f"{before:06d}.part.json", overwrite=True)
+            self.write_history(take, history)
+            self.write_part(take, part)
+            for old in sorted(versions.glob("*.part.json"))[:-KEPT_VERSIONS]:
+                old.unlink(missing_ok=True)
+
+    def stamp(self, take: Take) -> Stamp | None:
+        """Return what changes whenever the part document is written; None where there is none."""
+        path = self.document_of(take)
+        if not path.is_file():
+            return None
+        about = path.stat()
+        return about.st_mtime_ns, about.st_size, about.st_ino
 
     def write_history(self, take: Take, history: History) -> None:
         """Write what is settled alone."""
@@ -205,10 +255,16 @@ class Library:
         return self.take(ident)
 
     def mend(self) -> Iterator[Take]:
-        """Yield takes that a crash left in the middle: they are to be read again."""
+        """Yield takes that a crash left in the middle, to be read again; what came half is removed once it is old."""
+        self._kept.mend("*/versions")
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
-                yield self.save(replace(take, state="waiting", message=""))
+                yield self.note(take.ident, state="waiting", message="")
+
+
+def _write_take(folder: Path, take: Take) -> Take:
+    write_file(folder / "take.json", json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
+    return take
 
 
 def bring_to_library(library: Library, file: Path) -> Take:
@@ -224,16 +280,16 @@ def bring_to_library(library: Library, file: Path) -> Take:
         raise RecordingError(f"{file} is {'no ordinary file' if is_there else 'not there'}; check the name.")
     path = file.resolve()
     if path.suffix.lower() != ".json":
-        take = library.add(path.name, path.suffix.lower())
-        shutil.copyfile(path, library.folder_of(take.ident) / take.recording)
+        name = os.fsencode(path.name).decode("utf-8", "replace")  # it is no more than what the take is called
+        with library.receive(name, PurePath(name).suffix.lower()) as (take, place):
+            copy_file(path, place)
         return take
-    part = load_part(path)
-    known = next((take for take in library.list_takes() if take.document == str(path)), None)
+    document, part = path_text(path), load_part(path)
     beside = path.parent / PurePath(part.recording.file).name
     recording = str(beside) if part.recording.file and beside.is_file() else ""
-    take = known or library.add(path.stem, recording=recording, document=str(path))
-    library.begin(take, part)
+    with hold_lock(library.folder / "documents"):  # two programs that bring one in work on one take
+        known = next((take for take in library.list_takes() if take.document == document), None)
+        take = known or library.add(path.stem, recording=recording, document=document)
+        library.begin(take, part)
     state = "waiting" if recording else "read"  # its sound is to be made ready
-    return library.save(
-        replace(take, recording=recording, state=state, message="", duration_s=part.recording.duration_s)
-    )
+    return library.note(take.ident, recording=recording, state=state, message="", duration_s=part.recording.duration_s)

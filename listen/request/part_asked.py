@@ -93,7 +93,9 @@ def ask_settings(
     DocumentError
         A part that is kept cannot be read.
     """
-    kept = [keep] if keep is not None else [path for path in written if path.suffix == ".json" and path.is_file()]
+    kept = (
+        [keep] if keep is not None else [path for path in written if path.suffix.lower() == ".json" and path.is_file()]
+    )
     usual = None if kept else find_kept_tuning()
     if asked.tuning is None and usual is not None:  # written down as told: another machine reads it the same
         asked = replace(asked, tuning=usual.name)

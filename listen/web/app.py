@@ -52,6 +52,7 @@ def make_bare_app(library: Path) -> FastAPI:
 
     @asynccontextmanager
     async def live(_: FastAPI) -> AsyncIterator[None]:
+        class_shelf.mend()
         for take in shelf.mend():
             held.reader.read(take.ident)
         yield

@@ -22,7 +22,7 @@ class Checker:
     ----------
     library : Library
     homework : HomeworkShelf
-        The one that routes write by: its lock holds in this process alone, so that what was checked is noted here.
+        On which what was checked is noted.
     publish : callable
         Called from the checker's threads with every piece of news.
     """

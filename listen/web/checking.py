@@ -43,6 +43,8 @@ def main() -> None:
         tell({"ended": "", "checked": stamp})
     except ListenError as error:
         tell({"ended": str(error)})
+    except OSError as error:
+        tell({"ended": f"{error.filename or 'A file'} could not be read or written: {error.strerror or error}."})
 
 
 if __name__ == "__main__":

@@ -149,13 +149,9 @@ async def add_recording(
 ) -> HomeworkRow:
     """Bring a student's recording in: its bytes are the body, its name says whose it is."""
     refuse_too_large(request)
-    path = held.homework.place_recording(ident, name)  # another request's file is never this one
-    try:
-        await receive(request, path, path.name)
-        homework = held.homework.take_recording(ident, path)
-    except BaseException:
-        path.unlink(missing_ok=True)
-        raise
+    with held.homework.receive(ident, name) as (shown, stream):
+        await receive(request, stream, shown)
+    homework = held.homework.homework(ident)
     held.hub.publish({"homework": ident, "changed": True})
     return HomeworkRow(**_row(held, homework))
 

@@ -10,7 +10,6 @@ import select
 import subprocess
 import threading
 import time
-from dataclasses import replace
 
 from listen.request import Library
 from listen.web.child import CLOSE_S, Publish, close_pipes, end_child, start_child
@@ -114,7 +113,7 @@ class Reader:
         if not ident:
             return
         with contextlib.suppress(Exception):  # it may have been thrown away meanwhile
-            self._library.save(replace(self._library.take(ident), state=state, message=message))
+            self._library.note(ident, state=state, message=message)
         self._publish({"take": ident, "state": state, "message": message})
 
     def _ensure_process(self) -> subprocess.Popen[bytes]:

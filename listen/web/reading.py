@@ -10,7 +10,6 @@ import contextlib
 import json
 import os
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -52,7 +51,7 @@ def main() -> None:
             state, message = "failed", FAILED
         if state == "failed":
             with contextlib.suppress(ListenError):  # it may have been thrown away meanwhile
-                library.save(replace(library.take(ident), state="failed", message=message))
+                library.note(ident, state="failed", message=message)
         tell({"state": state, "message": message})
 
 

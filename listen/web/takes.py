@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import contextlib
-from dataclasses import asdict, replace
-from pathlib import Path, PurePath
-from typing import Annotated
+import os
+from dataclasses import asdict
+from pathlib import PurePath
+from typing import Annotated, BinaryIO
 
 from fastapi import APIRouter, HTTPException, Query, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
+from starlette.concurrency import run_in_threadpool
 
+from listen.document import open_whole
 from listen.request import Take
 from listen.web.failures import FAILURES
-from listen.web.state import Held, HeldState
+from listen.web.state import HeldState
 
 MOST_BYTES = 512 * 1024 * 1024  # an hour of stereo at 48 kHz and 24 bits is twice as much, as FLAC about this
 LONGEST_NAME = 120
@@ -72,14 +74,9 @@ async def add_take(
     shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
     suffix = PurePath(shown).suffix.lower().lstrip(".")
     refuse_too_large(request)
-    take = held.library.add(shown, f".{suffix}" if suffix in SUFFIXES else ".sound")
-    path = held.library.recording_of(take)
-    assert path is not None  # noqa: S101  (it was given a suffix)
-    try:
-        await receive(request, path, shown)
-    except BaseException:
-        _forget(held, take.ident)
-        raise
+    suffix = f".{suffix}" if suffix in SUFFIXES else ".sound"
+    with held.library.receive(shown, suffix) as (take, path), open_whole(path) as stream:
+        await receive(request, stream, shown)
     held.reader.read(take.ident)
     held.hub.publish({"take": take.ident, "state": "waiting"})
     return answer_take(take)
@@ -111,7 +108,7 @@ def read_take(ident: str, held: HeldState) -> TakeAnswer:
     """Read a recording again that failed or was stopped."""
     take = held.library.take(ident)
     if take.state in ("failed", "stopped"):
-        take = held.library.save(replace(take, state="waiting", message=""))
+        take = held.library.note(ident, state="waiting", message="")
         held.reader.read(ident)
     return answer_take(take)
 
@@ -151,26 +148,19 @@ def refuse_too_large(request: Request) -> None:
         raise HTTPException(413, _too_large())
 
 
-async def receive(request: Request, path: Path, shown: str) -> None:
-    """Write the body of a request to a file, piece by piece."""
+async def receive(request: Request, stream: BinaryIO, shown: str) -> None:
+    """Write the body of a request to a file, piece by piece, and to the disk."""
     n_bytes = 0
-    with path.open("wb") as stream:  # small pieces into the page cache: no wait to speak of
-        async for piece in request.stream():
-            n_bytes += len(piece)
-            if n_bytes > MOST_BYTES:
-                raise HTTPException(413, _too_large())
-            stream.write(piece)
+    async for piece in request.stream():
+        n_bytes += len(piece)
+        if n_bytes > MOST_BYTES:
+            raise HTTPException(413, _too_large())
+        stream.write(piece)  # small pieces into the page cache: no wait to speak of
     if not n_bytes:
         raise HTTPException(400, f"{shown} is empty: nothing was recorded in it.")
+    stream.flush()
+    await run_in_threadpool(os.fsync, stream.fileno())  # half a gigabyte takes a while, and other tabs go on
 
 
 def _too_large() -> str:
     return f"That file is larger than {MOST_BYTES // 2**20} MB: cut it, or save it as FLAC, M4A or MP3."
-
-
-def _forget(held: Held, ident: str) -> None:
-    """Remove a take whose recording did not arrive."""
-    import shutil
-
-    with contextlib.suppress(OSError):
-        shutil.rmtree(held.library.folder_of(ident))

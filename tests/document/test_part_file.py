@@ -40,6 +40,16 @@ def test_a_reading_without_the_pins_never_replaces_one_that_has_them(tmp_path: P
     assert load_part(path).settled.pins == moved.settled.pins
 
 
+def test_a_reading_without_the_corrections_never_replaces_one_that_has_them(tmp_path: Path) -> None:
+    path, part = write_part(straight_part(), tmp_path / "part.json"), straight_part()
+    before = path.read_bytes()
+    for at, lost in enumerate(part.settled.corrections):
+        kept = tuple(one for place, one in enumerate(part.settled.corrections) if place != at)
+        with pytest.raises(DocumentError, match=f"{lost.what} {lost.value}.*left as it is"):
+            write_part(replace(part, settled=replace(part.settled, corrections=kept)), path, overwrite=True)
+        assert path.read_bytes() == before
+
+
 def test_a_file_that_is_there_is_not_replaced_unasked(tmp_path: Path) -> None:
     path = write_part(free_part(), tmp_path / "part.json")
     with pytest.raises(DocumentError, match="is there already"):

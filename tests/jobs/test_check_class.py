@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -13,8 +14,9 @@ from listen.document import parse_chords, save_words
 from listen.errors import BadValueError, DocumentError
 from listen.instrument import Fretboard, parse_shape
 from listen.jobs import CheckCache, CheckJob, StudentRecording, check_class, find_recordings, name_students
+from listen.jobs.cache import check_key
 from listen.jobs.check_class import Done, Task, run_in_processes
-from listen.reading import Check, Performance, TeacherWord, TeacherWords
+from listen.reading import Check, Performance, TeacherWord, TeacherWords, Tolerances
 from listen.synthesis import StrumStyle, Tone, render_shape
 
 RATE_HZ = 16_000
@@ -183,7 +185,7 @@ def test_a_cache_that_cannot_be_written_costs_time_and_not_the_work(
         raise OSError(28, "No space left on device")
 
     cache = CheckCache(tmp_path / "cache")
-    monkeypatch.setattr(Path, "write_text", full)
+    monkeypatch.setattr(os, "fsync", full)
     assert len(check_class(students[:1], CheckJob(SET, n_jobs=1), cache).checks) == 1
 
 
@@ -192,3 +194,18 @@ def test_a_pattern_of_many_stars_is_tried_in_a_moment() -> None:
     with pytest.raises(BadValueError, match="does not fit"):
         name_students([Path(200 * "a" + ".wav")], pattern=pattern)
     assert name_students([Path("xa-yaz-cab.wav")], pattern="*a*a{student}-*b")[0].student == "z"
+
+
+def test_what_is_kept_of_a_class_has_a_limit(
+    students: list[StudentRecording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("listen.document.kept.MOST_KEPT_BYTES", 1)
+    check_class(students, CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache"))
+    assert len(list((tmp_path / "cache").iterdir())) == 1  # what came last
+
+
+@pytest.mark.parametrize("name", [one.name for one in fields(Tolerances)])
+def test_a_check_with_another_tolerance_is_another_one(name: str) -> None:
+    usual = Tolerances()
+    other = replace(usual, **{name: 1.01 * getattr(usual, name)})
+    assert check_key("heard", SET, other) != check_key("heard", SET, usual) == check_key("heard", SET, Tolerances())

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from listen.document import load_part, write_part
-from listen.errors import BadValueError, RecordingError
+from listen.errors import BadValueError, DocumentError, RecordingError
 from listen.reading import Correction, Part, Settled
 from listen.request import (
     AskedChange,
@@ -63,6 +63,13 @@ def test_steps_are_taken_back_and_again_without_end(library: Library, take: Take
         assert kept.now.label == f"title {number}"
     assert kept.undo().undone == ""
     assert kept.redo().now.label == "title 1"
+
+
+def test_a_step_after_one_that_was_taken_back_forgets_it() -> None:
+    history = History().take_step(Step("one")).take_step(Step("two")).undo().take_step(Step("three"))
+    assert [step.label for step in history.steps] == ["", "one", "three"]
+    assert (history.now.label, history.undone, history.redone) == ("three", "three", "")
+    assert history.undo().now.label == "one"
 
 
 def test_the_last_ten_versions_are_kept(library: Library, take: Take) -> None:
@@ -136,6 +143,20 @@ def test_what_is_thrown_away_comes_back(library: Library, take: Take) -> None:
     assert library.part(take) is not None
 
 
+def test_what_cannot_be_moved_is_one_sentence_and_stays(library: Library, take: Take) -> None:
+    here, aside = library.folder_of(take.ident), library.folder / "thrown-away" / take.ident
+    (aside / "in the way").mkdir(parents=True)
+    with pytest.raises(DocumentError, match="could not be moved"):
+        library.throw_away(take.ident)
+    assert library.take(take.ident) == take
+    (aside / "in the way").rmdir()
+    library.throw_away(take.ident)
+    (here / "in the way").mkdir(parents=True)
+    with pytest.raises(DocumentError, match="could not be moved"):
+        library.bring_back(take.ident)
+    assert (aside / "take.json").is_file()
+
+
 KEEP_SETTLING = """
 import sys
 from dataclasses import replace
@@ -189,6 +210,7 @@ def test_a_document_elsewhere_is_worked_on_there_and_not_touched_before(library:
     path = tmp_path / "evening.json"
     write_part(straight_part(), path)
     before = path.read_bytes()
+    path.write_bytes(before := before + b"\n")  # as no program writes it
     take = bring_to_library(library, path)
     assert bring_to_library(library, path).ident == take.ident
     opened = Desk(library).open(take.ident)

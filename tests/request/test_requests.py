@@ -180,12 +180,13 @@ def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
     assert (told.what, told.value.split()[0]) == ("no note", "G3")
 
 
-def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["a.json", "a.JSON"])
+def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path, name: str) -> None:
     part = straight_part()
     settled = replace(part.settled, corrections=(Correction("title", "Song A"),))
-    document = tmp_path / "a.json"
+    document = tmp_path / name
     write_part(replace(part, recording=replace(part.recording, file="a.wav"), settled=settled), document)
-    with pytest.raises(BadValueError, match=r"a\.json holds what was settled in a\.wav, and b\.wav is another"):
+    with pytest.raises(BadValueError, match=rf"{name} holds what was settled in a\.wav, and b\.wav is another"):
         ask_settings(PartAsked(), keep=None, written=[document], start_s=0.0, file="takes/b.wav")
     for keep, file in ((None, "takes/a.wav"), (document, "takes/b.wav")):
         kept = ask_settings(PartAsked(), keep=keep, written=[document], start_s=0.0, file=file)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
+from listen.errors import BadValueError
 from listen.reading import TeacherWord, TeacherWords
 from listen.request import HomeworkShelf, Library, bring_homework, check_homework
 from listen.web.app import make_bare_app
@@ -81,6 +83,18 @@ def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, fold
     (folder / "takes" / "Anna.wav").write_bytes(b"RIFX RIFX")
     stamps.append(client.get(f"{where}/student", params=asked).json()["sound_stamp"])
     assert stamps[0] == stamps[1] != stamps[2]
+
+
+def test_a_replaced_recording_of_the_same_size_is_to_be_checked(client: Any, folder: Path) -> None:
+    where, path = set_class(folder), folder / "takes" / "Anna.wav"
+    shelf, ident = client.app.state.held.homework, where.rsplit("/", 1)[1]
+    shelf.keep(ident, shelf.stamp(shelf.homework(ident)))
+    assert not client.get(where).json()["is_due"]
+    before = path.stat()
+    path.write_bytes(b"RIFX")
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns + 1))
+    assert path.stat().st_size == before.st_size
+    assert client.get(where).json()["is_due"]
 
 
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
@@ -170,12 +184,20 @@ def test_a_recording_that_is_refused_leaves_the_one_that_was_there(client: Any) 
     name = {"name": "Anna 10.15\u202fAM.wav"}  # as clocks write it
     assert client.post(f"{where}/recordings", params=name, content=b"RIFF").status_code == 201
     assert client.get(where).json()["students"] == ["Anna 10.15AM"]
-    (recordings / "Bo.wav").write_bytes(b"half of")  # another request brings it just now
-    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo.wav is being sent already")):
+    shelf, ident = client.app.state.held.homework, where.rsplit("/", 1)[1]
+
+    def bring_late() -> None:
+        with shelf.receive(ident, "Bo.wav") as (_, stream):
+            stream.write(b"half of")
+            assert client.post(f"{where}/recordings", params={"name": "Bo.wav"}, content=b"RIFB").status_code == 201
+
+    with pytest.raises(BadValueError, match="Bo sent one already"):
+        bring_late()
+    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo sent one already")):
         refused = client.post(f"{where}/recordings", params=again, content=b"RIFX")
         assert (refused.status_code, refused.json()["error"].startswith(said)) == (400, True)
     found = {path.name: path.read_bytes() for path in recordings.iterdir()}
-    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"half of"}
+    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"RIFB"}
 
 
 def test_a_name_that_leaves_no_room_for_the_teachers_words_is_refused(client: Any) -> None:
