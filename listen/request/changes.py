@@ -165,15 +165,15 @@ def _tempo(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _note(part: Part, before: Step, change: AskedChange) -> Step:
-    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
-    spans = _find_spans(part, change)
-    kept = list(before.corrections)
+    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note or bass there."""
+    from listen.transcription import replace_told  # heavy
+
+    spans, kept, note = _find_spans(part, change), before.corrections, change.value.strip()
     for span in spans:
-        told = tell_note(change.what, change.value.strip(), span.span)  # type: ignore[arg-type]  # one of the three
-        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != told.value]
-        kept.append(told)
+        told = tell_note(change.what, note, span.span, part.fretboard)  # type: ignore[arg-type]  # one of the three
+        kept = replace_told(kept, told)
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
-    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
+    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, kept)
 
 
 def _words(part: Part, before: Step, change: AskedChange) -> Step:
@@ -193,7 +193,6 @@ def _find_event(part: Part, change: AskedChange) -> int:
     return min(numbers)
 
 
-_OF_NOTES = ("note", "no note", "bass")
 _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "name": _name,
     "shape": _shape,

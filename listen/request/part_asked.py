@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
 from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD, TimeSpan
-from listen.instrument import parse_tuning
+from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Corrected, Correction, Part, Pin
 from listen.request.part_words import (
     parse_capo,
@@ -225,11 +226,13 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
                 remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
             )
         kind: Corrected = "no note" if note.startswith("-") else what
-        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span))
+        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span, part.fretboard))
     _check_one_word_each(asked, found)
     if not found:
         return settings
-    return replace(settings, corrections=(*settings.corrections, *found))
+    from listen.transcription import replace_told  # heavy
+
+    return replace(settings, corrections=reduce(replace_told, found, settings.corrections))
 
 
 def _check_one_word_each(asked: PartAsked, found: Sequence[Correction]) -> None:
@@ -237,20 +240,29 @@ def _check_one_word_each(asked: PartAsked, found: Sequence[Correction]) -> None:
     given: dict[tuple[str, object], str] = {}
     for one in (*(parse_name(text) for text in asked.names), *found):
         is_name = one.what == "name"
-        place: tuple[str, object] = (one.what, replace(one, value="")) if is_name else ("note", one.value)
-        word = one.value if is_name else "silent" if one.what == "no note" else "sounding"
-        other = given.setdefault(place, word)
-        if other != word:
-            raise bad_value(place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too.")
+        words: list[tuple[tuple[str, object], str]] = []
+        if is_name:
+            words.append(((one.what, replace(one, value="")), one.value))
+        else:
+            words.append((("note", one.value), "silent" if one.what == "no note" else "sounding"))
+        if one.what == "bass":
+            note, _, stretch = one.value.partition(" ")
+            words.append((("bass", stretch), note))
+        for place, word in words:
+            other = given.setdefault(place, word)
+            if other != word:
+                raise bad_value(
+                    place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too."
+                )
 
 
-def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
+def tell_note(what: Corrected, note: str, span: TimeSpan, neck: Fretboard) -> Correction:
     """Return the correction that says of a note that it sounds, does not, or is the bass, for a while.
 
     Raises
     ------
     BadValueError
-        It is no note, or one that no ear here knows.
+        It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
     """
     try:
         pitch = Pitch.parse(note)
@@ -258,6 +270,15 @@ def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
         raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
     if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
         raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
+    lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
+    if what != "no note" and not lowest <= pitch <= highest:
+        capo = f" with capo {neck.capo_fret}" if neck.capo_fret else ""
+        raise bad_value(
+            what,
+            note,
+            allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
+            remedy="Where the strings are tuned otherwise, tell the tuning first.",
+        )
     return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
 
 

@@ -30,7 +30,7 @@ from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
-from listen.transcription.told_notes import tell_notes
+from listen.transcription.told_notes import tell_notes, tell_unheld
 from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
 from listen.transcription.written import find_pattern, write_events
 
@@ -180,7 +180,12 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         pattern=find_pattern(events),
         path=hand_path,
         settled=settled,
-        warnings=(*_warn(heard, chords, fretboard), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
+        warnings=(
+            *_warn(heard, chords, fretboard),
+            *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
+            *kept,
+            *tell_unheld(settled.corrections, written),
+        ),
     )
 
 

@@ -173,7 +173,7 @@ def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Gr
     if grid is None or not bars:
         why = f"{length} in free time, without bars; --full shows at which of them chords begin."
     elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid):
-        why = f"none is struck in bar {told.bar} from beat {float(told.beat):g} on. Give the beat at which it is struck."
+        why = f"none is struck in bar {told.bar} from beat {float(told.beat):g} on; give the beat at which it is."
     else:
         why = (
             f"{length} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at "

@@ -187,6 +187,21 @@ def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
     assert (told.what, told.value.split()[0]) == ("no note", "G3")
 
 
+def test_over_a_capo_no_note_sounds_below_its_open_strings() -> None:
+    part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
+    with pytest.raises(BadValueError, match="in this tuning with capo 3, G2 to D6"):
+        settle_notes(PartAsked(said=(("bass", "1=F2"),)), part, PartSettings())
+    assert settle_notes(PartAsked(said=(("bass", "1=G2"),)), part, PartSettings()).corrections
+    assert settle_notes(PartAsked(said=(("note", "1=-F2"),)), part, PartSettings()).corrections
+
+
+def test_a_bass_told_again_takes_the_place_of_the_one_that_is_kept() -> None:
+    part = straight_part()
+    once = settle_notes(PartAsked(said=(("bass", "1=E2"),)), part, PartSettings())
+    twice = settle_notes(PartAsked(said=(("bass", "1=A2"),)), part, once)
+    assert [one.value.split()[0] for one in twice.corrections] == ["A2"]
+
+
 def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path) -> None:
     part = straight_part()
     settled = replace(part.settled, corrections=(Correction("title", "Song A"),))
@@ -214,6 +229,9 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
         (PartAsked(names=("1=Dm", "1=G")), "You said Dm, too"),
         (PartAsked(names=("1.1=Dm", "1.1=G")), "You said Dm, too"),
         (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "You said sounding, too"),
+        (PartAsked(said=(("bass", "1=E2"), ("bass", "1=F2"))), "You said E2, too"),
+        (PartAsked(said=(("bass", "1=C2"),)), "what the strings can sound in this tuning, E2 to"),
+        (PartAsked(said=(("note", "1=D#2"),)), "tell the tuning first"),
         (PartAsked(said=(("bass", "1=-G3"),)), "Write --note 1=-G3 for a note that does not sound"),
     ],
 )
