@@ -31,7 +31,7 @@ from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes, tell_unheld
-from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
+from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes, tell_beyond
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -161,7 +161,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     places = ToldPlaces(chords, told)
     planned = plan_events(heard, chords, grid)
     spans = gather_spans(planned)
-    spans, kept = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
+    spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
     spans, planned = name_spans(
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
@@ -183,7 +183,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         warnings=(
             *_warn(heard, chords, fretboard),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
-            *kept,
+            *tell_beyond(settled, planned, is_whole=is_whole),
             *tell_unheld(settled.corrections, written),
         ),
     )

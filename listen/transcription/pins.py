@@ -30,7 +30,7 @@ def pin_shapes(
     places: ToldPlaces,
     grid: Grid | None,
     is_whole: bool,
-) -> tuple[tuple[PlannedSpan, ...], tuple[str, ...]]:
+) -> tuple[PlannedSpan, ...]:
     """Hold the pinned shape where each pin points.
 
     Parameters
@@ -47,19 +47,17 @@ def pin_shapes(
 
     Returns
     -------
-    tuple of PlannedSpan, tuple of str
-        The spans, and what is to be said of pins that are only kept.
+    tuple of PlannedSpan
 
     Raises
     ------
     BadValueError
         No chord is held there, the shape does not fit the neck, or two pins hold one chord in two shapes.
     """
-    held, kept = {span.chord for span in spans}, []
+    held = {span.chord for span in spans}
     pin_of: dict[ReadChord, Pin] = {}
     for pin, chord in places.find(settled.pins, events):
-        if chord not in held and not is_whole and is_beyond(pin, events):
-            kept.append(f"The pin {pin.text} lies beyond what was read: it is kept, and holds when the rest is read.")
+        if not is_whole and is_beyond(pin, events):
             continue
         if chord is None or chord not in held:
             raise refuse_place("pin", pin, events, grid)
@@ -73,7 +71,7 @@ def pin_shapes(
     begun = places.find_begun((*settled.pins, *settled.corrections))
     by_event = {chord: pin for chord, pin in pin_of.items() if pin.bar is None}
     pin_of = places.hold_on(pin_of, by_event, but=begun)
-    return tuple(_pin(span, pin_of.get(span.chord), fretboard) for span in spans), tuple(kept)
+    return tuple(_pin(span, pin_of.get(span.chord), fretboard) for span in spans)
 
 
 def _pin(span: PlannedSpan, pin: Pin | None, fretboard: Fretboard) -> PlannedSpan:

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from listen.errors import BadValueError
 from listen.evidence import Stretch, TimeSpan
-from listen.reading import STEPS_PER_BEAT, Correction, Pin
+from listen.reading import STEPS_PER_BEAT, Correction, Pin, Settled
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
@@ -165,6 +165,16 @@ def is_beyond(told: Told, events: Sequence[PlannedEvent]) -> bool:
         return (told.event_number or 0) > len(events)
     bars = _list_bars(events)
     return not bars or told.bar > max(bars)
+
+
+def tell_beyond(settled: Settled, events: Sequence[PlannedEvent], *, is_whole: bool) -> tuple[str, ...]:
+    """Say in sentences which pins and names are only kept, since not all was read."""
+    told = [("pin", one) for one in settled.pins] + [("name", one) for one in settled.corrections if one.what == "name"]
+    return tuple(
+        f"The {what} {one.text} lies beyond what was read: it is kept, and holds when the rest is read."
+        for what, one in told
+        if not is_whole and is_beyond(one, events)
+    )
 
 
 def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Grid | None) -> BadValueError:

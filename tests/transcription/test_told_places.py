@@ -163,6 +163,7 @@ def test_what_lies_beyond_what_was_read_is_kept() -> None:
     told = (_name("99.1", "D"),)
     part = _read(told, is_whole=False)
     assert (_texts(part), part.settled.corrections) == (HEARD, told)
+    assert part.warnings == ("The name 99.1=D lies beyond what was read: it is kept, and holds when the rest is read.",)
 
 
 def test_a_pin_where_a_chord_only_rings_on_holds_that_chord() -> None:
