@@ -76,18 +76,18 @@ def carry_over(
         The earlier ones first.
     """
     pins, corrections = tuple(pins), tuple(corrections)
-    pinned, corrected = {_pinned_place(pin) for pin in pins}, {_subject(one) for one in corrections}
-    kept_pins = tuple(pin for pin in previous.settled.pins if _pinned_place(pin) not in pinned)
+    pinned, corrected = {_told_place(pin) for pin in pins}, {_subject(one) for one in corrections}
+    kept_pins = tuple(pin for pin in previous.settled.pins if _told_place(pin) not in pinned)
     kept_corrections = tuple(one for one in previous.settled.corrections if _subject(one) not in corrected)
     return kept_pins + pins, kept_corrections + corrections
 
 
-def _pinned_place(pin: Pin) -> tuple[str, int | None, Fraction]:
-    return ("event", pin.event_number, _FIRST_BEAT) if pin.bar is None else ("bar", pin.bar, pin.beat)
+def _told_place(told: Pin | Correction) -> tuple[str, int | None, Fraction]:
+    return ("event", told.event_number, _FIRST_BEAT) if told.bar is None else ("bar", told.bar, told.beat)
 
 
-def _subject(correction: Correction) -> tuple[str, int | None]:
-    return correction.what, correction.event_number
+def _subject(correction: Correction) -> tuple[str, object]:
+    return correction.what, _told_place(correction)
 
 
 def _refuse_loss(path: Path, part: Part) -> None:
@@ -99,10 +99,10 @@ def _refuse_loss(path: Path, part: Part) -> None:
     except DocumentError as error:
         raise DocumentError(f"{error} It was left as it is: it may hold pins or corrections.") from error
     pinned, corrected = (
-        {_pinned_place(pin) for pin in part.settled.pins},
+        {_told_place(pin) for pin in part.settled.pins},
         {_subject(one) for one in part.settled.corrections},
     )
-    lost = [f"pin {pin.text}" for pin in before.settled.pins if _pinned_place(pin) not in pinned]
+    lost = [f"pin {pin.text}" for pin in before.settled.pins if _told_place(pin) not in pinned]
     lost += [f"{one.what} {one.value}" for one in before.settled.corrections if _subject(one) not in corrected]
     if lost:
         more = f" and {len(lost) - 3} more" if len(lost) > 3 else ""

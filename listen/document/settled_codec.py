@@ -41,24 +41,24 @@ def _read_beat(cursor: Cursor, _: object) -> Fraction:
     return counted
 
 
+BEAT = Form({"type": ["string", "number"]}, _read_beat, lambda beat, _: str(beat))
+
 PIN = Record(
     (
         Field("text", text(), is_read=False),
         Field("event", integer(1, MOST_EVENTS), is_sparse=True, is_read=False),
         Field("bar", integer(*BAR_NUMBERS), default=None, is_sparse=True),
-        Field(
-            "beat", Form({"type": ["string", "number"]}, _read_beat, lambda beat, _: str(beat)),
-            "From 1; 5/2 is half a beat after the second.", default=None, is_sparse=True,
-        ),
+        Field("beat", BEAT, "From 1; 5/2 is half a beat after the second.", default=None, is_sparse=True),
         Field("frets", FRETS),
     ),
     _make_pin,
     take=_take_pin,
-)  # fmt: skip
+)
 
 
 def _make_correction(values: dict[str, Any], cursor: Cursor, _: object) -> Correction:
-    if values["event_number"] is None and values["what"] in _AT_AN_EVENT:
+    is_name_in_a_bar = values["what"] == "name" and values["bar"] is not None
+    if values["event_number"] is None and values["what"] in _AT_AN_EVENT and not is_name_in_a_bar:
         cursor.at("event").as_integer(1, MOST_EVENTS)
     return Correction(**values)
 
@@ -68,6 +68,8 @@ CORRECTION = Record(
         Field("what", choice(*get_args(Corrected))),
         Field("value", text()),
         Field("event", integer(1, MOST_EVENTS), name="event_number", default=None, is_sparse=True),
+        Field("bar", integer(*BAR_NUMBERS), "Of a name: from there to the next change.", default=None, is_sparse=True),
+        Field("beat", BEAT, "From 1, in that bar.", default=Fraction(1), is_sparse=True),
     ),
     _make_correction,
 )

@@ -30,9 +30,7 @@ class Pin:
     @property
     def text(self) -> str:
         """As it is given on the command line: ``12=x32010``, ``5.3=x32010``."""
-        if self.bar is None:
-            return f"{self.event_number}={self.shape.text}"
-        return f"{self.bar}.{float(self.beat):g}={self.shape.text}"
+        return f"{_write_place(self)}={self.shape.text}"
 
 
 Corrected = Literal[
@@ -66,12 +64,28 @@ class Correction:
         ``"0:12 0:31.5"``; of a note, which sounds, does not sound or is the bass, with its stretch of the recording:
         ``"G3 12.350-14.020"``.
     event_number : int or None
-        Where it holds; None for the whole part.
+        Where it holds; None for the whole part, or where a bar is given.
+    bar : int or None
+        Of a name: it holds from there to the next change of chord, or to the end of the bar.
+    beat : Fraction
+        Counted from 1; used with ``bar``.
     """
 
     what: Corrected
     value: str
     event_number: int | None = None
+    bar: int | None = None
+    beat: Fraction = Fraction(1)
+
+    @property
+    def text(self) -> str:
+        """As it is given on the command line: ``12=C6/9``, ``5.3=C6/9``; what holds for the whole part as it is."""
+        is_whole = self.event_number is None and self.bar is None
+        return self.value if is_whole else f"{_write_place(self)}={self.value}"
+
+
+def _write_place(told: Pin | Correction) -> str:
+    return f"{told.event_number}" if told.bar is None else f"{told.bar}.{float(told.beat):g}"
 
 
 @dataclass(frozen=True, slots=True)

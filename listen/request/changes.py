@@ -7,7 +7,8 @@ asks needs to know nothing of how corrections are kept.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from listen.errors import BadValueError, bad_value
 from listen.export import printed
@@ -78,10 +79,6 @@ def _is_same(span: ChordSpan, other: ChordSpan) -> bool:
     )
 
 
-def _number(part: Part, span: ChordSpan) -> int:
-    return part.events[span.first_event].number
-
-
 def _where(span: ChordSpan, change: AskedChange) -> str:
     if change.everywhere:
         return "everywhere"
@@ -92,18 +89,24 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     if not is_no_chord(change.value):
         parse_chord(change.value)
-    numbers = {_number(part, span) for span in spans}
-    kept = tuple(one for one in before.corrections if one.what != "name" or one.event_number not in numbers)
-    given = tuple(Correction("name", change.value.strip(), number) for number in sorted(numbers))
+    value = change.value.strip()
+    given = tuple(Correction("name", value, *_tell_place(part, before, span)) for span in spans)
+    numbers, places = _list_events(part, spans), {(one.bar, one.beat) for one in given}
+    kept = []
+    for one in before.corrections:
+        if one.what != "name" or _find_told(part, one) not in numbers:
+            kept.append(one)
+        elif one.bar is not None and (one.bar, one.beat) not in places:
+            kept.append(replace(one, value=value))  # told inside this chord, and one with it
     label = f"{printed(change.value.strip())} {_where(spans[0], change)}"
-    return Step(label, before.pins, kept + given)
+    return Step(label, before.pins, (*kept, *given))
 
 
 def _shape(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     shape = parse_shape(change.value, fretboard=part.fretboard)
     kept = _without_pins(part, before, spans)
-    given = tuple(Pin(shape, event_number=_number(part, span)) for span in spans)
+    given = tuple(Pin(shape, *_tell_place(part, before, span)) for span in spans)
     return Step(f"{shape.text} {_where(spans[0], change)}", kept + given, before.corrections)
 
 
@@ -114,13 +117,30 @@ def _unpin(part: Part, before: Step, change: AskedChange) -> Step:
 
 def _without_pins(part: Part, before: Step, spans: list[ChordSpan]) -> tuple[Pin, ...]:
     """Return the pins that point to other chords."""
-    numbers = {event.number for span in spans for event in part.events[span.first_event : span.last_event + 1]}
-    places = {span.position for span in spans if span.position is not None}
-    return tuple(
-        pin
-        for pin in before.pins
-        if pin.event_number not in numbers and not any((pin.bar, pin.beat) == (at.bar, at.beat) for at in places)
-    )
+    numbers = _list_events(part, spans)
+    return tuple(pin for pin in before.pins if _find_told(part, pin) not in numbers)
+
+
+def _list_events(part: Part, spans: list[ChordSpan]) -> set[int]:
+    return {event.number for span in spans for event in part.events[span.first_event : span.last_event + 1]}
+
+
+def _tell_place(part: Part, before: Step, span: ChordSpan) -> tuple[int | None, int | None, Fraction]:
+    """Return where a chord is told: the bar and beat at which something was told of it before, or its first event."""
+    number = part.events[span.first_event].number
+    told: tuple[Pin | Correction, ...] = (*before.pins, *before.corrections)
+    at = next((one for one in told if one.bar is not None and _find_told(part, one) == number), None)
+    return (number, None, Fraction(1)) if at is None else (None, at.bar, at.beat)
+
+
+def _find_told(part: Part, told: Pin | Correction) -> int | None:
+    """Find the event that a pin or a name points to: by number, or the first chord that is struck from its beat on."""
+    if told.bar is None:
+        return told.event_number
+    struck = [one for one in part.events if one.kind in ("strum", "picked") and one.position is not None]
+    in_bar = [one for one in struck if one.position is not None and one.position.bar == told.bar]
+    after = [one.number for one in in_bar if one.position is not None and one.position.beat >= told.beat]
+    return next(iter(after), in_bar[-1].number if in_bar else None)
 
 
 def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:
@@ -145,15 +165,15 @@ def _tempo(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _note(part: Part, before: Step, change: AskedChange) -> Step:
-    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note there."""
-    spans = _find_spans(part, change)
-    kept = list(before.corrections)
+    """Say that a note sounds, does not sound or is the bass; it replaces what was said of that note or bass there."""
+    from listen.transcription import replace_told  # heavy
+
+    spans, kept, note = _find_spans(part, change), before.corrections, change.value.strip()
     for span in spans:
-        told = tell_note(change.what, change.value.strip(), span.span)  # type: ignore[arg-type]  # one of the three
-        kept = [one for one in kept if one.what not in _OF_NOTES or one.value != told.value]
-        kept.append(told)
+        told = tell_note(change.what, note, span.span, part.fretboard)  # type: ignore[arg-type]  # one of the three
+        kept = replace_told(kept, told)
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
-    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, tuple(kept))
+    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, kept)
 
 
 def _words(part: Part, before: Step, change: AskedChange) -> Step:
@@ -173,7 +193,6 @@ def _find_event(part: Part, change: AskedChange) -> int:
     return min(numbers)
 
 
-_OF_NOTES = ("note", "no note", "bass")
 _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "name": _name,
     "shape": _shape,

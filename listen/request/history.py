@@ -101,7 +101,14 @@ def history_to_document(history: History) -> dict[str, Any]:
                     for pin in step.pins
                 ],
                 "corrections": [
-                    {"what": one.what, "value": one.value, "event": one.event_number} for one in step.corrections
+                    {
+                        "what": one.what,
+                        "value": one.value,
+                        "event": one.event_number,
+                        "bar": one.bar,
+                        "beat": str(one.beat),
+                    }
+                    for one in step.corrections
                 ],
             }
             for step in history.steps
@@ -125,7 +132,12 @@ def document_to_history(document: dict[str, Any], *, name: str) -> History:
                     Pin(Shape(tuple(pin["frets"])), pin["event"], pin["bar"], Fraction(pin["beat"]))
                     for pin in step["pins"]
                 ),
-                tuple(Correction(one["what"], str(one["value"]), one["event"]) for one in step["corrections"]),
+                tuple(
+                    Correction(
+                        one["what"], str(one["value"]), one["event"], one.get("bar"), Fraction(one.get("beat", "1"))
+                    )
+                    for one in step["corrections"]
+                ),
             )
             for step in document["steps"]
         )

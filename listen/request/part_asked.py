@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
+from functools import reduce
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
 from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD, TimeSpan
-from listen.instrument import parse_tuning
+from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Corrected, Correction, Part, Pin
 from listen.request.part_words import (
-    is_by_bar,
     parse_capo,
     parse_metre,
     parse_name,
@@ -142,11 +141,10 @@ def _check_same_recording(before: Part, path: Path, file: str) -> None:
 def _check_same_start(before: Part, path: Path, start_s: float) -> None:
     """Refuse what was settled by numbers that count from elsewhere: it would hold at other chords."""
     numbered = [pin.text for pin in before.settled.pins if pin.bar is None]
-    numbered += [
-        f"{one.event_number}={one.value}" for one in before.settled.corrections if one.event_number is not None
-    ]
+    numbered += [one.text for one in before.settled.corrections if one.event_number is not None]
     if not any(one.what == "bar one" for one in before.settled.corrections):
         numbered += [pin.text for pin in before.settled.pins if pin.bar is not None]
+        numbered += [one.text for one in before.settled.corrections if one.bar is not None]
     if numbered and abs(before.recording.span.start_s - start_s) > SAME_START_S:
         since = f"--from {before.recording.span.start_s:g}" if before.recording.span.start_s else "its beginning"
         raise BadValueError(
@@ -164,7 +162,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("tempo", f"{asked.tempo:g}") if asked.tempo is not None else None,
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
         Correction("bar line", " ".join(text.strip() for text in asked.bar_lines)) if asked.bar_lines else None,
-        *(parse_name(text) for text in asked.names if not is_by_bar(text)),
+        *(parse_name(text) for text in asked.names),
         *(parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
     ]
     return tuple(one for one in found if one is not None)
@@ -173,7 +171,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
 def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> PartSettings:
     from listen.transcription import PartSettings  # heavy
 
-    told = {one.what: one.value for one in corrections if one.event_number is None}
+    told = {one.what: one.value for one in corrections if one.event_number is None and one.bar is None}
     return PartSettings(
         tuning=parse_tuning(told["tuning"]) if "tuning" in told else None,
         capo_fret=parse_capo(told["capo"]) if "capo" in told else None,
@@ -197,32 +195,15 @@ def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
     return tuple(pins)
 
 
-def _find_named(text: str, part: Part) -> Correction:
-    """Find the chord that is held at a beat of a bar, and name it by its event."""
-    where, _, symbol = text.partition("=")
-    bar, beat = where.strip().split(".", 1)
-    held = None
-    silenced = {one.event_number for one in part.settled.corrections if one.what == "name" and is_no_chord(one.value)}
-    if part.bars.metre is not None and 1 <= Fraction(beat) < part.bars.metre.beats_per_bar + 1:
-        for event in part.events:
-            at = event.position
-            is_held = event.span_index is not None or event.number in silenced
-            if at is not None and is_held and (at.bar, at.beat) <= (int(bar), Fraction(beat)):
-                held = event
-    if held is None or int(bar) > max(event.position.bar for event in part.events if event.position is not None):
-        raise bad_value("name", text, allowed="a bar and beat of the part, =, and a chord", remedy="Write 5.3=D.")
-    return parse_name(f"{held.number}={symbol}")
-
-
 def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
-    """Add what is said of single notes, and names by bar and beat: what they point to is found in a part read without.
+    """Add what is said of single notes: what they point to is found in a part read without.
 
     Raises
     ------
     BadValueError
-        No chord is held at that event or beat, or it is no note or no chord.
+        No chord is held at that event, or it is no note.
     """
-    found = [_find_named(text, part) for text in asked.names if is_by_bar(text)]
+    found = []
     for what, text in asked.said:
         if what == "title":
             continue
@@ -247,34 +228,43 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
                 remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
             )
         kind: Corrected = "no note" if note.startswith("-") else what
-        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span))
+        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span, part.fretboard))
     _check_one_word_each(asked, found)
     if not found:
         return settings
-    named = {one.event_number for one in found if one.what == "name"}
-    kept = [one for one in settings.corrections if one.what != "name" or one.event_number not in named]
-    return replace(settings, corrections=(*kept, *found))
+    from listen.transcription import replace_told  # heavy
+
+    return replace(settings, corrections=reduce(replace_told, found, settings.corrections))
 
 
 def _check_one_word_each(asked: PartAsked, found: Sequence[Correction]) -> None:
-    """Refuse two names for one chord, and a note that sounds and does not."""
+    """Refuse two names for one place, and a note that sounds and does not."""
     given: dict[tuple[str, object], str] = {}
-    for one in (*(parse_name(text) for text in asked.names if not is_by_bar(text)), *found):
+    for one in (*(parse_name(text) for text in asked.names), *found):
         is_name = one.what == "name"
-        place: tuple[str, object] = ("name", one.event_number) if is_name else ("note", one.value)
-        word = one.value if is_name else "silent" if one.what == "no note" else "sounding"
-        other = given.setdefault(place, word)
-        if other != word:
-            raise bad_value(place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too.")
+        words: list[tuple[tuple[str, object], str]] = []
+        if is_name:
+            words.append(((one.what, replace(one, value="")), one.value))
+        else:
+            words.append((("note", one.value), "silent" if one.what == "no note" else "sounding"))
+        if one.what == "bass":
+            note, _, stretch = one.value.partition(" ")
+            words.append((("bass", stretch), note))
+        for place, word in words:
+            other = given.setdefault(place, word)
+            if other != word:
+                raise bad_value(
+                    place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too."
+                )
 
 
-def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
+def tell_note(what: Corrected, note: str, span: TimeSpan, neck: Fretboard) -> Correction:
     """Return the correction that says of a note that it sounds, does not, or is the bass, for a while.
 
     Raises
     ------
     BadValueError
-        It is no note, or one that no ear here knows.
+        It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
     """
     try:
         pitch = Pitch.parse(note)
@@ -282,6 +272,15 @@ def tell_note(what: Corrected, note: str, span: TimeSpan) -> Correction:
         raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
     if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
         raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
+    lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
+    if what != "no note" and not lowest <= pitch <= highest:
+        capo = f" with capo {neck.capo_fret}" if neck.capo_fret else ""
+        raise bad_value(
+            what,
+            note,
+            allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
+            remedy="Where the strings are tuned otherwise, tell the tuning first.",
+        )
     return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
 
 

@@ -48,36 +48,34 @@ def parse_tempo(text: str) -> float:
 
 def parse_pin(text: str, neck: Fretboard) -> Pin:
     """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
-    where, _, frets = text.partition("=")
-    match = _PLACE.fullmatch(where.strip())
-    if match is None or not frets:
-        raise bad_value(
-            "pin", text, allowed="an event or a bar and beat, =, and frets", remedy="Write 12=x32010 or 5.3=x32010."
-        )
-    shape = parse_shape(frets, fretboard=neck)
-    if match[2] is None:
-        return Pin(shape, event_number=int(match[1]))
-    if int(match[2]) == 0:
-        raise bad_value("pin", text, allowed="a beat from 1 on")
-    return Pin(shape, bar=int(match[1]), beat=Fraction(match[2] + (match[3] or "")))
+    event_number, bar, beat, frets = _parse_place("pin", text, "frets", "x32010")
+    return Pin(parse_shape(frets, fretboard=neck), event_number, bar, beat)
 
 
 def parse_name(text: str) -> Correction:
-    """Read a chord that an event holds: ``12=C6/9``."""
-    number, _, symbol = text.partition("=")
-    if not number.strip().isdecimal() or not symbol:
-        raise bad_value(
-            "name", text, allowed="an event or a bar and beat, =, and a chord", remedy="Write 12=C6/9 or 5.3=C6/9."
-        )
+    """Read a chord that is held at an event, ``12=C6/9``, or from a beat of a bar on, ``5.3=C6/9``."""
+    event_number, bar, beat, symbol = _parse_place("name", text, "a chord", "C6/9")
     if not is_no_chord(symbol):
         parse_chord(symbol)
-    return Correction("name", symbol.strip(), int(number))
+    return Correction("name", symbol, event_number, bar, beat)
 
 
-def is_by_bar(text: str) -> bool:
-    """Tell ``5.3=D``, by bar and beat, from ``13=D``, by event."""
-    match = _PLACE.fullmatch(text.partition("=")[0].strip())
-    return match is not None and match[2] is not None
+def _parse_place(what: str, text: str, told: str, example: str) -> tuple[int | None, int | None, Fraction, str]:
+    """Return the event, or the bar and the beat, and what is told of it."""
+    where, _, value = text.partition("=")
+    match = _PLACE.fullmatch(where.strip())
+    if match is None or not value.strip():
+        raise bad_value(
+            what,
+            text,
+            allowed=f"an event or a bar and beat, =, and {told}",
+            remedy=f"Write 12={example} or 5.3={example}.",
+        )
+    if match[2] is None:
+        return int(match[1]), None, Fraction(1), value.strip()
+    if int(match[2]) == 0:
+        raise bad_value(what, text, allowed="a beat from 1 on")
+    return None, int(match[1]), Fraction(match[2] + (match[3] or "")), value.strip()
 
 
 def parse_words(what: Corrected, text: str) -> Correction:

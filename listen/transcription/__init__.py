@@ -16,7 +16,7 @@ from listen.transcription.range import check_range
 from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence, read_recording, read_strum
-from listen.transcription.told_notes import NOTE_KINDS, parse_told_note
+from listen.transcription.told_notes import NOTE_KINDS, parse_told_note, replace_told
 
 __all__ = [
     "NOTE_KINDS",
@@ -44,4 +44,5 @@ __all__ = [
     "read_part_samples",
     "read_recording",
     "read_strum",
+    "replace_told",
 ]

@@ -28,10 +28,13 @@ class ReadChord:
     held : HeldChord
     reading : StrumReading
         Of all chords of its kind together.
+    cut_from : ReadChord or None
+        The whole of which it is a piece, where a person told of a place inside (:mod:`.told_places`).
     """
 
     held: HeldChord
     reading: StrumReading
+    cut_from: ReadChord | None = None
 
     @property
     def event_kind(self) -> EventKind:

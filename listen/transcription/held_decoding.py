@@ -28,12 +28,12 @@ from listen.transcription.brushed_strings import find_brushed_strings
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
-from listen.transcription.held_weights import list_runs, size_sets, weigh_ruled_out, weigh_sets
+from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.stroke_odds import mark_members, measure_stroke_odds
 
 Floats = NDArray[np.float64]
 
@@ -65,10 +65,11 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
-    others = weigh_silent_roots(odds, sets.held) + weigh_ruled_out(odds, sets.pitches)
+    others = weigh_silent_roots(odds, sets.held) + odds.ruled @ mark_members(sets.pitches).T
     passing = odds.weigh_passing(opens)
     below = find_brushed_strings(sets.pitches, opens)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
+    others -= sets.unmeant * odds.first_told[:, lowest]
     found: list[tuple[float, list[int]]] = []
     starts = (SURE_REACH,) if odds.is_picked else (USUAL_REACH, SURE_REACH)  # who picks strings takes care of them
     for start in starts:

@@ -72,12 +72,15 @@ class HeldSets:
     stopped : ndarray of bool, shape (2, n_sets)
         Whether a finger lies on the lowest string, and on the next, of the plain shape that each set is the top of: no
         open string sounds there.
+    unmeant : ndarray, shape (n_sets,)
+        How much of the costs is for a lowest string that a hand hardly means: nothing where a person says it sounds.
     """
 
     pitches: tuple[tuple[int, ...], ...]
     held: tuple[tuple[int, ...], ...]
     costs: Floats
     stopped: NDArray[np.bool_]
+    unmeant: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -129,6 +132,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
     costs: Sets = {}
+    below: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
         unmeant = 0.0
@@ -137,6 +141,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
+            below[midis] = unmeant
         if midis in thirdless:
             unmeant += THIRDLESS_COST
         if odds.is_picked and {(midi - midis[0]) % 12 for midi in midis} in WITHOUT_THIRD:
@@ -153,10 +158,13 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
             sounding = midis[:place] + midis[place + 1 :]
             if cost + CHOKED_COST < costs.get(sounding, np.inf):
                 costs[sounding], held[sounding] = cost + CHOKED_COST, midis
+                below[sounding] = below.get(midis, 0.0)
     costs = _keep_near(list(costs), mark_members(costs), np.array(list(costs.values())), odds)
     usual = [midis for midis in costs if names[held[midis]] <= PLAIN_NATS and whole[held[midis]] <= PLACE_NATS]
     stopped = _find_stopped(tuple(costs), usual, opens)
-    return HeldSets(tuple(costs), tuple(held[midis] for midis in costs), np.array(list(costs.values())), stopped)
+    unmeant_below = np.array([below.get(midis, 0.0) for midis in costs])
+    held_by = tuple(held[midis] for midis in costs)
+    return HeldSets(tuple(costs), held_by, np.array(list(costs.values())), stopped, unmeant_below)
 
 
 def _find_stopped(
@@ -241,7 +249,7 @@ def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, 
     stray = odds.stray
     near = np.full(len(sets), np.inf)
     for first in range(0, len(stray), AT_ONCE):  # so many stretches stay in the processor's nearer memory
-        total = (unheard - stray)[first : first + AT_ONCE] @ members.T + costs
+        total = (unheard - stray + odds.ruled)[first : first + AT_ONCE] @ members.T + costs
         total -= total.min(axis=1, keepdims=True)
         np.minimum(near, total.min(axis=0), out=near)
     likeliest = np.sort(np.argsort(near, kind="stable")[:MOST_SETS])

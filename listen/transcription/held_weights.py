@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from listen.evidence import N_PITCHES
 from listen.log_odds import logistic
 from listen.transcription.reach import OPENS_LOW, Reach, StringRun
-from listen.transcription.stroke_odds import StrokeOdds, mark_members, mix_chances
+from listen.transcription.stroke_odds import StrokeOdds, mix_chances
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -28,7 +28,6 @@ not measured)."""
 PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
 PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
 FOURTH = 5  # semitones: a string so far below a chord sounds its fifth, and is no stray (:mod:`.brushed_strings`)
-RULED_OUT_NATS = 100.0  # for a pitch that a person said does not sound
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -122,11 +121,6 @@ def weigh_sets(
             np.minimum(best, cost, out=best)
         costs[:, group.rows] += np.where(odds.picked[:, None], group.picked, best + group.rest)
     return np.asarray(odds.trust[:, None] * costs)
-
-
-def weigh_ruled_out(odds: StrokeOdds, sets: Sequence[Midis]) -> Floats:
-    """Weigh that each set has pitches of which a person said that they do not sound, shape (n_stretches, n_sets)."""
-    return np.asarray(RULED_OUT_NATS * (odds.ruled_out @ mark_members(sets).T))
 
 
 def list_runs(

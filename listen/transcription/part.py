@@ -29,8 +29,9 @@ from listen.transcription.pins import pin_shapes
 from listen.transcription.setup import rank_setups
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
-from listen.transcription.told_names import name_spans, silence_chords
-from listen.transcription.told_notes import tell_notes
+from listen.transcription.told_names import name_spans
+from listen.transcription.told_notes import tell_notes, tell_unheld
+from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes, tell_beyond
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -154,11 +155,16 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     is_close = are_read_closely(heard.span.end_s - heard.span.start_s)
     if is_close and _lie_otherwise(laid, sounded):  # what is held moved the bars that say it
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
-    planned = plan_events(heard, begin_at_bar_lines(chords, heard.onsets_s.tolist(), grid), grid)
+    onsets_s, settled = heard.onsets_s.tolist(), Settled(settings.pins, settings.corrections)
+    told = find_told_strokes((*settled.pins, *settled.corrections), chords, grid)
+    chords = begin_at_bar_lines(cut_chords(chords, told, onsets_s, grid), onsets_s, grid)
+    places = ToldPlaces(chords, told)
+    planned = plan_events(heard, chords, grid)
     spans = gather_spans(planned)
-    spans, kept = pin_shapes(settings.pins, spans, planned, fretboard, grid=grid, is_whole=is_whole)
-    spans = name_spans(settings.corrections, spans, planned, fretboard, is_whole=is_whole)
-    spans, planned = silence_chords(settings.corrections, spans, planned)
+    spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
+    spans, planned = name_spans(
+        settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
+    )
     spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(spans)
     events = write_events(planned, spans, written, fretboard)
@@ -173,8 +179,13 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         bars=Bars() if grid is None else _write_bars(grid),
         pattern=find_pattern(events),
         path=hand_path,
-        settled=Settled(settings.pins, settings.corrections),
-        warnings=(*_warn(heard, chords, fretboard), *tell_bars(grid, settings, n_strokes=len(heard.strokes)), *kept),
+        settled=settled,
+        warnings=(
+            *_warn(heard, chords, fretboard),
+            *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
+            *tell_beyond(settled, planned, is_whole=is_whole),
+            *tell_unheld(settled.corrections, written),
+        ),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from listen.evidence import Stretch, StrokeEvidence
 from listen.transcription.held_chords import HeldChord
+from listen.transcription.stroke_odds import RULED_IN
 
 RINGS_NATS, RISE_NATS, FIRST_NATS, MEAN_NATS = 3.2, -0.8, -0.8, -1.1
 """Log-odds that the lowest pitch of a chord, which the chord before had too, only rings over: a constant; for each dB
@@ -44,8 +45,12 @@ def take_out_ringing(chords: Sequence[HeldChord], strokes: Sequence[StrokeEviden
     cleared = list(chords[0].stretches) if chords else []
     for before, chord in pairwise(chords):
         ringing = _find_ringing(before, chord, strokes, by_themselves)
-        cleared.extend(stretch.without(ringing) for stretch in chord.stretches)
+        cleared.extend(stretch.without(ringing - _find_told(stretch)) for stretch in chord.stretches)
     return tuple(cleared)
+
+
+def _find_told(stretch: Stretch) -> frozenset[int]:
+    return frozenset(np.flatnonzero(stretch.log_odds >= RULED_IN).tolist())
 
 
 def _find_ringing(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -81,6 +81,39 @@ def gather_spans(events: Sequence[PlannedEvent]) -> tuple[PlannedSpan, ...]:
         for chord, own in held.items()
         if chord.reading.notes and any(event.kind in ("strum", "picked") for event in own)
     )
+
+
+def join_named(
+    spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent], told: Collection[ReadChord]
+) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
+    """Join a chord that a person named at a place with one beside it of the same name, which keeps its shapes."""
+    joined: list[tuple[PlannedSpan, bool]] = []
+    for span in spans:
+        is_told = span.chord in told
+        before, was_told = joined[-1] if joined else (span, False)
+        kept, other = (span, before) if was_told and not is_told else (before, span)
+        if (is_told or was_told) and _is_one_chord(before, span) and _may_be_held_as(other, kept):
+            stretches = before.chord.held.stretches + span.chord.held.stretches
+            chord = replace(kept.chord, held=replace(kept.chord.held, stretches=stretches))
+            joined[-1] = (replace(kept, chord=chord, events=before.events + span.events), True)
+        else:
+            joined.append((span, is_told))
+    chord_of = {event.number: span.chord for span, _ in joined for event in span.events}
+    moved = tuple(replace(event, chord=chord_of.get(event.number, event.chord)) for event in events)
+    return tuple(span for span, _ in joined), moved
+
+
+def _is_one_chord(before: PlannedSpan, after: PlannedSpan) -> bool:
+    """Tell whether a chord goes on without a rest under the same name."""
+    names = [span.name or next(iter(span.reading.names), None) for span in (before, after)]
+    chords = [name.chord for name in names if name is not None]
+    sounds = {(chord.root.pitch_class, chord.quality, chord.sounding_bass.pitch_class) for chord in chords}
+    is_next = before.events[-1].number + 1 == after.events[0].number
+    return is_next and len(chords) == 2 and len(sounds) == 1
+
+
+def _may_be_held_as(span: PlannedSpan, other: PlannedSpan) -> bool:
+    return not span.pinned or (other.pinned and span.shapes[0].shape == other.shapes[0].shape)
 
 
 def choose_shapes(

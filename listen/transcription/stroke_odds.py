@@ -16,7 +16,8 @@ from listen.log_odds import logistic
 
 Floats = NDArray[np.float64]
 
-RULED_OUT = -11.0  # log-odds that only a person's word has (the ear's end at -9)
+RULED_OUT, RULED_IN, RULED_NATS = -11.0, 11.0, 100.0
+"""Log-odds that only a person's word has (the ear's end before), and what it costs to hold a chord against it."""
 MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
@@ -40,8 +41,8 @@ class StrokeOdds:
         Chance that each pitch sounds anywhere in the bar.
     n_in_bar : ndarray, shape (n_stretches,)
         How many stretches the bar has.
-    ruled_out : ndarray of bool, shape (n_stretches, 128)
-        Pitches that a person said do not sound.
+    ruled_out, ruled_in : ndarray of bool, shape (n_stretches, 128)
+        Pitches that a person said do not sound, and those that do.
     """
 
     present: Floats
@@ -53,6 +54,7 @@ class StrokeOdds:
     in_bar: Floats
     n_in_bar: Floats
     ruled_out: NDArray[np.bool_]
+    ruled_in: NDArray[np.bool_]
 
     @property
     def is_picked(self) -> bool:
@@ -69,6 +71,16 @@ class StrokeOdds:
         """What each pitch costs where it is not held, shape (n_stretches, 128)."""
         strummed, picked = (mix_chances(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
         return np.where(self.picked[:, None], picked, strummed)
+
+    @property
+    def ruled(self) -> Floats:
+        """What each pitch costs that is held, less what it costs that it is not, by a person's word."""
+        return np.asarray(RULED_NATS * (self.ruled_out.astype(float) - self.ruled_in))
+
+    @property
+    def first_told(self) -> NDArray[np.bool_]:
+        """The stretches from which on a pitch sounds by a person's word, shape (n_stretches, 128)."""
+        return np.asarray(self.ruled_in & ~np.vstack([np.zeros_like(self.ruled_in[:1]), self.ruled_in[:-1]]), np.bool_)
 
     def weigh_passing(self, opens: Sequence[int]) -> Floats:
         """Weigh each stretch as open strings brushed while the hand changes, shape (n_stretches,); no bar's first."""
@@ -101,6 +113,7 @@ def measure_stroke_odds(
         in_bar=logistic(best)[places],
         n_in_bar=counts[places].astype(float),
         ruled_out=said <= RULED_OUT,
+        ruled_in=said >= RULED_IN,
     )
 
 

@@ -12,9 +12,12 @@ from listen.harmony import measure_shift
 from listen.instrument import Fretboard
 from listen.reading import ChordName, Correction, ShapeReading, Shares
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
+from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
+from listen.transcription.grid import Grid
 from listen.transcription.named_shapes import sounds_named
-from listen.transcription.spans import PlannedSpan
+from listen.transcription.spans import PlannedSpan, join_named
+from listen.transcription.told_places import ToldPlaces, is_beyond, is_in_bar, refuse_place
 from listen.voicing import find_shapes
 
 MOST_USUAL, TOLD_SHARES = 60, (0.8, 0.15, 0.05)
@@ -29,59 +32,78 @@ def name_spans(
     events: Sequence[PlannedEvent],
     fretboard: Fretboard,
     *,
+    places: ToldPlaces,
+    grid: Grid | None,
     is_whole: bool,
-) -> tuple[PlannedSpan, ...]:
+) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
     """Call chords as a person said; where not all was read, a name beyond it is only kept.
 
     A name is given as the chart shows it: over a capo, and on a guitar tuned down as a whole, as the hand plays it.
-    Where the chord was read as another, its shapes are now those of the chord named; a pinned shape stays.
+    Where the chord was read as another, its shapes are now those of the chord named; a pinned shape stays. Chords that
+    a person said are none are taken away: what is struck there has no pitch. Of several words on one chord the last
+    one holds. A chord that is named as the one beside it is one with it: the change comes elsewhere than was heard.
 
     Raises
     ------
     BadValueError
-        There is no chord at that event, or the symbol cannot be read.
+        There is no chord at that event or place, the symbol cannot be read, or two places name the same chord.
     """
-    named = list(spans)
-    for correction in corrections:
-        number = correction.event_number or 0
-        if correction.what != "name" or (number > len(events) and not is_whole):
+    names = tuple(one for one in corrections if one.what == "name")
+    said = _find_said(names, spans, events, places=places, grid=grid, is_whole=is_whole)
+    named, silenced = [], set()
+    for span in spans:
+        word = said.get(span.chord)
+        if word is not None and is_no_chord(word):
+            silenced.add(span.chord)
+        else:
+            named.append(span if word is None else _name(span, word, fretboard))
+    sounding = tuple(_silence(event) if event.chord in silenced else event for event in events)
+    return join_named(named, sounding, places.find_begun(names))
+
+
+def _find_said(
+    names: Sequence[Correction],
+    spans: Sequence[PlannedSpan],
+    events: Sequence[PlannedEvent],
+    *,
+    places: ToldPlaces,
+    grid: Grid | None,
+    is_whole: bool,
+) -> dict[ReadChord, str]:
+    """Find what a person said of which chord."""
+    held = {span.chord for span in spans}
+    last: dict[ReadChord, Correction] = {}
+    by_event: dict[ReadChord, str] = {}
+    for one, chord in places.find(names, events):
+        if chord is not None and chord in held:
+            other = last.get(chord, one)
+            if None not in (one.bar, other.bar) and other.value != one.value:
+                raise BadValueError(
+                    f"The names {other.text} and {one.text} are for the same chord, since nothing is struck between "
+                    "these places: give one of them; a name takes the place of an earlier one of the same place."
+                )
+            if one.bar is None and (chord not in last or other.bar is None):
+                by_event[chord] = one.value
+            last[chord] = one
+        elif not is_whole and is_beyond(one, events):
             continue
-        chord = events[number - 1].chord if 1 <= number <= len(events) else None
-        place = next((place for place, span in enumerate(named) if span.chord is chord), None)
-        if place is None:
+        elif one.bar is None:
             raise bad_value(
                 "name",
-                f"{number}={correction.value}",
+                one.text,
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        if is_no_chord(correction.value):  # see silence_chords
-            continue
-        name = _read_name(correction.value, fretboard)
-        span = named[place]
-        remark = " ".join(filter(None, [span.remark, _remark_bass(name, span, fretboard)]))
-        shapes = _find_told_shapes(span, name.chord, fretboard)
-        named[place] = replace(span, name=name, shapes=shapes, remark=remark)
-    return tuple(named)
+        elif is_beyond(one, events) or grid is None or not is_in_bar(one.beat, grid) or not is_no_chord(one.value):
+            raise refuse_place("name", one, events, grid)
+    said = {chord: one.value for chord, one in last.items()}
+    return places.hold_on(said, by_event, but=places.find_begun(names))
 
 
-def silence_chords(
-    corrections: Sequence[Correction], spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent]
-) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
-    """Take chords away that a person said are none: what is struck there has no pitch.
-
-    Pins and names find their places before that; of several words on one chord the last one holds.
-    """
-    said: dict[int, bool] = {}
-    for one in corrections:
-        number = one.event_number or 0
-        if one.what == "name" and 1 <= number <= len(events):
-            said[id(events[number - 1].chord)] = is_no_chord(one.value)
-    silenced = {chord for chord, is_none in said.items() if is_none} - {id(None)}
-    return (
-        tuple(span for span in spans if id(span.chord) not in silenced),
-        tuple(_silence(event) if id(event.chord) in silenced else event for event in events),
-    )
+def _name(span: PlannedSpan, text: str, fretboard: Fretboard) -> PlannedSpan:
+    name = _read_name(text, fretboard)
+    remark = " ".join(filter(None, [span.remark, _remark_bass(name, span, fretboard)]))
+    return replace(span, name=name, shapes=_find_told_shapes(span, name.chord, fretboard), remark=remark)
 
 
 def _silence(event: PlannedEvent) -> PlannedEvent:

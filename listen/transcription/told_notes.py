@@ -7,17 +7,18 @@ of events would count something that the correction itself may change.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from listen.errors import bad_value
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence
-from listen.reading import Correction
+from listen.reading import ChordSpan, Correction
 from listen.theory import Pitch
 
 TOLD = 12.0  # log-odds of what a person says: 160,000 to 1, more than an ear ever claims
 NOTE_KINDS = ("note", "no note", "bass")  # of corrections, as documents spell them
 _VALUE = re.compile(r"([A-G](?:#|b)?-?\d) (\d{1,6}(?:\.\d{1,3})?)-(\d{1,6}(?:\.\d{1,3})?)")
+MOST_SHARED = 0.5  # of the shorter of two stretches: what is told there is told of the same chord
 _EARLY_S = 0.03  # a stretch begins with its stroke; times are written to the millisecond
 
 
@@ -66,6 +67,45 @@ def tell_notes(heard: PartEvidence, corrections: Sequence[Correction]) -> PartEv
     if not told:
         return heard
     return replace(heard, stretches=tuple(_put_right(stretch, told) for stretch in heard.stretches))
+
+
+def replace_told(before: Iterable[Correction], told: Correction) -> tuple[Correction, ...]:
+    """Add what is told of a note to what was told before: of the same note, and of the bass, it takes the place.
+
+    Parameters
+    ----------
+    before : iterable of Correction
+    told : Correction
+        Of a note.
+    """
+    new = parse_told_note(told)
+    return (*(one for one in before if one.what not in NOTE_KINDS or not _is_replaced(parse_told_note(one), new)), told)
+
+
+def _is_replaced(before: ToldNote, new: ToldNote) -> bool:
+    """Tell whether most of the shorter stretch is in both, and the note or its part in the chord is the same."""
+    shared_s = min(before.end_s, new.end_s) - max(before.start_s, new.start_s)
+    shorter_s = min(one.end_s - one.start_s for one in (before, new))
+    is_same = before.pitch == new.pitch or before.kind == new.kind == "bass"
+    return is_same and shared_s > MOST_SHARED * shorter_s
+
+
+def tell_unheld(corrections: Iterable[Correction], spans: Iterable[ChordSpan]) -> tuple[str, ...]:
+    """Say in sentences which notes that a person told are not held as they were told, or are held all the same."""
+    spans, said = tuple(spans), []
+    for told in (parse_told_note(one) for one in corrections if one.what in NOTE_KINDS):
+        own = [one for one in spans if told.start_s - _EARLY_S <= one.span.start_s < told.end_s - _EARLY_S]
+        if own and not all(_is_as_told(told, one) for one in own):
+            what = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[told.kind]
+            clock = f"{int(told.start_s) // 60}:{told.start_s % 60:04.1f}"
+            said.append(f"You told that {told.pitch.name} {what} at {clock}, but no chord was found with that.")
+    return tuple(said)
+
+
+def _is_as_told(told: ToldNote, span: ChordSpan) -> bool:
+    if told.kind == "bass":
+        return span.bass is not None and span.bass.pitch == told.pitch
+    return any(note.pitch == told.pitch for note in span.notes) == (told.kind == "note")
 
 
 def _put_right(stretch: Stretch, told: Sequence[ToldNote]) -> Stretch:

@@ -117,7 +117,7 @@ def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
         capo=0 if part is None else part.fretboard.capo_fret,
         tuning="standard" if part is None else part.fretboard.tuning.text,
         complete=part is not None and part.recording.complete,
-        told={one.what: one.value for one in history.now.corrections if one.event_number is None},
+        told={one.what: one.value for one in history.now.corrections if one.event_number is None and one.bar is None},
     )
 
 

@@ -6,6 +6,7 @@ import json
 import random
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -154,6 +155,17 @@ def test_a_name_without_one_of_its_tones_is_read_back() -> None:
     document = _written(replace(part, spans=spans))
     assert document["chords"][0]["names"][0]["harte"] == "C:9(13)"
     assert parse_part(document, name="part").spans[0].names == (name, labelled)
+
+
+def test_a_name_for_a_beat_of_a_bar_survives_and_one_for_a_bar_is_written_without_its_beat() -> None:
+    told = (Correction("name", "D", bar=2, beat=Fraction(5, 2)), Correction("name", "N.C.", bar=3))
+    part = straight_part()
+    document = _written(replace(part, settled=replace(part.settled, corrections=told)))
+    jsonschema.validate(document, load_schema("part"))
+    assert document["corrections"] == [
+        {"what": "name", "value": "D", "bar": 2, "beat": "5/2"}, {"what": "name", "value": "N.C.", "bar": 3},
+    ]  # fmt: skip
+    assert parse_part(document, name="part").settled.corrections == told
 
 
 def test_pins_and_corrections_survive() -> None:

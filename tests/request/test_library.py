@@ -117,6 +117,15 @@ def test_a_change_of_a_chord_replaces_the_one_before_it() -> None:
     assert take_step(part, pinned, AskedChange("heard shape", chord=1)).pins == ()
 
 
+def test_a_chord_has_one_told_bass() -> None:
+    part = straight_part()
+    once = take_step(part, Step(), AskedChange("bass", "E2", chord=1))
+    step = take_step(part, once, AskedChange("bass", "A2", chord=1))
+    assert [one.value.split()[0] for one in step.corrections] == ["A2"]
+    step = take_step(part, step, AskedChange("bass", "E2", chord=0))
+    assert [one.value.split()[0] for one in step.corrections] == ["A2", "E2"]
+
+
 @pytest.mark.parametrize(
     ("change", "said"),
     [
@@ -125,6 +134,7 @@ def test_a_change_of_a_chord_replaces_the_one_before_it() -> None:
         (AskedChange("name", "Am", chord=999), "chord=999"),
         (AskedChange("shape", "x3", chord=0), "x3"),
         (AskedChange("note", "H9", chord=0), "note=H9"),
+        (AskedChange("bass", "C2", chord=0), "bass=C2 is not possible: it takes what the strings can sound"),
         (AskedChange("section", "Verse", bar=999), "bar=999"),
         (AskedChange("title", "a\nb"), "one line"),
     ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -157,27 +158,48 @@ def test_another_bass_is_said_and_not_given_away() -> None:
     assert (right, words) == (False, "The chord is right; another note of it is in the bass.")
 
 
-def test_a_name_by_bar_and_beat_holds_where_that_chord_is_held() -> None:
+def test_names_by_event_and_by_bar_and_beat_are_settled_where_they_were_told() -> None:
+    asked = PartAsked(names=("1=Am", "13.1=N.C.", "12.2.5=B7"))
+    told = ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav").corrections
+    assert [(one.event_number, one.bar, one.beat) for one in told] == [
+        (1, None, 1),
+        (None, 13, 1),
+        (None, 12, Fraction(5, 2)),
+    ]
+    assert [one.text for one in told] == ["1=Am", "13.1=N.C.", "12.2.5=B7"]
+
+
+def test_a_name_told_again_takes_the_place_of_the_one_that_is_kept_for_that_beat(tmp_path: Path) -> None:
     part = straight_part()
-    span = next(one for one in part.spans[1:] if one.position is not None)
-    assert span.position is not None
-    asked = PartAsked(names=(f"{span.position.bar}.{span.position.beat}=D", "1=Am"))
-    settings = settle_notes(asked, part, ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav"))
-    number = part.events[span.first_event].number
-    assert [(one.event_number, one.value) for one in settings.corrections] == [(1, "Am"), (number, "D")]
-
-
-@pytest.mark.parametrize("where", ["99.1", "1.9", "0.1", "1.0"])
-def test_a_name_at_a_beat_that_the_part_does_not_have_is_refused(where: str) -> None:
-    asked = PartAsked(names=(f"{where}=D",))
-    settings = ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav")
-    with pytest.raises(BadValueError, match=r"Write 5\.3=D"):
-        settle_notes(asked, straight_part(), settings)
+    told = (
+        Correction("name", "D", bar=2),
+        Correction("name", "G", bar=2, beat=Fraction(3)),
+        Correction("name", "C", 2),
+    )
+    document = write_part(replace(part, settled=replace(part.settled, corrections=told)), tmp_path / "a.json")
+    asked = PartAsked(names=("2.3=Em",))
+    kept = ask_settings(asked, keep=document, written=[], start_s=part.recording.span.start_s, file="x.wav").corrections
+    assert [one.text for one in kept] == ["2.1=D", "2=C", "2.3=Em"]
 
 
 def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
     (told,) = settle_notes(PartAsked(said=(("note", "1= -G3"),)), straight_part(), PartSettings()).corrections
     assert (told.what, told.value.split()[0]) == ("no note", "G3")
+
+
+def test_over_a_capo_no_note_sounds_below_its_open_strings() -> None:
+    part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
+    with pytest.raises(BadValueError, match="in this tuning with capo 3, G2 to D6"):
+        settle_notes(PartAsked(said=(("bass", "1=F2"),)), part, PartSettings())
+    assert settle_notes(PartAsked(said=(("bass", "1=G2"),)), part, PartSettings()).corrections
+    assert settle_notes(PartAsked(said=(("note", "1=-F2"),)), part, PartSettings()).corrections
+
+
+def test_a_bass_told_again_takes_the_place_of_the_one_that_is_kept() -> None:
+    part = straight_part()
+    once = settle_notes(PartAsked(said=(("bass", "1=E2"),)), part, PartSettings())
+    twice = settle_notes(PartAsked(said=(("bass", "1=A2"),)), part, once)
+    assert [one.value.split()[0] for one in twice.corrections] == ["A2"]
 
 
 @pytest.mark.parametrize("name", ["a.json", "a.JSON"])
@@ -206,8 +228,11 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
         (PartAsked(said=(("section", "999=Verse"),)), "section=999=Verse"),
         (PartAsked(said=(("lyrics", "999=la"),)), "lyrics=999=la"),
         (PartAsked(names=("1=Dm", "1=G")), "You said Dm, too"),
-        (PartAsked(names=("1=Dm", "1.1=G")), "You said Dm, too"),
+        (PartAsked(names=("1.1=Dm", "1.1=G")), "You said Dm, too"),
         (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "You said sounding, too"),
+        (PartAsked(said=(("bass", "1=E2"), ("bass", "1=F2"))), "You said E2, too"),
+        (PartAsked(said=(("bass", "1=C2"),)), "what the strings can sound in this tuning, E2 to"),
+        (PartAsked(said=(("note", "1=D#2"),)), "tell the tuning first"),
         (PartAsked(said=(("bass", "1=-G3"),)), "Write --note 1=-G3 for a note that does not sound"),
     ],
 )
@@ -232,22 +257,6 @@ def test_over_a_capo_the_neck_says_what_the_hand_plays() -> None:
     row = replace(request, chord=None, progression=(parse_chord("C"), parse_chord("Am")))
     assert "the hand plays A, F♯m." in arrange_shapes(row, n_shapes=1).words
     assert "hand plays" not in arrange_shapes(_request("G"), n_shapes=1).words
-
-
-def test_a_place_whose_chord_is_none_is_still_that_place() -> None:
-    part = straight_part()
-    second = next(span for span in part.spans[1:] if span.position is not None and span.position.beat == 1)
-    number = part.events[second.first_event].number
-    assert second.position is not None
-    index = part.spans.index(second)
-    silenced = replace(
-        part,
-        events=tuple(replace(one, span_index=None) if one.span_index == index else one for one in part.events),
-        settled=replace(part.settled, corrections=(Correction("name", "N.C.", number),)),
-    )
-    asked = PartAsked(names=(f"{second.position.bar}.1=C",))
-    settings = settle_notes(asked, silenced, PartSettings(corrections=silenced.settled.corrections))
-    assert [(one.value, one.event_number) for one in settings.corrections] == [("C", number)]
 
 
 def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path: Path) -> None:

@@ -80,3 +80,9 @@ def test_an_open_string_is_counted_once_for_each_time_that_it_rings_over() -> No
     cleared = take_out_ringing(_hold(stretches, (1, E), (3, A | {OPEN_E})), strokes)
     _, kind = gather_kinds(_hold(list(cleared), (1, E), (3, A)))
     assert kind.ringing == (OPEN_E,)
+
+
+def test_a_low_string_that_a_person_hears_rings_over_in_no_stroke_of_which_it_was_said() -> None:
+    stretches, strokes = _hear([E, E, A, A], [5.0, 5.0, 1.0, 12.0], [9.0, 3.0, -6.0, -6.0])
+    cleared = take_out_ringing(_hold(stretches, (2, E), (2, A | {OPEN_E})), strokes)
+    assert [OPEN_E in stretch.sounding for stretch in cleared] == [True, True, False, True]

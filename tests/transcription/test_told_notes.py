@@ -8,11 +8,13 @@ import pytest
 
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence, TimeSpan
+from listen.instrument import STANDARD
 from listen.reading import Corrected, Correction, Part
 from listen.request import conclude_part, hear_recording
 from listen.theory import Pitch
-from listen.transcription import PartSettings
-from listen.transcription.told_notes import tell_notes
+from listen.transcription import PartSettings, read_part_evidence
+from listen.transcription.told_notes import replace_told, tell_notes, tell_unheld
+from tests.transcription.written_strokes import AM, C, D, G, hear_bars
 
 STRUM = Path(__file__).parents[2] / "audio_fixtures" / "open_g_over_b.flac"
 
@@ -77,6 +79,70 @@ def test_a_chord_is_named_and_held_anew_around_a_note_that_is_taken_out() -> Non
     assert shape is not None
     assert Pitch.parse("B2") not in shape.shape.pitches(after.fretboard)
     assert after.settled.corrections == (told,)
+
+
+VERSE = hear_bars(tuple(chord for chord in (AM, D, G, C) * 2 for _ in range(4)))
+
+
+def _read_verse(*corrections: Correction) -> Part:
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, corrections=corrections)
+    return read_part_evidence(VERSE, settings=settings)
+
+
+def _told_in_bar(bar: int, what: Corrected, note: str) -> tuple[Part, Part]:
+    """Read the verse without and with a word on a note in one bar."""
+    before = _read_verse()
+    span = before.spans[bar - 1].span
+    return before, _read_verse(Correction(what, f"{note} {span.start_s:.3f}-{span.end_s:.3f}"))
+
+
+@pytest.mark.parametrize("what", ["note", "bass"])
+@pytest.mark.parametrize(
+    ("bar", "note", "name", "shape"),
+    [
+        (1, "E2", "Am/E", "002210"),
+        (2, "A2", "D/A", "x00232"),
+        (2, "G2", "D/G", "3x0232"),
+        (6, "A2", "D/A", "x00232"),
+        (4, "E2", "C/E", "032010"),
+        (4, "G2", "C/G", "332010"),
+    ],
+)
+def test_a_low_string_that_a_person_hears_is_held_and_no_other_bar_changes(
+    what: Corrected, bar: int, note: str, name: str, shape: str
+) -> None:
+    """A fifth below the root counts as brushed else: "The bass is E2" under Am changed nothing."""
+    before, after = _told_in_bar(bar, what, note)
+    told = after.spans[bar - 1]
+    assert told.bass is not None
+    assert told.bass.pitch.name == note
+    assert (told.name and told.name.text, told.shape and told.shape.shape.text) == (name, shape)
+    names = [[span.name and span.name.text for span in part.spans] for part in (before, after)]
+    assert names[1] == [*names[0][: bar - 1], name, *names[0][bar:]]
+    assert after.warnings == before.warnings
+
+
+_UNHELD: tuple[tuple[Corrected, str], ...] = (
+    ("bass", "E2"), ("note", "F3"), ("no note", "A2"), ("bass", "A2"), ("note", "E3"), ("no note", "E2"),
+)  # fmt: skip
+
+
+def test_a_note_that_could_not_be_held_is_said() -> None:
+    span = _read_verse().spans[0]
+    when = f"{span.span.start_s:.3f}-{span.span.end_s:.3f}"
+    said = [tell_unheld([Correction(what, f"{note} {when}")], [span]) for what, note in _UNHELD]
+    assert [len(one) for one in said] == [1, 1, 1, 0, 0, 0]
+    assert said[0] == ("You told that E2 is the bass at 0:01.0, but no chord was found with that.",)
+    assert tell_unheld([Correction("bass", "E2 90.000-92.000")], [span]) == ()
+
+
+def test_a_bass_takes_the_place_of_the_one_told_before_and_so_does_a_word_on_the_same_note() -> None:
+    kept = (Correction("title", "Evening"), Correction("bass", "E2 1.000-3.000"), Correction("note", "G3 1.000-3.000"))
+    told = replace_told(kept, Correction("bass", "A2 1.020-2.900"))
+    assert [one.value for one in told] == ["Evening", "G3 1.000-3.000", "A2 1.020-2.900"]
+    told = replace_told(kept, Correction("no note", "G3 1.000-3.020"))
+    assert [(one.what, one.value) for one in told[1:]] == [("bass", "E2 1.000-3.000"), ("no note", "G3 1.000-3.020")]
+    assert replace_told(kept, Correction("bass", "A2 3.000-5.000"))[:-1] == kept
 
 
 def _bass(part: Part) -> str:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from listen.evidence import PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT
 from listen.theory import Pitch
@@ -41,6 +41,25 @@ def hear_strokes(sounding: tuple[tuple[int, ...], ...]) -> tuple[list[Stretch], 
         stretches.append(Stretch.of(StrumEvidence(span, heard), (place, place), span))
         strokes.append(StrokeEvidence(span.start_s, -20.0, lean=2.0))
     return stretches, strokes
+
+
+def hear_bars(played: tuple[tuple[int, ...], ...], *, lost: tuple[int, ...] = (), joined: int = 1) -> PartEvidence:
+    """Hear bars of four beats, a stroke to the beat or two; so many strokes are heard as one stretch."""
+    a_beat = 2 if len(played) > 48 else 1
+    kept = [place for place in range(len(played)) if place not in lost]
+    stretches, strokes = hear_strokes(tuple(played[place] for place in kept))
+    ends = [*kept[1:], kept[-1] + 1]
+    for number, (place, end) in enumerate(zip(kept, ends, strict=True)):
+        span = TimeSpan(1.0 + STROKE_S * place / a_beat, 1.0 + STROKE_S * end / a_beat)
+        low_share = 1.0 if place % (4 * a_beat) == 0 else 0.5
+        stretches[number] = replace(stretches[number], span=span)
+        strokes[number] = replace(strokes[number], onset_s=span.start_s, low_share=low_share)
+    wide: list[Stretch] = []
+    for first in range(0, len(stretches), joined):
+        row = stretches[first : first + joined]
+        span = TimeSpan(row[0].span.start_s, row[-1].span.end_s)
+        wide.append(replace(row[0], last=row[-1].last, span=span))
+    return PartEvidence(TimeSpan(0.0, 30.0), tuple(strokes), tuple(wide))
 
 
 def hold_chords(

@@ -1,0 +1,196 @@
+"""Places in the bars at which a person told a name or a shape: the chords are cut there, and at the end of that bar.
+
+What is told of a beat of a bar holds from the first stroke with a pitch there to the next change of chord that was
+heard, the next place that was told, or the end of the bar; a bar that is told nothing keeps what it had. Where a chord
+is struck just before the place and nothing is struck at it, the chord is meant that begins there ahead of its beat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TypeVar
+
+from listen.errors import BadValueError
+from listen.evidence import Stretch, TimeSpan
+from listen.reading import STEPS_PER_BEAT, Correction, Pin, Settled
+from listen.transcription.chord_readings import ReadChord
+from listen.transcription.events import PlannedEvent
+from listen.transcription.grid import Grid
+
+Told = Pin | Correction
+AnyTold = TypeVar("AnyTold", Pin, Correction)
+Said = TypeVar("Said")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ToldPlaces:
+    """The chords of a part, cut where a person told something, and which of them begin there.
+
+    Parameters
+    ----------
+    chords : tuple of ReadChord
+        In time order.
+    strokes : dict of (Pin or Correction) to int
+        Of what was told by bar and beat: the first stroke at which it holds.
+    """
+
+    chords: tuple[ReadChord, ...]
+    strokes: Mapping[Told, int]
+
+    def find(self, told: Iterable[AnyTold], events: Sequence[PlannedEvent]) -> list[tuple[AnyTold, ReadChord | None]]:
+        """Find the chord that each pin or name points to, by its event or its place; None where there is none."""
+        begun = {chord.held.strokes[0]: chord for chord in self.chords}
+        found: list[tuple[AnyTold, ReadChord | None]] = []
+        for one in told:
+            number = one.event_number or 0
+            if one.bar is not None:
+                found.append((one, begun.get(self.strokes.get(one, -1))))
+            else:
+                found.append((one, events[number - 1].chord if 1 <= number <= len(events) else None))
+        return found
+
+    def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
+        """Find the chords that begin where something was told by bar and beat, and hold it."""
+        strokes = {self.strokes[one] for one in told if one in self.strokes}
+        return frozenset(chord for chord in self.chords if chord.held.strokes[0] in strokes)
+
+    def hold_on(
+        self, said: Mapping[ReadChord, Said], by_event: Mapping[ReadChord, Said], *, but: Collection[ReadChord]
+    ) -> dict[ReadChord, Said]:
+        """Let what is said of a chord by its event go on behind bars of it that were told otherwise."""
+        held, going = dict(said), dict[ReadChord, Said]()
+        for chord in self.chords:
+            if chord.cut_from is not None and chord in by_event:
+                going[chord.cut_from] = by_event[chord]
+            elif chord.cut_from in going and chord not in said and chord not in but:
+                held[chord] = going[chord.cut_from]
+        return held
+
+
+def find_told_strokes(told: Iterable[Told], chords: Sequence[ReadChord], grid: Grid | None) -> dict[Told, int]:
+    """Find at which stroke begins what was told by bar and beat; a place at which nothing is struck is left out."""
+    if grid is None:
+        return {}
+    pitched = sorted(
+        stroke
+        for chord in chords
+        if chord.reading.notes
+        for stretch in chord.held.stretches
+        for stroke in range(stretch.first, stretch.last + 1)
+    )
+    first = {chord.held.strokes[0] for chord in chords}
+    found: dict[Told, int] = {}
+    for one in told:
+        if one.bar is None or not is_in_bar(one.beat, grid):
+            continue
+        step = round((one.beat - 1) * STEPS_PER_BEAT)
+        in_bar = [stroke for stroke in pitched if grid.positions[stroke].bar == one.bar]
+        after = [stroke for stroke in in_bar if grid.positions[stroke].step >= step]
+        pushed = _find_pushed(one.bar, step, grid)
+        if pushed in first and pushed in pitched:
+            found[one] = pushed
+        elif after:
+            found[one] = after[0]
+        elif in_bar and isinstance(one, Pin):  # what rings on is held on
+            found[one] = in_bar[-1]
+    return found
+
+
+def is_in_bar(beat: Fraction, grid: Grid) -> bool:
+    """Tell whether bars have such a beat."""
+    return 1 <= beat < grid.metres[0].beats_per_bar + 1
+
+
+def _find_pushed(bar: int, step: int, grid: Grid) -> int | None:
+    """Find a stroke off the beat, less than one ahead of a place at which nothing is struck."""
+    places = [(at.bar, at.step) for at in grid.positions]
+    if (bar, step) in places:
+        return None
+    before = max((stroke for stroke, place in enumerate(places) if place < (bar, step)), default=None)
+    if before is None or places[before][1] % STEPS_PER_BEAT == 0:
+        return None
+    ahead = (bar - places[before][0]) * grid.metres[0].steps_per_bar + step - places[before][1]
+    return before if ahead < STEPS_PER_BEAT else None
+
+
+def cut_chords(
+    chords: Sequence[ReadChord], strokes: Mapping[Told, int], onsets_s: Sequence[float], grid: Grid | None
+) -> tuple[ReadChord, ...]:
+    """Cut chords where something that was told begins, and at the end of its bar.
+
+    Parameters
+    ----------
+    chords : sequence of ReadChord
+        In time order.
+    strokes : dict of (Pin or Correction) to int
+    onsets_s : sequence of float
+        Of all strokes of the part.
+    grid : Grid or None
+
+    Returns
+    -------
+    tuple of ReadChord
+    """
+    if grid is None or not strokes:
+        return tuple(chords)
+    bars = [at.bar for at in grid.positions]
+    ends = [next((place for place, bar in enumerate(bars) if bar > (one.bar or 0)), None) for one in strokes]
+    cuts = sorted({*strokes.values(), *(end for end in ends if end is not None)})
+    return tuple(piece for chord in chords for piece in _cut(chord, cuts, onsets_s))
+
+
+def _cut(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[ReadChord]:
+    pieces: list[list[Stretch]] = []
+    for stretch in chord.held.stretches:
+        begin = stretch.first
+        if not pieces or any(pieces[-1][-1].last < cut <= begin for cut in cuts):
+            pieces.append([])
+        rest = stretch
+        for cut in (cut for cut in cuts if begin < cut <= stretch.last):
+            at_s = onsets_s[cut]
+            pieces[-1].append(replace(rest, last=cut - 1, span=TimeSpan(rest.span.start_s, at_s)))
+            pieces.append([])
+            rest = replace(rest, first=cut, span=TimeSpan(at_s, rest.span.end_s))
+        pieces[-1].append(rest)
+    if len(pieces) == 1:
+        return [chord]
+    return [replace(chord, held=replace(chord.held, stretches=tuple(own)), cut_from=chord) for own in pieces]
+
+
+def is_beyond(told: Told, events: Sequence[PlannedEvent]) -> bool:
+    """Tell whether a pin or a name points beyond what was read."""
+    if told.bar is None:
+        return (told.event_number or 0) > len(events)
+    bars = _list_bars(events)
+    return not bars or told.bar > max(bars)
+
+
+def tell_beyond(settled: Settled, events: Sequence[PlannedEvent], *, is_whole: bool) -> tuple[str, ...]:
+    """Say in sentences which pins and names are only kept, since not all was read."""
+    told = [("pin", one) for one in settled.pins] + [("name", one) for one in settled.corrections if one.what == "name"]
+    return tuple(
+        f"The {what} {one.text} lies beyond what was read: it is kept, and holds when the rest is read."
+        for what, one in told
+        if not is_whole and is_beyond(one, events)
+    )
+
+
+def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Grid | None) -> BadValueError:
+    """Say why nothing is held where a pin or a name points."""
+    length, bars = f"the part has {len(events)} event{'' if len(events) == 1 else 's'}", _list_bars(events)
+    if grid is None or not bars:
+        why = f"{length} in free time, without bars; --full shows at which of them chords begin."
+    elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid):
+        why = f"none is struck in bar {told.bar} from beat {float(told.beat):g} on; give the beat at which it is."
+    else:
+        why = (
+            f"{length} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at "
+            "which of them chords begin."
+        )
+    return BadValueError(f"The {what} {told.text} points to no chord: {why}")
+
+
+def _list_bars(events: Sequence[PlannedEvent]) -> list[int]:
+    return [stroke.position.bar for event in events for stroke in event.strokes if stroke.position is not None]

@@ -1,0 +1,72 @@
+"""Changes of chords that begin where something was told by bar and beat: they stay in that place."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from listen.instrument import STANDARD, parse_shape
+from listen.reading import Correction, Part, Pin
+from listen.request import AskedChange
+from listen.request.changes import take_step
+from listen.request.history import History, Step, document_to_history, history_to_document
+from listen.transcription import PartSettings
+from listen.transcription.part import read_part_evidence
+from tests.transcription.written_strokes import C, D, G, hear_bars
+
+SUS = (50, 57, 62, 67)
+RUN_OF_C = (*(C,) * 12, *(G,) * 4) * 2
+
+
+def _read(played: tuple[tuple[int, ...], ...], step: Step) -> Part:
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, metre=(4, 4), pins=step.pins, corrections=step.corrections)
+    return read_part_evidence(hear_bars(played), settings=settings)
+
+
+def _texts(part: Part) -> list[str]:
+    return [f"{span.position.text} {span.name.text}" for span in part.spans if span.position and span.name]
+
+
+def _change(played: tuple[tuple[int, ...], ...], before: Step, change: AskedChange) -> tuple[Step, list[str]]:
+    step = take_step(_read(played, before), before, change)
+    return step, _texts(_read(played, step))[:3]
+
+
+def test_a_chord_that_was_told_a_place_is_renamed_in_it() -> None:
+    told = Step("", (), (Correction("name", "Am", bar=2),))
+    step, found = _change(RUN_OF_C, told, AskedChange("name", "F", chord=1))
+    assert [one.text for one in step.corrections] == ["2.1=F"]
+    assert found == ["1.1 C", "2.1 F", "3.1 C"]
+    _, found = _change(RUN_OF_C, told, AskedChange("name", "F", chord=2))
+    assert found == ["1.1 C", "2.1 Am", "3.1 F"]
+    pinned = Step("", (Pin(parse_shape("x35553"), bar=2),))
+    step, found = _change(RUN_OF_C, pinned, AskedChange("name", "F", chord=1))
+    assert found == ["1.1 C", "2.1 F", "3.1 C"]
+    assert take_step(_read(RUN_OF_C, pinned), pinned, AskedChange("heard shape", chord=1)).pins == ()
+
+
+def test_a_shape_is_pinned_at_the_place_that_was_told() -> None:
+    told = Step("", (), (Correction("name", "Am", bar=2),))
+    step, _ = _change(RUN_OF_C, told, AskedChange("shape", "577555", chord=1))
+    assert [pin.text for pin in step.pins] == ["2.1=577555"]
+    assert [span.pinned for span in _read(RUN_OF_C, step).spans[:3]] == [False, True, False]
+
+
+def test_a_chord_that_goes_on_over_a_place_that_was_told_is_changed_as_one() -> None:
+    played = (D, SUS, SUS, SUS, *(D,) * 4, *(G,) * 4, D, D, SUS, SUS, *(D,) * 4, *(G,) * 4)
+    moved = Step(
+        "", (), (Correction("name", "D", bar=1, beat=Fraction(2)), Correction("name", "Dsus4", bar=1, beat=Fraction(3)))
+    )
+    assert _texts(_read(played, moved))[:3] == ["1.1 D", "1.3 Dsus4", "2.1 D"]
+    step, found = _change(played, moved, AskedChange("name", "Dm", chord=0))
+    assert found == ["1.1 Dm", "1.3 Dsus4", "2.1 D"]
+    step = take_step(_read(played, step), step, AskedChange("shape", "x57765", chord=0))
+    spans = _read(played, step).spans
+    assert [(span.pinned, span.position and span.position.text) for span in spans[:2]] == [
+        (True, "1.1"),
+        (False, "1.3"),
+    ]
+
+
+def test_what_was_told_by_bar_and_beat_is_in_the_history() -> None:
+    history = History((Step("", (), (Correction("name", "D", bar=1, beat=Fraction(5, 2)),)),))
+    assert document_to_history(history_to_document(history), name="settled.json") == history
