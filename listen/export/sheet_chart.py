@@ -120,11 +120,8 @@ def sheet_stretches(part: Part, names: HeldNames) -> list[dict[str, Any]]:
 
 
 def _return_line(chart: ChartBars, fold: Fold, start_s: float) -> dict[str, Any]:
-    bars = chart.bars[fold.first : fold.first + fold.length]
-    plays = " ".join(
-        _play(bars[0].number, chart.bars[first].start_s, chart.bars[first + fold.length - 1].end_s, start_s)
-        for first in range(fold.first, fold.first + fold.length * fold.times, fold.length)
-    )
+    bars = chart.bars[fold.first : fold.first + fold.length * fold.times]
+    plays = " ".join(_play(one.number, one.start_s, one.end_s, start_s) for one in bars)
     text = return_text(chart, fold) + (f" ×{fold.times}" if fold.times > 1 else "")
     return {"bars": [], "kind": "return", "text": text, "number": bars[0].number, "plays": plays}
 

@@ -216,7 +216,8 @@ def test_a_section_that_comes_back_stands_once_and_plays_where_it_comes_back() -
     bars = _Reader(page).all("li", "bar")
     assert [bar["data-number"] for bar in bars] == [str(number) for number in range(1, 14)]
     assert "as bars 1 to 8" in page
-    assert bars[-1]["data-plays"] == f"{scene.time_s(13, 0):.3f}:{scene.time_s(21, 0):.3f}:13"
+    played = [(f"{scene.time_s(bar, 0):.3f}", f"{scene.time_s(bar + 1, 0):.3f}", f"{bar}") for bar in range(13, 21)]
+    assert bars[-1]["data-plays"] == " ".join(":".join(one) for one in played)
 
 
 def test_a_pickup_is_as_wide_as_it_is_long() -> None:
