@@ -184,3 +184,13 @@ def test_what_was_told_stays_in_its_field_until_it_is_taken_back(served: Served,
     tab.click("text=Undo")
     until(tab, "document.querySelector('#said').textContent.startsWith('Taken back')")
     assert tab.input_value(field) == ""
+
+
+def test_what_was_played_is_set_as_homework(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    tab.get_by_role("button", name="Set as homework").click()
+    tab.wait_for_url("**/#/homework/*")
+    tab.wait_for_selector(".what")
+    assert tab.inner_text(".sheet h1") == "evening"
+    tab.click("summary:text('What was set')")
+    assert tab.input_value(".what textarea").startswith("title: evening\n")
