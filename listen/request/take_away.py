@@ -25,7 +25,8 @@ TAKEN_AWAY = {
     "wav": "audio/wav",
     "json": "application/json",
 }
-"""A sheet, MusicXML, MIDI, a chart in text, rows, labels, tablature, what homework is set with, shapes, the part on strings, the part document."""
+"""A sheet, MusicXML, MIDI, a chart in text, rows, labels, tablature, the chart to set as homework, shapes, the part on
+strings, the part document."""
 
 
 def render_taken_away(

@@ -70,7 +70,7 @@ def test_space_hears_it_again_after_an_answer_and_enter_goes_on(served: Served, 
 
 
 def test_the_same_holds_on_a_page_that_was_taken_away(
-    served: Served, tabs: Watched, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tabs: Watched, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("LISTEN_PRACTICE", str(tmp_path / "practice.sqlite"))
     page = tmp_path / "session.html"
