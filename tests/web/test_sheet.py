@@ -194,3 +194,28 @@ def test_what_was_played_is_set_as_homework(served: Served, take: str, tabs: Wat
     assert tab.inner_text(".sheet h1") == "evening"
     tab.click("summary:text('What was set')")
     assert tab.input_value(".what textarea").startswith("title: evening\n")
+
+
+def test_what_was_said_is_closed_by_hand_and_follows_into_no_other_room(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    tab = open_take(tabs, served, take)
+
+    def refuse() -> None:
+        tab.evaluate("document.querySelector('.work .right').open = true")
+        tab.fill(".fields .own:has-text('Metre') input", "7/99")
+        tab.keyboard.press("Enter")
+        tab.wait_for_selector("#said.error.shown")
+
+    refuse()
+    close = tab.get_by_role("button", name="Close what is said")
+    close.focus()
+    tab.keyboard.press("Enter")
+    assert not tab.is_visible("#said")
+    assert tab.evaluate(f"{FOCUS}.closest('form').dataset.what") == "metre"
+    refuse()
+    tab.click(".rail >> text=Neck")
+    tab.wait_for_selector(".looked-up svg")
+    assert not tab.is_visible("#said")
+    assert not tab.inner_text("#said")
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
