@@ -13,7 +13,7 @@ import soundfile
 from listen.document import render_part_pieces
 from listen.reading import Part
 from listen.request import Library, bring_to_library
-from tests.hand_made_parts import Scene, straight_part
+from tests.hand_made_parts import Scene, straight_part, without_bars
 from tests.web.browser import Served, open_take, unfold, until
 from tests.web.conftest import Watched
 
@@ -113,3 +113,24 @@ def test_a_section_that_comes_back_opens_bar_by_bar(served: Served, tabs: Watche
         tab.keyboard.press("ArrowRight")
     until(tab, "document.querySelector('.opened-head h3')?.textContent.startsWith('Bar 20 ')")
     until(tab, "document.querySelector('.opened h4')?.textContent.startsWith('F')")
+
+
+def test_in_free_time_what_goes_on_under_one_name_opens_stretch_by_stretch(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    scene = Scene()
+    for bar, frets in enumerate(("x32010", "x35553", "320003"), start=1):
+        scene.chord("G" if bar == 3 else "C", frets)
+        scene.strum(bar, 0)
+    tab = tabs.open(f"{served.address}#{bring_part(served.library, tmp_path, without_bars(scene.part(3)))}")
+    tab.wait_for_selector(".free li")
+    assert tab.locator(".free li").count() == 2
+    tab.click(".free button >> nth=0")
+    tab.wait_for_selector(".opened .held")
+    first, second = tab.locator(".rounds button").all_inner_texts()
+    assert first == tab.inner_text(".opened-head h3")
+    tab.keyboard.press("ArrowRight")
+    until(tab, "document.querySelector('.opened-head h3')?.textContent.trim() === " + repr(second))
+    until(tab, "document.querySelector('.opened .neck title')?.textContent.includes('x35553')")
+    tab.keyboard.press("ArrowRight")
+    until(tab, "document.querySelector('.opened h4')?.textContent.startsWith('G')")

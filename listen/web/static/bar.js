@@ -1,6 +1,7 @@
 // A bar unfolded in its place in the sheet: heard, seen on the neck, guessed, corrected.
 
 import { ask, attempt, make } from "./api.js";
+import { clock } from "./clock.js";
 import { keep } from "./keep.js";
 import { player } from "./player.js";
 
@@ -49,7 +50,8 @@ export class OpenedBar {
   showRounds() {
     const rounds = this.shown.played.of(this.shown.played.find(this.number)?.element);
     if (rounds.length < 2) return;
-    const round = ({ number }) => make("button", { type: "button", "data-do": "round", "data-value": number, "aria-current": number === this.number && "true" }, `Bar ${number}`);
+    const called = ({ element, number, start }) => (element.closest(".free") ? `At ${clock(start)}` : `Bar ${number}`);
+    const round = (one) => make("button", { type: "button", "data-do": "round", "data-value": one.number, "aria-current": one.number === this.number && "true" }, called(one));
     this.element.querySelector(".opened-head").after(make("div", { class: "rounds", role: "group", "aria-label": "Played here" },
       make("span", { class: "quiet" }, "Played here"), ...rounds.map(round)));
   }
