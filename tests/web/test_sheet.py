@@ -100,6 +100,24 @@ def test_what_is_half_written_stays_when_another_tab_corrects(served: Served, ta
     until(one, "!document.querySelector('[data-number=\"2\"]').textContent.includes('Dsus4')")
 
 
+def test_an_answer_that_comes_late_undoes_nothing(served: Served, take: str, tabs: Watched) -> None:
+    one, other = tabs.open("about:blank"), open_take(tabs, served, take)
+    late: list[tuple[Any, Any]] = []
+    one.route("**/sheet", lambda route: late.append((route, route.fetch())), times=1)
+    one.goto(f"{served.base}/#{take}")
+    while not late:
+        one.wait_for_timeout(20)
+    unfold(other, 2)
+    _name(other, "Dsus4")
+    until(one, "document.querySelector('[data-number=\"2\"]')?.textContent.includes('Dsus4')")
+    [(route, answer)] = late
+    route.fulfill(response=answer)
+    one.wait_for_timeout(500)
+    assert "Dsus4" in _called(one, 2)
+    other.click("text=Undo")
+    until(one, "!document.querySelector('[data-number=\"2\"]').textContent.includes('Dsus4')")
+
+
 def _below_their_bar(tab: Any) -> list[str]:
     """Return the numbers of bars whose words to sing do not lie inside."""
     found: list[str] = tab.evaluate(

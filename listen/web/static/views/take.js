@@ -66,7 +66,10 @@ class TakeView {
   }
 
   async refresh() {
-    this.take(await ask(`/takes/${this.ident}/sheet`));
+    const mine = this.turn = (this.turn ?? 0) + 1;
+    const sheet = await ask(`/takes/${this.ident}/sheet`);
+    if (mine !== this.turn) return; // asked again since then: an answer that comes late is not newer
+    this.take(sheet);
     if (this.bar) await this.bar.fill();
   }
 
