@@ -351,7 +351,11 @@ def free_part() -> Part:
     scene.strum(1, 31, "up")
     scene.chord("Cmaj7/G", "3x2000")
     scene.strum(2, 8)
-    part = scene.part(2, tonic="A")
+    return without_bars(scene.part(2, tonic="A"))
+
+
+def without_bars(part: Part) -> Part:
+    """Return a part as if it had been played in free time."""
     events = tuple(
         replace(event, position=None, strokes=tuple(replace(stroke, position=None) for stroke in event.strokes))
         for event in part.events

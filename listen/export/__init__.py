@@ -55,9 +55,10 @@ from listen.export.tablature import render_tablature
 from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
 from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
-from listen.export.words import chord_words, effort_text
+from listen.export.words import LEAST_NAME, chord_words, effort_text
 
 __all__ = [
+    "LEAST_NAME",
     "MOST_ITEMS",
     "MOST_SOUND_BYTES",
     "PLAY_RATE_HZ",

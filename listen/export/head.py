@@ -5,7 +5,7 @@ from __future__ import annotations
 from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
-from listen.export.told_words import find_given_title, head_words
+from listen.export.told_words import find_title, head_words
 from listen.export.words import cents_text
 from listen.reading import Part, PartRecording
 
@@ -47,7 +47,7 @@ def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
 def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """Return title and facts as lines of text."""
     facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names)]
-    title = head_words(find_given_title(part) or part.recording.file or "Part", style)
+    title = head_words(find_title(part), style)
     return [
         *(style.weigh(line, "strong") for line in title),
         *wrap_text(style.plain(" · ".join(facts)), width=style.width),

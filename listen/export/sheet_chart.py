@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from listen.export.bars import find_bars
 from listen.export.chart_lines import BARS_A_LINE, ChartBars, lay_chart, return_text
 from listen.export.fold import Fold
 from listen.export.free_chart import free_stretches
@@ -107,24 +108,25 @@ def sheet_stretches(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     rows = free_stretches(part, names)
     if not rows:
         return []
-    ends = [*(bar.start_s for bar, _ in rows[1:]), max([part.recording.span.end_s, *(bar.end_s for bar, _ in rows)])]
+    bars = find_bars(part)  # those that only go on under the same name are joined in a row
+    ends = [*(bar.number for bar, _ in rows[1:]), len(bars) + 1]
+    start_s = part.recording.span.start_s
     return [
         {
             "number": bar.number,
-            "plays": _play(bar.number, bar.start_s, end_s, part.recording.span.start_s),
+            "plays": " ".join(
+                _play(one.number, one.start_s, one.end_s, start_s) for one in bars[bar.number - 1 : end - 1]
+            ),
             "clock": clock_text(bar.start_s),
             "text": text,
         }
-        for (bar, text), end_s in zip(rows, ends, strict=True)
+        for (bar, text), end in zip(rows, ends, strict=True)
     ]
 
 
 def _return_line(chart: ChartBars, fold: Fold, start_s: float) -> dict[str, Any]:
-    bars = chart.bars[fold.first : fold.first + fold.length]
-    plays = " ".join(
-        _play(bars[0].number, chart.bars[first].start_s, chart.bars[first + fold.length - 1].end_s, start_s)
-        for first in range(fold.first, fold.first + fold.length * fold.times, fold.length)
-    )
+    bars = chart.bars[fold.first : fold.first + fold.length * fold.times]
+    plays = " ".join(_play(one.number, one.start_s, one.end_s, start_s) for one in bars)
     text = return_text(chart, fold) + (f" ×{fold.times}" if fold.times > 1 else "")
     return {"bars": [], "kind": "return", "text": text, "number": bars[0].number, "plays": plays}
 

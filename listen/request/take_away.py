@@ -20,11 +20,13 @@ TAKEN_AWAY = {
     "csv": "text/csv; charset=utf-8",
     "lab": "text/plain; charset=utf-8",
     "tab": "text/plain; charset=utf-8",
+    "chart": "text/plain; charset=utf-8",
     "svg": "image/svg+xml",
     "wav": "audio/wav",
     "json": "application/json",
 }
-"""A sheet, MusicXML, MIDI, a chart in text, rows, labels, tablature, shapes, the part on strings, the part document."""
+"""A sheet, MusicXML, MIDI, a chart in text, rows, labels, tablature, the chart to set as homework, shapes, the part on
+strings, the part document."""
 
 
 def render_taken_away(

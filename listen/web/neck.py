@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query
 from pydantic import BaseModel
 
-from listen.export import render_shapes_fragment
+from listen.errors import bad_value
+from listen.export import LEAST_NAME, overlay_shapes, render_shapes_fragment
+from listen.harmony import rank_names, rank_names_without_bass
+from listen.instrument import Fretboard, Shape, parse_shape
+from listen.reading import ChordName
 from listen.request import (
     FilterWords,
     ShapesRequest,
@@ -23,6 +29,9 @@ from listen.web.failures import FAILURES
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 MOST_SHAPES = 12
+OTHER_NAMES = 2  # that are told of a shape, beside its likeliest
+SHAPE_LIKE = re.compile(r"\s*[xX\d][xX\d\s,-]{3,}")  # no chord begins so; as in views/neck.js
+FINGERS_IN_SHAPES = "Fingers belong to a shape: on the whole neck the marks say notes."
 
 
 class NeckAnswer(BaseModel):
@@ -40,10 +49,15 @@ def look_up(
     tuning: Annotated[str, Query(max_length=80)] = "",
     capo: Annotated[int, Query(ge=0, le=12)] = 0,
 ) -> NeckAnswer:
-    """Show a chord on the neck: every tone of it, its easiest shapes, by inversion, or by sets of strings."""
+    """Show a chord on the neck: every tone of it, its easiest shapes, by inversion, or by sets of strings.
+
+    A shape in place of a chord is named, and its likeliest name is shown.
+    """
     board = parse_fretboard(tuning or None, capo)
+    shape = parse_shape(chord.strip(), fretboard=board) if SHAPE_LIKE.fullmatch(chord) else None
+    names = () if shape is None else _name_shape(shape, board)
     request = ShapesRequest(
-        chord=parse_chord(chord),
+        chord=names[0].chord if names else parse_chord(chord),
         pitches=(),
         compared=(),
         fretboard=board,
@@ -57,4 +71,25 @@ def look_up(
         ),
     )
     view = arrange_shapes(request, n_shapes=MOST_SHAPES if by == "shapes" else 4)
+    if shape is not None:
+        laid = None if view.map is None else overlay_shapes(view.map, [shape])
+        view = replace(view, map=laid, remarks=(_tell_names(shape, names), *view.remarks))
+    if by == "map" and labels == "finger":
+        view = replace(view, remarks=(*view.remarks, FINGERS_IN_SHAPES))
     return NeckAnswer(title=view.title, html=render_shapes_fragment(view, labels=request.shown_labels))
+
+
+def _name_shape(shape: Shape, board: Fretboard) -> tuple[ChordName, ...]:
+    """Name what a shape sounds, the likeliest first."""
+    sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
+    rank = rank_names_without_bass if board.tuning.is_reentrant and len(sounding) > 2 else rank_names
+    names = rank(sounding, limit=1 + OTHER_NAMES) if sounding else ()
+    if not names:
+        raise bad_value("shape", shape.text, allowed="notes that make a chord", remedy="Write a chord, e.g. Am7.")
+    return names
+
+
+def _tell_names(shape: Shape, names: tuple[ChordName, ...]) -> str:
+    others = [name.printed for name in names[1:] if name.probability >= LEAST_NAME]
+    also = f"; it may also be called {' or '.join(others)}" if others else ""
+    return f"{shape.text} is {names[0].printed}{also}."

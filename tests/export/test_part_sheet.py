@@ -25,7 +25,7 @@ from listen.export import (
 )
 from listen.instrument import parse_shape
 from listen.reading import Part
-from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part
+from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part, without_bars
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
 VOID = {"meta", "input", "br", "img", "link", "source"}
@@ -216,7 +216,8 @@ def test_a_section_that_comes_back_stands_once_and_plays_where_it_comes_back() -
     bars = _Reader(page).all("li", "bar")
     assert [bar["data-number"] for bar in bars] == [str(number) for number in range(1, 14)]
     assert "as bars 1 to 8" in page
-    assert bars[-1]["data-plays"] == f"{scene.time_s(13, 0):.3f}:{scene.time_s(21, 0):.3f}:13"
+    played = [(f"{scene.time_s(bar, 0):.3f}", f"{scene.time_s(bar + 1, 0):.3f}", f"{bar}") for bar in range(13, 21)]
+    assert bars[-1]["data-plays"] == " ".join(":".join(one) for one in played)
 
 
 def test_a_pickup_is_as_wide_as_it_is_long() -> None:
@@ -240,6 +241,15 @@ def test_control_characters_reach_neither_a_page_nor_a_drawing() -> None:
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]", text)
         text.encode("utf-8")
     ET.fromstring(render_part_boxes(part))  # noqa: S314 - our own output
+
+
+def test_what_goes_on_under_one_name_in_free_time_is_one_button_and_tells_each_of_its_stretches() -> None:
+    scene = Scene()
+    for bar, frets in enumerate(("x32010", "x35553", "320003"), start=1):
+        scene.chord("G" if bar == 3 else "C", frets)
+        scene.strum(bar, 0)
+    rows = [one for one in _Reader(render_part_sheet(without_bars(scene.part(3)))).all("li") if "data-plays" in one]
+    assert [[span.split(":")[2] for span in (row["data-plays"] or "").split()] for row in rows] == [["1", "2"], ["3"]]
 
 
 def test_a_stretch_of_free_time_is_called_by_when_it_begins_once() -> None:

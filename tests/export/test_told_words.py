@@ -45,6 +45,14 @@ def part() -> Part:
     return replace(played, settled=replace(played.settled, corrections=given))
 
 
+def test_a_part_that_was_given_no_title_is_called_by_its_recording_in_every_form() -> None:
+    played = straight_part()
+    assert "take one.wav" in played.recording.file
+    assert [text.splitlines()[0] for text in (render_chart(played), render_tablature(played))] == ["take one"] * 2
+    assert "<h1>take one</h1>" in render_part_sheet(played)
+    assert part_to_assignment(played).title == "take one"
+
+
 @pytest.mark.parametrize("form", ["plain", "full", "tablature"])
 def test_words_stand_under_their_bars_and_a_section_begins_its_line(part: Part, form: str) -> None:
     style = TextStyle(width=80)

@@ -170,6 +170,60 @@ def test_homework_that_was_thrown_away_waits_until_it_is_taken_back_and_a_chart_
     assert tab.locator(".gone").inner_text().startswith("Two")
 
 
+def test_esc_in_the_note_gives_the_focus_back_to_what_it_belongs_to(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")
+    until(tab, "document.querySelectorAll('.found > li').length > 1")
+
+    def write_note() -> None:
+        tab.keyboard.press("m")
+        assert tab.evaluate(f"{FOCUS}.localName") == "textarea"
+        tab.keyboard.press("Escape")
+
+    tab.keyboard.press("ArrowDown")
+    tab.keyboard.press("ArrowDown")
+    write_note()
+    assert tab.evaluate(f"[...document.querySelectorAll('.found > li')].indexOf({FOCUS})") == 1
+    tab.focus(".bars button[data-bar='3']")
+    write_note()
+    assert tab.evaluate(f"{FOCUS}.dataset.bar") == "3"
+    tab.keyboard.press("m")
+    tab.keyboard.type("Well!")
+    tab.evaluate("document.querySelector('.bars [data-bar=\"3\"]').closest('article').innerHTML += ''")  # news came
+    tab.keyboard.press("Escape")
+    assert tab.evaluate(f"{FOCUS}.dataset.bar") == "3"
+    tab.reload()
+    until(tab, "document.querySelectorAll('.found > li').length > 1")
+    write_note()  # from nowhere
+    assert tab.evaluate(f"{FOCUS}.closest('.sheet') !== null")
+
+
+def test_on_a_phone_the_class_shows_what_to_work_on_and_its_bars_can_be_touched(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}")
+    tab.set_viewport_size({"width": 390, "height": 844})
+    tab.locator(".class-table").wait_for()
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 390
+    todo = tab.locator("tbody .todo").first
+    assert todo.inner_text().startswith("bar 2: G/B, not C")
+    box = todo.bounding_box()
+    assert box is not None
+    assert box["x"] + box["width"] <= 390
+    assert tab.is_visible("text=Move the table sideways")
+    small = tab.evaluate(
+        "[...document.querySelectorAll('.class-table :is(button, a)')].filter((one) => {"
+        " const box = one.getBoundingClientRect(); return box.width < 24 || box.height < 24; }).length"
+    )
+    assert small == 0
+    tab.get_by_role("button", name="To work on").click()
+    until(tab, "document.querySelector('th.todo').getAttribute('aria-sort') === 'ascending'")
+    tab.set_viewport_size({"width": 1280, "height": 800})
+    assert not tab.is_visible("text=Move the table sideways")
+
+
 def set_another(tab: Any) -> None:
     """Set homework as another tab does."""
     tab.evaluate(

@@ -160,6 +160,7 @@ def test_everything_can_be_taken_away(served: Served, take: str, tabs: Watched) 
         ("json", b"{"),
         ("wav", b"RIFF"),
         ("html", b"<!DOC"),
+        ("chart", b"title: evening"),
     ):
         with tab.expect_download() as waited:
             tab.click(f".away a[href$='/{kind}']")

@@ -48,6 +48,57 @@ def test_the_neck_shows_what_was_asked_last_and_says_what_it_cannot_read(served:
     tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one and "422" not in one]  # the browser notes refusals
 
 
+def test_the_neck_keeps_what_was_looked_up_over_a_reload_and_while_one_is_elsewhere(
+    served: Served, tabs: Watched
+) -> None:
+    tab = tabs.open(f"{served.address}#/homework")
+    tab.wait_for_selector(".set-chart")
+    tab.click(".rail >> text=Neck")
+    shown = "document.querySelector('.looked-up h1')?.textContent"
+    until(tab, f"{shown} === 'G/B'")
+    for chord in ("C", "Ebmaj9"):
+        tab.fill("#chord", chord)
+        tab.keyboard.press("Enter")
+        until(tab, f"{shown} === '{chord.replace('Eb', 'E♭')}'")
+    tab.fill(".ask input[type=number]", "3")
+    tab.keyboard.press("Tab")
+    until(tab, "document.querySelector('.looked-up').textContent.includes('fret 3')")
+    assert tab.url.endswith("#/neck/Ebmaj9")
+    tab.reload()
+    until(tab, f"{shown} === 'E♭maj9'")
+    assert "fret 3" in tab.inner_text(".looked-up")
+    tab.click(".rail >> text=Practice")
+    tab.wait_for_selector(".begin")
+    tab.click(".rail >> text=Neck")
+    until(tab, f"{shown} === 'E♭maj9'")
+    tab.go_back()
+    tab.wait_for_selector(".begin")
+    tab.go_back()
+    until(tab, f"{shown} === 'E♭maj9'")
+    tab.go_back()  # not by every chord that was looked up
+    tab.wait_for_selector(".set-chart")
+
+
+def test_the_neck_names_a_shape_and_says_what_its_marks_say(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(f"{served.address}#/neck/x7665x")
+    tab.wait_for_selector(".looked-up .neck svg")
+    assert tab.inner_text(".looked-up h1") == "C♯m/E"
+    assert "x7665x is C♯m/E; it may also be called E6." in tab.inner_text(".looked-up")
+    assert tab.locator(".looked-up .place:not(.elsewhere)").count() == 4
+    with tab.expect_request("**/strings/frets?frets=x7665x*"):
+        tab.get_by_role("button", name="Hear it").click()
+    tab.get_by_label("Dots").select_option("fingers")
+    until(tab, "document.querySelector('.looked-up').textContent.includes('on the whole neck the marks say notes')")
+    tab.get_by_label("Show").select_option("easiest shapes")
+    until(tab, "document.querySelector('.looked-up .card')")
+    assert "the marks say notes" not in tab.inner_text(".looked-up")
+    for shape, told in (("x7665", "It has 5"), ("xx3xxx", "notes that make a chord")):
+        tab.fill("#chord", shape)
+        tab.keyboard.press("Enter")
+        until(tab, f"document.querySelector('.looked-up .note')?.textContent.includes('{told}')")
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes refusals
+
+
 def test_whoever_goes_elsewhere_while_recording_stays_there_and_keeps_the_recording(
     served: Served, tabs: Watched
 ) -> None:
@@ -61,7 +112,7 @@ def test_whoever_goes_elsewhere_while_recording_stays_there_and_keeps_the_record
     tab.wait_for_selector(".looked-up svg")
     until(tab, "document.querySelector('#said').textContent.includes('is kept among the recordings')")
     tab.wait_for_timeout(500)
-    assert tab.url.endswith("#/neck")
+    assert "#/neck" in tab.url
     tab.click(".rail >> text=Recordings")
     until(tab, f"document.querySelectorAll('.takes .name').length === {n_before + 1}")
 

@@ -100,6 +100,24 @@ def test_what_is_half_written_stays_when_another_tab_corrects(served: Served, ta
     until(one, "!document.querySelector('[data-number=\"2\"]').textContent.includes('Dsus4')")
 
 
+def test_an_answer_that_comes_late_undoes_nothing(served: Served, take: str, tabs: Watched) -> None:
+    one, other = tabs.open("about:blank"), open_take(tabs, served, take)
+    late: list[tuple[Any, Any]] = []
+    one.route("**/sheet", lambda route: late.append((route, route.fetch())), times=1)
+    one.goto(f"{served.base}/#{take}")
+    while not late:
+        one.wait_for_timeout(20)
+    unfold(other, 2)
+    _name(other, "Dsus4")
+    until(one, "document.querySelector('[data-number=\"2\"]')?.textContent.includes('Dsus4')")
+    [(route, answer)] = late
+    route.fulfill(response=answer)
+    one.wait_for_timeout(500)
+    assert "Dsus4" in _called(one, 2)
+    other.click("text=Undo")
+    until(one, "!document.querySelector('[data-number=\"2\"]').textContent.includes('Dsus4')")
+
+
 def _below_their_bar(tab: Any) -> list[str]:
     """Return the numbers of bars whose words to sing do not lie inside."""
     found: list[str] = tab.evaluate(
@@ -184,3 +202,38 @@ def test_what_was_told_stays_in_its_field_until_it_is_taken_back(served: Served,
     tab.click("text=Undo")
     until(tab, "document.querySelector('#said').textContent.startsWith('Taken back')")
     assert tab.input_value(field) == ""
+
+
+def test_what_was_played_is_set_as_homework(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    tab.get_by_role("button", name="Set as homework").click()
+    tab.wait_for_url("**/#/homework/*")
+    tab.wait_for_selector(".what")
+    assert tab.inner_text(".sheet h1") == "evening"
+    tab.click("summary:text('What was set')")
+    assert tab.input_value(".what textarea").startswith("title: evening\n")
+
+
+def test_what_was_said_is_closed_by_hand_and_follows_into_no_other_room(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    tab = open_take(tabs, served, take)
+
+    def refuse() -> None:
+        tab.evaluate("document.querySelector('.work .right').open = true")
+        tab.fill(".fields .own:has-text('Metre') input", "7/99")
+        tab.keyboard.press("Enter")
+        tab.wait_for_selector("#said.error.shown")
+
+    refuse()
+    close = tab.get_by_role("button", name="Close what is said")
+    close.focus()
+    tab.keyboard.press("Enter")
+    assert not tab.is_visible("#said")
+    assert tab.evaluate(f"{FOCUS}.closest('form').dataset.what") == "metre"
+    refuse()
+    tab.click(".rail >> text=Neck")
+    tab.wait_for_selector(".looked-up svg")
+    assert not tab.is_visible("#said")
+    assert not tab.inner_text("#said")
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal

@@ -71,8 +71,8 @@
   for (const bar of bars) {
     bar.element.querySelector("button").addEventListener("click", (event) => {
       const number = bar.plays[0][2];
-      if (event.shiftKey) to.value = number;
-      else { from.value = number; to.value = number; }
+      if (!event.shiftKey) from.value = number;
+      to.value = bar.element.closest(".return, .free") ? bar.plays.at(-1)[2] : number; // which stands for many bars
       loop.checked = true;
       showLoop();
       audio.currentTime = range()[0];

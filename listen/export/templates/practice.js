@@ -39,7 +39,9 @@
     const name = `option${place}`;
     if (!right && item.sounds[name]) { chosen.hidden = false; chosen.dataset.sound = name; }
     section.querySelector(".after").hidden = false;
-    section.querySelector(".next").focus();
+    const told = section.querySelector(".told");
+    told.focus({ preventScroll: true }); // not a button: Space plays again
+    told.scrollIntoView({ block: "nearest" });
     if (!right && item.sounds[name]) play(now, "question").then(() => play(now, name));
   };
   const finish = () => {
@@ -62,6 +64,7 @@
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey || now < 0 || now >= items.length) return;
     if (event.key >= "1" && event.key <= "9") answer(Number(event.key) - 1);
+    else if (event.key === "Enter" && answers.length > now && !event.target.closest("button")) ask(now + 1);
     else if (event.key === " " && !event.target.closest("button:not(.hear)")) { event.preventDefault(); play(now, "question"); }
   });
 })();

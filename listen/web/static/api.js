@@ -66,7 +66,7 @@ function spread(news) {
 
 export function say(sentence, { error = false } = {}) {
   const place = document.getElementById("said");
-  place.textContent = sentence;
+  place.querySelector("[role=status]").textContent = sentence;
   place.classList.toggle("error", error);
   place.classList.toggle("shown", Boolean(sentence));
   clearTimeout(say.timer);

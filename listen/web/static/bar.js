@@ -1,6 +1,7 @@
 // A bar unfolded in its place in the sheet: heard, seen on the neck, guessed, corrected.
 
 import { ask, attempt, make } from "./api.js";
+import { clock } from "./clock.js";
 import { keep } from "./keep.js";
 import { player } from "./player.js";
 
@@ -31,6 +32,7 @@ export class OpenedBar {
     const told = new Set([...this.element.querySelectorAll(".held.told")].map((one) => one.dataset.chord));
     const put = keep(this.element);
     this.element.innerHTML = html; // made and escaped by the server's templates
+    this.showRounds();
     if (!put()) this.element.focus({ preventScroll: true });
     for (const held of this.element.querySelectorAll(".held")) {
       if (told.has(held.dataset.chord)) held.classList.add("told");
@@ -42,6 +44,16 @@ export class OpenedBar {
         });
       }
     }
+  }
+
+  // What is written once and played again: the bars that stand in this place, to choose among.
+  showRounds() {
+    const rounds = this.shown.played.of(this.shown.played.find(this.number)?.element);
+    if (rounds.length < 2) return;
+    const called = ({ element, number, start }) => (element.closest(".free") ? `At ${clock(start)}` : `Bar ${number}`);
+    const round = (one) => make("button", { type: "button", "data-do": "round", "data-value": one.number, "aria-current": one.number === this.number && "true" }, called(one));
+    this.element.querySelector(".opened-head").after(make("div", { class: "rounds", role: "group", "aria-label": "Played here" },
+      make("span", { class: "quiet" }, "Played here"), ...rounds.map(round)));
   }
 
   get span() {
@@ -127,6 +139,7 @@ export class OpenedBar {
     const work = {
       play: () => player.play(Number(button.dataset.start), Number(button.dataset.end)),
       close: () => this.shown.fold(),
+      round: () => this.shown.unfold(Number(button.dataset.value)),
       sound: () => player.sound(this.soundUrl(button.dataset)),
       reveal: () => this.tell(chord),
       change: () => this.settle(button.dataset.what, button.dataset.value, chord),

@@ -3,6 +3,7 @@
 import { ask, attempt, make } from "./api.js";
 
 const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
+  ["chart", "Chart to set as homework (.chart)"],
   ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
 
 export function makeHead(shown) {
@@ -17,7 +18,8 @@ export function makeHead(shown) {
   const row = make("div", { class: "row" },
     button("Undo", () => shown.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
     button("Redo", () => shown.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),
-    button("Print", () => print(), { disabled: !html }));
+    button("Print", () => print(), { disabled: !html }),
+    html ? button("Set as homework", () => attempt(() => setHomework(shown.ident)), { disabled: !ready }) : "");
   if (!html) return row; // nothing to take away, nothing to put right
   row.append(
     make("details", { class: "away" }, make("summary", {}, "Take away"),
@@ -30,6 +32,14 @@ export function makeHead(shown) {
         field("capo", "Capo at fret", "0"), field("tuning", "Tuning", "drop D", 14),
         make("p", { class: "quiet" }, "An empty field goes back to what was heard."))));
   return row;
+}
+
+// What was played is what is to be played: its chart, which can be changed where the class is.
+async function setHomework(ident) {
+  const answer = await fetch(`/api/takes/${ident}/files/chart`);
+  if (!answer.ok) throw new Error((await answer.json().catch(() => ({}))).error || "This chart cannot be had.");
+  const made = await ask("/homework", { method: "POST", body: { chart: await answer.text() } });
+  location.hash = `#/homework/${made.ident}`;
 }
 
 export function makeProgress(shown, news) {

@@ -1,7 +1,7 @@
 // The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
 
 import { listenToKeys, setKeys, showKeys } from "./keys.js";
-import { make } from "./api.js";
+import { make, say } from "./api.js";
 import { VIEWS } from "./views/index.js";
 
 const place = document.getElementById("view");
@@ -14,6 +14,7 @@ async function show() {
   const mine = ++turn;
   leave?.();
   leave = null;
+  say(""); // of what was left
   setKeys([]);
   place.replaceChildren(make("p", { class: "quiet" }, "…"));
   document.body.className = `in-${view.name}`;
@@ -45,7 +46,16 @@ function fillRail() {
   document.querySelector(".rail").append(make("strong", { class: "mark" }, "listen"), ...links, keys);
 }
 
+// What is said can be closed, and one is where one was.
+function listenToClose() {
+  const close = document.querySelector("#said button");
+  let before = null;
+  close.addEventListener("focus", (event) => { before = event.relatedTarget; });
+  close.addEventListener("click", () => { say(""); (before?.isConnected ? before : place).focus({ preventScroll: true }); });
+}
+
 fillRail();
+listenToClose();
 listenToKeys();
 addEventListener("hashchange", show);
 show();

@@ -56,7 +56,8 @@ class StudentView {
       { key: "m", shown: "M", does: "Write a note", run: () => this.note.focus() },
       { key: "Escape", shown: "Esc", does: "Stop, or back to the class", run: () => { if (player.playing) player.stop(); else location.hash = `#/homework/${this.ident}`; } },
     ]);
-    this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.note.blur(); } });
+    this.note.addEventListener("focus", (event) => { this.before = this.body.contains(event.relatedTarget) ? event.relatedTarget : null; });
+    this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.leaveNote(); } });
     this.quiet = onNews((news) => this.hearNews(news));
     await attempt(() => this.refresh());
     if (!this.told) return;
@@ -111,7 +112,7 @@ class StudentView {
 
   // What one worked on is another element now, or its bar where it is gone.
   focusLike(on) {
-    const place = on.closest("[data-bar]");
+    const place = on?.closest("[data-bar]");
     if (!place) { this.body.querySelector("header [data-do=hear]")?.focus(); return; }
     const same = [...this.body.querySelectorAll("[data-bar]")].find((one) => placeOf(one) === placeOf(place));
     const inside = same && on !== place && same.querySelector(`[data-do=${on.dataset.do}]`);
@@ -200,6 +201,13 @@ class StudentView {
     });
     this.saying = (this.saying ?? Promise.resolve()).then(send); // each sees the version that the one before it made
     return this.saying;
+  }
+
+  // Back to what one was at, as it is now; else to the finding that was chosen.
+  leaveNote() {
+    const on = this.before ?? this.found()[this.at];
+    if (on?.isConnected) on.focus();
+    else this.focusLike(on);
   }
 
   keepNote() {

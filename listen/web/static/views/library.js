@@ -1,6 +1,7 @@
 // Recordings: bring one in, see how far each is, open one, throw one away and take it back.
 
 import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
+import { clock } from "../clock.js";
 import { setKeys } from "../keys.js";
 import { recorderBox } from "../recorder.js";
 import { ListWithThrown } from "../thrown.js";
@@ -48,7 +49,7 @@ export async function show(place) {
     const state = take.state === "reading" && told ? `${told.n_strokes} strums so far` : STATES[take.state];
     return make("li", { "data-path": `/takes/${take.ident}` },
       make("a", { class: "name", href: `#/take/${take.ident}` }, take.name),
-      make("span", { class: "quiet" }, [clock(take.duration_s), new Date(take.added_s * 1000).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })].filter(Boolean).join(" · ")),
+      make("span", { class: "quiet" }, [take.duration_s && clock(take.duration_s), new Date(take.added_s * 1000).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })].filter(Boolean).join(" · ")),
       state ? make("span", { class: `state ${take.state}` }, state + (take.message ? `: ${take.message}` : "")) : null,
       make("button", { type: "button", "aria-label": `Throw away: ${take.name}`, onclick: () => rows.throwAway(`/takes/${take.ident}`, take.name) }, "Throw away"));
   }
@@ -77,9 +78,4 @@ export async function show(place) {
     document.removeEventListener("dragleave", out);
     document.removeEventListener("drop", dropped);
   };
-}
-
-export function clock(seconds) {
-  if (!seconds) return "";
-  return `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
 }

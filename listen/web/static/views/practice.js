@@ -109,11 +109,14 @@ export async function show(place) {
     const button = (name, what) => make("button", { type: "button", onclick: () => attempt(() => sound(what)) }, name);
     const after = desk.querySelector(".after");
     after.innerHTML = judged.html; // made and escaped by the server
-    after.prepend(make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
+    const told = make("div", { class: "told", tabindex: -1 },
+      make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
       make("p", { class: "row" }, button("What sounded", "question"), judged.can_hear_chosen ? button("What you chose", "chosen") : null,
-        button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled")));
-    after.append(make("p", {}, judged.listen_for), make("p", {}, make("button", { type: "button", class: "next", onclick: next }, "Next")));
-    after.querySelector(".next").focus();
+        button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled"),
+        make("button", { type: "button", class: "next", onclick: next }, "Next")));
+    after.prepend(told, make("p", {}, judged.listen_for));
+    told.focus({ preventScroll: true }); // not a button: Space hears it again
+    told.scrollIntoView({ block: "nearest" });
     if (judged.can_hear_chosen) attempt(async () => {
       await sound("question");
       setTimeout(() => alive && question === of && attempt(() => sound("chosen")), CHOSEN_AFTER_MS); // the next question goes first
@@ -127,10 +130,11 @@ export async function show(place) {
   // What holds now: a key without words does nothing, and is not left to what it means elsewhere.
   function showKeysNow() {
     const open = question && !answered, can = (how) => open && question.ways.includes(how);
-    const key = (name, shown, does, run) => ({ key: name, shown, does, run: () => does && run() });
+    const key = (name, shown, does, run) => ({ key: name, shown, does, run: (event) => does && run(event) });
     setKeys([
       key(" ", "Space", question ? "Hear it again" : "The first question", hear),
       key("n", "N", open ? "" : "Next question", next),
+      key("Enter", "Enter", question && answered ? "Next question" : "", (event) => event.repeat || next()),
       key("h", "H", can("hum") ? "Hum the bass" : "", () => record("hum")),
       key("p", "P", can("guitar") ? "Play it back on the guitar" : "", () => record("guitar")),
       key("b", "B", question && answered ? "The bass alone" : "", () => attempt(() => sound("bass"))),

@@ -5,6 +5,7 @@ import { OpenedBar } from "../bar.js";
 import { makeHead, makeProgress } from "../head.js";
 import { keep } from "../keep.js";
 import { setKeys } from "../keys.js";
+import { PlayedBars } from "../played.js";
 import { player } from "../player.js";
 import { makeStand } from "../stand.js";
 
@@ -16,7 +17,7 @@ export async function show(place, { ident }) {
 
 class TakeView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, sheet: null, tuning: "standard", capo: 0, strings: 6 });
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), tuning: "standard", capo: 0, strings: 6 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.head = make("div", { class: "work screen" });
     this.body = make("article", { class: "sheet" });
@@ -65,7 +66,10 @@ class TakeView {
   }
 
   async refresh() {
-    this.take(await ask(`/takes/${this.ident}/sheet`));
+    const mine = this.turn = (this.turn ?? 0) + 1;
+    const sheet = await ask(`/takes/${this.ident}/sheet`);
+    if (mine !== this.turn) return; // asked again since then: an answer that comes late is not newer
+    this.take(sheet);
     if (this.bar) await this.bar.fill();
   }
 
@@ -77,7 +81,7 @@ class TakeView {
     bar?.remove();
     const put = [keep(this.head), keep(this.body)];
     this.body.innerHTML = sheet.html; // made and escaped by the server's templates
-    this.bars = [...this.body.querySelectorAll("[data-plays]")];
+    this.played = new PlayedBars([...this.body.querySelectorAll("[data-plays]")], sheet.start_s);
     this.stand.stand.hidden = !sheet.html;
     this.showProgress();
     this.head.replaceChildren(makeHead(this));
@@ -126,26 +130,26 @@ class TakeView {
   }
 
   line(number) {
-    const bar = this.body.querySelector(`[data-number="${number}"]`) ?? this.bars.find((one) => plays(one).some(([, , own]) => own === number));
-    return bar?.closest("ol") ?? null;
+    return this.played.find(number)?.element.closest("ol") ?? null;
   }
 
   // Choosing a bar plays it again and again, and unfolds it; with Shift the loop goes on up to it.
   async choose(element, { extend = false } = {}) {
-    const [start, end, number] = plays(element)[0];
-    const at = this.sheet.start_s;
+    const rounds = this.played.of(element);
     if (extend && this.loop) {
-      this.loop = { start: Math.min(this.loop.start, start + at), end: Math.max(this.loop.end, end + at) };
+      const { start, end } = rounds.find((one) => one.start > this.loop.start - 0.01) ?? rounds.at(-1);
+      this.loop = { start: Math.min(this.loop.start, start), end: Math.max(this.loop.end, end) };
       this.showLoop();
       await player.play(this.loop.start, this.loop.end);
       return;
     }
-    if (this.bar?.number === number) { this.fold(); return; }
-    await this.unfold(number);
+    if (rounds.some(({ number }) => number === this.bar?.number)) { this.fold(); return; }
+    await this.unfold((rounds.find(({ number }) => number === this.left) ?? rounds[0]).number);
   }
 
   async unfold(number) {
     const wasInside = Boolean(this.bar?.element.contains(document.activeElement));
+    const wasChosen = Boolean(document.activeElement?.closest(".rounds"));
     this.bar?.leave();
     const line = this.line(number);
     if (!line) return;
@@ -153,6 +157,7 @@ class TakeView {
     if (wasInside) bar.element.focus({ preventScroll: true });
     await bar.fill();
     if (this.bar !== bar || !bar.span) return; // another was chosen meanwhile
+    if (wasChosen) bar.element.querySelector(".rounds [aria-current]")?.focus({ preventScroll: true });
     const [start, end] = bar.span;
     this.loop = { start, end };
     this.markOpened();
@@ -162,23 +167,22 @@ class TakeView {
   }
 
   fold() {
-    const number = this.bar?.number;
+    const left = this.played.find(this.bar?.number);
+    this.left = left?.number ?? this.left; // one goes on from there
     this.bar?.leave();
     this.bar = null;
     this.markOpened();
-    if (number !== undefined) this.body.querySelector(`[data-number="${number}"] button`)?.focus();
+    left?.element.querySelector("button").focus();
   }
 
   unfoldOrFold() {
     if (this.bar) this.fold();
-    else if (this.bars?.length) attempt(() => this.unfold(plays(this.bars[0])[0][2]));
+    else this.move(0);
   }
 
   move(by) {
-    if (!this.bars?.length) return;
-    const at = this.bar ? this.bars.findIndex((one) => plays(one).some(([, , number]) => number === this.bar.number)) : by > 0 ? -1 : 1;
-    const next = this.bars[Math.max(0, Math.min(this.bars.length - 1, at + by))];
-    attempt(() => this.unfold(plays(next)[0][2]));
+    const next = this.played.step(this.bar?.number ?? this.left, by);
+    if (next) attempt(() => this.unfold(next.number));
   }
 
   toggle() {
@@ -196,9 +200,8 @@ class TakeView {
 
   // The loop goes on over the next bar, or leaves its last one out.
   stretch(by) {
-    const spans = (this.bars ?? []).flatMap(plays).map(([start, end]) => [start + this.sheet.start_s, end + this.sheet.start_s]).sort((one, other) => one[0] - other[0]);
-    if (!this.loop || !spans.length) return;
-    const ends = spans.map(([, end]) => end).filter((end) => end > this.loop.start + 0.05);
+    if (!this.loop || !this.played.all.length) return;
+    const ends = this.played.all.map(({ end }) => end).filter((end) => end > this.loop.start + 0.05);
     const at = ends.findIndex((end) => end >= this.loop.end - 0.02);
     const end = ends[Math.max(0, Math.min(ends.length - 1, at + by))];
     this.loop = { start: this.loop.start, end };
@@ -265,25 +268,23 @@ class TakeView {
   }
 
   markOpened() {
-    for (const bar of this.bars ?? []) {
-      const opened = Boolean(this.bar) && plays(bar).some(([, , number]) => number === this.bar.number);
+    for (const bar of this.played.elements) {
+      const opened = this.played.of(bar).some(({ number }) => number === this.bar?.number);
       bar.classList.toggle("unfolded", opened);
       bar.querySelector("button")?.setAttribute("aria-expanded", opened);
     }
   }
 
   showLoop() {
-    const at = this.sheet?.start_s ?? 0;
-    for (const bar of this.bars ?? []) {
-      const inside = this.loop && plays(bar).some(([start, end]) => start + at >= this.loop.start - 0.01 && end + at <= this.loop.end + 0.01);
+    for (const bar of this.played.elements) {
+      const inside = this.loop && this.played.of(bar).some(({ start, end }) => start >= this.loop.start - 0.01 && end <= this.loop.end + 0.01);
       bar.classList.toggle("looped", Boolean(inside));
     }
   }
 
   showNow(time) {
-    const at = this.sheet?.start_s ?? 0;
-    for (const bar of this.bars ?? []) {
-      const now = player.playing && time !== null && plays(bar).some(([start, end]) => time >= start + at && time < end + at);
+    for (const bar of this.played.elements) {
+      const now = player.playing && time !== null && this.played.of(bar).some(({ start, end }) => time >= start && time < end);
       if (time !== null || !player.playing) bar.classList.toggle("now", now);
     }
   }
@@ -291,8 +292,4 @@ class TakeView {
   attempt(work) {
     return attempt(work);
   }
-}
-
-function plays(bar) {
-  return bar.dataset.plays.split(" ").map((span) => span.split(":").map(Number));
 }
