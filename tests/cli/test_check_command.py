@@ -101,6 +101,7 @@ def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> No
         (("check", "week9.chart", "take.wav"), "week9.chart is not there"),
         (("check", "/dev/zero", "take.wav"), "/dev/zero is no ordinary file"),
         (("check", "C Gmajj7", "take.wav"), "column 3"),
+        (("check", "C", "take.wav", "--correct", "1.9=wrong"), "beat 1 of bar 1, which has no other"),
         (("check", "C", "take.wav", "--correct", "x=right"), "Write 5=right or 5.3=wrong"),
         (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),
         (("check", "C", "a.wav", "b.wav", "--note", "Well"), "name that one alone"),
