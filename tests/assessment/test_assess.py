@@ -12,7 +12,6 @@ import pytest
 from listen.assessment import add_words, apply_words, assess, check_playable, compare_checks, judge
 from listen.document import parse_chart, parse_chords
 from listen.errors import BadValueError, ListenError
-from listen.export.check_words import finding_sentence
 from listen.reading import (
     Check,
     ChordAlwaysRight,
@@ -27,7 +26,6 @@ from listen.reading import (
     PerformedStroke,
     TeacherWord,
     TeacherWords,
-    WayKept,
 )
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
 from tests.benchmarks.homework_score import is_found
@@ -200,16 +198,6 @@ def test_a_chord_is_not_right_every_time_where_a_bar_of_it_was_left_out() -> Non
     early = assess(_sequence(tuple(stroke for row in rows[1:] for stroke in row)), chart)
     assert "left out" in {bar.state for bar in early.bars}
     assert ChordAlwaysRight("C") not in early.praise
-
-
-def test_the_stroke_that_goes_the_other_way_is_named() -> None:
-    chart = parse_chart("tempo: 60\npattern: D . D . D U D .\n|: C | G | Am | F :| x2")
-    played = _sequence(tuple(one for one in C_G_AM_F * 2 for _ in range(4)))
-    strokes = tuple(replace(one, lean=-4.0 if at % 4 in {1, 3} else 4.0) for at, one in enumerate(played.strokes))
-    way = next(one for one in assess(replace(played, strokes=strokes), chart).findings if one.kind == "way")
-    assert way.measure == WayKept(50, 2.0)
-    said = "The strumming hand goes down and up as set in 50 % of the strokes, least on beat 2."
-    assert finding_sentence(way) == said
 
 
 def test_last_weeks_check_is_compared() -> None:
