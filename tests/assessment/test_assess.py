@@ -200,6 +200,23 @@ def test_a_chord_is_not_right_every_time_where_a_bar_of_it_was_left_out() -> Non
     assert ChordAlwaysRight("C") not in early.praise
 
 
+@pytest.mark.parametrize(("n_strokes", "asked"), [(1, []), (4, [("bass", 2, "C", "E")])])
+def test_one_stroke_that_does_not_raise_a_ringing_bass_does_not_take_it_away(
+    n_strokes: int, asked: list[tuple[str, int, str, str]]
+) -> None:
+    """A chord struck again while it rings: a stroke often fails to raise a string that it strikes; four hardly do."""
+    played = _sequence(("C3 E3 G3 C4 E4",) * (4 + n_strokes))
+    rises = ((48, -3.0), (52, 2.0), (55, 6.0), (60, 8.0), (64, 8.0))
+    strokes = tuple(replace(one, rises=rises) if at >= 4 else one for at, one in enumerate(played.strokes))
+    low = {48: 1.0, 52: -1.0}
+    sounds = tuple(
+        replace(one, pitches=tuple(replace(each, bass_log_odds=low.get(each.midi, -6.0)) for each in one.pitches))
+        for one in played.sounds
+    )
+    check = assess(replace(played, strokes=strokes, sounds=sounds), parse_chart("tempo: 60\nmatters: bass\n| C | C |"))
+    assert [(one.kind, one.bar, one.expected, one.heard) for one in check.findings] == asked
+
+
 def test_last_weeks_check_is_compared() -> None:
     _, before = homework("chord", 0)
     now = replace(before, findings=(), bars=tuple(replace(bar, state="right") for bar in before.bars))
