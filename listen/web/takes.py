@@ -11,15 +11,13 @@ from fastapi import APIRouter, HTTPException, Query, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
+from listen.audio import RECORDING_ENDINGS
 from listen.request import Take
 from listen.web.failures import FAILURES
 from listen.web.state import Held, HeldState
 
 MOST_BYTES = 512 * 1024 * 1024  # an hour of stereo at 48 kHz and 24 bits is twice as much, as FLAC about this
 LONGEST_NAME = 120
-SUFFIXES = frozenset(
-    ["wav", "flac", "ogg", "oga", "opus", "mp3", "m4a", "aac", "mp4", "mov", "webm", "mkv", "aif", "aiff", "caf"]
-)
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 
@@ -70,9 +68,9 @@ async def add_take(
     """Bring a recording in: its bytes are the body, its name says nothing but what it is called."""
     shown = PurePath(name.replace("\\", "/")).name.strip() or "recording"
     shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
-    suffix = PurePath(shown).suffix.lower().lstrip(".")
+    suffix = PurePath(shown).suffix.lower()
     refuse_too_large(request)
-    take = held.library.add(shown, f".{suffix}" if suffix in SUFFIXES else ".sound")
+    take = held.library.add(shown, suffix if suffix in RECORDING_ENDINGS else ".sound")
     path = held.library.recording_of(take)
     assert path is not None  # noqa: S101  (it was given a suffix)
     try:
