@@ -4,7 +4,7 @@ from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import compare_checks
 from listen.assessment.demonstration import follow_demonstration
 from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
-from listen.assessment.teacher import add_words, apply_words, take_back
+from listen.assessment.teacher import add_words, apply_words, check_places, take_back
 
 __all__ = [
     "JudgedCheck",
@@ -13,6 +13,7 @@ __all__ = [
     "add_words",
     "apply_words",
     "assess",
+    "check_places",
     "check_playable",
     "compare_checks",
     "find_target",

@@ -12,13 +12,8 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
-from listen.assessment.judge_time import (
-    judge_changes,
-    judge_evenness,
-    judge_hesitations,
-    judge_tempo,
-    judge_way,
-)
+from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations, judge_tempo
+from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
 from listen.assessment.setting import find_setting

@@ -1,4 +1,4 @@
-"""Whether changes come late or early, strokes are even, the hand goes the way that was set, and the tempo is near.
+"""Whether changes come late or early, strokes are even, and the tempo is near.
 
 Everything is held against the student's own pulse: the line through the strokes around.
 """
@@ -14,10 +14,8 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
-from listen.log_odds import logistic
 from listen.reading import (
     STEPS_PER_BEAT,
-    Assignment,
     Finding,
     FindingKind,
     OffBeat,
@@ -25,16 +23,11 @@ from listen.reading import (
     Performance,
     Tolerances,
     UnevenStrokes,
-    WayKept,
 )
 
 TIME_SIGMA_MS = 40.0  # of how well a change is placed in time: onsets, the pulse, and the ear's sureness together
 LEAST_STROKES = 12  # fewer say nothing of how even they are
-SHARE_SIGMA = 0.08  # of the share of strokes that went the way set; judged, not measured
 PULSE_BEATS = 2  # the pulse is measured so often
-LEAST_TURNED, MOST_TURNED = 3, 0.4  # of one stroke of the bar: how often it was told, and the share as set; judged
-QUARTER = STEPS_PER_BEAT // 4  # what has a name in counting
-NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 
 
 def judge_changes(
@@ -127,44 +120,6 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
         measure=UnevenStrokes(round(spread), round(tolerances.uneven_ms)),
     )  # fmt: skip
     return Doubted(finding, doubt)
-
-
-def judge_way(
-    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, assignment: Assignment, share: float
-) -> Doubted | None:
-    """Judge whether the hand goes the way that was set, over all strokes that can be told."""
-    wanted = {one.step: one.direction for one in assignment.pattern if one.direction is not None}
-    went: dict[int, list[float]] = {}
-    first_s = None
-    for one in played:
-        run = placed.runs[placed.visits[one.slot.place]]
-        for stroke in one.strokes:
-            at = run.strokes.index(stroke)
-            step = round((run.beats[at] - one.slot.start + one.slot.beat - 1.0) * STEPS_PER_BEAT)
-            near = min(wanted, key=lambda each: abs(each - step), default=None)
-            if near is None or abs(near - step) > NEAR_STEP:
-                continue
-            lean = performance.strokes[stroke].lean
-            down = float(logistic(lean))
-            went.setdefault(near, []).append(down if wanted[near] == "down" else 1.0 - down)
-            first_s = performance.strokes[stroke].time_s if first_s is None else first_s
-    every = [one for own in went.values() for one in own]
-    if len(every) < LEAST_STROKES or first_s is None:
-        return None
-    kept = float(np.mean(every))
-    doubt = Grounds("way", (share - kept) / SHARE_SIGMA, len(every))
-    measure = WayKept(round(100 * kept), _find_turned(went, assignment))
-    finding = Finding("way", played[0].slot.bar, 1.0, first_s, probability=calibrate(doubt), measure=measure)
-    return Doubted(finding, doubt)
-
-
-def _find_turned(went: dict[int, list[float]], assignment: Assignment) -> float | None:
-    """Return the beat of the stroke that most often goes the other way; None where it is not most times."""
-    means = {step: float(np.mean(own)) for step, own in went.items() if len(own) >= LEAST_TURNED}
-    step = min(means, key=lambda each: (means[each], each), default=None)
-    if step is None or means[step] >= MOST_TURNED or assignment.is_compound or step % QUARTER:
-        return None
-    return 1.0 + step / STEPS_PER_BEAT
 
 
 def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:

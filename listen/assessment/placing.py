@@ -104,7 +104,7 @@ class Placed:
 
     Parameters
     ----------
-    runs : tuple of Run
+    runs : tuple of StrokeRun
     jumps : tuple of Jump
         In time order.
     visits : dict of int to int

@@ -6,17 +6,43 @@ hand, the tempo or the guitar changes no bar.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from listen.assessment.praise import renew_praise
-from listen.errors import bad_value
-from listen.reading import BAR_KINDS, BarOutcome, Check, Finding, TeacherWord, TeacherWords
+from listen.assessment.target import lay_out_score
+from listen.errors import BadValueError, bad_value
+from listen.reading import BAR_KINDS, Assignment, BarOutcome, Check, Finding, TeacherWord, TeacherWords
 
 NEAR_BEAT = 0.26  # a finding so near to the beat that was named is meant
 
 
+def check_places(words: TeacherWords, assignment: Assignment) -> None:
+    """Say before any recording is read that a word is on no place of what was set.
+
+    Raises
+    ------
+    BadValueError
+        A bar that is not there, or a beat that its bar does not have.
+    """
+    score = lay_out_score(assignment)
+    lengths = {score.bar_number(place): score.bars[place + 1] - start for place, start in enumerate(score.bars[:-1])}
+    for word in words.words:
+        if word.bar not in lengths:
+            raise _no_bar(word, lengths)
+        if word.beat is not None and not 1 <= word.beat < lengths[word.bar] + 1:
+            last = round(lengths[word.bar])
+            raise bad_value(
+                "correct", _where(word), allowed=f"a beat of bar {word.bar}, which has {last}"
+                if last > 1 else f"beat 1 of bar {word.bar}, which has no other",
+                remedy=f"Write {word.bar}={word.verdict} for the whole bar.",
+            )  # fmt: skip
+
+
 def add_words(check: Check, given: TeacherWords) -> TeacherWords:
     """Join what the teacher said before with what is said now; what is said now comes last, and goes before.
+
+    Of several words on one place the last is kept.
 
     Raises
     ------
@@ -26,14 +52,10 @@ def add_words(check: Check, given: TeacherWords) -> TeacherWords:
     numbers = [bar.bar for bar in check.bars]
     for word in given.words:
         if word.bar not in numbers:
-            raise bad_value(
-                "correct", _where(word), allowed=f"a bar from {numbers[0]} to {numbers[-1]} of what was set"
-                if numbers else "a bar of what was set",
-                remedy="Write BAR=right, BAR.BEAT=right or BAR=wrong.",
-            )  # fmt: skip
-    said = {word.place for word in given.words}
-    kept = tuple(word for word in check.teacher.words if word.place not in said)
-    return TeacherWords(kept + given.words, given.note or check.teacher.note)
+            raise _no_bar(word, numbers)
+    said = check.teacher.words + given.words
+    last = {word.place: at for at, word in enumerate(said)}
+    return TeacherWords(tuple(said[at] for at in sorted(last.values())), given.note or check.teacher.note)
 
 
 def take_back(words: TeacherWords, word: TeacherWord) -> TeacherWords:
@@ -98,6 +120,11 @@ def _settle(bar: BarOutcome, own: list[Finding]) -> BarOutcome:
     if any(one.is_asked for one in own):
         return replace(bar, state="question")
     return replace(bar, state="right")
+
+
+def _no_bar(word: TeacherWord, numbers: Collection[int]) -> BadValueError:
+    there = f"a bar from {min(numbers)} to {max(numbers)} of what was set" if numbers else "a bar of what was set"
+    return bad_value("correct", _where(word), allowed=there, remedy="Write BAR=right, BAR.BEAT=right or BAR=wrong.")
 
 
 def _where(word: TeacherWord) -> str:

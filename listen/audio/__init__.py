@@ -26,6 +26,7 @@ from listen.audio.onset import StrumOnset, find_strums
 from listen.audio.panned import are_panned_apart
 from listen.audio.part import hear_part, stream_for_strokes
 from listen.audio.recording import Recording, load_recording
+from listen.audio.sniff import RECORDING_ENDINGS
 from listen.audio.stream import stream_blocks
 from listen.audio.stroke_sound import measure_rises
 from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
@@ -64,6 +65,7 @@ __all__ = [
     "N_WINDOWS",
     "ONSET_SCALE_S",
     "POOL",
+    "RECORDING_ENDINGS",
     "SHORTEST_SAMPLES",
     "SILENCE_POWER",
     "STIFFNESS_CENTRE",

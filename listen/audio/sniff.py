@@ -1,4 +1,4 @@
-"""What kind of file a recording is, told by its first bytes and never by its name.
+"""What kind of file a recording is, told by its first bytes and never by its name; which names recordings have.
 
 Conventions: a *container* is what holds the sound; each is read by one decoder that is told which container it is, so
 that no decoder goes looking for itself (a text file can ask a demuxer that is free to choose for a neighbouring file).
@@ -28,24 +28,30 @@ class Container:
     name : str
         As a person calls it.
     decoder : "soundfile" or "av"
+    endings : tuple of str
+        How names of such files end.
     demuxer : str
         The name by which the decoder ``av`` is told what to expect; empty for ``soundfile``.
     """
 
     name: str
     decoder: Decoder
+    endings: tuple[str, ...]
     demuxer: str = ""
 
 
-WAV = Container("WAV", "soundfile")
-AIFF = Container("AIFF", "soundfile")
-FLAC = Container("FLAC", "soundfile")
-OGG = Container("Ogg", "soundfile")
-OGG_FLAC = Container("Ogg", "av", "ogg")  # libsndfile reads FLAC only outside Ogg
-MP3 = Container("MP3", "soundfile")
-MP4 = Container("M4A/MP4/MOV", "av", "mov")
-WEBM = Container("WebM/Matroska", "av", "matroska")
-ADTS = Container("AAC", "av", "aac")
+WAV = Container("WAV", "soundfile", (".wav",))
+AIFF = Container("AIFF", "soundfile", (".aif", ".aiff"))
+FLAC = Container("FLAC", "soundfile", (".flac",))
+OGG = Container("Ogg", "soundfile", (".ogg", ".oga", ".opus"))
+OGG_FLAC = Container("Ogg", "av", (".ogg", ".oga"), "ogg")  # libsndfile reads FLAC only outside Ogg
+MP3 = Container("MP3", "soundfile", (".mp3",))
+MP4 = Container("M4A/MP4/MOV", "av", (".m4a", ".mp4", ".mov"), "mov")
+WEBM = Container("WebM/Matroska", "av", (".webm", ".mkv"), "matroska")
+ADTS = Container("AAC", "av", (".aac",), "aac")
+_CONTAINERS = (WAV, AIFF, FLAC, OGG, OGG_FLAC, MP3, MP4, WEBM, ADTS)
+RECORDING_ENDINGS = tuple(sorted({ending for one in _CONTAINERS for ending in one.endings}))
+"""By which a file is taken for a recording before it is opened: in a folder of others, or as what was set."""
 
 _FLAC_IN_OGG = (b"\x7fFLAC", 28)
 """How the first packet begins (RFC 9639, 10.1), after the header of a page that holds one segment."""

@@ -83,6 +83,7 @@ def check(
         clear_progress,
         print_checked,
         show_class_progress,
+        tell_passed_over,
         write_handout,
         write_new,
         write_reports,
@@ -109,6 +110,7 @@ def check(
         return
     asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster, find_demonstration(assigned))
     found = find_asked(recordings, asked)
+    tell_passed_over(recordings)
     outputs = check_reports(output or [], pages, found, overwrite=overwrite)
     usual, remark = find_tolerances(tolerances)
     if remark:

@@ -20,6 +20,18 @@ if TYPE_CHECKING:
     from listen.jobs import StudentRecording
     from listen.reading import Assignment, Check
 
+MOST_PASSED = 5  # names of files that were passed over, in one sentence
+
+
+def tell_passed_over(named: Sequence[Path]) -> None:
+    """Say which files in folders were not taken for recordings."""
+    from listen.jobs import find_passed_over
+
+    names = [path.name for path in find_passed_over(named)]
+    if names:
+        more = f" and {len(names) - MOST_PASSED} more" if len(names) > MOST_PASSED else ""
+        print_note(f"Passed over, since they end as no recording does: {', '.join(names[:MOST_PASSED])}{more}.")
+
 
 def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> None:
     """Print the document, or what to say."""

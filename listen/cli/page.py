@@ -35,13 +35,16 @@ def page(
 
     The address that is printed lets one browser in; stop with Ctrl+C.
     """
+    from listen.cli.check_output import tell_passed_over
     from listen.request import CHART_ENDINGS, Library, bring_homework, bring_to_library, find_library_folder
     from listen.web import PageSettings, serve_page
 
     folder = library or find_library_folder()
     show, rest = "", files or []
     if rest and rest[0].suffix.lower() in CHART_ENDINGS:
-        show, rest = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}", []
+        show = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}"
+        tell_passed_over(rest[1:])
+        rest = []
     for file in rest:
         show = f"/take/{bring_to_library(Library(folder), file).ident}"
 

@@ -161,8 +161,8 @@ def _write_page(
     if limit > MOST_ITEMS:
         raise bad_value("items", limit, allowed=f"at most {MOST_ITEMS} on a page")
     overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
-    states, now = progress.states(), datetime.now(UTC)
-    questions = [ask_next(asked, states, now=now, seed=seed + number) for number in range(limit or 10)]
+    now = datetime.now(UTC)
+    questions = [ask_next(asked, progress, now=now, seed=seed + number) for number in range(limit or 10)]
     text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
@@ -229,7 +229,7 @@ def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question
 
     number = 0
     while True:
-        yield ask_next(asked, progress.states(), now=datetime.now(UTC), seed=seed + number)
+        yield ask_next(asked, progress, now=datetime.now(UTC), seed=seed + number)
         number += 1
 
 

@@ -77,7 +77,7 @@ def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_hande
 def render_session_text(answers: Sequence[Answered], *, style: TextStyle) -> tuple[str, ...]:
     """Render the end of a session: how many were right, by kind, and a word on rest."""
     if not answers:
-        return ("Nothing was asked.",)
+        return ("Nothing was answered.",)
     lines = []
     for kind in LADDER:
         own = [answer.is_right for answer in answers if answer.kind == kind]

@@ -2,14 +2,14 @@
 
 from listen.jobs.cache import CheckCache
 from listen.jobs.check_class import CheckJob, check_class
-from listen.jobs.students import ENDINGS, StudentRecording, find_recordings, name_students
+from listen.jobs.students import StudentRecording, find_passed_over, find_recordings, name_students
 
 __all__ = [
-    "ENDINGS",
     "CheckCache",
     "CheckJob",
     "StudentRecording",
     "check_class",
+    "find_passed_over",
     "find_recordings",
     "name_students",
 ]

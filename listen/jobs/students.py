@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from listen.document import read_text_file
+from listen.audio import RECORDING_ENDINGS
+from listen.document import find_words_file, read_text_file
 from listen.errors import BadValueError, DocumentError, bad_value
 
-ENDINGS = {".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a", ".mp4", ".mov", ".webm", ".aac", ".aiff", ".aif"}
 MOST_TABLE_BYTES = 10_000_000
 _FIELD, _STUDENT = "{student}", "(.+?)"
 
@@ -32,32 +33,52 @@ class StudentRecording:
 
 
 def find_recordings(named: Iterable[Path | str]) -> list[Path]:
-    """Return recordings: files as they were named, and those in folders, by name.
+    """Return recordings: files as they were named, and those in folders, by name; each once, by its first spelling.
 
     Raises
     ------
     BadValueError, DocumentError
         A folder without recordings, or one that may not be read.
     """
-    found: list[Path] = []
-    for each in named:
-        path = Path(each)
-        try:
-            if not path.is_dir():
-                found.append(path)
-                continue
-            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in ENDINGS and one.is_file())
-        except OSError as error:
-            raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
-        if not inside:
-            raise BadValueError(
-                f"The folder {path} holds no recordings: they end in {', '.join(sorted(ENDINGS))}. Give another folder."
-            )
-        found += inside
-    unique = list(dict.fromkeys(found))
-    if not unique:
+    found: dict[tuple[str, str], Path] = {}
+    for path in map(Path, named):
+        inside = _list_folder(path)
+        recordings = [path] if inside is None else [one for one in inside if _is_recording(one)]
+        if not recordings:
+            endings = ", ".join(RECORDING_ENDINGS)
+            raise BadValueError(f"The folder {path} holds no recordings: they end in {endings}. Give another folder.")
+        for one in recordings:  # a link is another recording than what it leads to: it may be another student's
+            found.setdefault((os.path.realpath(one.parent), one.name), one)
+    if not found:
         raise BadValueError("No recordings were given: name files, or a folder that holds them.")
-    return unique
+    return list(found.values())
+
+
+def find_passed_over(named: Iterable[Path | str]) -> list[Path]:
+    """Return the files in folders that :func:`find_recordings` passes over, without a teacher's words on recordings.
+
+    Raises
+    ------
+    DocumentError
+        A folder may not be read.
+    """
+    inside = [one for path in map(Path, named) for one in _list_folder(path) or ()]
+    words = {find_words_file(one) for one in inside if _is_recording(one)}
+    return [one for one in inside if not _is_recording(one) and one not in words]
+
+
+def _list_folder(path: Path) -> list[Path] | None:
+    """Return the files in a folder by name, without hidden ones; None for what is no folder."""
+    try:
+        if not path.is_dir():
+            return None
+        return sorted(one for one in path.iterdir() if not one.name.startswith(".") and one.is_file())
+    except OSError as error:
+        raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
+
+
+def _is_recording(path: Path) -> bool:
+    return path.suffix.lower() in RECORDING_ENDINGS
 
 
 def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[StudentRecording]:
@@ -131,12 +152,18 @@ def _after_star(piece: str, *, is_last: bool) -> str:
 def _from_table(paths: Sequence[Path], table: Path) -> list[str]:
     text = read_text_file(table, called="a table of students", most_bytes=MOST_TABLE_BYTES)
     try:
-        rows = list(csv.DictReader(io.StringIO(text, newline="")))
+        reader = csv.DictReader(io.StringIO(text, newline=""))
+        columns, rows = tuple(reader.fieldnames or ()), list(reader)
     except csv.Error as error:
         raise DocumentError(f"{table} is no table: write CSV with the columns file and student.") from error
-    if not rows or not {"file", "student"} <= set(rows[0]):
-        raise DocumentError(f"{table} needs the columns file and student in its first line.")
-    known = {str(row["file"] or "").strip(): str(row["student"] or "").strip() for row in rows}
+    if not {"file", "student"} <= set(columns):
+        parted = "; they are parted by semicolons: save it with commas" if any(";" in one for one in columns) else ""
+        raise DocumentError(f"{table} needs the columns file and student in its first line{parted}.")
+    known: dict[str, str] = {}
+    for row in rows:
+        file, student = (str(row[column] or "").strip() for column in ("file", "student"))
+        if file and known.setdefault(file, student) != student:
+            raise DocumentError(f"{table} gives {file} to {known[file]} and to {student}: keep one of the two lines.")
     missing = [path.name for path in paths if not known.get(path.name)]
     if missing:
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""

@@ -15,9 +15,6 @@ QUALITIES_BY_LEVEL = (
     ("dominant seventh", "major seventh"), ("minor seventh", "half-diminished seventh"),
     ("six-nine", "diminished seventh"), ("seventh sharp ninth", "seventh flat ninth"),
 )  # fmt: skip
-LIKE_ENOUGH = {  # what is easily taken for it: it stands beside it among the options
-    "major": "augmented", "minor": "diminished", "dominant seventh": "major seventh", "minor seventh": "minor",
-}  # fmt: skip
 MOST_OPTIONS = 6
 DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
 LINES_OFFERED = 4

@@ -5,7 +5,7 @@ A step opens when the one below holds: enough answers, and a level that a guess 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 
 from listen.errors import bad_value
 from listen.practice.staircase import Staircase
@@ -47,24 +47,32 @@ HOLDS_LEVEL, HOLDS_ANSWERS = 4.0, 12
 """Judged, not measured: at that level strokes are as quick as in slow strumming, the bass no louder than the rest."""
 
 
-def find_open_kinds(staircases: Mapping[str, Staircase]) -> tuple[str, ...]:
+def find_open_kinds(answers: Iterable[tuple[str, bool]]) -> tuple[str, ...]:
     """Return the kinds that are open to a player, in the order of the ladder.
+
+    A step is open where the one below holds, or it holds itself; what once held stays so. A step that was asked because
+    the player chose it is no more open for that.
+
+    Parameters
+    ----------
+    answers : iterable of (str, bool)
+        The kind of each answer that was given, and whether it was right, in their order.
 
     Examples
     --------
-    >>> find_open_kinds({})
+    >>> find_open_kinds([])
     ('same bass',)
-    >>> find_open_kinds({"same bass": Staircase(level=5.0, n_answers=20)})
+    >>> find_open_kinds([("same bass", True)] * 12)
     ('same bass', 'root or not')
     """
-    opened = []
-    for kind in LADDER:
-        opened.append(kind)
-        known = staircases.get(kind, Staircase())
-        if not (known.level >= HOLDS_LEVEL and known.n_answers >= HOLDS_ANSWERS):
-            break
-    later = [kind for kind in LADDER if kind in staircases and kind not in opened]  # once open, a step stays open
-    return (*opened, *later)
+    stairs: dict[str, Staircase] = {}
+    held = set()
+    for kind, is_right in answers:
+        stairs[kind] = now = stairs.get(kind, Staircase()).answered(right=is_right)
+        if now.level >= HOLDS_LEVEL and now.n_answers >= HOLDS_ANSWERS:
+            held.add(kind)
+    below = ("", *LADDER[:-1])
+    return tuple(kind for kind, lower in zip(LADDER, below, strict=True) if not lower or held & {kind, lower})
 
 
 def check_kind(kind: str) -> str:

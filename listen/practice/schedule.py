@@ -6,12 +6,12 @@ told by whether it was right and how long it took, and is never asked. How hard 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from listen.document import KindState
-from listen.practice.ladder import LADDER, find_open_kinds
+from listen.practice.ladder import LADDER
 from listen.practice.staircase import FIRST_LEVEL, Staircase
 
 if TYPE_CHECKING:
@@ -21,22 +21,20 @@ QUICK_S, SLOW_S = 4.0, 15.0
 """From the end of the sound to the answer. Judged, not measured: a heard bass is named at once, a reckoned one late."""
 
 
-def choose_kind(states: Mapping[str, KindState], *, now: datetime, only: tuple[str, ...] = LADDER) -> str:
-    """Choose what to ask next: of the open kinds the one that has been due for longest; one never asked comes first.
+def choose_kind(states: Mapping[str, KindState], kinds: Sequence[str], *, now: datetime) -> str:
+    """Choose which of some kinds to ask next: the one that has been due for longest; one never asked comes first.
 
     Parameters
     ----------
     states : mapping of str to KindState
+    kinds : sequence of str
+        That may be asked, in the order of the ladder; at least one.
     now : datetime, aware
-    only : tuple of str
-        The kinds that may be asked; those among them that are not open are opened.
     """
-    staircases = {kind: Staircase(state.level, state.n_answers) for kind, state in states.items()}
-    opened = [kind for kind in find_open_kinds(staircases) if kind in only] or [only[0]]
-    fresh = [kind for kind in opened if kind not in states]
+    fresh = [kind for kind in kinds if kind not in states]
     if fresh:
         return fresh[0]
-    return min(opened, key=lambda kind: (_due(states[kind], now), LADDER.index(kind)))
+    return min(kinds, key=lambda kind: (_due(states[kind], now), LADDER.index(kind)))
 
 
 def _due(state: KindState, now: datetime) -> datetime:

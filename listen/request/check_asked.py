@@ -95,9 +95,9 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         It cannot be read, or a chord cannot be held.
     """
     from listen.assessment import check_playable
+    from listen.audio import RECORDING_ENDINGS
     from listen.document import load_part, parse_chords, read_chart
     from listen.export import part_to_assignment
-    from listen.jobs import ENDINGS
 
     if not text.strip():
         raise BadValueError(
@@ -112,7 +112,7 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
     suffix, note = path.suffix.lower(), ""
     if is_file and suffix == ".json":
         assignment = part_to_assignment(load_part(path))
-    elif is_file and suffix in ENDINGS:
+    elif is_file and suffix in RECORDING_ENDINGS:
         assignment, note = _read_demonstration(path, overwrite=overwrite)
     elif is_file:
         assignment = read_chart(path)
@@ -128,16 +128,18 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
 
 def find_demonstration(text: str) -> Path | None:
     """Return the recording that was set; None where a chart, a part or chords were."""
-    from listen.jobs import ENDINGS
+    from listen.audio import RECORDING_ENDINGS
 
     path = Path(text)
-    return path if path.suffix.lower() in ENDINGS and path.is_file() else None
+    return path if path.suffix.lower() in RECORDING_ENDINGS and path.is_file() else None
 
 
 def _looks_like_file(text: str) -> bool:
+    from listen.audio import RECORDING_ENDINGS
+
     path = Path(text)
     return ("/" in text.strip("/ ") and not re.search(r"[A-G][^ /]*/[A-G]", text)) or path.suffix.lower() in {
-        *CHART_ENDINGS, ".json", ".wav", ".flac", ".mp3", ".m4a", ".ogg", ".opus",
+        *CHART_ENDINGS, ".json", *RECORDING_ENDINGS,
     }  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from listen.request.check_asked import CheckAsked, parse_correction
 if TYPE_CHECKING:
     from listen.document import ClassCheck
     from listen.jobs import CheckCache, CheckJob, StudentRecording
-    from listen.reading import Assignment, Tolerances
+    from listen.reading import Assignment, TeacherWords, Tolerances
 
 MOST_JOBS = 512
 
@@ -63,11 +63,13 @@ def run_check(
     Raises
     ------
     ListenError
-        The earlier check cannot be read, or a correction is about a bar that is not there.
+        The earlier check cannot be read, or a correction is about a bar or a beat that is not there.
     """
+    from listen.assessment import check_places
     from listen.document import find_kept_folder, read_class
     from listen.jobs import CheckCache, CheckJob, check_class
 
+    check_places(_find_given(asked), assignment)
     before = None if asked.before is None else read_class(asked.before)
     job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster)
     cache = CheckCache(find_kept_folder("check"))
@@ -95,15 +97,19 @@ def _correct(checked: ClassCheck, recording: StudentRecording, asked: CheckAsked
     """Put the teacher's words on the one check, and keep them beside the recording."""
     from listen.assessment import add_words, apply_words
     from listen.document import save_words
-    from listen.reading import TeacherWords
 
     if not checked.checks:
         raise BadValueError(f"{checked.failures[0].error} Nothing was corrected." if checked.failures else "Stopped.")
     check = checked.checks[0]
-    given = TeacherWords(tuple(parse_correction(text) for text in asked.corrections), asked.note)
-    words = add_words(check, given)
+    words = add_words(check, _find_given(asked))
     save_words(recording.path, words)
     return replace(checked, checks=(apply_words(check, words),))
+
+
+def _find_given(asked: CheckAsked) -> TeacherWords:
+    from listen.reading import TeacherWords
+
+    return TeacherWords(tuple(parse_correction(text) for text in asked.corrections), asked.note)
 
 
 def _compare(checked: ClassCheck, before: ClassCheck) -> ClassCheck:

@@ -19,6 +19,7 @@ from pathlib import Path, PurePath
 from threading import Lock
 from typing import BinaryIO
 
+from listen.audio import RECORDING_ENDINGS
 from listen.document import (
     MOST_NAME_BYTES,
     ClassCheck,
@@ -33,7 +34,7 @@ from listen.document import (
     write_file,
 )
 from listen.errors import BadValueError, ListenError, bad_value
-from listen.jobs import ENDINGS, StudentRecording
+from listen.jobs import StudentRecording
 from listen.reading import Assignment
 from listen.request.homework_kept import (
     Homework,
@@ -152,8 +153,8 @@ class HomeworkShelf:
         homework = self.homework(ident)
         shown = "".join(sign for sign in PurePath(name.replace("\\", "/")).name if sign.isprintable()).strip()
         path = self.folder_of(ident) / "recordings" / shown
-        if path.suffix.lower() not in ENDINGS:
-            raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(sorted(ENDINGS))}.")
+        if path.suffix.lower() not in RECORDING_ENDINGS:
+            raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(RECORDING_ENDINGS)}.")
         if len(homework.recordings) >= MOST_RECORDINGS:
             raise BadValueError(f"{MOST_RECORDINGS} recordings are in this homework already; set another one.")
         if (n_bytes := len(os.fsencode(shown))) > MOST_NAME_BYTES:  # one letter takes up to four

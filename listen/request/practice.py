@@ -5,7 +5,6 @@ The command line and the page call these; the terminal, the sound card and the b
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.document import Answered, KindState, Progress, load_part
+from listen.document import Answered, Progress, load_part
 from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
@@ -31,6 +30,7 @@ from listen.practice import (
     choose_kind,
     draw_question,
     find_material,
+    find_open_kinds,
     find_root_position,
     judge_hum,
     judge_played,
@@ -110,23 +110,27 @@ def load_material(path: Path) -> OwnMaterial:
     return OwnMaterial(part, chords, np.asarray(samples, np.float32))
 
 
-def ask_next(asked: Asked, states: Mapping[str, KindState], *, now: datetime, seed: int) -> Question:
-    """Ask the next question.
+def ask_next(asked: Asked, progress: Progress, *, now: datetime, seed: int) -> Question:
+    """Ask the next question: of the steps that are open, or of those that were chosen, open or not.
 
     Parameters
     ----------
     asked : Asked
-    states : mapping of str to KindState
+    progress : Progress
         Where the player stands.
     now : datetime, aware
     seed : int
         Another for every question.
     """
-    own = asked.own
+    own, states = asked.own, progress.states()
     kinds = asked.kinds if own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
     if own is not None and not kinds:
         raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
-    kind = choose_kind(states, now=now, only=kinds)
+    ready = kinds
+    if asked.kinds == LADDER:
+        opened = find_open_kinds((answer.kind, answer.is_right) for answer in progress.answers())
+        ready = tuple(kind for kind in kinds if kind in opened) or kinds[:1]
+    kind = choose_kind(states, ready, now=now)
     level = asked.level if asked.level is not None else states[kind].level if kind in states else FIRST_LEVEL
     if own is not None:
         for wanted in (kind, *kinds):

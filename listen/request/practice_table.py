@@ -54,8 +54,7 @@ class PracticeTable:
         """Draw the next question; returns its name on the table, and the question."""
         asked = Asked((check_kind(kind),)) if kind else Asked()
         with open_progress() as progress:
-            states = progress.states()
-        question = ask_next(asked, states, now=datetime.now(UTC), seed=secrets.randbits(40))
+            question = ask_next(asked, progress, now=datetime.now(UTC), seed=secrets.randbits(40))
         name = secrets.token_hex(6)
         with self._lock:
             self._laid[name] = _Laid(question)

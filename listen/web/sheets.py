@@ -9,6 +9,7 @@ from fastapi import APIRouter, HTTPException, Path, Response
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
+from listen.audio import RECORDING_ENDINGS
 from listen.export import BarLook, render_bar_fragment, render_part_fragment, render_sheet_style
 from listen.reading import Part
 from listen.request import (
@@ -26,7 +27,7 @@ from listen.request import (
 from listen.web.failures import FAILURES
 from listen.web.kept_file import name_file
 from listen.web.state import Held, HeldState
-from listen.web.takes import SUFFIXES, TakeAnswer, answer_take
+from listen.web.takes import TakeAnswer, answer_take
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 
@@ -189,7 +190,7 @@ def take_away(ident: str, kind: str, held: HeldState, names: NamesAsked = "playe
     sound = held.library.folder_of(ident) / SOUND
     content = render_taken_away(opened.part, kind, sound, names=names, left_handed=is_left_handed(None))
     name, ending = opened.take.name, PurePath(opened.take.name).suffix
-    if ending.lower().lstrip(".") in SUFFIXES:  # "Op. 3" has none
+    if ending.lower() in RECORDING_ENDINGS:  # "Op. 3" has none
         name = name.removesuffix(ending)
     headers = name_file(f"{name or 'part'}.{kind}")
     if isinstance(content, str | bytes):

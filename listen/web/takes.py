@@ -12,6 +12,7 @@ from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 from starlette.concurrency import run_in_threadpool
 
+from listen.audio import RECORDING_ENDINGS
 from listen.document import open_whole
 from listen.request import Take
 from listen.web.failures import FAILURES
@@ -19,9 +20,6 @@ from listen.web.state import HeldState
 
 MOST_BYTES = 512 * 1024 * 1024  # an hour of stereo at 48 kHz and 24 bits is twice as much, as FLAC about this
 LONGEST_NAME = 120
-SUFFIXES = frozenset(
-    ["wav", "flac", "ogg", "oga", "opus", "mp3", "m4a", "aac", "mp4", "mov", "webm", "mkv", "aif", "aiff", "caf"]
-)
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 
@@ -72,9 +70,9 @@ async def add_take(
     """Bring a recording in: its bytes are the body, its name says nothing but what it is called."""
     shown = PurePath(name.replace("\\", "/")).name.strip() or "recording"
     shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
-    suffix = PurePath(shown).suffix.lower().lstrip(".")
+    suffix = PurePath(shown).suffix.lower()
     refuse_too_large(request)
-    suffix = f".{suffix}" if suffix in SUFFIXES else ".sound"
+    suffix = suffix if suffix in RECORDING_ENDINGS else ".sound"
     with held.library.receive(shown, suffix) as (take, path), open_whole(path) as stream:
         await receive(request, stream, shown)
     held.reader.read(take.ident)

@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import get_args
 
-from listen.assessment import apply_words, take_back
+import pytest
+
+from listen.assessment import add_words, apply_words, check_places, take_back
+from listen.document import parse_chart
+from listen.errors import BadValueError
 from listen.reading import (
     BarOutcome,
     Check,
@@ -72,3 +76,40 @@ def test_a_word_that_is_taken_back_is_the_one_on_the_finding_or_the_one_around_i
     assert take_back(TeacherWords((bar,)), chord).words == ()
     heard = TeacherWords((TeacherWord(2, None, "wrong"), chord))
     assert take_back(heard, TeacherWord(2, 1.0, "wrong", "teacher")).words == (chord,)
+
+
+def test_what_is_said_now_goes_before_what_was_said_before() -> None:
+    """Both are kept: each is about another place, and the later one settles the finding."""
+    whole, beat = TeacherWord(3, None, "right"), TeacherWord(3, 1.0, "wrong")
+    for before, now in ((whole, beat), (beat, whole)):
+        check = replace(of_three_bars(), teacher=TeacherWords((before,)))
+        words = add_words(check, TeacherWords((now,)))
+        assert words.words == (before, now)
+        assert apply_words(check, words).findings[0].verdict == now.verdict
+
+
+def test_of_two_words_on_one_place_the_last_is_kept() -> None:
+    wrong, right, other = TeacherWord(1, None, "wrong"), TeacherWord(1, None, "right"), TeacherWord(2, None, "wrong")
+    assert add_words(of_three_bars(), TeacherWords((wrong, other, right))).words == (other, right)
+    check = replace(of_three_bars(), teacher=TeacherWords((wrong, other)))
+    assert add_words(check, TeacherWords((right,))).words == (other, right)
+
+
+@pytest.mark.parametrize(
+    ("chart", "bar", "beat", "said"),
+    [
+        ("| C | G |", 1, 9.0, r"correct=1\.9 .*a beat of bar 1, which has 4.*1=wrong"),
+        ("| C | G |", 1, 5.0, "a beat of bar 1, which has 4"),
+        ("metre: 3/4\n| C | G |", 2, 4.0, "a beat of bar 2, which has 3"),
+        ("pickup: 1\n| C | G |", 0, 2.0, "beat 1 of bar 0, which has no other"),
+        ("| C | G |", 3, None, "a bar from 1 to 2"),
+    ],
+)
+def test_a_word_on_no_place_of_what_was_set_is_refused(chart: str, bar: int, beat: float | None, said: str) -> None:
+    with pytest.raises(BadValueError, match=said):
+        check_places(TeacherWords((TeacherWord(bar, beat, "wrong"),)), parse_chart(chart))
+
+
+def test_every_beat_of_a_bar_may_be_corrected() -> None:
+    words = tuple(TeacherWord(1, beat, "right") for beat in (None, 1.0, 3.5, 4.5))
+    check_places(TeacherWords(words), parse_chart("| C | G |"))

@@ -78,6 +78,16 @@ def test_a_report_that_cannot_be_written_takes_no_other_with_it(
     assert "anna" in done.out
 
 
+def test_what_a_folder_holds_beside_recordings_is_said(tmp_path: Path) -> None:
+    folder = tmp_path / "class"
+    folder.mkdir()
+    write_strum(folder / "anna.flac")
+    (folder / "bo.caf").touch()
+    done = run_listen("check", "C", str(folder))
+    assert done.status == 0
+    assert "Passed over, since they end as no recording does: bo.caf." in done.err
+
+
 def test_a_page_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> None:
     take, page = write_strum(tmp_path / "anna.flac"), tmp_path / "pages" / "anna.html"
     page.parent.mkdir()
@@ -99,8 +109,10 @@ def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> No
     [
         (("check",), "SET is empty"),
         (("check", "week9.chart", "take.wav"), "week9.chart is not there"),
+        (("check", "week9.webm", "take.wav"), "week9.webm is not there"),
         (("check", "/dev/zero", "take.wav"), "/dev/zero is no ordinary file"),
         (("check", "C Gmajj7", "take.wav"), "column 3"),
+        (("check", "C", "take.wav", "--correct", "1.9=wrong"), "beat 1 of bar 1, which has no other"),
         (("check", "C", "take.wav", "--correct", "x=right"), "Write 5=right or 5.3=wrong"),
         (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),
         (("check", "C", "a.wav", "b.wav", "--note", "Well"), "name that one alone"),

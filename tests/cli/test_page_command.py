@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from listen.request import Library
-from tests.cli.runner import run_wrong
+from tests.cli.runner import run_listen, run_wrong
 
 
 def test_a_port_that_is_taken_is_one_sentence(tmp_path: Path) -> None:
@@ -38,3 +38,14 @@ def test_a_library_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
     (tmp_path / "take.wav").write_bytes(b"RIFF")
     said = run_wrong("page", "--library", str(tmp_path / "file"), str(tmp_path / "take.wav"))
     assert "cannot be made" in said
+
+
+def test_what_a_class_folder_holds_beside_recordings_is_said(tmp_path: Path) -> None:
+    pytest.importorskip("uvicorn")
+    chart, folder = tmp_path / "week.chart", tmp_path / "class"
+    chart.write_text("| C | G |\n", "utf-8")
+    folder.mkdir()
+    for name in ("anna.flac", "bo.caf"):
+        (folder / name).touch()
+    done = run_listen("page", str(chart), str(folder), "--library", str(tmp_path / "library"), "--port", "70000")
+    assert "Passed over, since they end as no recording does: bo.caf." in done.err

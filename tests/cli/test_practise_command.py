@@ -169,6 +169,20 @@ def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
     assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
 
 
+def test_steps_that_are_chosen_are_asked_in_turn_and_open_nothing(tmp_path: Path) -> None:
+    given = ("--kind", "which bass", "--kind", "quality", "--items", "2", "--seed", "1", "--sounds", str(tmp_path))
+    _type("1\n1\n", *given)
+    _type("1\n1\n", "--items", "2", "--seed", "1", "--sounds", str(tmp_path))  # as the ladder goes
+    with open_progress() as progress:
+        assert [answer.kind for answer in progress.answers()] == ["which bass", "quality", "same bass", "same bass"]
+
+
+def test_a_session_that_ends_before_an_answer_says_so(tmp_path: Path) -> None:
+    result = _type("", "--items", "1", "--seed", "1", "--sounds", str(tmp_path))
+    assert "1. The chord sounds twice." in result.out
+    assert result.out.rstrip().endswith("Nothing was answered.")
+
+
 def test_a_part_without_its_recording_is_refused(tmp_path: Path) -> None:
     from listen.document import write_part
     from tests.hand_made_parts import line_part

@@ -7,30 +7,41 @@ from datetime import UTC, datetime, timedelta
 from fsrs import Card, Rating, Scheduler
 
 from listen.document import KindState
-from listen.practice import LADDER, Staircase, choose_kind, find_open_kinds, next_state, rate_answer
+from listen.practice import LADDER, choose_kind, find_open_kinds, next_state, rate_answer
+from listen.practice.ladder import HOLDS_ANSWERS
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
 
 
+def _answers(kind: str, *, right: int = 0, wrong: int = 0) -> list[tuple[str, bool]]:
+    return [(kind, True)] * right + [(kind, False)] * wrong
+
+
 def test_a_step_opens_when_the_one_below_holds() -> None:
-    held = {"same bass": Staircase(5.0, 20)}
-    assert find_open_kinds(held) == ("same bass", "root or not")
-    assert find_open_kinds({"same bass": Staircase(5.0, 3)}) == ("same bass",)
+    assert find_open_kinds(_answers("same bass", right=HOLDS_ANSWERS)) == ("same bass", "root or not")
+    assert find_open_kinds(_answers("same bass", right=HOLDS_ANSWERS - 1)) == ("same bass",)
+    assert find_open_kinds(_answers("same bass", wrong=HOLDS_ANSWERS)) == ("same bass",)
 
 
-def test_an_open_step_stays_open_when_the_one_below_slips() -> None:
-    assert "root or not" in find_open_kinds({"same bass": Staircase(1.0, 30), "root or not": Staircase(3.0, 5)})
+def test_a_step_that_was_only_asked_by_choice_stays_as_it_was() -> None:
+    once = [answer for kind in LADDER for answer in _answers(kind, right=1)]
+    assert find_open_kinds(once) == ("same bass",)
+    assert find_open_kinds(once + _answers("same bass", right=HOLDS_ANSWERS)) == ("same bass", "root or not")
+
+
+def test_a_step_that_once_held_stays_open_and_keeps_the_next_one_open() -> None:
+    slipped = _answers("same bass", right=HOLDS_ANSWERS, wrong=20)
+    assert find_open_kinds(slipped) == ("same bass", "root or not")
+    by_choice = _answers("quality", right=HOLDS_ANSWERS, wrong=20)
+    assert find_open_kinds(by_choice) == ("same bass", "quality", "other place")
 
 
 def test_a_new_step_is_asked_at_once_and_then_what_is_due() -> None:
     states = {"same bass": next_state(KindState("same bass", 5.0, 20), "same bass", right=True, took_s=6, now=NOW)}
-    assert choose_kind(states, now=NOW) == "root or not"
+    opened = ("same bass", "root or not")
+    assert choose_kind(states, opened, now=NOW) == "root or not"
     states["root or not"] = next_state(None, "root or not", right=True, took_s=6.0, now=NOW + timedelta(minutes=30))
-    assert choose_kind(states, now=NOW + timedelta(hours=1)) == "same bass"
-
-
-def test_only_what_is_asked_for_is_asked() -> None:
-    assert choose_kind({}, now=NOW, only=("quality",)) == "quality"
+    assert choose_kind(states, opened, now=NOW + timedelta(hours=1)) == "same bass"
 
 
 def test_the_schedule_is_that_of_the_published_scheduler() -> None:

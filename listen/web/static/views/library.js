@@ -13,7 +13,7 @@ const thrown = new Map(); // what was thrown away here
 export async function show(place) {
   const list = make("ul", { class: "takes" });
   const folder = make("code");
-  const input = make("input", { type: "file", id: "file", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus,.caf" });
+  const input = make("input", { type: "file", id: "file", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
   const recorder = recorderBox((blob, name) => bring([new File([blob], name)]));
   const drop = make("section", { class: "bring", "aria-label": "Bring a recording in" },
     make("h1", {}, "Bring a recording in"),
