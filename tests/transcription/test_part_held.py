@@ -99,6 +99,14 @@ def test_open_strings_pass_only_where_the_hand_leaves_its_chord() -> None:
     assert _decode(*[D] * 4, *[BM] * 3, opens) == [frozenset(D), frozenset(BM)]
 
 
+def test_a_dropped_string_is_struck_and_not_brushed() -> None:
+    """D5 under one finger is three open strings in drop D; in standard tuning a hand that leaves C5 brushes the two."""
+    c5, d5 = (48, 55, 60), (38, 45, 50)
+    played = (*[d5] * 4, *[c5] * 6, d5)
+    held = hold_chords(played, fretboard=Fretboard(parse_tuning("drop D")))
+    assert [one.pitches for one in held] == [frozenset(d5), frozenset(c5), frozenset(d5)]
+
+
 def test_what_a_barre_leaves_without_its_root_is_the_chord_and_a_triad_on_three_strings_its_inversion() -> None:
     """Common practice, no source: x33211 is F with its root missed, x20000 is E minor seventh without its."""
     assert _decode(*[AM] * 4, *[F[1:]] * 4, *[C] * 4)[1] == frozenset(F)

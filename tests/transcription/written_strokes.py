@@ -63,7 +63,11 @@ def hear_bars(played: tuple[tuple[int, ...], ...], *, lost: tuple[int, ...] = ()
 
 
 def hold_chords(
-    sounding: tuple[tuple[int, ...], ...], *, is_picked: bool | None = False, faint: int | None = None
+    sounding: tuple[tuple[int, ...], ...],
+    *,
+    is_picked: bool | None = False,
+    faint: int | None = None,
+    fretboard: Fretboard | None = None,
 ) -> tuple[HeldChord, ...]:
     """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar.
 
@@ -80,4 +84,4 @@ def hold_chords(
     steps = np.arange(len(stretches)) % IN_BAR * STEPS_PER_BEAT
     costs = np.where(steps == 0, 1.5, 4.5)
     heard_chords = HeardChords(decode_held_chords(stretches), costs, costs < 2.0, bars, steps)
-    return decode_held(heard_chords, strokes, Fretboard())
+    return decode_held(heard_chords, strokes, fretboard or Fretboard())
