@@ -6,9 +6,11 @@ that was touched before it; the notes do: one strum passes each string once.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
+from statistics import mean
 from typing import TYPE_CHECKING
 
 from listen.audio import StrumOnset, find_strums, load_ear
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from listen.evidence import StrumEvidence
+    from listen.evidence import Direction, StrumEvidence
 
 LONGEST_SPREAD_S = 0.4  # two onsets farther apart are two strums, even if one of them holds no chord
 MOST_LEVEL_APART_DB = 8.0  # the halves of one slow strum are about as loud
@@ -25,6 +27,9 @@ LEAST_NOTES_OF_A_CHORD = 3
 SURELY = 1.0
 """Log-odds of notes by which two strums are told. A slow recorded G has seven notes in its two halves, two of them at
 0.3 and 0.6, which do not sound."""
+
+AT_ONCE_S, LEAST_LATER = 0.12, 2
+"""A strum of which so many notes do not sound yet after so long is slow: its way is told by which do."""
 
 
 def find_single_strums(
@@ -94,7 +99,28 @@ def hear_around(
                 heard.append(hear(strums[first].onset_s, range(first, first + 2)))
                 heard.append(hear(strums[other].onset_s, range(other, other + 1)))
     _, evidence, joined = max(heard, key=lambda item: item[0])
+    begun_s = evidence.span.start_s + AT_ONCE_S
+    if evidence.span.end_s > begun_s and evidence.no_chord_reason is None:
+        begun = ear.hear(
+            samples,
+            sample_rate_hz=sample_rate_hz,
+            onset_s=evidence.span.start_s,
+            until_s=begun_s,
+            physics=False,
+        )
+        evidence = replace(evidence, direction=_tell_way(begun, evidence))
     return evidence, joined
+
+
+def _tell_way(begun: StrumEvidence, whole: StrumEvidence) -> Direction | None:
+    """Tell which way a slow strum goes: what sounds at once lies under what comes, or over it."""
+    odds = {one.pitch: one.log_odds for one in begun.pitches}
+    sure = [one.pitch for one in whole.pitches if one.log_odds > SURELY]
+    first = [pitch.midi for pitch in sure if odds.get(pitch, -math.inf) > 0.0]
+    later = [pitch.midi for pitch in sure if odds.get(pitch, -math.inf) < -SURELY]
+    if not first or len(later) < LEAST_LATER:
+        return whole.direction
+    return "down" if mean(first) < mean(later) else "up"
 
 
 def _part(

@@ -36,6 +36,13 @@ def test_a_chord_spread_over_half_a_second_is_one_strum(spread_s: float) -> None
     assert start_s == pytest.approx(BEGIN_S, abs=0.03)
 
 
+@pytest.mark.parametrize("spread_s", [0.02, 0.06, 0.1])
+@pytest.mark.parametrize(("way", "order"), [("down", C), ("up", C[::-1])])
+def test_the_way_of_a_slow_strum_is_told(way: str, order: tuple[float, ...], spread_s: float) -> None:
+    reading = read_strum(make_plucked(order, spread_s=spread_s), sample_rate_hz=RATE_HZ)
+    assert reading.evidence.direction == way
+
+
 @pytest.mark.parametrize("gap_s", [0.25, 0.4])
 @pytest.mark.parametrize("before", ["a string", "a knock", "a rustle"])
 def test_a_strum_is_heard_by_itself_where_something_else_sounds_before_it(before: str, gap_s: float) -> None:
