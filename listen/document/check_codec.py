@@ -25,6 +25,7 @@ from listen.document.codec import (
 from listen.document.finding_words import finding_words, parse_finding_words
 from listen.document.hint_words import hint_words, parse_hint
 from listen.document.praise_words import parse_praise, praise_words
+from listen.instrument import MOST_STRINGS
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -43,7 +44,6 @@ _VERDICTS = get_args(Verdict)
 _BAR = integer(0)
 _BEAT = number(1)
 _TIME_S = number(0)
-_MOST_STRINGS = 99
 _FASTEST_BPM = 1000
 
 BAR = Record(
@@ -90,7 +90,7 @@ FINDING = Record(
             "string",
             Form(
                 {"type": ["integer", "null"], "minimum": 1},
-                lambda cursor, _: cursor.as_integer(1, _MOST_STRINGS),
+                lambda cursor, _: cursor.as_integer(1, MOST_STRINGS),
             ),
             "1 the first.", default=None, is_needed=True,
         ),
@@ -132,7 +132,7 @@ TEACHER_WORD = Record(
             default="",
             is_sparse=True,
         ),
-        Field("string", integer(1, _MOST_STRINGS), "Of that finding.", default=None, is_sparse=True),
+        Field("string", integer(1, MOST_STRINGS), "Of that finding.", default=None, is_sparse=True),
     ),
     made_of(TeacherWord),
 )

@@ -11,7 +11,7 @@ from listen.document import reason_text
 from listen.errors import BadValueError, bad_value
 from listen.export import ShapeSection, ShapesView, shape_to_card
 from listen.request.arrange_played import say_played
-from listen.theory import Chord, ChordSymbolError, parse_chord
+from listen.theory import Chord, ChordSymbolError, is_pitch_text, parse_chord
 from listen.voicing import PathBy, find_easiest_capo, find_progression, measure_voice_leading
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 MOST_CHORDS = 32
 _COMMA = re.compile(r",(?![^(\[]*[)\]])")  # outside brackets: C7(b9,#11) is one chord
-_PITCH = re.compile(r"\s*[A-Ga-g](?:##|bb|[#b♯♭])?-?\d\s*")
 _BEGINS_CHORD = re.compile(r"\s*[A-Ga-gH]")
 
 
@@ -44,7 +43,7 @@ def split_progression(text: str) -> tuple[Chord, ...]:
     try:
         return tuple(parse_chord(part.strip()) for part in parts)
     except ChordSymbolError:
-        if all(_PITCH.fullmatch(part) for part in parts):  # E3, G3, C4: notes with commas
+        if all(is_pitch_text(part) for part in parts):  # E3, G3, C4: notes with commas
             return ()
         raise
 

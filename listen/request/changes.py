@@ -79,9 +79,18 @@ def _is_same(span: ChordSpan, other: ChordSpan) -> bool:
     )
 
 
-def _where(span: ChordSpan, change: AskedChange) -> str:
+def _find_bar(part: Part, change: AskedChange) -> int | None:
+    """Return the bar that a chord is changed in, where it goes on in others that are not meant; None for all of it."""
+    (span, *others) = _find_spans(part, change)
+    bars = {event.position.bar for event in part.events[span.first_event : span.last_event + 1] if event.position}
+    return change.bar if len(bars) > 1 and change.bar in bars and not change.everywhere and not others else None
+
+
+def _where(span: ChordSpan, change: AskedChange, bar: int | None = None) -> str:
     if change.everywhere:
         return "everywhere"
+    if bar is not None:
+        return f"in bar {bar}"
     return f"in bar {span.position.bar}" if span.position is not None else f"at {span.span.start_s:.1f} s"
 
 
@@ -89,25 +98,25 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     if not is_no_chord(change.value):
         parse_chord(change.value)
-    value = change.value.strip()
-    given = tuple(Correction("name", value, *_tell_place(part, before, span)) for span in spans)
-    numbers, places = _list_events(part, spans), {(one.bar, one.beat) for one in given}
+    value, bar = change.value.strip(), _find_bar(part, change)
+    given = tuple(Correction("name", value, *_tell_place(part, before, span, bar)) for span in spans)
+    numbers, places = _list_events(part, spans, bar), {(one.bar, one.beat) for one in given}
     kept = []
     for one in before.corrections:
         if one.what != "name" or _find_told(part, one) not in numbers:
             kept.append(one)
         elif one.bar is not None and (one.bar, one.beat) not in places:
             kept.append(replace(one, value=value))  # told inside this chord, and one with it
-    label = f"{printed(change.value.strip())} {_where(spans[0], change)}"
-    return Step(label, before.pins, (*kept, *given))
+    return Step(f"{printed(value)} {_where(spans[0], change, bar)}", before.pins, (*kept, *given))
 
 
 def _shape(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
     shape = parse_shape(change.value, fretboard=part.fretboard)
-    kept = _without_pins(part, before, spans)
-    given = tuple(Pin(shape, *_tell_place(part, before, span)) for span in spans)
-    return Step(f"{shape.text} {_where(spans[0], change)}", kept + given, before.corrections)
+    bar = _find_bar(part, change)
+    kept = _without_pins(part, before, spans, bar)
+    given = tuple(Pin(shape, *_tell_place(part, before, span, bar)) for span in spans)
+    return Step(f"{shape.text} {_where(spans[0], change, bar)}", kept + given, before.corrections)
 
 
 def _unpin(part: Part, before: Step, change: AskedChange) -> Step:
@@ -115,18 +124,22 @@ def _unpin(part: Part, before: Step, change: AskedChange) -> Step:
     return Step(f"shape as heard {_where(spans[0], change)}", _without_pins(part, before, spans), before.corrections)
 
 
-def _without_pins(part: Part, before: Step, spans: list[ChordSpan]) -> tuple[Pin, ...]:
-    """Return the pins that point to other chords."""
-    numbers = _list_events(part, spans)
+def _without_pins(part: Part, before: Step, spans: list[ChordSpan], bar: int | None = None) -> tuple[Pin, ...]:
+    """Return the pins that point to other chords, or other bars."""
+    numbers = _list_events(part, spans, bar)
     return tuple(pin for pin in before.pins if _find_told(part, pin) not in numbers)
 
 
-def _list_events(part: Part, spans: list[ChordSpan]) -> set[int]:
-    return {event.number for span in spans for event in part.events[span.first_event : span.last_event + 1]}
+def _list_events(part: Part, spans: list[ChordSpan], bar: int | None = None) -> set[int]:
+    events = [event for span in spans for event in part.events[span.first_event : span.last_event + 1]]
+    return {event.number for event in events if bar is None or (event.position and event.position.bar == bar)}
 
 
-def _tell_place(part: Part, before: Step, span: ChordSpan) -> tuple[int | None, int | None, Fraction]:
-    """Return where a chord is told: the bar and beat at which something was told of it before, or its first event."""
+def _tell_place(part: Part, before: Step, span: ChordSpan, bar: int | None) -> tuple[int | None, int | None, Fraction]:
+    """Return where a chord is told: in one bar; at which something was told of it before; or its first event."""
+    if bar is not None:
+        own = part.events[span.first_event : span.last_event + 1]
+        return None, bar, min(event.position.beat for event in own if event.position and event.position.bar == bar)
     number = part.events[span.first_event].number
     told: tuple[Pin | Correction, ...] = (*before.pins, *before.corrections)
     at = next((one for one in told if one.bar is not None and _find_told(part, one) == number), None)

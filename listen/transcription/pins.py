@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.errors import BadValueError
-from listen.harmony import rank_names
+from listen.harmony import rank_names_on
 from listen.instrument import Fretboard, best_fingering
 from listen.reading import Pin, Settled, ShapeReading, Shares, StrumReading
 from listen.theory import Pitch
@@ -88,13 +88,12 @@ def _remark_pin(pinned: ShapeReading, reading: StrumReading, fretboard: Fretboar
     if held == heard:
         return ""
     was = reading.names[0].text if reading.names else ""
-    return (
-        f"The pinned {pinned.shape.text} sounds {_tell(held, _name(held))}, but what was heard is {_tell(heard, was)}."
-    )
+    sounds = _tell(held, _name(held, fretboard))
+    return f"The pinned {pinned.shape.text} sounds {sounds}, but what was heard is {_tell(heard, was)}."
 
 
-def _name(pitches: list[Pitch]) -> str:
-    names = rank_names(pitches, limit=1) if len(pitches) > 1 else ()
+def _name(pitches: list[Pitch], fretboard: Fretboard) -> str:
+    names = rank_names_on(fretboard.tuning, pitches, limit=1) if len(pitches) > 1 else ()
     return names[0].text if names else ""
 
 

@@ -9,6 +9,7 @@ from fastapi.responses import FileResponse
 from pydantic import BaseModel, Field
 
 from listen.export import render_check_page, render_student_fragment
+from listen.instrument import MOST_STRINGS
 from listen.reading import Check, FindingKind, TeacherWord, Verdict
 from listen.request import (
     LONGEST_NOTE,
@@ -29,7 +30,6 @@ from listen.web.takes import LONGEST_NAME
 router = APIRouter(prefix="/api/homework/{ident}/student", responses=FAILURES)
 StudentAsked = Annotated[str, Query(min_length=1, max_length=LONGEST_STUDENT)]
 MOST_BAR = 100_000
-MOST_STRINGS = 99
 
 
 class StudentAnswer(BaseModel):

@@ -44,6 +44,15 @@ def test_a_chord_that_was_told_a_place_is_renamed_in_it() -> None:
     assert take_step(_read(RUN_OF_C, pinned), pinned, AskedChange("heard shape", chord=1)).pins == ()
 
 
+def test_what_is_changed_in_one_bar_of_a_chord_stays_in_it() -> None:
+    step, found = _change(RUN_OF_C, Step(""), AskedChange("name", "F", chord=0, bar=2))
+    assert (step.label, found) == ("F in bar 2", ["1.1 C", "2.1 F", "3.1 C"])
+    step, _ = _change(RUN_OF_C, Step(""), AskedChange("shape", "x35553", chord=0, bar=3))
+    assert [span.pinned for span in _read(RUN_OF_C, step).spans[:2]] == [False, True]
+    step, found = _change(RUN_OF_C, Step(""), AskedChange("name", "F", chord=0, bar=2, everywhere=True))
+    assert (step.label, found[0]) == ("F everywhere", "1.1 F")
+
+
 def test_a_shape_is_pinned_at_the_place_that_was_told() -> None:
     told = Step("", (), (Correction("name", "Am", bar=2),))
     step, _ = _change(RUN_OF_C, told, AskedChange("shape", "577555", chord=1))
