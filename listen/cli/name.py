@@ -23,7 +23,7 @@ from listen.errors import bad_value
 
 if TYPE_CHECKING:
     from listen.export import TextStyle
-    from listen.instrument import Fretboard, Shape
+    from listen.instrument import Fretboard
     from listen.reading import ChordName
     from listen.theory import Note
 
@@ -111,8 +111,9 @@ def _print_shape(
     from listen.export import render_name_text
     from listen.harmony import find_neighbours, name_played, rank_names_on, rank_rootless
     from listen.instrument import best_fingering
+    from listen.request import parse_one_shape
 
-    shape = _parse_one_shape(frets, board)
+    shape = parse_one_shape(frets, board)
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
     if not sounding:
         raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
@@ -136,17 +137,6 @@ def _print_shape(
             left_handed=left_handed,
         )
     )
-
-
-def _parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
-    """Read a shape from its words, of which none may be a shape by itself beside others."""
-    from listen.instrument import parse_shape
-
-    words = " ".join(frets).replace(",", " ").split()
-    whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
-    if whole and len(words) > 1:
-        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
-    return parse_shape(" ".join(frets), fretboard=board)
 
 
 def _spell_as_typed(names: Sequence[ChordName], typed: list[Note]) -> tuple[ChordName, ...]:

@@ -38,6 +38,7 @@ from listen.request.library import (
     find_library_folder,
 )
 from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
+from listen.request.one_shape import parse_one_shape
 from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
@@ -130,6 +131,7 @@ __all__ = [
     "parse_correction",
     "parse_filters",
     "parse_fretboard",
+    "parse_one_shape",
     "parse_path",
     "parse_player",
     "parse_span",

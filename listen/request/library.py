@@ -259,7 +259,11 @@ class Library:
         self._kept.mend("*/versions")
         for take in self.list_takes():
             if take.state in ("waiting", "reading"):
-                yield self.note(take.ident, state="waiting", message="")
+                try:
+                    mended = self.note(take.ident, state="waiting", message="")
+                except DocumentError:
+                    continue  # of a library that cannot be written, what was read is shown
+                yield mended
 
 
 def _write_take(folder: Path, take: Take) -> Take:

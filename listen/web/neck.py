@@ -11,8 +11,8 @@ from pydantic import BaseModel
 
 from listen.errors import bad_value
 from listen.export import LEAST_NAME, overlay_shapes, render_shapes_fragment
-from listen.harmony import rank_names, rank_names_without_bass
-from listen.instrument import Fretboard, Shape, parse_shape
+from listen.harmony import name_played, rank_names_on
+from listen.instrument import Fretboard, Shape
 from listen.reading import ChordName
 from listen.request import (
     FilterWords,
@@ -22,6 +22,7 @@ from listen.request import (
     is_left_handed,
     parse_filters,
     parse_fretboard,
+    parse_one_shape,
     parse_player,
 )
 from listen.theory import parse_chord
@@ -54,7 +55,7 @@ def look_up(
     A shape in place of a chord is named, and its likeliest name is shown.
     """
     board = parse_fretboard(tuning or None, capo)
-    shape = parse_shape(chord.strip(), fretboard=board) if SHAPE_LIKE.fullmatch(chord) else None
+    shape = parse_one_shape([chord], board) if SHAPE_LIKE.fullmatch(chord) else None
     names = () if shape is None else _name_shape(shape, board)
     request = ShapesRequest(
         chord=names[0].chord if names else parse_chord(chord),
@@ -82,8 +83,8 @@ def look_up(
 def _name_shape(shape: Shape, board: Fretboard) -> tuple[ChordName, ...]:
     """Name what a shape sounds, the likeliest first."""
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
-    rank = rank_names_without_bass if board.tuning.is_reentrant and len(sounding) > 2 else rank_names
-    names = rank(sounding, limit=1 + OTHER_NAMES) if sounding else ()
+    ranked = rank_names_on(board.tuning, sounding, limit=1 + OTHER_NAMES) if sounding else ()
+    names = name_played(ranked, board)
     if not names:
         raise bad_value("shape", shape.text, allowed="notes that make a chord", remedy="Write a chord, e.g. Am7.")
     return names
@@ -92,4 +93,6 @@ def _name_shape(shape: Shape, board: Fretboard) -> tuple[ChordName, ...]:
 def _tell_names(shape: Shape, names: tuple[ChordName, ...]) -> str:
     others = [name.printed for name in names[1:] if name.probability >= LEAST_NAME]
     also = f"; it may also be called {' or '.join(others)}" if others else ""
-    return f"{shape.text} is {names[0].printed}{also}."
+    played = names[0].played_as
+    hand = f" (the hand plays {played.printed})" if played is not None else ""
+    return f"{shape.text} is {names[0].printed}{hand}{also}."

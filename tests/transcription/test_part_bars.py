@@ -146,6 +146,21 @@ def test_a_bass_on_one_and_four_is_heard_as_six_eighths_and_one_on_one_as_a_walt
         assert grid.metres[0].signature == signature
 
 
+@pytest.mark.parametrize("bpm", [120.0, 130.0])
+def test_a_waltz_whose_chords_last_for_two_bars_is_no_slow_six_eighths(bpm: float) -> None:
+    """Common practice, no source: nobody counts 40 to 43 beats a minute where bass and two brushes take each."""
+    rng = np.random.default_rng(0)
+    onsets_s = 0.5 + np.arange(60) * 60.0 / bpm + rng.normal(0, 0.006, 60)
+    place = np.arange(60) % 6
+    bass = np.where(place % 3 == 0, 0.95, 0.2) + rng.normal(0, 0.05, 60)
+    features = StrokeFeatures(
+        onsets_s, np.where(place == 0, 2.0, 0.0), bass, np.where(place % 3 > 0, 0.5, 0.0), place == 0
+    )
+    grid = find_grid(features, settings=PartSettings())
+    assert grid is not None
+    assert grid.metres[0].signature == "3/4"
+
+
 def test_what_follows_the_beat_alone_is_late_strings_and_no_triplet() -> None:
     late = [0.0, 1.0, 4 / 3, 2.0, 3.0, 10 / 3]
     assert _count(_play(late, n_bars=8, beats_per_bar=4, bpm=76)).metres[0].signature == "4/4"

@@ -1,0 +1,29 @@
+"""One shape as it is typed: a word, or frets set apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from listen.errors import bad_value
+from listen.instrument import Fretboard, Shape, parse_shape
+
+
+def parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
+    """Read a shape from its words, of which none may be a shape by itself beside others.
+
+    Raises
+    ------
+    BadValueError
+        It is no shape, or several.
+
+    Examples
+    --------
+    >>> parse_one_shape(["x 3 2 0 1 0"], Fretboard()).text
+    'x32010'
+    """
+    words = " ".join(frets).replace(",", " ").split()
+    whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
+    if whole and len(words) > 1:
+        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
+    return parse_shape(" ".join(frets), fretboard=board)
