@@ -15,7 +15,7 @@ import pytest
 
 from listen.document import load_part, write_part
 from listen.errors import BadValueError, DocumentError, RecordingError
-from listen.reading import Correction, Part, Settled
+from listen.reading import Correction, Part
 from listen.request import (
     AskedChange,
     ChangedMeanwhileError,
@@ -31,18 +31,6 @@ from listen.request import (
 from listen.request.changes import take_step
 from listen.request.history import document_to_history, history_to_document
 from tests.hand_made_parts import straight_part
-
-
-@pytest.fixture
-def library(tmp_path: Path) -> Library:
-    return Library(tmp_path / "library")
-
-
-@pytest.fixture
-def take(library: Library) -> Take:
-    made = library.add("evening.wav", ".wav")
-    library.begin(made, replace(straight_part(), settled=Settled()))
-    return library.save(replace(made, state="read"))
 
 
 def _settled(history: History, part: Part, title: str) -> tuple[History, Part]:

@@ -35,18 +35,6 @@ CHART = "free time\n| C | G |\n"
 
 
 @pytest.fixture
-def library(tmp_path: Path) -> Library:
-    return Library(tmp_path / "library")
-
-
-@pytest.fixture
-def take(library: Library) -> Take:
-    made = library.add("evening.wav", ".wav")
-    library.begin(made, replace(straight_part(), settled=Settled()))
-    return library.save(replace(made, state="read"))
-
-
-@pytest.fixture
 def elsewhere(tmp_path: Path) -> Path:
     """A part document outside the library."""
     return write_part(straight_part(), tmp_path / "evening.json")

@@ -27,11 +27,6 @@ from tests.hand_made_parts import straight_part
 FULL_BYTES = 2000  # of a file on the full disk
 
 
-@pytest.fixture
-def library(tmp_path: Path) -> Library:
-    return Library(tmp_path / "library")
-
-
 @contextmanager
 def full_disk() -> Iterator[None]:
     """No file grows beyond FULL_BYTES: what is written there is an error (POSIX, setrlimit)."""
