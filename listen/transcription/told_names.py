@@ -85,7 +85,7 @@ def _find_said(
             if one.bar is None and (chord not in last or other.bar is None):
                 by_event[chord] = one.value
             last[chord] = one
-        elif not is_whole and is_beyond(one, events):
+        elif one in places.kept or (not is_whole and is_beyond(one, events)):
             continue
         elif one.bar is None:
             raise bad_value(

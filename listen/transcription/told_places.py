@@ -14,6 +14,7 @@ from typing import TypeVar
 from listen.errors import BadValueError
 from listen.evidence import Stretch, TimeSpan
 from listen.reading import Correction, Pin, Settled, StruckPlace, find_told_stroke, is_in_bar
+from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
@@ -33,10 +34,13 @@ class ToldPlaces:
         In time order.
     strokes : dict of (Pin or Correction) to int
         Of what was told by bar and beat: the first stroke at which it holds.
+    kept : frozenset of (Pin or Correction)
+        What was settled in an earlier reading, and may point to nothing.
     """
 
     chords: tuple[ReadChord, ...]
     strokes: Mapping[Told, int]
+    kept: frozenset[Told] = frozenset()
 
     def find(self, told: Iterable[AnyTold], events: Sequence[PlannedEvent]) -> list[tuple[AnyTold, ReadChord | None]]:
         """Find the chord that each pin or name points to, by its event or its place; None where there is none."""
@@ -49,6 +53,20 @@ class ToldPlaces:
             else:
                 found.append((one, by_number.get(one.event_number or 0)))
         return found
+
+    def tell_pointless(
+        self, settled: Settled, events: Sequence[PlannedEvent], held: Collection[ReadChord], *, is_whole: bool
+    ) -> tuple[str, ...]:
+        """Say in sentences which pins and names of an earlier reading hold nothing, since no chord is there now."""
+        names = [one for one in settled.corrections if one.what == "name"]
+        found: list[tuple[str, Told, ReadChord | None]] = [("pin", *one) for one in self.find(settled.pins, events)]
+        found += [("name", *one) for one in self.find(names, events)]
+        return tuple(
+            f"The {what} {one.text} that was kept points to no chord of this reading: it stays, and holds nothing."
+            for what, one, chord in found
+            if one in self.kept and chord not in held and (is_whole or not is_beyond(one, events))
+            if isinstance(one, Pin) or is_beyond(one, events) or not is_no_chord(one.value)
+        )
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""

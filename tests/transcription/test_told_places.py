@@ -219,3 +219,17 @@ def test_a_pin_in_a_bar_in_which_nothing_is_struck_holds_the_chord_that_rings_th
     assert [(_text(span), span.pinned) for span in part.spans[:2]] == [("1.1 C", False), ("1.4 C", True)]
     with pytest.raises(BadValueError, match=r"The name 2\.1=D points to no chord"):
         _read((_name("2.1", "D"),), heard=heard)
+
+
+def test_what_was_kept_from_an_earlier_reading_and_points_to_no_chord_is_said() -> None:
+    pin, name = Pin(parse_shape("x35553"), bar=99), _name("2.1", "D")
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, metre=(4, 4), pins=(pin,), corrections=(name,))
+    heard = hear_bars(FOUR_BARS * 2, lost=(4, 5, 6, 7))
+    part = read_part_evidence(heard, settings=replace(settings, kept=(pin, name)))
+    assert (_texts(part), part.settled.pins, part.settled.corrections) == (HEARD, (pin,), (name,))
+    assert part.warnings == (
+        "The pin 99.1=x35553 that was kept points to no chord of this reading: it stays, and holds nothing.",
+        "The name 2.1=D that was kept points to no chord of this reading: it stays, and holds nothing.",
+    )
+    with pytest.raises(BadValueError, match=r"The pin 99\.1=x35553 points to no chord"):
+        read_part_evidence(heard, settings=replace(settings, kept=(name,)))
