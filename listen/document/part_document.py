@@ -14,6 +14,7 @@ each once: writing, reading and the published schema come from them (:mod:`liste
 from __future__ import annotations
 
 import json
+from bisect import insort
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
@@ -183,10 +184,14 @@ def document_to_part(document: Document, *, name: str) -> Part:
     """
     top = Cursor(document, name)
     context = PartContext(FRETBOARD.read(top, None), len(top.each("chords", "chord")))
-    events = sorted(EVENTS.read(top, context), key=lambda event: event.number)
-    for before, after in pairwise(events):
+    numbered = sorted(EVENTS.read(top, context), key=lambda event: event.number)
+    for before, after in pairwise(numbered):
         if before.number == after.number:
             raise top.refuse(f"two events have the number {after.number}.")
+    counted = next((place for place, event in enumerate(numbered) if event.number != place + 1), len(numbered))
+    events = numbered[:counted]
+    for event in numbered[counted:]:  # parted from another by what a person told: it is numbered behind all others
+        insort(events, event, key=lambda one: one.span.start_s)
     index_of = {event.number: index for index, event in enumerate(events)}
     values = PART.read_fields(top, replace(context, index_of=index_of))
     key = values.pop("key")

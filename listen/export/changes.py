@@ -32,7 +32,7 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         at, last = starts[index], index + 1 == len(states)
         end = grid.offsets[-1] if last else starts[index + 1]
         if change.kind == "none":
-            if end - at < least and index > 0 and not last:
+            if end - at < least and index > 0 and not last and not _is_said(event):
                 continue
             if event.kind == "silence":
                 at = grid.next_bar(at) if is_ring_out(event, part) else min(grid.next_beat(at), end)
@@ -64,8 +64,15 @@ def find_states(part: Part) -> list[tuple[Change, Event]]:
 
 def is_ring_out(event: Event, part: Part) -> bool:
     """Whether it is the silence after which nothing else comes, and something came before."""
-    after = part.events[event.number - 1 :] if event.number else ()
-    return event.number > 1 and all(one.kind == "silence" for one in after)
+    if not event.number or event.number == part.events[0].number:
+        return False
+    sounding = next((one for one in reversed(part.events) if one.kind != "silence"), None)
+    return sounding is None or event.span.start_s > sounding.span.start_s
+
+
+def _is_said(event: Event) -> bool:
+    """Whether a person said that there is no chord: what was read is gone, and the strokes are there."""
+    return event.kind == "hit" and event.reading is None
 
 
 def _is_same_chord(change: Change, before: Change) -> bool:

@@ -77,6 +77,7 @@ from listen.reading.praise import (
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
+from listen.reading.told_stroke import StruckPlace, find_told_stroke, is_in_bar
 
 __all__ = [
     "ANYTHING",
@@ -155,6 +156,7 @@ __all__ = [
     "StringProfile",
     "Stroke",
     "StrokeKind",
+    "StruckPlace",
     "StrumReading",
     "StrummingPattern",
     "TakeReading",
@@ -166,4 +168,6 @@ __all__ = [
     "UnevenStrokes",
     "Verdict",
     "WayKept",
+    "find_told_stroke",
+    "is_in_bar",
 ]

@@ -160,7 +160,8 @@ class Event:
     name : ChordName or None
         The name that holds while it sounds: its span's, also where only a few strings of the chord were struck.
     number : int
-        Counts all events from 1: what ``--pin 12=x32010`` refers to.
+        Counts all events from 1: what ``--pin 12=x32010`` refers to. An event that was parted by what a person told
+        inside a picked bar has a number behind all others, so that the rest keep theirs.
     span_index : int or None
         Index into :attr:`Part.spans`; None where no chord is held (rests, hits between chords, lines, unread).
     marks : tuple of Mark

@@ -13,12 +13,13 @@ from fractions import Fraction
 from listen.errors import BadValueError, bad_value
 from listen.export import printed
 from listen.instrument import parse_shape
-from listen.reading import ChordSpan, Correction, Part, Pin
+from listen.reading import ChordSpan, Correction, Event, Part, Pin, Stroke, StruckPlace, find_told_stroke
 from listen.request.history import Step
 from listen.request.part_asked import tell_note
 from listen.theory import is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
+SAID_NONE = "N.C."
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +148,30 @@ def _tell_place(part: Part, before: Step, span: ChordSpan, bar: int | None) -> t
 
 
 def _find_told(part: Part, told: Pin | Correction) -> int | None:
-    """Find the event that a pin or a name points to: by number, or the first chord that is struck from its beat on."""
-    if told.bar is None:
+    """Find the event that a pin or a name points to: by number, or by the stroke at which it was told."""
+    if told.bar is None or part.bars.metre is None:
         return told.event_number
-    struck = [one for one in part.events if one.kind in ("strum", "picked") and one.position is not None]
-    in_bar = [one for one in struck if one.position is not None and one.position.bar == told.bar]
-    after = [one.number for one in in_bar if one.position is not None and one.position.beat >= told.beat]
-    return next(iter(after), in_bar[-1].number if in_bar else None)
+    rows = [
+        (event.number, StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event)))
+        for event in part.events
+        for stroke in event.strokes
+        if stroke.position is not None
+    ]
+    bar, lines_s = told.bar - part.bars.first_bar, part.bars.lines_s
+    bar_s = lines_s[bar] if 0 <= bar < len(lines_s) - 1 else None
+    at = find_told_stroke(told, [place for _, place in rows], part.bars.metre, bar_s=bar_s)
+    return None if at is None else rows[at][0]
+
+
+def _tell_chord(event: Event, stroke: Stroke) -> int | str | None:
+    """Tell which chord a stroke sounds; what a person said is none had a pitch when it was found."""
+    if event.span_index is None:
+        return SAID_NONE if event.kind == "hit" and event.reading is None else None
+    return None if stroke.kind == "muted" else event.span_index
+
+
+def _tell_end(part: Part, event: Event) -> float:
+    return event.span.end_s if event.span_index is None else part.spans[event.span_index].span.end_s
 
 
 def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:

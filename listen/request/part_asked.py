@@ -101,6 +101,7 @@ def ask_settings(
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
     pins = _check_pins([parse_pin(text, neck) for text in asked.pins])
     corrections = _list_corrections(asked)
+    given: set[Pin | Correction] = {*pins, *corrections}
     for path in kept:
         before = load_part(path)
         if keep is None:
@@ -114,7 +115,9 @@ def ask_settings(
         except BadValueError as error:  # edited by hand
             raise DocumentError(f"{path}, corrections: {error}") from error
         pins, corrections = carry_over(before, pins=pins, corrections=corrections)
-    return _to_settings(pins, corrections)
+    settings = _to_settings(pins, corrections)
+    told: tuple[Pin | Correction, ...] = (*pins, *corrections)
+    return replace(settings, kept=tuple(one for one in told if one not in given))
 
 
 def settle_step(step: Step) -> PartSettings:

@@ -104,6 +104,21 @@ def plan_events(heard: PartEvidence, chords: Sequence[ReadChord], grid: Grid | N
     return tuple(replace(event, number=number) for number, event in enumerate(in_time, start=1))
 
 
+def keep_numbers(
+    events: Sequence[PlannedEvent], uncut: Sequence[PlannedEvent], onsets_s: Sequence[float]
+) -> tuple[PlannedEvent, ...]:
+    """Give the events of chords that were cut the numbers of the whole ones: words by number stay where they are.
+
+    What a cut parts from its event is numbered behind all others, by its first stroke, whatever else is cut.
+    """
+    number_of = {(event.span.start_s, event.kind == "silence"): event.number for event in uncut}
+    parted = {at_s: number for number, at_s in enumerate(onsets_s, start=len(uncut) + 1)}
+    return tuple(
+        replace(event, number=number_of.get((at_s, event.kind == "silence")) or parted[at_s])
+        for event, at_s in ((event, event.span.start_s) for event in events)
+    )
+
+
 def _find_held(n_strokes: int, chords: Sequence[ReadChord]) -> list[ReadChord | None]:
     """Find which chord is held at each stroke; a hit between two chords belongs to the one before it."""
     held: list[ReadChord | None] = [None] * n_strokes

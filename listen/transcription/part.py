@@ -18,7 +18,7 @@ from listen.transcription.chord_decoding import HeardChords, decode_grid, hear_c
 from listen.transcription.chord_kinds import gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.clipping import warn_of_clipping
-from listen.transcription.events import plan_events
+from listen.transcription.events import PlannedEvent, keep_numbers, plan_events
 from listen.transcription.grid import Grid
 from listen.transcription.held_decoding import cut_at_rests, decode_held
 from listen.transcription.low_string import ask_about_low_string
@@ -157,16 +157,18 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     onsets_s, settled = heard.onsets_s.tolist(), Settled(settings.pins, settings.corrections)
     told = find_told_strokes((*settled.pins, *settled.corrections), chords, grid)
-    chords = begin_at_bar_lines(cut_chords(chords, told, onsets_s, grid), onsets_s, grid)
-    places = ToldPlaces(chords, told)
-    planned = plan_events(heard, chords, grid)
+    uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
+    chords = begin_at_bar_lines(chords, onsets_s, grid)
+    places = ToldPlaces(chords, told, frozenset(settings.kept))
+    planned = _plan_events(heard, chords, uncut, grid)
     spans = gather_spans(planned)
+    pointless = places.tell_pointless(settled, planned, {span.chord for span in spans}, is_whole=is_whole)
     spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
     spans, planned = name_spans(
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(spans)
+    written = write_spans(spans, planned)
     events = write_events(planned, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
@@ -184,6 +186,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
             *_warn(heard, chords, fretboard),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
+            *pointless,
             *tell_unheld(settled.corrections, written),
         ),
     )
@@ -196,6 +199,16 @@ def _read_held(
     held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
     chords, keys = read_chords(held, gather_held(held), fretboard, settings)
     return chords, keys, decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
+
+
+def _plan_events(
+    heard: PartEvidence, chords: Sequence[ReadChord], uncut: Sequence[ReadChord], grid: Grid | None
+) -> tuple[PlannedEvent, ...]:
+    """Plan the events of chords that may be cut, numbered as those of the whole ones."""
+    planned = plan_events(heard, chords, grid)
+    if len(chords) == len(uncut):
+        return planned
+    return keep_numbers(planned, plan_events(heard, uncut, grid), heard.onsets_s.tolist())
 
 
 def _lie_otherwise(laid: HeardChords, sounded: HeardChords) -> bool:

@@ -33,6 +33,9 @@ class PartSettings:
     pins : tuple of Pin
     corrections : tuple of Correction
         Kept in the part as they are.
+    kept : tuple of (Pin or Correction)
+        Those among them that were settled in an earlier reading: where one points to no chord now, a warning says so,
+        and the part can be read all the same.
     """
 
     tuning: Tuning | None = None
@@ -46,3 +49,4 @@ class PartSettings:
     bar_lines_s: tuple[float, ...] = ()
     pins: tuple[Pin, ...] = ()
     corrections: tuple[Correction, ...] = ()
+    kept: tuple[Pin | Correction, ...] = ()

@@ -1,7 +1,8 @@
 """Shapes that a person pinned: where in the part each holds, and what to say when it sounds otherwise than was heard.
 
 A pin that points beyond the part is an error, and says how long the part is. Where only a stretch was read, or reading
-was stopped, it is no error: the pin stays in the part for the next reading, and a remark says so.
+was stopped, or where the pin was kept from an earlier reading, it is no error: it stays in the part for the next
+reading, and a remark says so.
 """
 
 from __future__ import annotations
@@ -60,6 +61,8 @@ def pin_shapes(
         if not is_whole and is_beyond(pin, events):
             continue
         if chord is None or chord not in held:
+            if pin in places.kept:
+                continue
             raise refuse_place("pin", pin, events, grid)
         best_fingering(pin.shape, fretboard)  # refuses a shape that is not on this neck
         other = pin_of.setdefault(chord, pin)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -88,11 +88,12 @@ def join_named(
 ) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
     """Join a chord that a person named at a place with one beside it of the same name, which keeps its shapes."""
     joined: list[tuple[PlannedSpan, bool]] = []
+    place_of = {event.number: place for place, event in enumerate(events)}
     for span in spans:
         is_told = span.chord in told
         before, was_told = joined[-1] if joined else (span, False)
         kept, other = (span, before) if was_told and not is_told else (before, span)
-        if (is_told or was_told) and _is_one_chord(before, span) and _may_be_held_as(other, kept):
+        if (is_told or was_told) and _is_one_chord(before, span, place_of) and _may_be_held_as(other, kept):
             stretches = before.chord.held.stretches + span.chord.held.stretches
             chord = replace(kept.chord, held=replace(kept.chord.held, stretches=stretches))
             joined[-1] = (replace(kept, chord=chord, events=before.events + span.events), True)
@@ -103,12 +104,12 @@ def join_named(
     return tuple(span for span, _ in joined), moved
 
 
-def _is_one_chord(before: PlannedSpan, after: PlannedSpan) -> bool:
+def _is_one_chord(before: PlannedSpan, after: PlannedSpan, place_of: Mapping[int, int]) -> bool:
     """Tell whether a chord goes on without a rest under the same name."""
     names = [span.name or next(iter(span.reading.names), None) for span in (before, after)]
     chords = [name.chord for name in names if name is not None]
     sounds = {(chord.root.pitch_class, chord.quality, chord.sounding_bass.pitch_class) for chord in chords}
-    is_next = before.events[-1].number + 1 == after.events[0].number
+    is_next = place_of[before.events[-1].number] + 1 == place_of[after.events[0].number]
     return is_next and len(chords) == 2 and len(sounds) == 1
 
 
@@ -138,12 +139,13 @@ def choose_shapes(
     )
 
 
-def write_spans(spans: Sequence[PlannedSpan]) -> tuple[ChordSpan, ...]:
-    """Write the spans, each with its names, notes and shapes."""
-    return tuple(_write_span(span) for span in spans)
+def write_spans(spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent]) -> tuple[ChordSpan, ...]:
+    """Write the spans, each with its names, notes and shapes, and with its place among all events."""
+    place_of = {event.number: place for place, event in enumerate(events)}
+    return tuple(_write_span(span, place_of) for span in spans)
 
 
-def _write_span(span: PlannedSpan) -> ChordSpan:
+def _write_span(span: PlannedSpan, place_of: Mapping[int, int]) -> ChordSpan:
     names = span.reading.names
     if span.name is not None:
         names = (span.name, *(name for name in names if name.chord != span.name.chord))
@@ -151,8 +153,8 @@ def _write_span(span: PlannedSpan) -> ChordSpan:
     first = span.events[0]
     return ChordSpan(
         span=span.chord.held.span,
-        first_event=first.number - 1,
-        last_event=span.events[-1].number - 1,
+        first_event=place_of[first.number],
+        last_event=place_of[span.events[-1].number],
         names=names,
         notes=span.reading.notes,
         bass=span.reading.bass,

@@ -10,14 +10,14 @@ import numpy as np
 from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard
-from listen.reading import ChordName, Correction, ShapeReading, Shares
+from listen.reading import ChordName, Correction, ShapeReading, Shares, is_in_bar
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
 from listen.transcription.named_shapes import sounds_named
 from listen.transcription.spans import PlannedSpan, join_named
-from listen.transcription.told_places import ToldPlaces, is_beyond, is_in_bar, refuse_place
+from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
 from listen.voicing import find_shapes
 
 MOST_USUAL, TOLD_SHARES = 60, (0.8, 0.15, 0.05)
@@ -85,7 +85,7 @@ def _find_said(
             if one.bar is None and (chord not in last or other.bar is None):
                 by_event[chord] = one.value
             last[chord] = one
-        elif not is_whole and is_beyond(one, events):
+        elif one in places.kept or (not is_whole and is_beyond(one, events)):
             continue
         elif one.bar is None:
             raise bad_value(
@@ -94,7 +94,12 @@ def _find_said(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        elif is_beyond(one, events) or grid is None or not is_in_bar(one.beat, grid) or not is_no_chord(one.value):
+        elif (
+            is_beyond(one, events)
+            or grid is None
+            or not is_in_bar(one.beat, grid.metres[0])
+            or not is_no_chord(one.value)
+        ):
             raise refuse_place("name", one, events, grid)
     said = {chord: one.value for chord, one in last.items()}
     return places.hold_on(said, by_event, but=places.find_begun(names))

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from typing import TypeVar
 
 from listen.errors import BadValueError
 from listen.evidence import Stretch, TimeSpan
-from listen.reading import STEPS_PER_BEAT, Correction, Pin, Settled
+from listen.reading import Correction, Pin, Settled, StruckPlace, find_told_stroke, is_in_bar
+from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
@@ -34,22 +34,39 @@ class ToldPlaces:
         In time order.
     strokes : dict of (Pin or Correction) to int
         Of what was told by bar and beat: the first stroke at which it holds.
+    kept : frozenset of (Pin or Correction)
+        What was settled in an earlier reading, and may point to nothing.
     """
 
     chords: tuple[ReadChord, ...]
     strokes: Mapping[Told, int]
+    kept: frozenset[Told] = frozenset()
 
     def find(self, told: Iterable[AnyTold], events: Sequence[PlannedEvent]) -> list[tuple[AnyTold, ReadChord | None]]:
         """Find the chord that each pin or name points to, by its event or its place; None where there is none."""
         begun = {chord.held.strokes[0]: chord for chord in self.chords}
+        by_number = {event.number: event.chord for event in events}
         found: list[tuple[AnyTold, ReadChord | None]] = []
         for one in told:
-            number = one.event_number or 0
             if one.bar is not None:
                 found.append((one, begun.get(self.strokes.get(one, -1))))
             else:
-                found.append((one, events[number - 1].chord if 1 <= number <= len(events) else None))
+                found.append((one, by_number.get(one.event_number or 0)))
         return found
+
+    def tell_pointless(
+        self, settled: Settled, events: Sequence[PlannedEvent], held: Collection[ReadChord], *, is_whole: bool
+    ) -> tuple[str, ...]:
+        """Say in sentences which pins and names of an earlier reading hold nothing, since no chord is there now."""
+        names = [one for one in settled.corrections if one.what == "name"]
+        found: list[tuple[str, Told, ReadChord | None]] = [("pin", *one) for one in self.find(settled.pins, events)]
+        found += [("name", *one) for one in self.find(names, events)]
+        return tuple(
+            f"The {what} {one.text} that was kept points to no chord of this reading: it stays, and holds nothing."
+            for what, one, chord in found
+            if one in self.kept and chord not in held and (is_whole or not is_beyond(one, events))
+            if isinstance(one, Pin) or is_beyond(one, events) or not is_no_chord(one.value)
+        )
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""
@@ -73,46 +90,25 @@ def find_told_strokes(told: Iterable[Told], chords: Sequence[ReadChord], grid: G
     """Find at which stroke begins what was told by bar and beat; a place at which nothing is struck is left out."""
     if grid is None:
         return {}
-    pitched = sorted(
-        stroke
+    chord_at = {
+        stroke: chord
         for chord in chords
         if chord.reading.notes
         for stretch in chord.held.stretches
         for stroke in range(stretch.first, stretch.last + 1)
+    }
+    struck = tuple(
+        StruckPlace(position, chord_at.get(stroke), chord_at[stroke].held.span.end_s if stroke in chord_at else 0.0)
+        for stroke, position in enumerate(grid.positions)
     )
-    first = {chord.held.strokes[0] for chord in chords}
     found: dict[Told, int] = {}
     for one in told:
-        if one.bar is None or not is_in_bar(one.beat, grid):
-            continue
-        step = round((one.beat - 1) * STEPS_PER_BEAT)
-        in_bar = [stroke for stroke in pitched if grid.positions[stroke].bar == one.bar]
-        after = [stroke for stroke in in_bar if grid.positions[stroke].step >= step]
-        pushed = _find_pushed(one.bar, step, grid)
-        if pushed in first and pushed in pitched:
-            found[one] = pushed
-        elif after:
-            found[one] = after[0]
-        elif in_bar and isinstance(one, Pin):  # what rings on is held on
-            found[one] = in_bar[-1]
+        bar = -1 if one.bar is None else one.bar - grid.first_bar
+        bar_s = grid.bars_s[bar] if 0 <= bar < len(grid.bars_s) - 1 else None
+        stroke = find_told_stroke(one, struck, grid.metres[0], bar_s=bar_s)
+        if stroke is not None:
+            found[one] = stroke
     return found
-
-
-def is_in_bar(beat: Fraction, grid: Grid) -> bool:
-    """Tell whether bars have such a beat."""
-    return 1 <= beat < grid.metres[0].beats_per_bar + 1
-
-
-def _find_pushed(bar: int, step: int, grid: Grid) -> int | None:
-    """Find a stroke off the beat, less than one ahead of a place at which nothing is struck."""
-    places = [(at.bar, at.step) for at in grid.positions]
-    if (bar, step) in places:
-        return None
-    before = max((stroke for stroke, place in enumerate(places) if place < (bar, step)), default=None)
-    if before is None or places[before][1] % STEPS_PER_BEAT == 0:
-        return None
-    ahead = (bar - places[before][0]) * grid.metres[0].steps_per_bar + step - places[before][1]
-    return before if ahead < STEPS_PER_BEAT else None
 
 
 def cut_chords(
@@ -136,9 +132,12 @@ def cut_chords(
     if grid is None or not strokes:
         return tuple(chords)
     bars = [at.bar for at in grid.positions]
-    ends = [next((place for place, bar in enumerate(bars) if bar > (one.bar or 0)), None) for one in strokes]
-    cuts = sorted({*strokes.values(), *(end for end in ends if end is not None)})
-    return tuple(piece for chord in chords for piece in _cut(chord, cuts, onsets_s))
+    pieces: list[ReadChord] = []
+    for chord in chords:
+        own = {one: stroke for one, stroke in strokes.items() if stroke in chord.held.strokes}
+        ends = [next((place for place, bar in enumerate(bars) if bar > (one.bar or 0)), None) for one in own]
+        pieces += _cut(chord, sorted({*own.values(), *(end for end in ends if end is not None)}), onsets_s)
+    return tuple(pieces)
 
 
 def _cut(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[ReadChord]:
@@ -162,7 +161,7 @@ def _cut(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> li
 def is_beyond(told: Told, events: Sequence[PlannedEvent]) -> bool:
     """Tell whether a pin or a name points beyond what was read."""
     if told.bar is None:
-        return (told.event_number or 0) > len(events)
+        return told.event_number not in {event.number for event in events}
     bars = _list_bars(events)
     return not bars or told.bar > max(bars)
 
@@ -182,7 +181,7 @@ def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Gr
     length, bars = f"the part has {len(events)} event{'' if len(events) == 1 else 's'}", _list_bars(events)
     if grid is None or not bars:
         why = f"{length} in free time, without bars; --full shows at which of them chords begin."
-    elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid):
+    elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid.metres[0]):
         why = f"none is struck in bar {told.bar} from beat {float(told.beat):g} on; give the beat at which it is."
     else:
         why = (

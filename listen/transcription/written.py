@@ -45,7 +45,7 @@ def write_events(
     index_of = {span.chord: index for index, span in enumerate(spans)}
     shown: dict[tuple[int, Shape | None], StrumReading] = {}
     events = []
-    for event in planned:
+    for place, event in enumerate(planned):
         index = None if event.chord is None else index_of.get(event.chord)
         span = None if index is None else written[index]
         reading = None if event.chord is None or not event.strokes else event.chord.reading
@@ -63,7 +63,7 @@ def write_events(
                 name=None if span is None else span.name,
                 number=event.number,
                 span_index=index,
-                marks=span.marks if span is not None and span.first_event == event.number - 1 else (),
+                marks=span.marks if span is not None and span.first_event == place else (),
                 remark=_remark(event, reading),
             )
         )

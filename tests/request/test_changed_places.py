@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from listen.export import render_chart
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Correction, Part, Pin
 from listen.request import AskedChange
@@ -11,7 +12,7 @@ from listen.request.changes import take_step
 from listen.request.history import History, Step, document_to_history, history_to_document
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
-from tests.transcription.written_strokes import C, D, G, hear_bars
+from tests.transcription.written_strokes import AM, G_OVER_B, C, D, G, hear_bars
 
 SUS = (50, 57, 62, 67)
 RUN_OF_C = (*(C,) * 12, *(G,) * 4) * 2
@@ -74,6 +75,34 @@ def test_a_chord_that_goes_on_over_a_place_that_was_told_is_changed_as_one() -> 
         (True, "1.1"),
         (False, "1.3"),
     ]
+
+
+def test_no_chord_that_was_told_in_the_same_bar_stays_none() -> None:
+    told = Step("", (), (Correction("name", "N.C.", bar=2), Correction("name", "Am", bar=2, beat=Fraction(3))))
+    step, found = _change(RUN_OF_C, told, AskedChange("name", "F", chord=1))
+    assert [one.text for one in step.corrections] == ["2.1=N.C.", "2.3=F"]
+    assert found == ["1.1 C", "2.3 F", "3.1 C"]
+    step, _ = _change(RUN_OF_C, told, AskedChange("shape", "577555", chord=1))
+    assert [pin.text for pin in step.pins] == ["2.3=577555"]
+    assert [span.pinned for span in _read(RUN_OF_C, step).spans[:3]] == [False, True, False]
+
+
+def test_a_chord_that_begins_ahead_of_its_bar_is_renamed_where_it_was_told() -> None:
+    played = (*(C,) * 15, *(AM,) * 17, *(G_OVER_B,) * 16, *(C,) * 16)
+    told = Step("", (), (Correction("name", "F", bar=3),))
+    part = read_part_evidence(
+        hear_bars(played, lost=(16,)),
+        settings=PartSettings(tuning=STANDARD, capo_fret=0, metre=(4, 4), corrections=told.corrections),
+    )
+    assert _texts(part)[:3] == ["1.1 C", "2.4½ F", "4.1 Am"]
+    assert [one.text for one in take_step(part, told, AskedChange("name", "D", chord=1)).corrections] == ["3.1=D"]
+    step = take_step(part, told, AskedChange("name", "Em", chord=0))
+    assert [one.text for one in step.corrections] == ["3.1=F", "1=Em"]
+
+
+def test_no_chord_that_was_told_for_a_beat_stands_in_its_bar() -> None:
+    chart = render_chart(_read(RUN_OF_C, Step("", (), (Correction("name", "N.C.", bar=2, beat=Fraction(4)),))))
+    assert "C · · N.C." in chart
 
 
 def test_what_was_told_by_bar_and_beat_is_in_the_history() -> None:

@@ -15,7 +15,7 @@ import soundfile
 from listen.document import change_settings, write_part
 from listen.errors import BadValueError
 from listen.instrument import Fretboard, Hand, parse_shape, parse_tuning
-from listen.reading import Correction
+from listen.reading import Correction, Pin, Settled
 from listen.request import (
     FilterWords,
     PartAsked,
@@ -257,6 +257,15 @@ def test_over_a_capo_the_neck_says_what_the_hand_plays() -> None:
     row = replace(request, chord=None, progression=(parse_chord("C"), parse_chord("Am")))
     assert "the hand plays A, F♯m." in arrange_shapes(row, n_shapes=1).words
     assert "hand plays" not in arrange_shapes(_request("G"), n_shapes=1).words
+
+
+def test_what_goes_on_from_a_kept_part_is_told_from_what_is_given_now(tmp_path: Path) -> None:
+    document, pin = tmp_path / "a.json", Pin(parse_shape("x32010"), bar=2)
+    write_part(replace(straight_part(), settled=Settled((pin,))), document)
+    start_s = straight_part().recording.span.start_s
+    asked = PartAsked(pins=("3.1=x32010",))
+    settings = ask_settings(asked, keep=document, written=[], start_s=start_s, file="x.wav")
+    assert ([one.text for one in settings.pins], settings.kept) == (["2.1=x32010", "3.1=x32010"], (pin,))
 
 
 def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path: Path) -> None:

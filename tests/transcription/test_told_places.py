@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
+from listen.document import parse_part, part_to_document
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence
 from listen.instrument import STANDARD, parse_shape
@@ -171,3 +173,63 @@ def test_a_pin_where_a_chord_only_rings_on_holds_that_chord() -> None:
         pins=(Pin(parse_shape("x35553"), bar=2, beat=Fraction(3)),), heard=hear_bars(FOUR_BARS * 2, lost=(6, 7))
     )
     assert [_text(span) for span in part.spans if span.pinned] == ["2.2 C"]
+
+
+def test_words_by_number_hold_the_same_chord_whatever_else_is_told() -> None:
+    """A bar that is picked is one event: a place in its middle parts it, and the events behind keep their numbers."""
+    in_c, in_g = (48, 52, 55, 60, 55, 52, 55, 60), (43, 50, 55, 59, 55, 50, 55, 59)
+    picked = hear_bars(tuple((midi,) for midi in (in_c * 3 + in_g) * 2))
+    heard = replace(picked, stretches=tuple(replace(one, is_picked=True) for one in picked.stretches))
+    assert [event.number for event in _read(heard=heard).events] == [1, 2, 3, 4, 5, 6, 7, 8]
+    by_number, at_place = Correction("name", "F", 4), _name("2.3", "Am")
+    told = _read((by_number, at_place), heard=heard)
+    assert _texts(told)[:4] == ["1.1 C", "2.3 Am", "3.1 C", "4.1 F"]
+    numbers = [event.number for event in told.events]
+    assert [*numbers[:2], *numbers[3:]] == [1, 2, 3, 4, 5, 6, 7, 8]
+    assert [told.events[span.first_event].number for span in told.spans[:4]] == [1, numbers[2], 3, 4]
+    parted = Correction("name", "Dm", numbers[2])
+    both = _read((_name("1.3", "G"), at_place, parted), heard=heard)
+    assert _texts(both)[:4] == ["1.1 C", "1.3 G", "2.1 C", "2.3 Dm"]
+    pin = Pin(parse_shape("355433"), event_number=4)
+    pinned = _read((at_place,), pins=(pin,), heard=heard)
+    assert [_text(span) for span in pinned.spans if span.pinned] == ["4.1 G"]
+    assert parse_part(part_to_document(told), name="part.json").events[2].number == numbers[2]
+
+
+def test_a_place_means_the_chord_that_sounds_there_and_not_one_struck_before_it() -> None:
+    """G comes an eighth before bar 4, nothing is struck on its first beat, and the rest of the bar is Am."""
+    played = tuple(G if at % 32 == 23 else AM if at % 32 > 23 else C for at in range(64))
+    heard = hear_bars(played, lost=tuple(at for at in range(64) if at % 8 in (1, 3, 5) or at % 32 == 24))
+    assert _texts(_read(heard=heard))[:3] == ["1.1 C", "3.4.5 G", "4.1 Am"]
+    assert _texts(_read((_name("4.1", "Em"),), heard=heard))[:3] == ["1.1 C", "3.4.5 G", "4.1 Em"]
+    pinned = _read(pins=(Pin(parse_shape("577555"), bar=4),), heard=heard)
+    assert [_text(span) for span in pinned.spans if span.pinned] == ["4.1 Am"]
+
+
+def test_a_bar_that_was_told_cuts_no_chord_that_begins_ahead_of_the_next_one() -> None:
+    played = [*(C,) * 16, *(AM,) * 16, *(G_OVER_B,) * 16, *(C,) * 16]
+    played[15] = AM
+    part = _read((_name("2.1", "G"), _name("3.1", "F")), heard=hear_bars(tuple(played), lost=(16,)))
+    assert _texts(part)[:4] == ["1.1 C", "2.1 G", "2.4.5 F", "4.1 Am"]
+
+
+def test_a_pin_in_a_bar_in_which_nothing_is_struck_holds_the_chord_that_rings_there() -> None:
+    heard = hear_bars(FOUR_BARS * 2, lost=(4, 5, 6, 7))
+    part = _read(pins=(Pin(parse_shape("x35553"), bar=2),), heard=heard)
+    assert [(_text(span), span.pinned) for span in part.spans[:2]] == [("1.1 C", False), ("1.4 C", True)]
+    with pytest.raises(BadValueError, match=r"The name 2\.1=D points to no chord"):
+        _read((_name("2.1", "D"),), heard=heard)
+
+
+def test_what_was_kept_from_an_earlier_reading_and_points_to_no_chord_is_said() -> None:
+    pin, name = Pin(parse_shape("x35553"), bar=99), _name("2.1", "D")
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, metre=(4, 4), pins=(pin,), corrections=(name,))
+    heard = hear_bars(FOUR_BARS * 2, lost=(4, 5, 6, 7))
+    part = read_part_evidence(heard, settings=replace(settings, kept=(pin, name)))
+    assert (_texts(part), part.settled.pins, part.settled.corrections) == (HEARD, (pin,), (name,))
+    assert part.warnings == (
+        "The pin 99.1=x35553 that was kept points to no chord of this reading: it stays, and holds nothing.",
+        "The name 2.1=D that was kept points to no chord of this reading: it stays, and holds nothing.",
+    )
+    with pytest.raises(BadValueError, match=r"The pin 99\.1=x35553 points to no chord"):
+        read_part_evidence(heard, settings=replace(settings, kept=(name,)))
