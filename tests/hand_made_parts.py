@@ -354,6 +354,17 @@ def free_part() -> Part:
     return without_bars(scene.part(2, tonic="A"))
 
 
+def returning_scene() -> Scene:
+    """Twenty bars, a stroke in each: eight, four others, and the eight again."""
+    scene = Scene()
+    frets = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Dm": "xx0231", "E": "022100"}
+    form = ["C", "G", "Am", "F", "C", "G", "F", "F"]
+    for bar, name in enumerate([*form, "Dm", "E", "Am", "G", *form], start=1):
+        scene.chord(name, frets[name])
+        scene.strum(bar, 0)
+    return scene
+
+
 def without_bars(part: Part) -> Part:
     """Return a part as if it had been played in free time."""
     events = tuple(

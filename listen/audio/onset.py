@@ -101,27 +101,26 @@ def find_strums(samples: Samples, *, sample_rate_hz: int) -> tuple[StrumOnset, .
     flux = measure_flux(samples, sample_rate_hz=sample_rate_hz)[: len(level)]
     groups = _group(_pick_peaks(flux))
     groups = [group for group in groups if _rises(level, group[0], group[-1])]
-    clear: dict[int, bool] = {}
-    later: dict[int, list[int]] = {}
+    found: dict[int, tuple[bool, list[int]]] = {}  # whether a strum begins clearly, and where its later strings do
     for burst in _join_alone(groups):
         peaks = [peak for group in burst for peak in group]
-        start = _refine(level, peaks[0], peaks[-1])
-        clear[start] = _is_clear(flux, level, peaks)
-        later[start] = [_refine(level, group[0], group[-1]) for group in burst[1:]]
-    clear = clear or {_refine(level, 0, int(np.argmax(level))): True}
-    starts = sorted(clear)
+        later = [_refine(level, group[0], group[-1]) for group in burst[1:]]
+        found[_refine(level, peaks[0], peaks[-1])] = _is_clear(flux, level, peaks), later
+    found = found or {_refine(level, 0, int(np.argmax(level))): (True, [])}
+    starts = sorted(found)
     hop_s = hop / sample_rate_hz
     strums = []
     for start, following in zip(starts, [*starts[1:], len(level)], strict=True):
         head = level[start : min(start + round(0.3 / HOP_S), following)]
         level_db = 10 * np.log10(float(np.square(head).mean()) + 1e-15)
-        last = max([start, *later.get(start, [])])
+        later = found[start][1]
+        last = max([start, *later])
         faded = np.flatnonzero(level[last:following] < head.max() * 10 ** (-END_DB / 20))
         end = last + int(faded[0]) if len(faded) else following
-        later_s = tuple(place * hop_s for place in later.get(start, []) if start < place < end)
+        later_s = tuple(place * hop_s for place in later if start < place < end)
         strums.append(StrumOnset(start * hop_s, end * hop_s, float(level_db), later_s))
     loudest_db = max(strum.level_db for strum in strums)
-    floors_db = [loudest_db + (QUIETEST_DB if clear[start] else SOFT_DB) for start in starts]
+    floors_db = [loudest_db + (QUIETEST_DB if found[start][0] else SOFT_DB) for start in starts]
     return tuple(
         strum
         for strum, floor_db in zip(strums, floors_db, strict=True)

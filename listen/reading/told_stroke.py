@@ -39,7 +39,7 @@ def is_in_bar(beat: Fraction, metre: Metre) -> bool:
 
 
 def find_told_stroke(
-    told: Pin | Correction, struck: Sequence[StruckPlace], metre: Metre, *, bar_s: float | None
+    told: Pin | Correction, struck: Sequence[StruckPlace], metre: Metre, *, lines_s: Sequence[float], first_bar: int
 ) -> int | None:
     """Find at which stroke begins what was told by bar and beat.
 
@@ -49,8 +49,10 @@ def find_told_stroke(
     struck : sequence of StruckPlace
         All strokes in time order.
     metre : Metre
-    bar_s : float or None
-        When the bar begins that is told; None where it lies outside the part.
+    lines_s : sequence of float
+        Bar lines, the one after the last bar too.
+    first_bar : int
+        Number of the bar at the first line.
 
     Returns
     -------
@@ -72,7 +74,8 @@ def find_told_stroke(
     if in_bar:
         return in_bar[-1]
     before = [at for at in pitched if struck[at].position.bar < told.bar]
-    is_ringing = bool(before) and bar_s is not None and struck[before[-1]].until_s > bar_s
+    line = told.bar - first_bar
+    is_ringing = bool(before) and 0 <= line < len(lines_s) - 1 and struck[before[-1]].until_s > lines_s[line]
     return before[-1] if is_ringing else None
 
 

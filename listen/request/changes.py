@@ -157,9 +157,8 @@ def _find_told(part: Part, told: Pin | Correction) -> int | None:
         for stroke in event.strokes
         if stroke.position is not None
     ]
-    bar, lines_s = told.bar - part.bars.first_bar, part.bars.lines_s
-    bar_s = lines_s[bar] if 0 <= bar < len(lines_s) - 1 else None
-    at = find_told_stroke(told, [place for _, place in rows], part.bars.metre, bar_s=bar_s)
+    bars, places = part.bars, [place for _, place in rows]
+    at = find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
     return None if at is None else rows[at][0]
 
 

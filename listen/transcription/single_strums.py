@@ -27,7 +27,6 @@ LEAST_NOTES_OF_A_CHORD = 3
 SURELY = 1.0
 """Log-odds of notes by which two strums are told. A slow recorded G has seven notes in its two halves, two of them at
 0.3 and 0.6, which do not sound."""
-
 AT_ONCE_S, SILENT_YET, LEAST_LATER = 0.12, -3.0, 2
 """A strum of which so many notes do not sound yet after so long, by their log-odds, is slow: its way is told by which
 do. Of 64 mixed and rendered strums at usual speed none is told otherwise by it, and one at -1."""

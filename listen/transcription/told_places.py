@@ -103,9 +103,7 @@ def find_told_strokes(told: Iterable[Told], chords: Sequence[ReadChord], grid: G
     )
     found: dict[Told, int] = {}
     for one in told:
-        bar = -1 if one.bar is None else one.bar - grid.first_bar
-        bar_s = grid.bars_s[bar] if 0 <= bar < len(grid.bars_s) - 1 else None
-        stroke = find_told_stroke(one, struck, grid.metres[0], bar_s=bar_s)
+        stroke = find_told_stroke(one, struck, grid.metres[0], lines_s=grid.bars_s, first_bar=grid.first_bar)
         if stroke is not None:
             found[one] = stroke
     return found

@@ -208,24 +208,23 @@ def _grade_dropped(frets: Frets) -> npt.NDArray[np.float64]:
 
 def is_dropped(tuning: Tuning) -> bool:
     """Tell whether the sixth string lies a step lower against the five above it than a guitar's."""
-    strings = tuning.open_strings[-N_BOOK_STRINGS:]
-    if len(strings) < N_BOOK_STRINGS:
+    if tuning.n_strings < N_BOOK_STRINGS:
         return False
-    steps = [low.midi - usual.midi for low, usual in zip(strings, STANDARD.open_strings, strict=True)]
-    return tuple(step - steps[1] for step in steps) == _DROPPED_STEPS
+    steps = _measure_steps(tuning)
+    return tuple((steps - steps[1]).tolist()) == _DROPPED_STEPS
+
+
+def _measure_steps(tuning: Tuning) -> npt.NDArray[np.int_]:
+    """Return how many semitones each of the last six strings lies above a guitar's."""
+    strings = zip(tuning.open_strings[-N_BOOK_STRINGS:], STANDARD.open_strings, strict=True)
+    return np.array([pitch.midi - standard.midi for pitch, standard in strings])
 
 
 def have_standard_distances(frets: Frets, tuning: Tuning) -> npt.NDArray[np.bool_]:
     """Tell which shapes sound only strings that lie as far apart as a guitar's, on the last six strings."""
     n_extra = tuning.n_strings - N_BOOK_STRINGS
     upper = frets[:, n_extra:]
-    offsets = np.array(
-        [
-            pitch.midi - standard.midi
-            for pitch, standard in zip(tuning.open_strings[n_extra:], STANDARD.open_strings, strict=True)
-        ]
-    )
-    sounding = upper >= 0
+    offsets, sounding = _measure_steps(tuning), upper >= 0
     lowest = np.where(sounding, offsets, 1_000).min(axis=1)
     highest = np.where(sounding, offsets, -1_000).max(axis=1)
     return np.asarray((lowest == highest) & (frets[:, :n_extra] < 0).all(axis=1))

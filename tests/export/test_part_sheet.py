@@ -25,7 +25,16 @@ from listen.export import (
 )
 from listen.instrument import parse_shape
 from listen.reading import Part
-from tests.hand_made_parts import ALL_PARTS, Scene, free_part, line_part, straight_part, waltz_part, without_bars
+from tests.hand_made_parts import (
+    ALL_PARTS,
+    Scene,
+    free_part,
+    line_part,
+    returning_scene,
+    straight_part,
+    waltz_part,
+    without_bars,
+)
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
 VOID = {"meta", "input", "br", "img", "link", "source"}
@@ -206,12 +215,7 @@ def test_a_bar_like_the_one_before_shows_a_repeat_sign() -> None:
 
 
 def test_a_section_that_comes_back_stands_once_and_plays_where_it_comes_back() -> None:
-    scene = Scene()
-    frets = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Dm": "xx0231", "E": "022100"}
-    form = ["C", "G", "Am", "F", "C", "G", "F", "F"]
-    for bar, name in enumerate([*form, "Dm", "E", "Am", "G", *form], start=1):
-        scene.chord(name, frets[name])
-        scene.strum(bar, 0)
+    scene = returning_scene()
     page = render_part_sheet(scene.part(20))
     bars = _Reader(page).all("li", "bar")
     assert [bar["data-number"] for bar in bars] == [str(number) for number in range(1, 14)]

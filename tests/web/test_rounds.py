@@ -13,7 +13,7 @@ import soundfile
 from listen.document import render_part_pieces
 from listen.reading import Part
 from listen.request import Library, bring_to_library
-from tests.hand_made_parts import Scene, straight_part, without_bars
+from tests.hand_made_parts import Scene, returning_scene, straight_part, without_bars
 from tests.web.browser import Served, open_take, unfold, until
 from tests.web.conftest import Watched
 
@@ -98,13 +98,7 @@ def test_a_bar_that_is_written_once_is_chosen_heard_and_put_right_each_time_by_i
 
 
 def test_a_section_that_comes_back_opens_bar_by_bar(served: Served, tabs: Watched, tmp_path: Path) -> None:
-    scene = Scene()
-    frets = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Dm": "xx0231", "E": "022100"}
-    form = ["C", "G", "Am", "F", "C", "G", "F", "F"]
-    for bar, name in enumerate([*form, "Dm", "E", "Am", "G", *form], start=1):
-        scene.chord(name, frets[name])
-        scene.strum(bar, 0)
-    tab = open_take(tabs, served, bring_part(served.library, tmp_path, scene.part(20)))
+    tab = open_take(tabs, served, bring_part(served.library, tmp_path, returning_scene().part(20)))
     tab.click(".return button")
     tab.wait_for_selector(".opened .held")
     assert opened(tab) == "Bar 13"
