@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import time
 from collections.abc import Iterator
@@ -104,3 +105,25 @@ def test_a_sound_that_cannot_be_written_blames_no_recording(client: Any) -> None
     assert answer.status_code == 400
     assert answer.json()["error"].startswith(str(folder / "sounds"))
     assert "could not be read or written: " in answer.json()["error"]
+
+
+@pytest.mark.parametrize(
+    ("path", "most_bytes"),
+    [("/api/takes/aaaaaaaaaaaa/name", 1 << 20), ("/api/practice/questions/aaaaaaaaaaaa/hum", 4_000_000)],
+)
+def test_what_is_too_much_is_read_no_further_than_its_limit(client: Any, path: str, most_bytes: int) -> None:
+    n_read, said = 0, []
+
+    async def send_piece() -> dict[str, Any]:
+        nonlocal n_read
+        n_read += 1 << 18
+        return {"type": "http.request", "body": bytes(1 << 18), "more_body": n_read < 1 << 25}
+
+    async def hear(message: Any) -> None:
+        said.append(message)
+
+    asked = {"type": "http", "method": "POST", "path": path, "raw_path": path.encode(), "root_path": "", "headers": []}
+    asyncio.run(client.app({**asked, "query_string": b"", "http_version": "1.1"}, send_piece, hear))
+    assert said[0]["status"] == 413
+    assert b'{"error":"' in said[1]["body"]
+    assert most_bytes < n_read <= most_bytes + (1 << 18)
