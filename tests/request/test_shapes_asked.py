@@ -12,7 +12,6 @@ from listen.instrument import Fretboard, Hand
 from listen.request import FilterWords, ShapesRequest, ShapesShown, arrange_shapes, parse_filters
 from listen.theory import parse_chord
 
-
 ANY = FilterWords()
 
 
