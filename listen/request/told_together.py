@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import chain
 
 from listen.errors import bad_value
 from listen.reading import Correction, Pin
@@ -20,7 +19,8 @@ def refuse_contradictions(pins: Sequence[Pin], corrections: Sequence[Correction]
     BadValueError
     """
     told: dict[tuple[object, ...], Pin | Correction] = {}
-    for one in chain(pins, corrections):
+    both: tuple[Pin | Correction, ...] = (*pins, *corrections)
+    for one in both:
         what = "pin" if isinstance(one, Pin) else one.what
         if what != "pin" and what not in _OF_PLACES:
             continue
