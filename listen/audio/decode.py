@@ -150,7 +150,7 @@ def _sniff(path: Path) -> Container:
         raise RecordingError(f"{path} may not be read: check the file's permissions.") from None
     except (OSError, ValueError) as error:  # a name that is too long, or holds a zero byte
         reason = getattr(error, "strerror", None) or error
-        raise RecordingError(f"{str(path)[:80]!r} cannot be opened ({reason}). Check the name.") from None
+        raise RecordingError(f"{str(path)!r} cannot be opened ({reason}). Check the name.") from None
     container = find_container(head, after_tag=after_tag)
     if container is None:
         raise RecordingError(

@@ -49,7 +49,8 @@ def strum(
     channel: Annotated[
         str,
         typer.Option(
-            metavar="CHANNEL", help="Listen to the mix, left, right, or side (what left and right do not share)."
+            metavar="CHANNEL",
+            help="Listen to the mix, left, right, side (what left and right do not share), or a channel by its number.",
         ),
     ] = "mix",
     n_shapes: Annotated[int, typer.Option("--shapes", metavar="N", help="How many shapes to show.")] = 3,

@@ -79,6 +79,7 @@ def test_json_is_what_the_schema_says() -> None:
         (("x32010", "--names", "0"), "names=0"),
         (("x32010", "--tuning", "E9 A9 D9 G9 B9 E9"), "tuning"),
         (("x32010", "--capo", "25"), "capo=25"),
+        (("x32010", "--tuning", "E2"), "one fret for the one string. It has 6"),
     ],
 )
 def test_frets_that_are_none_are_explained(words: tuple[str, ...], part: str) -> None:

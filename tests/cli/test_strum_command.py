@@ -223,6 +223,15 @@ def test_what_can_be_read_is_read(tmp_path: Path, kind: str) -> None:
         assert document["warnings"]
 
 
+def test_a_channel_may_be_asked_for_by_its_number(tmp_path: Path) -> None:
+    samples, rate = _strum()
+    path = _write(tmp_path / "take.wav", np.stack([0 * samples, 0 * samples, samples], axis=1), rate)
+    out = run_listen("strum", path, "--channel", "3").out
+    assert "· channel 3" in " ".join(out.split())
+    assert "or a channel by its number" in " ".join(run_listen("strum", "--help").out.split())
+    assert "1 to 3" in run_wrong("strum", path, "--channel", "4")
+
+
 def test_a_span_of_an_hour_is_read_without_the_hour(tmp_path: Path) -> None:
     samples, rate = _strum()
     path = tmp_path / "hour.flac"
