@@ -66,6 +66,18 @@ def test_a_body_that_does_not_say_how_long_it_is_ends_at_the_limit(
     assert client.post(address, params=name, content=iter([bytes(600), bytes(400)])).status_code == 201
 
 
+def test_sound_may_be_longer_than_what_else_is_asked(client: Any) -> None:
+    sound = bytes(2 << 20)
+    take = client.post("/api/takes", params={"name": "evening.wav"}, content=sound)
+    assert take.status_code == 201
+    library = client.app.state.held.library
+    assert library.recording_of(library.take(take.json()["ident"])).stat().st_size == len(sound)
+    homework = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
+    sent = client.post(f"/api/homework/{homework}/recordings", params={"name": "Bo.wav"}, content=sound)
+    assert sent.status_code == 201
+    assert client.post("/api/practice/questions/aaaaaaaaaaaa/hum", content=sound).status_code == 404
+
+
 def test_what_a_killed_program_left_blocks_no_students_name(client: Any) -> None:
     ident = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
     address, recordings = f"/api/homework/{ident}", client.app.state.held.homework.folder_of(ident) / "recordings"
