@@ -7,6 +7,8 @@ line of stderr and exits with status 2; a traceback means a bug of ours.
 
 from __future__ import annotations
 
+from pathlib import PurePath
+
 
 class ListenError(Exception):
     """Something that the user can put right; its text is printed as it stands."""
@@ -32,7 +34,7 @@ def bad_value(name: str, value: object, *, allowed: str, remedy: str = "") -> Ba
     name : str
         What the user called the thing, e.g. ``"capo"``.
     value : object
-        What was given; shortened when it is long.
+        What was given; shortened when it is long, unless it is a path.
     allowed : str
         What would have been right, e.g. ``"a fret from 0 to 11"``.
     remedy : str
@@ -45,7 +47,7 @@ def bad_value(name: str, value: object, *, allowed: str, remedy: str = "") -> Ba
     listen.errors.BadValueError: capo=30 is not possible: it takes a fret from 0 to 11. Count frets from the nut.
     """
     shown = str(value)
-    if len(shown) > 60:
+    if len(shown) > 60 and not isinstance(value, PurePath):
         shown = f"{shown[:57]}..."
     text = f"{name}={shown} is not possible: it takes {allowed}."
     return BadValueError(f"{text} {remedy}".strip())

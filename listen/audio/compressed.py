@@ -132,5 +132,6 @@ def _refusal(said: dict[str, str], path: Path, container: Container) -> Recordin
 
 def _broken(path: Path, container: Container) -> RecordingError:
     return RecordingError(
-        f"{path} begins as a {container.name} file but is broken or cut off: copy or export the recording again."
+        f"{path} begins as {container.article} {container.name} file but is broken or cut off: copy or export the "
+        "recording again."
     )

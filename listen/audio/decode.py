@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 
 from listen.audio.compressed import decode_compressed, probe_compressed
 from listen.audio.sniff import HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
+from listen.audio.told_length import ends_in_the_middle, measure_told_share
 from listen.errors import RecordingError
 
 Samples = NDArray[np.float32]
@@ -32,6 +33,7 @@ MAX_RATE_HZ = 192_000
 MAX_CHANNELS = 32
 BLOCK_FRAMES = 1 << 16
 """1.4 s at 48 kHz: long enough that the loop costs nothing, 16 MiB at the most channels."""
+LEAST_MISSING_S = 0.1  # of a file that was cut off, and is said to be; judged, not measured
 READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
@@ -47,6 +49,8 @@ class SourceInfo:
     n_channels : int
     duration_s : float or None
         None where the container does not say (a WebM from a browser's recorder).
+    told_s : float or None
+        Of a file that was cut off: how long its header says that it is.
     """
 
     path: Path
@@ -54,6 +58,14 @@ class SourceInfo:
     sample_rate_hz: int
     n_channels: int
     duration_s: float | None
+    told_s: float | None = None
+
+    @property
+    def cut_off(self) -> str:
+        """One sentence that says how much of a file is missing; empty where all of it is there."""
+        if self.told_s is None or self.duration_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
+            return ""
+        return f"The file breaks off early: {self.duration_s:.1f} s of it are there, of {self.told_s:.1f} s."
 
 
 def probe_recording(path: str | os.PathLike[str]) -> SourceInfo:
@@ -138,7 +150,7 @@ def _sniff(path: Path) -> Container:
         raise RecordingError(f"{path} may not be read: check the file's permissions.") from None
     except (OSError, ValueError) as error:  # a name that is too long, or holds a zero byte
         reason = getattr(error, "strerror", None) or error
-        raise RecordingError(f"{str(path)[:80]!r} cannot be opened ({reason}). Check the name.") from None
+        raise RecordingError(f"{str(path)!r} cannot be opened ({reason}). Check the name.") from None
     container = find_container(head, after_tag=after_tag)
     if container is None:
         raise RecordingError(
@@ -149,7 +161,8 @@ def _sniff(path: Path) -> Container:
 
 def _broken(path: Path, container: Container) -> RecordingError:
     return RecordingError(
-        f"{path} begins as a {container.name} file but is broken or cut off: copy or export the recording again."
+        f"{path} begins as {container.article} {container.name} file but is broken or cut off: copy or export the "
+        "recording again."
     )
 
 
@@ -202,7 +215,12 @@ def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
             rate, channels, frames = int(file.samplerate), int(file.channels), int(file.frames)
     except (soundfile.SoundFileError, OSError, TypeError) as error:
         raise _broken(path, container) from error
-    return SourceInfo(path, container, rate, channels, frames / rate if rate > 0 else None)
+    duration_s = frames / rate if rate > 0 else None
+    share = measure_told_share(path, container)
+    if frames == 0 and (share > 1.0 or ends_in_the_middle(path, container)):
+        raise _broken(path, container)
+    told_s = duration_s * share if duration_s and share > 1.0 else None
+    return SourceInfo(path, container, rate, channels, duration_s, told_s)
 
 
 def _decode_with_soundfile(info: SourceInfo, first: int, last: int | None) -> Iterator[Samples]:

@@ -85,6 +85,8 @@ def load_recording(path: str | os.PathLike[str], *, channel: str = "mix", span: 
     if len(mono) < MIN_DURATION_S * info.sample_rate_hz:
         raise RecordingError(describe_length(info.path, len(mono) / info.sample_rate_hz, span))
     warnings.extend(survey.warnings(info, channel))
+    if end_s is None and info.cut_off:
+        warnings.append(info.cut_off)
     expected_s = (info.duration_s or 0.0) if end_s is None else min(end_s, info.duration_s or end_s)
     if info.container.name != "MP3" and expected_s - start_s > 0.5 + 1.02 * len(mono) / info.sample_rate_hz:
         warnings.append(f"The file breaks off early: {len(mono) / info.sample_rate_hz:.1f} s of it could be read.")

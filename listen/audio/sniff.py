@@ -39,6 +39,11 @@ class Container:
     endings: tuple[str, ...]
     demuxer: str = ""
 
+    @property
+    def article(self) -> str:
+        """What stands before its name: an Ogg file, a WAV file."""
+        return "an" if self.name[0] in "AMO" else "a"  # M is said em
+
 
 WAV = Container("WAV", "soundfile", (".wav",))
 AIFF = Container("AIFF", "soundfile", (".aif", ".aiff"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
 
 LONGEST_BLOCK_S = 600.0  # in one block: more is no stream; judged, not measured
+LOUDEST = 1e12  # of floating-point samples, of full scale 1: the power of more is no single-precision number
 LOOK_S = 30.0  # of sound, from which it is told whether the two channels of a mix cancel
 
 
@@ -34,7 +35,8 @@ def stream_blocks(
     Yields
     ------
     ndarray, shape (n,), float32
-        Mono, at the file's own rate (:func:`listen.audio.probe_recording` tells it).
+        Mono, at the file's own rate (:func:`listen.audio.probe_recording` tells it); scaled where a floating-point file
+        goes far beyond full scale.
 
     Raises
     ------
@@ -49,7 +51,7 @@ def stream_blocks(
     size = round(block_s * info.sample_rate_hz)
     waiting: list[Samples] = []
     n_waiting = n_frames = 0
-    for mono in _take_blocks(info, channel, decode_blocks(info, start_s=start_s, end_s=end_s)):
+    for mono in _scale_down(_take_blocks(info, channel, decode_blocks(info, start_s=start_s, end_s=end_s))):
         n_frames += len(mono)
         while n_waiting + len(mono) >= size:
             cut = size - n_waiting
@@ -62,6 +64,16 @@ def stream_blocks(
         yield np.concatenate(waiting)
     elif n_frames == 0:
         raise RecordingError(describe_length(info.path, 0.0, span))
+
+
+def _scale_down(blocks: Iterable[Samples]) -> Iterator[Samples]:
+    """Divide samples far beyond full scale by what the first of them reach; what was before them is silence."""
+    divisor = 1.0
+    for block in blocks:
+        peak = float(np.abs(block).max(initial=0.0))
+        if peak > LOUDEST * divisor:
+            divisor = peak
+        yield block if divisor == 1.0 else block / np.float32(divisor)
 
 
 def _take_blocks(info: SourceInfo, channel: str, blocks: Iterator[Samples]) -> Iterator[Samples]:

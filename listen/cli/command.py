@@ -6,21 +6,23 @@ not been given would answer another question than was asked.
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from typer.core import TyperCommand
 
 from listen.errors import BadValueError
 
+_FILE = re.compile(r"-.*\.[A-Za-z][A-Za-z0-9]{1,4}")  # -take.wav, and no number
 LONGEST_WORD = 4096
 """Letters: no path is longer on the systems that this runs on, and no number that is made of digits takes as long."""
 
 
 class Command(TyperCommand):
-    """A command that takes no empty option."""
+    """A command that takes no empty option, and no file's name for one."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Look for an empty value and for words without end, then parse."""
+        """Look for an empty value, for words without end and for a file in an option's place, then parse."""
         for word in args:
             if len(word) > LONGEST_WORD:
                 raise BadValueError(f"{word[:20]}… has {len(word)} letters: no word here takes over {LONGEST_WORD}.")
@@ -34,6 +36,9 @@ class Command(TyperCommand):
                 break
             name, joined, value = word.partition("=")
             if not takes_value.get(name, False):
+                is_value = place > 0 and takes_value.get(args[place - 1], False)
+                if not is_value and name not in takes_value and word[:2] not in takes_value and _FILE.fullmatch(word):
+                    raise BadValueError(f"{word} begins as an option does: for a file of that name write ./{word}.")
                 continue
             following = value if joined else args[place + 1] if place + 1 < len(args) else None
             if following is not None and not following.strip():

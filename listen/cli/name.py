@@ -115,8 +115,6 @@ def _print_shape(
 
     shape = parse_one_shape(frets, board)
     sounding = [pitch for pitch in shape.pitches(board) if pitch is not None]
-    if not sounding:
-        raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
     names = name_played(rank_names_on(board.tuning, sounding, limit=n_names), board)
     absent = name_played(rank_rootless(sounding), board) if rootless else ()
     fingering = best_fingering(shape, board)

@@ -105,7 +105,7 @@ def check_output(
     try:
         is_read = path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads)
     except OSError as error:  # a name that is too long
-        raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
+        raise DocumentError(f"{path} cannot be written: {error.strerror or error}.") from error
     if is_read:
         raise DocumentError(f"{path} is the file that is read and is never replaced; give another name.")
     if endings and path.suffix.lower() not in endings:

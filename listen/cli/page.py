@@ -39,7 +39,7 @@ def page(
     from listen.request import CHART_ENDINGS, Library, bring_homework, bring_to_library, find_library_folder
     from listen.web import PageSettings, serve_page
 
-    folder = library or find_library_folder()
+    folder = (library or find_library_folder()).absolute()
     show, rest = "", files or []
     if rest and rest[0].suffix.lower() in CHART_ENDINGS:
         show = f"/homework/{bring_homework(Library(folder), rest[0], rest[1:]).ident}"

@@ -55,7 +55,9 @@ def part(
     ] = None,
     from_time: Annotated[str, typer.Option("--from", metavar="TIME", help="Read from this time on: 1:10.")] = "",
     to_time: Annotated[str, typer.Option("--to", metavar="TIME", help="Read up to this time.")] = "",
-    channel: Annotated[str, typer.Option(metavar="CHANNEL", help="Listen to the mix, left, right or side.")] = "mix",
+    channel: Annotated[
+        str, typer.Option(metavar="CHANNEL", help="Listen to the mix, left, right, side, or a channel by its number.")
+    ] = "mix",
     tuning: Annotated[
         str | None, typer.Option(metavar="TUNING", help='Told, not inferred: "drop D", or the strings, sixth first.')
     ] = None,

@@ -49,7 +49,8 @@ def strum(
     channel: Annotated[
         str,
         typer.Option(
-            metavar="CHANNEL", help="Listen to the mix, left, right, or side (what left and right do not share)."
+            metavar="CHANNEL",
+            help="Listen to the mix, left, right, side (what left and right do not share), or a channel by its number.",
         ),
     ] = "mix",
     n_shapes: Annotated[int, typer.Option("--shapes", metavar="N", help="How many shapes to show.")] = 3,
@@ -90,7 +91,7 @@ def strum(
             with show_progress(place, len(files), file):
                 span = parse_span(check_named(file), from_time, to_time, length_s=LISTEN_S)
                 if at_s is not None:
-                    check_within("at", at, at_s, file)
+                    check_within("at", at, at_s, file, span=span)
                 take = read_recording(file, channel=channel, span=span, at_s=at_s, settings=settings)
         except (ListenError, OSError) as error:
             n_failed += 1

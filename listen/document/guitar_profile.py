@@ -67,7 +67,7 @@ def find_guitar_names() -> tuple[str, ...]:
     try:
         return tuple(sorted(path.stem for path in folder.glob(f"*{_SUFFIX}")))
     except OSError as error:
-        raise DocumentError(f"{str(folder)[:60]} could not be read: {error.strerror or error}.") from error
+        raise DocumentError(f"{folder} could not be read: {error.strerror or error}.") from error
 
 
 def load_guitar(name: str) -> GuitarProfile:

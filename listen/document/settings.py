@@ -72,7 +72,7 @@ def load_settings() -> PlayerSettings:
         if not path.exists():
             return PlayerSettings()
     except OSError as error:  # a name that is too long
-        raise DocumentError(f"{str(path)[:60]}… could not be read: {error.strerror or error}.") from error
+        raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
     try:
         document = read_document(path, kind="settings")
     except DocumentError as error:

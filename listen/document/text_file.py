@@ -41,7 +41,7 @@ def read_text_file(path: Path, *, called: str, most_bytes: int) -> str:
     except UnicodeDecodeError as error:
         raise DocumentError(f"{path} is no text, so it is not {called}: write it anew as UTF-8.") from error
     except ValueError as error:  # a name with a zero byte
-        raise DocumentError(f"{str(path)[:60]!r} is no name of a file.") from error
+        raise DocumentError(f"{str(path)!r} is no name of a file.") from error
 
 
 def parse_toml(text: str, path: Path, *, called: str, such_as: str) -> dict[str, object]:

@@ -141,7 +141,7 @@ def check_writable(path: Path | str, *, overwrite: bool = False) -> None:
     try:
         is_folder = path.is_dir()
     except OSError as error:  # a name that is too long
-        raise DocumentError(f"{str(path)[:60]}… cannot be written: {error.strerror or error}.") from error
+        raise DocumentError(f"{path} cannot be written: {error.strerror or error}.") from error
     if is_folder:
         raise DocumentError(f"{path} is a folder; give the name of a file in it.")
     if path.exists() and not path.is_file():

@@ -5,7 +5,7 @@ Conventions: labels are made in plain letters (``b3``, ``F#4``); :func:`printed`
 
 from __future__ import annotations
 
-from listen.theory import Chord, Interval, Note, Pitch
+from listen.theory import Chord, Interval, Note, Pitch, spell_beside
 
 _PLAIN_DEGREES = ("1", "b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
 
@@ -45,11 +45,12 @@ def degree_of(pitch: Pitch, chord: Chord) -> str:
 
 
 def note_of(pitch: Pitch, chord: Chord | None) -> str:
-    """Return the note name without octave, spelled as the chord spells it."""
+    """Return the note name without octave, spelled as the chord spells it; a foreign note with the chord's signs."""
     if chord is not None:
         for note in (*map(chord.root.above, list_tones(chord)), chord.sounding_bass):
             if note.pitch_class == pitch.pitch_class:
                 return str(note)
+        return str(spell_beside(pitch.pitch_class, chord.notes))
     return str(Note.plain(pitch.pitch_class))
 
 

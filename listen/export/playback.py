@@ -67,8 +67,8 @@ def stream_part(
     length_s = part.recording.span.end_s - part.recording.span.start_s + TAIL_S
     if length_s > LONGEST_PLAY_S:
         raise BadValueError(
-            f"The part is {length_s / 60:.0f} minutes long; up to {LONGEST_PLAY_S / 60:.0f} can be rendered. Read a "
-            "shorter stretch with --from and --to."
+            f"The part is {length_s / 60:.0f} minutes long; up to {LONGEST_PLAY_S / 60:.0f} can be rendered: read a "
+            "shorter stretch of its recording, with listen part --from and --to, and play that."
         )
     if click and not part.bars.beats_s:
         raise BadValueError("The part is in free time and has no beats to click; leave the click out.")

@@ -127,7 +127,8 @@ def render_evidence_fragment(take: TakeReading, sound: ListenedStretch) -> str:
 def _facts(take: TakeReading) -> list[tuple[str, str]]:
     reading, evidence = take.reading, take.reading.evidence
     board = reading.fretboard
-    channel = "" if take.channel == "mix" else f", {take.channel} channel"
+    told = f"channel {take.channel}" if take.channel.isdecimal() else f"{take.channel} channel"
+    channel = "" if take.channel == "mix" else f", {told}"
     facts = [("Heard", f"{evidence.span.start_s:.2f}–{evidence.span.end_s:.2f} s{channel}")]
     if reading.notes:
         facts.append(("Pitch", f"{cents_text(evidence.tuning_offset_cents)} against A4 = 440 Hz"))

@@ -103,7 +103,7 @@ def _facts(take: TakeReading, style: TextStyle) -> str:
     if board.capo_fret:
         facts.append(f"capo at fret {board.capo_fret}")
     if take.channel != "mix":
-        facts.append(f"{take.channel} channel")
+        facts.append(f"channel {take.channel}" if take.channel.isdecimal() else f"{take.channel} channel")
     return style.plain(" · ".join(facts))
 
 

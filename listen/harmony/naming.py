@@ -21,7 +21,7 @@ from listen.harmony.interval_name import label_dyad
 from listen.harmony.relative_name import RelativeName
 from listen.harmony.scoring import SHARPNESS, score_sets
 from listen.reading import ChordName
-from listen.theory import Chord, Interval, Key, Note, Pitch, degrees_to_quality, spell_as_typed, spell_chord
+from listen.theory import Chord, Interval, Key, Pitch, degrees_to_quality, spell_as_typed, spell_beside, spell_chord
 
 _OUTSIDE_KEY = 0.5  # points for a root that is no tone of the key, where one is given
 _OTHER_DYAD_READING = 1.5  # points for hearing two notes as a chord without its fifth, against the interval itself
@@ -71,7 +71,8 @@ def rank_names(
     -------
     tuple of ChordName
         Most probable first, equal ones by plainness and then by height of the root over the bass. Empty for one note,
-        for octaves, and for notes that no name explains.
+        for octaves, and for notes that no name explains. Where the best name leaves a note over, that the notes have no
+        name is as probable as that name.
 
     Examples
     --------
@@ -86,7 +87,9 @@ def rank_names(
     candidates = _find_candidates([tuple(pitches)], rootless=rootless)[0]
     weighed = _weigh(candidates, key)
     ranked = sorted(zip(weighed, candidates, strict=True), key=lambda pair: -pair[0])[:limit]
-    return _to_names([(candidate, probability) for probability, candidate in ranked], key)
+    best = ranked[0] if ranked else (0.0, None)
+    named = 1.0 if best[1] is None or not best[1].name.unexplained else 1.0 / (1.0 + best[0])
+    return _to_names([(candidate, named * probability) for probability, candidate in ranked], key)
 
 
 def rank_names_of_sets(
@@ -286,6 +289,4 @@ def _spell_note(pitch_class: int, chord: Chord, key: Key | None) -> str:
     """Name a note that is no tone of the chord: by the key, else by the sign that the chord's own notes use."""
     if key is not None:
         return str(key.spell(pitch_class))
-    sign = -1 if sum(note.accidental for note in chord.notes) < 0 else 1
-    names = (Note(letter, shift) for shift in (0, sign) for letter in "CDEFGAB")
-    return str(next(note for note in names if note.pitch_class == pitch_class))
+    return str(spell_beside(pitch_class, chord.notes))

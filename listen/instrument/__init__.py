@@ -3,7 +3,7 @@
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
+from listen.instrument.fretboard import LEAST_FRETS, MOST_FRETS, SCALE_LENGTH_MM, Fretboard
 from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Hand, estimate_stretch_mm, parse_hand
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
@@ -58,6 +58,8 @@ def __getattr__(name: str) -> object:
 
 __all__ = [
     "HANDS",
+    "LEAST_FRETS",
+    "MOST_FRETS",
     "MOST_STRINGS",
     "NOMINAL_MIDI",
     "OUTLIER_WIDTH",

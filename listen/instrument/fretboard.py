@@ -13,6 +13,7 @@ from listen.errors import bad_value
 from listen.instrument.tuning import STANDARD, Tuning
 from listen.theory import Pitch
 
+LEAST_FRETS, MOST_FRETS = 4, 36
 SCALE_LENGTH_MM = 648.0  # 25.5 in, the commonest electric and steel-string scale (hand-book value)
 
 
@@ -42,8 +43,8 @@ class Fretboard:
     scale_length_mm: float = SCALE_LENGTH_MM
 
     def __post_init__(self) -> None:
-        if not 4 <= self.n_frets <= 36:
-            raise bad_value("frets", self.n_frets, allowed="a number of frets from 4 to 36")
+        if not LEAST_FRETS <= self.n_frets <= MOST_FRETS:
+            raise bad_value("frets", self.n_frets, allowed=f"a number of frets from {LEAST_FRETS} to {MOST_FRETS}")
         if not 0 <= self.capo_fret <= self.n_frets - 3:
             raise bad_value(
                 "capo",

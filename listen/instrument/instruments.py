@@ -16,7 +16,7 @@ from importlib.resources import files
 
 from listen.errors import BadValueError, bad_value
 from listen.instrument.fretboard import SCALE_LENGTH_MM, Fretboard
-from listen.instrument.tuning import MOST_STRINGS, STANDARD, Tuning
+from listen.instrument.tuning import HIGHEST_OPEN, LOWEST_OPEN, MOST_STRINGS, STANDARD, Tuning
 from listen.theory import Note, Pitch, is_pitch_text
 
 USUAL_FRETS = 22
@@ -150,10 +150,18 @@ def parse_tuning(text: str) -> Tuning:
 
 def _read_pitches(text: str) -> tuple[Pitch, ...]:
     words = re.split(r"[\s,]+", text.strip())
+    outside = next((word for word in words if not _is_open_string(word)), None)
+    if outside is not None:
+        allowed = f"open strings from {LOWEST_OPEN.name} to {HIGHEST_OPEN.name}"
+        raise bad_value("tuning", text, allowed=allowed, remedy=f"{outside} is none.")
+    return tuple(Pitch.parse(word) for word in words)
+
+
+def _is_open_string(word: str) -> bool:
     try:
-        return tuple(Pitch.parse(word) for word in words)
-    except BadValueError as error:
-        raise bad_value("tuning", text, allowed="pitches between E0 and E6", remedy=str(error)) from error
+        return LOWEST_OPEN <= Pitch.parse(word) <= HIGHEST_OPEN
+    except BadValueError:
+        return False
 
 
 def _nearest(note: Note, usual: Pitch) -> Pitch:

@@ -164,11 +164,15 @@ def parse_shape(text: str, *, fretboard: Fretboard | None = None) -> Shape:
     frets = tuple(_read_fret(word, text=text, fretboard=neck) for word in words)
     if len(frets) != neck.n_strings:
         raise bad_value(
-            "shape", text, allowed=f"one fret for each of the {neck.n_strings} strings",
+            "shape", text, allowed=f"one fret for {_each(neck)}",
             remedy=f"It has {len(frets)}; write x where a string is not played."
             + (" Put hyphens between frets of two digits." if len(frets) > neck.n_strings else ""),
         )  # fmt: skip
     return Shape(frets)
+
+
+def _each(neck: Fretboard) -> str:
+    return "the one string" if neck.n_strings == 1 else f"each of the {neck.n_strings} strings"
 
 
 def _split_frets(text: str, *, n_strings: int) -> list[str]:
@@ -205,7 +209,7 @@ def require_on_neck(shape: Shape, fretboard: Fretboard) -> None:
     BadValueError
     """
     if len(shape.frets) != fretboard.n_strings:
-        raise bad_value("shape", shape.text, allowed=f"one fret for each of the {fretboard.n_strings} strings")
+        raise bad_value("shape", shape.text, allowed=f"one fret for {_each(fretboard)}")
     for fret in shape.frets:
         if fret is not None and not 0 <= fret <= fretboard.top_fret:
             raise bad_value("shape", shape.text, allowed=f"frets from 0 to {fretboard.top_fret}")

@@ -30,7 +30,9 @@ def parse_strings(text: str, *, n_strings: int) -> tuple[int, ...]:
         words = re.split(r"[\s,]+", text.strip())
         numbers = tuple(int(word) for word in words) if all(re.fullmatch(r"\d{1,2}", word) for word in words) else ()
     if not numbers or not all(1 <= number <= n_strings for number in numbers):
-        raise bad_value("strings", text, allowed=f"string numbers from 1 to {n_strings}", remedy="Write 4-1, or 5,3,2.")
+        allowed = "1, the only string" if n_strings == 1 else f"string numbers from 1 to {n_strings}"
+        remedy = "Write 4-1, or 5,3,2." if n_strings >= 5 else ""
+        raise bad_value("strings", text, allowed=allowed, remedy=remedy)
     twice = next((number for number in numbers if numbers.count(number) > 1), None)
     if twice is not None:
         raise bad_value("strings", text, allowed="each string once", remedy=f"It names string {twice} twice.")

@@ -12,7 +12,8 @@ from listen.request.arrange_map import lay_over_neck, map_chord
 from listen.request.arrange_played import say_played
 from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
-from listen.theory import Chord, Interval
+from listen.theory import Chord, Interval, Note
+from listen.voicing import ShapeFilters
 
 _COUNTS = ("none", "one", "two", "three", "four")
 
@@ -62,6 +63,14 @@ def _head(request: ShapesRequest) -> tuple[str, str]:
     spelled = _spell(chord, shared)
     if others := sorted(set(list_tones(chord)) - set(shared), key=lambda tone: (tone.degree, tone.alteration)):
         spelled += f", and {_COUNTS[len(chord.quality.tones) - len(shared)]} of {_spell(chord, others)}"
-    inversion = "" if chord.bass is None else describe_inversion(chord, request.fretboard.tuning)
+    bass = _asked_bass(chord, request.filters)
+    inversion = "" if bass is None else describe_inversion(replace(chord, bass=bass), request.fretboard.tuning)
     inverted = f"; {inversion}" if inversion else ""
     return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}.{say_played([chord], request.fretboard)}"
+
+
+def _asked_bass(chord: Chord, filters: ShapeFilters) -> Note | None:
+    """Return the bass that was asked for, by the chord's symbol or beside it; None where none was."""
+    if chord.bass is None and filters.inversion is not None:
+        return chord.notes[filters.inversion] if 0 <= filters.inversion < len(chord.notes) else None
+    return chord.bass or filters.bass

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.export import ShapeCard, ShapeSection, describe_inversion, printed, shape_to_card
+from listen.export import ShapeCard, ShapeSection, describe_inversion, shape_to_card
 from listen.instrument import Fingering, Shape, best_fingerings
 from listen.request.shapes_request import ShapesRequest
 from listen.request.uneven_strings import explain_uneven, strings_of
@@ -23,7 +23,6 @@ from listen.voicing import (
     group_by_string_set,
 )
 
-_INVERSIONS = ("Root position", "First inversion", "Second inversion", "Third inversion")
 MOST_COPIES_NAMED = 2  # of the shapes that are folded under another
 USUAL_VOICES: dict[int, Voices] = {
     3: "close",
@@ -151,16 +150,15 @@ def _heading(group: ShapeGroup) -> str:
 
 def _inversion_heading(group: ShapeGroup) -> str:
     assert group.lowest is not None  # noqa: S101  (an inversion has one)
-    lowest, place = group.lowest.printed, group.place
-    if place is None:
-        return f"{lowest} in the bass"
-    if place < len(_INVERSIONS):
-        return f"{_INVERSIONS[place]}, {lowest} in the bass"
-    chord = group.voicings.chord
-    above_root = (group.lowest.pitch_class - chord.root.pitch_class) % 12
-    tones = [tone for member in chord.quality.members or (chord.quality,) for tone in member.tones]
-    told = next(tone for tone in tones if tone.pitch_class == above_root)
-    return f"{printed(str(told))} in the bass, {lowest}"
+    lowest, chord = group.lowest, group.voicings.chord
+    if group.place is None:
+        return f"{lowest.printed} in the bass"
+    family = chord.quality.members or (chord.quality,)
+    above_root = (lowest.pitch_class - chord.root.pitch_class) % 12
+    member = next(each for each in family if any(tone.pitch_class == above_root for tone in each.tones))
+    words = describe_inversion(Chord(chord.root, member, lowest))
+    heading = f"{words[:1].upper()}{words[1:]}, {lowest.printed}"
+    return heading if "bass" in words else f"{heading} in the bass"
 
 
 def _inversion_remark(chord: Chord, place: int | None) -> str:

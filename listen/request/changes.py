@@ -12,9 +12,9 @@ from fractions import Fraction
 
 from listen.errors import BadValueError, bad_value
 from listen.export import printed
-from listen.instrument import parse_shape
 from listen.reading import ChordSpan, Correction, Event, Part, Pin, Stroke, StruckPlace, find_told_stroke
 from listen.request.history import Step
+from listen.request.one_shape import parse_one_shape
 from listen.request.part_asked import tell_note
 from listen.theory import is_no_chord, parse_chord
 
@@ -108,12 +108,13 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
             kept.append(one)
         elif one.bar is not None and (one.bar, one.beat) not in places:
             kept.append(replace(one, value=value))  # told inside this chord, and one with it
-    return Step(f"{printed(value)} {_where(spans[0], change, bar)}", before.pins, (*kept, *given))
+    pins = _without_pins(part, before, spans, bar) if is_no_chord(value) else before.pins  # nothing is held there
+    return Step(f"{printed(value)} {_where(spans[0], change, bar)}", pins, (*kept, *given))
 
 
 def _shape(part: Part, before: Step, change: AskedChange) -> Step:
     spans = _find_spans(part, change)
-    shape = parse_shape(change.value, fretboard=part.fretboard)
+    shape = parse_one_shape([change.value], part.fretboard)
     bar = _find_bar(part, change)
     kept = _without_pins(part, before, spans, bar)
     given = tuple(Pin(shape, *_tell_place(part, before, span, bar)) for span in spans)

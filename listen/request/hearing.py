@@ -47,6 +47,8 @@ class HeardRecording:
         Whether all of it was to be heard.
     is_panned : bool
         Whether left and right hold different players.
+    cut_off : str
+        One sentence where the file holds less than its header says; else empty.
     """
 
     evidence: PartEvidence
@@ -55,6 +57,7 @@ class HeardRecording:
     duration_s: float
     is_whole: bool = True
     is_panned: bool = False
+    cut_off: str = ""
 
 
 def hear_recording(
@@ -83,7 +86,8 @@ def hear_recording(
     from listen.audio import are_panned_apart, hear_part, probe_recording, stream_for_strokes  # heavy
     from listen.transcription import are_read_closely
 
-    duration_s = probe_recording(path).duration_s or 0.0
+    info = probe_recording(path)
+    duration_s = info.duration_s or 0.0
     start_s, end_s = (0.0, duration_s) if span is None else (span.start_s, min(span.end_s, duration_s))
     folder, kept = find_kept_folder("heard"), f"{content_key(Path(path), f'{KEPT_FORM} {channel} {span}')}.heard"
     packed = load_kept(folder, kept)
@@ -95,7 +99,8 @@ def hear_recording(
         if evidence.complete:
             save_kept(folder, kept, pack_part_evidence(evidence))
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
-    return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned)
+    cut_off = info.cut_off if span is None else ""
+    return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned, cut_off)
 
 
 def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
@@ -111,7 +116,7 @@ def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
     from listen.transcription import PANNED, read_part_evidence  # heavy
 
     part = read_part_evidence(heard.evidence, settings=settings, is_whole=heard.is_whole)
-    warnings = (*part.warnings, PANNED) if heard.is_panned else part.warnings
+    warnings = (*part.warnings, *([PANNED] if heard.is_panned else []), *filter(None, [heard.cut_off]))
     duration_s = max(heard.duration_s, part.recording.span.end_s)
     return replace(
         part,

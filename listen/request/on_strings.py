@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from listen.errors import bad_value
 from listen.evidence import TimeSpan
 from listen.export import render_part
-from listen.instrument import Fretboard, Shape, parse_shape
+from listen.instrument import Fretboard, Shape
 from listen.reading import Part
+from listen.request.one_shape import parse_one_shape
 from listen.request.setup import parse_fretboard, parse_player
 from listen.theory import parse_chord
 
@@ -47,7 +48,7 @@ def render_strings(part: Part, start_s: float, end_s: float) -> bytes:
 def render_frets_sound(frets: str, tuning: str, capo_fret: int) -> bytes:
     """Render a shape, strummed."""
     board = parse_fretboard(tuning, capo_fret)
-    return _strum(parse_shape(frets, fretboard=board), board)
+    return _strum(parse_one_shape([frets], board), board)
 
 
 def render_chord_sound(chord: str, tuning: str, capo_fret: int) -> bytes:

@@ -15,7 +15,7 @@ def parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
     Raises
     ------
     BadValueError
-        It is no shape, or several.
+        It is no shape, or several, or none of its strings sounds.
 
     Examples
     --------
@@ -26,4 +26,7 @@ def parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
     whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
     if whole and len(words) > 1:
         raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
-    return parse_shape(" ".join(frets), fretboard=board)
+    shape = parse_shape(" ".join(frets), fretboard=board)
+    if all(fret is None for fret in shape.frets):
+        raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
+    return shape

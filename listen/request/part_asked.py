@@ -23,6 +23,7 @@ from listen.request.part_words import (
 )
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
+from listen.request.told_together import refuse_contradictions, refuse_notes_at_odds
 from listen.theory import Key, Pitch, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
@@ -99,8 +100,9 @@ def ask_settings(
     if asked.tuning is None and usual is not None:  # written down as told: another machine reads it the same
         asked = replace(asked, tuning=usual.name)
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
-    pins = _check_pins([parse_pin(text, neck) for text in asked.pins])
+    pins = tuple(parse_pin(text, neck) for text in asked.pins)
     corrections = _list_corrections(asked)
+    refuse_contradictions(pins, corrections)
     given: set[Pin | Correction] = {*pins, *corrections}
     for path in kept:
         before = load_part(path)
@@ -188,16 +190,6 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
     )
 
 
-def _check_pins(pins: Sequence[Pin]) -> tuple[Pin, ...]:
-    """Refuse two shapes for one place."""
-    for number, pin in enumerate(pins):
-        place = (pin.event_number, pin.bar, pin.beat)
-        other = next((one for one in pins[:number] if (one.event_number, one.bar, one.beat) == place), pin)
-        if other.shape != pin.shape:
-            raise bad_value("pin", pin.text, allowed="one shape for each place", remedy=f"You gave {other.text}, too.")
-    return tuple(pins)
-
-
 def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
     """Add what is said of single notes: what they point to is found in a part read without.
 
@@ -206,7 +198,7 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
     BadValueError
         No chord is held at that event, or it is no note.
     """
-    found = []
+    found: list[tuple[str, Correction]] = []
     for what, text in asked.said:
         if what == "title":
             continue
@@ -231,34 +223,14 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
                 remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
             )
         kind: Corrected = "no note" if note.startswith("-") else what
-        found.append(tell_note(kind, note.removeprefix("-"), part.spans[event.span_index].span, part.fretboard))
-    _check_one_word_each(asked, found)
+        span = part.spans[event.span_index].span
+        found.append((text, tell_note(kind, note.removeprefix("-"), span, part.fretboard)))
+    refuse_notes_at_odds(found)
     if not found:
         return settings
     from listen.transcription import replace_told  # heavy
 
-    return replace(settings, corrections=reduce(replace_told, found, settings.corrections))
-
-
-def _check_one_word_each(asked: PartAsked, found: Sequence[Correction]) -> None:
-    """Refuse two names for one place, and a note that sounds and does not."""
-    given: dict[tuple[str, object], str] = {}
-    for one in (*(parse_name(text) for text in asked.names), *found):
-        is_name = one.what == "name"
-        words: list[tuple[tuple[str, object], str]] = []
-        if is_name:
-            words.append(((one.what, replace(one, value="")), one.value))
-        else:
-            words.append((("note", one.value), "silent" if one.what == "no note" else "sounding"))
-        if one.what == "bass":
-            note, _, stretch = one.value.partition(" ")
-            words.append((("bass", stretch), note))
-        for place, word in words:
-            other = given.setdefault(place, word)
-            if other != word:
-                raise bad_value(
-                    place[0], one.value, allowed="one word for each place", remedy=f"You said {other}, too."
-                )
+    return replace(settings, corrections=reduce(replace_told, [one for _, one in found], settings.corrections))
 
 
 def tell_note(what: Corrected, note: str, span: TimeSpan, neck: Fretboard) -> Correction:

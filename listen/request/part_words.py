@@ -6,8 +6,9 @@ import re
 from fractions import Fraction
 
 from listen.errors import bad_value
-from listen.instrument import Fretboard, parse_shape
+from listen.instrument import Fretboard
 from listen.reading import Corrected, Correction, Pin
+from listen.request.one_shape import parse_one_shape
 from listen.theory import is_no_chord, parse_chord
 
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0  # what may be told: wider than what is looked for; judged
@@ -49,7 +50,7 @@ def parse_tempo(text: str) -> float:
 def parse_pin(text: str, neck: Fretboard) -> Pin:
     """Read ``12=x32010`` or ``5.3=x32010``; the beat may have a decimal part, ``5.2.5``."""
     event_number, bar, beat, frets = _parse_place("pin", text, "frets", "x32010")
-    return Pin(parse_shape(frets, fretboard=neck), event_number, bar, beat)
+    return Pin(parse_one_shape([frets], neck), event_number, bar, beat)
 
 
 def parse_name(text: str) -> Correction:

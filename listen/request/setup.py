@@ -6,7 +6,17 @@ from dataclasses import replace
 
 from listen.document import load_guitar, load_settings
 from listen.errors import bad_value
-from listen.instrument import STANDARD, Fretboard, Hand, Tuning, load_instruments, parse_hand, parse_tuning
+from listen.instrument import (
+    LEAST_FRETS,
+    MOST_FRETS,
+    STANDARD,
+    Fretboard,
+    Hand,
+    Tuning,
+    load_instruments,
+    parse_hand,
+    parse_tuning,
+)
 from listen.reading import GuitarProfile
 
 
@@ -14,6 +24,8 @@ def parse_fretboard(tuning: str | None, capo_fret: int, *, n_frets: int | None =
     """Return the neck that the words describe: an instrument's usual one, or a guitar's with other strings."""
     parsed = parse_tuning(load_settings().tuning if tuning is None else tuning)
     usual = next((each for each in load_instruments() if each.tuning == parsed), None)
+    if n_frets is not None and not LEAST_FRETS <= n_frets <= MOST_FRETS:
+        raise bad_value("neck", n_frets, allowed=f"a number of frets from {LEAST_FRETS} to {MOST_FRETS}")
     board = Fretboard(parsed) if usual is None else usual.fretboard()
     return replace(board, n_frets=board.n_frets if n_frets is None else n_frets, capo_fret=capo_fret)
 
@@ -34,7 +46,7 @@ def find_guitar(name: str, tuning: str | None, capo_fret: int) -> tuple[GuitarPr
         raise bad_value(
             "tuning",
             board.tuning.name,
-            allowed=f"the {guitar.tuning.n_strings} strings that {guitar.name} has",
+            allowed=f"as many strings as {guitar.name} has, {guitar.tuning.n_strings}",
             remedy="Leave --tuning or --guitar out.",
         )
     return guitar, board

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, get_args
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
     from listen.theory import Note
@@ -69,6 +69,8 @@ def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
         raise bad_value("voices", words.voices, allowed=f"one of {', '.join(get_args(Voices))}")
     if words.position is not None and words.frets:
         raise bad_value("position", words.position, allowed="a position or a range of frets, not both")
+    if words.all_tones and words.rootless:
+        raise BadValueError("--all-tones keeps the root and --rootless leaves it out: leave one of the two out.")
     frets = parse_fret_range(words.frets) if words.frets else None
     if words.position is not None:
         if words.position < 0:

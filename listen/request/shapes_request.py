@@ -99,6 +99,20 @@ class ShapesRequest:
             raise BadValueError(f"{' and '.join(ways)} are different ways of looking: give one of them at a time.")
         if shown.as_map:
             self._check_map()
+        if self.chord is not None:
+            self._check_bass(self.chord)
+
+    def _check_bass(self, chord: Chord) -> None:
+        """Refuse another bass beside a chord that names its own."""
+        bass, inversion, own = self.filters.bass, self.filters.inversion, chord.bass
+        if own is None:
+            return
+        remedy = f"{chord.text} has {own} in the bass: leave one of the two out."
+        if bass is not None and bass.pitch_class != own.pitch_class:
+            raise bad_value("bass", bass, allowed="the bass of the chord, where that names one", remedy=remedy)
+        if inversion is not None and inversion != chord.inversion:
+            allowed = "the inversion of the chord, where that names its bass"
+            raise bad_value("inversion", inversion, allowed=allowed, remedy=remedy)
 
     def _check_map(self) -> None:
         shown = self.shown

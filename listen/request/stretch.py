@@ -24,6 +24,8 @@ def parse_time(name: str, text: str) -> float:
     if match is None:
         raise bad_value(name, text, allowed="seconds, or minutes and seconds", remedy="Write 4.2 or 1:10.")
     minutes, seconds = match.groups(default="0")
+    if match[1] is not None and float(seconds) >= 60.0:
+        raise bad_value(name, text, allowed="seconds up to 59 after the colon", remedy="Write 4.2 or 1:10.")
     return 60.0 * int(minutes) + float(seconds)
 
 
@@ -56,11 +58,14 @@ def parse_span(file: str, from_time: str, to_time: str, *, length_s: float = NO_
     return TimeSpan(start_s, end_s)
 
 
-def check_within(name: str, text: str, time_s: float, file: str) -> None:
-    """Refuse a time that is not in a recording, and say how long it is."""
+def check_within(name: str, text: str, time_s: float, file: str, *, span: TimeSpan | None = None) -> None:
+    """Refuse a time that is not in a recording, or not in its stretch that is asked for, and say where these end."""
     from listen.audio import probe_recording  # heavy
 
     duration_s = probe_recording(file).duration_s
     if duration_s is not None and time_s >= duration_s:
         minutes, seconds = divmod(duration_s, 60.0)
         raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
+    if span is not None and not span.start_s <= time_s < span.end_s:
+        allowed = f"a time in the stretch that is listened to, {span.start_s:g} to {span.end_s:g} s"
+        raise bad_value(name, text, allowed=allowed, remedy="Leave out --from and --to, or --at.")

@@ -11,7 +11,7 @@ from listen.theory.key_finding import KEYS, KeyReading, rank_keys
 from listen.theory.pitch import PLAIN_NAMES, Pitch, is_pitch_text
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelled_pitch import SpelledPitch
-from listen.theory.spelling import Note
+from listen.theory.spelling import Note, spell_beside
 from listen.theory.symbol import parse_chord
 from listen.theory.symbol_error import ChordSymbolError
 from listen.theory.symbol_habits import is_no_chord
@@ -45,6 +45,7 @@ __all__ = [
     "rank_keys",
     "spell_as_typed",
     "spell_bass",
+    "spell_beside",
     "spell_chord",
     "spell_pitch",
     "spell_root",

@@ -16,14 +16,16 @@ _OTHER_WORDS = {
     "moll": "m", "mol": "m", "dur": "", "2": "sus2", "4": "sus4", "67": "6/7", "h": "m7b5", "power": "5",
 }  # fmt: skip
 
+_DEGREES, _FLAT = re.compile(r"1[\s,]"), re.compile(r"-(?=\d)")  # a list of them, of which some write -3 for b3
+
 
 def name_nearest_symbol(text: str) -> str:
     """Return a readable chord symbol near to one that is not; empty where none is.
 
     Examples
     --------
-    >>> [name_nearest_symbol(text) for text in ("Bbmajj7", "am7", "H7", "Fis moll", "C7/H", "N.C.", "C####", "Cqqq")]
-    ['Bbmaj7', 'Am7', 'B7', 'F#m', 'C7/B', '', '', '']
+    >>> [name_nearest_symbol(text) for text in ("Bbmajj7", "am7", "H7", "Fis moll", "C7/H", "D: 1 -3 5", "Cqqq")]
+    ['Bbmaj7', 'Am7', 'B7', 'F#m', 'C7/B', 'Dm', '']
     """
     start = write_plainly(text)
     if is_no_attempt(start):
@@ -37,6 +39,8 @@ def name_nearest_symbol(text: str) -> str:
     bass = write_by_letter(bass.strip(" /"))
     endings = ([f"/{bass[:1].upper()}{bass[1:]}"] if bass else []) + [""]
     head = head.strip(" :")
+    if _DEGREES.match(head):
+        return _read(f"{root}: {_FLAT.sub('b', head)}")
     for quality in (head, *_near_qualities(head)):
         for ending in endings:
             read = _read(f"{root}{quality}{ending}")

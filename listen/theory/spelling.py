@@ -7,6 +7,7 @@ never B♭ (Kostka & Payne, *Tonal Harmony*, chapter on triads and sevenths; fro
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from listen.errors import bad_value
@@ -109,3 +110,16 @@ class Note:
         letter, signs = match.groups()
         shift = sum(_SHIFTS[sign] for sign in signs)
         return cls(letter.upper(), shift)
+
+
+def spell_beside(pitch_class: int, notes: Iterable[Note]) -> Note:
+    """Name a note that belongs to none of these: by its letter alone, or with the sign that they use.
+
+    Examples
+    --------
+    >>> str(spell_beside(8, map(Note.parse, "EGB"))), str(spell_beside(8, map(Note.parse, ("Bb", "D", "F"))))
+    ('G#', 'Ab')
+    """
+    sign = -1 if sum(note.accidental for note in notes) < 0 else 1
+    names = (Note(letter, shift) for shift in (0, sign) for letter in LETTERS)
+    return next(note for note in names if note.pitch_class == pitch_class)

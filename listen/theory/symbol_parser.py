@@ -66,7 +66,8 @@ def _parse_colon(reader: SymbolText, root: Note) -> Chord:
         tones.append(Interval.parse(match.group()))
         while reader.take_text(",") or reader.take_text(" "):
             pass
-    if len(tones) > 1 or (tones and reader.text[start] in "b#"):
+    is_begun = tones == [Interval(1)] and not reader.is_done() and reader.text[reader.position - 1] in ", "
+    if len(tones) > 1 or is_begun or (tones and reader.text[start] in "b#"):
         if not reader.is_done():
             raise reader.refuse("degrees run from 1 to 13, lowered with b or raised with #")
         return Chord(root, degrees_to_quality(tones))

@@ -69,7 +69,7 @@ class HeldSets:
         What the hand holds: the same, and a string that it chokes.
     costs : ndarray, shape (n_sets,)
         In nats; 0 for the commonest shapes of the plainest chords.
-    stopped : ndarray of bool, shape (2, n_sets)
+    stopped : ndarray of bool, shape (2, n_sets), or (1, n_sets) on one string
         Whether a finger lies on the lowest string, and on the next, of the plain shape that each set is the top of: no
         open string sounds there.
     unmeant : ndarray, shape (n_sets,)
@@ -174,7 +174,7 @@ def _find_stopped(
     members, wholes = mark_members(sets), mark_members(usual)
     is_top = members @ wholes.T == members.sum(axis=1)[:, None]
     lowest = np.array([min(midis, default=0) for midis in sets])
-    stopped = np.zeros((2, len(sets)), bool)
+    stopped = np.zeros((len(opens[:2]), len(sets)), bool)  # a guitar may have one string
     for string, (open_midi, next_midi) in enumerate(pairwise(opens[:3])):
         fingers = [next((midi for midi in midis if open_midi < midi < next_midi), N_PITCHES) for midis in usual]
         stopped[string] = (is_top & (np.array(fingers) < lowest[:, None])).any(axis=1)

@@ -74,7 +74,8 @@ def read_part(
         The recording cannot be read; a pin points nowhere.
     """
     blocks = stream_for_strokes(path, channel=channel, span=span)
-    duration_s = probe_recording(path).duration_s or 0.0
+    info = probe_recording(path)
+    duration_s = info.duration_s or 0.0
     start_s = 0.0 if span is None else span.start_s
     asked_s = min(duration_s, float("inf") if span is None else span.end_s) - start_s
     part = read_part_blocks(
@@ -87,6 +88,8 @@ def read_part(
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
+    if span is None and info.cut_off:
+        part = replace(part, warnings=(*part.warnings, info.cut_off))
     return replace(
         part,
         recording=replace(

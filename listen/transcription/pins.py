@@ -13,7 +13,7 @@ from dataclasses import replace
 from listen.errors import BadValueError
 from listen.harmony import rank_names_on
 from listen.instrument import Fretboard, best_fingering
-from listen.reading import Pin, Settled, ShapeReading, Shares, StrumReading
+from listen.reading import ChordName, Pin, Settled, ShapeReading, Shares, StrumReading
 from listen.theory import Pitch
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
@@ -93,6 +93,20 @@ def _remark_pin(pinned: ShapeReading, reading: StrumReading, fretboard: Fretboar
     was = reading.names[0].text if reading.names else ""
     sounds = _tell(held, _name(held, fretboard))
     return f"The pinned {pinned.shape.text} sounds {sounds}, but what was heard is {_tell(heard, was)}."
+
+
+def say_called_otherwise(pinned: ShapeReading, name: ChordName, fretboard: Fretboard) -> str:
+    """Say that a pinned shape sounds what the name has not that a person gave; empty where it may be called so."""
+    held = sorted({pitch for pitch in pinned.shape.pitches(fretboard) if pitch is not None})
+    if {pitch.pitch_class for pitch in held} <= name.chord.pitch_classes:
+        return ""
+    sounds = _tell(held, _name(held, fretboard))
+    return f"The pinned {pinned.shape.text} sounds {sounds}, but you call it {tell_name(name)}."
+
+
+def tell_name(name: ChordName) -> str:
+    """Return a name as it was given, and what it sounds where that is another."""
+    return name.chord.text if name.played_as is None else f"{name.played_as.text} (it sounds {name.chord.text})"
 
 
 def _name(pitches: list[Pitch], fretboard: Fretboard) -> str:

@@ -16,6 +16,7 @@ from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
 from listen.transcription.named_shapes import sounds_named
+from listen.transcription.pins import say_called_otherwise, tell_name
 from listen.transcription.spans import PlannedSpan, join_named
 from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
 from listen.voicing import find_shapes
@@ -107,7 +108,8 @@ def _find_said(
 
 def _name(span: PlannedSpan, text: str, fretboard: Fretboard) -> PlannedSpan:
     name = _read_name(text, fretboard)
-    remark = " ".join(filter(None, [span.remark, _remark_bass(name, span, fretboard)]))
+    pinned = say_called_otherwise(span.shapes[0], name, fretboard) if span.pinned else ""
+    remark = " ".join(filter(None, [span.remark, pinned, _remark_bass(name, span, fretboard)]))
     return replace(span, name=name, shapes=_find_told_shapes(span, name.chord, fretboard), remark=remark)
 
 
@@ -127,10 +129,8 @@ def _remark_bass(name: ChordName, span: PlannedSpan, fretboard: Fretboard) -> st
     lowest = min(note.pitch for note in heard)
     if lowest.pitch_class == told.pitch_class:
         return ""
-    sounds = "" if name.played_as is None else f" (it sounds {name.chord.text})"
-    text = (name.played_as or name.chord).text
     return (
-        f"{text}{sounds} has {told} in the bass, but the lowest note that was heard is {lowest.name}: "
+        f"{tell_name(name)} has {told} in the bass, but the lowest note that was heard is {lowest.name}: "
         f"if {lowest.name} does not sound, say so."
     )
 

@@ -15,6 +15,7 @@ from starlette.staticfiles import StaticFiles
 from listen import __version__
 from listen.request import Desk, HomeworkShelf, Library
 from listen.web import homework, neck, practice, sheets, sounds, students, takes
+from listen.web.bodies import BodyBound
 from listen.web.checker import Checker
 from listen.web.events import Hub
 from listen.web.failures import answer_failures
@@ -27,7 +28,7 @@ ROUTERS = (
 )  # fmt: skip  # another view brings its own
 
 
-def make_page_app(library: Path, *, port: int, token: str) -> Callable[..., Awaitable[None]]:
+def make_page_app(library: Path, *, port: int, token: str, hub: Hub | None = None) -> Callable[..., Awaitable[None]]:
     """Make the application behind its guard.
 
     Parameters
@@ -38,13 +39,15 @@ def make_page_app(library: Path, *, port: int, token: str) -> Callable[..., Awai
         That the server listens on.
     token : str
         That lets a browser in.
+    hub : Hub, optional
+        That passes news on, for whoever ends the server.
     """
-    return Guard(make_bare_app(library), port=port, token=token)
+    return Guard(make_bare_app(library, hub), port=port, token=token)
 
 
-def make_bare_app(library: Path) -> FastAPI:
+def make_bare_app(library: Path, hub: Hub | None = None) -> FastAPI:
     """Make the application without its guard: for its description, and for tests of its routes."""
-    hub = Hub()
+    hub = hub or Hub()
     shelf = Library(library)
     class_shelf = HomeworkShelf(shelf)
     checker = Checker(shelf, class_shelf, hub.publish)
@@ -62,6 +65,7 @@ def make_bare_app(library: Path) -> FastAPI:
 
     app = FastAPI(title="listen", version=__version__, docs_url=None, redoc_url=None, lifespan=live)
     app.state.held = held
+    app.add_middleware(BodyBound)
     answer_failures(app)
     for router in ROUTERS:
         app.include_router(router)

@@ -10,6 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 
 from listen.errors import ListenError, bad_value
 from listen.request import ChangedMeanwhileError, NotInLibraryError
@@ -46,7 +47,12 @@ def answer_failures(app: FastAPI) -> None:
 
     @app.exception_handler(HTTPException)
     async def _(_: Request, error: HTTPException) -> JSONResponse:
-        return JSONResponse({"error": str(error.detail)}, error.status_code, headers=error.headers)
+        sentence = _OF_THE_FRAMEWORK.get(str(error.detail), str(error.detail))
+        return JSONResponse({"error": sentence}, error.status_code, headers=error.headers)
+
+    @app.exception_handler(ClientDisconnect)
+    async def _(_: Request, __: ClientDisconnect) -> JSONResponse:  # a tab that was closed; nobody reads this
+        return JSONResponse({"error": "It broke off while it was sent: send it again."}, 400)
 
     @app.exception_handler(RequestValidationError)
     async def _(_: Request, error: RequestValidationError) -> JSONResponse:
@@ -57,6 +63,13 @@ def answer_failures(app: FastAPI) -> None:
         return JSONResponse({"error": "Something went wrong inside; what you settled is safe."}, 500)
 
 
+UNREADABLE = "What was sent to the program cannot be read: load the page again."
+_OF_THE_FRAMEWORK = {
+    "Not Found": "There is no such page here: open the address that listen page printed.",
+    "Method Not Allowed": "That is not done at this address: load the page again.",
+    "There was an error parsing the body": UNREADABLE,
+}
+"""Our own words for what starlette and FastAPI say of themselves."""
 _TAKES = {
     "int_parsing": "a whole number",
     "int_type": "a whole number",
@@ -86,7 +99,7 @@ def _tell_wrong(found: Mapping[str, Any]) -> str:
     name = ".".join(str(step) for step in found["loc"] if step not in ("body", "query", "path"))
     kind = found["type"]
     if not name or kind == "json_invalid":
-        return "What was sent to the program cannot be read: load the page again."
+        return UNREADABLE
     if kind in ("string_too_short", "missing"):
         return f"No {name} is written: write one."
     if kind in _TAKES:

@@ -95,7 +95,7 @@ class Guard:
     async def _let_in(self, send: Send, query: dict[str, list[str]]) -> None:
         """Turn the token into a cookie, and the address into one without it."""
         if not secrets.compare_digest(query.pop("token")[0].encode(), self._token.encode()):
-            await _refuse(send, 401, LET_IN_FIRST)
+            await _refuse(send, 401, LET_IN_FIRST, is_read=True)
             return
         rest = urlencode(query, doseq=True)
         cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Strict"

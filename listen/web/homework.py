@@ -23,7 +23,7 @@ from listen.request import CHART_TEMPLATE, Homework, is_left_handed
 from listen.web.failures import FAILURES
 from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
-from listen.web.takes import LONGEST_NAME, receive, refuse_too_large
+from listen.web.takes import LONGEST_NAME, receive
 
 router = APIRouter(prefix="/api", responses=FAILURES)
 LONGEST_CHART = 50_000
@@ -148,7 +148,6 @@ async def add_recording(
     ident: str, request: Request, held: HeldState, name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
 ) -> HomeworkRow:
     """Bring a student's recording in: its bytes are the body, its name says whose it is."""
-    refuse_too_large(request)
     with held.homework.receive(ident, name) as (shown, stream):
         await receive(request, stream, shown)
     homework = held.homework.homework(ident)

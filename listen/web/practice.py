@@ -24,11 +24,13 @@ from listen.practice import (
     find_root_position,
 )
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
+from listen.web.bodies import take_pieces
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
 
 router = APIRouter(prefix="/api/practice", responses=FAILURES)
 MOST_ANSWER_BYTES = 4_000_000
+TOO_LONG_AN_ANSWER = "An answer takes a second or two; this recording is too large."
 LONGEST_ANSWER_S = 3600.0  # an answer that took longer was no answer; judged
 Way = Literal["hum", "guitar"]
 RECORDED: dict[Way, str] = {"hum": "Your hum", "guitar": "What you played"}
@@ -128,9 +130,8 @@ async def record(
     """Judge a recording of the hummed bass, or of the chord played back on a guitar; it is not kept."""
     from starlette.concurrency import run_in_threadpool
 
-    heard = await request.body()
-    if len(heard) > MOST_ANSWER_BYTES:
-        raise HTTPException(413, "An answer takes a second or two; this recording is too large.")
+    pieces = take_pieces(request, most_bytes=MOST_ANSWER_BYTES, too_large=TOO_LONG_AN_ANSWER)
+    heard = b"".join([piece async for piece in pieces])
     judge = held.practice.hum if how == "hum" else held.practice.play
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "answer"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from listen.errors import BadValueError, ListenError, bad_value
+from listen.web.events import Hub
 
 USUAL_PORT = 8765
 
@@ -53,6 +54,7 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
         import uvicorn
 
         from listen.web.app import make_page_app
+        from listen.web.ending import TabsFirstServer
     except ModuleNotFoundError as error:
         if error.name is None or error.name.partition(".")[0] not in ("fastapi", "uvicorn", "starlette", "pydantic"):
             raise
@@ -61,12 +63,12 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
         ) from error
     taken = open_port(settings.port)
     port, token = taken.getsockname()[1], secrets.token_urlsafe(32)
-    app = make_page_app(settings.library, port=port, token=token)
-    server = uvicorn.Server(
-        uvicorn.Config(
-            app, log_level="error", access_log=False, server_header=False, timeout_graceful_shutdown=1, lifespan="on"
-        )
+    hub = Hub()
+    app = make_page_app(settings.library, port=port, token=token, hub=hub)
+    config = uvicorn.Config(
+        app, log_level="error", access_log=False, server_header=False, timeout_graceful_shutdown=1, lifespan="on"
     )
+    server = TabsFirstServer(config, hub)
     address = f"http://127.0.0.1:{port}/?token={token}" + (f"#{settings.show}" if settings.show else "")
     say(address)
     if settings.opens:

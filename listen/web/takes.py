@@ -15,6 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from listen.audio import RECORDING_ENDINGS
 from listen.document import open_whole
 from listen.request import Take
+from listen.web.bodies import take_pieces
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
 
@@ -68,10 +69,8 @@ async def add_take(
     request: Request, held: HeldState, name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
 ) -> TakeAnswer:
     """Bring a recording in: its bytes are the body, its name says nothing but what it is called."""
-    shown = PurePath(name.replace("\\", "/")).name.strip() or "recording"
-    shown = "".join(letter for letter in shown if letter.isprintable()) or "recording"
+    shown = _to_name(PurePath(name.replace("\\", "/")).name)
     suffix = PurePath(shown).suffix.lower()
-    refuse_too_large(request)
     suffix = suffix if suffix in RECORDING_ENDINGS else ".sound"
     with held.library.receive(shown, suffix) as (take, path), open_whole(path) as stream:
         await receive(request, stream, shown)
@@ -89,7 +88,7 @@ def tell_take(ident: str, held: HeldState) -> TakeAnswer:
 @router.post("/takes/{ident}/name")
 def name_take(ident: str, asked: NameAsked, held: HeldState) -> TakeAnswer:
     """Call a recording otherwise in the library."""
-    return answer_take(held.desk.rename(ident, asked.name.strip() or "recording"))
+    return answer_take(held.desk.rename(ident, _to_name(asked.name)))
 
 
 @router.post("/takes/{ident}/stop")
@@ -139,25 +138,21 @@ def hear_news(held: HeldState) -> StreamingResponse:
     )
 
 
-def refuse_too_large(request: Request) -> None:
-    """Say before anything is sent that it is too much."""
-    length = request.headers.get("content-length", "")
-    if length.isdecimal() and int(length) > MOST_BYTES:
-        raise HTTPException(413, _too_large())
-
-
 async def receive(request: Request, stream: BinaryIO, shown: str) -> None:
     """Write the body of a request to a file, piece by piece, and to the disk."""
     n_bytes = 0
-    async for piece in request.stream():
+    async for piece in take_pieces(request, most_bytes=MOST_BYTES, too_large=_too_large()):
         n_bytes += len(piece)
-        if n_bytes > MOST_BYTES:
-            raise HTTPException(413, _too_large())
         stream.write(piece)  # small pieces into the page cache: no wait to speak of
     if not n_bytes:
         raise HTTPException(400, f"{shown} is empty: nothing was recorded in it.")
     stream.flush()
     await run_in_threadpool(os.fsync, stream.fileno())  # half a gigabyte takes a while, and other tabs go on
+
+
+def _to_name(text: str) -> str:
+    """Return what a recording is called: one line, whatever was sent."""
+    return "".join(letter for letter in text if letter.isprintable()).strip() or "recording"
 
 
 def _too_large() -> str:

@@ -69,6 +69,18 @@ def test_a_mistyped_option_ends_with_status_2() -> None:
     assert "--tunning" in result.stderr
 
 
+@pytest.mark.parametrize(
+    "words", [("strum", "-take.wav"), ("part", "--take.m4a"), ("play", "-verse.json", "-o", "a.wav")]
+)
+def test_a_file_that_begins_as_an_option_does_is_told_how_it_is_written(words: tuple[str, ...]) -> None:
+    assert f"{words[1]} begins as an option does: for a file of that name write ./{words[1]}." in run_wrong(*words)
+
+
+def test_a_value_that_begins_with_a_hyphen_is_one() -> None:
+    assert "is not there" in run_wrong("play", "none.json", "-o", "-take.wav")
+    assert "is not there" in run_wrong("play", "none.json", "-otake.wav")
+
+
 def test_a_terminal_without_unicode_gets_plain_letters() -> None:
     result = _run("name", "x32010", PYTHONIOENCODING="ascii")
     assert result.returncode == 0

@@ -47,6 +47,15 @@ def test_strings_keep_their_own_names_under_a_capo() -> None:
     assert "A♭ " not in out
 
 
+def test_a_note_that_is_left_over_is_spelled_in_one_way() -> None:
+    out = run_listen("name", "xx5x54").out
+    assert "G♯ is left over" in out
+    assert "notes    × × G3 × E4 G♯4" in out
+    assert "A♭4" not in out
+    document = json.loads(run_listen("name", "xx5x54", "--json").out)
+    assert document["names"][0]["probability"] <= 0.5
+
+
 def test_json_is_what_the_schema_says() -> None:
     for words in (("x2323x",), ("133211",), ("0003", "--tuning", "ukulele"), ("022xxx",)):
         document = json.loads(run_listen("name", "--json", *words).out)
@@ -70,6 +79,7 @@ def test_json_is_what_the_schema_says() -> None:
         (("x32010", "--names", "0"), "names=0"),
         (("x32010", "--tuning", "E9 A9 D9 G9 B9 E9"), "tuning"),
         (("x32010", "--capo", "25"), "capo=25"),
+        (("x32010", "--tuning", "E2"), "one fret for the one string. It has 6"),
     ],
 )
 def test_frets_that_are_none_are_explained(words: tuple[str, ...], part: str) -> None:

@@ -54,6 +54,16 @@ def test_what_was_settled_is_kept_when_it_is_read_again(take: Path, tmp_path: Pa
     assert {one["what"] for one in document["corrections"]} == {"tuning", "capo", "metre"}
 
 
+def test_a_recording_that_was_cut_off_is_said_to_be(take: Path, tmp_path: Path) -> None:
+    samples, rate_hz = soundfile.read(take)
+    path = tmp_path / "cut.wav"
+    soundfile.write(path, samples, rate_hz)
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    said = f"The file breaks off early: {len(samples) / rate_hz / 2:.1f} s of it are there"
+    for _ in range(2):  # heard, and kept
+        assert said in " ".join(run_listen("part", str(path)).out.split())
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

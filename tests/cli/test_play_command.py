@@ -12,6 +12,7 @@ import soundfile
 
 from listen.document import write_part
 from listen.evidence import TimeSpan
+from listen.export import playback
 from tests.cli.runner import run_listen, run_wrong
 from tests.hand_made_parts import free_part, line_part
 
@@ -95,11 +96,16 @@ def test_a_bad_part_is_one_sentence_and_nothing_is_written(tmp_path: Path, conte
     assert not out.exists()
 
 
-def test_what_cannot_be_is_said_before_the_work(part: Path, tmp_path: Path) -> None:
+def test_what_cannot_be_is_said_before_the_work(part: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "Write part.wav" in run_wrong("play", str(part), "-o", str(tmp_path / "part.mp3"))
     assert "is not there" in run_wrong("play", str(tmp_path / "none.json"), "-o", str(tmp_path / "x.wav"))
     assert "steel or nylon or electric" in run_wrong(
         "play", str(part), "-o", str(tmp_path / "x.wav"), "--guitar", "lute"
     )
+    monkeypatch.setattr(playback, "LONGEST_PLAY_S", 1.0)
+    assert "with listen part --from and --to, and play that" in run_wrong(
+        "play", str(part), "-o", str(tmp_path / "x.wav")
+    )
+    monkeypatch.undo()
     free = write_part(free_part(), tmp_path / "free.json")
     assert "free time" in run_wrong("play", str(free), "-o", str(tmp_path / "x.wav"), "--click")

@@ -118,3 +118,14 @@ def test_one_that_changes_while_another_holds_the_file_waits_for_it() -> None:
     assert program.wait(timeout=60) == 0
     kept = json.loads(_file().read_text("utf-8"))
     assert (kept["left_handed"], kept["thumb"]) == (True, True)
+
+
+def test_a_path_is_shown_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "a folder whose name is longer than most"
+    folder.mkdir()
+    path = folder / ("x" * 300) / "settings.json"
+    monkeypatch.setenv("LISTEN_SETTINGS", str(path))
+    assert f"{path} could not be read: File name too long." in run_wrong("settings")
+    output = folder / "a drawing of what was heard.jpeg"
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    assert f"output={output} is not possible" in run_wrong("part", "take.wav", "-o", str(output))

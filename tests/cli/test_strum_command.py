@@ -146,6 +146,9 @@ def test_left_handed_and_plain_letters() -> None:
         (("--from", "1000"), "from=1000 is not possible: it takes a time before the recording's end at 0:02.2"),
         (("--at", "99"), "at=99 is not possible: it takes a time before the recording's end at 0:02.2"),
         (("--at", ""), "--at is empty"),
+        (("--at", "0.2", "--from", "1"), "at=0.2 is not possible: it takes a time in the stretch that"),
+        (("--at", "1.9", "--to", "1"), "Leave out --from and --to, or --at."),
+        (("--at", "0:99"), "at=0:99 is not possible: it takes seconds up to 59 after the colon"),
         (("--report", "a.txt"), "ends in .html or .htm. Write a.html"),
         (("--report", "no/such/folder/a.html"), "no/such/folder does not exist"),
     ],
@@ -218,6 +221,15 @@ def test_what_can_be_read_is_read(tmp_path: Path, kind: str) -> None:
     assert document["names"][0]["text"] == "G/B"
     if kind in {"clipped", "anti-phase"}:
         assert document["warnings"]
+
+
+def test_a_channel_may_be_asked_for_by_its_number(tmp_path: Path) -> None:
+    samples, rate = _strum()
+    path = _write(tmp_path / "take.wav", np.stack([0 * samples, 0 * samples, samples], axis=1), rate)
+    out = run_listen("strum", path, "--channel", "3").out
+    assert "· channel 3" in " ".join(out.split())
+    assert "or a channel by its number" in " ".join(run_listen("strum", "--help").out.split())
+    assert "1 to 3" in run_wrong("strum", path, "--channel", "4")
 
 
 def test_a_span_of_an_hour_is_read_without_the_hour(tmp_path: Path) -> None:

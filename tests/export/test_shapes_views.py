@@ -66,6 +66,9 @@ def test_caution_is_shown_beside_the_shape_it_is_for() -> None:
 def test_what_is_left_out_is_counted() -> None:
     assert "7 more; --all shows them." in _text(_view())
     assert "7 more shapes are not shown." in render_shapes_page(_view())
+    view = _view()
+    one = replace(view, groups=(replace(view.groups[0], n_more=1),))
+    assert "1 more shape is not shown." in render_shapes_page(one)
 
 
 def test_titles_are_escaped_where_they_have_to_be() -> None:

@@ -172,7 +172,13 @@ def test_probabilities_are_ranked_and_sum_to_at_most_one(pitches: list[Pitch]) -
     names = rank_names(pitches, limit=50)
     probabilities = [name.probability for name in names]
     assert probabilities == sorted(probabilities, reverse=True)
-    assert not names or math.isclose(sum(probabilities), 1.0, abs_tol=1e-9)
+    nameless = names[0].probability if names and names[0].unexplained else 0.0
+    assert not names or math.isclose(sum(probabilities) + nameless, 1.0, abs_tol=1e-9)
+
+
+def test_a_name_that_leaves_a_note_over_is_never_sure() -> None:
+    (name,) = rank_names([Pitch.parse(note) for note in ("G3", "E4", "G#4")])
+    assert (name.text, name.unexplained, name.probability) == ("Em/G", ("G#",), 0.5)
 
 
 @given(st.lists(st.integers(40, 70), min_size=2, max_size=6, unique=True), st.integers(-12, 12))

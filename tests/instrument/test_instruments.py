@@ -102,7 +102,8 @@ def test_six_letters_take_the_octaves_nearest_to_standard_tuning() -> None:
         ("E2 A2 D3 H3", "name of an instrument"),
         (" ".join(["E2"] * 50), "1 to 10 open strings"),
         ("C9 G2", "open strings from E0 to E6"),
-        ("E2 A99", "pitches between"),
+        ("E2 A99", "tuning=E2 A99 is not possible: it takes open strings from E0 to E6. A99 is none.$"),
+        ("E9 A9 D3 G3 B3 E4", "E9 is none"),
         ("C-1 E2", "open strings from E0"),
     ],
 )

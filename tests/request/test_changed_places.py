@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
+
+from listen.errors import BadValueError
 from listen.export import render_chart
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Correction, Part, Pin
@@ -52,6 +55,14 @@ def test_what_is_changed_in_one_bar_of_a_chord_stays_in_it() -> None:
     assert [span.pinned for span in _read(RUN_OF_C, step).spans[:2]] == [False, True]
     step, found = _change(RUN_OF_C, Step(""), AskedChange("name", "F", chord=0, bar=2, everywhere=True))
     assert (step.label, found[0]) == ("F everywhere", "1.1 F")
+
+
+def test_where_no_chord_sounds_no_shape_stays_pinned_and_none_is_silent() -> None:
+    pinned = Step("", (Pin(parse_shape("x35553"), bar=2),))
+    step, _ = _change(RUN_OF_C, pinned, AskedChange("name", "N.C.", chord=1))
+    assert (step.pins, [one.text for one in step.corrections]) == ((), ["2.1=N.C."])
+    with pytest.raises(BadValueError, match="at least one string that sounds"):
+        _change(RUN_OF_C, pinned, AskedChange("shape", "xxxxxx", chord=1))
 
 
 def test_a_shape_is_pinned_at_the_place_that_was_told() -> None:

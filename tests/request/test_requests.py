@@ -90,8 +90,8 @@ def test_an_altered_chord_has_a_group_for_each_of_its_ninths_and_fifths() -> Non
         "Second inversion, G♯ in the bass",
         "Second inversion, G♭ in the bass",
         "Third inversion, B♭ in the bass",
-        "♯9 in the bass, D♯",
-        "♭9 in the bass, D♭",
+        "The ♯9 in the bass, D♯",
+        "The ♭9 in the bass, D♭",
     ]
 
 
@@ -227,10 +227,9 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     [
         (PartAsked(said=(("section", "999=Verse"),)), "section=999=Verse"),
         (PartAsked(said=(("lyrics", "999=la"),)), "lyrics=999=la"),
-        (PartAsked(names=("1=Dm", "1=G")), "You said Dm, too"),
-        (PartAsked(names=("1.1=Dm", "1.1=G")), "You said Dm, too"),
-        (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "You said sounding, too"),
-        (PartAsked(said=(("bass", "1=E2"), ("bass", "1=F2"))), "You said E2, too"),
+        (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "note=1=-G3 is not possible: it takes one word"),
+        (PartAsked(said=(("note", "1=-G3"), ("bass", "1=G3"))), "You gave --note 1=-G3, too"),
+        (PartAsked(said=(("bass", "1=E2"), ("bass", "1=F2"))), "You gave --bass 1=E2, too"),
         (PartAsked(said=(("bass", "1=C2"),)), "what the strings can sound in this tuning, E2 to"),
         (PartAsked(said=(("note", "1=D#2"),)), "tell the tuning first"),
         (PartAsked(said=(("bass", "1=-G3"),)), "Write --note 1=-G3 for a note that does not sound"),

@@ -88,7 +88,7 @@ def test_harte_labels_are_read_back_by_sound(chord: Chord) -> None:
         ("C: 1 3 14", 7, None), ("C:maj/12q", 6, None), ("C2", 1, "Csus2"), ("C()x", 3, None), ("Cm5", 2, None),
         ("N.C.", 0, ""), ("B####", 4, ""), ("C99", 2, "C9"), ("Cmoll", 2, "Cm"), ("c minor", 0, "Cm"),
         ("Fis7", 1, "F#7"), ("Es", 1, "Eb"), ("Sol7", 0, "G7"), ("C/H", 2, "C/B"), ("C//E", 2, "C/E"), ("%", 0, ""),
-        ("bVII", 0, ""), ("Cqqqq", 1, ""),
+        ("bVII", 0, ""), ("Cqqqq", 1, ""), ("D: 1 -3", 5, "Dm(no5)"), ("D: 1, -3, 5", 6, "Dm"), ("D 1 5 y", 6, ""),
     ],
 )  # fmt: skip
 def test_error_points_at_the_character_and_names_a_good_symbol(text: str, position: int, nearest: str | None) -> None:

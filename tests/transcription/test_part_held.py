@@ -32,6 +32,12 @@ def _decode(*sounding: tuple[int, ...]) -> list[frozenset[int]]:
     return [chord.pitches for chord in hold_chords(sounding)]
 
 
+@pytest.mark.parametrize("tuning", ["E2", "G3", "E2 A2"])
+def test_a_neck_of_one_string_or_two_is_read_too(tuning: str) -> None:
+    held = hold_chords((C,) * 4 + (G,) * 4, fretboard=Fretboard(parse_tuning(tuning)))
+    assert held[0].pitches <= set(C)
+
+
 def test_a_bass_that_a_thumb_misses_now_and_then_makes_no_inversion() -> None:
     bar = (AM, AM[1:], AM[1:], AM)
     assert _decode(*[C] * 4, *bar, *bar, *[C] * 4) == [frozenset(C), frozenset(AM), frozenset(C)]

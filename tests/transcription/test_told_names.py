@@ -47,6 +47,25 @@ def test_a_chord_heard_over_another_bass_gets_a_shape_with_its_own_bass_lowest()
     assert held.shape.text == "x32010"
 
 
+@pytest.mark.parametrize(
+    ("frets", "symbol", "capo_fret", "said"),
+    [
+        ("x32010", "G", 0, "The pinned x32010 sounds C (C3 E3 G3 C4 E4), but you call it G."),
+        ("x32010", "G", 2, "The pinned x32010 sounds D (D3 F#3 A3 D4 F#4), but you call it G (it sounds A)."),
+        ("x32010", "Am7", 0, ""),
+        ("x32010", "C", 0, ""),
+    ],
+)
+def test_a_pinned_shape_that_is_not_what_it_is_called_is_said(
+    frets: str, symbol: str, capo_fret: int, said: str
+) -> None:
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    told = replace(SETTINGS, capo_fret=capo_fret, corrections=(Correction("name", symbol, 1),))
+    span = read_part_evidence(heard, settings=replace(told, pins=(Pin(parse_shape(frets), 1),))).spans[0]
+    assert (said in span.remark) if said else ("you call it" not in span.remark)
+
+
 def test_where_a_person_says_that_no_chord_sounds_none_is_held() -> None:
     stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
     heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import time
 from collections.abc import Iterator
@@ -65,6 +66,18 @@ def test_a_body_that_does_not_say_how_long_it_is_ends_at_the_limit(
     assert client.post(address, params=name, content=iter([bytes(600), bytes(400)])).status_code == 201
 
 
+def test_sound_may_be_longer_than_what_else_is_asked(client: Any) -> None:
+    sound = bytes(2 << 20)
+    take = client.post("/api/takes", params={"name": "evening.wav"}, content=sound)
+    assert take.status_code == 201
+    library = client.app.state.held.library
+    assert library.recording_of(library.take(take.json()["ident"])).stat().st_size == len(sound)
+    homework = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
+    sent = client.post(f"/api/homework/{homework}/recordings", params={"name": "Bo.wav"}, content=sound)
+    assert sent.status_code == 201
+    assert client.post("/api/practice/questions/aaaaaaaaaaaa/hum", content=sound).status_code == 404
+
+
 def test_what_a_killed_program_left_blocks_no_students_name(client: Any) -> None:
     ident = client.post("/api/homework", json={"chart": "free time\n| C | G |\n"}).json()["ident"]
     address, recordings = f"/api/homework/{ident}", client.app.state.held.homework.folder_of(ident) / "recordings"
@@ -104,3 +117,25 @@ def test_a_sound_that_cannot_be_written_blames_no_recording(client: Any) -> None
     assert answer.status_code == 400
     assert answer.json()["error"].startswith(str(folder / "sounds"))
     assert "could not be read or written: " in answer.json()["error"]
+
+
+@pytest.mark.parametrize(
+    ("path", "most_bytes"),
+    [("/api/takes/aaaaaaaaaaaa/name", 1 << 20), ("/api/practice/questions/aaaaaaaaaaaa/hum", 4_000_000)],
+)
+def test_what_is_too_much_is_read_no_further_than_its_limit(client: Any, path: str, most_bytes: int) -> None:
+    n_read, said = 0, []
+
+    async def send_piece() -> dict[str, Any]:
+        nonlocal n_read
+        n_read += 1 << 18
+        return {"type": "http.request", "body": bytes(1 << 18), "more_body": n_read < 1 << 25}
+
+    async def hear(message: Any) -> None:
+        said.append(message)
+
+    asked = {"type": "http", "method": "POST", "path": path, "raw_path": path.encode(), "root_path": "", "headers": []}
+    asyncio.run(client.app({**asked, "query_string": b"", "http_version": "1.1"}, send_piece, hear))
+    assert said[0]["status"] == 413
+    assert b'{"error":"' in said[1]["body"]
+    assert most_bytes < n_read <= most_bytes + (1 << 18)

@@ -1,0 +1,69 @@
+"""Files that were cut off: what their headers say they hold, and what is there (a copy that broke off, a full card).
+
+References
+----------
+IBM and Microsoft, "Multimedia Programming Interface and Data Specifications 1.0", 1991 (RIFF); Electronic Arts, "EA IFF
+85", 1985 (AIFF); RFC 3533 (Ogg).
+"""
+
+from __future__ import annotations
+
+import struct
+from pathlib import Path
+
+from listen.audio.sniff import AIFF, WAV, Container
+
+_CHUNKS = {WAV: ("<4sI", b"data"), AIFF: (">4sI", b"SSND")}
+_FIRST_CHUNK = 12  # after the form's own header
+MOST_CHUNKS = 1000
+UNKNOWN_BYTES = 0x7FFF_F000
+"""Programs that write into a pipe, or are ended as they record, leave as much or more (common practice, no source)."""
+_OGG_PAGE_BYTES = 65_307  # the longest page
+_LAST_PAGE = 4  # bit of a page's sixth byte
+
+
+def measure_told_share(path: Path, container: Container) -> float:
+    """Return how many times as much sound a header tells of as is in the file; 1 where it is all there, or not known.
+
+    Parameters
+    ----------
+    path : Path
+    container : Container
+        WAV and AIFF tell how many bytes of sound follow.
+
+    Returns
+    -------
+    float
+        Infinite where no sound follows a header that tells of some.
+    """
+    layout, wanted = _CHUNKS.get(container, ("", b""))
+    if not layout:
+        return 1.0
+    size = path.stat().st_size
+    place = _FIRST_CHUNK
+    with path.open("rb") as file:
+        for _ in range(MOST_CHUNKS):
+            file.seek(place)
+            head = file.read(8)
+            if len(head) < 8:
+                break
+            name, told = struct.unpack(layout, head)
+            place += 8
+            if name == wanted:
+                there = size - place
+                if told >= UNKNOWN_BYTES or told <= there:
+                    break
+                return told / there if there else float("inf")
+            place += told + told % 2
+    return 1.0
+
+
+def ends_in_the_middle(path: Path, container: Container) -> bool:
+    """Tell whether an Ogg file ends without its last page."""
+    if container.name != "Ogg":
+        return False
+    with path.open("rb") as file:
+        file.seek(max(0, path.stat().st_size - _OGG_PAGE_BYTES))
+        tail = file.read()
+    page = tail.rfind(b"OggS")
+    return page < 0 or not tail[page + 5 : page + 6] or not tail[page + 5] & _LAST_PAGE

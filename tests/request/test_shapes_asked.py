@@ -1,0 +1,52 @@
+"""What is asked of a chord's shapes: a chord with a bass of its own, and filters beside it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from listen.errors import BadValueError
+from listen.instrument import Fretboard, Hand
+from listen.request import FilterWords, ShapesRequest, ShapesShown, arrange_shapes, parse_filters
+from listen.theory import parse_chord
+
+ANY = FilterWords()
+
+
+def _request(chord: str, words: FilterWords = ANY, *, by: str = "") -> ShapesRequest:
+    filters = parse_filters(words, n_strings=6)
+    return ShapesRequest(parse_chord(chord), (), (), Fretboard(), Hand(), filters, ShapesShown(by))
+
+
+@pytest.mark.parametrize(("chord", "place", "words"), [("Csus2", 1, "the 2"), ("C6", 3, "the 6"), ("C", 1, "first")])
+def test_an_inversion_is_called_the_same_however_it_is_asked_for(chord: str, place: int, words: str) -> None:
+    plain = _request(chord)
+    assert plain.chord is not None
+    over = replace(plain, chord=replace(plain.chord, bass=plain.chord.notes[place]))
+    turned = _request(chord, FilterWords(inversion=place))
+    heads = [arrange_shapes(one, n_shapes=1).words for one in (turned, over)]
+    assert heads[0] == heads[1]
+    assert f"; {words}" in heads[0]
+    titles = [group.title for group in arrange_shapes(_request(chord, by="inversion"), n_shapes=1).groups]
+    assert titles[place].lower().startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("chord", "filters", "said"),
+    [
+        ("C/G", FilterWords(bass="E"), "bass=E is not possible: it takes the bass of the chord, where that names one."),
+        ("C/G", FilterWords(inversion=1), "C/G has G in the bass: leave one of the two out"),
+        ("C/Bb", FilterWords(inversion=1), "inversion=1"),
+        ("C", FilterWords(all_tones=True, rootless=True), "--all-tones keeps the root and --rootless leaves it out"),
+    ],
+)
+def test_a_chord_and_filters_that_contradict_it_are_refused(chord: str, filters: FilterWords, said: str) -> None:
+    with pytest.raises(BadValueError, match=re.escape(said)):
+        _request(chord, filters)
+
+
+def test_a_filter_may_say_what_the_chord_says() -> None:
+    for words in (FilterWords(bass="G"), FilterWords(inversion=2)):
+        assert arrange_shapes(_request("C/G", words), n_shapes=1).groups
