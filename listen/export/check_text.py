@@ -9,11 +9,11 @@ from listen.document import ClassCheck, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
-    key_name,
     overruled_sentences,
     question_sentence,
     summary_text,
 )
+from listen.export.finding_sentences import key_name
 from listen.export.held_names import clock_text
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.reading import Check, OtherKey
