@@ -11,6 +11,7 @@ from listen.request.changes import WHATS, AskedChange
 from listen.request.check_asked import (
     CHART_ENDINGS,
     CHART_TEMPLATE,
+    NEW_ENDINGS,
     CheckAsked,
     find_demonstration,
     find_tolerances,
@@ -71,6 +72,7 @@ __all__ = [
     "CURVE_STEP_S",
     "HANDOUT_ENDINGS",
     "LONGEST_NOTE",
+    "NEW_ENDINGS",
     "SOUND",
     "TAKEN_AWAY",
     "WHATS",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
@@ -213,7 +212,6 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
     """Return what is told of a class."""
     checked = held.homework.checked(homework)
     known = {one.student for one in checked.checks} | {one.student for one in checked.failures}
-    paths = {one.student: one.path for one in held.homework.recordings(homework)}
 
     def link(student: str, bar: int | None) -> str:
         where = f"#/homework/{homework.ident}/{quote(student, safe='')}"
@@ -224,16 +222,11 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
         chart=held.homework.chart_text(homework),
         students=list(homework.students),
         waiting=[one for one in homework.students if one not in known],
-        failures=[(student, _name_file(error, paths.get(student))) for student, error in failure_rows(checked)],
+        failures=failure_rows(checked),
         taken_out=[TakenOutAnswer(ident=one.ident, student=one.student) for one in homework.taken_out],
         done=int((held.checker.how_far(homework.ident) or {}).get("done", 0)),
         html=render_class_fragment(checked, link) if checked.checks else "",
     )
-
-
-def _name_file(error: str, path: Path | None) -> str:
-    """Name a recording as it came: nobody at the page knows in which folder it lies."""
-    return error if path is None else error.replace(str(path.resolve()), path.name).replace(str(path), path.name)
 
 
 def _row(held: Held, homework: Homework) -> dict[str, Any]:

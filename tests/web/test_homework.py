@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
+from listen.document import class_to_document, load_words, render_document, save_words
 from listen.errors import BadValueError
 from listen.reading import TeacherWord, TeacherWords
 from listen.request import HomeworkShelf, Library, bring_homework, check_homework
@@ -67,14 +67,6 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert client.get("/api/homework").status_code == 200
     gone = client.get(where).json()["error"]
     assert gone == f"{folder / 'week.chart'} is not there; check the name."
-
-
-def test_what_could_not_be_read_is_named_as_it_came(client: Any, folder: Path) -> None:
-    where, place = set_class(folder), folder / "takes" / "Cy.wav"
-    found = replace(CLASS, failures=(CheckFailure("Cy", "Cy.wav", f"{place} is no recording."),))
-    path = next((folder / "library").glob("homework/*/class.json"))
-    path.write_text(render_document(class_to_document(found)))
-    assert client.get(where).json()["failures"] == [["Cy", "Cy.wav is no recording."]]
 
 
 def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, folder: Path) -> None:
