@@ -67,12 +67,19 @@ def legend(checks: Sequence[Check]) -> str:
 
 def most_missed(checks: Sequence[Check]) -> str:
     """Return the bars that most students missed, of those who came so far; empty where none was missed twice."""
-    reached = [bar for one in checks if not one.refused for bar in _reached(one)]
-    missed = Counter(bar.bar for bar in reached if bar.state in {"finding", "left out"})
-    counts = Counter(bar.bar for bar in reached)
-    expected = {bar.bar: bar.expected for bar in reached}
+    missed, reached = count_missed(checks)
+    expected = {bar.bar: bar.expected for one in checks for bar in one.bars}
     top = [(bar, n) for bar, n in missed.most_common(2) if n > 1]
-    return ", ".join(f"bar {bar} ({expected[bar]}), {n} of {counts[bar]}" for bar, n in top)
+    return ", ".join(f"bar {bar} ({printed(expected[bar])}), {n} of {reached[bar]}" for bar, n in top)
+
+
+def count_missed(checks: Sequence[Check]) -> tuple[Counter[int], Counter[int]]:
+    """Return how many missed each bar, and how many came so far, by its number."""
+    reached = [bar for one in checks if not one.refused for bar in _reached(one)]
+    return (
+        Counter(bar.bar for bar in reached if bar.state in {"finding", "left out"}),
+        Counter(bar.bar for bar in reached),
+    )
 
 
 def _reached(check: Check) -> tuple[BarOutcome, ...]:

@@ -187,6 +187,8 @@ def test_a_bar_is_missed_by_those_who_came_so_far_and_played_what_was_set() -> N
     stopped = replace(ANNA, student="Cy", bars=(*BARS[:1], *(replace(bar, state="left out") for bar in BARS[1:])))
     left_out = replace(ANNA, student="Di", bars=(BARS[0], replace(BARS[1], state="left out"), *BARS[2:]))
     assert most_missed((ANNA, BO, stopped)) == ""
+    counts = re.findall(r'<td class="bar num">(.*?)</td>', render_class_page(ClassCheck("", (ANNA, BO, stopped))))
+    assert counts == ["", "1", "1", "", "", "", "", ""]
     refused = replace(BO, bars=tuple(replace(bar, state="not judged") for bar in BARS))
     assert most_missed((ANNA, refused, stopped, left_out)) == "bar 2 (D), 2 of 2, bar 3 (D), 2 of 2"
 
