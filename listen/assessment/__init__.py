@@ -1,12 +1,13 @@
 """Assessment: what a student played, judged against what was set. Pure: no audio, no files."""
 
 from listen.assessment.assess import JudgedCheck, assess, judge
-from listen.assessment.compare import compare_checks
+from listen.assessment.compare import SAME_SHARE, compare_checks
 from listen.assessment.demonstration import follow_demonstration
 from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
 from listen.assessment.teacher import add_words, apply_words, check_places, take_back
 
 __all__ = [
+    "SAME_SHARE",
     "JudgedCheck",
     "Score",
     "Target",

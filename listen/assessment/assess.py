@@ -11,6 +11,7 @@ from listen.assessment.align import Alignment, lay_cells
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
+from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations, judge_tempo
 from listen.assessment.judge_way import judge_way
@@ -203,6 +204,7 @@ def _judge_all(
         single = (
             judge_evenness(placed, score, tolerances),
             judge_tempo(tempo, score, placed.start_s, tolerances),
+            judge_pattern(placed, score),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )
         doubts += [one for one in single if one is not None]

@@ -44,6 +44,7 @@ LINES: dict[str, tuple[float, float, float]] = {
     "early": (0.0, 1.0, 0.0),
     "uneven": (0.0, 1.0, 0.0),
     "way": (0.0, 1.0, 0.0),
+    "pattern": (0.0, 1.0, 0.0),
     "restart": (0.0, 1.0, 0.0),
     "repeated": (0.0, 1.0, 0.0),
     "left out": (0.0, 1.0, 0.0),

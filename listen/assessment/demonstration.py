@@ -1,4 +1,4 @@
-"""What a demonstration does too is no fault: times are held against its own, where it lies off the beats of its chart.
+"""What a demonstration does too is no fault: times and strokes are held against its own, where it leaves its chart.
 
 A chart writes a change on a beat; a player comes a little before it, or pushes a stroke. Who plays as shown is right.
 """
@@ -8,11 +8,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 from listen.assessment.praise import renew_praise
-from listen.reading import BAR_KINDS, BarOutcome, Check, Finding, OffBeat, Tolerances, UnevenStrokes
+from listen.reading import (
+    BAR_KINDS,
+    BarOutcome,
+    Check,
+    Finding,
+    OffBeat,
+    StrokesLeftOut,
+    Tolerances,
+    UnevenStrokes,
+)
 
 
 def follow_demonstration(check: Check, demonstration: Check, tolerances: Tolerances) -> Check:
-    """Return a check without what the demonstration does too: changes off the beat, strokes that are as uneven.
+    """Return a check without what the demonstration does too: changes off the beat, strokes as uneven or left out.
 
     Parameters
     ----------
@@ -35,6 +44,8 @@ def _is_shown(one: Finding, demonstration: Check, tolerances: Tolerances) -> boo
     for shown in demonstration.findings:
         if isinstance(one.measure, UnevenStrokes) and isinstance(shown.measure, UnevenStrokes):
             return one.measure.off_ms <= shown.measure.off_ms
+        if isinstance(one.measure, StrokesLeftOut) and isinstance(shown.measure, StrokesLeftOut):
+            return set(one.measure.places) <= set(shown.measure.places)
         is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)
         if is_there and isinstance(one.measure, OffBeat) and isinstance(shown.measure, OffBeat):
             return abs(one.measure.ms - shown.measure.ms) <= tolerances.change_ms

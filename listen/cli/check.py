@@ -10,7 +10,7 @@ import typer
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_note
 from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption
-from listen.errors import DocumentError
+from listen.errors import BadValueError, DocumentError
 
 
 def add_to(app: typer.Typer) -> None:
@@ -83,6 +83,7 @@ def check(
         clear_progress,
         print_checked,
         show_class_progress,
+        tell_failures,
         tell_passed_over,
         write_handout,
         write_new,
@@ -99,6 +100,10 @@ def check(
     )
 
     if new is not None:
+        if assigned or recordings or output or pages or tolerances or names or students or before or correct or note:
+            raise BadValueError(
+                "--new writes a chart to fill in and nothing else: give it alone, then check with the chart."
+            )
         write_new(new, overwrite=overwrite)
         return
     assignment, remark = read_set(assigned, overwrite=overwrite)
@@ -121,8 +126,11 @@ def check(
         raise DocumentError(checked.failures[0].error)
     is_written = write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)
     print_checked(checked, style=find_style(ascii_only=ascii_only), as_json=as_json)
+    if as_json:
+        tell_failures(checked)
     if not checked.complete:
-        print_note("Stopped: what was read is kept, and the same command goes on from there.")
+        again = ", with --overwrite," if (outputs or pages) and not overwrite else ""
+        print_note(f"Stopped: what was read is kept, and the same command{again} goes on from there.")
         raise typer.Exit(130)
     if not is_written or (checked.failures and not checked.checks):
         raise typer.Exit(2)

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.cli.console import LEAST_WIDTH, print_lines, print_note, print_pieces
+from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces
 from listen.cli.each_output import write_each
 from listen.cli.options import check_output
 from listen.errors import DocumentError
@@ -24,13 +24,29 @@ MOST_PASSED = 5  # names of files that were passed over, in one sentence
 
 
 def tell_passed_over(named: Sequence[Path]) -> None:
-    """Say which files in folders were not taken for recordings."""
+    """Say which files in folders were not taken for recordings, and which folders in them were not looked into."""
     from listen.jobs import find_passed_over
 
-    names = [path.name for path in find_passed_over(named)]
-    if names:
-        more = f" and {len(names) - MOST_PASSED} more" if len(names) > MOST_PASSED else ""
-        print_note(f"Passed over, since they end as no recording does: {', '.join(names[:MOST_PASSED])}{more}.")
+    found = find_passed_over(named)
+    files, folders = ([path.name for path in found if path.is_dir() == is_folder] for is_folder in (False, True))
+    if files:
+        print_note(f"Passed over, since they end as no recording does: {_name_some(files)}.")
+    if folders:
+        print_note(
+            f"Passed over, since they are folders: {_name_some(folders)}; put a class's recordings into one folder, "
+            "each named after its student."
+        )
+
+
+def _name_some(names: Sequence[str]) -> str:
+    more = f" and {len(names) - MOST_PASSED} more" if len(names) > MOST_PASSED else ""
+    return f"{', '.join(names[:MOST_PASSED])}{more}"
+
+
+def tell_failures(checked: ClassCheck) -> None:
+    """Say on standard error what could not be checked, where standard output holds a document."""
+    for one in checked.failures:
+        print_error(one.error)
 
 
 def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> None:
@@ -123,9 +139,9 @@ def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite:
 def write_new(path: Path, *, overwrite: bool) -> None:
     """Write a chart to fill in."""
     from listen.document import write_file
-    from listen.request import CHART_TEMPLATE
+    from listen.request import CHART_TEMPLATE, NEW_ENDINGS
 
-    overwrite = check_output(path, overwrite=overwrite, option="new")
+    overwrite = check_output(path, overwrite=overwrite, endings=NEW_ENDINGS, option="new")
     write_file(path, CHART_TEMPLATE, overwrite=overwrite)
     print_note(f"{path} was written: fill it in, and try it with 'listen check {path} -o sheet.html'.")
 

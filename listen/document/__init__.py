@@ -14,7 +14,7 @@ from listen.document.check_document import (
 from listen.document.cursor import Cursor
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import Exercise, read_exercise
-from listen.document.finding_words import far_words, finding_words
+from listen.document.finding_words import far_words, finding_words, join_words
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -90,6 +90,7 @@ __all__ = [
     "has_words",
     "hint_words",
     "hold_lock",
+    "join_words",
     "load_guitar",
     "load_kept",
     "load_part",

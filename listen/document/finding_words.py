@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 
+from listen.evidence import Direction
 from listen.reading import (
+    STEPS_PER_BEAT,
     Finding,
     FindingKind,
     Measure,
@@ -14,6 +18,7 @@ from listen.reading import (
     OtherSetting,
     OtherTempo,
     StoppedAt,
+    StrokesLeftOut,
     UnevenStrokes,
     WayKept,
 )
@@ -30,6 +35,7 @@ _CENTS = re.compile(rf"{_N} cents (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
 _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
+_STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"left out in {_N} of {_N} bars")
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
@@ -68,6 +74,8 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
         case WayKept(percent, beat):
             words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
+        case StrokesLeftOut(places, direction, n_bars, of_bars):
+            words = _strokes_words(places, direction), f"left out in {n_bars} of {of_bars} bars"
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
         case StoppedAt(last_bar):
@@ -85,6 +93,36 @@ def _least_words(beat: float | None) -> str:
         return ""
     part = _PARTS.get(beat % 1.0)
     return f", least on the {part} of {beat // 1:g}" if part else f", least on beat {beat:g}"
+
+
+def _strokes_words(places: Sequence[float], direction: Direction | None) -> str:
+    """Return which strokes of a bar are meant: ``upstrokes on 2 and on the & of 2, 3 and 4``."""
+    groups: dict[str, list[str]] = {}
+    for place in places:
+        part = _PARTS.get(place % 1.0, "")
+        groups.setdefault(part, []).append(f"{place // 1 if part else round(place, 2):g}")
+    told = [f"on {f'the {part} of ' if part else ''}{join_words(own)}" for part, own in groups.items()]
+    return f"{direction or ''}stroke{'' if len(places) == 1 else 's'} {' and '.join(told)}"
+
+
+def join_words(words: Sequence[str]) -> str:
+    """Return words in a row: ``1, 2 and 3``."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _parse_strokes(words: str) -> StrokesLeftOut | None:
+    """Return which strokes of a bar are meant, of how many bars not yet said; None for other words."""
+    meant = _STROKES.fullmatch(words)
+    parts = {part: beat for beat, part in _PARTS.items()}
+    places = []
+    for group in meant[2].split(" and on ") if meant else ():
+        of = re.fullmatch(r"(?:the ([e&a]) of )?(\d{1,2}(?:\.\d{1,2})?(?:(?:, | and )\d{1,2}(?:\.\d{1,2})?)*)", group)
+        if of is None:
+            return None
+        numbers = map(float, re.split(", | and ", of[2]))
+        places += [round((number + parts.get(of[1], 0.0)) * STEPS_PER_BEAT) / STEPS_PER_BEAT for number in numbers]
+    direction: Direction | None = None if meant is None or not meant[1] else "up" if meant[1] == "up" else "down"
+    return StrokesLeftOut(tuple(places), direction, 0, 0) if places else None
 
 
 def far_words(semitones: int) -> str:
@@ -135,6 +173,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
         case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
             parts = {word: part for part, word in _PARTS.items()}
             found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
+        case "pattern" if (gone := _GONE.fullmatch(heard)) and (strokes := _parse_strokes(expected)):
+            found = replace(strokes, n_bars=int(gone[1]), of_bars=int(gone[2]))
         case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
             found = OtherTempo(int(tempo[1]), int(wanted[1]))
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:

@@ -118,7 +118,7 @@ def _matter(matter: Matter, drawn: Drawings, start_s: float, *, is_shown: bool) 
         else sure_text(max(one.probability for one in matter.findings)),
         "places": [
             {"clock": clock_text(one.time_s), "bar": one.bar, "plays": _plays(one.time_s, start_s)}
-            for one in matter.findings[:8]
+            for one in matter.places[:8]
         ],
         "set": drawn.expected(first.expected) if is_shown else None,
         "heard": drawn.heard(first.heard) if is_shown and first.kind == "chord" else None,

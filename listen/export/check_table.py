@@ -6,7 +6,7 @@ import csv
 import io
 
 from listen.document import ClassCheck, finding_words
-from listen.export.check_words import finding_sentence
+from listen.export.finding_sentences import finding_sentence
 from listen.reading import Check, Finding
 
 COLUMNS = (

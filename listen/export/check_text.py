@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 
-from listen.document import ClassCheck, praise_words
+from listen.assessment import SAME_SHARE
+from listen.document import ClassCheck, join_words, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
-    key_name,
     overruled_sentences,
     question_sentence,
     summary_text,
 )
+from listen.export.finding_sentences import key_name
 from listen.export.held_names import clock_text
+from listen.export.labels import printed
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import Check, OtherKey
+from listen.reading import BarOutcome, Check, Comparison, OtherKey
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32
 LEAST_SUMMARY = 24
+_CHORD_NAME = re.compile(r"(?<![A-Za-z])[A-G][#b]\S*")
 
 
 def render_class_text(checked: ClassCheck, *, style: TextStyle | None = None) -> str:
@@ -62,11 +66,26 @@ def legend(checks: Sequence[Check]) -> str:
 
 
 def most_missed(checks: Sequence[Check]) -> str:
-    """Return the bars that most students missed, in words; empty where none was missed twice."""
-    missed = Counter(bar.bar for one in checks for bar in one.bars if bar.state in {"finding", "left out"})
+    """Return the bars that most students missed, of those who came so far; empty where none was missed twice."""
+    missed, reached = count_missed(checks)
     expected = {bar.bar: bar.expected for one in checks for bar in one.bars}
     top = [(bar, n) for bar, n in missed.most_common(2) if n > 1]
-    return ", ".join(f"bar {bar} ({expected[bar]}), {n} of {len(checks)}" for bar, n in top)
+    return ", ".join(f"bar {bar} ({printed(expected[bar])}), {n} of {reached[bar]}" for bar, n in top)
+
+
+def count_missed(checks: Sequence[Check]) -> tuple[Counter[int], Counter[int]]:
+    """Return how many missed each bar, and how many came so far, by its number."""
+    reached = [bar for one in checks if not one.refused for bar in _reached(one)]
+    return (
+        Counter(bar.bar for bar in reached if bar.state in {"finding", "left out"}),
+        Counter(bar.bar for bar in reached),
+    )
+
+
+def _reached(check: Check) -> tuple[BarOutcome, ...]:
+    """Return the bars up to the last that was played: who stopped there missed none of the others."""
+    last = max((at for at, bar in enumerate(check.bars) if bar.state not in {"left out", "not judged"}), default=-1)
+    return check.bars[: last + 1]
 
 
 def render_check_text(check: Check, *, style: TextStyle | None = None) -> str:
@@ -147,20 +166,33 @@ def _teacher_lines(check: Check) -> list[str]:
 
 
 def comparison_text(check: Check) -> str:
-    """Return the comparison with last time in a sentence."""
+    """Return the comparison with last time in sentences.
+
+    Examples
+    --------
+    >>> from listen.reading import Comparison
+    >>> comparison_text(Check("", "", comparison=Comparison("worse", 0.88, 0.88, ("the chord Bm",), ())))
+    'As many bars are right as last time (88 %), but there is more to work on. The chord Bm is mended.'
+    """
     one = check.comparison
     if one is None:
         return ""
+    sentences = [_trend_sentence(one)]
+    for texts, what in ((one.mended, "mended"), (one.again, "still to work on")):
+        if texts:
+            told = _CHORD_NAME.sub(lambda name: printed(name[0]), join_words(texts))
+            sentences.append(f"{told[0].upper()}{told[1:]} {'is' if len(texts) == 1 else 'are'} {what}.")
+    return " ".join(sentences)
+
+
+def _trend_sentence(one: Comparison) -> str:
     now, before = round(100 * one.share_now), round(100 * one.share_before)
-    text = {"better": "Better than last time", "same": "The same as last time", "worse": "Less than last time"}[
-        one.trend
-    ]
-    text += f": {now} % of the bars, {before} % before."
-    if one.mended:
-        text += f" Mended: {', '.join(one.mended)}."
-    if one.again:
-        text += f" Still there: {', '.join(one.again)}."
-    return text
+    if abs(one.share_now - one.share_before) > SAME_SHARE:
+        word = "Better" if one.share_now > one.share_before else "Less"
+        return f"{word} than last time: {now} % of the bars are right, {before} % before."
+    shares = f"{now} %" if now == before else f"{now} %, {before} % before"
+    work = {"better": ", and there is less to work on", "same": "", "worse": ", but there is more to work on"}
+    return f"As many bars are right as last time ({shares}){work[one.trend]}."
 
 
 def _with_trend(check: Check) -> str:

@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from listen.document import ClassCheck
-from listen.export.check_text import STATE_SIGNS, most_missed
+from listen.export.check_text import STATE_SIGNS, count_missed, most_missed
 from listen.export.check_words import summary_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
@@ -62,14 +62,11 @@ def class_content(
     """
     n_bars = max((len(one.bars) for one in checked.checks), default=0)
     longest = max(checked.checks, key=lambda one: len(one.bars), default=None)
-    judged = [one for one in checked.checks if not one.refused]
+    missed, _ = count_missed(checked.checks)
     return {
         "bars": [] if longest is None else [(bar.bar, printed(bar.expected)) for bar in longest.bars],
         "rows": [_row(one, n_bars, links.get(one.student, ""), link) for one in checked.checks],
-        "counts": [
-            sum(bar.state in {"finding", "left out"} for one in judged for bar in one.bars[at : at + 1])
-            for at in range(n_bars)
-        ],
+        "counts": [] if longest is None else [missed[bar.bar] for bar in longest.bars],
     }
 
 

@@ -9,8 +9,9 @@ from listen.document import ClassCheck, hint_words, praise_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_page import AROUND_S, STATE_WORDS, check_facts, names_note
 from listen.export.check_text import comparison_text
-from listen.export.check_words import finding_sentence, verdict_words
+from listen.export.check_words import verdict_words
 from listen.export.class_page import class_content
+from listen.export.finding_sentences import finding_sentence
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import render_page

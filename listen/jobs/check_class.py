@@ -140,7 +140,11 @@ def _name(check: Check | CheckFailure, recording: StudentRecording, job: CheckJo
 
 
 def _failure(recording: StudentRecording, error: str) -> CheckFailure:
-    return CheckFailure(recording.student, recording.path.name, error)
+    """Return why there is no check; the recording is called by its name, since a page of it goes to other people."""
+    path = recording.path
+    for spelled in (str(path.resolve()), str(path)):
+        error = error.replace(spelled, path.name)
+    return CheckFailure(recording.student, path.name, error)
 
 
 def _run(

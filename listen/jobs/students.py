@@ -45,8 +45,7 @@ def find_recordings(named: Iterable[Path | str]) -> list[Path]:
         inside = _list_folder(path)
         recordings = [path] if inside is None else [one for one in inside if _is_recording(one)]
         if not recordings:
-            endings = ", ".join(RECORDING_ENDINGS)
-            raise BadValueError(f"The folder {path} holds no recordings: they end in {endings}. Give another folder.")
+            raise _say_none(path, inside or ())
         for one in recordings:  # a link is another recording than what it leads to: it may be another student's
             found.setdefault((os.path.realpath(one.parent), one.name), one)
     if not found:
@@ -55,7 +54,7 @@ def find_recordings(named: Iterable[Path | str]) -> list[Path]:
 
 
 def find_passed_over(named: Iterable[Path | str]) -> list[Path]:
-    """Return the files in folders that :func:`find_recordings` passes over, without a teacher's words on recordings.
+    """Return the files and folders in folders that :func:`find_recordings` passes over, without a teacher's words.
 
     Raises
     ------
@@ -67,18 +66,30 @@ def find_passed_over(named: Iterable[Path | str]) -> list[Path]:
     return [one for one in inside if not _is_recording(one) and one not in words]
 
 
+def _say_none(folder: Path, inside: Sequence[Path]) -> BadValueError:
+    folders = [one.name for one in inside if one.is_dir()]
+    if folders:
+        more = f" and {len(folders) - 1} more" if len(folders) > 1 else ""
+        return BadValueError(
+            f"The folder {folder} holds no recordings but folders ({folders[0]}{more}), which are not looked into: put "
+            "the recordings into one folder, each named after its student."
+        )
+    endings = ", ".join(RECORDING_ENDINGS)
+    return BadValueError(f"The folder {folder} holds no recordings: they end in {endings}. Give another folder.")
+
+
 def _list_folder(path: Path) -> list[Path] | None:
-    """Return the files in a folder by name, without hidden ones; None for what is no folder."""
+    """Return the files and folders in a folder by name, without hidden ones; None for what is no folder."""
     try:
         if not path.is_dir():
             return None
-        return sorted(one for one in path.iterdir() if not one.name.startswith(".") and one.is_file())
+        return sorted(one for one in path.iterdir() if not one.name.startswith(".") and (one.is_file() or one.is_dir()))
     except OSError as error:
         raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
 
 
 def _is_recording(path: Path) -> bool:
-    return path.suffix.lower() in RECORDING_ENDINGS
+    return path.suffix.lower() in RECORDING_ENDINGS and path.is_file()
 
 
 def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[StudentRecording]:

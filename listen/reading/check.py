@@ -14,11 +14,11 @@ from listen.reading.finding_measure import Hint, Measure, OffBeat
 from listen.reading.praise import Praise
 
 FindingKind = Literal[
-    "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way",
+    "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way", "pattern",
     "restart", "repeated", "left out", "stopped", "setting", "tempo", "teacher",
 ]  # fmt: skip
 """``setting``: the capo or the tuning is another one, and everything else is judged relative to it; ``teacher``: what
-only the teacher heard."""
+only the teacher heard; ``pattern``: strokes that were set do not sound."""
 
 FINDING_KINDS: tuple[FindingKind, ...] = get_args(FindingKind)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from listen.evidence import Direction
 from listen.instrument import Finger
 
 MOST_TUNED_DOWN = 2  # semitones that a guitar may be tuned down, and is told to be tuned up: common practice, no source
@@ -65,6 +66,26 @@ class WayKept:
 
     percent: int
     beat: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StrokesLeftOut:
+    """Which strokes of the pattern that was set do not sound in most bars.
+
+    Parameters
+    ----------
+    places : tuple of float
+        As they are counted: beats from 1, in a compound metre their thirds (the eighths of 6/8).
+    direction : "down", "up" or None
+        That of all of them; None where they go both ways.
+    n_bars, of_bars : int
+        In how many bars each of them is missing at least, of how many that were played through.
+    """
+
+    places: tuple[float, ...]
+    direction: Direction | None
+    n_bars: int
+    of_bars: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +149,9 @@ class StoppedAt:
     last_bar: int
 
 
-Measure = OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | OtherSetting | OtherKey | StoppedAt
+Measure = (
+    OffBeat | OffPitch | UnevenStrokes | WayKept | StrokesLeftOut | OtherTempo | OtherSetting | OtherKey | StoppedAt
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from listen.request.changes import WHATS, AskedChange
 from listen.request.check_asked import (
     CHART_ENDINGS,
     CHART_TEMPLATE,
+    NEW_ENDINGS,
     CheckAsked,
     find_demonstration,
     find_tolerances,
@@ -24,10 +25,11 @@ from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
 from listen.request.hearing import HeardRecording, conclude_part, hear_recording, read_kept_part
 from listen.request.history import History, Step
-from listen.request.homework import HomeworkShelf
+from listen.request.homework import MOST_RECORDINGS, HomeworkShelf
 from listen.request.homework_kept import Homework
 from listen.request.homework_named import bring_homework
 from listen.request.homework_run import check_homework, find_sound, make_sound
+from listen.request.homework_whose import find_owner, find_rival, shown_name
 from listen.request.homework_words import LONGEST_NOTE, find_check, say_of_bar, words_version, write_note
 from listen.request.kept_folders import NotInLibraryError
 from listen.request.library import (
@@ -71,6 +73,8 @@ __all__ = [
     "CURVE_STEP_S",
     "HANDOUT_ENDINGS",
     "LONGEST_NOTE",
+    "MOST_RECORDINGS",
+    "NEW_ENDINGS",
     "SOUND",
     "TAKEN_AWAY",
     "WHATS",
@@ -111,8 +115,10 @@ __all__ = [
     "find_guitar",
     "find_library_folder",
     "find_names",
+    "find_owner",
     "find_pairs",
     "find_recording",
+    "find_rival",
     "find_sound",
     "find_tolerances",
     "has_sound_card",
@@ -154,6 +160,7 @@ __all__ = [
     "samples_to_flac",
     "say_of_bar",
     "settle_step",
+    "shown_name",
     "split_progression",
     "take_answers",
     "words_version",

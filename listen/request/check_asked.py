@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from listen.reading import Assignment, TeacherWord, Tolerances
 
 CHART_ENDINGS = {".chart", ".txt", ".text", ".md"}
+NEW_ENDINGS = (".chart", ".txt")  # of a chart that is written
 
 CHART_TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
 

@@ -15,11 +15,10 @@ import secrets
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path, PurePath
+from pathlib import Path
 from threading import Lock
 from typing import BinaryIO
 
-from listen.audio import RECORDING_ENDINGS
 from listen.document import (
     MOST_NAME_BYTES,
     ClassCheck,
@@ -44,6 +43,7 @@ from listen.request.homework_kept import (
     without_recording,
     write_homework,
 )
+from listen.request.homework_whose import find_owner, find_rival, refuse_second, shown_name
 from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError, path_text
 from listen.request.library import ChangedMeanwhileError, Library
 
@@ -141,32 +141,32 @@ class HomeworkShelf:
             return self.save(replace(homework, title=assignment.title))
 
     @contextlib.contextmanager
-    def receive(self, ident: str, name: str) -> Iterator[tuple[str, BinaryIO]]:
+    def receive(self, ident: str, name: str, names: str = "") -> Iterator[tuple[str, BinaryIO]]:
         """Give what a recording that comes is called, and a file to write it to: it counts once the block ends.
+
+        `names` is a pattern that says whose it is (:func:`~listen.jobs.name_students`).
 
         Raises
         ------
         BadValueError
-            Its name ends as no recording does, is too long, or would be another student's, also one's who sent
-            something while it came.
+            Its name ends as no recording does, is too long, does not fit the pattern, or would be another student's,
+            also one's who sent something while it came.
         """
         homework = self.homework(ident)
-        shown = "".join(sign for sign in PurePath(name.replace("\\", "/")).name if sign.isprintable()).strip()
+        shown = shown_name(name)
         path = self.folder_of(ident) / "recordings" / shown
-        if path.suffix.lower() not in RECORDING_ENDINGS:
-            raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(RECORDING_ENDINGS)}.")
         if len(homework.recordings) >= MOST_RECORDINGS:
             raise BadValueError(f"{MOST_RECORDINGS} recordings are in this homework already; set another one.")
         if (n_bytes := len(os.fsencode(shown))) > MOST_NAME_BYTES:  # one letter takes up to four
             allowed = f"up to {MOST_NAME_BYTES} bytes in UTF-8, and this one has {n_bytes}"
             raise bad_value("name", shown, allowed=allowed, remedy="Give this file a shorter name.")
-        whose = path.stem.strip()
-        _refuse_second(homework, whose)
+        whose = find_owner(shown, names)
+        refuse_second(homework, whose, shown)
         with contextlib.ExitStack() as held:
             with open_whole(path, overwrite=True) as stream:
                 yield shown, stream
                 homework = held.enter_context(self.hold(ident))  # from here on until it is counted
-                _refuse_second(homework, whose)
+                refuse_second(homework, whose, shown)
                 if path.exists():  # and counts for nothing
                     homework = self.save(self._put_aside(homework, TakenOut(secrets.token_hex(3), whose, shown)))
             self.save(with_recording(homework, whose, shown))
@@ -188,14 +188,14 @@ class HomeworkShelf:
         NotInLibraryError
             None of that name was.
         BadValueError
-            The student sent another one meanwhile.
+            Another one is there meanwhile, of this student or with this name.
         """
         with self.hold(ident) as homework:
             back = next((one for one in homework.taken_out if one.ident == taken_out), None)
             if back is None:
                 raise NotInLibraryError("No such recording was taken out of this homework.")
-            if back.student.casefold() in {one.casefold() for one in homework.students}:
-                raise BadValueError(f"{back.student} sent another one: take that one out first.")
+            if rival := find_rival(homework, back.student, back.recording):
+                raise BadValueError(f"{rival} sent another one: take that one out first.")
             self._move(self._aside(ident, back), self.folder_of(ident) / "recordings", back)
             others = tuple(one for one in homework.taken_out if one != back)
             return self.save(with_recording(replace(homework, taken_out=others), back.student, back.recording))
@@ -277,11 +277,6 @@ class HomeworkShelf:
         """Write down what homework is; whoever read it before holds it."""
         write_file(self.folder_of(homework.ident) / "homework.json", write_homework(homework), overwrite=True)
         return homework
-
-
-def _refuse_second(homework: Homework, whose: str) -> None:
-    if whose.casefold() in {one.casefold() for one in homework.students}:
-        raise BadValueError(f"{whose} sent one already: take that one out first, or give this file another name.")
 
 
 def read_set_chart(text: str, name: str) -> Assignment:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from pathlib import PurePath
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
@@ -10,7 +10,7 @@ from fastapi import APIRouter, Query, Request, Response
 from pydantic import BaseModel, Field
 
 from listen.document import render_document
-from listen.errors import DocumentError
+from listen.errors import BadValueError, DocumentError
 from listen.export import (
     failure_rows,
     render_check_csv,
@@ -19,7 +19,15 @@ from listen.export import (
     render_class_script,
     render_handout,
 )
-from listen.request import CHART_TEMPLATE, Homework, is_left_handed
+from listen.request import (
+    CHART_TEMPLATE,
+    MOST_RECORDINGS,
+    Homework,
+    find_owner,
+    find_rival,
+    is_left_handed,
+    shown_name,
+)
 from listen.web.failures import FAILURES
 from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
@@ -67,10 +75,28 @@ class StudentNamed(BaseModel):
 
 
 class TakenOutAnswer(BaseModel):
-    """A recording that was taken out."""
+    """A recording that was taken out, and whose recording has its place now, where one has."""
 
     ident: str
     student: str
+    file: str
+    rival: str
+
+
+class FilesNamed(BaseModel):
+    """Files that are to come, and the pattern of their names."""
+
+    files: list[Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]] = Field(max_length=MOST_RECORDINGS)
+    names: str = Field("", max_length=LONGEST_NAME)
+
+
+class OwnerAnswer(BaseModel):
+    """Whose a file is, whose recording's place it would take, or why it cannot come."""
+
+    file: str
+    student: str
+    rival: str
+    error: str
 
 
 class TakenOutNamed(BaseModel):
@@ -145,14 +171,34 @@ def change_chart(ident: str, asked: ChartAsked, held: HeldState) -> ClassAnswer:
 
 @router.post("/homework/{ident}/recordings", status_code=201)
 async def add_recording(
-    ident: str, request: Request, held: HeldState, name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)]
+    ident: str,
+    request: Request,
+    held: HeldState,
+    name: Annotated[str, Query(min_length=1, max_length=LONGEST_NAME)],
+    names: Annotated[str, Query(max_length=LONGEST_NAME)] = "",
 ) -> HomeworkRow:
-    """Bring a student's recording in: its bytes are the body, its name says whose it is."""
-    with held.homework.receive(ident, name) as (shown, stream):
+    """Bring a student's recording in: its bytes are the body, its name says whose it is, by the pattern `names`."""
+    with held.homework.receive(ident, name, names) as (shown, stream):
         await receive(request, stream, shown)
     homework = held.homework.homework(ident)
     held.hub.publish({"homework": ident, "changed": True})
     return HomeworkRow(**_row(held, homework))
+
+
+@router.post("/homework/{ident}/whose")
+def tell_whose(ident: str, asked: FilesNamed, held: HeldState) -> list[OwnerAnswer]:
+    """Say whose files are before they come: by their names, and the pattern of names."""
+    homework = held.homework.homework(ident)
+    return [_tell_owner(homework, name, asked.names) for name in asked.files]
+
+
+def _tell_owner(homework: Homework, name: str, names: str) -> OwnerAnswer:
+    try:
+        shown = shown_name(name)
+        owner = find_owner(shown, names)
+    except BadValueError as error:
+        return OwnerAnswer(file=name, student="", rival="", error=str(error))
+    return OwnerAnswer(file=shown, student=owner, rival=find_rival(homework, owner, shown), error="")
 
 
 @router.post("/homework/{ident}/take-out")
@@ -212,7 +258,6 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
     """Return what is told of a class."""
     checked = held.homework.checked(homework)
     known = {one.student for one in checked.checks} | {one.student for one in checked.failures}
-    paths = {one.student: one.path for one in held.homework.recordings(homework)}
 
     def link(student: str, bar: int | None) -> str:
         where = f"#/homework/{homework.ident}/{quote(student, safe='')}"
@@ -223,16 +268,19 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
         chart=held.homework.chart_text(homework),
         students=list(homework.students),
         waiting=[one for one in homework.students if one not in known],
-        failures=[(student, _name_file(error, paths.get(student))) for student, error in failure_rows(checked)],
-        taken_out=[TakenOutAnswer(ident=one.ident, student=one.student) for one in homework.taken_out],
+        failures=failure_rows(checked),
+        taken_out=[
+            TakenOutAnswer(
+                ident=one.ident,
+                student=one.student,
+                file=PurePath(one.recording).name,
+                rival=find_rival(homework, one.student, one.recording),
+            )
+            for one in homework.taken_out
+        ],
         done=int((held.checker.how_far(homework.ident) or {}).get("done", 0)),
         html=render_class_fragment(checked, link) if checked.checks else "",
     )
-
-
-def _name_file(error: str, path: Path | None) -> str:
-    """Name a recording as it came: nobody at the page knows in which folder it lies."""
-    return error if path is None else error.replace(str(path.resolve()), path.name).replace(str(path), path.name)
 
 
 def _row(held: Held, homework: Homework) -> dict[str, Any]:

@@ -223,7 +223,7 @@ def test_last_weeks_check_is_compared() -> None:
     assert compare_checks(now, before).trend == "better"
     assert compare_checks(before, now).trend == "worse"
     assert compare_checks(now, now).trend == "same"
-    assert compare_checks(now, before).mended[0].startswith("chord: ")
+    assert compare_checks(now, before).mended[0].startswith("the chord ")
 
 
 def test_cents_follow_the_generators_truth() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from listen.assessment import follow_demonstration
-from listen.reading import BarOutcome, Check, EveryBarRight, Finding, OffBeat, Tolerances, UnevenStrokes
+from listen.reading import BarOutcome, Check, EveryBarRight, Finding, OffBeat, StrokesLeftOut, Tolerances, UnevenStrokes
 
 BARS = tuple(BarOutcome(bar, "finding" if bar == 2 else "right", "C") for bar in (1, 2, 3))
 EARLY = Finding("early", 2, 1.0, 4.0, "G", probability=0.95, measure=OffBeat(351))
@@ -29,3 +29,11 @@ def test_what_the_demonstration_does_not_do_stays() -> None:
     assert told.bars == BARS
     settled = replace(SHOWN, findings=(replace(EARLY, verdict="wrong"),))
     assert follow_demonstration(settled, SHOWN, Tolerances()) == settled
+
+
+def test_strokes_that_the_demonstration_leaves_out_too_are_no_fault() -> None:
+    two = Finding("pattern", 1, 1.0, 0.5, measure=StrokesLeftOut((2.0, 2.5), None, 7, 7))
+    three = replace(two, measure=StrokesLeftOut((2.0, 2.5, 3.5), None, 7, 7))
+    fewer, more = (replace(SHOWN, findings=(one,)) for one in (two, three))
+    assert follow_demonstration(fewer, more, Tolerances()).findings == ()
+    assert follow_demonstration(more, fewer, Tolerances()).findings == (three,)

@@ -6,7 +6,7 @@ import pytest
 
 from listen.assessment import assess
 from listen.document import parse_chart
-from listen.export.check_words import finding_sentence
+from listen.export.finding_sentences import finding_sentence
 from listen.reading import Finding, HeardPitch, HeardSound, Performance, PerformedStroke, WayKept
 from listen.theory import Pitch
 

@@ -83,9 +83,11 @@ def test_what_a_folder_holds_beside_recordings_is_said(tmp_path: Path) -> None:
     folder.mkdir()
     write_strum(folder / "anna.flac")
     (folder / "bo.caf").touch()
+    (folder / "cleo").mkdir()
     done = run_listen("check", "C", str(folder))
     assert done.status == 0
     assert "Passed over, since they end as no recording does: bo.caf." in done.err
+    assert "Passed over, since they are folders: cleo; put" in done.err
 
 
 def test_a_page_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> None:
@@ -104,6 +106,37 @@ def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> No
     assert "no ordinary file" in run_wrong("check", "C G", str(tmp_path / "anna.wav"))
 
 
+def test_what_cannot_be_read_is_named_as_it_was_typed_and_said_beside_a_document_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "text.wav").write_text("no sound at all")
+    monkeypatch.chdir(tmp_path)
+    said = run_wrong("check", "C G", "text.wav")
+    assert "text.wav" in said
+    assert str(tmp_path) not in said
+    done = run_listen("check", "C G", "text.wav", "--json")
+    assert done.status == 2
+    assert json.loads(done.out)["failures"][0]["error"] in done.err
+    assert len(done.err.strip().splitlines()) == 1
+
+
+def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.transcription.hear_performance", stop)
+    given = ("check", "C", str(write_strum(tmp_path / "anna.flac")), "--jobs", "1")
+    assert "the same command goes on from there" in run_listen(*given).err
+    written = run_listen(*given, "-o", str(tmp_path / "c.html"))
+    assert "the same command, with --overwrite, goes on from there" in written.err
+    assert written.status == 130
+    assert "the same command, with --overwrite, goes on" in (tmp_path / "c.html").read_text("utf-8")
+    again = run_listen(*given, "-o", str(tmp_path / "c.html"), "--overwrite")
+    assert "the same command goes on from there" in again.err
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
@@ -117,6 +150,8 @@ def test_one_recording_that_cannot_be_read_is_one_sentence(tmp_path: Path) -> No
         (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),
         (("check", "C", "a.wav", "b.wav", "--note", "Well"), "name that one alone"),
         (("check", "C", "take.wav", "-o", "x.pdf"), ".html"),
+        (("check", "--new", "take.wav", "--overwrite"), "ends in .chart or .txt"),
+        (("check", "C", "take.wav", "--new", "x.chart", "-o", "x.html", "--pages", "p"), "give it alone"),
     ],
 )
 def test_what_is_asked_wrongly_is_said_in_one_sentence(arguments: tuple[str, ...], said: str) -> None:

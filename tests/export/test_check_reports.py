@@ -21,6 +21,7 @@ from listen.export import (
     render_class_text,
     render_handout,
 )
+from listen.export.check_text import comparison_text, most_missed
 from listen.export.check_words import VERDICT_WORDS, summary_text
 from listen.reading import (
     FINDING_KINDS,
@@ -61,7 +62,7 @@ BARS = tuple(
     for bar in range(1, 9)
 )
 ANNA = Check("Anna", "anna.m4a", "Harbour Lights", BARS, FINDINGS, (), 95.0, "", ("Bars 7 to 8 are right.",), (),
-             TeacherWords((), "Slowly."), Comparison("better", 0.5, 0.75, ("late: F",)))  # fmt: skip
+             TeacherWords((), "Slowly."), Comparison("better", 0.5, 0.75, ("the late change to F",)))  # fmt: skip
 BO = Check("=Bo<script>", "bo.m4a", "Harbour Lights", refused="Nothing sounds in this recording.")
 CLASS = ClassCheck("Harbour Lights", (ANNA, BO), (CheckFailure("Cy", "cy.m4a", "cy.m4a is damaged."),))
 
@@ -74,7 +75,9 @@ def test_the_terminal_says_two_things_to_work_on_and_asks_the_rest() -> None:
     assert "Listen at 0:12" in text
     assert "5 of 8 bars are right, 1 to listen to" in text
     assert "Your teacher writes: Slowly." in text
-    assert "Better than last time" in text
+    assert "Better than last time: 75 % of the bars are right, 50 % before. The late change to F is mended." in (
+        " ".join(text.split())
+    )
 
 
 def test_the_class_table_has_a_row_a_student_and_a_sign_a_bar() -> None:
@@ -178,6 +181,31 @@ def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() ->
 def test_what_was_most_missed_stands_on_a_line_of_its_own() -> None:
     text = render_class_text(ClassCheck("", (ANNA, replace(ANNA, student="Bea"))))
     assert "\nMost missed: bar 2 (D), 2 of 2" in text
+
+
+def test_a_bar_is_missed_by_those_who_came_so_far_and_played_what_was_set() -> None:
+    stopped = replace(ANNA, student="Cy", bars=(*BARS[:1], *(replace(bar, state="left out") for bar in BARS[1:])))
+    left_out = replace(ANNA, student="Di", bars=(BARS[0], replace(BARS[1], state="left out"), *BARS[2:]))
+    assert most_missed((ANNA, BO, stopped)) == ""
+    counts = re.findall(r'<td class="bar num">(.*?)</td>', render_class_page(ClassCheck("", (ANNA, BO, stopped))))
+    assert counts == ["", "1", "1", "", "", "", "", ""]
+    refused = replace(BO, bars=tuple(replace(bar, state="not judged") for bar in BARS))
+    assert most_missed((ANNA, refused, stopped, left_out)) == "bar 2 (D), 2 of 2, bar 3 (D), 2 of 2"
+
+
+@pytest.mark.parametrize(
+    ("comparison", "sentence"),
+    [
+        (Comparison("worse", 0.875, 0.875), "As many bars are right as last time (88 %), but there is more"),
+        (Comparison("better", 0.88, 0.9), "As many bars are right as last time (90 %, 88 % before), and there is less"),
+        (Comparison("same", 0.88, 0.88), "As many bars are right as last time (88 %)."),
+        (Comparison("worse", 0.88, 0.5), "Less than last time: 50 % of the bars are right, 88 % before."),
+        (Comparison("same", 1.0, 1.0, again=("the chord Bb/D", "the tempo")),
+         "The chord B♭/D and the tempo are still to work on."),
+    ],
+)  # fmt: skip
+def test_a_comparison_says_no_less_where_as_many_bars_are_right(comparison: Comparison, sentence: str) -> None:
+    assert sentence in comparison_text(replace(ANNA, comparison=comparison))
 
 
 def test_another_key_is_said_before_any_bar_is_called_right() -> None:

@@ -93,6 +93,7 @@ def test_what_cannot_be_read_costs_itself_only(students: list[StudentRecording],
     assert all(one.error for one in checked.failures)
     assert "no ordinary file" in checked.failures[2].error
     assert "no ordinary file" in checked.failures[3].error
+    assert [one.error.split()[0] for one in checked.failures[:3]] == ["carla.flac", "dora.flac", "eve.flac"]
 
 
 def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:

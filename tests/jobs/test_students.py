@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from listen.document import find_words_file
-from listen.errors import DocumentError
+from listen.errors import BadValueError, DocumentError
 from listen.jobs import find_passed_over, find_recordings, name_students
 
 
@@ -17,8 +17,16 @@ def test_a_folder_gives_every_recording_that_the_ear_reads_and_no_hidden_one(tmp
     find_words_file(tmp_path / "Anna.flac").touch()
     (tmp_path / "old").mkdir()
     assert [one.name for one in find_recordings([tmp_path])] == ["Anna.flac", "Bo.oga", "Cy.MKV"]
-    assert [one.name for one in find_passed_over([tmp_path])] == ["Anna.csv", "Dora.caf", "list.txt"]
+    assert [one.name for one in find_passed_over([tmp_path])] == ["Anna.csv", "Dora.caf", "list.txt", "old"]
     assert find_passed_over([tmp_path / "Dora.caf"]) == []  # it was named
+
+
+def test_a_folder_of_folders_says_how_a_class_is_to_lie(tmp_path: Path) -> None:
+    (tmp_path / "anna").mkdir()
+    (tmp_path / "ben.wav").mkdir()
+    (tmp_path / "anna" / "take.wav").touch()
+    with pytest.raises(BadValueError, match=r"folders \(anna and 1 more\).*one folder, each named after its student"):
+        find_recordings([tmp_path])
 
 
 def test_a_recording_that_was_named_twice_is_one_in_its_first_spelling(

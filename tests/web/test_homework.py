@@ -12,9 +12,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from listen.document import CheckFailure, class_to_document, load_words, render_document, save_words
-from listen.errors import BadValueError
-from listen.reading import TeacherWord, TeacherWords
+from listen.document import class_to_document, load_words, render_document
+from listen.reading import TeacherWord
 from listen.request import HomeworkShelf, Library, bring_homework, check_homework
 from listen.web.app import make_bare_app
 from tests.export.test_check_reports import ANNA, CLASS, SET
@@ -67,14 +66,6 @@ def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder:
     assert client.get("/api/homework").status_code == 200
     gone = client.get(where).json()["error"]
     assert gone == f"{folder / 'week.chart'} is not there; check the name."
-
-
-def test_what_could_not_be_read_is_named_as_it_came(client: Any, folder: Path) -> None:
-    where, place = set_class(folder), folder / "takes" / "Cy.wav"
-    found = replace(CLASS, failures=(CheckFailure("Cy", "Cy.wav", f"{place} is no recording."),))
-    path = next((folder / "library").glob("homework/*/class.json"))
-    path.write_text(render_document(class_to_document(found)))
-    assert client.get(where).json()["failures"] == [["Cy", "Cy.wav is no recording."]]
 
 
 def test_the_sound_of_a_replaced_recording_has_another_address(client: Any, folder: Path) -> None:
@@ -150,63 +141,6 @@ def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: 
         answer = client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF")
         assert answer.status_code == 400
         assert said in answer.json()["error"]
-
-
-def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
-    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
-    for name in ("../Bo.wav", "Anna.wav"):
-        assert client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF").status_code == 201
-    assert client.post(f"{where}/recordings", params={"name": "Cy.wav"}, content=b"").status_code == 400
-    assert client.get(where).json()["students"] == ["Anna", "Bo"]
-    recordings = next((client.app.state.held.library.folder / "homework").glob("*/recordings"))
-    save_words(recordings / "Bo.wav", TeacherWords(note="Thumb!"))
-    told = client.post(f"{where}/take-out", json={"student": "Bo"}).json()
-    assert told["waiting"] == ["Anna"]
-    assert sorted(path.name for path in recordings.iterdir()) == ["Anna.wav"]
-    (gone,) = told["taken_out"]
-    assert client.post(f"{where}/recordings", params={"name": "Bo.wav"}, content=b"RIFF").status_code == 201
-    refused = client.post(f"{where}/put-back", json={"taken_out": gone["ident"]})
-    assert refused.json()["error"] == "Bo sent another one: take that one out first."
-    assert load_words(recordings / "Bo.wav") == TeacherWords()  # what was said of the first one went with it
-    assert len(client.post(f"{where}/take-out", json={"student": "Bo"}).json()["taken_out"]) == 2
-    told = client.post(f"{where}/put-back", json={"taken_out": gone["ident"]}).json()
-    assert (told["students"], len(told["taken_out"])) == (["Anna", "Bo"], 1)
-    assert load_words(recordings / "Bo.wav").note == "Thumb!"
-    assert client.post(f"{where}/put-back", json={"taken_out": gone["ident"]}).status_code == 404
-    assert client.delete(where).status_code == 204
-    assert client.get(where).status_code == 404
-    assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
-
-
-def test_a_recording_that_is_refused_leaves_the_one_that_was_there(client: Any) -> None:
-    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
-    recordings = next((client.app.state.held.library.folder / "homework").glob("*/recordings"))
-    name = {"name": "Anna 10.15\u202fAM.wav"}  # as clocks write it
-    assert client.post(f"{where}/recordings", params=name, content=b"RIFF").status_code == 201
-    assert client.get(where).json()["students"] == ["Anna 10.15AM"]
-    shelf, ident = client.app.state.held.homework, where.rsplit("/", 1)[1]
-
-    def bring_late() -> None:
-        with shelf.receive(ident, "Bo.wav") as (_, stream):
-            stream.write(b"half of")
-            assert client.post(f"{where}/recordings", params={"name": "Bo.wav"}, content=b"RIFB").status_code == 201
-
-    with pytest.raises(BadValueError, match="Bo sent one already"):
-        bring_late()
-    for again, said in ((name, "Anna 10.15AM sent one already"), ({"name": "Bo.wav"}, "Bo sent one already")):
-        refused = client.post(f"{where}/recordings", params=again, content=b"RIFX")
-        assert (refused.status_code, refused.json()["error"].startswith(said)) == (400, True)
-    found = {path.name: path.read_bytes() for path in recordings.iterdir()}
-    assert found == {"Anna 10.15AM.wav": b"RIFF", "Bo.wav": b"RIFB"}
-
-
-def test_a_name_that_leaves_no_room_for_the_teachers_words_is_refused(client: Any) -> None:
-    where = "/api/homework/" + client.post("/api/homework", json={"chart": CHART}).json()["ident"]
-    for n_letters, status in ((79, 201), (80, 400), (100, 400)):  # of three bytes each, and .flac
-        answer = client.post(f"{where}/recordings", params={"name": f"{'日' * n_letters}.flac"}, content=b"RIFF")
-        assert answer.status_code == status
-        assert status == 201 or "up to 242 bytes" in answer.json()["error"]
-    assert client.get(where).json()["students"] == ["日" * 79]
 
 
 def test_a_long_name_of_a_file_elsewhere_is_shown_and_taken_out(client: Any, folder: Path) -> None:

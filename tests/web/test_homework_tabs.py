@@ -93,12 +93,30 @@ def test_recordings_are_taken_out_taken_back_and_replaced(served: Served, tabs: 
     unseen = "\u202f\u200b"  # that clocks and scripts put into names
     tab.set_input_files("#recordings", write_strum(tmp_path / f"Bo{unseen}.flac", frets="320003"))
     tab.get_by_role("button", name="Replace it").click()
-    until(tab, "document.querySelector('.gone')?.textContent.startsWith('Bo was taken out.')")
+    until(tab, "document.querySelector('.gone')?.textContent.startsWith('Bo was taken out (Bo.flac).')")
     until(tab, "document.querySelector('.listening').hidden")
     until(tab, "document.querySelectorAll('.class-table .who a').length === 2")
+    first = tab.get_attribute("[data-back]", "data-back")
+    tab.get_by_role("button", name="Take it back in Bo’s place").click()  # and the other one goes out for it
+    until(tab, f"document.querySelector('[data-back]') && !document.querySelector('[data-back=\"{first}\"]')")
+    until(tab, "document.querySelector('.listening').hidden")
     tab.click("summary:text('What was set')")
     tab.get_by_role("button", name="Set it so").click()
     until(tab, f"{FOCUS}.textContent === 'What was set'")
+
+
+def test_of_files_that_come_together_each_is_told(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}")
+    tab.fill("#names", "rain-{student}")
+    (tmp_path / "list.csv").touch()
+    takes = [write_strum(tmp_path / f"{name}.flac", frets="320003") for name in ("rain-Anna", "Bo 2", "rain-Di")]
+    tab.set_input_files("#recordings", [tmp_path / "list.csv", *takes])
+    until(tab, "document.querySelector('#said').textContent.includes('list.csv is no recording')")
+    assert "It does not fit Bo 2.flac" in tab.inner_text("#said")
+    assert tab.inner_text(".bring p.row").startswith("rain-Anna.flac: Anna sent one already.")
+    until(tab, "document.querySelector('.listening').hidden")
+    assert tab.locator(".sent .name").all_text_contents() == ["Anna", "Bo", "Di"]
 
 
 def test_a_recording_that_was_replaced_is_heard_no_more(served: Served, tabs: Watched, tmp_path: Path) -> None:

@@ -26,17 +26,17 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
 const LONGEST_NAME = 120, KEPT_END = 30;
 
 // A long name keeps its beginning, by which it is known, and its ending, which says what kind of file it is.
-function shorten(name) {
+export function shorten(name) {
   const letters = [...name];
   if (letters.length <= LONGEST_NAME) return name;
   return [...letters.slice(0, LONGEST_NAME - KEPT_END - 1), "…", ...letters.slice(-KEPT_END)].join("");
 }
 
-export function bringIn(file, name, onProgress, path = "/takes") {
+export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
   // fetch cannot tell how far an upload is
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    request.open("POST", `/api${path}?name=${encodeURIComponent(shorten(name))}`);
+    request.open("POST", `/api${path}?${new URLSearchParams({ name: shorten(name), ...more })}`);
     request.responseType = "json";
     request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
     request.onload = () => request.status === 201 ? resolve(request.response)

@@ -1,9 +1,11 @@
 // A class: a row a student, a column a bar; recordings come in and go here, and what was set can be changed.
 
-import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
+import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
+
+const NAMES = "listen.homework.names."; // how files of some homework are called, by its ident
 
 // The student from whose page one comes back: that row takes the focus.
 export const cameFrom = { ident: null, student: null };
@@ -20,9 +22,14 @@ class ClassView {
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
+    this.names = make("input", { type: "text", id: "names", size: 20, maxlength: 120, placeholder: "{student}", autocomplete: "off", spellcheck: "false" });
+    this.names.value = sessionStorage.getItem(NAMES + ident) ?? "";
+    this.names.addEventListener("input", () => sessionStorage.setItem(NAMES + ident, this.names.value));
     this.drop = make("section", { class: "bring", "aria-label": "Bring recordings in" },
       make("p", {}, "Drop students’ recordings here: each file is named after its student."),
-      make("div", { class: "row" }, make("label", { class: "button", for: "recordings" }, "Choose files"), this.input));
+      make("div", { class: "row" }, make("label", { class: "button", for: "recordings" }, "Choose files"), this.input,
+        make("label", {}, "Files are called ", this.names),
+        make("span", { class: "quiet" }, "week3-{student} makes week3-Anna Anna’s; * is anything.")));
   }
 
   async begin() {
@@ -142,8 +149,8 @@ class ClassView {
       make("ul", { class: "takes" }, ...told.failures.map(([student, error]) => make("li", {}, make("strong", {}, student), ` ${error}`, takeOut(student)))),
       told.students.length ? make("details", { class: "sent screen", open: open.includes("sent screen") }, make("summary", {}, "Take a recording out"),
         make("ul", { class: "takes" }, ...told.students.map((student) => make("li", {}, make("span", { class: "name" }, student), takeOut(student))))) : "",
-      make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out. `,
-        make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, "Take it back")))));
+      make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out (${one.file}). `,
+        make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, one.rival ? `Take it back in ${one.rival}’s place` : "Take it back")))));
     if (on) this.focusLike(on);
     this.showProgress();
   }
@@ -175,40 +182,57 @@ class ClassView {
     });
   }
 
-  putBack({ ident, student }) {
+  // Where another one has its place, that one goes out for it, and can be taken back in turn.
+  putBack({ ident, student, rival }) {
     return attempt(async () => {
-      this.take(await this.askClass("/put-back", { taken_out: ident }));
+      const back = () => this.askClass("/put-back", { taken_out: ident });
+      this.take(await (rival ? this.inPlaceOf(rival, back) : back()));
       this.focusOn(student);
       await this.checkDue();
     });
   }
 
+  // Take a student's recording out for something; what fails puts it back.
+  async inPlaceOf(student, work) {
+    const { taken_out: [out] } = await this.askClass("/take-out", { student });
+    try {
+      return await work();
+    } catch (error) {
+      await this.askClass("/put-back", { taken_out: out.ident });
+      throw error;
+    }
+  }
+
   async bring(files) {
-    const known = new Map((this.told?.students ?? []).map((student) => [student.toLowerCase(), student]));
-    for (const [at, file] of files.entries()) {
-      const student = known.get(whoseIs(file.name).toLowerCase());
-      if (student) this.offer(file, student);
-      else await attempt(() => this.bringOne(file, `${file.name} (${at + 1} of ${files.length})`));
+    const refused = [], came = new Set();
+    const whose = await attempt(() => ask(`/homework/${this.ident}/whose`, { method: "POST", body: { files: files.map((file) => shorten(file.name)), names: this.names.value } }));
+    for (const [at, file] of whose ? files.entries() : []) {
+      const { error, student, rival } = whose[at];
+      if (error) refused.push(error);
+      else if (rival || came.has(student.toLowerCase())) this.offer(file, student, rival || student);
+      else {
+        await this.bringOne(file, `${file.name} (${at + 1} of ${files.length})`).then(
+          () => came.add(student.toLowerCase()), (failure) => refused.push(named(failure.message, file)));
+      }
     }
     await this.see();
+    if (refused.length) say([...new Set(refused)].join(" "), { error: true });
   }
 
   // A student who sent one already: which one counts is the teacher's choice, and the other can be taken back.
-  offer(file, student) {
-    const row = make("p", { class: "row" }, `${student} sent one already. `,
-      make("button", { type: "button", onclick: () => { row.remove(); this.replace(file, student); } }, "Replace it"),
+  offer(file, student, rival) {
+    const row = make("p", { class: "row" }, `${file.name}: ${rival} sent one already. `,
+      make("button", { type: "button", onclick: () => { row.remove(); this.replace(file, student, rival); } }, "Replace it"),
       make("button", { type: "button", onclick: () => row.remove() }, "Leave it"));
     this.drop.append(row);
     row.querySelector("button").focus();
   }
 
-  async replace(file, student) {
+  async replace(file, student, rival) {
     await attempt(async () => {
-      const { taken_out: [out] } = await ask(`/homework/${this.ident}/take-out`, { method: "POST", body: { student } });
-      await this.bringOne(file, file.name).catch(async (error) => {
-        await ask(`/homework/${this.ident}/put-back`, { method: "POST", body: { taken_out: out.ident } });
-        throw error;
-      });
+      const { students } = await this.askClass();
+      const bring = () => this.bringOne(file, file.name);
+      await (students.includes(rival) ? this.inPlaceOf(rival, bring) : bring());
       say(`${student}’s recording was replaced.`);
     });
     await this.see();
@@ -219,7 +243,7 @@ class ClassView {
     const row = make("p", {}, `${words} `, make("progress", { max: 1, value: 0, "aria-label": `Bringing ${file.name} in` }));
     this.drop.append(row);
     const show = (share) => { row.querySelector("progress").value = share; };
-    await bringIn(file, file.name, show, `/homework/${this.ident}/recordings`).finally(() => row.remove());
+    await bringIn(file, file.name, show, `/homework/${this.ident}/recordings`, { names: this.names.value }).finally(() => row.remove());
   }
 
   see() {
@@ -230,7 +254,7 @@ class ClassView {
   }
 }
 
-// Whose a file is, as the server says: clocks and scripts put signs into names that nobody sees.
-function whoseIs(name) {
-  return name.replace(/(?! )[\p{C}\p{Z}]/gu, "").trim().replace(/\.[^.]*$/, "").trim();
+// What was refused, with the file's name where the sentence does not hold it.
+function named(sentence, file) {
+  return sentence.includes(file.name) ? sentence : `${file.name}: ${sentence}`;
 }
