@@ -154,7 +154,7 @@ def _write_page(
     from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import MOST_ITEMS, render_practice_page
-    from listen.request import ask_next, is_left_handed
+    from listen.request import ask_ahead, is_left_handed
 
     if asked.own is not None:
         raise bad_value("page", str(page), allowed="a session on drawn chords", remedy="Leave out --part.")
@@ -162,7 +162,7 @@ def _write_page(
         raise bad_value("items", limit, allowed=f"at most {MOST_ITEMS} on a page")
     overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
     now = datetime.now(UTC)
-    questions = [ask_next(asked, progress, now=now, seed=seed + number) for number in range(limit or 10)]
+    questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
     text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
@@ -229,7 +229,7 @@ def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question
 
     number = 0
     while True:
-        yield ask_next(asked, progress, now=datetime.now(UTC), seed=seed + number)
+        yield ask_next(asked, progress.answers(), now=datetime.now(UTC), seed=seed + number)
         number += 1
 
 
@@ -252,10 +252,12 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
             continue
         try:
             judged, how = _judge(question, said)
-        except ListenError as error:
+            answered = keep_answer(
+                progress, question, judged, took_s=time.monotonic() - heard_s, how=how, own_level=asked.is_own_level
+            )
+        except ListenError as error:  # also where it could not be kept: it may be said again
             print_note(str(error))
             continue
-        answered = keep_answer(progress, question, judged, took_s=time.monotonic() - heard_s, how=how)
         lines = render_answer_text(question, judged, style=style, left_handed=stage.left_handed)  # type: ignore[arg-type]
         print_lines([*lines, ""])
         stage.sound(play_after(question, judged, asked), "answer")

@@ -16,13 +16,12 @@ from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_mate
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
 from listen.practice.root_position import find_root_position
-from listen.practice.schedule import choose_kind, next_state, rate_answer
-from listen.practice.staircase import FIRST_LEVEL, TARGET, Staircase
+from listen.practice.schedule import choose_kind, find_staircases, rate_day, schedule_kind
+from listen.practice.staircase import TARGET, Staircase
 
 __all__ = [
     "ABOUT",
     "BASS_NAMES",
-    "FIRST_LEVEL",
     "HARDEST",
     "HUMMED_KINDS",
     "INVERSION_NAMES",
@@ -49,12 +48,13 @@ __all__ = [
     "find_numbered",
     "find_open_kinds",
     "find_root_position",
+    "find_staircases",
     "judge_hum",
     "judge_played",
     "judge_typed",
-    "next_state",
-    "rate_answer",
+    "rate_day",
     "render_bass",
     "render_sounds",
     "render_spelled",
+    "schedule_kind",
 ]

@@ -45,6 +45,7 @@ from listen.request.part_written import find_recording, is_written, read_written
 from listen.request.practice import (
     Asked,
     OwnMaterial,
+    ask_ahead,
     ask_next,
     hear_hum,
     hear_played,
@@ -97,6 +98,7 @@ __all__ = [
     "UnknownQuestionError",
     "arrange_neck",
     "arrange_shapes",
+    "ask_ahead",
     "ask_next",
     "ask_settings",
     "bring_homework",

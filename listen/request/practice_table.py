@@ -54,7 +54,7 @@ class PracticeTable:
         """Draw the next question; returns its name on the table, and the question."""
         asked = Asked((check_kind(kind),)) if kind else Asked()
         with open_progress() as progress:
-            question = ask_next(asked, progress, now=datetime.now(UTC), seed=secrets.randbits(40))
+            question = ask_next(asked, progress.answers(), now=datetime.now(UTC), seed=secrets.randbits(40))
         name = secrets.token_hex(6)
         with self._lock:
             self._laid[name] = _Laid(question)
@@ -100,9 +100,9 @@ class PracticeTable:
         with self._lock:
             if laid.judged is not None:
                 return laid.question, laid.judged
+            with open_progress() as progress:  # what could not be kept is not answered: it may be said again
+                keep_answer(progress, laid.question, judged, took_s=took_s, how=how)
             laid.judged = judged
-        with open_progress() as progress:
-            keep_answer(progress, laid.question, judged, took_s=took_s, how=how)
         return laid.question, judged
 
     def _find(self, name: str) -> _Laid:
