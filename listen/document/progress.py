@@ -2,8 +2,8 @@
 
 Every answer is written in one transaction before the next question is asked; the write-ahead log survives a killed
 program. Where the player stands follows from the answers and is not kept beside them. Conventions: times are UTC in
-ISO 8601; levels as in :mod:`listen.practice`, which this room knows nothing of. The file lies in the folder that the system has for data (platformdirs), or where the environment
-variable ``LISTEN_PRACTICE`` says.
+ISO 8601; levels as in :mod:`listen.practice`, which this room knows nothing of. The file lies in the folder that the
+system has for data (platformdirs), or where the environment variable ``LISTEN_PRACTICE`` says.
 """
 
 from __future__ import annotations
