@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from listen.practice import Judgement, Question
     from listen.request import Asked
 
-MOST_MINUTES = 60.0  # an hour without a break is no practice; judged
+MOST_MINUTES, MOST_ITEMS = 60.0, 200  # an hour without a break is no practice; judged
 HELP = (
     "An answer's number or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording, where the "
     "question is about one chord; 'stop'."
@@ -88,10 +88,7 @@ def practise(
     if ladder:
         _print_ladder()
         return
-    if not 0.0 < minutes <= MOST_MINUTES:
-        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
-    if not 0 <= items <= 200:
-        raise bad_value("items", items, allowed="0 to 200")
+    _check_numbers(minutes, items, seed)
     if of is not None:
         answers = read_answers(of) if of.suffix.lower() == ".json" else read_answers_table(of)
         print_lines(render_progress_text(sorted(answers, key=lambda one: one.at), style=style))
@@ -112,6 +109,15 @@ def practise(
             _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
             return
         _hold_session(progress, asked, first_seed, limit, most_s, _Stage(sounds, style, left_handed))
+
+
+def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
+    if not 0.0 < minutes <= MOST_MINUTES:
+        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
+    if not 0 <= items <= MOST_ITEMS:
+        raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS}")
+    if seed is not None and seed < 0:
+        raise bad_value("seed", seed, allowed="0 or more")
 
 
 def _print_ladder() -> None:
@@ -137,11 +143,11 @@ def _find_asked(
     """Join what was asked for: options come before what a teacher set."""
     from listen.document import Exercise, read_exercise
     from listen.practice import LADDER, check_kind
-    from listen.request import Asked, load_material, parse_fretboard
+    from listen.request import Asked, find_practice_neck, load_material
 
     given = Exercise(minutes=minutes) if exercise is None else read_exercise(exercise)
     chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
-    board = parse_fretboard(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
+    board = find_practice_neck(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
     own = None if part is None else load_material(part)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
@@ -176,7 +182,14 @@ class _Stage:
 
         self.style, self.left_handed = style, is_left_handed(left_handed)
         self.folder = folder
-        if folder is None and not has_sound_card():
+        if folder is not None:
+            try:
+                folder.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                why = "a file has that name" if isinstance(error, FileExistsError) else error.strerror or str(error)
+                remedy = f"This one could not be made: {why}."
+                raise bad_value("sounds", str(folder), allowed="a folder", remedy=remedy) from error
+        elif not has_sound_card():
             import tempfile
 
             self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
@@ -197,7 +210,6 @@ class _Stage:
         if self.folder is None:
             play_samples(samples, sample_rate_hz=RATE_HZ)  # type: ignore[arg-type]
             return
-        self.folder.mkdir(parents=True, exist_ok=True)
         self._count += 1
         path = self.folder / f"{self._count:03d}_{name}.wav"
         write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))  # type: ignore[arg-type]

@@ -9,7 +9,7 @@ from listen.practice.answer import (
     judge_played,
     judge_typed,
 )
-from listen.practice.draw import draw_question
+from listen.practice.draw import check_neck, draw_question
 from listen.practice.hand import RATE_HZ
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
@@ -40,6 +40,7 @@ __all__ = [
     "ask_own",
     "check_hummed",
     "check_kind",
+    "check_neck",
     "check_played",
     "choose_kind",
     "draw_question",

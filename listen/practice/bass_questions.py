@@ -56,11 +56,14 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
         next(again)
         bass, top, quality = draw_bass(rng, fretboard), None, quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass, fretboard)
-        others = int(rng.integers(1, 3))
+        others, n_strings = int(rng.integers(1, 3)), draw_n_strings(rng, level)
         root, other = (
-            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            draw_sounding(
+                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
+                n_strings=n_strings,
+            )
             for place in (0, others)
-        )
+        )  # fmt: skip
         if root is None or other is None:
             continue
         is_root = bool(rng.integers(2))
@@ -88,11 +91,14 @@ def _ask_degree(
     while True:
         next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, names, level)
-        top = draw_top(rng, bass, fretboard)
+        top, n_strings = draw_top(rng, bass, fretboard), draw_n_strings(rng, level, least=n_degrees)
         made = [
-            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            draw_sounding(
+                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
+                n_strings=n_strings,
+            )
             for place in range(n_degrees)
-        ]
+        ]  # fmt: skip
         if any(sounding is None for sounding in made):
             continue
         right = int(rng.integers(n_degrees))

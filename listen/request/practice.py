@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.document import Answered, Progress, load_part
-from listen.errors import RecordingError, bad_value
+from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
     LADDER,
@@ -27,6 +27,7 @@ from listen.practice import (
     Staircase,
     ask_own,
     check_hummed,
+    check_neck,
     check_played,
     choose_kind,
     draw_question,
@@ -41,6 +42,7 @@ from listen.practice import (
 )
 from listen.reading import Part
 from listen.request.part_written import find_recording
+from listen.request.setup import find_kept_tuning, parse_fretboard
 
 Samples = NDArray[np.float32]
 LONGEST_HUM_S = 20.0  # a breath; judged
@@ -85,6 +87,28 @@ class Asked:
     def is_own_level(self) -> bool:
         """Whether questions are as hard as the player's own level has it: a recording is as hard as it is."""
         return self.level is None and self.own is None
+
+
+def find_practice_neck(tuning: str | None, capo_fret: int) -> Fretboard:
+    """Return the neck that questions are played on: in the tuning that is named, or else that the player keeps.
+
+    Raises
+    ------
+    BadValueError
+        There is no such tuning, or questions cannot be held on that neck.
+    """
+    try:
+        check_neck(parse_fretboard(tuning, 0))
+    except BadValueError as error:
+        if tuning is not None or find_kept_tuning() is None:
+            raise
+        raise BadValueError(
+            f"{error} It is the one of your settings: 'listen settings --tuning' changes it, and --tuning here goes "
+            "before it."
+        ) from error
+    board = parse_fretboard(tuning, capo_fret)
+    check_neck(board)
+    return board
 
 
 def load_material(path: Path) -> OwnMaterial:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from listen.document import open_progress
 from listen.errors import BadValueError
 from listen.practice import (
+    LADDER,
     Judgement,
     Question,
     check_kind,
@@ -26,7 +27,7 @@ from listen.practice import (
     render_sounds,
     render_spelled,
 )
-from listen.request.practice import Asked, ask_next, hear_hum, hear_played, keep_answer
+from listen.request.practice import Asked, ask_next, find_practice_neck, hear_hum, hear_played, keep_answer
 
 MOST_QUESTIONS = 40  # that are kept in memory; older ones are gone
 
@@ -51,8 +52,8 @@ class PracticeTable:
     _lock: Lock = field(default_factory=Lock)
 
     def ask(self, kind: str = "") -> tuple[str, Question]:
-        """Draw the next question; returns its name on the table, and the question."""
-        asked = Asked((check_kind(kind),)) if kind else Asked()
+        """Draw the next question in the tuning that the player keeps; returns its name on the table, and it."""
+        asked = Asked((check_kind(kind),) if kind else LADDER, fretboard=find_practice_neck(None, 0))
         with open_progress() as progress:
             question = ask_next(asked, progress.answers(), now=datetime.now(UTC), seed=secrets.randbits(40))
         name = secrets.token_hex(6)

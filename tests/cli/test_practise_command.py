@@ -217,3 +217,23 @@ def test_bad_options_are_one_sentence(tmp_path: Path) -> None:
     assert "kind of question" in run_wrong("practise", "--kind", "yodel")
     assert "'which bass'" in run_wrong("practise", "--kind", "inversion")
     assert "is not there" in run_wrong("practise", "--take", str(tmp_path / "none.json"))
+    assert "seed=-1" in run_wrong("practise", "--seed", "-1")
+    assert "capo=8 is not possible: it takes 0 to 7 in practice" in run_wrong("practise", "--capo", "8")
+    (tmp_path / "g.wav").write_text("a sound of mine")
+    told = run_wrong("practise", "--sounds", str(tmp_path / "g.wav"))
+    assert "it takes a folder. This one could not be made: a file has that name." in told
+    (tmp_path / "verse.json").write_text('{"format": "listen.part/1"}')
+    told = run_wrong("practise", "--take", str(tmp_path / "verse.json"))
+    assert "holds a part document where an answers document is needed" in told
+
+
+def test_a_neck_that_is_refused_is_said_before_the_session_begins(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    result = run_listen("practise", "--tuning", "E2", "--sounds", str(tmp_path))
+    assert (result.status, result.out) == (2, "")
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    assert run_listen("settings", "--tuning", "ukulele").status == 0
+    told = "It is the one of your settings: 'listen settings --tuning' changes it"
+    assert told in run_wrong("practise", "--sounds", str(tmp_path))
+    assert told not in run_wrong("practise", "--tuning", "E2", "--sounds", str(tmp_path))

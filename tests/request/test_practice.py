@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from listen.document import Answered, find_progress_file, open_progress
-from listen.errors import DocumentError
+from listen.document import Answered, change_settings, find_progress_file, open_progress
+from listen.errors import BadValueError, DocumentError
+from listen.instrument import parse_tuning
 from listen.practice import find_open_kinds, find_staircases
 from listen.practice.ladder import HOLDS_ANSWERS
 from listen.request import Asked, PracticeTable, ask_ahead, take_answers
@@ -28,6 +29,18 @@ def _held(kind: str, *, now: datetime = NOW) -> list[Answered]:
     return [
         Answered((now + timedelta(seconds=n)).isoformat(), kind, 2.0, "s", "s", True, 6.0) for n in range(HOLDS_ANSWERS)
     ]
+
+
+def test_the_pages_questions_are_played_in_the_tuning_that_the_player_keeps(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    change_settings({"tuning": "drop D"})
+    _, question = PracticeTable().ask("which bass")
+    assert question.fretboard.tuning == parse_tuning("drop D")
+    change_settings({"tuning": "ukulele"})
+    with pytest.raises(BadValueError, match=r"a neck of 6 strings or more.*It is the one of your settings"):
+        PracticeTable().ask()
 
 
 def test_an_answer_that_could_not_be_kept_may_be_given_again() -> None:
