@@ -7,6 +7,7 @@ from collections import Counter
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from listen.document import Answered, change_settings, find_progress_file, open_progress
@@ -14,7 +15,8 @@ from listen.errors import BadValueError, DocumentError
 from listen.instrument import parse_tuning
 from listen.practice import find_open_kinds, find_staircases
 from listen.practice.ladder import HOLDS_ANSWERS
-from listen.request import Asked, PracticeTable, ask_ahead, take_answers
+from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, take_answers
+from tests.hand_made_parts import line_part
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
 
@@ -71,6 +73,11 @@ def test_a_pages_answers_are_kept_and_move_no_level() -> None:
     assert kept == easy
     assert find_staircases(kept) == {}
     assert find_open_kinds((one.kind, one.is_right) for one in kept if one.own_level) == ("same bass",)
+
+
+def test_only_what_is_as_hard_as_the_players_level_has_it_moves_that_level() -> None:
+    own = OwnMaterial(line_part(), (), np.zeros(1, np.float32))
+    assert [one.is_own_level for one in (Asked(), Asked(level=0.0), Asked(own=own))] == [True, False, False]
 
 
 def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:

@@ -57,10 +57,7 @@ def test_an_answers_time_is_counted_from_the_end_of_the_sound(fresh: Served, tab
     tab.wait_for_timeout(100)
     _answer(tab)  # while it still sounds: how quickly it is heard is not known
     assert [one.took_s for one in _kept()] == [0.0]
-    n_begun = tab.evaluate("window.begun.length")
-    tab.keyboard.press("n")
-    tab.locator(".option:not([disabled])").first.wait_for()
-    until(tab, f"window.begun.length > {n_begun}")
+    tab = _begin(tabs, fresh)
     tab.evaluate("window.end()")
     tab.wait_for_timeout(100)
     _answer(tab)
