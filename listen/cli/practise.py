@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from listen.practice import Judgement, Question
     from listen.request import Asked
 
-MOST_MINUTES = 60.0  # an hour without a break is no practice; judged
+MOST_MINUTES, MOST_ITEMS = 60.0, 200  # an hour without a break is no practice; judged
 HELP = (
     "An answer's number or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording, where the "
     "question is about one chord; 'stop'."
@@ -88,10 +88,7 @@ def practise(
     if ladder:
         _print_ladder()
         return
-    if not 0.0 < minutes <= MOST_MINUTES:
-        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
-    if not 0 <= items <= 200:
-        raise bad_value("items", items, allowed="0 to 200")
+    _check_numbers(minutes, items, seed)
     if of is not None:
         answers = read_answers(of) if of.suffix.lower() == ".json" else read_answers_table(of)
         print_lines(render_progress_text(sorted(answers, key=lambda one: one.at), style=style))
@@ -112,6 +109,15 @@ def practise(
             _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
             return
         _hold_session(progress, asked, first_seed, limit, most_s, _Stage(sounds, style, left_handed))
+
+
+def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
+    if not 0.0 < minutes <= MOST_MINUTES:
+        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
+    if not 0 <= items <= MOST_ITEMS:
+        raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS}")
+    if seed is not None and seed < 0:
+        raise bad_value("seed", seed, allowed="0 or more")
 
 
 def _print_ladder() -> None:
@@ -137,11 +143,11 @@ def _find_asked(
     """Join what was asked for: options come before what a teacher set."""
     from listen.document import Exercise, read_exercise
     from listen.practice import LADDER, check_kind
-    from listen.request import Asked, load_material, parse_fretboard
+    from listen.request import Asked, find_practice_neck, load_material
 
     given = Exercise(minutes=minutes) if exercise is None else read_exercise(exercise)
     chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
-    board = parse_fretboard(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
+    board = find_practice_neck(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
     own = None if part is None else load_material(part)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
@@ -154,7 +160,7 @@ def _write_page(
     from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import MOST_ITEMS, render_practice_page
-    from listen.request import ask_next, is_left_handed
+    from listen.request import ask_ahead, is_left_handed
 
     if asked.own is not None:
         raise bad_value("page", str(page), allowed="a session on drawn chords", remedy="Leave out --part.")
@@ -162,7 +168,7 @@ def _write_page(
         raise bad_value("items", limit, allowed=f"at most {MOST_ITEMS} on a page")
     overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
     now = datetime.now(UTC)
-    questions = [ask_next(asked, progress, now=now, seed=seed + number) for number in range(limit or 10)]
+    questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
     text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
@@ -176,7 +182,14 @@ class _Stage:
 
         self.style, self.left_handed = style, is_left_handed(left_handed)
         self.folder = folder
-        if folder is None and not has_sound_card():
+        if folder is not None:
+            try:
+                folder.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                why = "a file has that name" if isinstance(error, FileExistsError) else error.strerror or str(error)
+                remedy = f"This one could not be made: {why}."
+                raise bad_value("sounds", str(folder), allowed="a folder", remedy=remedy) from error
+        elif not has_sound_card():
             import tempfile
 
             self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
@@ -197,7 +210,6 @@ class _Stage:
         if self.folder is None:
             play_samples(samples, sample_rate_hz=RATE_HZ)  # type: ignore[arg-type]
             return
-        self.folder.mkdir(parents=True, exist_ok=True)
         self._count += 1
         path = self.folder / f"{self._count:03d}_{name}.wav"
         write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))  # type: ignore[arg-type]
@@ -229,7 +241,7 @@ def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question
 
     number = 0
     while True:
-        yield ask_next(asked, progress, now=datetime.now(UTC), seed=seed + number)
+        yield ask_next(asked, progress.answers(), now=datetime.now(UTC), seed=seed + number)
         number += 1
 
 
@@ -252,10 +264,12 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
             continue
         try:
             judged, how = _judge(question, said)
-        except ListenError as error:
+            answered = keep_answer(
+                progress, question, judged, took_s=time.monotonic() - heard_s, how=how, own_level=asked.is_own_level
+            )
+        except ListenError as error:  # also where it could not be kept: it may be said again
             print_note(str(error))
             continue
-        answered = keep_answer(progress, question, judged, took_s=time.monotonic() - heard_s, how=how)
         lines = render_answer_text(question, judged, style=style, left_handed=stage.left_handed)  # type: ignore[arg-type]
         print_lines([*lines, ""])
         stage.sound(play_after(question, judged, asked), "answer")

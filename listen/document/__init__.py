@@ -33,7 +33,7 @@ from listen.document.part_document import STRUM_KINDS, part_to_document, render_
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
 from listen.document.practice_answers import ANSWERS_FORMAT, read_answers, read_answers_table
 from listen.document.praise_words import praise_words
-from listen.document.progress import Answered, KindState, Progress, find_progress_file, open_progress
+from listen.document.progress import Answered, Progress, find_progress_file, open_progress
 from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
@@ -62,7 +62,6 @@ __all__ = [
     "Cursor",
     "Document",
     "Exercise",
-    "KindState",
     "PlayerSettings",
     "Progress",
     "carry_over",

@@ -71,7 +71,7 @@ def update_document(document: object, *, kind: str, name: str) -> Document:
         raise DocumentError(f"{name} does not say which format it has, so it is no document of this program.")
     found, version = match[1], int(match[2])
     if found != kind:
-        raise DocumentError(f"{name} holds a {found} document where a {kind} document is needed.")
+        raise DocumentError(f"{name} holds {_document(found)} where {_document(kind)} is needed.")
     if version > VERSIONS[kind]:
         raise DocumentError(
             f"{name} was written by a newer version of this program (format {version}, this one knows up to "
@@ -84,6 +84,10 @@ def update_document(document: object, *, kind: str, name: str) -> Document:
         version += 1
         document = {**step(document), "format": f"listen.{kind}/{version}"}
     return document
+
+
+def _document(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind} document"
 
 
 def read_document(path: Path | str, *, kind: str) -> Document:

@@ -1,7 +1,8 @@
 """Answers of practice as files: those that a page hands out, and the table that progress is exported as.
 
 ``{"format": "listen.answers/1", "answers": [{"at", "kind", "level", "played", "said", "is_right", "took_s"}, …]}``; the
-table has a column more for how it was answered, and one for a hum's cents.
+table has a column more for how it was answered, one for a hum's cents, and one for whether it was asked at the player's
+own level, which older tables lack.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ _TEXTS = ("at", "kind", "played", "said")
 
 
 def read_answers(path: Path) -> tuple[Answered, ...]:
-    """Read the answers of a session on a page.
+    """Read the answers of a session on a page, which were all asked at the levels of whoever wrote it.
 
     Raises
     ------
@@ -46,7 +47,7 @@ def read_answers_table(path: Path) -> tuple[Answered, ...]:
         The file cannot be read, is no such table, or a row in it is not as an export writes it.
     """
     text = read_text_file(path, called="a table of answers", most_bytes=MOST_TABLE_BYTES)
-    wanted = {field.name for field in fields(Answered)}
+    wanted = {field.name for field in fields(Answered)} - {"own_level"}
     try:
         table = csv.DictReader(StringIO(text, newline=""))
         rows = list(table) if wanted <= set(table.fieldnames or ()) else None
@@ -67,7 +68,8 @@ def _read_row(row: dict[str, str | None], where: str) -> Answered:
     if cents is not None and not abs(cents) <= MOST_CENTS:
         raise DocumentError(f"{where} has cents={cents:g}, where at most {MOST_CENTS:g} are possible.")
     typed["is_right"] = {"True": True, "False": False}.get(row["is_right"] or "")
-    return replace(_read_answer(typed, where), how=(row["how"] or "")[:LONGEST_TEXT], cents=cents)
+    how, own_level = (row["how"] or "")[:LONGEST_TEXT], row.get("own_level") != "False"
+    return replace(_read_answer(typed, where), how=how, cents=cents, own_level=own_level)
 
 
 def _read_answer(row: object, where: str) -> Answered:
@@ -85,7 +87,14 @@ def _read_answer(row: object, where: str) -> Answered:
             raise DocumentError(f"{where} has {name}={str(value)[:40]}, where a number from 0 to {most:g} is wanted.")
     if not isinstance(row.get("is_right"), bool):
         raise DocumentError(f"{where} has is_right={str(row.get('is_right'))[:40]}, where true or false is wanted.")
-    return Answered(
+    answer = Answered(
         row["at"], row["kind"], float(row["level"]), row["played"], row["said"], row["is_right"], float(row["took_s"]),
-        "page",
+        "page", own_level=False,
     )  # fmt: skip
+    try:
+        answer.time  # noqa: B018 - a ValueError where it is no time
+    except ValueError as error:
+        raise DocumentError(
+            f"{where} has at={row['at'][:40]!r}, which is no time such as 2026-05-01T18:30:00+00:00."
+        ) from error
+    return answer

@@ -1,25 +1,26 @@
 """A player's progress in practice: one SQLite file, kept by the system's own rules for such data.
 
-Every answer is written with the state of its kind in one transaction before the next question is asked; the write-ahead
-log survives a killed program. Conventions: times are UTC in ISO 8601; levels as in :mod:`listen.practice`, which this
-room knows nothing of. The file lies in the folder that the system has for data (platformdirs), or where the environment
-variable ``LISTEN_PRACTICE`` says.
+Every answer is written in one transaction before the next question is asked; the write-ahead log survives a killed
+program. Where the player stands follows from the answers and is not kept beside them. Conventions: times are UTC in
+ISO 8601; levels as in :mod:`listen.practice`, which this room knows nothing of. The file lies in the folder that the
+system has for data (platformdirs), or where the environment variable ``LISTEN_PRACTICE`` says.
 """
 
 from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass, fields
+from datetime import UTC, date, datetime
 from pathlib import Path
-from types import UnionType
 from typing import Any
 
 from listen.document.write import hold_lock
 from listen.errors import DocumentError
 
+FIRST_YEAR, LAST_YEAR = 1971, 2900  # a clock may be wrong; a century can be counted on from either
 WAIT_S = 2.0  # for another session that is just writing
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -30,10 +31,10 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE TABLE kinds (kind TEXT PRIMARY KEY, level REAL NOT NULL, n_answers INTEGER NOT NULL, card TEXT NOT NULL);
     """,
     "CREATE INDEX answers_by_time ON answers (at);",
+    "ALTER TABLE answers ADD COLUMN own_level INTEGER NOT NULL DEFAULT 1; DROP TABLE IF EXISTS kinds;",
 )
 """Each brings the file one version up; ``user_version`` says how many were run."""
-_KIND_TYPES = (str, int | float, int, str)
-_ANSWER_TYPES = (str, str, int | float, str, str, int, int | float, str, int | float | None)
+_ANSWER_TYPES = (str, str, int | float, str, str, int, int | float, str, int | float | None, int)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +51,14 @@ class Answered:
         Keys of what was right and of what was answered.
     is_right : bool
     took_s : float
+        From the end of the sound; 0.0 where it was answered before that, or nobody measured it.
     how : str
         ``"key"``, ``"name"``, ``"hum"``, ``"guitar"`` or ``"page"``.
     cents : float or None
         How far a hummed note lay from the bass.
+    own_level : bool
+        Whether it was asked as hard as the player's own level had it. What a teacher, a page or a recording made as
+        hard as it was says nothing about that level.
     """
 
     at: str
@@ -65,25 +70,20 @@ class Answered:
     took_s: float
     how: str = "key"
     cents: float | None = None
+    own_level: bool = True
 
+    @property
+    def time(self) -> datetime:
+        """When, in UTC; a ValueError where `at` is no time that an answer can have."""
+        at = datetime.fromisoformat(self.at)
+        if not FIRST_YEAR <= at.year <= LAST_YEAR:
+            raise ValueError(f"{at.year} is no year of an answer")
+        return at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
 
-@dataclass(frozen=True, slots=True)
-class KindState:
-    """Where a player stands with one kind of question.
-
-    Parameters
-    ----------
-    kind : str
-    level : float
-    n_answers : int
-    card : str
-        The scheduler's own notes, as JSON; empty before the first answer.
-    """
-
-    kind: str
-    level: float
-    n_answers: int
-    card: str = ""
+    @property
+    def day(self) -> date:
+        """The day on the player's own clock."""
+        return self.time.astimezone().date()
 
 
 def find_progress_file() -> Path:
@@ -102,44 +102,42 @@ class Progress:
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection, self.path = connection, path
 
-    def states(self) -> dict[str, KindState]:
-        """Return where the player stands with each kind that was asked."""
-        rows = self._read("SELECT kind, level, n_answers, card FROM kinds ORDER BY kind", _KIND_TYPES)
-        return {kind: KindState(kind, level, n_answers, card) for kind, level, n_answers, card in rows}
-
     def answers(self) -> tuple[Answered, ...]:
         """Return all answers in the order in which they were given."""
         names = ", ".join(field.name for field in fields(Answered))
-        rows = self._read(f"SELECT {names} FROM answers ORDER BY at, rowid", _ANSWER_TYPES)  # noqa: S608 - names of our own fields
-        return tuple(
-            Answered(at, kind, level, played, said, bool(is_right), took_s, how, cents)
-            for at, kind, level, played, said, is_right, took_s, how, cents in rows
-        )
+        statement = f"SELECT {names} FROM answers ORDER BY at, rowid"  # noqa: S608 - names of our own fields
+        with _in_words(self.path):
+            rows = list(self._connection.execute(statement))
+            return tuple(_read_row(row) for row in rows)
 
-    def record(self, answer: Answered, state: KindState) -> None:
-        """Keep one answer and the state after it, both or neither."""
-        self.record_all([(answer, state)])
+    def record(self, answer: Answered) -> None:
+        """Keep one answer."""
+        self.record_all([answer])
 
-    def record_all(self, given: list[tuple[Answered, KindState]]) -> None:
+    def record_all(self, given: Iterable[Answered]) -> None:
         """Keep several answers, all or none; one that is there already (same time and kind) is not kept twice."""
         with _in_words(self.path), self._connection:
-            for answer, state in given:
+            for answer in given:
                 known = self._connection.execute(
                     "SELECT 1 FROM answers WHERE at = ? AND kind = ?", (answer.at, answer.kind)
                 ).fetchone()
-                if known:
-                    continue
-                self._connection.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(answer))
-                self._connection.execute("INSERT OR REPLACE INTO kinds VALUES (?, ?, ?, ?)", astuple(state))
+                if not known:
+                    self._connection.execute(
+                        "INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(answer)
+                    )
 
-    def _read(self, statement: str, types: tuple[type | UnionType, ...]) -> list[tuple[Any, ...]]:
-        """Read rows; SQLite itself holds no column to its type, so a damaged byte may make text of a number."""
-        with _in_words(self.path):
-            rows = list(self._connection.execute(statement))
-            for row in rows:
-                if not all(isinstance(value, one) for value, one in zip(row, types, strict=True)):
-                    raise TypeError("a value of another type")
-            return rows
+
+def _read_row(row: tuple[Any, ...]) -> Answered:
+    """Read a row; SQLite itself holds no column to its type, so a damaged byte may make text of a number."""
+    if not all(isinstance(value, one) for value, one in zip(row, _ANSWER_TYPES, strict=True)):
+        raise TypeError("a value of another type")
+    at, kind, level, played, said, is_right, took_s, how, cents, own_level = row
+    answer = Answered(at, kind, level, played, said, bool(is_right), took_s, how, cents, bool(own_level))
+    try:
+        answer.time  # noqa: B018 - a ValueError where it is no time
+    except ValueError as error:
+        raise TypeError(f"{at[:40]!r} is no time") from error
+    return answer
 
 
 @contextmanager
@@ -191,7 +189,7 @@ def _in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.OperationalError as error:
         if "locked" in str(error):
-            sentence = f"{path} is in use by another session: end that one first; nothing was lost."
+            sentence = f"{path} is in use by another session, so nothing was kept now: end that one, then try again."
             raise DocumentError(sentence) from error
         raise DocumentError(f"{path} could not be used for progress: {error}.") from error
     except (sqlite3.DatabaseError, UnicodeDecodeError, TypeError) as error:

@@ -1,7 +1,7 @@
 """What ``listen practise`` prints: a question, what was right and where it lies on the neck, how it goes over time.
 
-The chart has a column a day: the share of right answers by its height. The confusion table holds the inversion that was
-played against the one that was said.
+The chart has a column a day: the share of right answers by its height, a dot where there was none. The confusion table
+holds the inversion that was played against the one that was said.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from listen.document import Answered
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
-from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, share_by_day
+from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, find_level_texts, share_by_day
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
@@ -90,39 +90,43 @@ def render_progress_text(answers: Sequence[Answered], *, style: TextStyle) -> tu
     """Render progress: days as columns, kinds as rows, inversions said against inversions played."""
     if not answers:
         return ("No answer is kept yet: 'listen practise' asks the first question.",)
-    n_days = len({answer.at[:10] for answer in answers})
+    n_days = len({answer.day for answer in answers})
     return (
         style.weigh(f"Answers: {len(answers)}, days: {n_days}", "strong"),
         "",
         *_chart(answers, style),
         "",
-        *_kinds(answers),
+        *_kinds(answers, style),
         *_confusion(answers, style),
     )
 
 
 def _chart(answers: Sequence[Answered], style: TextStyle) -> list[str]:
     rows = share_by_day(answers)
-    days, shares = [row[0] for row in rows], [row[1] for row in rows]
-    mark = "█" if style.unicode else "#"
+    mark, gap = ("█", "·") if style.unicode else ("#", ".")
     lines = []
     for row in range(CHART_ROWS, 0, -1):
         label = {CHART_ROWS: "100 %", CHART_ROWS // 2: " 50 %"}.get(row, "")
-        cells = "".join(f"{mark if share * CHART_ROWS >= row - 0.5 else ' '} " for share in shares)
+        empty = gap if row == 1 else " "
+        cells = "".join(
+            f"{(mark if share * CHART_ROWS >= row - 0.5 else ' ') if n else empty} " for _, share, n in rows
+        )
         lines.append(f"{label:>7} {'│' if style.unicode else '|'}{cells}".rstrip())
-    lines.append(f"{'':7} {'└' if style.unicode else '+'}{('─' if style.unicode else '-') * (2 * len(days))}")
-    lines.append(f"{'':9}{days[0]} to {days[-1]}: share right, a column a day")
+    lines.append(f"{'':7} {'└' if style.unicode else '+'}{('─' if style.unicode else '-') * (2 * len(rows))}")
+    told = f"; {gap} a day without practice" if any(not n for _, _, n in rows) else ""
+    lines.append(f"{'':9}{rows[0][0]} to {rows[-1][0]}: share right, a column a day{told}")
     return lines
 
 
-def _kinds(answers: Sequence[Answered]) -> list[str]:
-    lines = []
+def _kinds(answers: Sequence[Answered], style: TextStyle) -> list[str]:
+    lines, levels = [], find_level_texts(answers)
     for kind in LADDER:
         own = [answer for answer in answers if answer.kind == kind]
         if own:
             lately = own[-LATELY:]
             right = sum(answer.is_right for answer in lately)
-            lines.append(f"{MARGIN}{kind:20} level {own[-1].level:4.1f}   {right} of the last {len(lately)} right")
+            level = style.plain(levels[kind])
+            lines.append(f"{MARGIN}{kind:20} level {level:>4}   {right} of the last {len(lately)} right")
             lines.append(f"{MARGIN}{'':20} {ABOUT[kind]}")
     return lines
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from datetime import date, timedelta
 from html import escape
 
 from listen.document import Answered
 from listen.export.svg import FONT, INK
-from listen.practice import ABOUT, INVERSION_NAMES, LADDER
+from listen.practice import ABOUT, INVERSION_NAMES, LADDER, find_staircases
 
 MOST_DAYS = 28
 COLUMN, HEIGHT, LEFT, TOP, LEAST_WIDTH = 22.0, 120.0, 44.0, 10.0, 220.0  # of the drawing, in px
@@ -18,14 +19,28 @@ INVERSION_KEYS = ("1", "3", "5", "7")
 LATELY = 20
 
 
-def share_by_day(answers: Sequence[Answered]) -> tuple[tuple[str, float, int], ...]:
-    """Return day, share right and number of answers, the last :data:`MOST_DAYS` days that have any."""
-    days = sorted({answer.at[:10] for answer in answers})[-MOST_DAYS:]
-    rows = []
-    for day in days:
-        own = [answer.is_right for answer in answers if answer.at[:10] == day]
-        rows.append((day, sum(own) / len(own), len(own)))
-    return tuple(rows)
+def share_by_day(answers: Sequence[Answered]) -> tuple[tuple[date, float, int], ...]:
+    """Return day, share right and number of answers, every day up to the last that has any; on some there are none.
+
+    Days are those of the player's own clock, at most :data:`MOST_DAYS`.
+    """
+    by_day: dict[date, list[bool]] = {}
+    for answer in answers:
+        by_day.setdefault(answer.day, []).append(answer.is_right)
+    first, last = min(by_day), max(by_day)
+    n_days = min(MOST_DAYS, (last - first).days + 1)
+    days = [last - timedelta(days=back) for back in range(n_days - 1, -1, -1)]
+    return tuple((day, _share(by_day.get(day, [])), len(by_day.get(day, []))) for day in days)
+
+
+def _share(rights: Sequence[bool]) -> float:
+    return sum(rights) / len(rights) if rights else 0.0
+
+
+def find_level_texts(answers: Sequence[Answered]) -> dict[str, str]:
+    """Return where the player stands with each kind that was asked, a dash where no answer says so."""
+    stairs = find_staircases(answers)
+    return {answer.kind: f"{stairs[answer.kind].level:.1f}" if answer.kind in stairs else "–" for answer in answers}
 
 
 def count_inversions(answers: Sequence[Answered]) -> Counter[tuple[str, str]]:
@@ -47,7 +62,9 @@ def render_progress_fragment(answers: Sequence[Answered]) -> str:
 def _draw_days(answers: Sequence[Answered]) -> str:
     rows = share_by_day(answers)
     width = max(LEAST_WIDTH, LEFT + COLUMN * len(rows) + 10)
-    words = "; ".join(f"{day}: {round(100 * share)} of 100 right in {n} answers" for day, share, n in rows)
+    told = [f"{day}: {round(100 * share)} of 100 right in {n} answers" for day, share, n in rows if n]
+    n_gaps = len(rows) - len(told)
+    words = "; ".join(told) + (f"; {n_gaps} days between without practice" if n_gaps else "")
     head = (
         f"<svg xmlns='http://www.w3.org/2000/svg' width='{width:.0f}' height='{HEIGHT + 40:.0f}' role='img' "
         f"viewBox='0 0 {width:.0f} {HEIGHT + 40:.0f}' {FONT} font-size='11' fill='{INK}' "
@@ -60,26 +77,29 @@ def _draw_days(answers: Sequence[Answered]) -> str:
         parts.append(f"<path d='M{LEFT} {y:.1f}H{width - 6:.0f}' stroke='{QUIET}' stroke-width='.6'{dashes}/>")
         parts.append(f"<text x='{LEFT - 6}' y='{y + 4:.1f}' text-anchor='end' fill='{QUIET}'>{share:.0%}</text>")
     for place, (day, share, n) in enumerate(rows):
+        if not n:
+            continue
         x, high = LEFT + 4 + COLUMN * place, HEIGHT * share
         parts.append(
             f"<rect x='{x:.1f}' y='{TOP + HEIGHT - high:.1f}' width='{COLUMN - 8}' height='{high:.1f}' "
-            f"fill='{ACCENT}'><title>{escape(day)}: {share:.0%} of {n}</title></rect>"
+            f"fill='{ACCENT}'><title>{day}: {share:.0%} of {n}</title></rect>"
         )
     first, last = rows[0][0], rows[-1][0]
-    shown = first if first == last else f"{first} to {last}"
-    parts.append(f"<text x='{LEFT}' y='{TOP + HEIGHT + 20:.0f}' fill='{QUIET}'>{escape(shown)}</text></svg>")
-    return f"<figure class='wide'>{''.join(parts)}<figcaption>Share right, a column a day.</figcaption></figure>"
+    shown = str(first) if first == last else f"{first} to {last}"
+    parts.append(f"<text x='{LEFT}' y='{TOP + HEIGHT + 20:.0f}' fill='{QUIET}'>{shown}</text></svg>")
+    caption = "Share right, a column a day" + ("; a gap is a day without practice." if n_gaps else ".")
+    return f"<figure class='wide'>{''.join(parts)}<figcaption>{caption}</figcaption></figure>"
 
 
 def _list_kinds(answers: Sequence[Answered]) -> str:
-    rows = []
+    rows, levels = [], find_level_texts(answers)
     for kind in LADDER:
         own = [answer for answer in answers if answer.kind == kind]
         if own:
             lately = own[-LATELY:]
             right = sum(answer.is_right for answer in lately)
             rows.append(
-                f"<tr><td>{escape(kind)}</td><td>{escape(ABOUT[kind])}</td><td class='num'>{own[-1].level:.1f}</td>"
+                f"<tr><td>{escape(kind)}</td><td>{escape(ABOUT[kind])}</td><td class='num'>{levels[kind]}</td>"
                 f"<td class='num'>{right} of {len(lately)}</td></tr>"
             )
     head = "<tr><th>Step</th><th>What is asked</th><th>Level</th><th>Right lately</th></tr>"

@@ -9,20 +9,19 @@ from listen.practice.answer import (
     judge_played,
     judge_typed,
 )
-from listen.practice.draw import draw_question
+from listen.practice.draw import check_neck, draw_question
 from listen.practice.hand import RATE_HZ
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
 from listen.practice.root_position import find_root_position
-from listen.practice.schedule import choose_kind, next_state, rate_answer
-from listen.practice.staircase import FIRST_LEVEL, TARGET, Staircase
+from listen.practice.schedule import choose_kind, find_staircases, rate_day, schedule_kind
+from listen.practice.staircase import TARGET, Staircase
 
 __all__ = [
     "ABOUT",
     "BASS_NAMES",
-    "FIRST_LEVEL",
     "HARDEST",
     "HUMMED_KINDS",
     "INVERSION_NAMES",
@@ -41,6 +40,7 @@ __all__ = [
     "ask_own",
     "check_hummed",
     "check_kind",
+    "check_neck",
     "check_played",
     "choose_kind",
     "draw_question",
@@ -49,12 +49,13 @@ __all__ = [
     "find_numbered",
     "find_open_kinds",
     "find_root_position",
+    "find_staircases",
     "judge_hum",
     "judge_played",
     "judge_typed",
-    "next_state",
-    "rate_answer",
+    "rate_day",
     "render_bass",
     "render_sounds",
     "render_spelled",
+    "schedule_kind",
 ]

@@ -10,7 +10,7 @@ from listen.practice.question import BASS_NAMES, Option, Question
 from listen.theory import ChordSymbolError, Pitch, parse_chord
 
 _BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
-_ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7"}
+_ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7", "1st inversion": "3", "2nd inversion": "5", "3rd inversion": "7"}
 _INVERSION_KEYS = {"root position": "1", "first inversion": "3", "second inversion": "5", "third inversion": "7"}
 MOST_DIGITS = 3  # of a number of an option
 HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
@@ -70,36 +70,48 @@ def judge_typed(question: Question, said: str) -> Judgement:
         return Judgement(numbered.key, question.is_right(numbered.key), numbered.text)
     if question.kind in DEGREE_KINDS and plain.isdigit():  # a degree is a word: 3 is a place in the list
         raise bad_value("answer", plain[:40], allowed=allowed)
+    symbol = _find_symbol(said) if question.kind == "quality" else None
     for option in question.options:
-        words = option.text.lower().removeprefix("the ")
-        if plain in {option.key.lower(), option.text.lower(), words}:
+        words = {option.text.lower(), option.text.lower().removeprefix("the ")}
+        is_key = plain == option.key.lower() if symbol is None else option.example[0].chord.quality.name == symbol
+        if is_key or plain in words:
             return Judgement(option.key, question.is_right(option.key), option.text)
     key = {**_BASS_KEYS, **_ORDINAL_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
     meant = question.option(key)
     if meant is not None:
         return Judgement(key, question.is_right(key), meant.text)
-    named = _judge_name(question, said) if question.kind in NAMED_KINDS else None
+    named = _judge_name(question, said) if question.kind in NAMED_KINDS and symbol is None else None
     if named is not None:
         return named
     raise bad_value("answer", said.strip()[:40], allowed=allowed)
 
 
+def _find_symbol(said: str) -> str | None:
+    """Return the quality whose sign was said, as it stands after a root (M7 is not m7); None where it is no sign."""
+    try:
+        return parse_chord(f"C{said.strip()}").quality.name
+    except (ChordSymbolError, BadValueError):
+        return None
+
+
 def _judge_name(question: Question, said: str) -> Judgement | None:
-    """Take a chord's name for the option that has its quality, or its bass; None where it is no chord's name."""
+    """Take a chord's name for the option that has its quality, or its inversion; None where it is no chord's name.
+
+    Which inversion it is was asked: the chord's root and quality may be others.
+    """
     try:
         chord = parse_chord(said.strip())
     except (ChordSymbolError, BadValueError):
         return None
-    for option in question.options:
-        if not option.example:
-            continue
-        shown = option.example[0].chord
-        same_kind = chord.quality.name == shown.quality.name
-        if (question.kind == "quality" and same_kind) or (
-            question.kind in DEGREE_KINDS and same_kind and chord.inversion == shown.inversion
-        ):
-            return Judgement(option.key, question.is_right(option.key), chord.printed)
-    return Judgement("", False, chord.printed)
+    if question.kind in DEGREE_KINDS:
+        place = chord.inversion
+        option = None if place is None else question.option(str(chord.quality.tones[place].degree))
+    else:
+        option = next(
+            (one for one in question.options if one.example[0].chord.quality.name == chord.quality.name), None
+        )
+    key = "" if option is None else option.key
+    return Judgement(key, question.is_right(key), chord.printed)
 
 
 def check_hummed(question: Question) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from listen.instrument import Fretboard
-from listen.practice.hand import count_draws, draw_bass, draw_sounding, draw_top
+from listen.practice.hand import count_draws, draw_bass, draw_n_strings, draw_sounding, draw_top
 from listen.practice.question import BASS_NAMES, HARDEST, Option, Question, Sounding
 from listen.theory import Chord, ChordQuality, Interval, Note, Pitch, find_quality, spell_root
 
@@ -14,6 +14,13 @@ SEVENTHS = ("dominant seventh", "minor seventh", "major seventh", "half-diminish
 FOREIGN = (Interval.parse("2"), Interval.parse("4"))  # C/D and C/F: other foreign basses read as a plain seventh chord
 DEGREE_KEYS = ("1", "3", "5", "7")
 TRIES = 40
+PROMPTS = {
+    "which bass": "Which tone of the chord is in the bass?",
+    "which bass of four": "A seventh chord. Which of its tones is in the bass?",
+}
+COUNT_STEPS = "Sing the lowest note, then the root, and count the steps between them."
+SIXTHS = {"minor seventh": "sixth", "half-diminished seventh": "minor sixth"}
+"""What these are called over their third: Am7/C has the tones of C6, and Am7♭5/C those of Cm6."""
 
 
 def quality_for(rng: np.random.Generator, names: tuple[str, ...], level: float) -> ChordQuality:
@@ -49,11 +56,14 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
         next(again)
         bass, top, quality = draw_bass(rng, fretboard), None, quality_for(rng, TRIADS, level)
         top = draw_top(rng, bass, fretboard)
-        others = int(rng.integers(1, 3))
+        others, n_strings = int(rng.integers(1, 3)), draw_n_strings(rng, level)
         root, other = (
-            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            draw_sounding(
+                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
+                n_strings=n_strings,
+            )
             for place in (0, others)
-        )
+        )  # fmt: skip
         if root is None or other is None:
             continue
         is_root = bool(rng.integers(2))
@@ -81,11 +91,14 @@ def _ask_degree(
     while True:
         next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, names, level)
-        top = draw_top(rng, bass, fretboard)
+        top, n_strings = draw_top(rng, bass, fretboard), draw_n_strings(rng, level, least=n_degrees)
         made = [
-            draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top)
+            draw_sounding(
+                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
+                n_strings=n_strings,
+            )
             for place in range(n_degrees)
-        ]
+        ]  # fmt: skip
         if any(sounding is None for sounding in made):
             continue
         right = int(rng.integers(n_degrees))
@@ -95,9 +108,18 @@ def _ask_degree(
             if sounding is not None
         )
         return Question(
-            kind, level, "Which tone of the chord is in the bass?", options[right].example, options,
-            DEGREE_KEYS[right], "Sing the lowest note, then the root, and count the steps between them.", fretboard,
+            kind, level, PROMPTS[kind], options[right].example, options, DEGREE_KEYS[right],
+            COUNT_STEPS + _tell_sixth(options[right].example[0].chord), fretboard,
         )  # fmt: skip
+
+
+def _tell_sixth(chord: Chord) -> str:
+    """Say where a seventh chord over its third is a sixth chord in root position as well."""
+    sixth = SIXTHS.get(chord.quality.name)
+    if sixth is None or chord.inversion != 1:
+        return ""
+    other = Chord(chord.sounding_bass, quality_named(sixth))
+    return f" {chord.printed} is {other.printed} as well: as a seventh chord, its third is in the bass."
 
 
 def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
@@ -109,8 +131,11 @@ def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboar
         top = draw_top(rng, bass, fretboard)
         inside = chord_over(bass, quality, int(rng.integers(3)))
         outside = foreign_chord_over(bass, quality, FOREIGN[int(rng.integers(len(FOREIGN)))])
+        n_strings = draw_n_strings(
+            rng, level, least=4
+        )  # a foreign bass is one more: strings that are counted say nothing
         made = [
-            draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard, top=top)
+            draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard, top=top, n_strings=n_strings)
             for chord in (inside, outside)
         ]
         if made[0] is None or made[1] is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.instrument import Fretboard
@@ -18,6 +20,10 @@ QUALITIES_BY_LEVEL = (
 MOST_OPTIONS = 6
 DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
 LINES_OFFERED = 4
+ROOT_STANDS = "Root position stands; an inversion leans. Which of the two would you end a song on?"
+ROOT_ABOVE = (
+    "Sing the lowest note, then up to the root: from the third in the bass it is a sixth, from the fifth a fourth."
+)
 
 
 def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
@@ -29,7 +35,7 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
     while True:
         next(again)
         bass = draw_bass(rng, fretboard)
-        inverted = level > 7.0 and rng.random() < 0.4
+        inverted = level > 7.0 and rng.random() < 0.4 and not _has_twins(offered)
         made: list[Option] = []
         for name in offered:
             quality = quality_named(name)
@@ -45,6 +51,17 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
             "First the third: bright, dark, or none; then the fifth; then whether a seventh rubs against the root.",
             fretboard,
         )  # fmt: skip
+
+
+def _has_twins(names: Sequence[str]) -> bool:
+    """Whether one of some qualities, inverted, is another of them: Csus2 over G is Gsus4."""
+    seen: set[frozenset[int]] = set()
+    for name in names:
+        tones = [tone.pitch_class for tone in quality_named(name).tones]
+        if frozenset(tones) in seen:
+            return True
+        seen |= {frozenset((tone - bass) % 12 for tone in tones) for bass in tones}
+    return False
 
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
@@ -70,9 +87,8 @@ def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fret
         )
         right = options[int(rng.integers(2))]
         return Question(
-            "which came first", level, "Two chords, one in each inversion. Which came first?", right.example, options,
-            right.key, "Root position stands; an inversion leans. Which of the two would you end a song on?",
-            fretboard,
+            "which came first", level, "Two chords, each in another position. In which order do they sound?",
+            right.example, options, right.key, ROOT_STANDS if low == 0 else ROOT_ABOVE, fretboard,
         )  # fmt: skip
 
 

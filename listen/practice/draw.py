@@ -33,6 +33,7 @@ _ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
 
 
 LEAST_STRINGS = 6  # with fewer, inversions of sevenths over some basses cannot be held
+HIGHEST_CAPO = 7  # leaves a hand seven frets below the body; over 9 every thousandth question cannot be held
 
 
 def check_neck(fretboard: Fretboard) -> None:
@@ -41,6 +42,11 @@ def check_neck(fretboard: Fretboard) -> None:
         raise bad_value(
             "tuning", fretboard.tuning.name, allowed=f"a neck of {LEAST_STRINGS} strings or more, the lowest a bass"
         )
+    if fretboard.capo_fret > HIGHEST_CAPO:
+        raise bad_value(
+            "capo", fretboard.capo_fret, allowed=f"0 to {HIGHEST_CAPO} in practice",
+            remedy="Above it too few frets are left to hold every chord over every bass.",
+        )  # fmt: skip
 
 
 def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fretboard | None = None) -> Question:
@@ -60,7 +66,7 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
     Raises
     ------
     BadValueError
-        There is no such kind or level, or the neck has not enough strings to hold every chord over every bass.
+        There is no such kind or level, or the neck has not enough strings or frets to hold every chord over every bass.
     """
     asked = check_kind(kind)
     board = fretboard or Fretboard()

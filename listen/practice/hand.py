@@ -25,7 +25,7 @@ LENGTH_S = 2.2  # of a strum to listen to: long enough to hear into; judged
 RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
 PLACES_LOOKED_AT = 6  # of the easiest
-HIGHEST_FRET = 14  # up to where the body of most guitars lets a hand reach (common practice, no source)
+HIGHEST_FRET = 14  # counted from the nut: where the body of most guitars stops a hand (common practice, no source)
 TRIES, MOST_DRAWS = 60, 40  # of one chord; of one question, where most take three
 _DIRECTIONS = ("down", "up")
 
@@ -61,8 +61,9 @@ def draw_top(rng: np.random.Generator, bass: Pitch, fretboard: Fretboard) -> Pit
 
 
 def draw_sounding(
-    rng: np.random.Generator, chord: Chord, *, bass: Pitch, level: float, fretboard: Fretboard, top: Pitch | None = None
-) -> Sounding | None:
+    rng: np.random.Generator, chord: Chord, *, bass: Pitch, level: float, fretboard: Fretboard,
+    top: Pitch | None = None, n_strings: int | None = None,
+) -> Sounding | None:  # fmt: skip
     """Draw one chord over a bass, as some hand would play it on some guitar.
 
     Parameters
@@ -76,6 +77,8 @@ def draw_sounding(
     fretboard : Fretboard
     top : Pitch, optional
         About where it ends; drawn when not given.
+    n_strings : int, optional
+        How many sound; drawn when not given.
 
     Returns
     -------
@@ -83,8 +86,11 @@ def draw_sounding(
         None where no hand can hold such a chord there.
     """
     for _ in range(TRIES):
-        pitches = _draw_voicing(rng, chord, bass=bass, top=top or draw_top(rng, bass, fretboard), level=level)
-        if pitches is None:
+        pitches = _draw_voicing(
+            rng, chord, bass=bass, top=top or draw_top(rng, bass, fretboard),
+            n_strings=n_strings or draw_n_strings(rng, level),
+        )  # fmt: skip
+        if pitches is None or (n_strings is not None and len(pitches) != n_strings):
             continue
         places = _list_places(tuple(pitch.midi for pitch in pitches), fretboard)
         if places:
@@ -110,8 +116,14 @@ def _draw_bass_db(rng: np.random.Generator, level: float) -> float:
     return float(np.interp(level, [0.0, HARDEST], [4.0, -7.0]) + rng.uniform(-1.5, 1.5))
 
 
+def draw_n_strings(rng: np.random.Generator, level: float, *, least: int = 3) -> int:
+    """Draw how many strings sound: harder is denser."""
+    most = 3 + round(float(np.interp(level, [0.0, HARDEST], [0.0, 3.0])))
+    return int(rng.integers(least, max(most, least) + 1))
+
+
 def _draw_voicing(
-    rng: np.random.Generator, chord: Chord, *, bass: Pitch, top: Pitch, level: float
+    rng: np.random.Generator, chord: Chord, *, bass: Pitch, top: Pitch, n_strings: int
 ) -> list[Pitch] | None:
     """Draw pitches from the bass to about the top, every tone of the chord among them."""
     tones = {note.pitch_class for note in chord.notes}
@@ -128,18 +140,23 @@ def _draw_voicing(
         if not places:
             return None
         chosen.append(places[int(rng.integers(len(places)))])
-    most = 3 + round(float(np.interp(level, [0.0, HARDEST], [0.0, 3.0])))
     free = [pitch for pitch in inside if pitch not in chosen and pitch < summit]
     free = [free[place] for place in rng.permutation(len(free)).tolist()]
-    chosen += free[: max(0, int(rng.integers(3, most + 1)) - len(chosen))]
+    chosen += free[: max(0, n_strings - len(chosen))]
     return sorted(chosen)
 
 
 @lru_cache(maxsize=4096)
 def _list_places(midis: tuple[int, ...], fretboard: Fretboard) -> tuple[Shape, ...]:
+    """List the easiest places of these pitches, the lowest of them on the first string that is struck."""
     opens = [pitch.midi for pitch in fretboard.open_pitches]
     if len(midis) > fretboard.n_strings or midis[0] < min(opens) or midis[-1] > max(opens) + fretboard.top_fret:
         return ()
     places = find_places([Pitch(midi) for midi in midis], fretboard=fretboard)
-    low = [shape for shape in places if max(fret or 0 for fret in shape.frets) <= HIGHEST_FRET]
-    return tuple(low[:PLACES_LOOKED_AT])
+    reached = [
+        shape
+        for shape in places
+        if max(fret or 0 for fret in shape.frets) + fretboard.capo_fret <= HIGHEST_FRET
+        and next(pitch for pitch in shape.pitches(fretboard) if pitch is not None).midi == midis[0]
+    ]
+    return tuple(reached[:PLACES_LOOKED_AT])

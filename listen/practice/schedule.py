@@ -1,74 +1,94 @@
-"""Which kind of question comes next, and what an answer changes.
+"""Which kind of question comes next, and what the answers so far say of it.
 
-When a kind is due again is decided by a published scheduler, FSRS (the ``fsrs`` package): how well an answer went is
-told by whether it was right and how long it took, and is never asked. How hard the question is, the staircase decides.
+When a kind is due again is decided by a published scheduler, FSRS (the ``fsrs`` package). It is told of one review a
+kind and day, for its intervals are days: how the day went is seen from the share of right answers and how long they
+took, and is never asked. How hard the question is, the staircase decides.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime
+from itertools import groupby
+from statistics import median
 from typing import TYPE_CHECKING
 
-from listen.document import KindState
+from listen.document import Answered
 from listen.practice.ladder import LADDER
-from listen.practice.staircase import FIRST_LEVEL, Staircase
+from listen.practice.staircase import TARGET, Staircase
 
 if TYPE_CHECKING:
-    from fsrs import Rating
+    from fsrs import Card, Rating
 
 QUICK_S, SLOW_S = 4.0, 15.0
 """From the end of the sound to the answer. Judged, not measured: a heard bass is named at once, a reckoned one late."""
+POOR = TARGET - 0.25  # share of right answers of a day on which a kind was as good as forgotten; judged
+TURN = 3  # questions of a kind in a sitting before the next one has its turn; judged
+NEVER = datetime.min.replace(tzinfo=UTC)
 
 
-def choose_kind(states: Mapping[str, KindState], kinds: Sequence[str], *, now: datetime) -> str:
-    """Choose which of some kinds to ask next: the one that has been due for longest; one never asked comes first.
+def choose_kind(answers: Sequence[Answered], kinds: Sequence[str], *, now: datetime) -> str:
+    """Choose which of some kinds to ask next: turn by turn through a day, and the one that has been due for longest.
 
     Parameters
     ----------
-    states : mapping of str to KindState
+    answers : sequence of Answered
+        All so far, in their order.
     kinds : sequence of str
-        That may be asked, in the order of the ladder; at least one.
+        That may be asked; at least one.
     now : datetime, aware
     """
-    fresh = [kind for kind in kinds if kind not in states]
-    if fresh:
-        return fresh[0]
-    return min(kinds, key=lambda kind: (_due(states[kind], now), LADDER.index(kind)))
+    day = now.astimezone().date()
+    today = Counter(answer.kind for answer in answers if answer.day == day)
+    return min(kinds, key=lambda kind: (today[kind] // TURN, _find_due(answers, kind, now), LADDER.index(kind)))
 
 
-def _due(state: KindState, now: datetime) -> datetime:
-    from fsrs import Card  # imported where it is used: other commands start without it
+def _find_due(answers: Sequence[Answered], kind: str, now: datetime) -> datetime:
+    """Return since when a kind is due: always, where it was never asked, or at a time that is still to come."""
+    card = schedule_kind(answers, kind)
+    is_behind = card is not None and card.last_review is not None and card.last_review <= now
+    return card.due if card is not None and is_behind else NEVER
 
-    return Card.from_json(state.card).due if state.card else now
+
+def schedule_kind(answers: Iterable[Answered], kind: str) -> Card | None:
+    """Return the scheduler's card of a kind, one review a day; None where it was never asked at the player's level."""
+    from fsrs import Card, Scheduler  # imported where it is used: other commands start without it
+
+    scheduler = Scheduler(learning_steps=(), relearning_steps=(), enable_fuzzing=False)  # its steps are minutes
+    card = None
+    for _, group in groupby((one for one in answers if one.kind == kind and one.own_level), key=_day):
+        given = tuple(group)
+        card = card or Card(card_id=1 + LADDER.index(kind), due=given[0].time)
+        card, _ = scheduler.review_card(card, rate_day(given), given[-1].time)
+    return card
 
 
-def rate_answer(*, right: bool, took_s: float) -> Rating:
-    """Rate an answer by what can be seen of it."""
+def _day(answer: Answered) -> date:
+    return answer.day
+
+
+def rate_day(given: Sequence[Answered]) -> Rating:
+    """Rate a day's answers of one kind by what can be seen of them.
+
+    The staircase makes one in five wrong on purpose, so a day at its target is a good one.
+    """
     from fsrs import Rating
 
-    if not right:
+    share = sum(answer.is_right for answer in given) / len(given)
+    if share < POOR:
         return Rating.Again
-    return Rating.Easy if took_s <= QUICK_S else Rating.Hard if took_s > SLOW_S else Rating.Good
+    measured = [answer.took_s for answer in given if answer.took_s > 0.0]
+    took_s = median(measured) if measured else None
+    if share < TARGET or (took_s is not None and took_s > SLOW_S):
+        return Rating.Hard
+    return Rating.Easy if share == 1.0 and took_s is not None and took_s <= QUICK_S else Rating.Good
 
 
-def next_state(state: KindState | None, kind: str, *, right: bool, took_s: float, now: datetime) -> KindState:
-    """Return where a player stands with a kind after one more answer.
-
-    Parameters
-    ----------
-    state : KindState or None
-        Before it; None when the kind was never asked.
-    kind : str
-    right : bool
-    took_s : float
-    now : datetime, aware
-    """
-    from fsrs import Card, Scheduler
-
-    before = state or KindState(kind, FIRST_LEVEL, 0)
-    stairs = Staircase(before.level, before.n_answers).answered(right=right)
-    card = Card.from_json(before.card) if before.card else Card(card_id=1 + LADDER.index(kind), due=now)
-    scheduler = Scheduler(enable_fuzzing=False)
-    card, _ = scheduler.review_card(card, rate_answer(right=right, took_s=took_s), now.astimezone(UTC))
-    return KindState(kind, stairs.level, stairs.n_answers, card.to_json())
+def find_staircases(answers: Iterable[Answered]) -> dict[str, Staircase]:
+    """Return where a player stands with each kind that was asked at the player's own level."""
+    stairs: dict[str, Staircase] = {}
+    for answer in answers:
+        if answer.own_level:
+            stairs[answer.kind] = stairs.get(answer.kind, Staircase()).answered(right=answer.is_right)
+    return stairs

@@ -46,16 +46,16 @@ def render_strings(part: Part, start_s: float, end_s: float) -> bytes:
 
 
 def render_frets_sound(frets: str, tuning: str, capo_fret: int) -> bytes:
-    """Render a shape, strummed."""
-    board = parse_fretboard(tuning, capo_fret)
+    """Render a shape, strummed; no tuning is the one that the player keeps."""
+    board = parse_fretboard(tuning or None, capo_fret)
     return _strum(parse_one_shape([frets], board), board)
 
 
 def render_chord_sound(chord: str, tuning: str, capo_fret: int) -> bytes:
-    """Render a chord, strummed at its easiest place."""
+    """Render a chord, strummed at its easiest place; no tuning is the one that the player keeps."""
     from listen.voicing import find_shapes
 
-    board = parse_fretboard(tuning, capo_fret)
+    board = parse_fretboard(tuning or None, capo_fret)
     hand = parse_player(reach=None, thumb=None, fingerpicked=None)
     found = find_shapes(parse_chord(chord), fretboard=board, hand=hand)
     if not found:

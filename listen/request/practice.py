@@ -5,6 +5,7 @@ The command line and the page call these; the terminal, the sound card and the b
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,7 +17,6 @@ from listen.document import Answered, Progress, load_part
 from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
-    FIRST_LEVEL,
     LADDER,
     LEAST_CHORDS,
     OWN_KINDS,
@@ -24,22 +24,25 @@ from listen.practice import (
     Judgement,
     Question,
     Sounding,
+    Staircase,
     ask_own,
     check_hummed,
+    check_neck,
     check_played,
     choose_kind,
     draw_question,
     find_material,
     find_open_kinds,
     find_root_position,
+    find_staircases,
     judge_hum,
     judge_played,
-    next_state,
     render_bass,
     render_sounds,
 )
 from listen.reading import Part
 from listen.request.part_written import find_recording
+from listen.request.setup import find_kept_tuning, parse_fretboard
 
 Samples = NDArray[np.float32]
 LONGEST_HUM_S = 20.0  # a breath; judged
@@ -80,6 +83,33 @@ class Asked:
     fretboard: Fretboard = field(default_factory=Fretboard)
     own: OwnMaterial | None = None
 
+    @property
+    def is_own_level(self) -> bool:
+        """Whether questions are as hard as the player's own level has it: a recording is as hard as it is."""
+        return self.level is None and self.own is None
+
+
+def find_practice_neck(tuning: str | None, capo_fret: int) -> Fretboard:
+    """Return the neck that questions are played on: in the tuning that is named, or else that the player keeps.
+
+    Raises
+    ------
+    BadValueError
+        There is no such tuning, or questions cannot be held on that neck.
+    """
+    try:
+        check_neck(parse_fretboard(tuning, 0))
+    except BadValueError as error:
+        if tuning is not None or find_kept_tuning() is None:
+            raise
+        raise BadValueError(
+            f"{error} It is the one of your settings: 'listen settings --tuning' changes it, and --tuning here goes "
+            "before it."
+        ) from error
+    board = parse_fretboard(tuning, capo_fret)
+    check_neck(board)
+    return board
+
 
 def load_material(path: Path) -> OwnMaterial:
     """Load a part that was put right, and its recording from beside it.
@@ -110,34 +140,48 @@ def load_material(path: Path) -> OwnMaterial:
     return OwnMaterial(part, chords, np.asarray(samples, np.float32))
 
 
-def ask_next(asked: Asked, progress: Progress, *, now: datetime, seed: int) -> Question:
+def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: int) -> Question:
     """Ask the next question: of the steps that are open, or of those that were chosen, open or not.
 
     Parameters
     ----------
     asked : Asked
-    progress : Progress
-        Where the player stands.
+    answers : sequence of Answered
+        All that the player gave so far.
     now : datetime, aware
     seed : int
         Another for every question.
     """
-    own, states = asked.own, progress.states()
+    own = asked.own
     kinds = asked.kinds if own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
     if own is not None and not kinds:
         raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
     ready = kinds
     if asked.kinds == LADDER:
-        opened = find_open_kinds((answer.kind, answer.is_right) for answer in progress.answers())
+        opened = find_open_kinds((answer.kind, answer.is_right) for answer in answers if answer.own_level)
         ready = tuple(kind for kind in kinds if kind in opened) or kinds[:1]
-    kind = choose_kind(states, ready, now=now)
-    level = asked.level if asked.level is not None else states[kind].level if kind in states else FIRST_LEVEL
+    kind = choose_kind(answers, ready, now=now)
+    level = asked.level if asked.level is not None else find_staircases(answers).get(kind, Staircase()).level
     if own is not None:
         for wanted in (kind, *kinds):
             question = ask_own(own.chords, wanted, level=level, part=own.part, seed=seed)
             if question is not None:
                 return question
     return draw_question(kind, level=level, seed=seed, fretboard=asked.fretboard)
+
+
+def ask_ahead(
+    asked: Asked, answers: Sequence[Answered], n_questions: int, *, now: datetime, seed: int
+) -> list[Question]:
+    """Ask several questions before any is answered: the steps that are open in turn, each at one level."""
+    known, questions = list(answers), []
+    for number in range(n_questions):
+        question = ask_next(asked, known, now=now, seed=seed + number)
+        questions.append(question)
+        known.append(
+            Answered(now.isoformat(), question.kind, question.level, question.answer, "", False, 0.0, own_level=False)
+        )
+    return questions
 
 
 def play_question(question: Question, asked: Asked) -> Samples:
@@ -201,21 +245,30 @@ def hear_played(question: Question, path: Path) -> Judgement:
 
 
 def keep_answer(
-    progress: Progress, question: Question, judged: Judgement, *, took_s: float, how: str = "key"
+    progress: Progress,
+    question: Question,
+    judged: Judgement,
+    *,
+    took_s: float,
+    how: str = "key",
+    own_level: bool = True,
 ) -> Answered:
-    """Keep an answer and where the player stands after it.
+    """Keep an answer; where it was not asked at the player's own level, it is kept and moves nothing.
 
     Returns
     -------
     Answered
+
+    Raises
+    ------
+    DocumentError
+        It cannot be kept now; nothing is counted.
     """
-    now = datetime.now(UTC)
     answer = Answered(
-        now.isoformat(timespec="microseconds"), question.kind, question.level, question.answer, judged.key,
-        judged.is_right, round(took_s, 2), how, judged.cents,
+        datetime.now(UTC).isoformat(timespec="microseconds"), question.kind, question.level, question.answer,
+        judged.key, judged.is_right, round(took_s, 2), how, judged.cents, own_level,
     )  # fmt: skip
-    before = progress.states().get(question.kind)
-    progress.record(answer, next_state(before, question.kind, right=judged.is_right, took_s=took_s, now=now))
+    progress.record(answer)
     return answer
 
 
@@ -228,19 +281,6 @@ def take_answers(progress: Progress, answers: tuple[Answered, ...]) -> int:
         How many were new.
     """
     known = {(answer.at, answer.kind) for answer in progress.answers()}
-    states = progress.states()
-    given = []
-    for answer in sorted(answers, key=lambda each: each.at):
-        if (answer.at, answer.kind) in known:
-            continue
-        try:
-            at = datetime.fromisoformat(answer.at)
-        except ValueError as error:
-            raise BadValueError(
-                f"at={answer.at!r} is no time; an answer begins with one such as 2026-05-01T18:30:00+00:00."
-            ) from error
-        state = next_state(states.get(answer.kind), answer.kind, right=answer.is_right, took_s=answer.took_s, now=at)
-        states[answer.kind] = state
-        given.append((answer, state))
+    given = [answer for answer in answers if (answer.at, answer.kind) not in known]
     progress.record_all(given)
     return len(given)

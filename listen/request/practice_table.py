@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from listen.document import open_progress
 from listen.errors import BadValueError
 from listen.practice import (
+    LADDER,
     Judgement,
     Question,
     check_kind,
@@ -26,7 +27,7 @@ from listen.practice import (
     render_sounds,
     render_spelled,
 )
-from listen.request.practice import Asked, ask_next, hear_hum, hear_played, keep_answer
+from listen.request.practice import Asked, ask_next, find_practice_neck, hear_hum, hear_played, keep_answer
 
 MOST_QUESTIONS = 40  # that are kept in memory; older ones are gone
 
@@ -51,10 +52,10 @@ class PracticeTable:
     _lock: Lock = field(default_factory=Lock)
 
     def ask(self, kind: str = "") -> tuple[str, Question]:
-        """Draw the next question; returns its name on the table, and the question."""
-        asked = Asked((check_kind(kind),)) if kind else Asked()
+        """Draw the next question in the tuning that the player keeps; returns its name on the table, and it."""
+        asked = Asked((check_kind(kind),) if kind else LADDER, fretboard=find_practice_neck(None, 0))
         with open_progress() as progress:
-            question = ask_next(asked, progress, now=datetime.now(UTC), seed=secrets.randbits(40))
+            question = ask_next(asked, progress.answers(), now=datetime.now(UTC), seed=secrets.randbits(40))
         name = secrets.token_hex(6)
         with self._lock:
             self._laid[name] = _Laid(question)
@@ -100,9 +101,9 @@ class PracticeTable:
         with self._lock:
             if laid.judged is not None:
                 return laid.question, laid.judged
+            with open_progress() as progress:  # what could not be kept is not answered: it may be said again
+                keep_answer(progress, laid.question, judged, took_s=took_s, how=how)
             laid.judged = judged
-        with open_progress() as progress:
-            keep_answer(progress, laid.question, judged, took_s=took_s, how=how)
         return laid.question, judged
 
     def _find(self, name: str) -> _Laid:

@@ -36,9 +36,10 @@ FINGERS_IN_SHAPES = "Fingers belong to a shape: on the whole neck the marks say 
 
 
 class NeckAnswer(BaseModel):
-    """The places of a chord."""
+    """The places of a chord, and the tuning that they lie in: the one that was asked for, or that the player keeps."""
 
     title: str
+    tuning: str
     html: str
 
 
@@ -77,7 +78,9 @@ def look_up(
         view = replace(view, map=laid, remarks=(_tell_names(shape, names), *view.remarks))
     if by == "map" and labels == "finger":
         view = replace(view, remarks=(*view.remarks, FINGERS_IN_SHAPES))
-    return NeckAnswer(title=view.title, html=render_shapes_fragment(view, labels=request.shown_labels))
+    return NeckAnswer(
+        title=view.title, tuning=board.tuning.name, html=render_shapes_fragment(view, labels=request.shown_labels)
+    )
 
 
 def _name_shape(shape: Shape, board: Fretboard) -> tuple[ChordName, ...]:

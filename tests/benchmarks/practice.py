@@ -1,4 +1,4 @@
-"""Score practice: ``python -m tests.benchmarks.practice [-n 1500] [--hums 100]``.
+"""Score practice: ``python -m tests.benchmarks.practice [-n 1500] [--hums 100] [--levels 0 2 6 10]``.
 
 Each guesser learns on one half of the questions how its cue goes with the answer and is tried on the other half: with
 nothing but the lowest pitch, the top note, the bass's loudness or the number of strings it must score as chance. Prints
@@ -68,24 +68,31 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("-n", type=int, default=1500, help="questions of each kind")
     parser.add_argument("--hums", type=int, default=100, help="hums of each kind of voice")
+    parser.add_argument("--levels", type=float, nargs="+", default=[0.0, 2.0, 6.0, 10.0], help="how hard they are")
     arguments = parser.parse_args()
     if arguments.hums:
         for line in score_hums(arguments.hums):
             print(line, flush=True)
     for kind in LADDER:
-        begin = time.process_time()
-        questions = [draw_question(kind, level=6.0, seed=seed) for seed in range(arguments.n)]
-        drawn = (time.process_time() - begin) / arguments.n
-        begin = time.process_time()
-        for question in questions[:10]:
-            render_sounds(question.sounds, question.fretboard)
-        rendered = (time.process_time() - begin) / min(10, arguments.n)
-        print(f"{kind}: drawn in {1000 * drawn:.0f} ms, rendered in {1000 * rendered:.0f} ms of CPU")
-        print(f"    200 learners are held at {simulate_learners(kind):.3f} (asked for: .80 ± .03)")
-        for name, cue in CUES.items() if kind in GUESSED else ():
-            share, chance, sigma = guess(questions, cue)
-            note = "  (what is asked for)" if (kind, name) in EXEMPT else ""
-            print(f"    {name:22} {share:.3f}  chance {chance:.3f} ± {2 * sigma:.3f}{note}")
+        print(f"{kind}: 200 learners are held at {simulate_learners(kind):.3f} (asked for: .80 ± .03)", flush=True)
+        for level in arguments.levels:
+            try_level(kind, level, arguments.n)
+
+
+def try_level(kind: str, level: float, n_questions: int) -> None:
+    """Print how long questions of one kind and level take, and what each cue gives away."""
+    begin = time.process_time()
+    questions = [draw_question(kind, level=level, seed=seed) for seed in range(n_questions)]
+    drawn = (time.process_time() - begin) / n_questions
+    begin = time.process_time()
+    for question in questions[:10]:
+        render_sounds(question.sounds, question.fretboard)
+    rendered = (time.process_time() - begin) / min(10, n_questions)
+    print(f"  level {level:g}: drawn in {1000 * drawn:.0f} ms, rendered in {1000 * rendered:.0f} ms of CPU")
+    for name, cue in CUES.items() if kind in GUESSED else ():
+        share, chance, sigma = guess(questions, cue)
+        note = "  (what is asked for)" if (kind, name) in EXEMPT else ""
+        print(f"    {name:22} {share:.3f}  chance {chance:.3f} ± {2 * sigma:.3f}{note}", flush=True)
 
 
 if __name__ == "__main__":

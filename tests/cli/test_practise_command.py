@@ -42,7 +42,6 @@ def test_a_session_asks_writes_sounds_and_keeps_answers(tmp_path: Path) -> None:
     assert np.abs(samples).max() > 0.05
     with open_progress() as progress:
         assert [answer.said for answer in progress.answers()] == ["r", "n"]
-        assert progress.states()["root or not"].n_answers == 2
 
 
 def test_sounds_of_another_session_stay_and_numbers_go_on(tmp_path: Path) -> None:
@@ -67,6 +66,25 @@ def test_what_is_no_answer_is_said_and_not_counted(tmp_path: Path) -> None:
     assert "answer=fish is not possible: it takes 1 (the root)" in " ".join(result.err.split())
     with open_progress() as progress:
         assert progress.answers() == ()
+
+
+def test_an_answer_that_cannot_be_kept_is_asked_for_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from listen.document import Progress
+    from listen.errors import DocumentError
+
+    record = Progress.record
+
+    def fail_once(*_: object) -> None:
+        monkeypatch.setattr(Progress, "record", record)
+        raise DocumentError("practice.sqlite is in use by another session, so nothing was kept now.")
+
+    monkeypatch.setattr(Progress, "record", fail_once)
+    result = _type("r\nn\n", "--kind", "root or not", "--items", "1", "--sounds", str(tmp_path / "out"))
+    assert result.status == 0
+    assert "nothing was kept now" in result.err
+    assert result.out.count("Is the root in the bass?") == 1
+    with open_progress() as progress:
+        assert [answer.said for answer in progress.answers()] == ["n"]
 
 
 def test_a_hummed_bass_is_an_answer(tmp_path: Path) -> None:
@@ -165,6 +183,8 @@ def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
     path.write_text('title = "Fifths"\nkinds = ["quality"]\nitems = 1\nlevel = 0\n')
     result = _type("maj\n", "--set", str(path), "--sounds", str(tmp_path / "out"))
     assert result.out.count("What kind of chord is it?") == 1
+    with open_progress() as progress:  # which was asked as hard as the teacher wanted it
+        assert [answer.own_level for answer in progress.answers()] == [False]
     path.write_text('kinds = ["singing"]\n')
     assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
 
@@ -197,3 +217,23 @@ def test_bad_options_are_one_sentence(tmp_path: Path) -> None:
     assert "kind of question" in run_wrong("practise", "--kind", "yodel")
     assert "'which bass'" in run_wrong("practise", "--kind", "inversion")
     assert "is not there" in run_wrong("practise", "--take", str(tmp_path / "none.json"))
+    assert "seed=-1" in run_wrong("practise", "--seed", "-1")
+    assert "capo=8 is not possible: it takes 0 to 7 in practice" in run_wrong("practise", "--capo", "8")
+    (tmp_path / "g.wav").write_text("a sound of mine")
+    told = run_wrong("practise", "--sounds", str(tmp_path / "g.wav"))
+    assert "it takes a folder. This one could not be made: a file has that name." in told
+    (tmp_path / "verse.json").write_text('{"format": "listen.part/1"}')
+    told = run_wrong("practise", "--take", str(tmp_path / "verse.json"))
+    assert "holds a part document where an answers document is needed" in told
+
+
+def test_a_neck_that_is_refused_is_said_before_the_session_begins(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    result = run_listen("practise", "--tuning", "E2", "--sounds", str(tmp_path))
+    assert (result.status, result.out) == (2, "")
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    assert run_listen("settings", "--tuning", "ukulele").status == 0
+    told = "It is the one of your settings: 'listen settings --tuning' changes it"
+    assert told in run_wrong("practise", "--sounds", str(tmp_path))
+    assert told not in run_wrong("practise", "--tuning", "E2", "--sounds", str(tmp_path))

@@ -7,34 +7,29 @@ import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import astuple
 from pathlib import Path
 
 import pytest
 
-from listen.document import Answered, KindState, open_progress, read_answers, read_exercise
+from listen.document import Answered, open_progress, read_answers, read_exercise
 from listen.errors import BadValueError, DocumentError
 
 ANSWER = Answered("2026-03-01T18:00:00+00:00", "which bass", 3.0, "3", "5", False, 4.2)
 
 
-def _state(n: int) -> KindState:
-    return KindState("which bass", 3.0, n)
-
-
 def test_what_is_recorded_is_there_again(tmp_path: Path) -> None:
     path = tmp_path / "deep" / "practice.sqlite"
     with open_progress(path) as progress:
-        progress.record(ANSWER, _state(1))
+        progress.record(ANSWER)
     with open_progress(path) as progress:
         assert progress.answers() == (ANSWER,)
-        assert progress.states() == {"which bass": _state(1)}
 
 
 def test_the_same_answer_is_not_kept_twice(tmp_path: Path) -> None:
     with open_progress(tmp_path / "p.sqlite") as progress:
-        progress.record_all([(ANSWER, _state(1)), (ANSWER, _state(2))])
+        progress.record_all([ANSWER, ANSWER])
         assert len(progress.answers()) == 1
-        assert progress.states()["which bass"].n_answers == 1
 
 
 def test_an_older_file_is_brought_up_to_date(tmp_path: Path) -> None:
@@ -43,9 +38,10 @@ def test_an_older_file_is_brought_up_to_date(tmp_path: Path) -> None:
     path = tmp_path / "p.sqlite"
     old = sqlite3.connect(path)
     old.executescript(f"{MIGRATIONS[0]} PRAGMA user_version = 1;")
+    with old:
+        old.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(ANSWER)[:-1])
     old.close()
     with open_progress(path) as progress:
-        progress.record(ANSWER, _state(1))
         assert progress.answers() == (ANSWER,)
 
 
@@ -77,18 +73,18 @@ def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes().startswith(b"no database")
 
 
-@pytest.mark.parametrize("damage", ["kind = CAST(x'80' AS TEXT)", "level = 'high'", "n_answers = NULL"])
+@pytest.mark.parametrize("damage", ["kind = CAST(x'80' AS TEXT)", "level = 'high'", "is_right = NULL", "at = 'dawn'"])
 def test_a_value_that_was_damaged_is_said(tmp_path: Path, damage: str) -> None:
     path = tmp_path / "p.sqlite"
     with open_progress(path) as progress:
-        progress.record(ANSWER, _state(1))
+        progress.record(ANSWER)
     other = sqlite3.connect(path)
-    other.execute("CREATE TABLE free AS SELECT * FROM kinds")  # columns that take anything, as damage does
+    other.execute("CREATE TABLE free AS SELECT * FROM answers")  # columns that take anything, as damage does
     other.execute(f"UPDATE free SET {damage}")  # noqa: S608 - from the list above
-    other.executescript("DROP TABLE kinds; ALTER TABLE free RENAME TO kinds;")
+    other.executescript("DROP TABLE answers; ALTER TABLE free RENAME TO answers;")
     other.close()
     with open_progress(path) as progress, pytest.raises(DocumentError, match="damaged"):
-        progress.states()
+        progress.answers()
 
 
 def test_a_file_that_another_session_is_writing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -98,7 +94,7 @@ def test_a_file_that_another_session_is_writing_is_said(tmp_path: Path, monkeypa
         other = sqlite3.connect(path)
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(DocumentError, match="another session"):
-            progress.record(ANSWER, _state(1))
+            progress.record(ANSWER)
         other.rollback()
         other.close()
 
@@ -110,8 +106,7 @@ def test_a_killed_program_loses_no_answer(tmp_path: Path) -> None:
         "import sys\nfrom pathlib import Path\nfrom listen.document import *\n"
         f"with open_progress(Path({str(path)!r})) as progress:\n"
         "    for n in range(100000):\n"
-        "        progress.record(Answered(f'{n:06}', 'which bass', 1.0, '1', '1', True, 1.0),"
-        " KindState('which bass', 1.0, n))\n"
+        "        progress.record(Answered(f'2026-03-01T18:00:00.{n:06}', 'which bass', 1.0, '1', '1', True, 1.0))\n"
         "        print(n, flush=True)\n"
     )
     root = Path(__file__).parents[2]
@@ -121,7 +116,7 @@ def test_a_killed_program_loses_no_answer(tmp_path: Path) -> None:
         child.send_signal(signal.SIGKILL)
     with open_progress(path) as progress:
         kept = {answer.at for answer in progress.answers()}
-    assert {f"{n:06}" for n in acknowledged} <= kept
+    assert {f"2026-03-01T18:00:00.{n:06}" for n in acknowledged} <= kept
 
 
 def test_answers_of_a_page_are_checked(tmp_path: Path) -> None:
@@ -135,6 +130,10 @@ def test_answers_of_a_page_are_checked(tmp_path: Path) -> None:
     path.write_text(f'{{"format": "listen.answers/1", "answers": [{row.replace("2.5", "true")}]}}')
     with pytest.raises(DocumentError, match="answer 1 has took_s"):
         read_answers(path)
+    for at in ("dawn", "0001-01-01T00:00:00+14:00"):
+        path.write_text(f'{{"format": "listen.answers/1", "answers": [{row.replace("2026-03-01T18:00:00.000Z", at)}]}}')
+        with pytest.raises(DocumentError, match=r"answer 1 has at=.* no time such as"):
+            read_answers(path)
 
 
 def test_an_exercise_says_what_is_wrong_with_it(tmp_path: Path) -> None:

@@ -14,7 +14,6 @@ from listen import export
 from listen.assessment import check_playable
 from listen.document import (
     Answered,
-    KindState,
     class_to_document,
     document_to_class,
     document_to_profile,
@@ -71,7 +70,7 @@ def _seeds(folder: Path) -> tuple[tuple[str, bytes], ...]:
     seeds = [(kind, content) for kind, content in written if len(content) < SMALL_BYTES]
     progress = folder / "seed.sqlite"
     with open_progress(progress) as opened:
-        opened.record(ANSWER, KindState("which bass", 2.5, 1, "{}"))
+        opened.record(ANSWER)
     return (*seeds, *PLAIN.items(), ("progress", progress.read_bytes()))
 
 
@@ -134,9 +133,8 @@ def _load_settings(path: Path) -> None:
 
 def _read_progress(path: Path) -> None:
     with open_progress(path) as progress:
-        progress.states()
         progress.answers()
-        progress.record(ANSWER, KindState("which bass", 2.5, 1, "{}"))
+        progress.record(ANSWER)
 
 
 def _load_words(path: Path) -> None:

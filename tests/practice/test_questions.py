@@ -198,6 +198,36 @@ def test_answers_are_taken_by_number_by_words_and_by_name() -> None:
         judge_typed(question, "purple")
 
 
+@pytest.mark.parametrize("kind", ["which bass", "which bass of four"])
+def test_a_chords_name_is_taken_for_its_inversion(kind: str) -> None:
+    """Which root and quality it has was not asked; a name over a tone that was not offered is no right answer."""
+    question = draw_question(kind, level=6.0, seed=3)
+    for said, key in (
+        ("C", "1"), ("C/E", "3"), ("Cm/Eb", "3"), ("C/G", "5"), ("C7/E", "3"), ("1st inversion", "3"),
+        ("2nd Inversion", "5"), ("C6/A", ""), ("C9/D", ""), ("C/D", ""),
+    ):  # fmt: skip
+        assert judge_typed(question, said).key == key, said
+        assert judge_typed(question, said).is_right == (key == question.answer)
+    if kind == "which bass of four":
+        assert judge_typed(question, "C7/Bb").key == judge_typed(question, "3rd inversion").key == "7"
+
+
+def test_the_sign_of_a_quality_is_taken_as_it_is_written() -> None:
+    keys = {"M7": "maj7", "maj7": "maj7", "m7": "m7", "min7": "m7", "M": "maj", "m": "m", "Major": "maj"}
+    taken = set()
+    for seed in range(60):
+        question = draw_question("quality", level=6.0, seed=seed)
+        offered = {option.key for option in question.options}
+        for said, key in keys.items():
+            if key in offered:
+                taken.add(said)
+                assert judge_typed(question, said).key == key, said
+            else:
+                with pytest.raises(BadValueError, match=f"answer={said}"):
+                    judge_typed(question, said)
+    assert taken == set(keys)
+
+
 def test_a_number_is_a_place_in_the_list_and_a_degree_is_a_word() -> None:
     question = draw_question("which bass of four", seed=2)
     assert [judge_typed(question, str(number)).key for number in (1, 2, 3, 4)] == ["1", "3", "5", "7"]

@@ -2,15 +2,40 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from listen.document import change_settings
 from listen.errors import BadValueError
+from listen.instrument import parse_tuning
+from listen.request import render_chord_sound
 from listen.web.neck import look_up
+from tests.web.browser import Served
+from tests.web.conftest import Watched
 
 
 def test_over_a_capo_the_hand_is_told_too() -> None:
     assert "x32010 is D (the hand plays C)" in look_up("x32010", capo=2).html
     assert "the hand plays" not in look_up("x32010").html
+
+
+def test_no_tuning_is_the_one_that_the_player_keeps_and_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    for kept in ("drop D", "D2 A2 D3 F#3 A3 E4"):
+        change_settings({"tuning": kept})
+        told = look_up("D5").tuning
+        assert parse_tuning(told) == parse_tuning(kept)
+        assert look_up("D5", tuning=told).html == look_up("D5").html
+        assert render_chord_sound("D5", "", 0) == render_chord_sound("D5", kept, 0)
+
+
+def test_the_field_shows_the_tuning_that_is_looked_up_in(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(f"{served.address}#/neck")
+    tab.locator(".looked-up svg").first.wait_for()
+    assert tab.get_by_label("Tuning").input_value() == "standard"
 
 
 def test_several_shapes_are_no_spelling_fault() -> None:

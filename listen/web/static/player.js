@@ -160,16 +160,19 @@ export class Player extends EventTarget {
     this.low.gain.setTargetAtTime(this.bassOnly ? 1.6 : 0, this.context.currentTime, 0.02);
   }
 
-  // A short sound by itself, over whatever is looping.
+  // A short sound by itself, over whatever is looping; says at its end whether it was heard to the end.
   async sound(url) {
     await this.prepare();
     const samples = await this.decode(url);
     const buffer = this.context.createBuffer(1, samples.length, this.context.sampleRate);
     buffer.copyToChannel(samples, 0);
     this.single?.stop();
-    this.single = new AudioBufferSourceNode(this.context, { buffer });
-    this.single.connect(this.master);
-    this.single.start();
+    const single = this.single = new AudioBufferSourceNode(this.context, { buffer });
+    const ended = new Promise((done) => { single.onended = done; });
+    single.connect(this.master);
+    single.start();
+    await ended;
+    return this.single === single;
   }
 
   follow(at) {

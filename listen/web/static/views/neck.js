@@ -16,7 +16,7 @@ export async function show(place, { chord = "" }) {
   const ways = select(WAYS), dots = select(DOTS);
   ways.value = last.by ?? "map";
   dots.value = last.labels ?? "degree";
-  const tuning = make("input", { value: last.tuning ?? "standard", size: 12, maxlength: 80, spellcheck: "false", onchange: () => look() });
+  const tuning = make("input", { value: last.tuning ?? "", size: 12, maxlength: 80, spellcheck: "false", onchange: () => look() });
   const capo = make("input", { type: "number", min: 0, max: 12, value: last.capo ?? 0, onchange: () => look() });
   const result = make("article", { class: "sheet looked-up" }, make("p", { class: "quiet" }, "…"));
   const form = make("form", { class: "row ask screen", onsubmit: (event) => { event.preventDefault(); look(); } },
@@ -33,8 +33,9 @@ export async function show(place, { chord = "" }) {
     result.setAttribute("aria-busy", "true");
     history.replaceState(null, "", `#/neck/${encodeURIComponent(field.value)}`); // goes back to what was there before the neck
     try {
-      const { html, title } = await ask(`/neck?chord=${encodeURIComponent(field.value)}&by=${ways.value}&labels=${dots.value}&${board()}`, { signal: mine.signal });
+      const { html, title, tuning: used } = await ask(`/neck?chord=${encodeURIComponent(field.value)}&by=${ways.value}&labels=${dots.value}&${board()}`, { signal: mine.signal });
       if (mine !== asking || !place.contains(result)) return;
+      if (!tuning.value.trim()) asked.tuning = tuning.value = used; // the one that the player keeps
       result.innerHTML = html; // made and escaped by the server's templates
       document.title = `${title} – listen`;
       sessionStorage.setItem(KEPT, JSON.stringify(asked));

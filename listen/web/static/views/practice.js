@@ -9,7 +9,7 @@ const RECORDED_MS = { hum: 2500, guitar: 3500 };
 const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
 const WAYS = { hum: "Hum the bass", guitar: "Play it back" };
 const LADDER = "As the ladder goes", LADDER_ABOUT = "A step opens when the one below holds.";
-const CHOSEN_AFTER_MS = 3200;
+const PAUSE_MS = 500; // between what sounded and what was chosen in its place
 const SESSION_MS = 10 * 60 * 1000;
 
 export async function show(place) {
@@ -27,7 +27,12 @@ export async function show(place) {
 
   const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
   const isOpen = (of) => alive && question === of && !answered;
-  const hear = () => attempt(async () => { if (!question) return next(); await sound("question"); heardAt ||= performance.now(); });
+  const hear = () => attempt(async () => {
+    const of = question;
+    if (!of) return next();
+    if (await sound("question") && question === of) heardAt ||= performance.now();
+  });
+  // Since the sound first ended; nothing where it was answered before: that is no measure of how quickly it is heard.
   const took = () => (heardAt ? Math.min(3600, (performance.now() - heardAt) / 1000) : 0);
 
   // What is chosen holds from the next question on. Another than is open may be asked at once: arrows through the list ask nothing.
@@ -47,6 +52,7 @@ export async function show(place) {
   });
 
   const next = () => attempt(async () => {
+    if (document.querySelector("#said.error")) say(""); // what was wrong with the last answer would lie over this one's
     question = await ask(`/practice/questions?kind=${encodeURIComponent(steps.value)}`, { method: "POST" });
     answered = false;
     heardAt = 0;
@@ -118,8 +124,10 @@ export async function show(place) {
     told.focus({ preventScroll: true }); // not a button: Space hears it again
     told.scrollIntoView({ block: "nearest" });
     if (judged.can_hear_chosen) attempt(async () => {
-      await sound("question");
-      setTimeout(() => alive && question === of && attempt(() => sound("chosen")), CHOSEN_AFTER_MS); // the next question goes first
+      if (!await sound("question")) return; // something else was asked for
+      const last = player.single;
+      await new Promise((done) => setTimeout(done, PAUSE_MS));
+      if (alive && question === of && player.single === last) await sound("chosen"); // what was asked for since goes first
     });
     if (!reminded && performance.now() - begun > SESSION_MS) { reminded = true; say("Ten minutes: give your ears a rest."); }
     progress();

@@ -1,0 +1,86 @@
+"""Practice as it is asked for: what moves a player's level, what is lost, and what a page is written of."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from listen.document import Answered, change_settings, find_progress_file, open_progress
+from listen.errors import BadValueError, DocumentError
+from listen.instrument import parse_tuning
+from listen.practice import find_open_kinds, find_staircases
+from listen.practice.ladder import HOLDS_ANSWERS
+from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, take_answers
+from tests.hand_made_parts import line_part
+
+NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def _own_progress(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LISTEN_PRACTICE", str(tmp_path / "practice.sqlite"))
+    monkeypatch.setattr("listen.document.progress.WAIT_S", 0.05)
+
+
+def _held(kind: str, *, now: datetime = NOW) -> list[Answered]:
+    return [
+        Answered((now + timedelta(seconds=n)).isoformat(), kind, 2.0, "s", "s", True, 6.0) for n in range(HOLDS_ANSWERS)
+    ]
+
+
+def test_the_pages_questions_are_played_in_the_tuning_that_the_player_keeps(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    change_settings({"tuning": "drop D"})
+    _, question = PracticeTable().ask("which bass")
+    assert question.fretboard.tuning == parse_tuning("drop D")
+    change_settings({"tuning": "ukulele"})
+    with pytest.raises(BadValueError, match=r"a neck of 6 strings or more.*It is the one of your settings"):
+        PracticeTable().ask()
+
+
+def test_an_answer_that_could_not_be_kept_may_be_given_again() -> None:
+    table = PracticeTable()
+    name, question = table.ask("same bass")
+    other = sqlite3.connect(find_progress_file())
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(DocumentError, match="nothing was kept now: end that one, then try again"):
+        table.answer(name, "1", 3.0)
+    other.rollback()
+    other.close()
+    _, judged = table.answer(name, "1", 3.0)
+    with open_progress() as progress:
+        assert [(one.kind, one.said) for one in progress.answers()] == [(question.kind, judged.key)]
+
+
+def test_a_pages_answers_are_kept_and_move_no_level() -> None:
+    """Whoever wrote the page chose how hard it is: twelve easy ones open nothing."""
+    easy = tuple(
+        Answered(
+            (NOW + timedelta(seconds=n)).isoformat(), "same bass", 0.0, "s", "s", True, 3.0, "page", own_level=False
+        )
+        for n in range(HOLDS_ANSWERS)
+    )
+    with open_progress() as progress:
+        assert take_answers(progress, easy) == HOLDS_ANSWERS
+        kept = progress.answers()
+    assert kept == easy
+    assert find_staircases(kept) == {}
+    assert find_open_kinds((one.kind, one.is_right) for one in kept if one.own_level) == ("same bass",)
+
+
+def test_only_what_is_as_hard_as_the_players_level_has_it_moves_that_level() -> None:
+    own = OwnMaterial(line_part(), (), np.zeros(1, np.float32))
+    assert [one.is_own_level for one in (Asked(), Asked(level=0.0), Asked(own=own))] == [True, False, False]
+
+
+def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:
+    known = [*_held("same bass"), *_held("root or not")]
+    asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=1), seed=4)
+    assert Counter(question.kind for question in asked) == {"same bass": 3, "root or not": 3, "which bass": 3}
