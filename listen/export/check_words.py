@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.document import far_words, finding_words, hint_words
+from listen.document import far_words, finding_words, hint_words, part_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, Finding, FindingKind, OtherKey, Verdict
+from listen.reading import Check, Finding, FindingKind, OtherKey, PartOfChord, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -111,6 +111,8 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         return _sentence([one])
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
     expected, heard = (_shown(one, text) for text in finding_words(one))
+    if isinstance(one.measure, PartOfChord):
+        heard = f"{printed(one.heard)} {part_words(one.measure)}"
     strings = f"string {one.string}"
     if one.kind in {"late", "early"} and n > 1:
         return f"{times}the change comes {one.kind}, first in {where}: {heard}."
