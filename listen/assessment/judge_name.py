@@ -99,10 +99,11 @@ def _list_parts(
     beats = {one: float(run.beats[run.strokes.index(one)]) - slot.start + slot.beat for one in own}
     end = slot.beat + slot.end - slot.start
     for beat in range(int(slot.beat) + 1, int(np.ceil(end))):
-        before = tuple(dict.fromkeys(strokes[one].sound for one in own if beats[one] < beat - 1e-6))
-        after = tuple(dict.fromkeys(strokes[one].sound for one in own if beats[one] >= beat - 1e-6))
-        if min(len(before), len(after)) < FEWEST_STROKES:
+        n_before = sum(beats[one] < beat - 1e-6 for one in own)
+        if min(n_before, len(own) - n_before) < FEWEST_STROKES:
             continue
+        before = tuple(dict.fromkeys(strokes[one].sound for one in own[:n_before]))
+        after = tuple(dict.fromkeys(strokes[one].sound for one in own[n_before:]))
         if beat - slot.beat >= least:
             yield before, after, PartOfChord(beat - 1, goes_on=False)
         if end - beat >= least:

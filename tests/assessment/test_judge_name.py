@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from listen.assessment import assess
@@ -37,6 +39,15 @@ def test_a_wrong_chord_for_half_a_bar_is_found_with_its_beats(
     (one,) = find("| C | G | Am | F |", f"C C C C | {bar} | Am Am Am Am | F F F F")
     assert (one.kind, one.bar, one.expected, one.heard, one.measure) == ("chord", 2, expected, heard, part)
     assert one.settled
+
+
+def test_strokes_that_are_heard_as_one_sound_count_each() -> None:
+    rows = [SHAPES[name] for name in "C C C C G G A A Am Am Am Am F F F F".split()]
+    played = hear_chords(rows)
+    first = [rows.index(row) for row in rows]
+    strokes = tuple(replace(one, sound=first[at]) for at, one in enumerate(played.strokes))
+    (one,) = assess(replace(played, strokes=strokes), parse_chart("tempo: 60\n| C | G | Am | F |")).findings
+    assert (one.bar, one.heard, one.measure) == (2, "A", PartOfChord(3, goes_on=True))
 
 
 @pytest.mark.parametrize("bar", ["G G G G", "G G G Am", "G A G G", "A G G G"])
