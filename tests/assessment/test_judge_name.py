@@ -42,7 +42,7 @@ def test_a_wrong_chord_for_half_a_bar_is_found_with_its_beats(
 
 
 def test_strokes_that_are_heard_as_one_sound_count_each() -> None:
-    rows = [SHAPES[name] for name in "C C C C G G A A Am Am Am Am F F F F".split()]
+    rows = [SHAPES[name] for name in (*"CCCCGGAA", *["Am"] * 4, *"FFFF")]
     played = hear_chords(rows)
     first = [rows.index(row) for row in rows]
     strokes = tuple(replace(one, sound=first[at]) for at, one in enumerate(played.strokes))
