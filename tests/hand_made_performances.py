@@ -6,9 +6,12 @@ so that everything above the ear is tested in milliseconds.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from listen.theory import Pitch
 from tests.benchmarks.part_scenes import Scene
 
 SOUNDS, SILENT, SPREAD = 5.0, -5.0, 1.5
@@ -52,3 +55,14 @@ def hear_scene(scene: Scene, *, seed: int = 0, missed: float = 0.02) -> Performa
         strokes.append(PerformedStroke(time_s, -14.0, lean, sound=len(sounds)))
         sounds.append(HeardSound(time_s, end_s, tuple(pitches), cents))
     return Performance(scene.duration_s, tuple(strokes), tuple(sounds), scene.guitar.offset_cents)
+
+
+def hear_chords(chords: Sequence[str], gap_s: float = 1.0, *, moved: int = 0) -> Performance:
+    """Return what would be heard of strokes, each by its pitches in words, without anything doubtful."""
+    sounds, strokes = [], []
+    for at, text in enumerate(chords):
+        midis = sorted(Pitch.parse(word).midi + moved for word in text.split())
+        pitches = tuple(HeardPitch(midi, SOUNDS, 4.0 if midi == midis[0] else -6.0) for midi in midis)
+        strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
+        sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))
+    return Performance(2.0 + len(chords) * gap_s, tuple(strokes), tuple(sounds))

@@ -7,17 +7,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from listen.assessment.align import Alignment, lay_cells
+from listen.assessment.align import Alignment
 from listen.assessment.calibration import Grounds, calibrate
-from listen.assessment.heard import HeardMatrix, lay_out_heard
-from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
+from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes
+from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations, judge_tempo
 from listen.assessment.judge_way import judge_way
-from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
-from listen.assessment.setting import find_setting
+from listen.assessment.retuned import find_retuned_string
+from listen.assessment.rounds import read_rounds
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
 from listen.reading import (
@@ -95,22 +96,14 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     if n_pitched < min(LEAST_STROKES, len(score.slots)):
         bars = tuple(_unplayed(score))
         return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
-    grid = lay_cells(score)
-    heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
-    times_s = np.array([stroke.time_s for stroke in performance.strokes])
-    rounds = find_rounds(score, grid, alignment, times_s)
-    fits = heard.fit(score)
-    chosen, shares = _choose_round(rounds, score, heard, fits)
-    n_bars = len(score.bars) - 1
-    if chosen is None or shares[rounds.index(chosen)] < LEAST_MATCH:
-        most = max(shares, default=0.0)
-        matching = "another chord sounds" if n_bars == 1 else f"{round(most * n_bars)} of {n_bars} bars match"
-        said = f"This does not look like what was set: {matching}."
-        return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
-    played = find_played(score, chosen, heard, fits)
+    read = read_rounds(performance, score)
+    chosen, heard = read.chosen, read.heard
+    if chosen is None or read.share < LEAST_MATCH:
+        return _refuse(empty, score, read.share)
+    played = find_played(score, chosen, heard, read.fits)
     lies = find_guitar_place(played, heard, assignment.fretboard)
-    tempo = _measure_tempo(chosen, alignment, score)
-    doubts = _judge_all(played, chosen, lies, score, tolerances, gained=gained, tempo=tempo)
+    tempo = _measure_tempo(chosen, read.alignment, score)
+    doubts = _judge_all(played, chosen, lies, score, tolerances, gained=read.gained, tempo=tempo)
     findings = tuple(
         sorted(
             (
@@ -128,11 +121,21 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         findings=findings,
         rounds=tuple(
             Round(one.start_s, one.end_s, len(one.visits), round(share, 3), one is chosen)
-            for one, share in zip(rounds, shares, strict=True)
+            for one, share in zip(read.rounds, read.shares, strict=True)
         ),
         tempo_bpm=tempo,
     )
+    if heard.shift and check.share_right < LEAST_MATCH:  # fifteen settings to choose from find something in any piece
+        return _refuse(empty, score, check.share_right)
     return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, lies.heard.shift)
+
+
+def _refuse(empty: Check, score: Score, share: float) -> JudgedCheck:
+    """Return that another piece was played."""
+    n_bars = len(score.bars) - 1
+    matching = "another chord sounds" if n_bars == 1 else f"{round(share * n_bars)} of {n_bars} bars match"
+    said = f"This does not look like what was set: {matching}."
+    return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
 
 
 def _say_too_few(n_pitched: int, n_strokes: int) -> str:
@@ -141,25 +144,6 @@ def _say_too_few(n_pitched: int, n_strokes: int) -> str:
     if not n_pitched:
         return "No chord sounds in this recording."
     return f"Only {'one stroke' if n_pitched == 1 else 'two strokes'} with notes: too few to hold against what was set."
-
-
-def _choose_round(
-    rounds: Sequence[Placed], score: Score, heard: HeardMatrix, fits: np.ndarray
-) -> tuple[Placed | None, list[float]]:
-    """Choose the round that matches most bars; of equals the last."""
-    shares = []
-    for one in rounds:
-        good: dict[int, bool] = {}
-        for played in find_played(score, one, heard, fits):
-            if played.target.is_judged and played.sounds:
-                fit = float(np.mean(fits[list(played.sounds), played.slot.target])) > 0.0
-                good[played.slot.place] = good.get(played.slot.place, True) and fit
-        judged = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
-        shares.append(sum(good.values()) / max(1, len(judged)))
-    if not rounds:
-        return None, shares
-    best = max(range(len(rounds)), key=lambda at: (round(shares[at], 2), at))
-    return rounds[best], shares
 
 
 def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float | None:
@@ -175,21 +159,27 @@ def _judge_all(
 ) -> list[Doubted]:  # fmt: skip
     board, heard = score.assignment.fretboard, lies.heard
     doubts: list[Doubted] = []
-    right = []
+    right: list[PlayedSlot] = []
+    basses: list[tuple[PlayedSlot, Doubted | None]] = []
     usual = find_usual_odds(played, heard)
     for one in played:
         chord = judge_chord(one, heard, board)
         if chord is None:
             continue
+        if chord.finding.probability < tolerances.sure:
+            part = judge_part(one, placed, heard, score.assignment.beats_per_bar)
+            if part is not None and part.finding.probability > chord.finding.probability:
+                chord = part
         if lies.is_other_key:  # held in other shapes than those that were set
             chord = replace(chord, finding=replace(chord.finding, hint=""))
         doubts.append(chord)
         if chord.finding.probability >= tolerances.ask:
             continue
         right.append(one)
-        bass = judge_bass(one, heard)
-        doubts += [bass] if bass is not None else []
+        basses.append((one, judge_bass(one, heard)))
         doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
+    retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
+    doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
     doubts += _judge_way_through(placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings

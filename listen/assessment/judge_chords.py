@@ -1,10 +1,9 @@
-"""Whether a chord was the one that was set, and if not what it was and which finger would make it right."""
+"""Whether the lowest note of a chord and its single notes are those that were set."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,14 +13,12 @@ from listen.assessment.heard import HeardMatrix
 from listen.assessment.hints import find_moved_finger
 from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches, gather_sounding
 from listen.assessment.target import Target
-from listen.assessment.vocabulary import list_chords, list_keys, weigh_tones, weigh_vocabulary
 from listen.instrument import Fretboard
 from listen.reading import Finding, Hint
-from listen.theory import Chord, Pitch, spell_bass, transpose_chord
+from listen.theory import Pitch, spell_bass
 
 Floats = NDArray[np.float64]
 
-EXPECTED_NATS = 2.5  # what is set is played in most bars: nats that it has over any other chord of its kind
 SOUNDS_LOG_ODDS = 1.0  # a pitch above it is taken for one that sounds, in hints; judged
 FAINT_LOG_ODDS = -2.0  # an extra note below is not looked at
 OVERTONES, OVERTONE_NATS = {12, 19, 24, 28}, 1.5  # semitones over a note that was set: its partials may be meant
@@ -30,9 +27,6 @@ LESS_SAYS = 0.5
 """How much it adds to the doubt of a string that it is heard less than in the same chord elsewhere. Of 755 notes in the
 classes from seeds 2000 to 2049 the least doubtful silent string but one lies at 3.3 with it, the most doubtful that
 sounds at -0.2; without it at 0.3 and -1.3."""
-VARIANTS = {"": ("", "5", "add9"), "m": ("m", "5", "m(add9)"), "7": ("7", "9"), "maj7": ("maj7", "maj9"),
-            "m7": ("m7", "m9"), "sus4": ("sus4",), "sus2": ("sus2",), "add9": ("add9", "")}  # fmt: skip
-"""Which chords pass for one that was set by its name: a third that the ear lost is no mistake, nor an added ninth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,29 +45,6 @@ class Doubted:
     doubt: Grounds
 
 
-def judge_chord(played: PlayedSlot, heard: HeardMatrix, board: Fretboard) -> Doubted | None:
-    """Judge the name of a chord; None where nothing can be said."""
-    target = played.target
-    if not target.is_judged or not played.sounds:
-        return None
-    odds = gather_odds(heard, played.sounds)
-    chords, _, _ = list_chords()
-    weights = weigh_vocabulary(odds)
-    right = float(weigh_tones(odds, target.tones)) + EXPECTED_NATS
-    passes = _passing(target)
-    right = float(np.logaddexp.reduce([right, *weights[passes]]))
-    others = np.where(passes, -np.inf, weights)
-    best = int(others.argmax())
-    nats = float(np.logaddexp.reduce(others)) - right
-    doubt = Grounds("chord", nats, len(played.sounds))
-    name = _heard_name(chords[best], heard, played)
-    finding = Finding(
-        "chord", played.slot.bar, played.slot.beat, _first_s(played, heard), target.symbol, name,
-        calibrate(doubt), hint=find_moved_finger(target, _sure_pitches(heard, played), board) or "",
-    )  # fmt: skip
-    return Doubted(finding, doubt)
-
-
 def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
     """Judge the lowest note of a chord that is right; None where it does not matter or cannot be told."""
     target = played.target
@@ -90,7 +61,7 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
         return None  # no note is likelier than the one that was set
     return Doubted(
         Finding(
-            "bass", played.slot.bar, played.slot.beat, _first_s(played, heard), _class_name(target, target.bass),
+            "bass", played.slot.bar, played.slot.beat, find_first_s(played, heard), _class_name(target, target.bass),
             _class_name(target, (lowest - heard.shift) % 12), calibrate(doubt),
         ),
         doubt,
@@ -142,7 +113,7 @@ def judge_notes(
         doubt = Grounds("extra string", float(middle[midi]) - (OVERTONE_NATS if over else 0.0), len(played.sounds))
         likely = _string_of(midi - heard.shift, target, board)
         extra.append(_note_finding(played, heard, doubt, likely, "", _pitch_name(target, midi - heard.shift)))
-    return _join_moved(silent, extra, find_moved_finger(target, _sure_pitches(heard, played), board))
+    return _join_moved(silent, extra, find_moved_finger(target, find_sure_pitches(heard, played), board))
 
 
 def find_usual_odds(played: Sequence[PlayedSlot], heard: HeardMatrix) -> dict[tuple[int, int], float]:
@@ -214,7 +185,7 @@ def _note_finding(
 ) -> Doubted:
     kind = doubt.kind
     finding = Finding(
-        kind, played.slot.bar, played.slot.beat, _first_s(played, heard), expected, note, calibrate(doubt),
+        kind, played.slot.bar, played.slot.beat, find_first_s(played, heard), expected, note, calibrate(doubt),
         string=string,
     )  # fmt: skip
     return Doubted(finding, doubt)
@@ -236,28 +207,6 @@ def _string_of(midi: int, target: Target, board: Fretboard) -> int | None:
     return string if distance <= 3 else None
 
 
-@lru_cache(maxsize=512)
-def _passing(target: Target) -> NDArray[np.bool_]:
-    """Tell which chords of the vocabulary pass for what was set."""
-    root = -1
-    names: tuple[str, ...] = ("",)
-    if target.chord is not None:
-        root, symbol = target.chord.root.pitch_class, target.chord.quality.symbol
-        strict = target.expectation.demand in {"notes", "shape"}
-        names = (symbol,) if strict else VARIANTS.get(symbol, (symbol,))
-    return np.array(
-        [(own == root and name in names) or classes == target.classes for own, name, classes in list_keys()]
-    )
-
-
-def _heard_name(chord: Chord, heard: HeardMatrix, played: PlayedSlot) -> str:
-    """Return the name of what was heard, with its bass, as the hand plays it in the setting that was set."""
-    lowest = (int(bass_chances(heard, played).mean(axis=0).argmax()) - heard.shift) % 12
-    if lowest != chord.root.pitch_class and lowest in chord.pitch_classes:
-        chord = Chord(chord.root, chord.quality, spell_bass(chord.root, chord.quality, lowest))
-    return transpose_chord(chord, -played.target.neck_shift).text
-
-
 def _class_name(target: Target, pitch_class: int) -> str:
     """Return a note's name as the hand plays it."""
     own = (pitch_class - target.neck_shift) % 12
@@ -271,11 +220,13 @@ def _pitch_name(target: Target, midi: int) -> str:
     return Pitch(midi - target.neck_shift).name
 
 
-def _sure_pitches(heard: HeardMatrix, played: PlayedSlot) -> frozenset[int]:
+def find_sure_pitches(heard: HeardMatrix, played: PlayedSlot) -> frozenset[int]:
+    """Return the MIDI numbers that surely sound, in the setting that was set."""
     most, _ = gather_pitches(heard, played)
     return frozenset((np.flatnonzero(most > SOUNDS_LOG_ODDS) - heard.shift).tolist())
 
 
-def _first_s(played: PlayedSlot, heard: HeardMatrix) -> float:
+def find_first_s(played: PlayedSlot, heard: HeardMatrix) -> float:
+    """Return when a chord begins to sound, in seconds."""
     first = heard.performance.sounds[played.sounds[0]].start_s
     return max(first, played.start_s - 0.5 * played.beat_s)

@@ -1,8 +1,8 @@
 """How the guitar lies to what was set: capo and tuning, or another key on a guitar as it was set.
 
-Everything lower than set can be a guitar that is tuned down, or the song in another key. The two sound the same notes
-at other pitches: those of the shapes that were set, moved with the guitar, or those of open shapes of the chords that
-sound. Nobody is told to tune up by more than a tone: strings break.
+Everything lower or higher than set can be a guitar that is tuned down or has another capo, or the song in another key.
+The two sound the same notes at other pitches: those of the shapes that were set, moved with the guitar, or those of
+open shapes of the chords that sound. Nobody is told to tune up by more than a tone: strings break.
 """
 
 from __future__ import annotations
@@ -24,10 +24,12 @@ from listen.reading import MOST_TUNED_DOWN, Finding, OtherKey, OtherSetting, Tol
 from listen.theory import KEYS, rank_keys, transpose_chord
 
 HIGHEST_CAPO = 9
+LEAST_BETWEEN = 20  # cents between semitones that are said; a guitar tuned by ear lies as far off; judged
 LEAST_NATS = 3.0
 """By how much, in the mean over chords, the pitches of one way have to be surer than those of the others. Of 54 guitars
-tuned down (``hear_scene``, seeds 0 to 119) none has more than 0.0 for open shapes; a person's take of C G Am F, held
-against six charts in other keys, has 6.0 to 11.2."""
+tuned down (``hear_scene``, seeds 0 to 119) none has more than 0.0 for open shapes, nor has one of 22 heard with another
+capo or tuned down; a person's take of C G Am F, held against six charts in other keys, has 6.0 to 11.2, and takes mixed
+from recorded notes in a key a tone higher 5.7 and 6.8."""
 SAYS_AT_MOST = 6.0  # nats that one pitch says; judged
 
 
@@ -50,9 +52,9 @@ class GuitarPlace:
 
 
 def find_guitar_place(played: Sequence[PlayedSlot], heard: HeardMatrix, board: Fretboard) -> GuitarPlace:
-    """Tell a guitar that is tuned down from another key, and from a capo far up."""
+    """Tell a guitar that is tuned down or has another capo from another key, and from a capo far up."""
     shift = heard.shift
-    if shift + board.capo_fret >= 0:
+    if not shift:
         return GuitarPlace(heard)
     opened, down, up = [], [], []
     for one in played:
@@ -65,7 +67,7 @@ def find_guitar_place(played: Sequence[PlayedSlot], heard: HeardMatrix, board: F
         down.append(_favour(odds, as_set, here))
         if 0 in own.frets:
             opened.append(-down[-1])
-    if up and shift + 12 <= HIGHEST_CAPO and float(np.mean(up)) >= LEAST_NATS:
+    if up and shift + board.capo_fret < 0 and shift + 12 <= HIGHEST_CAPO and float(np.mean(up)) >= LEAST_NATS:
         return GuitarPlace(heard.moved(shift + 12))
     is_at_pitch = bool(opened) and float(np.mean(opened)) >= LEAST_NATS
     return GuitarPlace(heard, is_at_pitch or shift + board.capo_fret < -MOST_TUNED_DOWN, is_at_pitch)
@@ -88,7 +90,11 @@ def judge_guitar(
 def judge_setting(place: GuitarPlace, gained: float, score: Score, time_s: float, *, is_in_tune: bool) -> Doubted:
     """Judge that everything lies off what was set, as one finding."""
     shift, doubt = place.heard.shift, Grounds("setting", gained, 1)
-    measure: OtherSetting | OtherKey = OtherSetting(shift, score.assignment.capo_fret)
+    capo_fret = score.assignment.capo_fret
+    off = round(place.heard.performance.tuning_offset_cents)
+    is_tuning = capo_fret + shift < 0 or capo_fret == 0
+    cents = off if is_tuning and abs(off) >= LEAST_BETWEEN else 0
+    measure: OtherSetting | OtherKey = OtherSetting(shift, capo_fret, cents)
     if place.is_other_key:
         measure = OtherKey(*_name_keys(score, shift), shift, is_in_tune=place.is_at_pitch and is_in_tune)
     finding = Finding("setting", score.bar_number(0), 1.0, time_s, probability=calibrate(doubt), measure=measure)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from listen.assessment.align import Alignment, ScoreCells, align
@@ -10,13 +12,26 @@ from listen.assessment.target import Score
 
 SHIFTS = tuple(range(-7, 8))
 MOST_TRIED = 3
+LEAST_CHORDS, LEAST_ROW = 3, 4
+"""Different chords, or else chords one after another, that were set: of fewer, another chord and the same one moved
+cannot be told apart. A song of two chords has a row of them."""
 SHIFT_COST = 8.0  # nats by which another setting has to explain the strokes better
 FAR_COST = 4.0  # nats more beyond FAR semitones: nobody moves a capo so far by mistake; judged
 FAR = 5
 
 
-def find_setting(heard: HeardMatrix, score: Score, grid: ScoreCells) -> tuple[HeardMatrix, Alignment, float]:
+def find_setting(
+    heard: HeardMatrix, score: Score, grid: ScoreCells, *, tries_others: bool = True
+) -> tuple[HeardMatrix, Alignment, float]:
     """Find by how many semitones all sounds lie off what was set, and align them.
+
+    Parameters
+    ----------
+    heard : HeardMatrix
+    score : Score
+    grid : ScoreCells
+    tries_others : bool
+        Whether settings other than the one that was set are tried.
 
     Returns
     -------
@@ -30,6 +45,8 @@ def find_setting(heard: HeardMatrix, score: Score, grid: ScoreCells) -> tuple[He
     tempo = score.assignment.tempo_bpm
     promising = {shift: _best_fits(heard.moved(shift), score) for shift in SHIFTS}
     order = sorted(SHIFTS, key=lambda shift: (-promising[shift], abs(shift)))[:MOST_TRIED]
+    if not tries_others or not _has_row(score):
+        order = []
     tried = {0: align(grid, stroke_scores(heard, score), times_s, tempo_bpm=tempo)}
     for shift in order:
         if shift and promising[shift] > promising[0] + SHIFT_COST:
@@ -41,6 +58,13 @@ def find_setting(heard: HeardMatrix, score: Score, grid: ScoreCells) -> tuple[He
 
     best = max(tried, key=lambda shift: (value(shift), -abs(shift)))
     return heard.moved(best), tried[best], tried[best].score - tried[0].score
+
+
+def _has_row(score: Score) -> bool:
+    """Whether enough chords were set to tell a song that is moved from another one."""
+    row = [own.classes for slot in score.slots if (own := score.targets[slot.target]).is_judged]
+    n_changes = sum(after != before for before, after in pairwise(row))
+    return len(set(row)) >= LEAST_CHORDS or n_changes + 1 >= LEAST_ROW
 
 
 def _best_fits(heard: HeardMatrix, score: Score) -> float:

@@ -193,6 +193,11 @@ def find_usual_shape(chord: Chord, board: Fretboard, strings: tuple[int, ...]) -
     """Return the shape that a chord is usually held in; its root lowest where any will do, None where no hand can."""
     filters = ShapeFilters(strings=strings or None)
     try:
+        if chord.bass is None:
+            shape = find_shapes(chord, fretboard=board, filters=filters)[0].shape
+            lowest = min(pitch.midi for pitch in shape.pitches(board) if pitch is not None)
+            if lowest % 12 == chord.root.pitch_class:
+                return shape  # what is held most; where a bass is asked for, fuller shapes go before it
         rooted = Chord(chord.root, chord.quality, chord.sounding_bass)
         return find_shapes(rooted, fretboard=board, filters=filters)[0].shape
     except NothingLeftError:

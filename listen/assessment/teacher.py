@@ -12,7 +12,7 @@ from dataclasses import replace
 from listen.assessment.praise import renew_praise
 from listen.assessment.target import lay_out_score
 from listen.errors import BadValueError, bad_value
-from listen.reading import BAR_KINDS, Assignment, BarOutcome, Check, Finding, TeacherWord, TeacherWords
+from listen.reading import BAR_KINDS, Assignment, BarOutcome, Check, Finding, PartOfChord, TeacherWord, TeacherWords
 
 NEAR_BEAT = 0.26  # a finding so near to the beat that was named is meant
 
@@ -104,7 +104,9 @@ def _is_meant(finding: Finding, word: TeacherWord) -> bool:
         return False
     if word.beat is None:
         return bool(word.kind) or finding.kind in BAR_KINDS
-    return abs(finding.beat - word.beat) < NEAR_BEAT
+    part = finding.measure
+    beats = [finding.beat, *([part.beat] if isinstance(part, PartOfChord) and part.goes_on else [])]
+    return any(abs(beat - word.beat) < NEAR_BEAT for beat in beats)
 
 
 def _say(bar: BarOutcome, word: TeacherWord) -> Finding:

@@ -14,7 +14,7 @@ from listen.document.check_document import (
 from listen.document.cursor import Cursor
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import Exercise, read_exercise
-from listen.document.finding_words import far_words, finding_words, join_words
+from listen.document.finding_words import far_words, finding_words, join_words, part_words
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
     check_guitar_name,
@@ -105,6 +105,7 @@ __all__ = [
     "parse_chords",
     "parse_part",
     "part_to_document",
+    "part_words",
     "praise_words",
     "profile_to_document",
     "read_answers",

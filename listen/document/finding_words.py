@@ -17,6 +17,7 @@ from listen.reading import (
     OtherKey,
     OtherSetting,
     OtherTempo,
+    PartOfChord,
     StoppedAt,
     StrokesLeftOut,
     UnevenStrokes,
@@ -28,10 +29,12 @@ _PLACES: dict[FindingKind, str] = {
     "restart": "begun again at bar {bar}", "repeated": "bar {bar} played again", "left out": "bar {bar} is missing",
 }  # fmt: skip
 _N = r"(\d{1,6})"
+_PART = re.compile(rf"(\S+) (?:from beat {_N} on|up to beat {_N})")
 _CHANGE = re.compile(r"(\S.*) on the beat")
 _OFF = re.compile(rf"{_N} ms (late|early)")
 _STOP = re.compile(rf"a stop of {_N} ms")
-_CENTS = re.compile(rf"{_N} cents (sharp|flat)")
+_STEPS = {100: "a semitone", 200: "a tone"}  # in cents
+_CENTS = re.compile(rf"(?:{_N} cents|(a semitone|a tone)) (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
 _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
@@ -40,6 +43,7 @@ _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
+_FAR_CENTS = re.compile(rf"everything {_N} cents (lower|higher)")
 _AT_PITCH = ", the guitar itself in tune"
 _SET_KEY, _OTHER_KEY = re.compile(r"in (\S+ \w+)"), re.compile(rf"in (\S+ \w+), {_FAR.pattern}({_AT_PITCH})?")
 
@@ -61,7 +65,20 @@ def finding_words(one: Finding) -> tuple[str, str]:
         return one.expected, place.format(bar=one.bar) or one.heard
     if isinstance(one.measure, OffBeat) and one.expected:
         return f"{one.expected} on the beat", f"{one.measure.ms} ms {one.kind}"
+    if isinstance(one.measure, PartOfChord):
+        return one.expected, f"{one.heard} {part_words(one.measure)}"
     return _measure_words(one.measure, one.bar)
+
+
+def part_words(part: PartOfChord) -> str:
+    """Return on which beats of its bar another chord sounds.
+
+    Examples
+    --------
+    >>> part_words(PartOfChord(3, goes_on=True)), part_words(PartOfChord(2, goes_on=False))
+    ('from beat 3 on', 'up to beat 2')
+    """
+    return f"from beat {part.beat} on" if part.goes_on else f"up to beat {part.beat}"
 
 
 def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
@@ -69,7 +86,7 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
         case OffBeat(ms):
             words = _GOING_ON, f"a stop of {ms} ms"
         case OffPitch(cents, is_sharp):
-            words = _IN_TUNE, f"{cents} cents {'sharp' if is_sharp else 'flat'}"
+            words = _IN_TUNE, f"{_STEPS.get(cents, f'{cents} cents')} {'sharp' if is_sharp else 'flat'}"
         case UnevenStrokes(off_ms, allowed_ms):
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
         case WayKept(percent, beat):
@@ -80,8 +97,9 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = f"{set_bpm} beats a minute", f"{bpm}"
         case StoppedAt(last_bar):
             words = "", f"stopped after bar {bar} of {last_bar}"
-        case OtherSetting(semitones, capo_fret):
-            words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, _setting_words(semitones, capo_fret)
+        case OtherSetting(semitones, capo_fret, cents):
+            heard = _setting_words(semitones, capo_fret) if not cents else _cents_words(100 * semitones + cents)
+            words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, heard
         case OtherKey(played, wanted, semitones, is_in_tune):
             at_pitch = _AT_PITCH if is_in_tune else ""
             words = f"in {wanted}", f"in {played}, everything {far_words(semitones)}{at_pitch}"
@@ -140,6 +158,10 @@ def _setting_words(semitones: int, capo_fret: int) -> str:
     return f"as with the capo at fret {heard_at}"
 
 
+def _cents_words(cents: int) -> str:
+    return f"everything {abs(cents)} cents {'lower' if cents < 0 else 'higher'}"
+
+
 def parse_finding_words(
     kind: FindingKind, expected: str, heard: str, *, bar: int = 1
 ) -> tuple[str, str, Measure | None]:
@@ -157,6 +179,8 @@ def parse_finding_words(
         return change[1], "", OffBeat(int(off[1]))
     if heard == _PLACES.get(kind, "").format(bar=bar):
         return expected, "", None
+    if kind == "chord" and (part := _PART.fullmatch(heard)):
+        return expected, part[1], PartOfChord(int(part[2] or part[3]), goes_on=part[2] is not None)
     measure = _parse_measure(kind, expected, heard)
     return (expected, heard, None) if measure is None else ("", "", measure)
 
@@ -167,7 +191,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
         case "late" if (stop := _STOP.fullmatch(heard)) and expected == _GOING_ON:
             found = OffBeat(int(stop[1]))
         case "out of tune" if (cents := _CENTS.fullmatch(heard)) and expected == _IN_TUNE:
-            found = OffPitch(int(cents[1]), is_sharp=cents[2] == "sharp")
+            steps = {words: step for step, words in _STEPS.items()}
+            found = OffPitch(int(cents[1] or steps[cents[2]]), is_sharp=cents[3] == "sharp")
         case "uneven" if (off := _UNEVEN.fullmatch(heard)) and (within := _WITHIN.fullmatch(expected)):
             found = UnevenStrokes(int(off[1]), int(within[1]))
         case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
@@ -195,6 +220,9 @@ def _parse_setting(expected: str, heard: str) -> OtherSetting | OtherKey | None:
         return OtherSetting(-capo_fret, capo_fret)
     if other := _AS_WITH_CAPO.fullmatch(heard):
         return OtherSetting(int(other[1]) - capo_fret, capo_fret)
+    if between := _FAR_CENTS.fullmatch(heard):
+        cents = _signed(between[1], between[2])
+        return OtherSetting(round(cents / 100), capo_fret, cents - 100 * round(cents / 100))
     far = _FAR.fullmatch(heard)
     return far and OtherSetting(_signed(far[1], far[2]), capo_fret)
 

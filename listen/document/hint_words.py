@@ -17,7 +17,7 @@ _WHO = f"({'|'.join([*_BY_WORDS, _SOME])})"
 _OPEN = re.compile(rf"String {_N} is stopped at fret {_N}; it should be open\.")
 _NOT_STOPPED = re.compile(rf"String {_N} is open; {_WHO} belongs at its fret {_N}\.")
 _FRETS_OFF = re.compile(rf"On string {_N} {_WHO} is {_N} frets? too (high|low): fret {_N} is right\.")
-_TUNE = re.compile(rf"Tune string {_N} (up|down)\.")
+_TUNE = re.compile(rf"Tune string {_N} (up|down)(?: to ([A-G][#b]?))?\.")
 _LESS = re.compile(rf"String {_N} is in tune when open: .*")
 
 
@@ -30,14 +30,15 @@ def hint_words(one: Finding) -> str:
     'String 3 is stopped at fret 3; it should be open.'
     """
     if isinstance(one.measure, OtherKey) and not one.hint:
-        return "Play the chords that were set; do not tune the guitar up to them."
+        tune = "; do not tune the guitar up to them" if one.measure.semitones < 0 else ""
+        return f"Play the chords that were set{tune}."
     if isinstance(one.measure, OtherSetting) and not one.hint:
         return _setting_hint(one.measure)
     match one.hint:
         case MoveFinger():
             words = _finger_words(one.hint)
-        case TurnPeg(string, is_up):
-            words = f"Tune string {string} {'up' if is_up else 'down'}."
+        case TurnPeg(string, is_up, note):
+            words = f"Tune string {string} {'up' if is_up else 'down'}{f' to {note}' if note else ''}."
         case PressLess(string):
             words = f"String {string} is in tune when open: press it less hard, straight down, close behind the fret."
         case str():
@@ -63,7 +64,7 @@ def _setting_hint(measure: OtherSetting) -> str:
     if heard_at < 0:
         return "Tune the guitar up, slowly: it is lower than was set. A string that is too tight breaks."
     if measure.capo_fret == 0:
-        return "Take the capo off, or tune down."
+        return "Tune the guitar down." if measure.cents else "Take the capo off, or tune down."
     return f"Put the capo at fret {measure.capo_fret}."
 
 
@@ -73,7 +74,7 @@ def parse_hint(words: str) -> Hint | str:
     Examples
     --------
     >>> parse_hint("Tune string 3 up."), parse_hint("Slower.")
-    (TurnPeg(string=3, is_up=True), 'Slower.')
+    (TurnPeg(string=3, is_up=True, note=''), 'Slower.')
     """
     if found := _OPEN.fullmatch(words):
         return MoveFinger(int(found[1]), int(found[2]), 0, 0)
@@ -84,7 +85,7 @@ def parse_hint(words: str) -> Hint | str:
         off = int(found[3]) * (1 if found[4] == "high" else -1)
         return MoveFinger(int(found[1]), right + off, right, _BY_WORDS.get(found[2]))
     if found := _TUNE.fullmatch(words):
-        return TurnPeg(int(found[1]), found[2] == "up")
+        return TurnPeg(int(found[1]), found[2] == "up", found[3] or "")
     if found := _LESS.fullmatch(words):
         return PressLess(int(found[1]))
     return words

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from listen.document import far_words, finding_words, join_words
+from listen.document import far_words, finding_words, join_words, part_words
 from listen.export.labels import printed
-from listen.reading import Finding, FindingKind, OffBeat, OtherKey, OtherSetting, OtherTempo, UnevenStrokes
+from listen.reading import Finding, FindingKind, OffBeat, OtherKey, OtherSetting, OtherTempo, PartOfChord, UnevenStrokes
 
 PLACED_KINDS: dict[FindingKind, str] = {
     "restart": "begun again", "repeated": "played again", "left out": "left out",
@@ -57,7 +57,7 @@ def _named_sentence(own: Sequence[Finding]) -> str:
     are, they = ("are", "they sound") if where.startswith("bars") else ("is", "it sounds")
     from_lowest = sorted(own, key=lambda each: -(each.string or 0))
     expected = join_words(list(dict.fromkeys(printed(finding_words(each)[0]) for each in from_lowest)))
-    heard = " or ".join(dict.fromkeys(printed(finding_words(each)[1]) for each in own))
+    heard = " or ".join(dict.fromkeys(_heard_text(each) for each in own))
     numbers = sorted({each.string for each in own if each.string is not None}, reverse=True)
     strings = f"string{'s' if len(numbers) > 1 else ''} {join_words([str(number) for number in numbers])}"
     place = f"in {where}"
@@ -74,6 +74,12 @@ def _named_sentence(own: Sequence[Finding]) -> str:
         "teacher": f"{where}{f' ({expected})' if expected else ''} {are} wrong, says your teacher.",
     }
     return sentences[one.kind]
+
+
+def _heard_text(one: Finding) -> str:
+    if isinstance(one.measure, PartOfChord):
+        return f"{printed(one.heard)} {part_words(one.measure)}"
+    return printed(finding_words(one)[1])
 
 
 def _time_sentence(own: Sequence[Finding]) -> str:
@@ -122,6 +128,9 @@ def setting_text(measure: OtherSetting) -> str:
     ('it sounds as with the capo at fret 2; the capo was set at fret 3', 'it sounds 2 semitones lower than was set')
     """
     heard_at, wanted = measure.capo_fret + measure.semitones, measure.capo_fret
+    if measure.cents:
+        off = 100 * measure.semitones + measure.cents
+        return f"it sounds {abs(off)} cents {'lower' if off < 0 else 'higher'} than was set"
     if heard_at < 0:
         return f"it sounds {far_words(measure.semitones)} than was set"
     heard = f"with {'the' if wanted else 'a'} capo at fret {heard_at}" if heard_at else "without a capo"

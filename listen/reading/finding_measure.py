@@ -14,6 +14,22 @@ MOST_TUNED_DOWN = 2  # semitones that a guitar may be tuned down, and is told to
 
 
 @dataclass(frozen=True, slots=True)
+class PartOfChord:
+    """The beats on which another chord sounds, while the rest of the chord's time is as set.
+
+    Parameters
+    ----------
+    beat : int
+        In its bar, from 1.
+    goes_on : bool
+        Whether these are the beats from this one to the chord's last, or those from the chord's first up to this one.
+    """
+
+    beat: int
+    goes_on: bool
+
+
+@dataclass(frozen=True, slots=True)
 class OffBeat:
     """By how much a change comes late or early; without a chord that was due, how long a stop is.
 
@@ -110,10 +126,13 @@ class OtherSetting:
     semitones : int
         Below 0 it is lower.
     capo_fret : int
+    cents : int
+        How much higher still, where a tuning lies between semitones; below 0 it is lower.
     """
 
     semitones: int
     capo_fret: int
+    cents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +169,16 @@ class StoppedAt:
 
 
 Measure = (
-    OffBeat | OffPitch | UnevenStrokes | WayKept | StrokesLeftOut | OtherTempo | OtherSetting | OtherKey | StoppedAt
+    PartOfChord
+    | OffBeat
+    | OffPitch
+    | UnevenStrokes
+    | WayKept
+    | StrokesLeftOut
+    | OtherTempo
+    | OtherSetting
+    | OtherKey
+    | StoppedAt
 )
 
 
@@ -181,10 +209,13 @@ class TurnPeg:
     ----------
     string : int
     is_up : bool
+    note : str
+        What it is tuned to, where it is another string note altogether.
     """
 
     string: int
     is_up: bool
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

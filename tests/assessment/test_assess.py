@@ -16,20 +16,17 @@ from listen.reading import (
     Check,
     ChordAlwaysRight,
     EveryBarRight,
-    HeardPitch,
-    HeardSound,
     MoveFinger,
     OffPitch,
     OtherKey,
     OtherSetting,
     Performance,
-    PerformedStroke,
     TeacherWord,
     TeacherWords,
 )
 from tests.benchmarks.homework_scenes import MISTAKES, Homework, make_homework
 from tests.benchmarks.homework_score import is_found, sign_cents
-from tests.hand_made_performances import hear_scene
+from tests.hand_made_performances import hear_chords, hear_scene
 
 SEEDS = range(3)
 
@@ -89,7 +86,7 @@ C_G_AM_F = ("C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 G4", "A2 E3 A3 C4 E4", "F2 C3 F3 A
     [("F C Dm Bb", "F major", -5), ("E B C#m A", "E major", -4), ("D A Bm G", "D major", -2)],
 )
 def test_open_shapes_in_another_key_are_no_guitar_that_wants_tuning_up(row: str, key: str, semitones: int) -> None:
-    check = assess(_sequence(C_G_AM_F * 2), parse_chords(f"{row} {row}"))
+    check = assess(hear_chords(C_G_AM_F * 2), parse_chords(f"{row} {row}"))
     (finding,) = check.findings
     assert finding.measure == OtherKey("C major", key, semitones, is_in_tune=True)
     assert not any(isinstance(one, EveryBarRight) for one in check.praise)
@@ -98,10 +95,10 @@ def test_open_shapes_in_another_key_are_no_guitar_that_wants_tuning_up(row: str,
 def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
     down = ("D3 G3 D4 F#4", "A2 E3 A3 C#4 E4", "B2 F#3 B3 D4 F#4", "G2 B2 D3 G3 B3 G4")
     for shift, names, row in ((-2, "D A Bm G", down), (7, "C G Am F", C_G_AM_F)):
-        check = assess(_sequence(row * 2, moved=shift), parse_chords(f"{names} {names}"))
+        check = assess(hear_chords(row * 2, moved=shift), parse_chords(f"{names} {names}"))
         assert [one.measure for one in check.findings] == [OtherSetting(shift, 0)]
     forgotten = assess(
-        _sequence(("G2 B2 D3 G3 B3 G4", *down[:1], "E2 B2 E3 G3 B3 E4", "C3 E3 G3 C4 E4") * 2, moved=-1),
+        hear_chords(("G2 B2 D3 G3 B3 G4", *down[:1], "E2 B2 E3 G3 B3 E4", "C3 E3 G3 C4 E4") * 2, moved=-1),
         parse_chart("capo: 2\nfree time\n| G | D | Em | C | G | D | Em | C |"),
     )
     assert [one.measure for one in forgotten.findings] == [OtherSetting(-3, 2)], "half a tone down, and no capo"
@@ -109,7 +106,7 @@ def test_a_guitar_tuned_down_and_a_capo_far_up_stay_what_they_are() -> None:
 
 def test_a_bass_is_never_asked_to_be_the_note_that_it_is() -> None:
     """No note is sure to be the lowest, and the one that was set is the likeliest."""
-    played = _sequence(("D3 F3 A3 C4",) * 4)
+    played = hear_chords(("D3 F3 A3 C4",) * 4)
     sounds = tuple(
         replace(
             one,
@@ -135,20 +132,20 @@ def test_silence_is_said() -> None:
 
 
 def test_a_few_chords_in_free_time_are_judged_by_themselves() -> None:
-    check = assess(_sequence(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "D3 F#3 A3")), parse_chords("C G Am F"))
+    check = assess(hear_chords(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "D3 F#3 A3")), parse_chords("C G Am F"))
     assert [(one.kind, one.expected, one.heard) for one in check.findings] == [("chord", "F", "D")]
 
 
 @pytest.mark.parametrize(("chord", "says"), [("C", ""), ("x32010", ""), ("F", "does not look like what was set")])
 def test_one_strum_of_one_chord_is_judged(chord: str, says: str) -> None:
-    check = assess(_sequence(("C3 E3 G3 C4 E4",)), parse_chords(chord))
+    check = assess(hear_chords(("C3 E3 G3 C4 E4",)), parse_chords(chord))
     assert (says in check.refused) if says else [bar.state for bar in check.bars] == ["right"]
-    few = assess(_sequence(("C3 E3 G3 C4 E4",)), parse_chords("C G Am F"))
+    few = assess(hear_chords(("C3 E3 G3 C4 E4",)), parse_chords("C G Am F"))
     assert few.refused == "Only one stroke with notes: too few to hold against what was set."
 
 
 def test_a_stroke_without_pitch_stands_for_no_chord_in_free_time() -> None:
-    played = _sequence(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "F3 A3 C4"))
+    played = hear_chords(("C4 E4 G4", "G3 B3 D4", "A3 C4 E4", "F3 A3 C4"))
     strokes = tuple(replace(one, sound=-1, is_hit=True) if at == 2 else one for at, one in enumerate(played.strokes))
     check = assess(replace(played, strokes=strokes), parse_chords("C G Am F"))
     assert {"chord", "left out"} & {one.kind for one in check.findings}
@@ -158,7 +155,7 @@ def test_a_stroke_without_pitch_stands_for_no_chord_in_free_time() -> None:
 def test_the_hint_names_finger_string_and_fret() -> None:
     chart = parse_chart("matters: notes\nC = x32010\nG = 320003\n|: C | G :| x4")
     c7, g = "C3 E3 Bb3 C4 E4", "G2 B2 D3 G3 B3 G4"
-    check = assess(_sequence((c7,) * 8 + (g,) * 8 + (("C3 E3 G3 C4 E4",) * 8 + (g,) * 8) * 3, gap_s=0.25), chart)
+    check = assess(hear_chords((c7,) * 8 + (g,) * 8 + (("C3 E3 G3 C4 E4",) * 8 + (g,) * 8) * 3, gap_s=0.25), chart)
     (wrong,) = check.findings
     assert (wrong.kind, wrong.bar, wrong.string, wrong.expected, wrong.heard) == ("extra string", 1, 3, "G3", "Bb3")
     assert wrong.hint == MoveFinger(string=3, fret=3, set_fret=0, finger=0)
@@ -193,9 +190,9 @@ def test_a_correction_to_a_bar_that_is_not_there_is_refused() -> None:
 def test_a_chord_is_not_right_every_time_where_a_bar_of_it_was_left_out() -> None:
     chart = parse_chart("tempo: 60\n| C | G | Am | F | C | D |")
     rows = [(one,) * 4 for one in (*C_G_AM_F, C_G_AM_F[0], "E3 G3 B3 E4")]
-    whole = assess(_sequence(tuple(stroke for row in rows for stroke in row)), chart)
+    whole = assess(hear_chords(tuple(stroke for row in rows for stroke in row)), chart)
     assert ChordAlwaysRight("C") in whole.praise
-    early = assess(_sequence(tuple(stroke for row in rows[1:] for stroke in row)), chart)
+    early = assess(hear_chords(tuple(stroke for row in rows[1:] for stroke in row)), chart)
     assert "left out" in {bar.state for bar in early.bars}
     assert ChordAlwaysRight("C") not in early.praise
 
@@ -205,7 +202,7 @@ def test_one_stroke_that_does_not_raise_a_ringing_bass_does_not_take_it_away(
     n_strokes: int, asked: list[tuple[str, int, str, str]]
 ) -> None:
     """A chord struck again while it rings: a stroke often fails to raise a string that it strikes; four hardly do."""
-    played = _sequence(("C3 E3 G3 C4 E4",) * (4 + n_strokes))
+    played = hear_chords(("C3 E3 G3 C4 E4",) * (4 + n_strokes))
     rises = ((48, -3.0), (52, 2.0), (55, 6.0), (60, 8.0), (64, 8.0))
     strokes = tuple(replace(one, rises=rises) if at >= 4 else one for at, one in enumerate(played.strokes))
     low = {48: 1.0, 52: -1.0}
@@ -239,15 +236,3 @@ def test_nothing_is_surer_than_the_program_can_be() -> None:
     made, _ = homework("chord", 1)
     judged = judge(hear_scene(made.scene), made.assignment)
     assert all(0.0 <= one.finding.probability < 1.0 for one in judged.doubts)
-
-
-def _sequence(chords: tuple[str, ...], gap_s: float = 1.0, *, moved: int = 0) -> Performance:
-    from listen.theory import Pitch
-
-    sounds, strokes = [], []
-    for at, text in enumerate(chords):
-        midis = sorted(Pitch.parse(word).midi + moved for word in text.split())
-        pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
-        strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
-        sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))
-    return Performance(2.0 + len(chords) * gap_s, tuple(strokes), tuple(sounds))

@@ -16,6 +16,7 @@ from listen.reading import (
     ChordAlwaysRight,
     EveryBarRight,
     Finding,
+    PartOfChord,
     SomeBarsRight,
     TeacherWord,
     TeacherWords,
@@ -113,3 +114,10 @@ def test_a_word_on_no_place_of_what_was_set_is_refused(chart: str, bar: int, bea
 def test_every_beat_of_a_bar_may_be_corrected() -> None:
     words = tuple(TeacherWord(1, beat, "right") for beat in (None, 1.0, 3.5, 4.5))
     check_places(TeacherWords(words), parse_chart("| C | G |"))
+
+
+@pytest.mark.parametrize(("beat", "verdict"), [(1.0, "right"), (3.0, "right"), (4.0, None)])
+def test_a_word_on_the_beat_where_another_chord_begins_is_on_that_chord(beat: float, verdict: Verdict | None) -> None:
+    half = Finding("chord", 2, 1.0, 4.0, "C", "D", 0.95, measure=PartOfChord(3, goes_on=True))
+    told = apply_words(of_three_bars(half), TeacherWords((TeacherWord(2, beat, "right"),)))
+    assert told.findings[0].verdict == verdict

@@ -1,0 +1,39 @@
+"""A string that is tuned to another note than was set."""
+
+from __future__ import annotations
+
+import pytest
+
+from listen.assessment import assess
+from listen.document import hint_words, parse_chart
+from listen.export.finding_sentences import finding_sentence
+from listen.reading import Check, OffPitch, TurnPeg
+from tests.hand_made_performances import hear_chords
+
+CHART = "tuning: drop D\nmatters: bass\ntempo: 60\nD = 000232\nG = 5x0003\nA = x02220\n| D | G | A | D |"
+HIGH = {"D": "A2 D3 A3 D4 F#4", "G": "D3 G3 B3 G4", "A": "A2 E3 A3 C#4 E4"}
+
+
+def check_basses(basses: str) -> Check:
+    """Check the chart, played with these lowest notes; - is that of the chord itself."""
+    rows = [f"{'' if bass == '-' else bass} {HIGH[name]}" for name, bass in zip("DGAD", basses.split(), strict=True)]
+    return assess(hear_chords([row for row in rows for _ in range(4)]), parse_chart(CHART))
+
+
+def test_drop_d_forgotten_is_one_finding_of_the_string() -> None:
+    check = check_basses("E2 A2 - E2")
+    (one,) = check.findings
+    assert (one.kind, one.string, one.measure) == ("out of tune", 6, OffPitch(200, is_sharp=True))
+    assert one.hint == TurnPeg(6, is_up=False, note="D")
+    assert (finding_sentence(one), hint_words(one)) == ("String 6 is a tone sharp.", "Tune string 6 down to D.")
+    assert {bar.state for bar in check.bars} == {"right"}
+
+
+@pytest.mark.parametrize(("basses", "bars"), [("E2 G2 - D2", [1]), ("D2 F2 - D2", [2]), ("E2 G2 - E2", [1, 4])])
+def test_a_wrong_bass_where_the_string_is_right_elsewhere_stays_one(basses: str, bars: list[int]) -> None:
+    found = check_basses(basses).findings
+    assert [(one.kind, one.bar) for one in found] == [("bass", bar) for bar in bars]
+
+
+def test_all_right_is_nothing() -> None:
+    assert check_basses("D2 G2 - D2").findings == ()
