@@ -98,10 +98,7 @@ def _choose_shapes(bars: tuple[Bar, ...], names: HeldNames, part: Part) -> dict[
         if not change.is_passing:
             chord = _set_chord(change, names, part)
             held_s.setdefault(chord.symbol, defaultdict(float))[chord] += end_s - change.time_s
-    return {
-        symbol: max(row, key=lambda chord, row=row: (chord.shape is not None, row[chord]))
-        for symbol, row in held_s.items()
-    }
+    return {symbol: max(row, key=lambda one: (one.shape is not None, row[one])) for symbol, row in held_s.items()}
 
 
 def _write_bar(bar: Bar, names: HeldNames, part: Part) -> SetBar:

@@ -13,7 +13,6 @@ from listen.export.bar import PlacedStroke
 from listen.export.held_names import HeldNames
 from listen.reading import StrokeKind
 
-
 ALONE: frozenset[StrokeKind] = frozenset({"bass", "single"})  # kinds of strokes that strike a string by itself
 
 

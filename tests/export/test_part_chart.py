@@ -95,7 +95,7 @@ def test_in_the_full_chart_bars_that_play_the_pattern_show_their_names_alone() -
 
 
 def test_a_bass_where_the_pattern_strums_is_shown_though_the_rhythm_is_the_patterns() -> None:
-    strokes = tuple(PatternStroke(step, way, "full") for step, way in ((0, "down"), (12, "down"), (24, "up")))
+    strokes = (PatternStroke(0, "down", "full"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "full"))
     part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2, 3, 4), 1.0))
     chart = render_chart(part, view=FULL)
     assert _stroke_rows(chart).count("5 ") == 3, "and a repeat sign"
