@@ -59,6 +59,15 @@ class Pulse:
     step_s: float
     gain: float
 
+    def time_of(self, steps: Ints) -> Floats:
+        """Return when steps fall, also before the first and after the last."""
+        times = self.step_times_s
+        inside = times[np.clip(steps, 0, len(times) - 1)]
+        before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
+        near = min(len(times) - 1, 4)
+        earlier, later = (times[near] - times[0]) / near, (times[-1] - times[-1 - near]) / near
+        return np.asarray(inside + before * earlier + after * later)
+
 
 def find_pulses(
     onsets_s: Floats, *, begin_costs: Floats | None = None, lengths_s: Floats | None = None
