@@ -21,7 +21,7 @@ from listen.transcription.bar_evidence import CountedStrokes
 from listen.transcription.countings import TOLD_OCTAVES, Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
+from listen.transcription.pulse import Pulse, find_pulses, join_levels, make_lengths, split_pulse
 from listen.transcription.step_grid import find_phases, fit_slipped, let_rise
 from listen.transcription.told_steps import count_told_bars
 
@@ -139,6 +139,8 @@ def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float |
     pulses = _find_pulses(features.onsets_s.tobytes(), features.lean.tobytes(), beat_s)
     if not pulses:
         return None
+    if settings.metre is not None and settings.metre[1] == 8:  # eighths that are told need a step each
+        pulses = join_levels(pulses)
     strokes = [_count_strokes(features, pulse) for pulse in pulses]
     steps_s = [pulse.step_s for pulse in pulses]
     countings = count_told_bars(

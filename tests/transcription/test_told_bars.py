@@ -163,3 +163,17 @@ def test_a_bar_line_before_the_first_stroke_is_refused() -> None:
     assert _find(onsets_s, PartSettings(bar_lines_s=(0.0,)), changes).bars_s == pytest.approx(
         _find(onsets_s, PartSettings(), changes).bars_s
     )
+
+
+def test_six_eighths_that_are_told_are_counted_alike_where_the_hand_strikes_oftener() -> None:
+    """Half the part in quarters, half with an eighth more, by a hand: two bars were one, then came double tempo."""
+    quarters = [1.0 + 0.45 * stroke for stroke in range(24)]
+    busier = [quarters[-1] + 0.45 + 1.35 * bar + at for bar in range(8) for at in (0.0, 0.45, 0.9, 1.125)]
+    onsets_s = (np.array([*quarters, *busier]) + np.random.default_rng(0).normal(0.0, 0.02, 56)).tolist()
+    changes = (*range(0, 24, 3), *range(24, 56, 4))
+    settings = PartSettings(metre=(6, 8))
+    grid = _find(onsets_s, settings, changes)
+    assert len(grid.tempos) == 1
+    assert grid.slips == ()
+    lengths_s = np.diff(grid.bars_s)
+    assert lengths_s == pytest.approx(np.full(len(lengths_s), 1.35), rel=0.05)
