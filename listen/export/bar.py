@@ -82,6 +82,8 @@ class Bar:
     strokes : tuple of PlacedStroke
         In time order.
     is_measured : bool
+    left_out : int
+        Beats that are counted and were not played, where a hand came off the count.
     """
 
     number: int
@@ -92,6 +94,7 @@ class Bar:
     changes: tuple[Change, ...]
     strokes: tuple[PlacedStroke, ...]
     is_measured: bool = True
+    left_out: int = 0
 
     @property
     def phase(self) -> int:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from itertools import pairwise
 
 from listen.export.bar import Bar, Change, PlacedStroke, find_metre
 from listen.export.bar_grid import BarGrid
 from listen.export.changes import find_changes, is_ring_out
 from listen.export.free_time import find_stretches
 from listen.reading import Event, Part, Stroke
+
+LEFT_OUT = 0.3  # of the longest beat of its bar: a shorter one is only counted; judged
+SAME_S = 0.005  # where a beat and a bar line are one
 
 
 def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
@@ -49,9 +53,17 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
             held = begun[0]
         start_s, end_s = part.bars.lines_s[index], part.bars.lines_s[index + 1]
         number = part.bars.first_bar + index
-        bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index])))
+        left_out = _count_left_out(part.bars.beats_s, start_s, end_s)
+        bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))
+
+
+def _count_left_out(beats_s: tuple[float, ...], start_s: float, end_s: float) -> int:
+    """Count the beats of a bar that were not played: no hand strikes so soon before the next one."""
+    inside = beats_s[bisect_left(beats_s, start_s - SAME_S) : bisect_right(beats_s, end_s + SAME_S)]
+    lengths_s = [after - before for before, after in pairwise(inside)]
+    return sum(length_s < LEFT_OUT * max(lengths_s) for length_s in lengths_s)
 
 
 def _without_end(bars: list[Bar], part: Part) -> list[Bar]:

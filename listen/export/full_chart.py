@@ -11,7 +11,7 @@ from listen.export.bars import find_bars
 from listen.export.held_names import HeldNames
 from listen.export.shown_pattern import find_shown_pattern
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
-from listen.export.stroke_signs import ARROWS, LETTERS, Signs
+from listen.export.stroke_signs import ALONE, ARROWS, LETTERS, Signs, is_alone
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, head_words, lay_words
@@ -101,8 +101,7 @@ def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -
         words.append(f"{PUSHED} before its beat")
     if SILENT in shown:
         words.append(f"{SILENT} no stroke")
-    pattern = find_shown_pattern(part)
-    if pattern is not None and any(bar.number in pattern.bars for bar in bars):
+    if any(_is_pattern(bar, part) for bar in bars):
         words.append("names alone: the pattern")
     return ", ".join(word for word in words if word)
 
@@ -137,11 +136,14 @@ def _block(bar: Bar, names: HeldNames, *, signs: Signs, style: TextStyle) -> _Bl
 
 
 def _is_pattern(bar: Bar, part: Part) -> bool:
-    """Whether a bar only repeats the pattern, without a mark of its own."""
+    """Whether a bar only repeats the pattern: no mark of its own, and strings alone where the pattern has them."""
     pattern = find_shown_pattern(part)
-    if pattern is None or bar.number not in pattern.bars:
+    if pattern is None or bar.number not in pattern.bars or len(bar.strokes) != len(pattern.strokes):
         return False
-    return not any(placed.stroke.marks or placed.event.marks for placed in bar.strokes)
+    return not any(
+        placed.stroke.marks or placed.event.marks or is_alone(placed) != (usual.kind in ALONE)
+        for placed, usual in zip(bar.strokes, pattern.strokes, strict=True)
+    )
 
 
 def _pieces(block: _Block, room: int) -> list[_Block]:

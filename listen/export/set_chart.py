@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 
 from listen.export.bar import Bar, Change, find_metre
@@ -41,8 +42,8 @@ def part_to_assignment(part: Part) -> Assignment:
     names = HeldNames(part)
     bars = find_bars(part, is_settled=True)
     metre = find_metre(part)
-    chords: dict[str, SetChord] = {}
-    written = _name_held([_write_bar(bar, names, part, chords) for bar in bars])
+    chords = _choose_shapes(bars, names, part)
+    written = _name_held([_write_bar(bar, names, part) for bar in bars])
     pickup_beats = _count_pickup(metre)
     upbeat = 1 if metre is not None and 0 < pickup_beats < metre.beats_per_bar else 0  # a whole bar of beats is a bar
     if metre is not None and metre.pickup_steps and not pickup_beats:
@@ -88,14 +89,25 @@ def _count_pickup(metre: Metre | None) -> int:
     return -(-metre.pickup_steps // STEPS_PER_BEAT)
 
 
-def _write_bar(bar: Bar, names: HeldNames, part: Part, chords: dict[str, SetChord]) -> SetBar:
+def _choose_shapes(bars: tuple[Bar, ...], names: HeldNames, part: Part) -> dict[str, SetChord]:
+    """Return each chord, by its symbol, in the shape that it is held in for longest: a chart has one for each."""
+    changes = [change for bar in bars for change in bar.changes]
+    ends_s = [*(change.time_s for change in changes[1:]), *(bar.end_s for bar in bars[-1:])]
+    held_s: dict[str, defaultdict[SetChord, float]] = {}
+    for change, end_s in zip(changes, ends_s, strict=False):
+        if not change.is_passing:
+            chord = _set_chord(change, names, part)
+            held_s.setdefault(chord.symbol, defaultdict(float))[chord] += end_s - change.time_s
+    return {symbol: max(row, key=lambda one: (one.shape is not None, row[one])) for symbol, row in held_s.items()}
+
+
+def _write_bar(bar: Bar, names: HeldNames, part: Part) -> SetBar:
     changes: list[SetChange] = []
     n_beats = bar.n_beats
     for change in bar.changes:
         if change.is_passing:
             continue
         chord = _set_chord(change, names, part)
-        chords.setdefault(chord.symbol, chord)
         beat, rest = divmod(change.step + bar.lead, STEPS_PER_BEAT)
         step = min(beat, n_beats - 1) * STEPS_PER_BEAT + min(PLACES, key=lambda place: abs(place - rest))
         if not bar.is_measured:

@@ -13,6 +13,13 @@ from listen.export.bar import PlacedStroke
 from listen.export.held_names import HeldNames
 from listen.reading import StrokeKind
 
+ALONE: frozenset[StrokeKind] = frozenset({"bass", "single"})  # kinds of strokes that strike a string by itself
+
+
+def is_alone(placed: PlacedStroke) -> bool:
+    """Tell whether strings were struck by themselves, not strummed."""
+    return placed.event.kind == "picked" or placed.stroke.kind in ALONE
+
 
 @dataclass(frozen=True, slots=True)
 class Signs:
@@ -60,7 +67,7 @@ class Signs:
         if event.kind == "line" and stroke.notes:
             chord = None if event.name is None else names.chord_of(event.name)
             sign = "".join(names.of_note(note.pitch, chord) for note in stroke.notes)
-        elif (event.kind == "picked" or stroke.kind in {"bass", "single"}) and stroke.notes:
+        elif is_alone(placed) and stroke.notes:
             n_strings = names.part.fretboard.n_strings
             strings = [n_strings - note.string_index for note in stroke.notes if note.string_index is not None]
             sign = "".join(map(str, strings)) or self.of_direction(stroke.direction)

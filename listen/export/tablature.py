@@ -148,19 +148,30 @@ def _piece(
 
 
 def _cell(strokes: Sequence[PlacedStroke], n_strings: int, signs: Signs) -> tuple[list[str], str]:
-    """Return one column's frets from the first string down, and its stroke."""
-    frets = [""] * n_strings
-    below = ""
-    for placed in strokes:
-        stroke = placed.stroke
-        if stroke.kind == "muted":
-            frets = [fret or "x" for fret in frets]
-        for note in stroke.notes:
-            if note.string_index is not None and note.fret is not None:
-                frets[n_strings - 1 - note.string_index] += _fret_text(note)
-        many = len(stroke.notes) > 1 or stroke.kind == "muted"
-        below += signs.of_direction(stroke.direction) if many and stroke.direction is not None else ""
-    return frets, below
+    """Return one column's frets from the first string down, and its strokes: each in a column of its own."""
+    struck = [_struck(placed, n_strings, signs) for placed in strokes]
+    widths = [max(map(len, (*frets, sign))) for frets, sign in struck]
+    last = len(struck) - 1
+    frets = [
+        "".join(
+            row[at] if place == last else row[at].ljust(wide + 1, "-")
+            for place, ((row, _), wide) in enumerate(zip(struck, widths, strict=True))
+        )
+        for at in range(n_strings)
+    ]
+    signed = "".join(sign.ljust(wide + 1) for (_, sign), wide in zip(struck, widths, strict=True))
+    return frets, signed.rstrip()
+
+
+def _struck(placed: PlacedStroke, n_strings: int, signs: Signs) -> tuple[list[str], str]:
+    """Return one stroke's frets from the first string down, and its sign."""
+    stroke = placed.stroke
+    frets = ["x" if stroke.kind == "muted" else ""] * n_strings
+    for at in range(n_strings):
+        own = [note for note in stroke.notes if note.string_index == n_strings - 1 - at and note.fret is not None]
+        frets[at] = "".join(map(_fret_text, own)) or frets[at]
+    many = len(stroke.notes) > 1 or stroke.kind == "muted"
+    return frets, signs.of_direction(stroke.direction) if many and stroke.direction is not None else ""
 
 
 def _fret_text(note: PlayedNote) -> str:

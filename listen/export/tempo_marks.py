@@ -68,5 +68,5 @@ def _find_full(bars: Sequence[Bar]) -> int:
 
 
 def _tempo(bar: Bar) -> float:
-    """Return the beats a minute of one bar."""
-    return 60.0 * bar.n_steps / STEPS_PER_BEAT / max(bar.end_s - bar.start_s, 1e-3)
+    """Return the beats a minute of one bar: of those that were played."""
+    return 60.0 * (bar.n_steps / STEPS_PER_BEAT - bar.left_out) / max(bar.end_s - bar.start_s, 1e-3)

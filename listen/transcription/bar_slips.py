@@ -34,7 +34,7 @@ def place_strokes(
     bar : Bar
     bar_steps : tuple of int
         Steps of the pulse that are told to begin a bar. With one of them nothing slips; with more, what slips lies
-        between them.
+        between them, and before each but the first any part of a bar may be left out.
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
 
@@ -51,24 +51,31 @@ def place_strokes(
     said += struck
     advances = np.diff(strokes.steps)
     places = np.arange(n)
-    for step in bar_steps:
-        k = max(0, int(np.searchsorted(strokes.steps, step, side="right")) - 1)
+    told = sorted((max(0, int(np.searchsorted(strokes.steps, step, side="right")) - 1), step) for step in bar_steps)
+    for k, step in told:
         said[k, places != (strokes.steps[k] - step) % n] -= TOLD_NATS
+    left_out = {k for k, _ in told[1:]}
     total = said[0].copy()
     came = np.zeros((n_strokes, n), np.int64)
     slips = np.array((0,) if len(bar_steps) == 1 else SLIPS)
     costs = strokes.slip_costs[:, None, None] * np.abs(slips)[:, None]
     ways = {advance: _find_ways(advance, slips, passed) for advance in set(advances.tolist())}
+    moves = [slips] * n_strokes
     for k, advance in enumerate(advances.tolist(), start=1):
         before, over = ways[advance]
-        options = total.take(before) + over - costs[k]
+        cost = costs[k]
+        if k in left_out:
+            moves[k] = np.arange(n)
+            before, over = _find_ways(advance, moves[k], passed)
+            cost = strokes.slip_costs[k] * np.sign(moves[k])[:, None]
+        options = total.take(before) + over - cost
         came[k] = options.argmax(axis=0)
         total = options.max(axis=0) + said[k]
     place = int(total.argmax())
     score = float(total[place])
     moved = np.zeros(n_strokes, np.int64)
     for k in range(n_strokes - 1, 0, -1):
-        moved[k] = advances[k - 1] + slips[came[k, place]]
+        moved[k] = advances[k - 1] + moves[k][came[k, place]]
         place = int((place - moved[k]) % n)
     return place + np.cumsum(moved), score
 

@@ -15,6 +15,7 @@ from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
+from listen.transcription.told_steps import check_bar_lines
 
 Floats = NDArray[np.float64]
 
@@ -98,6 +99,7 @@ def decode_grid(heard: PartEvidence, sounding: Sequence[HeldChord], settings: Pa
     """Find the bars from the strokes, their level, how low they reach, and where chords that sound begin."""
     if len(heard.strokes) < LEAST_STROKES:
         return None
+    check_bar_lines(settings, float(heard.onsets_s[0]))
     changes: Collection[int] = {chord.strokes[0] for chord in sounding}
     low = np.array([stroke.low_share for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])

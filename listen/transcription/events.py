@@ -20,7 +20,9 @@ PALM_SUSTAIN_DB = -6.5
 PALM_LESS_DB, PALM_LEAST_DB = 3.5, -5.0
 """How far a stroke under the palm falls in a tenth of a second, in any case and against what is usual in the part.
 Rendered ones fall by 6 to 7 dB (electric), 10 (steel) or 12 (nylon), open ones by 1 to 3; of 3,417 open strokes of
-other sounds, some of which fall by 6, 42 would be marked. The median of three strokes is asked."""
+other sounds, some of which fall by 6, 42 would be marked by the median of three strokes, and high strings that are
+picked or brushed by themselves fall so by twos: three strokes in a row are asked."""
+LEAST_PALM = 3
 ACCENT_DB, NEAR_STROKES = 4.0, 8
 STRUCK_ONLY_DB = -6.0  # what the ear refuses, and falls by so much in a tenth of a second, is a knock or a drum
 UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
@@ -174,12 +176,15 @@ def _mark_strokes(strokes: Sequence[StrokeEvidence]) -> list[tuple[Mark, ...]]:
     pitched = [stroke.sustain_db for stroke in strokes if not stroke.is_hit]
     usual_db = float(np.quantile(pitched, 0.75)) if pitched else 0.0
     palm_db = max(PALM_SUSTAIN_DB, min(PALM_LEAST_DB, usual_db - PALM_LESS_DB))
+    muted: set[int] = set()
+    for falls, run in groupby(range(len(strokes)), lambda place: strokes[place].is_hit or sustains[place] < palm_db):
+        own = [place for place in run if not strokes[place].is_hit]
+        muted.update(own if falls and len(own) >= LEAST_PALM else ())
     marks = []
-    for place, stroke in enumerate(strokes):
+    for place in range(len(strokes)):
         near = slice(max(0, place - NEAR_STROKES), place + NEAR_STROKES + 1)
-        row = slice(max(0, place - 1), place + 2)
         found: list[Mark] = []
-        if not stroke.is_hit and float(np.median(sustains[row])) < palm_db:
+        if place in muted:
             found.append("palm mute")
         if levels[place] > float(np.median(levels[near])) + ACCENT_DB:
             found.append("accent")

@@ -6,7 +6,9 @@ the bars are numbered through. Where a stretch breaks off inside a bar, that bar
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -19,14 +21,16 @@ from listen.transcription.bar_evidence import CountedStrokes
 from listen.transcription.countings import TOLD_OCTAVES, Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import Pulse, find_pulses, make_lengths, split_pulse
-from listen.transcription.step_grid import find_phases, fit_lines, let_rise
+from listen.transcription.pulse import Pulse, find_pulses, join_levels, make_lengths, split_pulse
+from listen.transcription.step_grid import find_phases, fit_slipped, let_rise
+from listen.transcription.told_steps import count_told_bars
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIP_NATS, HESITATION_NATS, HESITATES_STEPS = 7.0, 4.0, 0.35
 """A slip; what a full hesitation takes off it; how long that is, in steps; judged."""
+STRAYS_STEPS = 0.25  # so far behind a step that is struck already, a stroke lies between two and hesitates in nothing
 SHORTEST_BAR_S = 0.01  # where one tempo breaks into another's first bar: a document wants bar lines that rise
 SAME_BEAT_S = 0.1  # where one tempo ends and the next begins, beats nearer than this are one; judged
 UP_BEGINS_NATS = 2.0  # that a tempo which begins with an upstroke costs, where its way is sure
@@ -102,7 +106,7 @@ class _Section:
     steps: Ints
     late_s: Floats
     pickup: int  # steps before its first bar line
-    dropped: Floats  # beats, before each stroke
+    dropped: Mapping[int, float]  # beats, by bar
 
 
 def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | None:
@@ -135,14 +139,16 @@ def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float |
     pulses = _find_pulses(features.onsets_s.tobytes(), features.lean.tobytes(), beat_s)
     if not pulses:
         return None
+    if settings.metre is not None and settings.metre[1] == 8:  # eighths that are told need a step each
+        pulses = join_levels(pulses)
     strokes = [_count_strokes(features, pulse) for pulse in pulses]
-    bar_steps = _find_told_bars(settings, pulses)
-    countings = choose_countings(
-        strokes,
-        [pulse.step_s for pulse in pulses],
-        metre=settings.metre,
-        tempo_bpm=settings.tempo_bpm,
-        bar_steps=bar_steps,
+    steps_s = [pulse.step_s for pulse in pulses]
+    countings = count_told_bars(
+        lambda told: choose_countings(
+            strokes, steps_s, metre=settings.metre, tempo_bpm=settings.tempo_bpm, bar_steps=told
+        ),
+        settings,
+        pulses,
     )
     if not countings:
         return None
@@ -151,7 +157,9 @@ def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float |
     metres = countings_to_metres(countings[longest], late, pulses[longest].step_s, signature=settings.metre)
     chosen = [ranked[0] for ranked in countings]
     sections = [
-        _lay_bars(features.onsets_s[_own(pulse)], pulse, counting, metres[0])
+        _lay_bars(
+            features.onsets_s[_own(pulse)], pulse, counting, metres[0], least_slip=1 if settings.bar_lines_s else 2
+        )
         for pulse, counting in zip(pulses, chosen, strict=True)
     ]
     metres = (replace(metres[0], pickup_steps=sections[0].pickup), *metres[1:])
@@ -179,8 +187,13 @@ def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     own = _own(pulse)
     levels = features.levels_db[own]
     weights = np.clip(10.0 ** ((levels - np.median(levels)) / 20.0), 0.3, 2.0)
-    gaps = np.diff(features.onsets_s[own], prepend=features.onsets_s[pulse.first])
-    exact = gaps / np.interp(features.onsets_s[own], pulse.step_times_s[:-1], np.diff(pulse.step_times_s))
+    on_step = pulse.time_of(pulse.steps)
+    is_stray = np.diff(pulse.steps, prepend=-1) == 0
+    is_stray &= np.abs(find_phases(features.onsets_s[own], pulse.step_times_s) - pulse.steps) > STRAYS_STEPS
+    struck_s = np.where(is_stray, on_step, features.onsets_s[own])
+    exact = np.diff(struck_s, prepend=struck_s[0]) / np.interp(
+        features.onsets_s[own], pulse.step_times_s[:-1], np.diff(pulse.step_times_s)
+    )
     off = np.abs(exact - np.diff(pulse.steps, prepend=0)) / HESITATES_STEPS
     slip_costs = SLIP_NATS - HESITATION_NATS * np.clip(off, 0.0, 1.0)
     return CountedStrokes(
@@ -188,42 +201,17 @@ def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     )
 
 
-def _time_of(pulse: Pulse, steps: Ints) -> Floats:
-    """Return when steps fall, also before the first and after the last."""
-    times = pulse.step_times_s
-    inside = times[np.clip(steps, 0, len(times) - 1)]
-    before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
-    near = min(len(times) - 1, 4)
-    return np.asarray(inside + before * (times[near] - times[0]) / near + after * (times[-1] - times[-1 - near]) / near)
-
-
-def _find_told_bars(settings: PartSettings, pulses: tuple[Pulse, ...]) -> list[tuple[int, ...]]:
-    """Return, for each tempo, the steps that are told to begin a bar."""
-    told: list[tuple[int, ...]] = [()] * len(pulses)
-    for time_s in _list_told(settings):
-        begins = np.array([pulse.step_times_s[0] for pulse in pulses])
-        number = max(0, int(np.searchsorted(begins, time_s + 0.1, side="right")) - 1)
-        pulse = pulses[number]
-        reach = int(abs(time_s - pulse.step_times_s[0]) / pulse.step_s) + len(pulse.step_times_s) + 2
-        steps = np.arange(-reach, reach)
-        told[number] = (*told[number], int(steps[np.abs(_time_of(pulse, steps) - time_s).argmin()]))
-    return told
-
-
-def _list_told(settings: PartSettings) -> tuple[float, ...]:
-    """List the bar lines that are told, in seconds."""
-    return (*(() if settings.bar_one_s is None else (settings.bar_one_s,)), *settings.bar_lines_s)
-
-
-def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) -> _Section:
+def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre, *, least_slip: int) -> _Section:
     """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
     per_beat, n = counting.bar.per_beat, counting.bar.n_steps
     if counting.beat_steps < 1.0:
         pulse = split_pulse(pulse)
     start = int(counting.steps[0])  # steps before the first stroke
-    dropped = np.diff(counting.steps - pulse.steps, prepend=start) / per_beat
+    dropped = _find_dropped(counting, pulse.steps)
     if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
-        pulse = replace(pulse, steps=counting.steps - start, step_times_s=fit_lines(onsets_s, counting.steps - start))
+        steps = counting.steps - start
+        times_s = fit_slipped(onsets_s, steps, pulse.steps, step_s=pulse.step_s, least_slip=least_slip)
+        pulse = replace(pulse, steps=steps, step_times_s=times_s)
     late = measure_lateness(find_phases(onsets_s, pulse.step_times_s) - pulse.steps, counting) * pulse.step_s
     pulse = replace(pulse, step_times_s=pulse.step_times_s + late)
     lines = np.arange(0, n * (int(counting.steps[-1]) // n + 1) + 1, n)
@@ -233,12 +221,22 @@ def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre) 
     twelfths = part * STEPS_PER_BEAT // per_beat
     if per_beat == 3 and not metre.is_compound:  # a swung off-beat is written as a half
         twelfths = np.array([0, STEPS_PER_BEAT // 3, STEPS_PER_BEAT // 2])[part]
-    times = _time_of(pulse, lines - start)
+    times = pulse.time_of(lines - start)
     times[0] = max(float(times[0]), min(float(times[1]), float(pulse.step_times_s[0])))
     return _Section(
-        times, _time_of(pulse, beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
-        onsets_s - _time_of(pulse, pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat, dropped,
+        times, pulse.time_of(beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
+        onsets_s - pulse.time_of(pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat, dropped,
     )  # fmt: skip
+
+
+def _find_dropped(counting: Counting, struck: Ints) -> dict[int, float]:
+    """Find how many beats each bar lacks, or has too many where less than 0: what slips lies before a stroke."""
+    dropped: defaultdict[int, float] = defaultdict(float)
+    slips = np.diff(counting.steps - struck, prepend=counting.steps[0])
+    for at, slip in zip(counting.steps.tolist(), slips.tolist(), strict=True):
+        for step in range(at - slip, at) if slip > 0 else [at - 1] * -slip:
+            dropped[step // counting.bar.n_steps] += math.copysign(1.0 / counting.bar.per_beat, slip)
+    return dropped
 
 
 def _join(
@@ -252,13 +250,16 @@ def _join(
     full = metres[0].steps_per_bar
     lines, beats = sections[0].bars_s.tolist(), sections[0].beats_s.tolist()
     bars = [sections[0].bars]
-    dropped: defaultdict[int, float] = defaultdict(float)  # beats, by the index of a bar
+    dropped = defaultdict(float, sections[0].dropped)  # beats, by the index of a bar
     for before, after in pairwise(sections):
         # a pickup lies in the bar that broke off, where there is room for it
         shared = int(0 < after.pickup <= full - int(before.steps[-1]) - 1)
         if after.pickup and not shared:
             dropped[len(lines) - 1] += (full - after.pickup) / STEPS_PER_BEAT
-        bars.append(after.bars + len(lines) - 1 - shared)
+        first = len(lines) - 1 - shared
+        bars.append(after.bars + first)
+        for bar, n_beats in after.dropped.items():
+            dropped[first + bar] += n_beats
         lines[-1:] = after.bars_s[shared:].tolist()
         beats = [at for at in beats if at < after.beats_s[0] - SAME_BEAT_S] + after.beats_s.tolist()
     lines = let_rise(np.array(lines), least_s=SHORTEST_BAR_S).tolist()
@@ -270,10 +271,6 @@ def _join(
         first_bar = 1 + n_before if n_before else 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
     every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
     positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
-    for bar, n_beats in zip(
-        np.concatenate(bars).tolist(), np.concatenate([one.dropped for one in sections]), strict=True
-    ):
-        dropped[bar] += float(n_beats)
     slips = tuple((first_bar + bar, n_beats) for bar, n_beats in sorted(dropped.items()) if n_beats)
     return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos, slips)
 
@@ -282,4 +279,5 @@ def _tell_beat(settings: PartSettings) -> float | None:
     """Return the beat that is told, 0 where only bars are told, and None where nothing is."""
     if settings.tempo_bpm is not None:
         return 60.0 / settings.tempo_bpm
-    return None if settings.metre is None and not _list_told(settings) else 0.0
+    told = (settings.metre, settings.bar_one_s, *settings.bar_lines_s)
+    return None if all(one is None for one in told) else 0.0

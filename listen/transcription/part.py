@@ -71,7 +71,7 @@ def read_part(
     Raises
     ------
     RecordingError, BadValueError
-        The recording cannot be read; a pin points nowhere.
+        The recording cannot be read; a pin points nowhere; a bar line is told before the first stroke.
     """
     blocks = stream_for_strokes(path, channel=channel, span=span)
     info = probe_recording(path)

@@ -32,6 +32,9 @@ Ints = NDArray[np.int64]
 LEAST_GAIN, FEW_GAIN = -0.14, 4.0
 """Nats a stroke over strokes at random, and so many more in all: what a pulse must gain."""
 LEAST_STROKES = 4
+LEVEL_OCTAVES, MOST_BETWEEN, OFF_STEPS = 0.03, 8, 0.25
+"""How far from twice as long the steps of one tempo are; across how many of the shorter ones, and how far off them,
+what comes next is still the same one; judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,15 @@ class Pulse:
     step_times_s: Floats
     step_s: float
     gain: float
+
+    def time_of(self, steps: Ints) -> Floats:
+        """Return when steps fall, also before the first and after the last."""
+        times = self.step_times_s
+        inside = times[np.clip(steps, 0, len(times) - 1)]
+        before, after = np.minimum(steps, 0), np.maximum(steps - (len(times) - 1), 0)
+        near = min(len(times) - 1, 4)
+        earlier, later = (times[near] - times[0]) / near, (times[-1] - times[-1 - near]) / near
+        return np.asarray(inside + before * earlier + after * later)
 
 
 def find_pulses(
@@ -97,6 +109,43 @@ def find_pulses(
         draw_pulse(onsets_s, advances, first, after - 1, float(gain))
         for first, after in zip(begins, [*begins[1:], n], strict=True)
     )
+
+
+def join_levels(pulses: tuple[Pulse, ...]) -> tuple[Pulse, ...]:
+    """Join stretches of one tempo of which one has steps half as long: the hand strikes oftener, or less often, there.
+
+    Parameters
+    ----------
+    pulses : tuple of Pulse
+
+    Returns
+    -------
+    tuple of Pulse
+        In the shorter steps where some were joined; what begins off the steps before it stays another tempo.
+    """
+    joined: list[Pulse] = []
+    for pulse in pulses:
+        both = _join_levels(joined[-1], pulse) if joined else None
+        joined[-1:] = [both] if both is not None else [*joined[-1:], pulse]
+    return tuple(joined)
+
+
+def _join_levels(before: Pulse, after: Pulse) -> Pulse | None:
+    if abs(abs(np.log2(before.step_s / after.step_s)) - 1.0) > LEVEL_OCTAVES:
+        return None
+    if before.step_s > after.step_s:
+        before = split_pulse(before)
+    else:
+        after = split_pulse(after)
+    last, begins = int(before.steps[-1]), float(after.step_times_s[0])
+    between = (begins - float(before.step_times_s[last])) / before.step_s
+    gap = round(between)
+    if not 1 <= gap <= MOST_BETWEEN or abs(between - gap) > OFF_STEPS:
+        return None
+    inside = np.linspace(before.step_times_s[last], begins, gap + 1)[:-1]
+    times_s = np.concatenate([before.step_times_s[:last], inside, after.step_times_s])
+    steps = np.concatenate([before.steps, after.steps + last + gap])
+    return Pulse(before.first, after.last, steps, times_s, float(np.median(np.diff(times_s))), before.gain)
 
 
 def split_pulse(pulse: Pulse) -> Pulse:

@@ -22,6 +22,7 @@ from listen.transcription.bar_beginnings import place_beginning
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
 from listen.transcription.low_string import say_no_shape
+from listen.transcription.pooled_shapes import pool_shapes
 from listen.voicing import decode_paths
 
 PASSING_S = 0.3  # some strings brushed for so short a time are no chord of their own
@@ -126,7 +127,9 @@ def choose_shapes(
         return tuple(spans), None
     held = [spans[place] for place in places]
     times_s = [after.sounding.start_s - before.sounding.end_s for before, after in pairwise(held)]
-    cheapest, gentlest = decode_paths([span.shapes for span in held], times_s, fretboard=fretboard)
+    layers = [span.shapes for span in held]
+    sounds = pool_shapes(layers, _say_rounds(held))
+    cheapest, gentlest = decode_paths(layers, times_s, fretboard=fretboard, sounds=sounds)
     chosen, differences = list(spans), []
     for place, choice, other in zip(places, cheapest.choices, gentlest.choices, strict=True):
         shapes = spans[place].shapes
@@ -137,6 +140,16 @@ def choose_shapes(
     return tuple(chosen), HandPath(
         cheapest.total, cheapest.hardest, hardest, gentlest.total, gentlest.hardest, tuple(differences)
     )
+
+
+def _say_rounds(spans: Sequence[PlannedSpan]) -> list[str]:
+    """Say of each chord what it is and what comes after it; nothing where it has no name, or a shape was pinned."""
+    names = [span.name or next(iter(span.reading.names), None) for span in spans]
+    chords = ["" if name is None else name.chord.text for name in names]
+    return [
+        "" if span.pinned or not chord else f"{chord} {after}"
+        for span, chord, after in zip(spans, chords, [*chords[1:], ""], strict=True)
+    ]
 
 
 def write_spans(spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent]) -> tuple[ChordSpan, ...]:

@@ -5,6 +5,8 @@ Conventions: seconds; a phase is a place on the grid in steps, not rounded.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,6 +20,7 @@ not measured)."""
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
 NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
 LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
+LEFT_OUT = 0.25  # of a step: what is counted and was left out lies within so much before the next stroke
 SHORTEST_SHARE = 0.1  # of the expected step, by which each step comes after the one before at least; judged
 
 
@@ -51,8 +54,11 @@ def join_fifths(steps: Ints) -> Ints | None:
     return None
 
 
-def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
-    """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most."""
+def fit_lines(onsets_s: Floats, steps: Ints, *, step_s: float | None = None) -> Floats:
+    """Give every step a time: around each a line is fitted to the strokes near it, the nearest counting most.
+
+    Where no expected length of a step is given, it is that of the whole.
+    """
     grid = np.arange(steps[-1] + 2)
     middles = np.searchsorted(steps, grid)
     near = middles[:, None] + np.arange(-NEAR_STROKES, NEAR_STROKES)
@@ -63,10 +69,52 @@ def fit_lines(onsets_s: Floats, steps: Ints) -> Floats:
     total = weights.sum(axis=1)
     mean_x, mean_y = (weights * x).sum(axis=1) / total, (weights * y).sum(axis=1) / total
     spread = x - mean_x[:, None]
-    expected = (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
+    expected = step_s or (onsets_s[-1] - onsets_s[0]) / max(1, int(steps[-1]))
     along = (weights * spread * (y - mean_y[:, None])).sum(axis=1)
     slopes = (along + LINE_RIDGE * expected) / ((weights * spread**2).sum(axis=1) + LINE_RIDGE)
     return let_rise(mean_y + slopes * (grid - mean_x), least_s=SHORTEST_SHARE * expected)
+
+
+def fit_slipped(onsets_s: Floats, steps: Ints, struck: Ints, *, step_s: float, least_slip: int = 2) -> Floats:
+    """Give every step a time where a hand came off the count: each side of a slip is fitted by itself.
+
+    Slips of fewer steps than the least one are mostly a tempo that moves, and are smoothed.
+
+    Parameters
+    ----------
+    onsets_s : ndarray, shape (n_strokes,)
+    steps, struck : ndarray of int, shape (n_strokes,)
+        Steps from the first stroke, as they are counted and as they were struck.
+    step_s : float
+        Expected length of a step.
+    least_slip : int
+
+    Returns
+    -------
+    ndarray, shape (steps[-1] + 2,)
+        Steps that are counted and were left out lie close before the stroke that comes after them.
+
+    Examples
+    --------
+    >>> fit_slipped(np.arange(4.0), np.array([0, 1, 4, 5]), np.arange(4), step_s=1.0).tolist()
+    [0.0, 1.0, 1.75, 1.875, 2.0, 3.0, 4.0]
+    """
+    counted = np.diff(steps)
+    slips = (np.flatnonzero(np.abs(counted - np.diff(struck)) >= least_slip) + 1).tolist()
+    if not slips:
+        return fit_lines(onsets_s, steps)
+    times = np.zeros(int(steps[-1]) + 2)
+    for first, end in pairwise([0, *slips, len(steps)]):
+        own = fit_lines(onsets_s[first:end], steps[first:end] - steps[first], step_s=step_s)
+        times[steps[first] : steps[first] + len(own)] = own
+    for after in slips:
+        n = int(counted[after - 1])
+        last, begins = times[steps[after - 1]], times[steps[after]]
+        share, real = np.arange(n) / n, round((begins - last) / step_s)
+        if 0 < real < n:
+            share = np.interp(np.arange(n), [-1, 0, real - 1, real, n], [0, 0, 1 - 1 / real, 1 - LEFT_OUT / real, 1])
+        times[steps[after] - n : steps[after]] = last + share * (begins - last)
+    return let_rise(times, least_s=SHORTEST_SHARE * LEFT_OUT / max(1, *counted) * step_s)
 
 
 def let_rise(times_s: Floats, *, least_s: float) -> Floats:

@@ -67,12 +67,16 @@ def _tell_tempos(grid: Grid) -> list[str]:
 
 
 def _tell_tempo(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say how fast the bars are where that is not the tempo that was told, at their beginning or on the whole."""
+    """Say how fast the bars are where that is not the tempo that was told: at the beginning, on the whole, or anywhere.
+
+    What a chart marks as another tempo is said; less than that is how people play.
+    """
     told = settings.tempo_bpm
     if told is None:
         return []
     beginning, settled = _list_tempi(grid)
-    if all(abs(bpm / told - 1.0) <= NEAR_TOLD for bpm in (beginning, grid.metres[0].tempo_bpm)):
+    is_near = all(abs(bpm / told - 1.0) <= NEAR_TOLD for bpm in (beginning, grid.metres[0].tempo_bpm))
+    if is_near and all(abs(bpm / told - 1.0) <= TEMPO_CHANGE for bpm in settled):
         return []
     slowest, fastest = (f"{bpm:.0f}" for bpm in (min(beginning, *settled), max(beginning, *settled)))
     run = f"keep to {slowest}" if slowest == fastest else f"run from {slowest} to {fastest}"

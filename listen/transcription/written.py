@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from listen.evidence import Direction
@@ -82,10 +82,11 @@ def _write_stroke(
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     shape = None if span is None else span.shape
     strings = _find_strings(shape, fretboard)
+    midis = _pin_midis(stroke, strings) if span is not None and span.pinned else stroke.midis
     if shape is not None and len(stroke.midis) == 1 and stroke.midis[0] not in strings:  # picked beside the shape
         strings = _find_beside(stroke.midis[0], shape, fretboard)
     notes = []
-    for midi in stroke.midis:
+    for midi in midis:
         string, fret = strings.pop(midi, (None, None))
         if string is None and strings and shape is not None:
             continue  # heard, but not on the path's shape: it stays in the reading
@@ -96,6 +97,14 @@ def _write_stroke(
             )
         )  # fmt: skip
     return replace(stroke.to_stroke(), notes=tuple(notes))
+
+
+def _pin_midis(stroke: PlannedStroke, strings: Mapping[int, tuple[int, int]]) -> tuple[int, ...]:
+    """Return what a strum sounds under a pinned shape: where something else was heard, as many of its strings."""
+    if len(stroke.midis) < 2 or set(stroke.midis) <= strings.keys():
+        return stroke.midis
+    held = sorted(strings, key=lambda midi: strings[midi][0])
+    return tuple(sorted(held[-len(stroke.midis) :] if stroke.kind == "top" else held))
 
 
 def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int, tuple[int, int]]:

@@ -65,6 +65,7 @@ def decode_paths(
     times_s: Sequence[float],
     *,
     fretboard: Fretboard,
+    sounds: Sequence[Floats] | None = None,
     move_weight: float = MOVE_WEIGHT,
 ) -> tuple[DecodedPath, DecodedPath]:
     """Find the cheapest and the gentlest path.
@@ -76,6 +77,8 @@ def decode_paths(
     times_s : sequence of float
         Time there is for each move, one fewer than layers.
     fretboard : Fretboard
+    sounds : sequence of ndarray or None
+        Nats for each shape of each layer, where it is not its probability alone that speaks for it.
     move_weight : float
         Nats for each point of it.
 
@@ -85,7 +88,7 @@ def decode_paths(
     """
     if not layers:
         return DecodedPath((), ()), DecodedPath((), ())
-    sounds = [_weigh_sound(layer) for layer in layers]
+    sounds = [_weigh_sound(layer) for layer in layers] if sounds is None else list(sounds)
     moves = _weigh_moves(layers, times_s, fretboard)
     cheapest = _find_best(sounds, moves, move_weight, limit=np.inf)
     plausible = [np.where(sound < sound.max() - PLAUSIBLE_NATS, -np.inf, sound) for sound in sounds]

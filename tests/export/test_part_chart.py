@@ -94,6 +94,14 @@ def test_in_the_full_chart_bars_that_play_the_pattern_show_their_names_alone() -
     assert line.count("| Em | % |") == 2
 
 
+def test_a_bass_where_the_pattern_strums_is_shown_though_the_rhythm_is_the_patterns() -> None:
+    strokes = (PatternStroke(0, "down", "full"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "full"))
+    part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2, 3, 4), 1.0))
+    chart = render_chart(part, view=FULL)
+    assert _stroke_rows(chart).count("5 ") == 3, "and a repeat sign"
+    assert "names alone" not in chart
+
+
 def test_one_stroke_on_a_sixteenth_does_not_widen_the_other_beats() -> None:
     scene = Scene()
     scene.chord("E", "022100")

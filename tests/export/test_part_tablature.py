@@ -11,7 +11,7 @@ import pytest
 from listen.export.style import TextStyle
 from listen.export.tablature import render_tablature, string_names
 from listen.reading import Part
-from tests.hand_made_parts import ALL_PARTS, line_part, straight_part, unheld_part, waltz_part
+from tests.hand_made_parts import ALL_PARTS, Scene, line_part, straight_part, unheld_part, waltz_part
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
 
@@ -72,3 +72,16 @@ def test_notes_without_a_hand_are_named() -> None:
     assert "At bar 1.1, no hand found: C3 E3 A3 C4 E4 G5. More than one hand can hold." in render_tablature(
         unheld_part()
     )
+
+
+def test_two_strokes_at_one_place_are_two_columns() -> None:
+    """A string struck at fret 1 twice within one step was written ``11``, which is the eleventh fret."""
+    scene = Scene()
+    scene.chord("F", "133211")
+    for step in (0, 0, 24):
+        scene.strum(1, step)
+    rows = [line for line in render_tablature(scene.part(1)).splitlines() if "|-" in line]
+    assert rows[0].startswith("E |-1-1-")
+    assert len({row.rindex("|") for row in rows}) == 1
+    signs = render_tablature(scene.part(1)).splitlines()[-1]
+    assert signs.split() == ["↓", "↓", "↓"]

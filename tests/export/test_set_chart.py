@@ -39,3 +39,15 @@ def test_a_pickup_that_is_a_bar_when_its_broken_beat_is_counted_whole_is_a_bar(
     assert read.pickup_beats == beats
     assert [bar.changes for bar in read.bars[-2:]] == [(SetChange(0, "C"),), (SetChange(0, "G"),)]
     assert len(read.bars) == n_bars
+
+
+def test_of_several_shapes_of_a_chord_the_one_held_longest_is_set() -> None:
+    scene = Scene()
+    for bar, (name, frets) in enumerate(
+        [("C", "x35553"), ("G", "320003"), ("C", "x32010"), ("C", "x32010"), ("G", "320003")], start=1
+    ):
+        scene.chord(name, frets)
+        scene.strum(bar, 0)
+    text = render_chart_text(part_to_assignment(scene.part(5)))
+    assert "C = x32010\n" in text
+    assert "x35553" not in text

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from listen.evidence import StrokeEvidence
 from listen.instrument import STANDARD, Fretboard, GuitarKind, parse_shape
 from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.transcription import PartSettings, read_part_samples
+from listen.transcription.events import _mark_strokes
 
 RATE_HZ = 22_050
 N_STRUMS, GAP_S = 12, 0.5
@@ -52,6 +54,15 @@ def test_strums_under_the_palm_are_marked_and_ringing_ones_are_not(guitar: Guita
     marked = _marked(_render(guitar, palm=frozenset(range(4, 8))), "palm mute")
     assert sum(marked[4:8]) >= 3
     assert sum(marked[:4]) + sum(marked[8:]) <= 1
+
+
+def test_two_strokes_that_fall_fast_are_high_strings_and_three_in_a_row_are_under_the_palm() -> None:
+    """A picked cycle ends on its high strings twice a bar: a sixth of its strokes were marked."""
+    cycle = (-1.0, -2.0, -2.5, -2.0, -7.3, -7.8)
+    falls_db = [*cycle * 4, -7.0, -7.0, -7.0, *cycle * 4]
+    strokes = [StrokeEvidence(0.4 * place, -12.0, fall_db) for place, fall_db in enumerate(falls_db)]
+    marked = [place for place, marks in enumerate(_mark_strokes(strokes)) if "palm mute" in marks]
+    assert marked == [22, 23, 24, 25, 26], "two of the cycle and the three after them"
 
 
 def test_louder_strokes_are_accents() -> None:

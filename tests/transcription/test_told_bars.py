@@ -8,11 +8,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from listen.export.tempo_marks import find_shown_metre
-from listen.reading import Bars
-from listen.transcription.grid import Grid, StrokeFeatures, find_grid
+from listen.errors import BadValueError
+from listen.export.bars import find_bars
+from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
+from listen.reading import Bars, Correction
+from listen.transcription.grid import SLIP_NATS, Grid, StrokeFeatures, _count_strokes, find_grid
 from listen.transcription.part_settings import PartSettings
+from listen.transcription.pulse import find_pulses
 from listen.transcription.told_bars import tell_bars
+from listen.transcription.told_steps import check_bar_lines
 from tests.hand_made_parts import straight_part
 
 
@@ -91,3 +95,85 @@ def test_a_short_bar_before_a_told_bar_line_is_said() -> None:
     grid = _find(onsets_s.tolist(), settings, changes=(0, 8, 16, 24, 37, 45, 53))
     (said,) = tell_bars(grid, settings, n_strokes=61)
     assert said == "Bar 5 has 2½ beats, and is written with 4."
+
+
+def _drop_two_beats() -> tuple[list[float], tuple[int, ...], list[float]]:
+    """Return eighths at 100 beats a minute, a chord for each bar, and their bar lines: the sixth bar has two beats."""
+    lines = [1.0 + 2.4 * bar for bar in range(6)]
+    lines += [lines[-1] + 1.2 + 2.4 * bar for bar in range(6)]
+    onsets_s = [1.0 + 0.3 * stroke for stroke in range(8 * 11 - 4)]
+    changes = tuple(int(np.abs(np.array(onsets_s) - line).argmin()) for line in lines[:-1])
+    return onsets_s, changes, lines
+
+
+@pytest.mark.parametrize("bar_one_s", [None, 1.0])
+def test_before_a_told_bar_line_bars_stay_and_only_the_short_one_is_short(bar_one_s: float | None) -> None:
+    """Half a bar was dropped: with the next line told, the bars before it moved, or two of them were bent."""
+    onsets_s, changes, lines = _drop_two_beats()
+    settings = PartSettings(bar_one_s=bar_one_s, bar_lines_s=(lines[6],))
+    grid = _find(onsets_s, settings, changes)
+    assert grid.metres[0].signature == "4/4"
+    assert grid.first_bar == 1
+    assert np.abs(np.array(grid.bars_s[:11]) - lines[:11]).max() < 0.02
+    assert tell_bars(grid, settings, n_strokes=len(onsets_s)) == ("Bar 6 has 2 beats, and is written with 4.",)
+    bars = Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar)
+    assert find_tempo_marks(find_bars(replace(straight_part(), bars=bars))) == {}
+
+
+def test_a_bar_line_that_is_where_it_was_read_changes_nothing() -> None:
+    onsets_s = [1.0 + 0.3 * stroke for stroke in range(64)]
+    changes = tuple(range(0, 64, 8))
+    settings = PartSettings(bar_lines_s=(1.0 + 2.4 * 3,))
+    grid = _find(onsets_s, settings, changes)
+    read = _find(onsets_s, PartSettings(), changes)
+    assert grid.bars_s == pytest.approx(read.bars_s)
+    assert grid.slips == ()
+
+
+def test_a_stroke_between_two_steps_is_no_hesitation() -> None:
+    """A chord taken on the last half beat and tied over made a slip cheap: its bar began half a second early."""
+    onsets_s = np.array([*(1.0 + 0.5 * stroke for stroke in range(32)), 16.7, 17.5, 18.0, 18.5])
+    nothing = np.zeros(len(onsets_s))
+    features = StrokeFeatures(onsets_s, nothing, nothing, nothing, nothing > 0)
+    (pulse,) = find_pulses(onsets_s)
+    assert _count_strokes(features, pulse).slip_costs.min() > 0.9 * SLIP_NATS
+    waits_s = onsets_s + np.where(onsets_s > 10.2, 0.2, 0.0)
+    (pulse,) = find_pulses(waits_s)
+    assert _count_strokes(replace(features, onsets_s=waits_s), pulse).slip_costs[19] < 0.6 * SLIP_NATS
+
+
+def test_a_told_tempo_that_is_left_for_a_while_is_said() -> None:
+    """Four bars amid the others at 133 beats a minute: a chart marks them, and nothing was said."""
+    steps_s = np.concatenate([np.full(64, 0.3), np.full(32, 0.225), np.full(64, 0.3)])
+    settings = PartSettings(tempo_bpm=100.0, metre=(4, 4))
+    grid = _find((1.0 + np.cumsum(steps_s)).tolist(), settings)
+    (said,) = (one for one in tell_bars(grid, settings, n_strokes=160) if one.startswith("You told the tempo"))
+    assert "run from 100 to 13" in said
+
+
+def test_a_bar_line_before_the_first_stroke_is_refused() -> None:
+    for time_s in (0.0, 1.8):
+        with pytest.raises(BadValueError, match=r"bar-line=0:0.*from the first stroke on, at 0:02.00"):
+            check_bar_lines(PartSettings(bar_lines_s=(9.0, time_s)), 2.0)
+    check_bar_lines(PartSettings(bar_lines_s=(1.95, 9.0)), 2.0)
+    kept = Correction("bar line", "0:00")  # by an earlier reading, from further to the front
+    check_bar_lines(PartSettings(bar_lines_s=(0.0,), corrections=(kept,), kept=(kept,)), 2.0)
+    onsets_s = [2.0 + 0.3 * stroke for stroke in range(64)]
+    changes = tuple(range(0, 64, 8))
+    assert _find(onsets_s, PartSettings(bar_lines_s=(0.0,)), changes).bars_s == pytest.approx(
+        _find(onsets_s, PartSettings(), changes).bars_s
+    )
+
+
+def test_six_eighths_that_are_told_are_counted_alike_where_the_hand_strikes_oftener() -> None:
+    """Half the part in quarters, half with an eighth more, by a hand: two bars were one, then came double tempo."""
+    quarters = [1.0 + 0.45 * stroke for stroke in range(24)]
+    busier = [quarters[-1] + 0.45 + 1.35 * bar + at for bar in range(8) for at in (0.0, 0.45, 0.9, 1.125)]
+    onsets_s = (np.array([*quarters, *busier]) + np.random.default_rng(0).normal(0.0, 0.02, 56)).tolist()
+    changes = (*range(0, 24, 3), *range(24, 56, 4))
+    settings = PartSettings(metre=(6, 8))
+    grid = _find(onsets_s, settings, changes)
+    assert len(grid.tempos) == 1
+    assert grid.slips == ()
+    lengths_s = np.diff(grid.bars_s)
+    assert lengths_s == pytest.approx(np.full(len(lengths_s), 1.35), rel=0.05)

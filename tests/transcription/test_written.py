@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard, Shape, best_fingering
-from listen.reading import ChordSpan, ShapeReading, Shares
+from listen.instrument import Fretboard, Shape, best_fingering, parse_shape
+from listen.reading import ChordSpan, ShapeReading, Shares, StrokeKind
 from listen.transcription.events import PlannedStroke
 from listen.transcription.written import _write_stroke
 
@@ -33,3 +33,23 @@ def test_a_note_off_the_shape_lies_near_it(
     written = _write_stroke(stroke, span, None, NECK)
     assert [(note.string_index, note.fret) for note in written.notes] == strings
     assert [note.pitch.midi for note in written.notes] == list(midis if strings else ())
+
+
+@pytest.mark.parametrize(
+    ("kind", "midis", "strings"),
+    [
+        ("full", (45, 52, 57, 61, 64), [(1, 3), (2, 2), (3, 0), (4, 1), (5, 0)]),  # A was heard
+        ("top", (57, 61, 64), [(3, 0), (4, 1), (5, 0)]),
+        ("full", (48, 52, 55), [(1, 3), (2, 2), (3, 0)]),  # what was heard of the pinned shape itself
+        ("single", (45,), [(1, 0)]),
+    ],
+)
+def test_a_strum_that_a_pinned_shape_does_not_sound_is_written_as_the_shape(
+    kind: StrokeKind, midis: tuple[int, ...], strings: list[tuple[int, int]]
+) -> None:
+    """Two notes of a bar were left of the tab, and its upstrokes were gone."""
+    held = parse_shape("x32010")
+    reading = ShapeReading(held, best_fingering(held, NECK), 1.0, Shares(0.0, 0.0, 0.0))
+    span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,), pinned=True)
+    written = _write_stroke(PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, "up", 0.8, -3.0, None), span, None, NECK)
+    assert [(note.string_index, note.fret) for note in written.notes] == strings
