@@ -165,6 +165,8 @@ def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float 
     if score.assignment.is_free or not alignment.beat_s:
         return None
     slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
+    if not slopes:  # a stroke every other bar: by its first and its last
+        slopes = [float(np.ptp(run.times_s) / np.ptp(run.beats)) for run in placed.runs if np.ptp(run.beats) > 0.0]
     return 60.0 / float(np.median(slopes)) if slopes else 60.0 / alignment.beat_s
 
 

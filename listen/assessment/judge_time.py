@@ -43,12 +43,12 @@ def judge_changes(
     for one in played:
         if one.before is None or not one.sounds or one.before.symbol == one.target.symbol:
             continue
-        run = placed.runs[placed.visits[one.slot.place]]
         own = [
             stroke for stroke in one.strokes if stroke not in one.held_over and performance.strokes[stroke].sound >= 0
         ]
         if not own:
             continue
+        run = placed.run_of(own[0])
         first_s = performance.strokes[own[0]].time_s
         due = one.slot.start if one.held_over else float(run.beats[run.strokes.index(own[0])])
         pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
@@ -72,7 +72,7 @@ def _find_habits(played: Sequence[PlayedSlot], placed: Placed) -> dict[float, fl
     waits: dict[float, list[float]] = {}
     for beat in {one.slot.beat for one in played}:
         for one in {own.slot.place: own for own in played}.values():
-            run = placed.runs[placed.visits[one.slot.place]]
+            run = placed.run_at(one.slot.place, one.slot.start)
             at = one.slot.start - one.slot.beat + beat
             after = run.beats[(run.beats >= at - 0.1) & (run.beats < at + 2.0)]
             if len(after):
@@ -89,7 +89,7 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
             continue
         doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
         finding = Finding(
-            "late", number, 1.0, max(0.0, jump.time_s - jump.late_s),
+            "late", number, jump.beat, max(0.0, jump.time_s - jump.late_s),
             probability=calibrate(doubt), measure=OffBeat(round(1000.0 * jump.late_s)),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
