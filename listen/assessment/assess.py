@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from listen.assessment.align import Alignment, lay_cells
+from listen.assessment.align import lay_cells
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
-from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations, judge_tempo
+from listen.assessment.judge_tempo import judge_tempo, measure_tempo
+from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
@@ -108,7 +109,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
     played = find_played(score, chosen, heard, fits)
     lies = find_guitar_place(played, heard, assignment.fretboard)
-    tempo = _measure_tempo(chosen, alignment, score)
+    tempo = measure_tempo(chosen, score, alignment.beat_s)
     doubts = _judge_all(played, chosen, lies, score, tolerances, gained=gained, tempo=tempo)
     findings = tuple(
         sorted(
@@ -161,15 +162,6 @@ def _choose_round(
     return rounds[best], shares
 
 
-def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float | None:
-    if score.assignment.is_free or not alignment.beat_s:
-        return None
-    slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
-    if not slopes:  # a stroke every other bar: by its first and its last
-        slopes = [float(np.ptp(run.times_s) / np.ptp(run.beats)) for run in placed.runs if np.ptp(run.beats) > 0.0]
-    return 60.0 / float(np.median(slopes)) if slopes else 60.0 / alignment.beat_s
-
-
 def _judge_all(
     played: list[PlayedSlot], placed: Placed, lies: GuitarPlace, score: Score, tolerances: Tolerances, *,
     gained: float, tempo: float | None,
@@ -204,7 +196,7 @@ def _judge_all(
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)
         single = (
             judge_evenness(placed, score, tolerances),
-            judge_tempo(tempo, score, placed.start_s, tolerances),
+            judge_tempo(tempo, placed, score, tolerances),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )
         doubts += [one for one in single if one is not None]

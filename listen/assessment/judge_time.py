@@ -1,4 +1,4 @@
-"""Whether changes come late or early, strokes are even, and the tempo is near.
+"""Whether changes come late or early, and strokes are even.
 
 Everything is held against the student's own pulse: the line through the strokes around.
 """
@@ -19,7 +19,6 @@ from listen.reading import (
     Finding,
     FindingKind,
     OffBeat,
-    OtherTempo,
     Performance,
     Tolerances,
     UnevenStrokes,
@@ -118,19 +117,5 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
     finding = Finding(
         "uneven", score.bar_number(0), 1.0, first_s, probability=calibrate(doubt),
         measure=UnevenStrokes(round(spread), round(tolerances.uneven_ms)),
-    )  # fmt: skip
-    return Doubted(finding, doubt)
-
-
-def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:
-    """Judge the tempo against the one that was set."""
-    wanted = score.assignment.tempo_bpm
-    if wanted is None or tempo_bpm is None:
-        return None
-    off = abs(np.log(tempo_bpm / wanted)) - np.log1p(tolerances.tempo_share)
-    doubt = Grounds("tempo", float(off) / 0.02, 1)
-    finding = Finding(
-        "tempo", score.bar_number(0), 1.0, start_s, probability=calibrate(doubt),
-        measure=OtherTempo(round(tempo_bpm), round(wanted)),
     )  # fmt: skip
     return Doubted(finding, doubt)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from listen.reading import (
+    DriftingTempo,
     Finding,
     FindingKind,
     Measure,
@@ -19,6 +20,7 @@ from listen.reading import (
 )
 
 _GOING_ON, _IN_TUNE, _AS_SET, _NO_CAPO = "going on in time", "in tune", "down and up as set", "no capo"
+_STEADY = "one tempo"
 _PLACES: dict[FindingKind, str] = {
     "restart": "begun again at bar {bar}", "repeated": "bar {bar} played again", "left out": "bar {bar} is missing",
 }  # fmt: skip
@@ -31,6 +33,7 @@ _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
 _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
+_DRIFT = re.compile(rf"(?:faster|slower), from {_N} to {_N} beats a minute")
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
@@ -70,6 +73,9 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
+        case DriftingTempo(from_bpm, to_bpm):
+            way = "faster" if to_bpm > from_bpm else "slower"
+            words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
         case StoppedAt(last_bar):
             words = "", f"stopped after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret):
@@ -137,6 +143,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
             found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
         case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
             found = OtherTempo(int(tempo[1]), int(wanted[1]))
+        case "tempo" if (drift := _DRIFT.fullmatch(heard)) and expected == _STEADY:
+            found = DriftingTempo(int(drift[1]), int(drift[2]))
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
             found = StoppedAt(int(stopped[2]))
         case "setting":

@@ -9,7 +9,7 @@ from listen.document import far_words, finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, Finding, FindingKind, OtherKey, Verdict
+from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -132,7 +132,7 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
         "teacher": f"{where} ({expected}) is wrong, says your teacher.",
     }
-    text = sentences[one.kind]
+    text = f"from {where} on it gets {heard}." if isinstance(one.measure, DriftingTempo) else sentences[one.kind]
     if n > 1 and one.kind in {"chord", "bass", "silent string", "extra string"}:
         return f"{times}{text[0].lower()}{text[1:-1]}, first there."
     return text[0].upper() + text[1:]
@@ -224,6 +224,8 @@ def matter_text(matter: Matter) -> str:
     }
     if isinstance(one.measure, OtherKey):
         return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
+    if isinstance(one.measure, DriftingTempo):
+        return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)
     return texts.get(one.kind) or f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"

@@ -44,6 +44,7 @@ from listen.reading.event import (
 )
 from listen.reading.finding_measure import (
     MOST_TUNED_DOWN,
+    DriftingTempo,
     Hint,
     Measure,
     MoveFinger,
@@ -105,6 +106,7 @@ __all__ = [
     "Corrected",
     "Correction",
     "Demand",
+    "DriftingTempo",
     "Event",
     "EventKind",
     "EveryBarRight",

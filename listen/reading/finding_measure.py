@@ -81,6 +81,19 @@ class OtherTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class DriftingTempo:
+    """The tempo at the beginning and the one at the end; the finding's bar is where the change begins to be heard.
+
+    Parameters
+    ----------
+    from_bpm, to_bpm : int
+    """
+
+    from_bpm: int
+    to_bpm: int
+
+
+@dataclass(frozen=True, slots=True)
 class OtherSetting:
     """By how much everything sounds higher than set, with the capo that was set.
 
@@ -128,7 +141,9 @@ class StoppedAt:
     last_bar: int
 
 
-Measure = OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | OtherSetting | OtherKey | StoppedAt
+Measure = (
+    OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | DriftingTempo | OtherSetting | OtherKey | StoppedAt
+)
 
 
 @dataclass(frozen=True, slots=True)
