@@ -73,13 +73,14 @@ def perform(strokes: Sequence[tuple[float, str]]) -> Performance:
 
 
 def strum(
-    row: Sequence[str], waits: dict[int, float] | None = None, *, pattern: Sequence[float] = SWAY, beat_s: float = 0.6
-) -> list[tuple[float, str]]:
-    """Strum bars of four beats, after a wait before some of them, from 1; two names share a bar."""
+    row: Sequence[str], waits: dict[int, float] | None = None, *, pattern: Sequence[float] = SWAY, beat_s: float = 0.6,
+    n_beats: int = 4,
+) -> list[tuple[float, str]]:  # fmt: skip
+    """Strum bars, after a wait before some of them, from 1; two names share a bar."""
     strokes, now = [], 0.0
     for bar, names in enumerate(row, start=1):
         now += (waits or {}).get(bar, 0.0)
         own = names.split()
-        strokes += [(now + beat * beat_s, own[int(beat * len(own) / 4)]) for beat in pattern]
-        now += 4 * beat_s
+        strokes += [(now + beat * beat_s, own[int(beat * len(own) / n_beats)]) for beat in pattern]
+        now += n_beats * beat_s
     return strokes

@@ -12,9 +12,10 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
-from listen.assessment.judge_tempo import judge_tempo, measure_tempo
+from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_way import judge_way
+from listen.assessment.other_metre import find_metre
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
 from listen.assessment.setting import find_setting
@@ -97,6 +98,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
+    score, grid, alignment = find_metre(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)
     fits = heard.fit(score)
@@ -111,6 +113,8 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     lies = find_guitar_place(played, heard, assignment.fretboard)
     tempo = measure_tempo(chosen, score, alignment.beat_s)
     doubts = _judge_all(played, chosen, lies, score, tolerances, gained=gained, tempo=tempo)
+    if score.assignment.signature != assignment.signature:
+        doubts.append(judge_metre(score, assignment, chosen.start_s))
     findings = tuple(
         sorted(
             (

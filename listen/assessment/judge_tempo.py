@@ -1,4 +1,4 @@
-"""Whether the tempo is near the one that was set, and stays what it is."""
+"""Whether the tempo is near the one that was set and stays what it is, and bars have the beats that were set."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Placed
 from listen.assessment.target import Score
-from listen.reading import DriftingTempo, Finding, OtherTempo, Tolerances
+from listen.reading import Assignment, DriftingTempo, Finding, OtherMetre, OtherTempo, Tolerances
 
 Floats = NDArray[np.float64]
 
@@ -49,6 +49,14 @@ def judge_tempo(tempo_bpm: float | None, placed: Placed, score: Score, tolerance
         "tempo", score.bar_number(0), 1.0, placed.start_s, probability=calibrate(doubt),
         measure=OtherTempo(round(tempo_bpm), round(wanted)),
     )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubted:
+    """Say how many beats the bars had that were played, which are not those that were set."""
+    doubt = Grounds("tempo", 4.0)
+    measure = OtherMetre(played.assignment.beats_per_bar, assignment.beats_per_bar)
+    finding = Finding("tempo", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)
 
 

@@ -12,6 +12,7 @@ from listen.reading import (
     OffBeat,
     OffPitch,
     OtherKey,
+    OtherMetre,
     OtherSetting,
     OtherTempo,
     StoppedAt,
@@ -34,6 +35,7 @@ _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _DRIFT = re.compile(rf"(?:faster|slower), from {_N} to {_N} beats a minute")
+_BEATS = re.compile(rf"{_N} beats a bar")
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
@@ -71,11 +73,8 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
         case WayKept(percent, beat):
             words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
-        case OtherTempo(bpm, set_bpm):
-            words = f"{set_bpm} beats a minute", f"{bpm}"
-        case DriftingTempo(from_bpm, to_bpm):
-            way = "faster" if to_bpm > from_bpm else "slower"
-            words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
+        case OtherTempo() | DriftingTempo() | OtherMetre():
+            words = _tempo_words(measure)
         case StoppedAt(last_bar):
             words = "", f"stopped after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret):
@@ -83,6 +82,18 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
         case OtherKey(played, wanted, semitones, is_in_tune):
             at_pitch = _AT_PITCH if is_in_tune else ""
             words = f"in {wanted}", f"in {played}, everything {far_words(semitones)}{at_pitch}"
+    return words
+
+
+def _tempo_words(measure: OtherTempo | DriftingTempo | OtherMetre) -> tuple[str, str]:
+    match measure:
+        case OtherTempo(bpm, set_bpm):
+            words = f"{set_bpm} beats a minute", f"{bpm}"
+        case DriftingTempo(from_bpm, to_bpm):
+            way = "faster" if to_bpm > from_bpm else "slower"
+            words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
+        case OtherMetre(beats, set_beats):
+            words = f"{set_beats} beats a bar", f"{beats} beats a bar"
     return words
 
 
@@ -145,6 +156,8 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
             found = OtherTempo(int(tempo[1]), int(wanted[1]))
         case "tempo" if (drift := _DRIFT.fullmatch(heard)) and expected == _STEADY:
             found = DriftingTempo(int(drift[1]), int(drift[2]))
+        case "tempo" if (beats := _BEATS.fullmatch(heard)) and (wanted := _BEATS.fullmatch(expected)):
+            found = OtherMetre(int(beats[1]), int(wanted[1]))
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
             found = StoppedAt(int(stopped[2]))
         case "setting":

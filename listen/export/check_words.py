@@ -9,7 +9,7 @@ from listen.document import far_words, finding_words, hint_words
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, Verdict
+from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherMetre, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -107,6 +107,8 @@ def finding_sentence(one: Finding, *, n: int = 1) -> str:
     where = f"bar {one.bar}" if one.beat == 1 else f"bar {one.bar}, beat {one.beat:g}"
     if isinstance(one.measure, OtherKey):
         return key_sentence(one.measure)
+    if isinstance(one.measure, OtherMetre):
+        return f"Bars are played with {one.measure.beats} beats; they should have {one.measure.set_beats}."
     if one.kind in PLACED_KINDS:
         return _sentence([one])
     times = "" if n == 1 else f"{_COUNTS.get(n, str(n))} times "
@@ -168,6 +170,8 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
     if isinstance(one.measure, OtherKey):
         right, wrong = "the key is right", "the key is another"
+    if isinstance(one.measure, OtherMetre):
+        right, wrong = "the bars have their beats", "the bars have other beats"
     return right if verdict == "right" else wrong
 
 
@@ -224,7 +228,7 @@ def matter_text(matter: Matter) -> str:
     }
     if isinstance(one.measure, OtherKey):
         return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
-    if isinstance(one.measure, DriftingTempo):
+    if isinstance(one.measure, DriftingTempo | OtherMetre):
         return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)

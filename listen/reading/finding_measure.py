@@ -94,6 +94,19 @@ class DriftingTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherMetre:
+    """How many beats the bars had that were played, and how many those that were set.
+
+    Parameters
+    ----------
+    beats, set_beats : int
+    """
+
+    beats: int
+    set_beats: int
+
+
+@dataclass(frozen=True, slots=True)
 class OtherSetting:
     """By how much everything sounds higher than set, with the capo that was set.
 
@@ -142,8 +155,9 @@ class StoppedAt:
 
 
 Measure = (
-    OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | DriftingTempo | OtherSetting | OtherKey | StoppedAt
-)
+    OffBeat | OffPitch | UnevenStrokes | WayKept | OtherTempo | DriftingTempo | OtherMetre | OtherSetting | OtherKey
+    | StoppedAt
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
