@@ -21,6 +21,7 @@ from listen.assessment.praise import find_praise
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
+from listen.assessment.wrong_bar import find_wrong_bar
 from listen.reading import (
     BAR_KINDS,
     Assignment,
@@ -99,6 +100,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
     score, grid, alignment = find_metre(heard, score, grid, alignment)
+    alignment = find_wrong_bar(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)
     fits = heard.fit(score)
