@@ -25,7 +25,7 @@ def find_wrong_bar(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment
     best, most = alignment, alignment.score
     for place in missing:
         anything = emissions.copy()
-        own = [at for at, slot in enumerate(score.slots) if slot.place == place]
+        own = np.array([slot.place == place for slot in score.slots])
         anything[np.ix_(has_pitch, own)] = FITS
         found = align(grid, anything, times_s, tempo_bpm=score.assignment.tempo_bpm)
         cost = float(weigh_jumps(grid, times_s, np.array([found.beat_s]))[0]) / JUMP_SHARE
