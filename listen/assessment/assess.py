@@ -15,7 +15,7 @@ from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judg
 from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_way import judge_way
-from listen.assessment.other_metre import find_metre
+from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.praise import find_praise
 from listen.assessment.setting import find_setting
@@ -99,7 +99,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
-    score, grid, alignment = find_metre(heard, score, grid, alignment)
+    score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = find_wrong_bar(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)

@@ -15,7 +15,7 @@ LEAST_JUMPS = 2  # with fewer the bars fit as they were set; a stop fills no bea
 SAME_TEMPO = 1.1  # within which the tempo stays: bars of two slow beats are bars of four
 
 
-def find_metre(
+def find_longer_bars(
     heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: Alignment
 ) -> tuple[Score, ScoreCells, Alignment]:
     """Find whether bars of a beat more explain the strokes better, and lay out the score in them.
