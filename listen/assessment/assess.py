@@ -9,6 +9,7 @@ import numpy as np
 
 from listen.assessment.align import lay_cells
 from listen.assessment.calibration import Grounds, calibrate
+from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_chord, judge_notes
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
@@ -100,7 +101,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(lay_out_heard(performance), score, grid)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
-    alignment = find_wrong_bar(heard, score, grid, alignment)
+    alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
     times_s = np.array([stroke.time_s for stroke in performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)
     fits = heard.fit(score)

@@ -62,7 +62,7 @@ def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubte
 
 def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
     """Judge how far the tempo changes from the first bars to the last; None where too few bars tell it."""
-    places, bpm = _measure_bars(placed, score)
+    places, bpm = measure_bars(placed, score)
     if len(places) < LEAST_BARS:
         return None
     logs = np.log(bpm)
@@ -84,7 +84,7 @@ def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances) -> Doubte
     return Doubted(finding, doubt)
 
 
-def _measure_bars(placed: Placed, score: Score) -> tuple[Floats, Floats]:
+def measure_bars(placed: Placed, score: Score) -> tuple[Floats, Floats]:
     """Return which bars have a pulse of their own, and their tempo in beats a minute."""
     found = []
     for place, number in sorted(placed.visits.items()):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
@@ -13,9 +15,8 @@ from tests.hand_made_performances import perform, strum
 ROW = ("C", "Am", "F", "G", "C", "Am", "F", "G")
 
 
-def check_drift(from_bpm: float, to_bpm: float, *, set_bpm: int = 96, n_times: int = 2) -> Check:
+def check_drift(from_bpm: float, to_bpm: float, *, set_bpm: int = 96, row: Sequence[str] = ROW * 2) -> Check:
     """Check bars of which each beat is longer or shorter than the one before it by as much."""
-    row = ROW * n_times
     beats = np.array([time_s for time_s, _ in strum(row, beat_s=1.0)])
     grows = (60.0 / to_bpm - 60.0 / from_bpm) / (4 * len(row))
     times = 60.0 / from_bpm * beats + grows * beats**2 / 2
@@ -36,6 +37,14 @@ def test_a_tempo_that_drifts_is_said_from_where_it_is_heard_and_changes_are_not_
     assert 2 <= drift.bar <= 9
     assert ChangesInTime() not in check.praise
     assert {bar.state for bar in check.bars} == {"right"}
+
+
+def test_bars_at_the_end_in_which_no_chord_changes_are_followed_too() -> None:
+    """Rushing so far, strokes of one chord at the mean tempo would fill fewer bars than were played."""
+    check = check_drift(96, 163, row=(*ROW, *ROW[:4], "C", "C", "C", "C"))
+    (drift,) = check.findings
+    assert isinstance(drift.measure, DriftingTempo)
+    assert drift.measure.to_bpm == pytest.approx(155, rel=0.04)
 
 
 @pytest.mark.parametrize(("from_bpm", "to_bpm"), [(96, 96), (96, 102), (96, 91)])
