@@ -17,6 +17,9 @@ from tests.benchmarks.part_scenes import Scene
 SOUNDS, SILENT, SPREAD = 5.0, -5.0, 1.5
 KNOWN_MIDI = range(33, 89)
 CENTS_SPREAD = 3.0
+NOTES = {"C": "C3 E3 G3 C4 E4", "G": "G2 B2 D3 G3 B3 G4", "Am": "A2 E3 A3 C4 E4", "F": "F2 C3 F3 A3 C4 F4",
+         "Dm": "D3 A3 D4 F4", "Em": "E2 B2 E3 G3 B3 E4"}  # fmt: skip
+SWAY = (0.0, 1.0, 1.5, 2.5, 3.0, 3.5)
 
 
 def hear_scene(scene: Scene, *, seed: int = 0, missed: float = 0.02) -> Performance:
@@ -66,3 +69,29 @@ def hear_chords(chords: Sequence[str], gap_s: float = 1.0, *, moved: int = 0) ->
         strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
         sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))
     return Performance(2.0 + len(chords) * gap_s, tuple(strokes), tuple(sounds))
+
+
+def perform(strokes: Sequence[tuple[float, str]]) -> Performance:
+    """Strokes on chords at seconds, heard without doubt."""
+    sounds, played = [], []
+    ends = [*(time_s for time_s, _ in strokes[1:]), strokes[-1][0] + 2.0]
+    for at, ((time_s, name), end_s) in enumerate(zip(strokes, ends, strict=True)):
+        midis = sorted(Pitch.parse(word).midi for word in NOTES[name].split())
+        pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
+        played.append(PerformedStroke(1.0 + time_s, sound=at))
+        sounds.append(HeardSound(1.0 + time_s, 1.0 + end_s, pitches))
+    return Performance(ends[-1] + 2.0, tuple(played), tuple(sounds))
+
+
+def strum(
+    row: Sequence[str], waits: dict[int, float] | None = None, *, pattern: Sequence[float] = SWAY, beat_s: float = 0.6,
+    n_beats: int = 4,
+) -> list[tuple[float, str]]:  # fmt: skip
+    """Strum bars, after a wait before some of them, from 1; two names share a bar."""
+    strokes, now = [], 0.0
+    for bar, names in enumerate(row, start=1):
+        now += (waits or {}).get(bar, 0.0)
+        own = names.split()
+        strokes += [(now + beat * beat_s, own[int(beat * len(own) / n_beats)]) for beat in pattern]
+        now += n_beats * beat_s
+    return strokes

@@ -1,9 +1,10 @@
 """Alignment of strokes with what was set, by dynamic programming.
 
 A place in the assignment is a cell, :data:`CELLS_A_BEAT` to a beat. From stroke to stroke a player goes on by as many
-cells as time has passed at the tempo, a little more or less; or jumps (a restart, a bar left out, a bar again), best
-to a bar line; or leaves the piece (talk, a count-in, tuning up) and comes back. The cheapest way through all strokes is
-found by Viterbi's algorithm, for every tempo that a hand can play, and the best tempo is kept.
+cells as time has passed at the tempo, a little more or less; or waits, best before a bar or a chord, and goes on there;
+or jumps (a restart, a bar left out, a bar again), best to a bar line; or leaves the piece (talk, a count-in, tuning up)
+and comes back. The cheapest way through all strokes is found by Viterbi's algorithm, for every tempo that a hand can
+play, and the best tempo is kept.
 
 References
 ----------
@@ -28,6 +29,7 @@ FROM_ANYWHERE = -2
 # tempi that are tried, and the ratio between them; judged, not measured
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
+SET_SPREAD, STRAY_COST = 0.1, 2.0  # octaves around it in which most play, and nats for another: few strokes tell none
 SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
 LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
 JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
@@ -43,7 +45,8 @@ END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, an
 FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 FULL_SAY_S, LEAST_SAY = 0.5, 0.3
 """A stroke counts whole when the next comes so much later: a bar of fast strumming says no more than one of slow."""
-LONGEST_STEP = 4.0  # seconds without a stroke that still count as playing on
+LONGEST_STEP = 20.0  # seconds without a stroke that still count as playing on: a chord may be held over bars
+WAIT_COST = 2.5  # nats for a stop before a bar or a chord; a long one costs more by the logarithm of its beats; judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,8 @@ class Alignment:
         :data:`OUTSIDE` where a stroke is none of the piece.
     jumps : ndarray of bool, shape (n,)
         Whether a stroke came by a jump, or into the piece.
+    waits : ndarray of bool, shape (n,)
+        Whether a stroke came after a stop, the bars before it played or held.
     beat_s : float
         Seconds a beat; 0 in free time.
     score : float
@@ -65,6 +70,7 @@ class Alignment:
 
     cells: Places
     jumps: NDArray[np.bool_]
+    waits: NDArray[np.bool_]
     beat_s: float
     score: float
     cells_a_beat: int
@@ -80,6 +86,8 @@ class ScoreCells:
         Index of the slot that each lies in.
     landing : ndarray, shape (n_cells,)
         What a jump to it costs more.
+    waiting : ndarray, shape (n_cells,)
+        What a stop before it costs.
     farther : float
         What a jump costs more for each cell that it leads away.
     ending : ndarray, shape (n_cells,)
@@ -91,6 +99,7 @@ class ScoreCells:
 
     slots: Places
     landing: Floats
+    waiting: Floats
     farther: float
     ending: Floats
     bar_beats: float
@@ -118,12 +127,13 @@ def lay_cells(score: Score) -> ScoreCells:
     if score.assignment.is_free:
         landing[:] = 0.5
         landing[0] = 0.0
+    waiting = WAIT_COST + np.where(np.diff(slots, prepend=-1) > 0, 0.0, landing)
     bars = np.searchsorted(np.array(score.bars), at + 1e-6, side="right") - 1
-    left = len(score.bars) - 2 - bars
+    left = len(score.bars) - 2 - np.array([score.held_to(place) for place in bars.tolist()])
     ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
     farther = FARTHER * (len(score.bars) - 1) / n_cells
     bar_beats = float(np.median(np.diff(score.bars)))
-    return ScoreCells(slots, landing, farther, ending, bar_beats, per_beat, score.assignment.is_free)
+    return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free)
 
 
 def weigh_strokes(times_s: Floats) -> Floats:
@@ -164,7 +174,9 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
     jump_costs = weigh_jumps(grid, times_s, beats_s)
     totals = _score_tempi(grid, scores, away, times_s, (beats_s, jump_costs))
     if tempo_bpm is not None:
-        totals = totals - 0.5 * (np.log2(tempi / tempo_bpm) / TEMPO_SPREAD) ** 2
+        off = np.log2(tempi / tempo_bpm)
+        near, far = -0.5 * (off / SET_SPREAD) ** 2, -STRAY_COST - 0.5 * (off / TEMPO_SPREAD) ** 2
+        totals = totals + np.logaddexp(near, far)
     best = int(totals.argmax())
     return _decode(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best])))
 
@@ -173,18 +185,24 @@ def _align_freely(grid: ScoreCells, scores: Floats, away: Floats, times_s: Float
     """Align the strokes that have a pitch: one without would stand for any chord that is missing."""
     cells, jumps = np.full(len(times_s), OUTSIDE, np.int64), np.zeros(len(times_s), bool)
     if not len(pitched):
-        return Alignment(cells, jumps, 0.0, 0.0, grid.cells_a_beat)
+        return Alignment(cells, jumps, jumps, 0.0, 0.0, grid.cells_a_beat)
     found = _decode(grid, scores[pitched], away[pitched], times_s[pitched], (0.0, MOST_JUMP))
     cells[pitched], jumps[pitched] = found.cells, found.jumps
-    return Alignment(cells, jumps, found.beat_s, found.score, found.cells_a_beat)
+    return Alignment(cells, jumps, np.zeros_like(jumps), found.beat_s, found.score, found.cells_a_beat)
 
 
-def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> Floats:
-    """Return what going on by 0, 1, 2 … cells costs at each tempo; shape (n_tempi, most + 1)."""
+def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> tuple[Floats, Floats]:
+    """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop; shape (n_tempi, most + 1).
+
+    Where a stop begins before is not told from where it ends; the cell that it leads to has its own cost.
+    """
     expected = (gap_s / beats_s * per_beat)[:, None]
     sigma = SLACK * per_beat / 2.0 + DRIFT * expected
-    off = (np.arange(most + 1)[None, :] - expected) / sigma
-    return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0)))
+    steps = np.arange(most + 1)[None, :]
+    off = (steps - expected) / sigma
+    stopped = (expected - steps) / per_beat
+    waits = np.where((stopped > 0.0) & (steps > 0), np.log1p(np.maximum(stopped, 0.0)), np.inf)
+    return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0))), waits
 
 
 def _score_tempi(
@@ -204,13 +222,14 @@ def _score_tempi(
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
         reach = int(np.ceil(gap_s / beats_s[-1] * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
         reach = min(reach, n_cells - 1)
-        costs = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
+        costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         best = cells.max(axis=1)
         jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
         new = jumped - grid.landing[None, :]
         for step in range(reach + 1):
-            moved = cells[:, : n_cells - step] - costs[:, step : step + 1]
+            cost = np.minimum(costs[:, step, None], waits[:, step, None] + grid.waiting[step:])
+            moved = cells[:, : n_cells - step] - cost
             np.maximum(new[:, step:], moved, out=new[:, step:])
         outside = np.maximum(outside, best - LEAVE_COST) + away[at]
         cells = new + scores[at]
@@ -225,7 +244,7 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
     cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
     outside = float(away[0])
     back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
-    jumped_by = np.zeros((n_strokes, n_cells), bool)
+    jumped_by, waited_by = np.zeros((n_strokes, n_cells), bool), np.zeros((n_strokes, n_cells), bool)
     back_outside = np.full(n_strokes, n_cells, np.int64)
     usual = float(np.median(np.diff(times_s))) if n_strokes > 1 else 1.0
     own = np.arange(n_cells)
@@ -237,9 +256,11 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
         by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
         new = np.maximum(by_jump, by_entry) - grid.landing
         source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
-        for step, cost in enumerate(costs):
-            moved = cells[: n_cells - step] - cost
+        for step, (on, wait) in enumerate(costs):
+            late = wait + grid.waiting[step:]
+            moved = cells[: n_cells - step] - np.minimum(on, late)
             better = moved > new[step:]
+            waited_by[at, step:][better] = (late < on)[better]
             new[step:][better] = moved[better]
             source[step:][better] = own[: n_cells - step][better]
             jumps[step:][better] = False
@@ -252,7 +273,7 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
         outside = max(outside, left) + float(away[at])
         cells = new + scores[at]
     places = np.full(n_strokes, OUTSIDE, np.int64)
-    jumps = np.zeros(n_strokes, bool)
+    jumps, waits = np.zeros(n_strokes, bool), np.zeros(n_strokes, bool)
     ended = cells - grid.ending
     now = int(ended.argmax()) if ended.max() >= outside - LEAVE_COST else n_cells
     total = max(float(ended.max()), outside - LEAVE_COST)
@@ -262,13 +283,15 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
             now = int(back_outside[at])
         else:
             jumps[at] = at == 0 or bool(jumped_by[at, now])
+            waits[at] = not jumps[at] and bool(waited_by[at, now])
             now = int(back[at, now])
-    return Alignment(places, jumps, beat_s, total, grid.cells_a_beat)
+    return Alignment(places, jumps, waits, beat_s, total, grid.cells_a_beat)
 
 
-def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[float]:
+def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[tuple[float, float]]:
+    """Return what going on by 0, 1, 2 … cells costs, in time and after a stop; in free time nothing is a stop."""
     if grid.is_free:
-        return [0.0, FREE_STEP][: max(1, min(2, n_cells))]
+        return [(0.0, np.inf), (FREE_STEP, np.inf)][: max(1, min(2, n_cells))]
     reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
-    costs = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
-    return [float(cost) for cost in costs[0]]
+    costs, waits = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
+    return list(zip(costs[0].tolist(), waits[0].tolist(), strict=True))

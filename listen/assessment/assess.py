@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from listen.assessment.align import Alignment
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
-from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations, judge_tempo
+from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
+from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
@@ -97,13 +95,15 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         bars = tuple(_unplayed(score))
         return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
     read = read_rounds(performance, score)
-    chosen, heard = read.chosen, read.heard
+    score, chosen, heard = read.score, read.chosen, read.heard
     if chosen is None or read.share < LEAST_MATCH:
         return _refuse(empty, score, read.share)
     played = find_played(score, chosen, heard, read.fits)
     lies = find_guitar_place(played, heard, assignment.fretboard)
-    tempo = _measure_tempo(chosen, read.alignment, score)
+    tempo = measure_tempo(chosen, score, read.alignment.beat_s)
     doubts = _judge_all(played, chosen, lies, score, tolerances, gained=read.gained, tempo=tempo)
+    if score.assignment.signature != assignment.signature:
+        doubts.append(judge_metre(score, assignment, chosen.start_s))
     findings = tuple(
         sorted(
             (
@@ -146,13 +146,6 @@ def _say_too_few(n_pitched: int, n_strokes: int) -> str:
     return f"Only {'one stroke' if n_pitched == 1 else 'two strokes'} with notes: too few to hold against what was set."
 
 
-def _measure_tempo(placed: Placed, alignment: Alignment, score: Score) -> float | None:
-    if score.assignment.is_free or not alignment.beat_s:
-        return None
-    slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
-    return 60.0 / float(np.median(slopes)) if slopes else 60.0 / alignment.beat_s
-
-
 def _judge_all(
     played: list[PlayedSlot], placed: Placed, lies: GuitarPlace, score: Score, tolerances: Tolerances, *,
     gained: float, tempo: float | None,
@@ -193,7 +186,7 @@ def _judge_all(
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)
         single = (
             judge_evenness(placed, score, tolerances),
-            judge_tempo(tempo, score, placed.start_s, tolerances),
+            judge_tempo(tempo, placed, score, tolerances),
             judge_pattern(placed, score),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )

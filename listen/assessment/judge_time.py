@@ -1,4 +1,4 @@
-"""Whether changes come late or early, strokes are even, and the tempo is near.
+"""Whether changes come late or early, and strokes are even.
 
 Everything is held against the student's own pulse: the line through the strokes around.
 """
@@ -19,7 +19,6 @@ from listen.reading import (
     Finding,
     FindingKind,
     OffBeat,
-    OtherTempo,
     Performance,
     Tolerances,
     UnevenStrokes,
@@ -43,12 +42,12 @@ def judge_changes(
     for one in played:
         if one.before is None or not one.sounds or one.before.symbol == one.target.symbol:
             continue
-        run = placed.runs[placed.visits[one.slot.place]]
         own = [
             stroke for stroke in one.strokes if stroke not in one.held_over and performance.strokes[stroke].sound >= 0
         ]
         if not own:
             continue
+        run = placed.run_of(own[0])
         first_s = performance.strokes[own[0]].time_s
         due = one.slot.start if one.held_over else float(run.beats[run.strokes.index(own[0])])
         pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
@@ -72,7 +71,7 @@ def _find_habits(played: Sequence[PlayedSlot], placed: Placed) -> dict[float, fl
     waits: dict[float, list[float]] = {}
     for beat in {one.slot.beat for one in played}:
         for one in {own.slot.place: own for own in played}.values():
-            run = placed.runs[placed.visits[one.slot.place]]
+            run = placed.run_at(one.slot.place, one.slot.start)
             at = one.slot.start - one.slot.beat + beat
             after = run.beats[(run.beats >= at - 0.1) & (run.beats < at + 2.0)]
             if len(after):
@@ -89,7 +88,7 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
             continue
         doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
         finding = Finding(
-            "late", number, 1.0, max(0.0, jump.time_s - jump.late_s),
+            "late", number, jump.beat, max(0.0, jump.time_s - jump.late_s),
             probability=calibrate(doubt), measure=OffBeat(round(1000.0 * jump.late_s)),
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
@@ -118,19 +117,5 @@ def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doub
     finding = Finding(
         "uneven", score.bar_number(0), 1.0, first_s, probability=calibrate(doubt),
         measure=UnevenStrokes(round(spread), round(tolerances.uneven_ms)),
-    )  # fmt: skip
-    return Doubted(finding, doubt)
-
-
-def judge_tempo(tempo_bpm: float | None, score: Score, start_s: float, tolerances: Tolerances) -> Doubted | None:
-    """Judge the tempo against the one that was set."""
-    wanted = score.assignment.tempo_bpm
-    if wanted is None or tempo_bpm is None:
-        return None
-    off = abs(np.log(tempo_bpm / wanted)) - np.log1p(tolerances.tempo_share)
-    doubt = Grounds("tempo", float(off) / 0.02, 1)
-    finding = Finding(
-        "tempo", score.bar_number(0), 1.0, start_s, probability=calibrate(doubt),
-        measure=OtherTempo(round(tempo_bpm), round(wanted)),
     )  # fmt: skip
     return Doubted(finding, doubt)

@@ -77,8 +77,8 @@ def _place_strokes(
     """Return the strokes at each step of the bar; those without pitch tell no way."""
     found: dict[int, list[PerformedStroke]] = {}
     for one in played:
-        run = placed.runs[placed.visits[one.slot.place]]
         for stroke in one.strokes:
+            run = placed.run_of(stroke)
             at = run.strokes.index(stroke)
             step = round((run.beats[at] - one.slot.start + one.slot.beat - 1.0) * STEPS_PER_BEAT)
             near = min(steps, key=lambda each: abs(each - step), default=None)

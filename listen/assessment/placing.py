@@ -31,12 +31,15 @@ class StrokeRun:
     times_s : ndarray, shape (n,)
     beat_s : float
         Of the whole alignment.
+    has_waited : bool
+        Whether it comes after a stop.
     """
 
     strokes: tuple[int, ...]
     beats: Floats
     times_s: Floats
     beat_s: float
+    has_waited: bool = False
 
     def local_pulse(self, beat: float, *, until_s: float = float("inf")) -> tuple[float, float] | None:
         """Return time at a beat and seconds a beat, by the strokes around it; by those before a time, where given."""
@@ -89,6 +92,8 @@ class Jump:
         When the playing goes on.
     late_s : float
         How much later than in time, for a hesitation.
+    beat : float
+        In the bar that it leads to, from 1.
     """
 
     kind: str
@@ -96,6 +101,12 @@ class Jump:
     until: int
     time_s: float
     late_s: float = 0.0
+    beat: float = 1.0
+
+    @property
+    def parts(self) -> int | None:
+        """Index of the bar that it parts; None where it leads to a bar line, or elsewhere."""
+        return self.place if self.kind == "hesitation" and self.beat > 1.0 else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +138,27 @@ class Placed:
 
     def strokes_in(self, place: int, start: float, end: float) -> list[int]:
         """Return the strokes of the last visit of a bar that lie from one beat to another."""
-        run = self.runs[self.visits[place]]
-        inside = (run.beats >= start - 1e-6) & (run.beats < end - 1e-6)
-        return [run.strokes[at] for at in np.flatnonzero(inside)]
+        found = []
+        for run in self._runs_through(place):
+            inside = (run.beats >= start - 1e-6) & (run.beats < end - 1e-6)
+            found += [run.strokes[at] for at in np.flatnonzero(inside)]
+        return found
+
+    def run_at(self, place: int, beat: float) -> StrokeRun:
+        """Return the run of the last visit of a bar that reaches a beat: a stop in the bar parts two."""
+        runs = self._runs_through(place)
+        return next((run for run in reversed(runs) if run.beats[0] <= beat + 1e-6), runs[0])
+
+    def run_of(self, stroke: int) -> StrokeRun:
+        """Return the run that a stroke belongs to."""
+        return next(run for run in self.runs if stroke in run.strokes)
+
+    def _runs_through(self, place: int) -> list[StrokeRun]:
+        """Return the runs of the last visit of a bar, one where no stop parts it."""
+        last = first = self.visits[place]
+        while first and self.jumps[first].parts == place:
+            first -= 1
+        return list(self.runs[first : last + 1])
 
 
 def find_rounds(score: Score, grid: ScoreCells, alignment: Alignment, times_s: Floats) -> list[Placed]:
@@ -154,7 +183,7 @@ def find_rounds(score: Score, grid: ScoreCells, alignment: Alignment, times_s: F
             jumps[-1].append(jump)
     for own, on_way in zip(rounds, jumps, strict=True):
         _drop_afterthoughts(own, on_way, bars)
-    return [_place(own, tuple(on_way), bars) for own, on_way in zip(rounds, jumps, strict=True)]
+    return [_place(own, tuple(on_way), score) for own, on_way in zip(rounds, jumps, strict=True)]
 
 
 def _drop_afterthoughts(runs: list[StrokeRun], jumps: list[Jump], bars: Floats) -> None:
@@ -173,12 +202,15 @@ def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[
     for at, cell in enumerate(alignment.cells.tolist()):
         if cell == OUTSIDE:
             continue
-        if not runs or alignment.jumps[at] or alignment.cells[runs[-1][-1]] > cell:
+        if not runs or alignment.jumps[at] or alignment.waits[at] or alignment.cells[runs[-1][-1]] > cell:
             runs.append([])
         runs[-1].append(at)
     beat_s = alignment.beat_s or 1.0
     return [
-        StrokeRun(tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s) for own in runs if own
+        StrokeRun(
+            tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s, bool(alignment.waits[own[0]])
+        )
+        for own in runs
     ]
 
 
@@ -190,13 +222,16 @@ def _bars_of(run: StrokeRun, bars: Floats) -> tuple[int, int]:
 def _tell_jump(before: list[StrokeRun], run: StrokeRun, bars: Floats, score: Score) -> Jump:
     """Say what a jump was."""
     first, _ = _bars_of(run, bars)
-    _, last = _bars_of(before[-1], bars)
+    last = score.held_to(_bars_of(before[-1], bars)[1])
     time_s = float(run.times_s[0])
     gone_s = time_s - float(before[-1].times_s[-1])
     delta = float(run.beats[0] - before[-1].beats[-1])
     per_bar = score.assignment.beats_per_bar
-    if delta > 0 and first - last <= 1:
-        return Jump("hesitation", first, first, time_s, gone_s - delta * run.beat_s)
+    if run.has_waited or (delta > 0 and first - last <= 1):
+        beat = float(run.beats[0] - bars[first]) + 1.0
+        pulse = before[-1].local_pulse(float(run.beats[0]))
+        late_s = gone_s - delta * run.beat_s if pulse is None else time_s - pulse[0]
+        return Jump("hesitation", first, first, time_s, late_s, beat)
     if delta > 0:
         return Jump("left out", last + 1, first, time_s)
     whole = before[-1].beats[-1] >= bars[last + 1] - 0.5 * per_bar
@@ -205,10 +240,14 @@ def _tell_jump(before: list[StrokeRun], run: StrokeRun, bars: Floats, score: Sco
     return Jump(kind, first, first, time_s)
 
 
-def _place(runs: list[StrokeRun], jumps: tuple[Jump, ...], bars: Floats) -> Placed:
+def _place(runs: list[StrokeRun], jumps: tuple[Jump, ...], score: Score) -> Placed:
+    """Tell in which run each bar was played last; a bar that only goes on with what was held needs no stroke."""
     visits: dict[int, int] = {}
-    for number, run in enumerate(runs):
-        first, last = _bars_of(run, bars)
-        for place in range(first, last + 1):
+    bars = np.array(score.bars)
+    ends = [_bars_of(run, bars) for run in runs]
+    for number, (first, last) in enumerate(ends):
+        has_waited = number + 1 < len(runs) and runs[number + 1].has_waited
+        until = ends[number + 1][0] - 1 if has_waited else score.held_to(last)
+        for place in range(first, max(last, until) + 1):
             visits[place] = number
     return Placed(tuple(runs), jumps, visits)

@@ -9,6 +9,7 @@ from listen.reading import (
     ChangesInTime,
     Check,
     ChordAlwaysRight,
+    DriftingTempo,
     EveryBarRight,
     GuitarInTune,
     OtherKey,
@@ -56,7 +57,8 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
         said.append((1.0, SomeBarsRight(len(right), n_bars)))
     if always_right:
         said.append((1.5, ChordAlwaysRight(always_right)))
-    if has_beats and not kinds & {"late", "early", "uneven", "restart"}:
+    drifts = any(isinstance(one.measure, DriftingTempo) and one.verdict != "right" for one in check.findings)
+    if has_beats and not drifts and not kinds & {"late", "early", "uneven", "restart"}:
         said.append((1.8, ChangesInTime()))
     if not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))

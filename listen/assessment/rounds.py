@@ -9,11 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.assessment.align import Alignment, lay_cells
+from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
+from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
 from listen.assessment.target import Score
+from listen.assessment.wrong_bar import find_wrong_bar
 from listen.reading import Performance
 
 LEAST_IN_ORDER = 0.7
@@ -28,6 +31,8 @@ class RoundsRead:
 
     Parameters
     ----------
+    score : Score
+        As it was set, or in the longer bars that were played.
     heard : HeardMatrix
         In the setting that fits.
     alignment : Alignment
@@ -41,6 +46,7 @@ class RoundsRead:
         The one that is judged.
     """
 
+    score: Score
     heard: HeardMatrix
     alignment: Alignment
     gained: float
@@ -59,7 +65,7 @@ def read_rounds(performance: Performance, score: Score) -> RoundsRead:
     """Read the rounds of a recording: in another setting than was set only where it is played in order there."""
     heard = lay_out_heard(performance)
     read = _read(heard, score, tries_others=True)
-    if read.heard.shift and _share_in_order(read, score) < LEAST_IN_ORDER:
+    if read.heard.shift and _share_in_order(read) < LEAST_IN_ORDER:
         return _read(heard, score, tries_others=False)
     return read
 
@@ -67,11 +73,13 @@ def read_rounds(performance: Performance, score: Score) -> RoundsRead:
 def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead:
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(heard, score, grid, tries_others=tries_others)
+    score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
+    alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)
     fits = heard.fit(score)
     chosen, shares = _choose_round(rounds, score, heard, fits)
-    return RoundsRead(heard, alignment, gained, fits, tuple(rounds), tuple(shares), chosen)
+    return RoundsRead(score, heard, alignment, gained, fits, tuple(rounds), tuple(shares), chosen)
 
 
 def _choose_round(
@@ -93,9 +101,9 @@ def _choose_round(
     return rounds[best], shares
 
 
-def _share_in_order(read: RoundsRead, score: Score) -> float:
+def _share_in_order(read: RoundsRead) -> float:
     """Return how much of the chosen round fits, of the bars that it played and left out; each jump costs a bar."""
-    one = read.chosen
+    one, score = read.chosen, read.score
     if one is None:
         return 0.0
     scores, bars = stroke_scores(read.heard, score), np.array(score.bars)

@@ -77,7 +77,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
     for number, slot in enumerate(score.slots):
         if slot.place not in placed.visits:
             continue
-        run = placed.runs[placed.visits[slot.place]]
+        run = placed.run_at(slot.place, slot.start)
         own = placed.strokes_in(slot.place, slot.start, slot.end)
         before = score.slots[number - 1] if number else None
         is_run_on = before is not None and run.beats[0] < slot.start - 1e-6

@@ -116,6 +116,13 @@ class Score:
         """How long it is."""
         return self.bars[-1]
 
+    def held_to(self, place: int) -> int:
+        """Return the last of the bars that only go on with what a bar holds; the bar itself where none does."""
+        bars = self.assignment.bars
+        while place + 1 < len(bars) and not bars[place + 1].changes:
+            place += 1
+        return place
+
     def bar_number(self, place: int) -> int:
         """Return the number of a bar."""
         return place if self.assignment.pickup_beats else place + 1

@@ -9,12 +9,14 @@ from dataclasses import replace
 from listen.evidence import Direction
 from listen.reading import (
     STEPS_PER_BEAT,
+    DriftingTempo,
     Finding,
     FindingKind,
     Measure,
     OffBeat,
     OffPitch,
     OtherKey,
+    OtherMetre,
     OtherSetting,
     OtherTempo,
     PartOfChord,
@@ -25,6 +27,7 @@ from listen.reading import (
 )
 
 _GOING_ON, _IN_TUNE, _AS_SET, _NO_CAPO = "going on in time", "in tune", "down and up as set", "no capo"
+_STEADY = "one tempo"
 _PLACES: dict[FindingKind, str] = {
     "restart": "begun again at bar {bar}", "repeated": "bar {bar} played again", "left out": "bar {bar} is missing",
 }  # fmt: skip
@@ -40,6 +43,8 @@ _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"left out in {_N} of {_N} bars")
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
+_DRIFT = re.compile(rf"(?:faster|slower), from {_N} to {_N} beats a minute")
+_BEATS = re.compile(rf"{_N} beats a bar")
 _STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
@@ -93,8 +98,8 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
         case StrokesLeftOut(places, direction, n_bars, of_bars):
             words = _strokes_words(places, direction), f"left out in {n_bars} of {of_bars} bars"
-        case OtherTempo(bpm, set_bpm):
-            words = f"{set_bpm} beats a minute", f"{bpm}"
+        case OtherTempo() | DriftingTempo() | OtherMetre():
+            words = _tempo_words(measure)
         case StoppedAt(last_bar):
             words = "", f"stopped after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret, cents):
@@ -103,6 +108,18 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
         case OtherKey(played, wanted, semitones, is_in_tune):
             at_pitch = _AT_PITCH if is_in_tune else ""
             words = f"in {wanted}", f"in {played}, everything {far_words(semitones)}{at_pitch}"
+    return words
+
+
+def _tempo_words(measure: OtherTempo | DriftingTempo | OtherMetre) -> tuple[str, str]:
+    match measure:
+        case OtherTempo(bpm, set_bpm):
+            words = f"{set_bpm} beats a minute", f"{bpm}"
+        case DriftingTempo(from_bpm, to_bpm):
+            way = "faster" if to_bpm > from_bpm else "slower"
+            words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
+        case OtherMetre(beats, set_beats):
+            words = f"{set_beats} beats a bar", f"{beats} beats a bar"
     return words
 
 
@@ -200,13 +217,23 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
             found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
         case "pattern" if (gone := _GONE.fullmatch(heard)) and (strokes := _parse_strokes(expected)):
             found = replace(strokes, n_bars=int(gone[1]), of_bars=int(gone[2]))
-        case "tempo" if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
-            found = OtherTempo(int(tempo[1]), int(wanted[1]))
+        case "tempo":
+            found = _parse_tempo(expected, heard)
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
             found = StoppedAt(int(stopped[2]))
         case "setting":
             found = _parse_setting(expected, heard)
     return found
+
+
+def _parse_tempo(expected: str, heard: str) -> OtherTempo | DriftingTempo | OtherMetre | None:
+    if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
+        return OtherTempo(int(tempo[1]), int(wanted[1]))
+    if (drift := _DRIFT.fullmatch(heard)) and expected == _STEADY:
+        return DriftingTempo(int(drift[1]), int(drift[2]))
+    if (beats := _BEATS.fullmatch(heard)) and (wanted := _BEATS.fullmatch(expected)):
+        return OtherMetre(int(beats[1]), int(wanted[1]))
+    return None
 
 
 def _parse_setting(expected: str, heard: str) -> OtherSetting | OtherKey | None:

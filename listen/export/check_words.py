@@ -17,7 +17,7 @@ from listen.export.finding_sentences import (
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, Finding, FindingKind, OtherKey, OtherSetting, Verdict
+from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherMetre, OtherSetting, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -119,6 +119,8 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
     if isinstance(one.measure, OtherKey):
         right, wrong = "the key is right", "the key is another"
+    if isinstance(one.measure, OtherMetre):
+        right, wrong = "the bars have their beats", "the bars have other beats"
     return right if verdict == "right" else wrong
 
 
@@ -174,6 +176,8 @@ def matter_text(matter: Matter) -> str:
         return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
     if isinstance(one.measure, OtherSetting):
         return setting_text(one.measure)
+    if isinstance(one.measure, DriftingTempo | OtherMetre):
+        return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)
     return texts.get(one.kind) or f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"

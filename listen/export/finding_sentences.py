@@ -6,7 +6,18 @@ from collections.abc import Sequence
 
 from listen.document import far_words, finding_words, join_words, part_words
 from listen.export.labels import printed
-from listen.reading import Finding, FindingKind, OffBeat, OtherKey, OtherSetting, OtherTempo, PartOfChord, UnevenStrokes
+from listen.reading import (
+    DriftingTempo,
+    Finding,
+    FindingKind,
+    OffBeat,
+    OtherKey,
+    OtherMetre,
+    OtherSetting,
+    OtherTempo,
+    PartOfChord,
+    UnevenStrokes,
+)
 
 PLACED_KINDS: dict[FindingKind, str] = {
     "restart": "begun again", "repeated": "played again", "left out": "left out",
@@ -112,6 +123,10 @@ def _hand_sentence(one: Finding) -> str:
     match one.measure:
         case OtherSetting():
             return f"{setting_text(one.measure)}.{_ELSE}"
+        case OtherMetre(beats, set_beats):
+            return f"bars are played with {beats} beats; they should have {set_beats}."
+        case DriftingTempo():
+            return f"from {where_text([one])} on it gets {heard}."
         case OtherTempo(bpm, set_bpm):
             return f"it is played at {bpm} beats a minute; {set_bpm} were set."
         case UnevenStrokes(_, allowed_ms):

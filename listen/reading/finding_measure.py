@@ -118,6 +118,32 @@ class OtherTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class DriftingTempo:
+    """The tempo at the beginning and the one at the end; the finding's bar is where the change begins to be heard.
+
+    Parameters
+    ----------
+    from_bpm, to_bpm : int
+    """
+
+    from_bpm: int
+    to_bpm: int
+
+
+@dataclass(frozen=True, slots=True)
+class OtherMetre:
+    """How many beats the bars had that were played, and how many those that were set.
+
+    Parameters
+    ----------
+    beats, set_beats : int
+    """
+
+    beats: int
+    set_beats: int
+
+
+@dataclass(frozen=True, slots=True)
 class OtherSetting:
     """By how much everything sounds higher than set, with the capo that was set.
 
@@ -176,6 +202,8 @@ Measure = (
     | WayKept
     | StrokesLeftOut
     | OtherTempo
+    | DriftingTempo
+    | OtherMetre
     | OtherSetting
     | OtherKey
     | StoppedAt

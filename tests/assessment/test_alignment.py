@@ -29,6 +29,7 @@ from listen.assessment.align import (
     PAUSE_DISCOUNT,
     PAUSE_RATIO,
     SLACK,
+    WAIT_COST,
     align,
     lay_cells,
 )
@@ -76,6 +77,9 @@ def reference_score(scores: Floats, times_s: list[float], beat_s: float, n_bars:
                 if before <= cell:
                     off = (cell - before - expected) / sigma
                     ways.append(best[before] - 0.5 * off * off - float(np.log(sigma / SLACK)))
+                if before < cell < before + expected:  # a stop; these scores change the chord at each bar line only
+                    stop = float(np.log1p((before + expected - cell) / 2))
+                    ways.append(best[before] - WAIT_COST - stop - landing(cell))
             new[cell] = max(ways) + scores[at, cell]
         stays = max(best[OUTSIDE], max(best[cell] for cell in range(n_cells)) - LEAVE_COST)
         new[OUTSIDE] = stays + OUTSIDE_SCORE * say[at]

@@ -121,14 +121,16 @@ def score_one(made: Homework, judged: JudgedCheck, scores: Scores, source: str) 
     started = {bar.bar: bar.start_s for bar in check.bars if bar.start_s is not None}
     beat_s = 60.0 / made.scene.tempo_bpm
     near = [number in started and abs(started[number] - start) < beat_s / 2 for number, start, _ in made.bars]
-    group = "with a skip or restart" if made.mistake in {"restart", "left out"} else "in one go"
+    groups = {"restart": "with a skip or restart", "left out": "with a skip or restart", "drift": "with a drift"}
+    group = groups.get(made.mistake, "in one go")
     scores.add(f"bars aligned, {group}", sum(near), len(near))
     truth = np.array([start for _, start, _ in made.bars])
     heard = np.array(sorted(started.values()))
     f = mir_eval.beat.f_measure(truth, heard, f_measure_threshold=BAR_WINDOW_S) if len(heard) else 0.0
     scores.add("bar lines, F", float(f), 1)
     tempo = check.tempo_bpm or 1.0
-    scores.add("tempo within 4 %", float(abs(np.log(tempo / made.scene.tempo_bpm)) < 0.04), 1)
+    if made.mistake != "drift":
+        scores.add("tempo within 4 %", float(abs(np.log(tempo / made.scene.tempo_bpm)) < 0.04), 1)
     if made.mistake == "setting":
         others = [one for one in check.findings if one.settled and one.kind != "setting"]
         scores.add("capo or tuning as one finding", float(not others and judged.shift != 0), 1)
@@ -194,7 +196,7 @@ def fit_lines(doubts: list[tuple[str, float, int, float, bool]]) -> dict[str, tu
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--n", type=int, default=12, help="classes of ten students")
+    parser.add_argument("--n", type=int, default=12, help="classes of eleven students")
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--keep", type=Path, help="a folder for what was heard")
     parser.add_argument("--judge-only", action="store_true", help="judge what is kept already, hear nothing")

@@ -29,8 +29,10 @@ from tests.benchmarks.part_scenes import (
 Frets = tuple[int | None, ...]
 MISTAKES = (
     "none", "chord", "bass", "silent string", "extra string", "out of tune", "late", "restart", "left out", "setting",
+    "drift",
 )  # fmt: skip
 SET_PATTERNS = ("quarters", "eighths", "sway", "push", "boom", "waltz8", "six8")
+MOST_DRIFT = (0.25, 0.4)  # of a beat's length, from the first bar to the last, planted; others drift by 0.06 at most
 LEAST_CENTS_OVER = 5.0  # over the tolerance of 15 cents
 BASS_PAIRS = {"G": "G/B", "C": "C/E", "D": "D/F#", "A": "A/C#", "F": "F/A", "Em": "Em/G", "G/B": "G", "C/E": "C",
               "D/F#": "D", "A/C#": "A", "F/A": "F", "Em/G": "Em", "C/G": "C", "D/A": "D"}  # fmt: skip
@@ -220,6 +222,9 @@ def _perform(  # noqa: C901, PLR0912  (one bar after another, as it is played)
     scene = homework.scene
     beat_s = 60.0 / scene.tempo_bpm
     drift = float(rng.uniform(-0.06, 0.06)) / max(1, len(played))
+    if homework.mistake == "drift":
+        drift = float(rng.choice([-1.0, 1.0])) * float(rng.uniform(*MOST_DRIFT)) / len(played)
+        homework.planted.append(Planted("tempo", 0))
     spread = float(rng.uniform(0.008, 0.03))
     when = float(rng.uniform(0.4, 1.5))
     sounding: dict[int, int] = {}

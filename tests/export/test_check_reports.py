@@ -28,10 +28,12 @@ from listen.reading import (
     BarOutcome,
     Check,
     Comparison,
+    DriftingTempo,
     Finding,
     OffBeat,
     OffPitch,
     OtherKey,
+    OtherMetre,
     OtherTempo,
     TeacherWords,
     TurnPeg,
@@ -176,6 +178,12 @@ def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() ->
     assert "Bars 5, 6 and 9 are left out." in render_check_text(told)
     slow = replace(ANNA, findings=(Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(52, 104)),))
     assert summary_text(slow) == "played at 52, set was 104"
+    rushed = replace(ANNA, findings=(Finding("tempo", 5, 1.0, 9.5, measure=DriftingTempo(96, 150)),))
+    assert summary_text(rushed) == "faster, from 96 to 150 beats a minute"
+    four = replace(ANNA, findings=(Finding("tempo", 1, 1.0, 0.5, measure=OtherMetre(4, 3)),))
+    assert summary_text(four) == "4 beats a bar"
+    assert "Bars are played with 4 beats; they should have 3." in render_check_text(four)
+    assert "From bar 5 on it gets faster, from 96 to 150 beats a minute." in render_check_text(rushed)
 
 
 def test_what_was_most_missed_stands_on_a_line_of_its_own() -> None:
