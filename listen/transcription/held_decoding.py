@@ -29,6 +29,7 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
+from listen.transcription.late_basses import weigh_late_basses
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
@@ -76,11 +77,12 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         path: list[int] = []
+        late = np.zeros((len(stretches), len(sets.costs)))
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens, stopped=sets.stopped)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             leaving = np.minimum(passing[:, None] - costs, 0.0)
-            costs += others
+            costs += others + late
             expected = np.zeros_like(costs)
             if path and heard.steps is not None:
                 expected = weigh_recurrence(
@@ -96,6 +98,9 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             for row, cost in standing.items():
                 against[row] = max(against[row], cost / uses[sets.held[row]])
             entries += against
+            if heard.steps is not None:
+                found_late = weigh_late_basses(odds, np.array(path), lowest=lowest, bars=heard.bars, steps=heard.steps)
+                late = np.maximum(late, found_late)
         found.append((whole, path))
     held = [sets.held[row] for row in min(found)[1]]
     return tuple(

@@ -65,6 +65,14 @@ def test_a_meant_bass_stays_though_the_thumb_misses_the_lowest_string_of_other_c
     assert {min(midis) for midis in held[1::2]} == {EM[0], F[0]}
 
 
+def test_a_bass_that_comes_at_half_of_every_bar_begins_a_chord_and_was_not_missed_before() -> None:
+    over_g = (43, *AM)
+    bars = (*[AM] * 2, *[over_g] * 2, *[F] * 4) * 3
+    assert _decode(*bars, *[AM] * 4) == [*[frozenset(AM), frozenset(over_g), frozenset(F)] * 3, frozenset(AM)]
+    now_here_now_there = (over_g, AM, AM, over_g, *[F] * 4, AM, *[over_g] * 3, *[F] * 4, *[over_g] * 3, AM)
+    assert set(_decode(*now_here_now_there, *[F] * 4)) == {frozenset(over_g), frozenset(F)}
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2
