@@ -1,8 +1,9 @@
 """A bass that comes in the middle of its bars is a change of chord: a thumb that misses a string does so anywhere.
 
-Am whose bass goes on to G at half the bar is Am and then Am/G, and not Am/G whose sixth string was missed first: what is
-missed by chance is missed now here, now there, and least of all each time from the bar's first stroke to one and the
-same beat, to be struck by every stroke from there on. Bars in which the bass comes at the same place are heard together.
+Am whose bass goes on to G at half the bar is Am and then Am/G, and not Am/G whose sixth string was missed first: what
+is missed by chance is missed now here, now there, and least of all each time from the bar's first stroke to one and the
+same beat, to be struck by every stroke from there on. Bars in which the bass comes at the same place are heard
+together.
 """
 
 from __future__ import annotations
