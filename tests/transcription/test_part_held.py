@@ -198,6 +198,13 @@ def test_a_string_that_some_strokes_miss_is_as_sure_as_in_the_others() -> None:
     assert heard[OPEN_E] <= -1.0
 
 
+def test_single_notes_that_go_by_steps_are_a_line_and_a_chord_picked_string_by_string_is_none() -> None:
+    line = (62, 60, 59, 57, 55, 57, 59, 60)
+    held = hold_chords((*[(midi,) for midi in line], *[G] * 4), is_picked=None)
+    assert [chord.pitches for chord in held] == [*[frozenset({midi}) for midi in line], frozenset(G)]
+    assert len(hold_chords(tuple((midi,) for midi in (*C[:4], *C[:4])), is_picked=None)) == 1
+
+
 def test_no_chord_goes_on_through_a_silence() -> None:
     (chord,) = hold_chords((C, C))
     first, second = cut_at_rests((chord,), (TimeSpan(0.2, 0.9),))
