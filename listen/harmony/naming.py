@@ -23,6 +23,7 @@ from listen.harmony.scoring import SHARPNESS, score_sets
 from listen.reading import ChordName
 from listen.theory import Chord, Interval, Key, Pitch, degrees_to_quality, spell_as_typed, spell_beside, spell_chord
 
+_ALIKE = 0.01  # probabilities so near to one another are alike
 _OUTSIDE_KEY = 0.5  # points for a root that is no tone of the key, where one is given
 _OTHER_DYAD_READING = 1.5  # points for hearing two notes as a chord without its fifth, against the interval itself
 UNNAMED = 8.0  # points: beyond any name
@@ -143,8 +144,12 @@ def rank_names_of_sets(
             sums[name] = sums.get(name, 0.0) + probability
             if name not in best or probability > best[name][0]:
                 best[name] = (probability, candidate)
-    ranked = sorted(sums, key=lambda name: (-round(sums[name], 2), best[name][1].name.cost, -sums[name]))[:limit]
-    return _to_names([(best[name][1], min(1.0, sums[name])) for name in ranked], key)
+    left, ranked = sorted(sums, key=lambda name: -sums[name]), list[tuple[object, ...]]()
+    while left and len(ranked) < limit:
+        n_alike = sum(sums[name] > sums[left[0]] - _ALIKE for name in left)
+        ranked += sorted(left[:n_alike], key=lambda name: (best[name][1].name.cost, -sums[name]))
+        left = left[n_alike:]
+    return _to_names([(best[name][1], min(1.0, sums[name])) for name in ranked[:limit]], key)
 
 
 def _gather(weighted: Sequence[tuple[tuple[Pitch, ...], float]]) -> list[tuple[tuple[Pitch, ...], float]]:

@@ -135,15 +135,12 @@ def _find_held(n_strokes: int, chords: Sequence[ReadChord]) -> list[ReadChord | 
 
 def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid | None) -> list[PlannedStroke]:
     pitches = [sorted(chord.held.pitches) if chord is not None else [] for chord in held]
-    sounded: list[frozenset[int] | None] = [None] * len(heard.strokes)
-    for stretch in heard.stretches:
-        if stretch.is_picked and stretch.first == stretch.last:
-            sounded[stretch.first] = stretch.sounding
+    alone = {stretch.first: stretch for stretch in heard.stretches if stretch.first == stretch.last}
     places = None if grid is None else grid.places
     struck = find_struck(
         heard.strokes,
         [[] if stroke.is_hit else midis for stroke, midis in zip(heard.strokes, pitches, strict=True)],
-        sounded,
+        [alone.get(place) for place in range(len(heard.strokes))],
         places,
     )
     directions = tell_directions(heard.strokes, struck, grid)
@@ -160,7 +157,7 @@ def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid 
         planned.append(
             PlannedStroke(
                 TimeSpan(stroke.onset_s, end_s), _kind_of(run),
-                () if run is None else tuple(pitches[place][at] for at in run.places),
+                _list_midis(run, pitches[place]),
                 *directions[place], stroke.level_db - loudest_db,
                 None if grid is None else grid.positions[place],
                 stroke.sustain_db, marks[place],
@@ -190,6 +187,12 @@ def _mark_strokes(strokes: Sequence[StrokeEvidence]) -> list[tuple[Mark, ...]]:
             found.append("accent")
         marks.append(tuple(found))
     return marks
+
+
+def _list_midis(run: StruckStrings | None, pitches: Sequence[int]) -> tuple[int, ...]:
+    if run is None:
+        return ()
+    return (run.beside,) if run.beside is not None else tuple(pitches[at] for at in run.places)
 
 
 def _kind_of(run: StruckStrings | None) -> StrokeKind:

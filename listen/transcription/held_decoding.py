@@ -29,6 +29,8 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
+from listen.transcription.late_basses import weigh_late_basses
+from listen.transcription.note_lines import find_lines
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
@@ -59,8 +61,36 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     tuple of HeldChord
     """
     stretches = [stretch for chord in heard.chords for stretch in chord.stretches]
+    notes = find_lines(stretches, strokes)
+    in_chords = np.array([place not in notes for place in range(len(stretches))], bool)
+    held = iter(_decode_chords(_keep_stretches(heard, in_chords), strokes, fretboard))
+    sets = [((notes[place],), place) if place in notes else (next(held), -1) for place in range(len(stretches))]
+    return tuple(
+        HeldChord(tuple(stretch for _, stretch in group), frozenset(midis))
+        for (midis, _), group in groupby(zip(sets, stretches, strict=True), key=lambda pair: pair[0])
+    )
+
+
+def _keep_stretches(heard: HeardChords, kept: NDArray[np.bool_]) -> HeardChords:
+    """Keep the stretches that are marked, in time order."""
+    marks = iter(kept.tolist())
+    own = [(tuple(one for one in chord.stretches if next(marks)), chord.pitches) for chord in heard.chords]
+    return HeardChords(
+        tuple(HeldChord(stretches, pitches) for stretches, pitches in own if stretches),
+        heard.change_costs[kept],
+        heard.stressed[kept],
+        heard.bars[kept],
+        None if heard.steps is None else heard.steps[kept],
+    )
+
+
+def _decode_chords(
+    heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard: Fretboard
+) -> list[tuple[int, ...]]:
+    """Decode what is held in each stretch, where chords are."""
+    stretches = [stretch for chord in heard.chords for stretch in chord.stretches]
     if not stretches:
-        return ()
+        return []
     odds = measure_stroke_odds(stretches, strokes, stressed=heard.stressed, bars=heard.bars)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
@@ -76,11 +106,12 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         path: list[int] = []
+        late = np.zeros((len(stretches), len(sets.costs)))
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens, stopped=sets.stopped)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
             leaving = np.minimum(passing[:, None] - costs, 0.0)
-            costs += others
+            costs += others + late
             expected = np.zeros_like(costs)
             if path and heard.steps is not None:
                 expected = weigh_recurrence(
@@ -96,12 +127,11 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
             for row, cost in standing.items():
                 against[row] = max(against[row], cost / uses[sets.held[row]])
             entries += against
+            if heard.steps is not None:
+                found_late = weigh_late_basses(odds, np.array(path), lowest=lowest, bars=heard.bars, steps=heard.steps)
+                late = np.maximum(late, found_late)
         found.append((whole, path))
-    held = [sets.held[row] for row in min(found)[1]]
-    return tuple(
-        HeldChord(tuple(stretch for _, stretch in group), frozenset(midis))
-        for midis, group in groupby(zip(held, stretches, strict=True), key=lambda pair: pair[0])
-    )
+    return [sets.held[row] for row in min(found)[1]]
 
 
 def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Floats) -> tuple[float, list[int]]:

@@ -269,6 +269,11 @@ def test_weights_that_are_no_probabilities_are_refused(weights: tuple[float, flo
         rank_names_of_sets([(_pitches("C3 E3 G3"), weights[0]), (_pitches("C3 F3 A3"), weights[1])])
 
 
+def test_of_names_as_probable_to_a_hundredth_the_plainest_comes_first_wherever_rounding_falls() -> None:
+    sets = [(_pitches("A#2 G3 D4 F4"), 0.9945), (_pitches("A#2 G3 F4"), 0.0012)]
+    assert [name.text for name in rank_names_of_sets(sets, limit=2)] == ["Bb6", "Gm7/Bb"]
+
+
 def test_labels_in_harte_syntax_hold_what_sounds() -> None:
     (name, *_) = rank_names(_pitches("x32335"))
     assert chord_to_harte(name.chord, missing=name.missing) == "C:9(13)"

@@ -38,6 +38,10 @@ def _stretch(
     return Stretch(10 * place, last, span, StrumEvidence(span, pitches), log_odds, bass, ringing, picked)
 
 
+def _pick(place: int, *midis: int) -> Stretch:
+    return _stretch(place, midis, picked=True)
+
+
 def _heard(*sets: tuple[int, ...], picked: bool = False, rings: bool = False) -> list[frozenset[int]]:
     stretches = [_stretch(k, midis, picked=picked, rings=rings) for k, midis in enumerate(sets)]
     return [chord.pitches for chord in decode_held_chords(stretches)]
@@ -116,10 +120,30 @@ def test_of_what_sounds_at_a_picked_stroke_only_what_rises_was_picked() -> None:
     pinch = StrokeEvidence(1.0, -20.0, rises={48: 9.0, 52: -1.5, 55: 0.8, 64: 14.0})
     soft = StrokeEvidence(2.0, -20.0, rises={48: -2.0, 52: 1.2, 55: -3.0})
     unknown = StrokeEvidence(3.0, -20.0)
-    every = [frozenset({48, 52, 55, 64}), frozenset({48, 52, 55}), frozenset({55})]
-    found = find_struck([pinch, soft, unknown], [list(C)] * 3, list(every), None)
+    every = [_pick(0, 48, 52, 55, 64), _pick(1, 48, 52, 55), _pick(2, 55)]
+    found = find_struck([pinch, soft, unknown], [list(C)] * 3, every, None)
     assert [run.places for run in found if run is not None] == [(0, 4), (1,), (2,)]
     assert [run.is_single for run in found if run is not None] == [False, True, True]
+
+
+def test_strings_plucked_together_are_those_heard_as_surely_where_no_rise_could_be_told() -> None:
+    heard = _pick(0, 48, 52, 55, 60)
+    heard.log_odds[[48, 52, 55, 60]] = 0.5, 4.6, 5.0, 5.2
+    (run,) = find_struck([StrokeEvidence(1.0, -20.0, rises={48: -1.0})], [list(C)], [heard], None)
+    assert run is not None
+    assert run.places == (1, 2, 3)
+
+
+def test_a_string_that_is_picked_beside_the_chord_is_written_and_no_strum() -> None:
+    (run,) = find_struck([StrokeEvidence(1.0, -20.0, rises={62: 50.0})], [list(C)], [_pick(0, 62)], None)
+    assert run is not None
+    assert (run.beside, run.is_single) == (62, True)
+
+
+def test_a_held_string_that_a_stroke_clearly_did_not_sound_was_not_struck() -> None:
+    (run,) = find_struck([StrokeEvidence(1.0, -20.0)], [list(C)], [_stretch(0, C[1:])], None)
+    assert run is not None
+    assert run.places == (1, 2, 3, 4)
 
 
 def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:

@@ -71,6 +71,14 @@ def test_a_meant_bass_stays_though_the_thumb_misses_the_lowest_string_of_other_c
     assert {min(midis) for midis in held[1::2]} == {EM[0], F[0]}
 
 
+def test_a_bass_that_comes_at_half_of_every_bar_begins_a_chord_and_was_not_missed_before() -> None:
+    over_g = (43, *AM)
+    bars = (*[AM] * 2, *[over_g] * 2, *[F] * 4) * 3
+    assert _decode(*bars, *[AM] * 4) == [*[frozenset(AM), frozenset(over_g), frozenset(F)] * 3, frozenset(AM)]
+    now_here_now_there = (over_g, AM, AM, over_g, *[F] * 4, AM, *[over_g] * 3, *[F] * 4, *[over_g] * 3, AM)
+    assert set(_decode(*now_here_now_there, *[F] * 4)) == {frozenset(over_g), frozenset(F)}
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2
@@ -194,6 +202,13 @@ def test_a_string_that_some_strokes_miss_is_as_sure_as_in_the_others() -> None:
     heard = {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}
     assert heard[AM[0]] == 5.0
     assert heard[OPEN_E] <= -1.0
+
+
+def test_single_notes_that_go_by_steps_are_a_line_and_a_chord_picked_string_by_string_is_none() -> None:
+    line = (62, 60, 59, 57, 55, 57, 59, 60)
+    held = hold_chords((*[(midi,) for midi in line], *[G] * 4), is_picked=None)
+    assert [chord.pitches for chord in held] == [*[frozenset({midi}) for midi in line], frozenset(G)]
+    assert len(hold_chords(tuple((midi,) for midi in (*C[:4], *C[:4])), is_picked=None)) == 1
 
 
 def test_no_chord_goes_on_through_a_silence() -> None:

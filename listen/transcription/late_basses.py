@@ -1,0 +1,74 @@
+"""A bass that comes in the middle of its bars is a change of chord: a thumb that misses a string does so anywhere.
+
+Am whose bass goes on to G at half the bar is Am and then Am/G, and not Am/G whose sixth string was missed first: what
+is missed by chance is missed now here, now there, and least of all each time from the bar's first stroke to one and the
+same beat, to be struck by every stroke from there on. Bars in which the bass comes at the same place are heard
+together.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.log_odds import logistic
+from listen.transcription.stroke_odds import StrokeOdds
+
+LEAST_BARS = 2  # in one bar alone strokes may be missed like that
+STRUCK, STROKES = 0.8, 2.0
+"""How many strokes of a hand that means a bass sound it, and how many strokes of the part that counts for; judged."""
+SILENT, SOUNDS = 0.2, 0.8  # chances below and above which the string does not sound, and does
+
+
+def weigh_late_basses(
+    odds: StrokeOdds,
+    path: NDArray[np.intp],
+    *,
+    lowest: NDArray[np.int64],
+    bars: NDArray[np.int64],
+    steps: NDArray[np.int64],
+) -> NDArray[np.float64]:
+    """Weigh each held set where its lowest string does not sound yet, in bars in which it comes later.
+
+    Parameters
+    ----------
+    odds : StrokeOdds
+    path : ndarray of int, shape (n_stretches,)
+        Which set is held in each stretch.
+    lowest : ndarray of int, shape (n_sets,)
+        MIDI number of each set's lowest pitch; 0 for no pitch.
+    bars, steps : ndarray of int, shape (n_stretches,)
+        Where each stretch lies, in time order; steps of a bar.
+
+    Returns
+    -------
+    ndarray, shape (n_stretches, n_sets)
+        Nats against sets, shared by the stretches of a bar; else 0.
+    """
+    chances = logistic(odds.absent - odds.present)
+    against = np.zeros((len(path), len(lowest)))
+    for row in set(path.tolist()):
+        if not lowest[row]:
+            continue
+        sounds, held = chances[:, lowest[row]], path == row
+        late: dict[int, list[NDArray[np.intp]]] = defaultdict(list)
+        counted = held & ~odds.picked
+        for bar in np.unique(bars[held]):
+            inside = np.flatnonzero(held & (bars == bar))
+            n_silent = int(np.argmax(np.append(sounds[inside] > SILENT, True)))
+            after = inside[n_silent:]
+            if 0 < n_silent < len(inside) and not odds.picked[inside].any() and (sounds[after] > SOUNDS).all():
+                late[int(steps[after[0]])].append(inside[:n_silent])
+                counted[inside[:n_silent]] = False
+        weight = odds.down * counted
+        share = (STROKES * STRUCK + (weight * sounds)[counted].sum()) / (STROKES + weight.sum())
+        for before in late.values():
+            if len(before) < LEAST_BARS:
+                continue
+            together = np.concatenate(before)
+            cost = -np.log1p(-share) * float(odds.down[together].sum())
+            for inside in before:
+                against[inside, row] = cost / len(inside)
+    return against

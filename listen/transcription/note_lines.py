@@ -1,0 +1,46 @@
+"""Lines of single notes, which are held as no chord: they go by steps, where the tones of a chord lie thirds apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby, pairwise
+
+from listen.evidence import Stretch, StrokeEvidence
+
+LEAST_NOTES = 5  # fewer are a run from chord to chord; judged
+LEAST_STEPS, WHOLE_TONE = 0.5, 2  # share of moves by so many semitones at most; judged
+MOST_SOUNDING = 2  # the note, and what is left of the one before or of the fret beside
+
+
+def find_lines(stretches: Sequence[Stretch], strokes: Sequence[StrokeEvidence]) -> dict[int, int]:
+    """Find lines of single notes.
+
+    Parameters
+    ----------
+    stretches : sequence of Stretch
+    strokes : sequence of StrokeEvidence
+        Of the whole part.
+
+    Returns
+    -------
+    dict of int to int
+        MIDI number of the note of each stretch that lies in a line, by its place.
+    """
+    notes = [_find_note(stretch, strokes) for stretch in stretches]
+    played: dict[int, int] = {}
+    for is_note, run in groupby(enumerate(notes), key=lambda item: item[1] is not None):
+        row = [(place, note) for place, note in run if note is not None]
+        moves = [abs(after - before) for (_, before), (_, after) in pairwise(row) if after != before]
+        n_steps = sum(move <= WHOLE_TONE for move in moves)
+        if is_note and len(row) >= LEAST_NOTES and moves and n_steps >= LEAST_STEPS * len(moves):
+            played.update(row)
+    return played
+
+
+def _find_note(stretch: Stretch, strokes: Sequence[StrokeEvidence]) -> int | None:
+    """Return the one note that is picked; None where several may be."""
+    sounding = sorted(stretch.sounding)
+    if not (stretch.is_picked and stretch.first == stretch.last and 0 < len(sounding) <= MOST_SOUNDING):
+        return None
+    rises = strokes[stretch.first].rises
+    return max(sounding, key=lambda midi: (rises.get(midi, 0.0), stretch.log_odds[midi]))
