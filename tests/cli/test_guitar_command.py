@@ -67,7 +67,7 @@ def test_the_guitars_own_tuning_is_taken_unless_another_is_given(strings: str, t
     lowered.write_text(json.dumps(document), "utf-8")
     read = json.loads(run_listen("strum", strings, "--guitar", "low", "--json").out)
     assert read["tuning"] == "D2 A2 D3 G3 B3 E4"
-    assert "6 strings that low has" in run_wrong("strum", strings, "--guitar", "low", "--tuning", "ukulele")
+    assert "as many strings as low has, 6" in run_wrong("strum", strings, "--guitar", "low", "--tuning", "ukulele")
 
 
 def test_what_cannot_be_is_said_in_one_sentence(strings: str, tmp_path: Path) -> None:
