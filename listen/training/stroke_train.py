@@ -84,6 +84,11 @@ class _Reporter:
         self._begun = time.perf_counter()
         self._sums: list[tuple[float, StrokeErrors]] = []
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing was taken since the last report."""
+        return not self._sums
+
     def take(self, loss: torch.Tensor, errors: StrokeErrors) -> None:
         """Take the errors of a step."""
         self._sums.append((float(loss), errors))
@@ -118,7 +123,7 @@ def _loop(run: _StrokeRun, settings: StrokeTrainingSettings, draws: Draws, shown
         for group in run.optimiser.param_groups:
             group["lr"] = settings.learning_rate * _rate_at(run.step, progress, steps=settings.steps)
         loss, errors = _take_step(run, shown, draws, batch=settings.batch)
-        if run.step % 10 == 0 or settings.steps < 10 * N_REPORTS:  # to ask a device for a number makes it wait
+        if run.step % 10 == 0 or report.is_empty:  # to ask a device for a number makes it wait
             report.take(loss, errors)
 
 

@@ -2,6 +2,7 @@
 
     python -m listen.training.strokes --out /tmp/strokes.npz --recordings DIR --soundfont A.sf2 B.sf2 --scenes 6000
 
+Scenes are made side by side by ``--processes``, each best on one core (``OMP_NUM_THREADS=1`` where steps run on a GPU).
 Recorded takes of a person strumming need two runs: the first without takes, the second with
 ``--takes DIR --aligned-by`` the weights of the first.
 """
