@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 # every share, range and level of this file was judged, not measured
-SLOW_SHARE, SLOWEST_SPREAD_S = 0.3, 0.36
+SLOW_SHARE, SLOWEST_SPREAD_S = 0.35, 0.45
+WAITING_SHARE, WAITING_SHARE_OF_SLOW = 0.2, 0.5
 MISSING_SHARE = 0.6
 SOFT_BASS_SHARE = 0.5
 SWUNG_SHARE, EVEN_SWING = 0.2, 0.5
@@ -24,8 +25,10 @@ class PlayerHabits:
     ----------
     spread_s : tuple of float
         The quickest and the slowest stroke over the strings.
-    miss_inner, miss_outer : float
-        Shares of strings that a full stroke misses.
+    wait_share : float
+        Of the strokes in which the thumb waits on one string.
+    missed : tuple of float
+        Shares of the inner and the outer strings that a full stroke misses.
     soft_bass_db, up_softer_db, level_sd_db : float
     uneven_s : float
         Standard deviation of time.
@@ -41,8 +44,8 @@ class PlayerHabits:
     """
 
     spread_s: tuple[float, float]
-    miss_inner: float
-    miss_outer: float
+    wait_share: float
+    missed: tuple[float, float]
     soft_bass_db: float
     up_softer_db: float
     level_sd_db: float
@@ -55,16 +58,17 @@ class PlayerHabits:
 
 
 def draw_habits(rng: np.random.Generator) -> PlayerHabits:
-    """Draw a player; three in ten spread their chords slowly."""
+    """Draw a player; a third spread their chords slowly."""
     slow = rng.random() < SLOW_SHARE
     quickest = rng.uniform(0.06, 0.15) if slow else rng.uniform(0.004, 0.015)
     slowest = rng.uniform(0.16, SLOWEST_SPREAD_S) if slow else rng.uniform(0.02, 0.06)
+    waits = rng.random() < (WAITING_SHARE_OF_SLOW if slow else WAITING_SHARE)
     misses = rng.random() < MISSING_SHARE
     detuned = rng.normal(0.0, 0.03, 6) + rng.uniform(-0.35, 0.35)
     return PlayerHabits(
         spread_s=(quickest, slowest),
-        miss_inner=rng.uniform(0.0, 0.1) if misses else 0.0,
-        miss_outer=rng.uniform(0.0, 0.35) if misses else 0.0,
+        wait_share=rng.uniform(0.1, 0.5) if waits else 0.0,
+        missed=(rng.uniform(0.0, 0.1), rng.uniform(0.0, 0.35)) if misses else (0.0, 0.0),
         soft_bass_db=rng.uniform(0.0, 9.0) if rng.random() < SOFT_BASS_SHARE else 0.0,
         up_softer_db=rng.uniform(0.0, 8.0),
         level_sd_db=rng.uniform(0.5, 4.0),

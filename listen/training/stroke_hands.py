@@ -18,6 +18,7 @@ from listen.training.stroke_performance import BankNote, Burst, PlayedStroke
 # every share, range and level of this file was judged, not measured
 RING_S = 3.0
 SHARE_OF_GAP = 0.8  # a stroke is over before the next one
+WAIT_TIMES, WAIT_SPREAD_S = (2.0, 8.0), (0.04, 0.16)  # longer than another step; of such a stroke, at least
 N_OF_WAY = 3  # strings from which on a stroke has a direction
 STILLED_BEFORE_S = 0.004  # the pick touches a string before it plucks it
 CHANGE_SHARE, SQUEAK_SHARE, CHOKED_SHARE = 0.6, 0.15, 0.1
@@ -157,7 +158,7 @@ class PlayingHands:
         struck = []
         for string, after_s in zip(strings, self._spread(slot, len(strings), next_s - at_s), strict=True):
             outer = string in (self._held[0], self._held[-1])
-            missed = len(strings) > 3 and rng.random() < (habits.miss_outer if outer else habits.miss_inner)
+            missed = len(strings) > 3 and rng.random() < habits.missed[outer]
             if string == self._choked or missed:
                 continue
             soft_db = habits.soft_bass_db if string == self._held[0] and not meant_low else 0.0
@@ -173,11 +174,16 @@ class PlayingHands:
         return struck
 
     def _spread(self, slot: PatternSlot, n_strings: int, gap_s: float) -> list[float]:
-        """Return when each string is struck after the first, unevenly."""
+        """Return when each string is struck after the first: unevenly, and sometimes with a wait on one of them."""
         if slot.move in PLAYED_SINGLY or n_strings < 2:
             return [0.0] * n_strings
-        width_s = min(self._rng.uniform(*self._habits.spread_s), SHARE_OF_GAP * gap_s, SLOWEST_SPREAD_S)
-        places = np.cumsum([0.0, *self._rng.uniform(0.3, 1.7, n_strings - 1)])
+        rng = self._rng
+        width_s, steps = rng.uniform(*self._habits.spread_s), rng.uniform(0.3, 1.7, n_strings - 1)
+        if rng.random() < self._habits.wait_share:
+            steps[0 if rng.random() < 0.5 else int(rng.integers(n_strings - 1))] *= rng.uniform(*WAIT_TIMES)
+            width_s = max(width_s, rng.uniform(*WAIT_SPREAD_S))
+        places = np.cumsum([0.0, *steps])
+        width_s = min(width_s, SHARE_OF_GAP * gap_s, SLOWEST_SPREAD_S)
         return [float(place) for place in places / places[-1] * width_s]
 
     def _brush(self, at_s: float, *, downwards: bool) -> None:

@@ -15,7 +15,7 @@ from listen.training.stroke_patterns import FEW_SLOTS, PatternSlot, StrokeMove, 
 from listen.training.stroke_performance import Burst, ScenePerformance
 
 # every share, range and level of this file was judged, not measured
-SLOT_S, SLOT_OF_FEW_S = (0.11, 0.5), (0.25, 0.9)
+SLOT_S, SLOT_OF_FEW_S = (0.11, 0.5), (0.25, 1.5)
 SLOW_SPREAD_S, SLOW_SLOT_S = 0.1, 0.22  # who spreads chords slowly plays no faster than this
 LEAST_APART_S = 0.085  # strokes nearer to the last one are not played
 LEFT_OUT_SHARE, EXTRA_SHARE = 0.03, 0.02  # of planned strokes

@@ -20,7 +20,7 @@ SCENE_S = 20.0
 AMID_SHARE, CUT_OFF_S = 0.3, (0.3, 3.0)
 """Of scenes that start amid the music, and what is cut off of them: recordings are often started, or cut, too late."""
 START_S, START_BEFORE_CUT_S = (0.3, 1.5), (0.05, 0.3)  # where playing begins; judged
-REST_S = 2.5  # at most, of silence at the end; judged
+REST_S = (-0.4, 2.5)  # between the last bar and the end; playing may go on past it; judged
 RELEASE_S = 0.03  # a finger stills a string within this time
 SHORTEST_NOTE = 8  # samples
 
@@ -65,7 +65,7 @@ def draw_stroke_scene(
     played = draw_performance(
         rng,
         start_s=rng.uniform(*(START_BEFORE_CUT_S if amid else START_S)),
-        until_s=whole_s - rng.uniform(0.0, REST_S),
+        until_s=whole_s - rng.uniform(*REST_S),
     )
     samples = mix_performance(played, guitar, rng, duration_s=whole_s)
     if not dry:

@@ -18,6 +18,7 @@ from listen.training.stroke_network import make_stroke_parameters, run_stroke_ne
 from listen.training.stroke_scores import StrokeErrors, measure_stroke_errors, score_strokes
 
 CROP = 1600  # frames: 8 s, several times what the network sees to either side
+BEYOND = 300  # frames past either end of a scene to which crops are drawn
 N_REPORTS = 12
 WARM_UP_STEPS = 300
 LAST_RATE = 0.005  # of the peak
@@ -153,11 +154,12 @@ def _take_step(run: _StrokeRun, shown: _Shown, draws: Draws, *, batch: int) -> t
 
 
 def draw_crops(n: int, draws: Draws, *, n_frames: int) -> torch.Tensor:
-    """Draw where crops begin, so that the scene's first and last frames are seen as often as its middle ones.
+    """Draw where crops begin; a tenth begin where the scene does, and a tenth end where it does.
 
-    Starts are drawn from before the scene to its end, and those of crops that would reach out of it are moved in.
+    Starts are drawn beyond both, and crops that would reach out of the scene are moved in: left to chance, its first
+    and last frames would next to never be seen.
     """
-    return draws.integers(n, low=1 - CROP, high=n_frames).clamp(0, n_frames - CROP)
+    return draws.integers(n, low=-BEYOND, high=n_frames - CROP + BEYOND).clamp(0, n_frames - CROP)
 
 
 def vary_bands(bands: torch.Tensor, draws: Draws, *, mask: bool) -> torch.Tensor:
