@@ -29,7 +29,8 @@ from listen.audio.recording import Recording, load_recording
 from listen.audio.sniff import RECORDING_ENDINGS
 from listen.audio.stream import stream_blocks
 from listen.audio.stroke_sound import measure_rises
-from listen.audio.strokes import STROKE_RATE_HZ, find_strokes
+from listen.audio.stroke_spectra import STROKE_RATE_HZ, measure_stroke_bands
+from listen.audio.strokes import find_strokes
 from listen.audio.trained_network import (
     GRID_MIDI,
     KERNEL,
@@ -93,6 +94,7 @@ __all__ = [
     "measure_cents",
     "measure_lone_stiffness",
     "measure_rises",
+    "measure_stroke_bands",
     "probe_recording",
     "stream_blocks",
     "stream_for_strokes",

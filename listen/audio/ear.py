@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from importlib import resources
 from typing import Protocol
 
 import numpy as np
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 from listen.audio.network import StrumNetwork
 from listen.audio.trained_ear import TrainedEar
 from listen.audio.trained_network import TrainedNetwork
+from listen.audio.weight_files import load_weights
 from listen.errors import bad_value
 from listen.evidence import StrumEvidence, TimeSpan
 
@@ -80,12 +80,6 @@ class Ear(Protocol):
         ...
 
 
-def _load_weights(name: str) -> dict[str, NDArray[np.float32]]:
-    file = resources.files("listen.audio").joinpath("weights", f"{name}.npz")
-    with file.open("rb") as stream, np.load(stream, allow_pickle=False) as weights:
-        return {layer: weights[layer] for layer in weights.files}
-
-
 @cache
 def load_ear(name: str = EARS[0]) -> Ear:
     """Load an ear from the package; the second call for the same name costs nothing.
@@ -105,5 +99,5 @@ def load_ear(name: str = EARS[0]) -> Ear:
     """
     if name not in EARS:
         raise bad_value("ear", name, allowed=" or ".join(EARS))
-    second = None if name == "trained alone" else StrumNetwork(_load_weights("strum_pitches"))
-    return TrainedEar(TrainedNetwork(_load_weights("strum_trained")), second)
+    second = None if name == "trained alone" else StrumNetwork(load_weights("strum_pitches"))
+    return TrainedEar(TrainedNetwork(load_weights("strum_trained")), second)

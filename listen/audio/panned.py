@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.decode import decode_blocks, probe_recording
-from listen.audio.strokes import STROKE_RATE_HZ, measure_band_power
+from listen.audio.stroke_spectra import STROKE_RATE_HZ, measure_band_power
 
 LOOK_S = 20.0  # so much of a recording is looked at: judged, not measured
 LEAST_COMMON = 0.5

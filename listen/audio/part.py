@@ -15,7 +15,7 @@ from listen.audio.decode import probe_recording
 from listen.audio.ear import load_ear
 from listen.audio.part_core import CoreSound, hear_core
 from listen.audio.stream import stream_blocks
-from listen.audio.strokes import STROKE_RATE_HZ
+from listen.audio.stroke_spectra import STROKE_RATE_HZ
 from listen.evidence import PartEvidence, TimeSpan
 
 Samples = NDArray[np.float32]

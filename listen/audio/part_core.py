@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from listen.audio.ear import Ear
 from listen.audio.stretch_window import StretchWindow, hear_ahead, hear_stretch, hear_strokes
 from listen.audio.stretches import cut_stretches
-from listen.audio.stroke_lean import measure_lean
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile
-from listen.audio.strokes import STROKE_RATE_HZ, StrokeOnset, find_strokes
+from listen.audio.stroke_spectra import STROKE_RATE_HZ
+from listen.audio.strokes import StrokeOnset, find_strokes
 from listen.audio.tuning_offset import estimate_tuning_offset
 from listen.evidence import PartEvidence, Stretch, StrokeEvidence, TimeSpan, TuningPoint
 
@@ -96,7 +96,7 @@ def hear_core(
             onset.level_db,
             onset.sustain_db,
             onset.is_hit,
-            measure_lean(sound.samples, onset_s=onset.onset_s - sound.from_s),
+            onset.lean,
             _measure_low_share(profile),
             late=onset.late,
         )

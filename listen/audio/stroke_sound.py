@@ -16,7 +16,7 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.strokes import STROKE_RATE_HZ
+from listen.audio.stroke_spectra import STROKE_RATE_HZ
 from listen.theory import Pitch
 
 Samples = NDArray[np.float32]

@@ -1,8 +1,12 @@
-"""What a training run is made of."""
+"""What a training run is made of: the ear's, and that of the network that finds strokes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+
+from listen.errors import bad_value
+
+MOST_VALIDATION = 96  # scenes: half an hour
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +79,49 @@ class TrainingSettings:
     place_on_book: bool = False
     apart: bool = False
     scene: SceneSettings = field(default_factory=SceneSettings)
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeTrainingSettings:
+    """One run of the network that finds strokes.
+
+    Parameters
+    ----------
+    scenes : int
+        Made before the first step, and seen many times; a twentieth more, to :data:`MOST_VALIDATION`, are kept to
+        score.
+    steps : int
+        Length of the run, so that it can be repeated.
+    seconds : float or None
+        End sooner, where the steps are not done by then; the learning rate falls to its end all the same.
+    batch : int
+        Crops a step.
+    learning_rate : float
+        Peak; linear warm-up, then half a cosine.
+    width : int
+        Channels of the network.
+    seed : int
+    processes : int
+        Make scenes side by side; what is made does not hang on it.
+    """
+
+    scenes: int = 6000
+    steps: int = 28_000
+    seconds: float | None = None
+    batch: int = 32
+    learning_rate: float = 2e-3
+    width: int = 64
+    seed: int = 1
+    processes: int = 1
+
+    def __post_init__(self) -> None:
+        for name in ("scenes", "steps", "batch", "width", "processes"):
+            if getattr(self, name) < 1:
+                raise bad_value(name, getattr(self, name), allowed="a whole number from 1")
+        if self.seconds is not None and not self.seconds > 0.0:
+            raise bad_value("seconds", self.seconds, allowed="a time above 0")
+
+    @property
+    def n_validation(self) -> int:
+        """Scenes that no step sees."""
+        return min(MOST_VALIDATION, max(2, self.scenes // 20))

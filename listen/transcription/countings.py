@@ -44,6 +44,7 @@ bars of which share a chord: of 56 songs metres go from .964 to .982, of 236 oth
 SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
 """Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
+FEEL_NATS = 4.0  # that a hand swings in one tempo and not in another; judged
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
 LEVEL_OCTAVES = 0.6  # beyond the nearest level to a tempo that no level has: half and double tempo are further apart
 SHARED_BARS_NATS, USUAL_SHARED, LEAST_BARS, FAST_BPM = 5.0, 0.5, 4, 144.0
@@ -76,11 +77,6 @@ class Counting:
     hand_odds: Floats
     score: float
     beat_steps: float
-
-    @property
-    def kind(self) -> tuple[int, bool]:
-        """Beats a bar, and whether a beat has three steps: what all tempos of a part share."""
-        return self.bar.beats, self.bar.per_beat == 3
 
 
 def rank_countings(
@@ -259,11 +255,12 @@ def _rank_nearest(
 
 
 def _weigh_beside(counting: Counting, step_s: float, anchor: Counting, anchor_step_s: float) -> float:
-    """Weigh one tempo's counting beside the longest one's: the same metre, and not half or double its tempo."""
-    if counting.kind != anchor.kind:
+    """Weigh one tempo's counting beside the longest one's: as many beats, and not half or double its tempo."""
+    if counting.bar.beats != anchor.bar.beats:
         return -np.inf
+    other_feel = FEEL_NATS * ((counting.bar.per_beat == 3) != (anchor.bar.per_beat == 3))
     apart = np.log2(step_s * counting.beat_steps / (anchor_step_s * anchor.beat_steps))
-    return counting.score - 0.5 * float(apart / CHANGE_OCTAVES) ** 2
+    return counting.score - other_feel - 0.5 * float(apart / CHANGE_OCTAVES) ** 2
 
 
 def _signatures(beats: int, steps_per_beat: int) -> tuple[tuple[int, int], ...]:

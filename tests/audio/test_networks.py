@@ -7,9 +7,9 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from listen.audio.ear import _load_weights
 from listen.audio.frontend import N_BANDS, N_LEAD, N_SEGMENT, cut_segment, measure_bands
 from listen.audio.network import StrumNetwork
+from listen.audio.weight_files import load_weights
 from tests.audio.regenerate_networks import GOLDEN, ONSET_S, STRUMS, WEIGHTS
 from tests.audio.sounds import make_plucked
 
@@ -18,7 +18,7 @@ TOLERANCE = 0.01  # logits; the two codes agree to 5e-6 on one machine, sines di
 
 @pytest.mark.parametrize("name", WEIGHTS)
 def test_the_network_answers_as_the_code_it_was_trained_with(name: str) -> None:
-    network = StrumNetwork(_load_weights(name))
+    network = StrumNetwork(load_weights(name))
     with np.load(GOLDEN, allow_pickle=False) as golden:
         assert len(golden.files) == 2 * len(STRUMS) * len(WEIGHTS)
         for index, midis in enumerate(STRUMS):
