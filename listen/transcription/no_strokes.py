@@ -4,7 +4,7 @@ A syllable begins as sharply as a soft strum. What follows tells them apart: the
 of the chord that rings do not rise with it, and it may swell where a string can only fall. How much of a part is voice
 is not known beforehand: the share is estimated from the part itself (expectation and maximisation), so that where
 nobody speaks nothing is taken away. How likely a stroke is the late strings of a slow strum is told where strokes are
-found (:mod:`listen.audio.late_strings`). Neither keeps the time of the hand.
+found (:mod:`listen.audio.strokes`). Neither keeps the time of the hand.
 
 References
 ----------

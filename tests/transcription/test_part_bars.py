@@ -139,7 +139,7 @@ def test_a_bass_and_two_brushes_are_a_waltz_or_six_eighths(signature: str, strok
     onsets_s = 0.5 + np.arange(60) * 60.0 / stroke_bpm + rng.normal(0, 0.006, 60)
     place = np.arange(60) % in_chord
     bass = np.where(place % 3 == 0, 0.95, 0.2) + rng.normal(0, 0.05, 60)
-    lean = np.where(place % 3 > 0, 0.5, 0.0)
+    lean = np.where(place % 3 > 0, 2.0, 0.0)
     features = StrokeFeatures(onsets_s, np.where(place == 0, 2.0, 0.0), bass, lean, place == 0)
     grid = find_grid(features, settings=PartSettings())
     assert grid is not None
