@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from listen.audio.ear import Ear
 from listen.audio.stroke_sound import measure_rises
-from listen.audio.strokes import STROKE_RATE_HZ, StrokeOnset
+from listen.audio.stroke_spectra import STROKE_RATE_HZ
+from listen.audio.strokes import StrokeOnset
 from listen.evidence import Stretch, StrumEvidence, TimeSpan
 from listen.theory import Pitch
 
