@@ -77,20 +77,20 @@ def _measure_power(samples: Floats, form: tuple[int, float, float, int]) -> Floa
     taper = np.hanning(window + 1)[:-1].astype(np.float32)
     power = np.empty((len(frames), filters.shape[1]), np.float32)
     for first in range(0, len(frames), FRAMES_AT_ONCE):
-        spectrum = fft.rfft(frames[first : first + FRAMES_AT_ONCE] * taper, axis=1)
+        spectrum = fft.rfft(frames[first : first + FRAMES_AT_ONCE] * taper, axis=1)[:, : len(filters)]
         power[first : first + FRAMES_AT_ONCE] = (spectrum.real**2 + spectrum.imag**2) @ filters
     return np.asarray(power / np.float32((window / 4) ** 2), np.float32)
 
 
 @cache
 def _make_filters(window: int, lowest_hz: float, highest_hz: float, per_octave: int) -> Floats:
-    """Make triangular filters on the bins of one window, shape (n_bins, n_bands)."""
+    """Make triangular filters on the bins of one window that are in any band, shape (n_bins, n_bands)."""
     bin_hz = STROKE_RATE_HZ / window
-    hz = np.arange(window // 2 + 1) * bin_hz
     n_edges = int(np.log2(highest_hz / lowest_hz) * per_octave) + 2
     edges = lowest_hz * 2.0 ** (np.arange(n_edges) / per_octave)
     centre = edges[1:-1]
     left, right = np.minimum(edges[:-2], centre - bin_hz), np.maximum(edges[2:], centre + bin_hz)
+    hz = np.arange(int(right.max() / bin_hz) + 1) * bin_hz
     rising = (hz[:, None] - left) / (centre - left)
     falling = (right - hz[:, None]) / (right - centre)
     return np.asarray(np.clip(np.minimum(rising, falling), 0.0, None), np.float32)
