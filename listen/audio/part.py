@@ -1,6 +1,7 @@
 """Hear a part of any length in flat memory: blocks of samples in, evidence out.
 
-Twenty seconds are worked on at a time, with a second before and three after them in sight, so that no stroke is cut.
+Twenty seconds are worked on at a time, with a second and a half before and three after them in sight, so that no stroke
+is cut.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ from listen.evidence import PartEvidence, TimeSpan
 
 Samples = NDArray[np.float32]
 
-# heard at once, with what rings in and on: flat memory; judged, not measured
-CORE_S, BEFORE_S, AFTER_S = 20.0, 1.0, 3.0
+# heard at once, with what rings in and on, and what the stroke network sees (1.3 s): flat memory; judged
+CORE_S, BEFORE_S, AFTER_S = 20.0, 1.5, 3.0
 EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
 SILENT_DB = -120.0  # against full scale
 

@@ -33,9 +33,6 @@ SLOPE, BIAS = 1.7, 0.2
 DOWN_SLOPE, DOWN_BIAS, MOST_LEAN = 0.65, -0.7, 3.5
 """From its logit of down to the log-odds: on 140 parts as people play them of a logit of .8, 2.5 and 4.2 .32, .57 and
 .82 went down. No single stroke is surer of its way than the last number; judged."""
-FELT_AFTER_S = 0.02
-"""A stroke is felt a little after its first string is touched (Gordon 1987; how long is judged). On ten takes of a
-person the network's strokes lie 44 ms before those of a sensor at the hand, in the middle, and slow ones 105 ms."""
 # Of 1,942 strokes that sound, 1 in 100 falls by more than 7.5 dB in 0.1 s; of 48 muted ones all by more than 35.
 MUTED_SUSTAIN_DB = -15.0
 KNOCK_SUSTAIN_DB = -6.0  # a knock while the chord rings on
@@ -51,7 +48,7 @@ class StrokeOnset:
     Parameters
     ----------
     onset_s : float
-        When it is felt to begin, just after its first string.
+        When its first string begins to sound.
     level_db : float
         Level of its first 80 ms against full scale.
     sustain_db : float
@@ -136,7 +133,7 @@ def _describe(bands: Floats, power: Floats, start: int, stroke: float, down: flo
     before = float(power[max(0, start - 9) : max(1, start - 1)].mean())
     head = bands[start : start + 8].mean(axis=0) + QUIETEST_POWER
     return StrokeOnset(
-        onset_s=start / FRAMES_A_SECOND + FELT_AFTER_S,
+        onset_s=start / FRAMES_A_SECOND,
         level_db=_to_db(float(power[start : start + 16].mean())),
         sustain_db=_to_db(sustain) - _to_db(attack),
         gain_db=_to_db(sustain) - _to_db(before),

@@ -42,7 +42,7 @@ class StrokeEvidence:
     Parameters
     ----------
     onset_s : float
-        When its first string begins to sound.
+        When it is felt to begin, just after its first string.
     level_db : float
         Of its first 80 ms, against full scale.
     sustain_db : float

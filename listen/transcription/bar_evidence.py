@@ -34,7 +34,7 @@ LIKELY_THIRDS = (0.8, 0.0, 0.2)  # the same in six eighths, where three are no s
 BEATS_WEIGHT = 0.4  # of what is struck at all, beside what is struck how; judged
 DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4  # shares of downstrokes on the beat and between; common practice, no source
 DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
-HAND_WEIGHT = 0.2  # of ways; of .15, .2, .3, .5, .8 and 1.1 over 140 parts the metre is .986 at .2, .914 at 1.1
+HAND_WEIGHT = 0.3  # of ways; of .15, .3, .5, .8 and 1.1 over 140 parts the metre is 1.000, .986, .964, .943, .914
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
 EVEN_WALTZ_NATS, EVEN_RATE = 4.5, 0.5
 """What six even strokes cost where they are three quarters, and how often each place is struck then: a waltz rests

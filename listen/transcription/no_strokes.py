@@ -34,6 +34,7 @@ NEAR_STROKES = 8  # on either side, whose level is the usual one
 PRIOR_VOICES, PRIOR_STROKES, ROUNDS = 0.5, 30.0, 20
 """A part is taken to have had half a syllable in thirty strokes before it is heard (judged, not measured)."""
 NEXT_S = 0.05  # a syllable that begins so soon after a stroke's span ends it, and the strings ring on through it
+LEAST_HEARD_S = 0.15  # of a stretch: in less the ear hears no strings of a tremolo either
 LEAST_STRUMS = 4  # in which the ear hears strings: else it is a recording of speech, and is told as that
 
 
@@ -117,7 +118,8 @@ def _weigh(stroke: StrokeEvidence, stretch: Stretch, over_db: float) -> float:
     mean_db = float(np.clip(rises, LEAST_RISE_DB, MOST_RISE_DB).mean()) if len(rises) else 0.0
     n_rising = int((rises > RISING_DB).sum())
     swell_db = max(stroke.sustain_db, 0.0)
-    told = REFUSED * _is_refused(stretch) + MEAN_RISE * mean_db + EACH_RISING * n_rising
+    refused = _is_refused(stretch) and stretch.duration_s >= LEAST_HEARD_S
+    told = REFUSED * refused + MEAN_RISE * mean_db + EACH_RISING * n_rising
     return BIAS + told + SWELL * swell_db + LEVEL * over_db
 
 

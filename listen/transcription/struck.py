@@ -35,6 +35,7 @@ DENIED_NATS = -3.0
 struck, .916 without, and as many are found; from -5 to -2 it does the same."""
 
 UP_WHEN_TOP = -0.8  # log-odds of down when the low strings are left out
+MOST_SURE = 3.5  # log-odds of a way: strokes of one place may all be misheard alike; judged
 LEAST_SURE = 0.52  # of a way that is said
 OWN_SHARE, TOGETHER_SHARE, HAND_SHARE, NEAR_STROKES = 0.6, 0.5, 0.5, 16.0
 """How a stroke's own evidence, that of near strokes at the same place of the bar, and the swing of the hand are joined:
@@ -210,7 +211,7 @@ def tell_directions(
     odds = own.copy()
     if grid is not None:
         odds = OWN_SHARE * own + TOGETHER_SHARE * _pool_near(own, grid.places) + HAND_SHARE * grid.hand_odds
-    return [_decide(float(one)) for one in odds]
+    return [_decide(float(one)) for one in np.clip(odds, -MOST_SURE, MOST_SURE)]
 
 
 def _pool_near(own: Floats, places: NDArray[np.int64]) -> Floats:

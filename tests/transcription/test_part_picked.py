@@ -91,6 +91,17 @@ def test_a_string_picked_among_picked_ones_is_told_so_though_others_ring_and_a_s
     assert not any(one.is_picked for one in tell_picked(strummed).stretches)
 
 
+def test_power_chords_in_a_row_are_no_picked_strings_where_their_way_is_sure() -> None:
+    stretches, strokes = hear_strokes(((45, 52), (45, 52), (41, 48), (43, 50)) * 3)
+    span, rises = TimeSpan(0.0, 6.0), {45: 8.0, 52: 8.0}
+    heard = tuple(replace(one, is_picked=place % 3 > 0) for place, one in enumerate(stretches))
+    for lean, n_picked in ((3.2, 8), (0.3, 12)):
+        played = tuple(replace(one, rises=rises, lean=lean) for one in strokes)
+        told = tell_picked(PartEvidence(span, played, heard)).stretches
+        assert sum(one.is_picked for one in told) <= n_picked
+        assert all(one.is_picked <= before.is_picked for one, before in zip(told, heard, strict=True)) == (lean > 1.0)
+
+
 def test_how_many_strings_a_chord_holds_says_nothing_of_a_picked_one() -> None:
     """G with its B strings left out of the pattern is as good as G and D alone: which it is, the prior must say."""
     part = tell_picked(_pick(*[(43,), (50, 43), (55, 50), (67, 55)] * 2))
