@@ -103,12 +103,13 @@ class Progress:
         self._connection, self.path = connection, path
 
     def answers(self) -> tuple[Answered, ...]:
-        """Return all answers in the order in which they were kept; one of a year that no answer has is passed over."""
+        """Return all answers in the order of their times; one of a year that no answer has is passed over."""
         names = ", ".join(field.name for field in fields(Answered))
-        statement = f"SELECT {names} FROM answers ORDER BY at, rowid"  # noqa: S608 - names of our own fields
+        statement = f"SELECT {names} FROM answers ORDER BY rowid"  # noqa: S608 - names of our own fields
         with _in_words(self.path):
             rows = list(self._connection.execute(statement))
-            return tuple(answer for answer in map(_read_row, rows) if answer is not None)
+            found = [answer for answer in map(_read_row, rows) if answer is not None]
+        return tuple(sorted(found, key=lambda answer: answer.time))  # their texts may be of several time zones
 
     def record(self, answer: Answered) -> None:
         """Keep one answer, as :meth:`record_all` does."""

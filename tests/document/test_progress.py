@@ -87,10 +87,17 @@ def test_one_answer_by_a_wrong_clock_takes_no_other_with_it(tmp_path: Path, year
         assert progress.answers() == ((wrong, ANSWER) if year == "1970" else (ANSWER,))
 
 
+def test_answers_stand_in_the_order_of_their_times_however_those_are_written(tmp_path: Path) -> None:
+    times = ("2026-03-01T20:00:00+03:00", "2026-03-01T17:30:00Z", "2026-03-01T17:30:00.500Z", "2026-03-01T18:00:00")
+    with open_progress(tmp_path / "p.sqlite") as progress:
+        progress.record_all(replace(ANSWER, at=at) for at in reversed(times))
+        assert tuple(answer.at for answer in progress.answers()) == times
+
+
 def test_an_answer_at_a_time_that_no_answer_can_have_is_not_kept(tmp_path: Path) -> None:
     with open_progress(tmp_path / "p.sqlite") as progress:
         for at in ("2999-01-01T00:00:00+00:00", "dawn"):
-            with pytest.raises(BadValueError, match="from 1970 to 2900. Is the clock"):
+            with pytest.raises(BadValueError, match=r"from 1970 to 2900\. Is the clock"):
                 progress.record_all([ANSWER, replace(ANSWER, at=at)])
         progress.record(replace(ANSWER, at="1970-01-01T00:00:00+00:00"))
         assert [answer.time.year for answer in progress.answers()] == [1970]
