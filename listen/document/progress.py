@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import Any
 
 from listen.document.write import hold_lock
-from listen.errors import DocumentError
+from listen.errors import DocumentError, bad_value
 
-FIRST_YEAR, LAST_YEAR = 1971, 2900  # a clock may be wrong; a century can be counted on from either
+FIRST_YEAR, LAST_YEAR = 1970, 2900  # a clock that lost its battery says 1970; a century can be counted on from either
 WAIT_S = 2.0  # for another session that is just writing
 MIGRATIONS: tuple[str, ...] = (
     """
@@ -103,19 +103,31 @@ class Progress:
         self._connection, self.path = connection, path
 
     def answers(self) -> tuple[Answered, ...]:
-        """Return all answers in the order in which they were given."""
+        """Return all answers in the order of their times; one of a year that no answer has is passed over."""
         names = ", ".join(field.name for field in fields(Answered))
-        statement = f"SELECT {names} FROM answers ORDER BY at, rowid"  # noqa: S608 - names of our own fields
+        statement = f"SELECT {names} FROM answers ORDER BY rowid"  # noqa: S608 - names of our own fields
         with _in_words(self.path):
             rows = list(self._connection.execute(statement))
-            return tuple(_read_row(row) for row in rows)
+            found = [answer for answer in map(_read_row, rows) if answer is not None]
+        return tuple(sorted(found, key=lambda answer: answer.time))  # their texts may be of several time zones
 
     def record(self, answer: Answered) -> None:
-        """Keep one answer."""
+        """Keep one answer, as :meth:`record_all` does."""
         self.record_all([answer])
 
     def record_all(self, given: Iterable[Answered]) -> None:
-        """Keep several answers, all or none; one that is there already (same time and kind) is not kept twice."""
+        """Keep several answers, all or none; one that is there already (same time and kind) is not kept twice.
+
+        Raises
+        ------
+        BadValueError
+            One was given at a time that no answer can have: nothing is kept.
+        DocumentError
+            The file cannot be written now.
+        """
+        given = tuple(given)
+        for answer in given:
+            _check_time(answer)
         with _in_words(self.path), self._connection:
             for answer in given:
                 known = self._connection.execute(
@@ -127,17 +139,30 @@ class Progress:
                     )
 
 
-def _read_row(row: tuple[Any, ...]) -> Answered:
-    """Read a row; SQLite itself holds no column to its type, so a damaged byte may make text of a number."""
+def _check_time(answer: Answered) -> None:
+    try:
+        answer.time  # noqa: B018 - a ValueError where it is no time
+    except ValueError as error:
+        raise bad_value(
+            "time of an answer", answer.at, allowed=f"one from {FIRST_YEAR} to {LAST_YEAR}",
+            remedy="Is the clock of this computer right?",
+        ) from error  # fmt: skip
+
+
+def _read_row(row: tuple[Any, ...]) -> Answered | None:
+    """Read a row, None where its year is none of an answer: one such row, of a wrong clock, takes no other with it.
+
+    SQLite itself holds no column to its type, so a damaged byte may make text of a number.
+    """
     if not all(isinstance(value, one) for value, one in zip(row, _ANSWER_TYPES, strict=True)):
         raise TypeError("a value of another type")
     at, kind, level, played, said, is_right, took_s, how, cents, own_level = row
     answer = Answered(at, kind, level, played, said, bool(is_right), took_s, how, cents, bool(own_level))
     try:
-        answer.time  # noqa: B018 - a ValueError where it is no time
+        year = datetime.fromisoformat(at).year
     except ValueError as error:
         raise TypeError(f"{at[:40]!r} is no time") from error
-    return answer
+    return answer if FIRST_YEAR <= year <= LAST_YEAR else None
 
 
 @contextmanager

@@ -16,15 +16,17 @@ def find_shown_pattern(part: Part) -> StrummingPattern | None:
 
 
 def pattern_words(pattern: StrummingPattern, legend: str) -> str:
-    """Say in how many of the bars in which something is struck a pattern stands, and what its signs mean.
+    """Say how many of the bars in which something is struck go as a pattern goes, and what its signs mean.
+
+    Bars are counted by their rhythm and the ways of the hand: one may have a bass or an accent of its own.
 
     Examples
     --------
     >>> pattern_words(StrummingPattern((), (1, 2, 4), 0.75), "↓ down")
-    'Pattern in 3 of 4 bars: ↓ down'
+    'Pattern, the rhythm of 3 of 4 bars: ↓ down'
     >>> pattern_words(StrummingPattern((), (1, 2, 3), 1.0), "↓ down")
-    'Pattern in all 3 bars: ↓ down'
+    'Pattern, the rhythm of all 3 bars: ↓ down'
     """
     n_own = len(pattern.bars)
     n_all = max(n_own, round(n_own / pattern.share))
-    return f"Pattern in {f'all {n_own}' if n_own == n_all else f'{n_own} of {n_all}'} bars: {legend}"
+    return f"Pattern, the rhythm of {f'all {n_own}' if n_own == n_all else f'{n_own} of {n_all}'} bars: {legend}"

@@ -16,7 +16,7 @@ from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_mate
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
 from listen.practice.root_position import find_root_position
-from listen.practice.schedule import choose_kind, find_staircases, rate_day, schedule_kind
+from listen.practice.schedule import find_staircases, find_turns, rate_day, schedule_kind
 from listen.practice.staircase import TARGET, Staircase
 
 __all__ = [
@@ -42,7 +42,6 @@ __all__ = [
     "check_kind",
     "check_neck",
     "check_played",
-    "choose_kind",
     "draw_question",
     "even_out",
     "find_material",
@@ -50,6 +49,7 @@ __all__ = [
     "find_open_kinds",
     "find_root_position",
     "find_staircases",
+    "find_turns",
     "judge_hum",
     "judge_played",
     "judge_typed",

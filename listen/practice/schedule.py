@@ -8,7 +8,8 @@ took, and is never asked. How hard the question is, the staircase decides.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from itertools import groupby
 from statistics import median
@@ -28,20 +29,45 @@ TURN = 3  # questions of a kind in a sitting before the next one has its turn; j
 NEVER = datetime.min.replace(tzinfo=UTC)
 
 
-def choose_kind(answers: Sequence[Answered], kinds: Sequence[str], *, now: datetime) -> str:
-    """Choose which of some kinds to ask next: turn by turn through a day, and the one that has been due for longest.
+@dataclass(frozen=True, slots=True)
+class KindTurns:
+    """How some kinds take turns: turn by turn through a day, and the one that has been due for longest.
+
+    Parameters
+    ----------
+    n_asked : mapping of str to int
+        How often each was asked today; those that were not may lack.
+    due : mapping of str to datetime, aware
+        Since when each kind that may be asked is due; at least one.
+    """
+
+    n_asked: Mapping[str, int]
+    due: Mapping[str, datetime]
+
+    @property
+    def next_kind(self) -> str:
+        """Which kind is asked next."""
+        return min(self.due, key=lambda kind: (self.n_asked.get(kind, 0) // TURN, self.due[kind], LADDER.index(kind)))
+
+    def after(self, kind: str) -> KindTurns:
+        """Return the turns after one more question of a kind, before it is answered."""
+        return KindTurns({**self.n_asked, kind: self.n_asked.get(kind, 0) + 1}, self.due)
+
+
+def find_turns(answers: Sequence[Answered], kinds: Iterable[str], *, now: datetime) -> KindTurns:
+    """Find how some kinds take turns after the answers so far.
 
     Parameters
     ----------
     answers : sequence of Answered
         All so far, in their order.
-    kinds : sequence of str
+    kinds : iterable of str
         That may be asked; at least one.
     now : datetime, aware
     """
     day = now.astimezone().date()
-    today = Counter(answer.kind for answer in answers if answer.day == day)
-    return min(kinds, key=lambda kind: (today[kind] // TURN, _find_due(answers, kind, now), LADDER.index(kind)))
+    n_asked = Counter(answer.kind for answer in answers if answer.day == day)
+    return KindTurns(n_asked, {kind: _find_due(answers, kind, now) for kind in kinds})
 
 
 def _find_due(answers: Sequence[Answered], kind: str, now: datetime) -> datetime:

@@ -29,12 +29,12 @@ from listen.practice import (
     check_hummed,
     check_neck,
     check_played,
-    choose_kind,
     draw_question,
     find_material,
     find_open_kinds,
     find_root_position,
     find_staircases,
+    find_turns,
     judge_hum,
     judge_played,
     render_bass,
@@ -152,36 +152,39 @@ def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: 
     seed : int
         Another for every question.
     """
-    own = asked.own
-    kinds = asked.kinds if own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
-    if own is not None and not kinds:
-        raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
-    ready = kinds
-    if asked.kinds == LADDER:
-        opened = find_open_kinds((answer.kind, answer.is_right) for answer in answers if answer.own_level)
-        ready = tuple(kind for kind in kinds if kind in opened) or kinds[:1]
-    kind = choose_kind(answers, ready, now=now)
-    level = asked.level if asked.level is not None else find_staircases(answers).get(kind, Staircase()).level
-    if own is not None:
-        for wanted in (kind, *kinds):
-            question = ask_own(own.chords, wanted, level=level, part=own.part, seed=seed)
-            if question is not None:
-                return question
-    return draw_question(kind, level=level, seed=seed, fretboard=asked.fretboard)
+    (question,) = ask_ahead(asked, answers, 1, now=now, seed=seed)
+    return question
 
 
 def ask_ahead(
     asked: Asked, answers: Sequence[Answered], n_questions: int, *, now: datetime, seed: int
 ) -> list[Question]:
     """Ask several questions before any is answered: the steps that are open in turn, each at one level."""
-    known, questions = list(answers), []
+    kinds = asked.kinds if asked.own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
+    if not kinds:
+        raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
+    ready = kinds
+    if asked.kinds == LADDER:
+        opened = find_open_kinds((answer.kind, answer.is_right) for answer in answers if answer.own_level)
+        ready = tuple(kind for kind in kinds if kind in opened) or kinds[:1]
+    turns, stairs, questions = find_turns(answers, ready, now=now), find_staircases(answers), []
     for number in range(n_questions):
-        question = ask_next(asked, known, now=now, seed=seed + number)
+        kind = turns.next_kind
+        level = asked.level if asked.level is not None else stairs.get(kind, Staircase()).level
+        question = _draw_of_kind(asked, (kind, *kinds), level=level, seed=seed + number)
         questions.append(question)
-        known.append(
-            Answered(now.isoformat(), question.kind, question.level, question.answer, "", False, 0.0, own_level=False)
-        )
+        turns = turns.after(question.kind)
     return questions
+
+
+def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int) -> Question:
+    """Draw a question of the first kind; where a part of the player's own gives none, of the next that it gives."""
+    if asked.own is not None:
+        for kind in wanted:
+            question = ask_own(asked.own.chords, kind, level=level, part=asked.own.part, seed=seed)
+            if question is not None:
+                return question
+    return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)
 
 
 def play_question(question: Question, asked: Asked) -> Samples:

@@ -95,7 +95,8 @@ def _ask(midi: int, when: str, fretboard: Fretboard) -> str:
     known = _find_tuning(midi - fretboard.capo_fret)
     asked = f"is the tuning {known}" if known else "is a string tuned down"
     told = "the tuning, or another capo" if fretboard.capo_fret else "the tuning"
-    return f"{Pitch(midi).name} sounds{when}, and {_place_below(fretboard)}: {asked}? Then give {told}."
+    question = f"{Pitch(midi).name} sounds{when}, and {_place_below(fretboard)}: {asked}?"
+    return f"{question} Then give {told}. Or does a bass guitar play along?"
 
 
 def _find_tuning(lowest_midi: int) -> str | None:

@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from pathlib import Path
 
 import pytest
@@ -71,6 +71,36 @@ def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
     with pytest.raises(DocumentError, match="damaged"), open_progress(path):
         pass
     assert path.read_bytes().startswith(b"no database")
+
+
+@pytest.mark.parametrize("year", ["1904", "1970", "2999"])
+def test_one_answer_by_a_wrong_clock_takes_no_other_with_it(tmp_path: Path, year: str) -> None:
+    path = tmp_path / "p.sqlite"
+    wrong = replace(ANSWER, at=f"{year}-01-01T00:00:09+00:00")
+    with open_progress(path) as progress:
+        progress.record(ANSWER)
+    other = sqlite3.connect(path)
+    with other:  # as a version that took any time kept it
+        other.execute("INSERT INTO answers VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", astuple(wrong))
+    other.close()
+    with open_progress(path) as progress:
+        assert progress.answers() == ((wrong, ANSWER) if year == "1970" else (ANSWER,))
+
+
+def test_answers_stand_in_the_order_of_their_times_however_those_are_written(tmp_path: Path) -> None:
+    times = ("2026-03-01T20:00:00+03:00", "2026-03-01T17:30:00Z", "2026-03-01T17:30:00.500Z", "2026-03-01T18:00:00")
+    with open_progress(tmp_path / "p.sqlite") as progress:
+        progress.record_all(replace(ANSWER, at=at) for at in reversed(times))
+        assert tuple(answer.at for answer in progress.answers()) == times
+
+
+def test_an_answer_at_a_time_that_no_answer_can_have_is_not_kept(tmp_path: Path) -> None:
+    with open_progress(tmp_path / "p.sqlite") as progress:
+        for at in ("2999-01-01T00:00:00+00:00", "dawn"):
+            with pytest.raises(BadValueError, match=r"from 1970 to 2900\. Is the clock"):
+                progress.record_all([ANSWER, replace(ANSWER, at=at)])
+        progress.record(replace(ANSWER, at="1970-01-01T00:00:00+00:00"))
+        assert [answer.time.year for answer in progress.answers()] == [1970]
 
 
 @pytest.mark.parametrize("damage", ["kind = CAST(x'80' AS TEXT)", "level = 'high'", "is_right = NULL", "at = 'dawn'"])

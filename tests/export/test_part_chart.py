@@ -57,7 +57,7 @@ def test_four_bars_stand_on_a_line() -> None:
 def test_the_pattern_stands_once() -> None:
     chart = render_chart(straight_part())
     rows = chart.splitlines()
-    at = next(i for i, line in enumerate(rows) if line.startswith("Pattern in 6 of 8 bars: "))
+    at = next(i for i, line in enumerate(rows) if line.startswith("Pattern, the rhythm of 6 of 8 bars: "))
     assert rows[at + 1].split() == ["1", "&", "2", "&", "3", "&", "4", "&"]
     assert rows[at + 2].split() == ["↓>", "↓", "↑'", "↑'", "↓", "↑'"]
     assert sum(line.startswith("Pattern") for line in rows) == 1
@@ -67,7 +67,7 @@ def test_a_bass_and_brush_pattern_shows_which_is_which() -> None:
     strokes = (PatternStroke(0, "down", "bass"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "single"))
     part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0))
     lines = render_chart(part).splitlines()
-    at = next(i for i, line in enumerate(lines) if line.startswith("Pattern in all 2 bars: "))
+    at = next(i for i, line in enumerate(lines) if line.startswith("Pattern, the rhythm of all 2 bars: "))
     legend = " ".join(lines[at : at + 2])
     assert "B a low string alone" in legend
     assert next(line.split() for line in lines[at:] if "B  " in line) == ["B", "↓", "•"]
@@ -100,6 +100,7 @@ def test_a_bass_where_the_pattern_strums_is_shown_though_the_rhythm_is_the_patte
     chart = render_chart(part, view=FULL)
     assert _stroke_rows(chart).count("5 ") == 3, "and a repeat sign"
     assert "names alone" not in chart
+    assert "Pattern, the rhythm of all 4 bars: " in chart, "which none of them plays as it is written"
 
 
 def test_one_stroke_on_a_sixteenth_does_not_widen_the_other_beats() -> None:

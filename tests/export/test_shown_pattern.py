@@ -17,7 +17,7 @@ def test_a_pattern_that_few_bars_have_stands_in_no_chart(share: float, *, is_sho
     part = straight_part()
     assert part.pattern is not None
     part = replace(part, pattern=replace(part.pattern, share=share))
-    said = f"Pattern in 6 of {round(6 / share)} bars: "
+    said = f"Pattern, the rhythm of 6 of {round(6 / share)} bars: "
     assert (said in render_chart(part)) == is_shown
     assert (said in render_part_fragment(part)) == is_shown
     assert bool(part_to_assignment(part).pattern) == is_shown

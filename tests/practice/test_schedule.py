@@ -13,9 +13,9 @@ from listen.document import Answered
 from listen.practice import (
     LADDER,
     Staircase,
-    choose_kind,
     find_open_kinds,
     find_staircases,
+    find_turns,
     rate_day,
     schedule_kind,
 )
@@ -60,9 +60,9 @@ def test_a_step_that_once_held_stays_open_and_keeps_the_next_one_open() -> None:
 def test_a_new_step_is_asked_at_once_and_then_what_is_due() -> None:
     opened = ("same bass", "root or not")
     answers = _given("same bass")
-    assert choose_kind(answers, opened, now=NOW) == "root or not"
+    assert find_turns(answers, opened, now=NOW).next_kind == "root or not"
     answers += _given("root or not", now=NOW + timedelta(minutes=30))
-    assert choose_kind(answers, opened, now=NOW + timedelta(days=5)) == "same bass"
+    assert find_turns(answers, opened, now=NOW + timedelta(days=5)).next_kind == "same bass"
 
 
 def test_every_open_step_comes_up_through_weeks_of_practice() -> None:
@@ -73,7 +73,7 @@ def test_every_open_step_comes_up_through_weeks_of_practice() -> None:
         now, today = NOW + timedelta(days=day), Counter()
         for _ in range(30):
             opened = find_open_kinds((one.kind, one.is_right) for one in answers)
-            kind = choose_kind(answers, opened, now=now)
+            kind = find_turns(answers, opened, now=now).next_kind
             level = find_staircases(answers).get(kind, Staircase()).level
             knows = 0.67 if kind == "which bass" else 0.95 if level < 7.0 else 0.7
             answers += _given(kind, [rng.random() < knows], now=now)
@@ -96,14 +96,14 @@ def test_one_sitting_is_one_review() -> None:
 def test_a_clock_that_was_once_ahead_silences_no_kind() -> None:
     ahead = _given("which bass", now=NOW + timedelta(days=365))
     behind = _given("same bass", now=NOW - timedelta(days=1))
-    assert choose_kind([*behind, *ahead], ("same bass", "which bass"), now=NOW) == "which bass"
+    assert find_turns([*behind, *ahead], ("same bass", "which bass"), now=NOW).next_kind == "which bass"
 
 
 def test_what_was_not_asked_at_the_players_own_level_moves_nothing_but_has_had_its_turn() -> None:
     given = _given("same bass", [True] * 12, own_level=False)
     assert find_staircases(given) == {}
     assert schedule_kind(given, "same bass") is None
-    assert choose_kind(given, ("same bass", "quality"), now=NOW + timedelta(minutes=5)) == "quality"
+    assert find_turns(given, ("same bass", "quality"), now=NOW + timedelta(minutes=5)).next_kind == "quality"
 
 
 def test_the_schedule_is_that_of_the_published_scheduler() -> None:

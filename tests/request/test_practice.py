@@ -15,7 +15,7 @@ from listen.errors import BadValueError, DocumentError
 from listen.instrument import parse_tuning
 from listen.practice import find_open_kinds, find_staircases
 from listen.practice.ladder import HOLDS_ANSWERS
-from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, take_answers
+from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, ask_next, take_answers
 from tests.hand_made_parts import line_part
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
@@ -84,3 +84,32 @@ def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:
     known = [*_held("same bass"), *_held("root or not")]
     asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=1), seed=4)
     assert Counter(question.kind for question in asked) == {"same bass": 3, "root or not": 3, "which bass": 3}
+
+
+def test_however_many_questions_are_asked_ahead_the_answers_are_gone_through_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    known = [*_held("same bass"), *_held("root or not")]
+    when, n_read = Answered.__dict__["time"].fget, 0
+
+    def read(answer: Answered) -> datetime:
+        nonlocal n_read
+        n_read += 1
+        read_at: datetime = when(answer)
+        return read_at
+
+    monkeypatch.setattr(Answered, "time", property(read))
+    counts = []
+    for n_questions in (1, 30):
+        n_read = 0
+        ask_ahead(Asked(), known, n_questions, now=NOW, seed=4)
+        counts.append(n_read)
+    assert counts[0] == counts[1] > 0
+
+
+def test_questions_that_are_asked_ahead_are_those_that_would_be_asked_one_by_one() -> None:
+    now, known = NOW + timedelta(seconds=30), [*_held("same bass"), *_held("root or not")]
+    ahead = ask_ahead(Asked(), known, 12, now=now, seed=7)
+    for number, question in enumerate(ahead):
+        assert ask_next(Asked(), known, now=now, seed=7 + number) == question
+        known.append(Answered(now.isoformat(), question.kind, 2.0, "s", "", False, 0.0, own_level=False))

@@ -258,6 +258,6 @@ def test_a_low_note_of_one_strum_is_asked_about_at_once() -> None:
     asked = ask_about_low_note(evidence, Fretboard(capo_fret=2))
     assert asked is not None
     assert asked.startswith("D2 sounds, and lies below the lowest string, F#2: is the tuning drop C?")
-    assert asked.endswith("Then give the tuning, or another capo.")
+    assert asked.endswith("Then give the tuning, or another capo. Or does a bass guitar play along?")
     assert ask_about_low_note(evidence, Fretboard(parse_tuning("drop D"))) is None
     assert ask_about_low_note(hear_strokes((C,))[0][0].evidence, Fretboard()) is None

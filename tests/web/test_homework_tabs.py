@@ -119,6 +119,25 @@ def test_of_files_that_come_together_each_is_told(served: Served, tabs: Watched,
     assert tab.locator(".sent .name").all_text_contents() == ["Anna", "Bo", "Di"]
 
 
+def test_a_file_in_the_place_of_another_students_says_whose_goes_and_whose_comes(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}")
+    take = write_strum(tmp_path / "rain-Di.flac", frets="320003")
+    tab.set_input_files("#recordings", take)
+    until(tab, "document.querySelector('.sent')?.textContent.includes('rain-Di')")
+    until(tab, "document.querySelector('.listening').hidden")
+    tab.fill("#names", "rain-{student}")
+    tab.set_input_files("#recordings", take)
+    tab.get_by_role("button", name="Replace it").wait_for()
+    assert tab.inner_text(".bring p.row").startswith("rain-Di.flac, now Di’s, is here already, as rain-Di’s.")
+    tab.get_by_role("button", name="Replace it").click()
+    said = "rain-Di’s recording was taken out; Di’s is in its place."
+    until(tab, f"document.querySelector('#said').textContent === '{said}'")
+    assert tab.locator(".sent .name").all_text_contents() == ["Anna", "Bo", "Di"]
+
+
 def test_a_recording_that_was_replaced_is_heard_no_more(served: Served, tabs: Watched, tmp_path: Path) -> None:
     ident = set_class(served.library, tmp_path)
     tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")

@@ -221,7 +221,8 @@ class ClassView {
 
   // A student who sent one already: which one counts is the teacher's choice, and the other can be taken back.
   offer(file, student, rival) {
-    const row = make("p", { class: "row" }, `${file.name}: ${rival} sent one already. `,
+    const told = isSame(student, rival) ? `${file.name}: ${rival} sent one already. ` : `${file.name}, now ${student}’s, is here already, as ${rival}’s. `;
+    const row = make("p", { class: "row" }, told,
       make("button", { type: "button", onclick: () => { row.remove(); this.replace(file, student, rival); } }, "Replace it"),
       make("button", { type: "button", onclick: () => row.remove() }, "Leave it"));
     this.drop.append(row);
@@ -233,7 +234,7 @@ class ClassView {
       const { students } = await this.askClass();
       const bring = () => this.bringOne(file, file.name);
       await (students.includes(rival) ? this.inPlaceOf(rival, bring) : bring());
-      say(`${student}’s recording was replaced.`);
+      say(isSame(student, rival) ? `${student}’s recording was replaced.` : `${rival}’s recording was taken out; ${student}’s is in its place.`);
     });
     await this.see();
     this.focusOn(student);
@@ -252,6 +253,10 @@ class ClassView {
       await this.checkDue();
     });
   }
+}
+
+function isSame(student, rival) {
+  return student.toLowerCase() === rival.toLowerCase();
 }
 
 // What was refused, with the file's name where the sentence does not hold it.
