@@ -78,9 +78,7 @@ def _place_strokes(
     found: dict[int, list[PerformedStroke]] = {}
     for one in played:
         for stroke in one.strokes:
-            run = placed.run_of(stroke)
-            at = run.strokes.index(stroke)
-            step = round((run.beats[at] - one.slot.start + one.slot.beat - 1.0) * STEPS_PER_BEAT)
+            step = round((placed.beat_of(stroke) - one.slot.start + one.slot.beat - 1.0) * STEPS_PER_BEAT)
             near = min(steps, key=lambda each: abs(each - step), default=None)
             if near is not None and abs(near - step) <= NEAR_STEP and not performance.strokes[stroke].is_hit:
                 found.setdefault(near, []).append(performance.strokes[stroke])
