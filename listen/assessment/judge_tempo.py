@@ -56,7 +56,7 @@ def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubte
     """Say how many beats the bars had that were played, which are not those that were set."""
     doubt = Grounds("tempo", 4.0)
     measure = OtherMetre(played.assignment.beats_per_bar, assignment.beats_per_bar)
-    finding = Finding("tempo", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
+    finding = Finding("metre", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)
 
 

@@ -17,7 +17,7 @@ def chart_text(metre: str) -> str:
 def test_bars_with_a_beat_too_many_are_one_finding_and_nothing_was_begun_again() -> None:
     strokes = strum(ROW * 2, pattern=range(4), beat_s=60.0 / 132.0, n_beats=4)
     check = assess(perform(strokes), parse_chart(chart_text("3/4")))
-    assert [one.measure for one in check.findings] == [OtherMetre(4, 3)]
+    assert [(one.kind, one.measure) for one in check.findings] == [("metre", OtherMetre(4, 3))]
     assert {bar.state for bar in check.bars} == {"right"}
 
 
