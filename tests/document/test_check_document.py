@@ -22,6 +22,7 @@ from listen.document import (
     render_tolerances,
     save_words,
 )
+from listen.document.praise_words import parse_praise
 from listen.errors import DocumentError
 from listen.reading import (
     FINDING_KINDS,
@@ -168,6 +169,7 @@ def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
         EveryBarRight(1): "The bar is right.",
         RowOfBarsRight(3, 8): "Bars 3 to 8 are right, one after another.",
         SomeBarsRight(6, 8): "6 of 8 bars are right.",
+        SomeBarsRight(1, 8): "1 of 8 bars is right.",
         ChordAlwaysRight("G/B"): "G/B is right every time.",
         ChangesInTime(): "The changes come in time, without a stop.",
         GuitarInTune(): "The guitar is in tune.",
@@ -177,6 +179,7 @@ def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
     document = class_to_document(ClassCheck("", (check,)))
     assert document["checks"][0]["praise"] == list(praise.values())
     assert document_to_class(document, name="x").checks == (check,)
+    assert parse_praise("1 of 8 bars are right.") == SomeBarsRight(1, 8)  # as it was written before
 
 
 def test_words_that_are_not_ours_stay_as_they_were_read() -> None:
