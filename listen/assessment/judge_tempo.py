@@ -23,7 +23,7 @@ BEGUN_SHARE = 0.5  # it is heard from the bar on from which the tempo lies so mu
 
 
 def measure_tempo(placed: Placed, score: Score, beat_s: float) -> float | None:
-    """Return the tempo that was played, in beats a minute; None in free time, and where no two strokes lie a beat apart."""
+    """Return the tempo that was played, in beats a minute; None in free time, and where no run spans a beat."""
     if score.assignment.is_free or not beat_s:
         return None
     slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
