@@ -129,7 +129,7 @@ def lay_cells(score: Score) -> ScoreCells:
         landing[0] = 0.0
     waiting = WAIT_COST + np.where(np.diff(slots, prepend=-1) > 0, 0.0, landing)
     bars = np.searchsorted(np.array(score.bars), at + 1e-6, side="right") - 1
-    left = len(score.bars) - 2 - np.array([score.held_to(place) for place in bars.tolist()])
+    left = len(score.bars) - 2 - np.array(score.held_bars())[bars]
     ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
     farther = FARTHER * (len(score.bars) - 1) / n_cells
     bar_beats = float(np.median(np.diff(score.bars)))

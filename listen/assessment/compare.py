@@ -64,6 +64,7 @@ def _text(finding: Finding) -> str:
         "stopped": "the early end",
         "setting": "the capo or the tuning",
         "tempo": "the tempo",
+        "metre": "how many beats a bar has",
         "teacher": f"what your teacher heard in bar {finding.bar}{note}",
     }
     return texts[finding.kind]

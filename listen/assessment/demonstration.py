@@ -12,6 +12,7 @@ from listen.reading import (
     BAR_KINDS,
     BarOutcome,
     Check,
+    DriftingTempo,
     Finding,
     OffBeat,
     StrokesLeftOut,
@@ -22,6 +23,8 @@ from listen.reading import (
 
 def follow_demonstration(check: Check, demonstration: Check, tolerances: Tolerances) -> Check:
     """Return a check without what the demonstration does too: changes off the beat, strokes as uneven or left out.
+
+    Nor is a tempo that drifts the same way, and no farther.
 
     Parameters
     ----------
@@ -46,10 +49,18 @@ def _is_shown(one: Finding, demonstration: Check, tolerances: Tolerances) -> boo
             return one.measure.off_ms <= shown.measure.off_ms
         if isinstance(one.measure, StrokesLeftOut) and isinstance(shown.measure, StrokesLeftOut):
             return set(one.measure.places) <= set(shown.measure.places)
+        if isinstance(one.measure, DriftingTempo) and isinstance(shown.measure, DriftingTempo):
+            return _drifts_as_shown(one.measure, shown.measure)
         is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)
         if is_there and isinstance(one.measure, OffBeat) and isinstance(shown.measure, OffBeat):
             return abs(one.measure.ms - shown.measure.ms) <= tolerances.change_ms
     return False
+
+
+def _drifts_as_shown(own: DriftingTempo, shown: DriftingTempo) -> bool:
+    """Whether a tempo changes the same way as the one that was shown, and by no greater share of itself."""
+    grows, shown_grows = own.to_bpm / own.from_bpm, shown.to_bpm / shown.from_bpm
+    return 1.0 < grows <= shown_grows or shown_grows <= grows < 1.0
 
 
 def _outcome(bar: BarOutcome, before: tuple[Finding, ...], after: tuple[Finding, ...]) -> BarOutcome:

@@ -93,10 +93,9 @@ def _list_parts(
     played: PlayedSlot, placed: Placed, heard: HeardMatrix, least: float
 ) -> Iterator[tuple[tuple[int, ...], tuple[int, ...], PartOfChord]]:
     """List the beginnings and ends of a slot: the sounds in each, those of the rest, and where it lies in its bar."""
-    slot, run = played.slot, placed.runs[placed.visits[played.slot.place]]
-    strokes = heard.performance.strokes
+    slot, strokes = played.slot, heard.performance.strokes
     own = [one for one in played.strokes if one not in played.held_over and strokes[one].sound >= 0]
-    beats = {one: float(run.beats[run.strokes.index(one)]) - slot.start + slot.beat for one in own}
+    beats = {one: placed.beat_of(one) - slot.start + slot.beat for one in own}
     end = slot.beat + slot.end - slot.start
     for beat in range(int(slot.beat) + 1, int(np.ceil(end))):
         n_before = sum(beats[one] < beat - 1e-6 for one in own)

@@ -23,13 +23,13 @@ BEGUN_SHARE = 0.5  # it is heard from the bar on from which the tempo lies so mu
 
 
 def measure_tempo(placed: Placed, score: Score, beat_s: float) -> float | None:
-    """Return the tempo that was played, in beats a minute; None in free time."""
+    """Return the tempo that was played, in beats a minute; None in free time, and where no run spans a beat."""
     if score.assignment.is_free or not beat_s:
         return None
     slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
     if not slopes:  # a stroke every other bar: by its first and its last
-        slopes = [float(np.ptp(run.times_s) / np.ptp(run.beats)) for run in placed.runs if np.ptp(run.beats) > 0.0]
-    return 60.0 / float(np.median(slopes)) if slopes else 60.0 / beat_s
+        slopes = [float(np.ptp(run.times_s) / np.ptp(run.beats)) for run in placed.runs if np.ptp(run.beats) >= 1.0]
+    return 60.0 / float(np.median(slopes)) if slopes else None
 
 
 def judge_tempo(tempo_bpm: float | None, placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
@@ -56,7 +56,7 @@ def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubte
     """Say how many beats the bars had that were played, which are not those that were set."""
     doubt = Grounds("tempo", 4.0)
     measure = OtherMetre(played.assignment.beats_per_bar, assignment.beats_per_bar)
-    finding = Finding("tempo", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
+    finding = Finding("metre", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)
 
 

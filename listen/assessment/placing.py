@@ -153,6 +153,11 @@ class Placed:
         """Return the run that a stroke belongs to."""
         return next(run for run in self.runs if stroke in run.strokes)
 
+    def beat_of(self, stroke: int) -> float:
+        """Return where a stroke lies, in beats from the first bar line."""
+        run = self.run_of(stroke)
+        return float(run.beats[run.strokes.index(stroke)])
+
     def _runs_through(self, place: int) -> list[StrokeRun]:
         """Return the runs of the last visit of a bar, one where no stop parts it."""
         last = first = self.visits[place]

@@ -46,8 +46,9 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
     kinds = {one.kind for one in check.findings if one.verdict != "right"}
     n_bars = sum(bar.state != "not judged" for bar in check.bars)
     right = [bar for bar in check.bars if bar.state == "right"]
-    if any(isinstance(one.measure, OtherKey) and one.verdict != "right" for one in check.findings):
-        right = []  # bars of another key are not praised as right
+    other_key = any(isinstance(one.measure, OtherKey) and one.verdict != "right" for one in check.findings)
+    if other_key or "metre" in kinds:
+        right = []  # bars of another key or metre are not praised as right
     if right and len(right) == n_bars:
         said.append((3.0, EveryBarRight(n_bars)))
     elif right:
@@ -58,7 +59,7 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
     if always_right:
         said.append((1.5, ChordAlwaysRight(always_right)))
     drifts = any(isinstance(one.measure, DriftingTempo) and one.verdict != "right" for one in check.findings)
-    if has_beats and not drifts and not kinds & {"late", "early", "uneven", "restart"}:
+    if has_beats and not drifts and not kinds & {"late", "early", "uneven", "restart", "metre"}:
         said.append((1.8, ChangesInTime()))
     if not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))

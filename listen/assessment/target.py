@@ -118,10 +118,16 @@ class Score:
 
     def held_to(self, place: int) -> int:
         """Return the last of the bars that only go on with what a bar holds; the bar itself where none does."""
-        bars = self.assignment.bars
-        while place + 1 < len(bars) and not bars[place + 1].changes:
-            place += 1
-        return place
+        return self.held_bars()[place]
+
+    def held_bars(self) -> tuple[int, ...]:
+        """Return for each bar the last of those that only go on with what it holds."""
+        held: list[int] = []
+        goes_on = False
+        for place, bar in reversed(tuple(enumerate(self.assignment.bars))):
+            held.append(held[-1] if goes_on else place)
+            goes_on = not bar.changes
+        return tuple(held[::-1])
 
     def bar_number(self, place: int) -> int:
         """Return the number of a bar."""

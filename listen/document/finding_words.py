@@ -217,7 +217,7 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
             found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
         case "pattern" if (gone := _GONE.fullmatch(heard)) and (strokes := _parse_strokes(expected)):
             found = replace(strokes, n_bars=int(gone[1]), of_bars=int(gone[2]))
-        case "tempo":
+        case "tempo" | "metre":
             found = _parse_tempo(expected, heard)
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
             found = StoppedAt(int(stopped[2]))

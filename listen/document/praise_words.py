@@ -20,7 +20,7 @@ _WHOLE: dict[str, Praise] = {_IN_TIME: ChangesInTime(), _IN_TUNE: GuitarInTune()
 _N = r"(\d{1,6})"
 _EVERY = re.compile(rf"Every one of the {_N} bars is right\.")
 _ROW = re.compile(rf"Bars {_N} to {_N} are right, one after another\.")
-_SOME = re.compile(rf"{_N} of {_N} bars are right\.")
+_SOME = re.compile(rf"{_N} of {_N} bars (?:is|are) right\.")
 _CHORD = re.compile(r"(\S+) is right every time\.")
 
 
@@ -38,7 +38,7 @@ def praise_words(one: Praise | str) -> str:
         case RowOfBarsRight(first, last):
             words = f"Bars {first} to {last} are right, one after another."
         case SomeBarsRight(n_right, n_bars):
-            words = f"{n_right} of {n_bars} bars are right."
+            words = f"{n_right} of {n_bars} bars {'is' if n_right == 1 else 'are'} right."
         case ChordAlwaysRight(symbol):
             words = f"{symbol} is right every time."
         case ChangesInTime():

@@ -17,13 +17,13 @@ from listen.export.finding_sentences import (
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherMetre, OtherSetting, Verdict
+from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherSetting, Verdict
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
     "setting": 99.0, "chord": 5.0, "teacher": 6.0, "out of tune": 4.5, "left out": 4.0, "bass": 3.5, "late": 3.0,
     "restart": 2.5, "stopped": 2.5, "silent string": 3.0, "extra string": 3.0, "tempo": 2.0, "uneven": 2.0, "way": 1.5,
-    "pattern": 2.0, "repeated": 1.5, "early": 2.0,
+    "pattern": 2.0, "repeated": 1.5, "early": 2.0, "metre": 2.0,
 }  # fmt: skip
 """What is worked on first: what makes the rest sound wrong, then chords, then time; judged."""
 
@@ -33,6 +33,7 @@ KIND_WORDS = {
     "uneven": "uneven strokes", "way": "way of the strokes",
     "pattern": "strokes left out", "restart": "begun again", "repeated": "played twice",
     "left out": "left out", "stopped": "stopped early", "setting": "capo or tuning", "tempo": "another tempo",
+    "metre": "another metre",
     "teacher": "the teacher heard it",
 }  # fmt: skip
 
@@ -53,6 +54,7 @@ VERDICT_WORDS: dict[FindingKind, tuple[str, str]] = {
     "stopped": ("it goes to the end", "it stops early"),
     "setting": ("capo and tuning are right", "capo or tuning is wrong"),
     "tempo": ("the tempo is right", "the tempo is wrong"),
+    "metre": ("the bars have their beats", "the bars have other beats"),
     "teacher": ("the bar is right", "the bar is wrong"),
 }
 """The teacher's word, of what was played: where it only said "right", it could be taken for agreeing with a finding."""
@@ -119,8 +121,6 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
     if isinstance(one.measure, OtherKey):
         right, wrong = "the key is right", "the key is another"
-    if isinstance(one.measure, OtherMetre):
-        right, wrong = "the bars have their beats", "the bars have other beats"
     return right if verdict == "right" else wrong
 
 
@@ -176,7 +176,7 @@ def matter_text(matter: Matter) -> str:
         return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
     if isinstance(one.measure, OtherSetting):
         return setting_text(one.measure)
-    if isinstance(one.measure, DriftingTempo | OtherMetre):
+    if one.kind == "metre" or isinstance(one.measure, DriftingTempo):
         return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)

@@ -119,6 +119,7 @@ def _hand_sentence(one: Finding) -> str:
         "stopped": f"{heard}." if heard else f"it ends at {where_text([one])}.",
         "setting": f"this sounds like {heard}; set was {expected}.{_ELSE}",
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
+        "metre": f"bars are played with {heard}; set was {expected}.",
     }
     match one.measure:
         case OtherSetting():

@@ -20,6 +20,7 @@ from listen.jobs.students import StudentRecording
 from listen.reading import Assignment, Check, Performance, Tolerances
 
 DIED = "The process that read it died: the file may be damaged, or too large for this machine's memory."
+REPORT = "The recording may be in order: keep it, and report the fault with it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,19 +166,25 @@ def _run(
 
 def check_one(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
     """Hear a recording, where it was not heard before, and judge it; what fails becomes a sentence."""
-    from listen.transcription import hear_performance
-
-    heard = None
     try:
-        if performance is None:
-            performance = heard = hear_performance(path)
-        if not performance.complete:
-            raise KeyboardInterrupt
-        return number, key, (heard, assess(performance, job.assignment, tolerances=job.tolerances))
+        return number, key, _hear_and_judge(path, performance, job)
     except ListenError as error:
         return number, key, str(error)
     except MemoryError:
         return number, key, DIED
+    except Exception as error:  # the others are checked all the same
+        return number, key, f"A fault of the program ended its check ({type(error).__name__}: {error}). {REPORT}"
+
+
+def _hear_and_judge(path: Path, performance: Performance | None, job: CheckJob) -> tuple[Performance | None, Check]:
+    """Return what was heard, None where it was heard before, and the check of it."""
+    from listen.transcription import hear_performance
+
+    heard = hear_performance(path) if performance is None else None
+    played = heard or performance
+    if played is None or not played.complete:
+        raise KeyboardInterrupt
+    return heard, assess(played, job.assignment, tolerances=job.tolerances)
 
 
 def _begin_and_do(work: Work, marks: Path, task: Task, job: CheckJob) -> Done:

@@ -15,7 +15,7 @@ from listen.reading.praise import Praise
 
 FindingKind = Literal[
     "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way", "pattern",
-    "restart", "repeated", "left out", "stopped", "setting", "tempo", "teacher",
+    "restart", "repeated", "left out", "stopped", "setting", "tempo", "metre", "teacher",
 ]  # fmt: skip
 """``setting``: the capo or the tuning is another one, and everything else is judged relative to it; ``teacher``: what
 only the teacher heard; ``pattern``: strokes that were set do not sound."""

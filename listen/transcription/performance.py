@@ -6,6 +6,7 @@ What is set is known when homework is judged, so nothing is decoded here: each s
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -45,7 +46,8 @@ def hear_performance(
     RecordingError
         It cannot be read.
     """
-    duration_s = probe_recording(path).duration_s
+    info = probe_recording(path)
+    duration_s = info.duration_s
     kept: list[Samples] = []
     keeps = duration_s is not None and duration_s <= LONGEST_KEPT_S
 
@@ -58,7 +60,8 @@ def hear_performance(
     tell = None if progress is None else lambda so_far: progress(so_far.span.end_s)
     heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
-    return _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
+    performance = _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
+    return replace(performance, warnings=(*performance.warnings, *filter(None, [info.cut_off])))
 
 
 def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -35,6 +37,7 @@ from listen.assessment.align import (
 )
 from listen.assessment.target import lay_out_score
 from listen.document import parse_chart
+from listen.reading import SetBar, SetSection
 
 CHART = "tempo: 100\n| C | G | Am | F |\n| C | F | G | C |"
 Floats = NDArray[np.float64]
@@ -141,3 +144,14 @@ def test_talk_before_the_piece_lies_outside_it() -> None:
     found = align(grid, np.vstack([talk, emissions]), np.array(before + times))
     assert (found.cells[:9] == OUTSIDE).all()
     assert found.cells[9] == 0
+
+
+def test_bars_that_only_go_on_are_looked_through_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    assignment = parse_chart("tempo: 90\n| C |")
+    bars = assignment.bars + (SetBar(),) * 9
+    score = lay_out_score(replace(assignment, sections=(SetSection(bars, 1),)))
+    asked = iter([bars])  # once
+    monkeypatch.setattr(type(assignment), "bars", property(lambda _: next(asked)))
+    assert not lay_cells(score).ending.any()
+    monkeypatch.undo()
+    assert score.held_bars() == (9,) * 10

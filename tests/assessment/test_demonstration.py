@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 from listen.assessment import follow_demonstration
-from listen.reading import BarOutcome, Check, EveryBarRight, Finding, OffBeat, StrokesLeftOut, Tolerances, UnevenStrokes
+from listen.reading import (
+    BarOutcome,
+    Check,
+    DriftingTempo,
+    EveryBarRight,
+    Finding,
+    OffBeat,
+    StrokesLeftOut,
+    Tolerances,
+    UnevenStrokes,
+)
 
 BARS = tuple(BarOutcome(bar, "finding" if bar == 2 else "right", "C") for bar in (1, 2, 3))
 EARLY = Finding("early", 2, 1.0, 4.0, "G", probability=0.95, measure=OffBeat(351))
@@ -29,6 +39,13 @@ def test_what_the_demonstration_does_not_do_stays() -> None:
     assert told.bars == BARS
     settled = replace(SHOWN, findings=(replace(EARLY, verdict="wrong"),))
     assert follow_demonstration(settled, SHOWN, Tolerances()) == settled
+
+
+def test_a_tempo_that_drifts_as_shown_is_no_fault_unless_it_changes_more_or_the_other_way() -> None:
+    shown = replace(SHOWN, findings=(Finding("tempo", 3, 1.0, 8.0, measure=DriftingTempo(96, 120)),))
+    for from_bpm, to_bpm, stays in ((96, 112, False), (80, 100, False), (96, 130, True), (120, 96, True)):
+        own = replace(shown, findings=(Finding("tempo", 2, 1.0, 4.0, measure=DriftingTempo(from_bpm, to_bpm)),))
+        assert bool(follow_demonstration(own, shown, Tolerances()).findings) == stays
 
 
 def test_strokes_that_the_demonstration_leaves_out_too_are_no_fault() -> None:

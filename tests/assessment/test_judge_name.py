@@ -10,7 +10,7 @@ from listen.assessment import assess
 from listen.document import parse_chart
 from listen.export.finding_sentences import finding_sentence
 from listen.reading import Finding, PartOfChord
-from tests.hand_made_performances import hear_chords
+from tests.hand_made_performances import hear_chords, perform, strum
 
 SHAPES = {
     "C": "C3 E3 G3 C4 E4", "G": "G2 B2 D3 G3 B3 G4", "Am": "A2 E3 A3 C4 E4", "F": "F2 C3 F3 A3 C4 F4",
@@ -67,3 +67,9 @@ def test_a_root_or_a_seventh_in_no_stroke_is_a_question(set_name: str, played: s
     assert (one.kind, one.bar, one.expected, one.heard) == ("chord", 3, set_name, played)
     assert one.is_asked
     assert find(chart, f"C C C C | F F F F | {' '.join([set_name] * 4)} | F F F F") == ()
+
+
+def test_a_stop_inside_a_bar_that_holds_one_chord_costs_no_more_than_its_own_finding() -> None:
+    strokes = [(time_s + 4.0 * (time_s >= 8.9), name) for time_s, name in strum(("C", "Am", "F", "G", "C", "Am"))]
+    found = assess(perform(strokes), parse_chart("tempo: 100\n| C | Am | F | G | C | Am |")).findings
+    assert [(one.kind, one.bar, one.is_stop) for one in found] == [("late", 4, True)]

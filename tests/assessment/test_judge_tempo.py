@@ -54,6 +54,11 @@ def test_a_tempo_that_hardly_changes_is_praised(from_bpm: float, to_bpm: float) 
     assert ChangesInTime() in check.praise
 
 
+def test_one_stroke_has_no_tempo() -> None:
+    check = assess(perform([(0.0, "C")]), parse_chart("tempo: 90\n| C |"))
+    assert check.tempo_bpm is None
+
+
 def test_a_steady_tempo_far_from_the_one_that_was_set_is_no_drift() -> None:
     (other,) = check_drift(60, 60).findings
     assert other.measure == OtherTempo(60, 96)

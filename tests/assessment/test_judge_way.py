@@ -66,6 +66,22 @@ def test_a_hand_that_only_goes_down_is_asked_about() -> None:
     assert not way.settled
 
 
+@pytest.mark.parametrize(
+    "means", [(2.9, 2.2, 1.7, 3.0, 1.7, 2.4), (3.3, 2.7, 2.4, 2.6, 2.9, 2.3), (-1.6, -0.9, -2.4, -1.4, -1.1, -1.7)]
+)
+def test_a_hand_that_goes_only_one_way_is_asked_about_where_strokes_are_told_well(means: tuple[float, ...]) -> None:
+    beats = (1.0, 2.0, 2.5, 3.5, 4.0, 4.5)
+    way = judge_hand(SWAY, {beat: (mean - 1.0, mean + 1.0) for beat, mean in zip(beats, means, strict=True)})
+    assert way is not None
+    assert isinstance(way.measure, WayKept)
+    assert way.measure.percent == 50
+
+
+def test_a_hand_that_goes_as_set_is_not_asked_about_where_strokes_are_told_well() -> None:
+    down, up = (3.5, 2.5, 3.4), (-3.2, -1.2, -3.5)
+    assert judge_hand(SWAY, {1.0: down, 2.0: down, 2.5: up, 3.5: up, 4.0: down, 4.5: up}) is None
+
+
 def test_a_hand_that_goes_the_other_way_round_is_said() -> None:
     down, up = (0.9, 1.8, 0.0), (-0.9, -1.8, 0.0)
     way = judge_hand(SWAY, {1.0: up, 2.0: up, 2.5: down, 3.5: down, 4.0: up, 4.5: down})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from listen.assessment import assess
 from listen.document import parse_chart
-from listen.reading import OtherMetre
+from listen.reading import GuitarInTune, OtherMetre
 from tests.hand_made_performances import perform, strum
 
 ROW = ("C", "C", "Am", "Am", "F", "G", "C", "G")
@@ -17,8 +17,9 @@ def chart_text(metre: str) -> str:
 def test_bars_with_a_beat_too_many_are_one_finding_and_nothing_was_begun_again() -> None:
     strokes = strum(ROW * 2, pattern=range(4), beat_s=60.0 / 132.0, n_beats=4)
     check = assess(perform(strokes), parse_chart(chart_text("3/4")))
-    assert [one.measure for one in check.findings] == [OtherMetre(4, 3)]
+    assert [(one.kind, one.measure) for one in check.findings] == [("metre", OtherMetre(4, 3))]
     assert {bar.state for bar in check.bars} == {"right"}
+    assert check.praise == (GuitarInTune(),)  # neither bars that are none of those that were set, nor their changes
 
 
 def test_a_waltz_in_three_has_the_beats_that_were_set() -> None:

@@ -16,6 +16,8 @@ from listen.reading import (
     ChordAlwaysRight,
     EveryBarRight,
     Finding,
+    OtherMetre,
+    OtherTempo,
     PartOfChord,
     SomeBarsRight,
     TeacherWord,
@@ -52,6 +54,13 @@ def test_a_word_is_on_one_finding_of_those_on_its_beat() -> None:
     told = apply_words(check, TeacherWords((TeacherWord(1, 1.0, "right", "silent string", 2),)))
     assert [one.verdict for one in told.findings] == [None, "right", None]
     assert told.bars[0].state == "finding"
+
+
+def test_a_word_on_the_metre_says_nothing_of_the_tempo() -> None:
+    metre = Finding("metre", 1, 1.0, 0.5, measure=OtherMetre(4, 3))
+    check = of_three_bars(metre, Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(60, 96)))
+    told = apply_words(check, TeacherWords((TeacherWord(1, 1.0, "right", "metre"),)))
+    assert {one.kind: one.verdict for one in told.findings} == {"metre": "right", "tempo": None, "chord": None}
 
 
 def test_bars_are_counted_anew_after_the_teachers_word() -> None:

@@ -22,6 +22,7 @@ from listen.document import (
     render_tolerances,
     save_words,
 )
+from listen.document.praise_words import parse_praise
 from listen.errors import DocumentError
 from listen.reading import (
     FINDING_KINDS,
@@ -115,7 +116,7 @@ MEASURED = [
     (Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(96, 110)), "96", ""),
     (Finding("tempo", 5, 1.0, 9.5, measure=DriftingTempo(96, 150)), "faster, from 96 to 150 beats a minute", ""),
     (Finding("tempo", 2, 1.0, 4.5, measure=DriftingTempo(100, 72)), "slower, from 100 to 72 beats a minute", ""),
-    (Finding("tempo", 1, 1.0, 0.5, measure=OtherMetre(4, 3)), "4 beats a bar", ""),
+    (Finding("metre", 1, 1.0, 0.5, measure=OtherMetre(4, 3)), "4 beats a bar", ""),
     (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8)), "stopped after bar 5 of 8", ""),
     (Finding("restart", 5, 1.0, 9.5), "begun again at bar 5", ""),
     (Finding("repeated", 5, 1.0, 9.5), "bar 5 played again", ""),
@@ -168,6 +169,7 @@ def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
         EveryBarRight(1): "The bar is right.",
         RowOfBarsRight(3, 8): "Bars 3 to 8 are right, one after another.",
         SomeBarsRight(6, 8): "6 of 8 bars are right.",
+        SomeBarsRight(1, 8): "1 of 8 bars is right.",
         ChordAlwaysRight("G/B"): "G/B is right every time.",
         ChangesInTime(): "The changes come in time, without a stop.",
         GuitarInTune(): "The guitar is in tune.",
@@ -177,6 +179,7 @@ def test_what_was_done_well_is_told_in_words_and_read_back() -> None:
     document = class_to_document(ClassCheck("", (check,)))
     assert document["checks"][0]["praise"] == list(praise.values())
     assert document_to_class(document, name="x").checks == (check,)
+    assert parse_praise("1 of 8 bars are right.") == SomeBarsRight(1, 8)  # as it was written before
 
 
 def test_words_that_are_not_ours_stay_as_they_were_read() -> None:

@@ -180,7 +180,7 @@ def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() ->
     assert summary_text(slow) == "played at 52, set was 104"
     rushed = replace(ANNA, findings=(Finding("tempo", 5, 1.0, 9.5, measure=DriftingTempo(96, 150)),))
     assert summary_text(rushed) == "faster, from 96 to 150 beats a minute"
-    four = replace(ANNA, findings=(Finding("tempo", 1, 1.0, 0.5, measure=OtherMetre(4, 3)),))
+    four = replace(ANNA, findings=(Finding("metre", 1, 1.0, 0.5, measure=OtherMetre(4, 3)),))
     assert summary_text(four) == "4 beats a bar"
     assert "Bars are played with 4 beats; they should have 3." in render_check_text(four)
     assert "From bar 5 on it gets faster, from 96 to 150 beats a minute." in render_check_text(rushed)

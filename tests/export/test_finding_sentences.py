@@ -16,6 +16,7 @@ from listen.reading import (
     OffBeat,
     OffPitch,
     OtherKey,
+    OtherMetre,
     OtherSetting,
     OtherTempo,
     StoppedAt,
@@ -77,6 +78,7 @@ SAID = (
     (at("setting", 1, measure=OtherSetting(-2, 0)), f"It sounds 2 semitones lower than was set.{ELSE}"),
     (at("setting", 1, measure=OtherKey("C major", "F minor", 5)),
      "Played in C, set in F minor: everything is 5 semitones higher."),
+    (at("metre", 1, measure=OtherMetre(4, 3)), "Bars are played with 4 beats; they should have 3."),
     (at("tempo", 1, measure=OtherTempo(52, 104)), "It is played at 52 beats a minute; 104 were set."),
     (at("teacher", 5, expected="Bm"), "Bar 5 (Bm) is wrong, says your teacher."),
     (at("teacher", 5, 7, expected="Bm"), "Bars 5 and 7 (Bm) are wrong, says your teacher."),
@@ -106,6 +108,13 @@ def test_strings_that_are_silent_together_are_one_matter() -> None:
     assert [one.sentence for one in matters] == ["In bars 1, 5 and 8 strings 6 and 5 do not sound (F2 and C3)."]
     assert [one.bar for one in matters[0].places] == [1, 5, 8]
     assert summary_text(small) == "bar 1: strings 6 and 5 silent ×3"
+
+
+def test_the_metre_and_the_tempo_are_two_matters() -> None:
+    own = [*at("metre", 1, measure=OtherMetre(4, 3)), *at("tempo", 1, measure=OtherTempo(60, 96))]
+    assert {matter.sentence for matter in find_matters(Check("Anna", "", findings=tuple(own)))} == {
+        "Bars are played with 4 beats; they should have 3.", "It is played at 60 beats a minute; 96 were set.",
+    }  # fmt: skip
 
 
 def test_a_question_asks_one_thing() -> None:

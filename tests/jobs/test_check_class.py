@@ -96,6 +96,23 @@ def test_what_cannot_be_read_costs_itself_only(students: list[StudentRecording],
     assert [one.error.split()[0] for one in checked.failures[:3]] == ["carla.flac", "dora.flac", "eve.flac"]
 
 
+def test_a_fault_of_the_program_costs_only_the_student_whom_it_met(
+    students: list[StudentRecording], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail_on_bo(path: Path) -> Performance:
+        if path.stem == "bo":
+            raise ValueError("tuple.index(x): x not in tuple")
+        return Performance(1.0)
+
+    monkeypatch.setattr("listen.transcription.hear_performance", fail_on_bo)
+    checked = check_class(students, CheckJob(SET, n_jobs=1), CheckCache(tmp_path / "cache"))
+    assert [one.student for one in checked.checks] == ["anna"]
+    (failure,) = checked.failures
+    assert failure.student == "bo"
+    assert "fault of the program" in failure.error
+    assert "ValueError: tuple.index(x): x not in tuple" in failure.error
+
+
 def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
     if path.stem == "bo":
         os.kill(os.getpid(), signal.SIGKILL)

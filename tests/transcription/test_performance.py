@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import cast
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.theory import Pitch
-from listen.transcription.performance import _find_alike, _write_down
+from listen.transcription.performance import _find_alike, _write_down, hear_performance
 
 C, AM = {48, 52, 55, 60, 64}, {45, 52, 57, 60, 64}
 
@@ -43,3 +44,14 @@ def test_a_stroke_belongs_to_the_sound_it_lies_in_and_a_hit_to_none() -> None:
     written = _write_down(whole, np.zeros(0, np.float32), duration_s=1.5)
     assert [stroke.sound for stroke in written.strokes] == [0, -1, -1]
     assert written.warnings == ()
+
+
+def test_a_file_that_breaks_off_early_is_told_of(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    import soundfile
+
+    path = tmp_path / "anna.wav"
+    soundfile.write(path, np.zeros(4 * 8000), 8000)
+    path.write_bytes(path.read_bytes()[: 44 + 2 * 2 * 8000])
+    heard = PartEvidence(TimeSpan(0.0, 2.0), (), ())
+    monkeypatch.setattr("listen.transcription.performance.hear_part", lambda _blocks, **_told: heard)
+    assert hear_performance(path).warnings == ("The file breaks off early: 2.0 s of it are there, of 4.0 s.",)
