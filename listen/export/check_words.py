@@ -163,7 +163,7 @@ def matter_text(matter: Matter) -> str:
         "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
         "out of tune": f"string {one.string} {heard}",
         "silent string": f"bar {one.bar}: {which} silent{n}",
-        "extra string": f"bar {one.bar}: {which} too many{n}",
+        "extra string": f"bar {one.bar}: {which} {'another note' if strings and one.expected else 'too many'}{n}",
         "uneven": KIND_WORDS["uneven"],
         "way": "the hand goes otherwise than set",
         "pattern": f"{expected} left out",
