@@ -116,7 +116,7 @@ def test_of_files_that_come_together_each_is_told(served: Served, tabs: Watched,
     assert "It does not fit Bo 2.flac" in tab.inner_text("#said")
     assert tab.inner_text(".bring p.row").startswith("rain-Anna.flac: Anna sent one already.")
     until(tab, "document.querySelector('.listening').hidden")
-    assert tab.locator(".sent .name").all_text_contents() == ["Anna", "Bo", "Di"]
+    until(tab, "[...document.querySelectorAll('.sent .name')].map((one) => one.textContent).join() === 'Anna,Bo,Di'")
 
 
 def test_a_file_in_the_place_of_another_students_says_whose_goes_and_whose_comes(
@@ -135,7 +135,7 @@ def test_a_file_in_the_place_of_another_students_says_whose_goes_and_whose_comes
     tab.get_by_role("button", name="Replace it").click()
     said = "rain-Di’s recording was taken out; Di’s is in its place."
     until(tab, f"document.querySelector('#said').textContent === '{said}'")
-    assert tab.locator(".sent .name").all_text_contents() == ["Anna", "Bo", "Di"]
+    until(tab, "[...document.querySelectorAll('.sent .name')].map((one) => one.textContent).join() === 'Anna,Bo,Di'")
 
 
 def test_a_recording_that_was_replaced_is_heard_no_more(served: Served, tabs: Watched, tmp_path: Path) -> None:
