@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from pathlib import PurePath
 
+MOST_SHOWN = 60  # letters of what was given
+
 
 class ListenError(Exception):
     """Something that the user can put right; its text is printed as it stands."""
@@ -46,8 +48,17 @@ def bad_value(name: str, value: object, *, allowed: str, remedy: str = "") -> Ba
     Traceback (most recent call last):
     listen.errors.BadValueError: capo=30 is not possible: it takes a fret from 0 to 11. Count frets from the nut.
     """
-    shown = str(value)
-    if len(shown) > 60 and not isinstance(value, PurePath):
-        shown = f"{shown[:57]}..."
+    shown = str(value) if isinstance(value, PurePath) else shorten(str(value))
     text = f"{name}={shown} is not possible: it takes {allowed}."
     return BadValueError(f"{text} {remedy}".strip())
+
+
+def shorten(text: str) -> str:
+    """Shorten what was typed, where it is long, to what a sentence can hold.
+
+    Examples
+    --------
+    >>> shorten("x32010"), len(shorten("-" * 400))
+    ('x32010', 60)
+    """
+    return text if len(text) <= MOST_SHOWN else f"{text[: MOST_SHOWN - 3]}..."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from listen.errors import bad_value
+from listen.errors import bad_value, shorten
 from listen.instrument import Fretboard, Shape, parse_shape
 
 
@@ -25,7 +25,8 @@ def parse_one_shape(frets: Sequence[str], board: Fretboard) -> Shape:
     words = " ".join(frets).replace(",", " ").split()
     whole = [word for word in words if len(re.findall(r"\d+", word) if "-" in word else word) > 3]
     if whole and len(words) > 1:
-        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=f"{whole[0]} is one by itself.")
+        remedy = f"{shorten(whole[0])} is one by itself."
+        raise bad_value("frets", " ".join(words), allowed="one shape at a time", remedy=remedy)
     shape = parse_shape(" ".join(frets), fretboard=board)
     if all(fret is None for fret in shape.frets):
         raise bad_value("shape", shape.text, allowed="at least one string that sounds", remedy="Write x32010.")
