@@ -28,6 +28,7 @@ from listen.audio.part import hear_part, stream_for_strokes
 from listen.audio.recording import Recording, load_recording
 from listen.audio.sniff import RECORDING_ENDINGS
 from listen.audio.stream import stream_blocks
+from listen.audio.stroke_network import DILATIONS
 from listen.audio.stroke_sound import measure_rises
 from listen.audio.stroke_spectra import STROKE_RATE_HZ, measure_stroke_bands
 from listen.audio.strokes import find_strokes
@@ -49,6 +50,7 @@ from listen.audio.tuning_offset import estimate_tuning_offset
 
 __all__ = [
     "AFTER_ONSET",
+    "DILATIONS",
     "EAR_RATE_HZ",
     "FLOOR_DB",
     "GRID_MIDI",

@@ -47,12 +47,14 @@ def measure_band_power(samples: Floats) -> Floats:
     return _measure_power(samples, SHORT)
 
 
-def measure_stroke_bands(samples: Floats) -> Floats:
+def measure_stroke_bands(samples: Floats, *, short: Floats | None = None) -> Floats:
     """Measure what the stroke network looks at.
 
     Parameters
     ----------
     samples : ndarray, shape (n,), mono, at :data:`STROKE_RATE_HZ`
+    short : ndarray or None
+        What :func:`measure_band_power` found, where that is known.
 
     Returns
     -------
@@ -65,7 +67,8 @@ def measure_stroke_bands(samples: Floats) -> Floats:
     >>> measure_stroke_bands(np.zeros(16000, np.float32)).shape
     (201, 94)
     """
-    return np.concatenate([_whiten(_measure_power(samples, form)) for form in (SHORT, LONG)], axis=1)
+    short = measure_band_power(samples) if short is None else short
+    return np.concatenate([_whiten(short), _whiten(_measure_power(samples, LONG))], axis=1)
 
 
 def _measure_power(samples: Floats, form: tuple[int, float, float, int]) -> Floats:

@@ -103,7 +103,7 @@ def find_strokes(samples: Samples) -> tuple[StrokeOnset, ...]:
     power = bands.sum(axis=1)
     if float(power.max(initial=0.0)) < SILENT_POWER:
         return ()
-    said = _load_network().hear(measure_stroke_bands(samples))
+    said = _load_network().hear(measure_stroke_bands(samples, short=bands))
     last_s = len(samples) / STROKE_RATE_HZ - EDGE_S
     return tuple(
         _describe(

@@ -56,7 +56,7 @@ class StrokeEvidence:
     rises : mapping of int to float
         By how many dB each pitch that sounds rises at the stroke, by MIDI number; without those that could not be told.
     late : float
-        Chance that it is the late strings of the stroke before, 0..1.
+        Chance that it is none: late strings of the stroke before, or another sound, 0..1.
     """
 
     onset_s: float

@@ -20,10 +20,10 @@ import numpy as np
 import torch
 from torch.nn import functional
 
+from listen.audio import DILATIONS
 from listen.training.network import Parameters
 
 N_STROKE_OUTPUTS = 4
-DILATIONS = (1, 2, 4, 8, 16, 32, 64)  # a block each: half a second and more to either side
 TAPS = 5  # frames that a convolution joins
 
 
