@@ -49,7 +49,7 @@ def judge_changes(
             continue
         run = placed.run_of(own[0])
         first_s = performance.strokes[own[0]].time_s
-        due = one.slot.start if one.held_over else float(run.beats[run.strokes.index(own[0])])
+        due = one.slot.start if one.held_over else placed.beat_of(own[0])
         pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
         late_s = first_s - pulse[0]
         if one.held_over:
