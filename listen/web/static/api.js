@@ -49,11 +49,11 @@ export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
 const listeners = new Set();
 let source = null;
 
+// What is told before the stream is open, the first time too, goes by a tab: each view then asks again for what it shows.
 export function onNews(listener) {
   if (!source) {
     source = new EventSource("/api/news");
-    let opened = false;
-    source.onopen = () => { if (opened) spread({ again: true }); opened = true; };
+    source.onopen = () => spread({ again: true });
     source.onmessage = (event) => spread(JSON.parse(event.data));
   }
   listeners.add(listener);
