@@ -23,3 +23,54 @@ def test_what_happens_before_a_tab_hears_news_is_shown_by_it(served: Served, tab
     until(tab, SAID)
     held["news"].continue_()
     until(late, SAID)
+
+
+def test_an_answer_that_comes_late_is_not_shown_in_place_of_a_newer_one(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")
+    other = tabs.open(f"{served.base}/#/homework/{ident}/Anna")
+    for one in (tab, other):
+        one.locator(".found > li").first.wait_for()
+    late: list[tuple[Any, Any]] = []
+
+    def hold_first(route: Any) -> None:
+        answer = route.fetch()
+        if late or "You say" not in answer.json()["html"]:
+            route.fulfill(response=answer)
+        else:
+            late.append((route, answer))
+
+    other.route("**/student?*", hold_first)
+    tab.get_by_role("button", name="The strumming is wrong").click()
+    until(tab, SAID)
+    while not late:
+        other.wait_for_timeout(20)
+    tab.get_by_role("button", name="The strumming is wrong").click()  # and that is taken back
+    until(tab, f"!{SAID}")
+    other.wait_for_timeout(500)  # in which that is asked for already, or waits for the late answer
+    look = f"new MutationObserver(() => {{ window.was ||= {SAID}; }})"
+    other.evaluate(f"{look}.observe(document.body, {{ childList: true, subtree: true }})")
+    [(route, answer)] = late
+    route.fulfill(response=answer)
+    until(other, f"window.was && !{SAID}")
+
+
+def test_what_is_said_just_before_one_goes_on_changes_nothing_at_the_next_student(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")
+    tab.locator(".found > li").first.wait_for()
+    held: dict[str, Any] = {}
+    tab.route("**/verdict", lambda route: held.update(verdict=route), times=1)
+    tab.get_by_role("button", name="The strumming is wrong").click()
+    while not held:
+        tab.wait_for_timeout(20)
+    tab.keyboard.press("ArrowRight")
+    until(tab, "document.title.startsWith('Bo')")
+    held["verdict"].continue_()
+    until(tab, "document.querySelector('#said').textContent.startsWith('Bar 1, you say')")
+    assert tab.title().startswith("Bo")
+    assert "student=Bo" in tab.evaluate("import('/static/player.js').then(({ player }) => player.url)")
