@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from listen.request import HomeworkShelf, Library
 from tests.web.browser import Served, until
 from tests.web.conftest import Watched
 from tests.web.test_homework_tabs import set_class
@@ -74,3 +75,24 @@ def test_what_is_said_just_before_one_goes_on_changes_nothing_at_the_next_studen
     until(tab, "document.querySelector('#said').textContent.startsWith('Bar 1, you say')")
     assert tab.title().startswith("Bo")
     assert "student=Bo" in tab.evaluate("import('/static/player.js').then(({ player }) => player.url)")
+
+
+def test_homework_that_is_thrown_away_in_one_tab_goes_from_the_others_and_comes_back(
+    served: Served, tabs: Watched
+) -> None:
+    ident = HomeworkShelf(Library(served.library)).add("title: Low Tide\nfree time\n| C |\n").ident
+    tab = tabs.open(f"{served.address}#/homework")
+    other = tabs.open(f"{served.base}/#/homework")
+    for one in (tab, other):
+        one.get_by_role("link", name="Low Tide").wait_for()
+    held: list[tuple[Any, Any]] = []
+    tab.route(f"**/homework/{ident}", lambda route: held.append((route, route.fetch())), times=1)
+    tab.get_by_role("button", name="Throw away: Low Tide").click()
+    for one in (other, tab):  # also where news is quicker than the answer
+        until(one, f"!document.querySelector('[data-path=\"/homework/{ident}\"]')")
+    [(route, answer)] = held
+    route.fulfill(response=answer)
+    until(tab, "document.activeElement.closest('.gone')?.textContent.startsWith('Low Tide was thrown away')")
+    tab.keyboard.press("Enter")
+    for one in (tab, other):
+        one.get_by_role("link", name="Low Tide").wait_for()
