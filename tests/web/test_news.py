@@ -96,3 +96,20 @@ def test_homework_that_is_thrown_away_in_one_tab_goes_from_the_others_and_comes_
     tab.keyboard.press("Enter")
     for one in (tab, other):
         one.get_by_role("link", name="Low Tide").wait_for()
+
+
+def test_tabs_out_of_sight_take_no_connection_and_show_what_happened_when_they_are_seen_again(
+    served: Served, tabs: Watched
+) -> None:
+    shown = "document.querySelector('.takes li')"
+    hide = "Object.defineProperty(document, 'hidden', { value: true, configurable: true })"
+    tell = "document.dispatchEvent(new Event('visibilitychange'))"
+    opened = [tabs.open(f"{served.address}#/homework")]
+    until(opened[0], shown)
+    opened[0].evaluate(f"{hide}; {tell}")
+    tabs.context.add_init_script(hide)  # the others are out of sight from the first, and a browser has six connections
+    opened += [tabs.open(f"{served.base}/#/homework") for _ in range(6)]
+    until(opened[-1], shown)
+    HomeworkShelf(Library(served.library)).add("title: Ebb\nfree time\n| C |\n")
+    opened[0].evaluate(f"delete document.hidden; {tell}")
+    opened[0].get_by_role("link", name="Ebb").wait_for()

@@ -98,14 +98,14 @@ class ClassView {
   }
 
   hearNews(news) {
-    if (news.again) { attempt(async () => this.take(await this.askClass())); return; }
-    if (news.homework !== this.ident) return;
+    if (!news.again && news.homework !== this.ident) return;
+    const ran = this.told?.is_running; // it may have ended unheard
     attempt(async () => {
       const told = await this.askClass();
       if (!this.alive) return;
       this.take(told);
       if (news.ended && news.message) say(news.message, { error: true });
-      else if (news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
+      else if (news.again ? ran : news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
     });
   }
 
