@@ -22,7 +22,7 @@ STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 SINGLE_NATS, TOP_NATS = 3.5, 0.5
 WAY_NATS = 2.0
 """For each log-odd of a way: strings that are struck one after another tell it. Of 2,313 strums of 49 parts, with it or
-without, .04 of those on one string and .005 of the others were taken for one string; of eight parts with soft upstrokes,
+without, .04 of those on one string and .005 of the others were taken for one; of eight parts with soft upstrokes,
 between a tenth and nine tenths of these were without it, none or two of eleven with it."""
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
