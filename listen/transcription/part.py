@@ -88,8 +88,9 @@ def read_part(
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
-    if span is None and info.cut_off:
-        part = replace(part, warnings=(*part.warnings, info.cut_off))
+    cut_off = info.tell_cut_off(part.recording.span.end_s) if span is None and part.recording.complete else ""
+    if cut_off:
+        part = replace(part, warnings=(*part.warnings, cut_off))
     return replace(
         part,
         recording=replace(
