@@ -172,7 +172,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(spans, planned)
+    written = write_spans(spans, planned, grid)
     events = write_events(planned, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
