@@ -29,7 +29,7 @@ def _read(
     a_beat: int = 1,
     chords: tuple[tuple[int, ...], ...] = (C, AM, G) * 2,
 ) -> Part:
-    """Read bars of so many strokes a beat, C, A minor, G twice or others, without the strokes on the beats that are lost."""
+    """Read bars of so many strokes a beat, C, A minor, G twice or others, without the strokes that are lost."""
     held = [chord for chord in chords for _ in range(4 * a_beat)]
     played = [(place / a_beat, chord) for place, chord in enumerate(held) if place / a_beat not in lost]
     stretches, strokes = hear_strokes(tuple(midis for _, midis in played))
