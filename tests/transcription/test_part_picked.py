@@ -32,6 +32,12 @@ def test_who_picks_strings_takes_care_of_the_lowest() -> None:
     assert [min(chord.pitches) for chord in held] == [43, 47, 48]
 
 
+def test_a_string_that_rings_on_under_a_picked_bass_is_not_the_bass() -> None:
+    over_c_sharp, e = ((49,), (57,), (61,), (64,)), ((40,), (52,), (56,), (59,))
+    held = hold_chords((*over_c_sharp, *e) * 2, is_picked=True, heard=dict.fromkeys((0, 8), {57: 0.5, 49: 3.2}))
+    assert [min(chord.pitches) for chord in held] == [49, 40, 49, 40]
+
+
 def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_strum_without_it_is_a_fifth() -> None:
     outer, inner, fifth, high_fifth = (G[0], G[-1]), (G[3],), (G[2],), (62,)
     (picked,) = hold_chords((outer, fifth, inner, outer) * 3, is_picked=True)
