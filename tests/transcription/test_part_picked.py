@@ -34,7 +34,8 @@ def test_who_picks_strings_takes_care_of_the_lowest() -> None:
 
 def test_a_string_that_rings_on_under_a_picked_bass_is_not_the_bass() -> None:
     over_c_sharp, e = ((49,), (57,), (61,), (64,)), ((40,), (52,), (56,), (59,))
-    held = hold_chords((*over_c_sharp, *e) * 2, is_picked=True, heard=dict.fromkeys((0, 8), {57: 0.5, 49: 3.2}))
+    faint = {57: 0.5, 49: 3.2}
+    held = hold_chords((*over_c_sharp, *e) * 2, is_picked=True, heard={0: faint, 8: faint})
     assert [min(chord.pitches) for chord in held] == [49, 40, 49, 40]
 
 
