@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from listen.request import HomeworkShelf, Library
-from tests.web.browser import Served, until
+from tests.web.browser import Served, open_take, until
 from tests.web.conftest import Watched
 from tests.web.test_homework_tabs import set_class
 
@@ -113,3 +113,20 @@ def test_tabs_out_of_sight_take_no_connection_and_show_what_happened_when_they_a
     HomeworkShelf(Library(served.library)).add("title: Ebb\nfree time\n| C |\n")
     opened[0].evaluate(f"delete document.hidden; {tell}")
     opened[0].get_by_role("link", name="Ebb").wait_for()
+
+
+def test_a_sheet_that_was_asked_for_before_a_change_does_not_undo_it(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    held: list[tuple[Any, Any]] = []
+    tab.route("**/sheet", lambda route: held.append((route, route.fetch())), times=1)
+    tab.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    while not held:
+        tab.wait_for_timeout(20)
+    tab.click("text=Put right")
+    tab.click("text=Twice as fast")
+    until(tab, "document.querySelector('#said').textContent.startsWith('Settled')")
+    [(route, answer)] = held
+    with tab.expect_response("**/sheet"):
+        route.fulfill(response=answer)
+    tab.wait_for_timeout(300)  # in which the late answer is taken, if it is
+    assert tab.is_enabled("text=Undo")
