@@ -26,7 +26,7 @@ from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
 from listen.transcription.pins import pin_shapes
-from listen.transcription.setup import rank_setups
+from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
@@ -187,6 +187,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled=settled,
         warnings=(
             *_warn(heard, chords, fretboard),
+            *filter(None, [tell_retuned(setups[0], settings, kinds)]),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
             *pointless,
