@@ -186,8 +186,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         path=hand_path,
         settled=settled,
         warnings=(
-            *_warn(heard, chords, fretboard),
-            *filter(None, [tell_retuned(setups[0], settings, kinds)]),
+            *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
             *pointless,
@@ -231,8 +230,8 @@ def _describe_drift(tuning: tuple[TuningPoint, ...]) -> tuple[TuningPoint, ...]:
     return tuning if cents and max(cents) - min(cents) > DRIFT_CENTS else ()
 
 
-def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard) -> tuple[str, ...]:
-    warnings = []
+def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard, *, retuned: str) -> tuple[str, ...]:
+    warnings = [retuned] if retuned else []
     low = ask_about_low_string(heard.stretches, fretboard)
     if low is not None:
         warnings.append(low)
