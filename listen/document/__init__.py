@@ -1,6 +1,6 @@
 """Documents: versioned, atomic reading and writing."""
 
-from listen.document.chart_parser import parse_chart, parse_chords, read_chart, read_chart_text
+from listen.document.chart_parser import are_chords, parse_chart, parse_chords, read_chart, read_chart_text
 from listen.document.chart_text import render_chart_text
 from listen.document.check_document import (
     CheckFailure,
@@ -64,6 +64,7 @@ __all__ = [
     "Exercise",
     "PlayerSettings",
     "Progress",
+    "are_chords",
     "carry_over",
     "change_settings",
     "check_guitar_name",

@@ -17,6 +17,7 @@ from listen.document.chart_bars import BarReader
 from listen.document.chart_head import read_board, read_head
 from listen.document.chart_place import ChartPlace
 from listen.document.text_file import read_text_file
+from listen.errors import DocumentError
 from listen.instrument import Fretboard, parse_shape, parse_strings
 from listen.reading import (
     DEMANDS,
@@ -30,6 +31,7 @@ from listen.reading import (
 )
 
 MOST_BYTES, LONGEST_LINE = 1_000_000, 2_000
+_ROW = re.compile(r"(?:\d{1,4}\s*)?\|")  # how a row of bars begins
 HEAD = ("title", "capo", "tuning", "tempo", "metre", "feel", "pickup", "pattern", "matters", "free time")
 
 
@@ -89,7 +91,7 @@ def parse_chart(text: str, *, name: str = "chart") -> Assignment:
             )
         if not place.text or place.text.startswith("#"):
             continue
-        if re.match(r"(?:\d{1,4}\s*)?\|", place.text):
+        if _ROW.match(place.text):
             rows.append(place)
         elif "=" in place.text and not _is_head(place):
             definitions.append(place)
@@ -200,20 +202,41 @@ def _read_definition(place: ChartPlace, board: Fretboard) -> _Definition:
 
 
 def parse_chords(text: str, *, name: str = "SET") -> Assignment:
-    """Read chords or frets with spaces between: one after another, each held as long as it likes.
+    """Read chords or frets with spaces, commas or bar lines between: one after another, each held as long as it likes.
 
     Raises
     ------
     DocumentError
-        One of them is neither a chord nor frets.
+        There is none, or one of them is neither a chord nor frets.
 
     Examples
     --------
     >>> [chord.symbol for chord in parse_chords("C G/B x02210").chords]
     ['C', 'G/B', 'x02210']
     """
-    words = ChartPlace(name, 1, 1, text.replace(",", " ")).words()
+    lines = [ChartPlace(name, number, 1, line) for number, line in enumerate(text.splitlines(), start=1)]
+    words = [word for line in lines for word in replace(line, text=re.sub("[,|]", " ", line.text)).words()]
+    if not words:
+        raise ChartPlace(name, 1, 1, "").refuse("there are no chords; write some with spaces between: C G Am F.")
     found = [word.read_symbol(Fretboard()) for word in words]
     chords = {symbol: SetChord(symbol, chord, shape) for symbol, chord, shape in found}
     bars = tuple(SetBar((SetChange(0, symbol),)) for symbol, _, _ in found)
     return Assignment(tuple(chords.values()), (SetSection(bars),), title=" ".join(text.split()), is_free=True)
+
+
+def are_chords(text: str) -> bool:
+    """Tell whether a text is a few chords, for :func:`parse_chords`, and no chart.
+
+    Examples
+    --------
+    >>> are_chords("C G/B Am"), are_chords("x32010"), are_chords("| C | G |"), are_chords("tempo: 96")
+    (True, True, False, False)
+    """
+    words = text.split()
+    if not words or any(sign in text for sign in ":=") or any(_ROW.match(line.strip()) for line in text.splitlines()):
+        return False
+    try:
+        parse_chords(words[0])
+    except DocumentError:
+        return False
+    return True

@@ -20,9 +20,9 @@ from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
-from listen.instrument import Fretboard, Tuning
+from listen.instrument import Fretboard
 from listen.reading import ChordName, ChordSpan, Part, ShapeReading
-from listen.theory import Chord, Pitch
+from listen.theory import Chord, Note, Pitch
 
 SHOWN_NAMES, SHOWN_SHAPES = 6, 6
 
@@ -97,28 +97,41 @@ def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -
     ident = f"bar{bar.number}-{index}"
     start_s, end_s = max(bar.start_s, span.span.start_s), min(bar.end_s, span.span.end_s)
     chord = None if span.name is None else span.name.chord
-    tuning = part.fretboard.tuning
+    tuning, words = part.fretboard.tuning, _say_turned(part, span)
+    names = [
+        _name(name, called, describe_inversion(name.chord, tuning) if place else words)
+        for place, name in enumerate(span.names[:SHOWN_NAMES])
+        if place == 0 or name.probability >= LEAST_NAME
+    ]
     return {
         "index": index,
         "event": part.events[span.first_event].number,
         "name": called.of_span(span),
         "start_s": round(start_s, 4),
         "end_s": round(max(end_s, start_s + 0.1), 4),
-        "words": "" if span.name is None or span.name.label else describe_inversion(span.name.chord, tuning),
+        "words": words,
         "remark": span.remark,
         "pinned": span.pinned,
         "neck": _neck(part, bar, index, look, ident),
         "notes": _notes(part, span, chord),
-        "names": [
-            _name(name, called, tuning)
-            for place, name in enumerate(span.names[:SHOWN_NAMES])
-            if place == 0 or name.probability >= LEAST_NAME
-        ],
+        "names": names,
         "shapes": [
             _shape(shape, part, chord, look, f"{ident}-{place}")
             for place, shape in enumerate(span.shapes[:SHOWN_SHAPES])
         ],
     }
+
+
+def _say_turned(part: Part, span: ChordSpan) -> str:
+    """Say how a chord is turned: as its name says, or as the shape does that a person pinned."""
+    if span.name is None or span.name.label:
+        return ""
+    chord, board = span.name.chord, part.fretboard
+    if span.pinned and span.shape is not None and board.tuning.bears_bass:
+        lowest = min(filter(None, span.shape.shape.pitches(board)), default=None)
+        if lowest is not None:
+            chord = replace(chord, bass=Note.parse(note_of(lowest, chord)))
+    return describe_inversion(chord, board.tuning)
 
 
 def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
@@ -212,14 +225,13 @@ def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, A
     return rows
 
 
-def _name(name: ChordName, called: HeldNames, tuning: Tuning) -> dict[str, Any]:
-    inversion = "" if name.label else describe_inversion(name.chord, tuning)
+def _name(name: ChordName, called: HeldNames, turned: str) -> dict[str, Any]:
     return {
         "text": called.of_name(name),
         "value": "" if name.label else called.chord_of(name).text,
         "sounds": name.chord.text if not name.label else "",
         "sure": sure_text(name.probability),
-        "words": "; ".join(filter(None, [inversion, name_remarks(name)])),
+        "words": "; ".join(filter(None, ["" if name.label else turned, name_remarks(name)])),
     }
 
 

@@ -200,11 +200,12 @@ def _note(part: Part, before: Step, change: AskedChange) -> Step:
     from listen.transcription import replace_told  # heavy
 
     spans, kept, note = _find_spans(part, change), before.corrections, change.value.strip()
-    for span in spans:
-        told = tell_note(change.what, note, span.span, part.fretboard)  # type: ignore[arg-type]  # one of the three
+    given = [tell_note(change.what, note, span, part.fretboard) for span in spans]  # type: ignore[arg-type]  # of three
+    for told in given:
         kept = replace_told(kept, told)
+    named = note if any(letter.isdigit() for letter in note) else given[0].value.partition(" ")[0]  # with its octave
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
-    return Step(f"{printed(change.value.strip())} {tell} {_where(spans[0], change)}", before.pins, kept)
+    return Step(f"{printed(named)} {tell} {_where(spans[0], change)}", before.pins, kept)
 
 
 def _words(part: Part, before: Step, change: AskedChange) -> Step:

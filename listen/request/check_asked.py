@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 CHART_ENDINGS = {".chart", ".txt", ".text", ".md"}
 NEW_ENDINGS = (".chart", ".txt")  # of a chart that is written
+TYPED_CHART = "The chart"  # what one without a file is called
 
 CHART_TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
 
@@ -125,6 +126,30 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         assignment = parse_chords(text)
     check_playable(assignment)
     return assignment, note
+
+
+def write_out_chords(text: str) -> str:
+    """Return a few chords, typed where a chart is asked for, as the chart that they are; a chart as it is.
+
+    Raises
+    ------
+    DocumentError
+        One of them is neither a chord nor frets.
+
+    Examples
+    --------
+    >>> print(write_out_chords("C G"))
+    title: C G
+    free time
+    <BLANKLINE>
+    | C | G |
+    <BLANKLINE>
+    >>> write_out_chords("| C | G |")
+    '| C | G |'
+    """
+    from listen.document import are_chords, parse_chords, render_chart_text
+
+    return render_chart_text(parse_chords(text, name=TYPED_CHART)) if are_chords(text) else text
 
 
 def find_demonstration(text: str) -> Path | None:

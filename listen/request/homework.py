@@ -35,6 +35,7 @@ from listen.document import (
 from listen.errors import BadValueError, ListenError, bad_value
 from listen.jobs import StudentRecording
 from listen.reading import Assignment
+from listen.request.check_asked import TYPED_CHART, write_out_chords
 from listen.request.homework_kept import (
     Homework,
     TakenOut,
@@ -97,14 +98,15 @@ class HomeworkShelf:
             yield self.homework(ident)
 
     def add(self, chart: str, *, file: Path | None = None, recordings: Sequence[StudentRecording] = ()) -> Homework:
-        """Set homework: a chart as text, or a chart file that stays where it is.
+        """Set homework: a chart as text, or a few chords, or a chart file that stays where it is.
 
         Raises
         ------
         ListenError
             The chart cannot be read, or a chord in it cannot be held.
         """
-        assignment = read_set_chart(chart, "the chart")
+        chart = write_out_chords(chart) if file is None else chart
+        assignment = read_set_chart(chart, TYPED_CHART)
         with self._kept.add("recordings") as (ident, folder):
             made = Homework(
                 ident, assignment.title, time.time(),
@@ -117,7 +119,7 @@ class HomeworkShelf:
         return made
 
     def chart_text(self, homework: Homework) -> str:
-        """Return what was set, as it was typed."""
+        """Return what was set, as it was typed; a few chords as the chart that was written of them."""
         return read_chart_text(self._chart_of(homework))
 
     def assignment(self, homework: Homework) -> Assignment:
@@ -125,7 +127,7 @@ class HomeworkShelf:
         return read_set_chart(self.chart_text(homework), self._chart_of(homework).name)
 
     def set_chart(self, ident: str, text: str, *, seen: str) -> Homework:
-        """Set something else; `seen` is the text that was seen before.
+        """Set something else, a chart or a few chords; `seen` is the text that was seen before.
 
         Raises
         ------
@@ -136,7 +138,8 @@ class HomeworkShelf:
         with self.hold(ident) as homework:
             if seen != self.chart_text(homework):
                 raise ChangedMeanwhileError("The chart was changed meanwhile; what is set now is shown.")
-            assignment = read_set_chart(text, "the chart")
+            text = write_out_chords(text)
+            assignment = read_set_chart(text, TYPED_CHART)
             write_file(self._chart_of(homework), text, overwrite=True)
             return self.save(replace(homework, title=assignment.title))
 

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from listen.document import carry_over, load_part
 from listen.errors import BadValueError, DocumentError, bad_value
-from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD, TimeSpan
+from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD
 from listen.instrument import Fretboard, parse_tuning
-from listen.reading import Corrected, Correction, Part, Pin
+from listen.reading import ChordSpan, Corrected, Correction, Part, Pin
 from listen.request.part_words import (
     parse_capo,
     parse_metre,
@@ -24,7 +24,7 @@ from listen.request.part_words import (
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
 from listen.request.told_together import refuse_contradictions, refuse_notes_at_odds
-from listen.theory import Key, Pitch, is_no_chord, parse_chord
+from listen.theory import Key, Note, Pitch, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
@@ -223,7 +223,7 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
                 remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
             )
         kind: Corrected = "no note" if note.startswith("-") else what
-        span = part.spans[event.span_index].span
+        span = part.spans[event.span_index]
         found.append((text, tell_note(kind, note.removeprefix("-"), span, part.fretboard)))
     refuse_notes_at_odds(found)
     if not found:
@@ -233,18 +233,25 @@ def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSe
     return replace(settings, corrections=reduce(replace_told, [one for _, one in found], settings.corrections))
 
 
-def tell_note(what: Corrected, note: str, span: TimeSpan, neck: Fretboard) -> Correction:
-    """Return the correction that says of a note that it sounds, does not, or is the bass, for a while.
+def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard) -> Correction:
+    """Return the correction that says of a note of a chord that it sounds, does not, or is the bass.
+
+    A bass may be told without its octave: it is the lowest note that sounds where that is called so, else the lowest
+    such note that the neck has.
 
     Raises
     ------
     BadValueError
         It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
     """
+    is_named = what == "bass" and not any(letter.isdigit() for letter in note)
     try:
-        pitch = Pitch.parse(note)
+        pitch = _find_bass(Note.parse(note), span, neck) if is_named else Pitch.parse(note)
     except ValueError as error:
-        raise bad_value(what, note, allowed="a note with its octave", remedy="Write G3, F#2 or Bb4.") from error
+        allowed, remedy = "a note with its octave", "Write G3, F#2 or Bb4."
+        if what == "bass":
+            allowed, remedy = "a note, with its octave or without", "Write G, F#2 or Bb."
+        raise bad_value(what, note, allowed=allowed, remedy=remedy) from error
     if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
         raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
     lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
@@ -256,7 +263,15 @@ def tell_note(what: Corrected, note: str, span: TimeSpan, neck: Fretboard) -> Co
             allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
             remedy="Where the strings are tuned otherwise, tell the tuning first.",
         )
-    return Correction(what, f"{pitch.name} {span.start_s:.3f}-{span.end_s:.3f}")
+    return Correction(what, f"{pitch.name} {span.span.start_s:.3f}-{span.span.end_s:.3f}")
+
+
+def _find_bass(note: Note, span: ChordSpan, neck: Fretboard) -> Pitch:
+    lowest = min((heard.pitch for heard in span.notes), default=None)
+    if lowest is not None and lowest.pitch_class == note.pitch_class:
+        return lowest
+    open_pitch = min(neck.open_pitches)
+    return open_pitch.shifted((note.pitch_class - open_pitch.pitch_class) % 12)
 
 
 def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:

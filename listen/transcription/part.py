@@ -26,7 +26,7 @@ from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
 from listen.transcription.pins import pin_shapes
-from listen.transcription.setup import rank_setups
+from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
@@ -187,7 +187,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         path=hand_path,
         settled=settled,
         warnings=(
-            *_warn(heard, chords, fretboard),
+            *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
             *pointless,
@@ -231,8 +231,8 @@ def _describe_drift(tuning: tuple[TuningPoint, ...]) -> tuple[TuningPoint, ...]:
     return tuning if cents and max(cents) - min(cents) > DRIFT_CENTS else ()
 
 
-def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard) -> tuple[str, ...]:
-    warnings = []
+def _warn(heard: PartEvidence, chords: Sequence[ReadChord], fretboard: Fretboard, *, retuned: str) -> tuple[str, ...]:
+    warnings = [retuned] if retuned else []
     low = ask_about_low_string(heard.stretches, fretboard)
     if low is not None:
         warnings.append(low)

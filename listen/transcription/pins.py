@@ -7,18 +7,19 @@ reading, and a remark says so.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from listen.errors import BadValueError
 from listen.harmony import rank_names_on
 from listen.instrument import Fretboard, best_fingering
-from listen.reading import ChordName, Pin, Settled, ShapeReading, Shares, StrumReading
+from listen.reading import ChordName, Correction, Pin, Settled, ShapeReading, Shares
 from listen.theory import Pitch
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
 from listen.transcription.spans import PlannedSpan
+from listen.transcription.told_notes import ToldNote, find_told_notes
 from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
 
 
@@ -37,7 +38,8 @@ def pin_shapes(
     Parameters
     ----------
     settled : Settled
-        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number.
+        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number. Notes that
+        are told are called so, not heard.
     spans : sequence of PlannedSpan
     events : sequence of PlannedEvent
     fretboard : Fretboard
@@ -74,34 +76,57 @@ def pin_shapes(
     begun = places.find_begun((*settled.pins, *settled.corrections))
     by_event = {chord: pin for chord, pin in pin_of.items() if pin.bar is None}
     pin_of = places.hold_on(pin_of, by_event, but=begun)
-    return tuple(_pin(span, pin_of.get(span.chord), fretboard) for span in spans)
+    return tuple(_pin(span, pin_of.get(span.chord), settled.corrections, fretboard) for span in spans)
 
 
-def _pin(span: PlannedSpan, pin: Pin | None, fretboard: Fretboard) -> PlannedSpan:
+def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], fretboard: Fretboard) -> PlannedSpan:
     if pin is None:
         return span
+    told = find_told_notes(corrections, span.chord.held.span.start_s)
     shape = ShapeReading(pin.shape, best_fingering(pin.shape, fretboard), 1.0, Shares(0.0, 0.0, 0.0))
-    return replace(span, shapes=(shape,), pinned=True, remark=_remark_pin(shape, span.reading, fretboard))
+    return replace(span, shapes=(shape,), pinned=True, remark=_remark_pin(shape, span.chord, told, fretboard))
 
 
-def _remark_pin(pinned: ShapeReading, reading: StrumReading, fretboard: Fretboard) -> str:
-    """Say what a pinned shape sounds and what was heard, where the two differ; empty where they agree."""
-    held = sorted({pitch for pitch in pinned.shape.pitches(fretboard) if pitch is not None})
-    heard = sorted({note.pitch for note in reading.notes})
-    if held == heard:
-        return ""
-    was = reading.names[0].text if reading.names else ""
-    sounds = _tell(held, _name(held, fretboard))
-    return f"The pinned {pinned.shape.text} sounds {sounds}, but what was heard is {_tell(heard, was)}."
+def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
+    """Say which notes a pinned shape leaves out or adds, of those heard and of those told; empty where it has them."""
+    held = _find_pitches(pinned, fretboard)
+    read = {note.pitch for note in chord.reading.notes}
+    sounding = {one.pitch for one in told if one.kind != "no note"}
+    silent = {pitch for pitch in held if any(one.silences(pitch) for one in told)}
+    missing = read.difference(held)
+    extra = (
+        set(held) - read - {Pitch(midi) for midi in chord.held.pitches}
+    )  # of which a told note may take one's string
+    left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding})
+    added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent})
+    apart = ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))
+    name = _name(held, fretboard)
+    return f"The pinned {pinned.shape.text}{f' sounds {name}, and' if name else ''} {apart}." if apart else ""
+
+
+def _list(notes: Mapping[str, set[Pitch]]) -> str:
+    """List notes under what they are: ``what was heard (G2 B2) and what you said sounds (D4)``."""
+    return " and ".join(f"{what} ({_spell(sorted(pitches))})" for what, pitches in notes.items() if pitches)
 
 
 def say_called_otherwise(pinned: ShapeReading, name: ChordName, fretboard: Fretboard) -> str:
-    """Say that a pinned shape sounds what the name has not that a person gave; empty where it may be called so."""
-    held = sorted({pitch for pitch in pinned.shape.pitches(fretboard) if pitch is not None})
-    if {pitch.pitch_class for pitch in held} <= name.chord.pitch_classes:
+    """Say that a pinned shape is not what a person calls it: by its notes or by its bass; empty where it may be."""
+    held = _find_pitches(pinned, fretboard)
+    if not {pitch.pitch_class for pitch in held} <= name.chord.pitch_classes:
+        called = _name(held, fretboard)
+        sounds = f"{called} ({_spell(held)})" if called else _spell(held) or "no note"
+        return f"The pinned {pinned.shape.text} sounds {sounds}, but you call it {tell_name(name)}."
+    bass = name.chord.sounding_bass
+    if not held or not fretboard.tuning.bears_bass or held[0].pitch_class == bass.pitch_class:
         return ""
-    sounds = _tell(held, _name(held, fretboard))
-    return f"The pinned {pinned.shape.text} sounds {sounds}, but you call it {tell_name(name)}."
+    return (
+        f"The pinned {pinned.shape.text} has {held[0].name} in the bass, but you call it {tell_name(name)}, "
+        f"which has {bass} there."
+    )
+
+
+def _find_pitches(pinned: ShapeReading, fretboard: Fretboard) -> list[Pitch]:
+    return sorted({pitch for pitch in pinned.shape.pitches(fretboard) if pitch is not None})
 
 
 def tell_name(name: ChordName) -> str:
@@ -109,11 +134,10 @@ def tell_name(name: ChordName) -> str:
     return name.chord.text if name.played_as is None else f"{name.played_as.text} (it sounds {name.chord.text})"
 
 
-def _name(pitches: list[Pitch], fretboard: Fretboard) -> str:
+def _name(pitches: Sequence[Pitch], fretboard: Fretboard) -> str:
     names = rank_names_on(fretboard.tuning, pitches, limit=1) if len(pitches) > 1 else ()
     return names[0].text if names else ""
 
 
-def _tell(pitches: list[Pitch], name: str) -> str:
-    notes = " ".join(pitch.name for pitch in pitches)
-    return f"{name} ({notes})" if name else notes or "no note"
+def _spell(pitches: Sequence[Pitch]) -> str:
+    return " ".join(pitch.name for pitch in pitches)

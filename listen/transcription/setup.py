@@ -3,6 +3,8 @@
 Neither can be heard as such. What speaks for a setup: the chords of the part become shapes that are easy and common;
 strings sound like the strings that these shapes use; the lowest note is there at all; and what rings on while the hand
 changes is an open string.
+
+A capo that is told moves the shapes, however hard they are then: the tuning is standard, unless a note lies below it.
 """
 
 from __future__ import annotations
@@ -57,7 +59,8 @@ def rank_setups(
     ----------
     kinds : sequence of ChordKind
     settings : PartSettings
-        What is told is not inferred.
+        What is told is not inferred. Over a capo that is told without a tuning, others than standard are inferred only
+        where a note that is held lies below it.
     tuning_offset_cents : float
         As measured, -50..50 or beyond where it drifted.
 
@@ -67,11 +70,10 @@ def rank_setups(
         Best first, of near equals the one without capo and retuning; probabilities sum to 1 but for those under 2 %.
         Where no chord was heard, the most usual one alone, as probable as it is without listening.
     """
-    kinds = [kind for kind in kinds if kind.evidence.no_chord_reason is None]
-    candidates = list(_find_candidates(settings))
-    told = settings.tuning is not None and settings.capo_fret is not None
-    longest = sorted(kinds, key=lambda kind: -kind.duration_s)[:MOST_KINDS]
-    if len(candidates) == 1 or not longest:
+    longest = _find_longest(kinds)
+    candidates = list(_find_candidates(settings, longest))
+    told = len(candidates) == 1
+    if told or not longest:
         board, prior = candidates[0]
         return (_describe(board, tuning_offset_cents, 1.0 if told else prior, (), told=told),)
     fit = replace(
@@ -97,13 +99,38 @@ def rank_setups(
     return tuple(found)
 
 
-def _find_candidates(settings: PartSettings) -> Iterable[tuple[Fretboard, float]]:
+def tell_retuned(setup: SetupHypothesis, settings: PartSettings, kinds: Sequence[ChordKind]) -> str:
+    """Say in a sentence why a part is not read in standard tuning, though nothing but a capo was told; else empty."""
+    capo, low = settings.capo_fret, _find_below(_find_longest(kinds), settings)
+    if capo is None or low is None or setup.fretboard.tuning.open_strings == STANDARD.open_strings:
+        return ""
+    return (
+        f"{low.name} lies below a guitar in standard tuning with capo {capo}, so the tuning is thought to "
+        f"be {setup.fretboard.tuning.name}: give the tuning, or another capo, if that is wrong."
+    )
+
+
+def _find_longest(kinds: Iterable[ChordKind]) -> list[ChordKind]:
+    chords = (kind for kind in kinds if kind.evidence.no_chord_reason is None)
+    return sorted(chords, key=lambda kind: -kind.duration_s)[:MOST_KINDS]
+
+
+def _find_below(kinds: Iterable[ChordKind], settings: PartSettings) -> Pitch | None:
+    """Return the lowest note that is held below standard tuning over a capo that was told without a tuning."""
+    if settings.tuning is not None or not settings.capo_fret:  # without a capo, what is easy tells the tuning
+        return None
+    open_midi = STANDARD.open_strings[0].midi + settings.capo_fret
+    below = [midi for kind in kinds for midi in kind.pitches if midi < open_midi]
+    return Pitch(min(below)) if below else None
+
+
+def _find_candidates(settings: PartSettings, kinds: Sequence[ChordKind]) -> Iterable[tuple[Fretboard, float]]:
     """Yield the setups that are possible, with how common they are."""
     tuning, capo = settings.tuning, settings.capo_fret
     for fret in range(MOST_CAPO + 1) if capo is None else [capo]:
-        prior = PLAIN_PRIOR if fret == 0 else CAPO_PRIORS[min(fret, MOST_CAPO) - 1]
+        prior = PLAIN_PRIOR if fret == 0 or capo is not None else CAPO_PRIORS[fret - 1]
         yield Fretboard(tuning or STANDARD, settings.n_frets, fret), prior
-    if tuning is None:
+    if tuning is None and (not capo or _find_below(kinds, settings) is not None):
         for name, (shifts, prior) in TUNING_PRIORS.items():
             pitches = tuple(pitch.shifted(by) for pitch, by in zip(STANDARD.open_strings, shifts, strict=True))
             yield Fretboard(Tuning(name, pitches), settings.n_frets, capo or 0), prior

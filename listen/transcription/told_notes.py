@@ -38,6 +38,14 @@ class ToldNote:
     start_s: float
     end_s: float
 
+    def holds_at(self, start_s: float) -> bool:
+        """Whether this is told of what begins at a time."""
+        return self.start_s - _EARLY_S <= start_s < self.end_s - _EARLY_S
+
+    def silences(self, pitch: Pitch) -> bool:
+        """Whether this says that a pitch does not sound: by itself, or since it lies below the bass."""
+        return pitch == self.pitch if self.kind == "no note" else self.kind == "bass" and pitch < self.pitch
+
 
 def parse_told_note(correction: Correction) -> ToldNote:
     """Read a correction of a note.
@@ -69,6 +77,12 @@ def tell_notes(heard: PartEvidence, corrections: Sequence[Correction]) -> PartEv
     return replace(heard, stretches=tuple(_put_right(stretch, told) for stretch in heard.stretches))
 
 
+def find_told_notes(corrections: Iterable[Correction], start_s: float) -> tuple[ToldNote, ...]:
+    """Find what is told of the notes of a chord that begins at a time."""
+    told = (parse_told_note(one) for one in corrections if one.what in NOTE_KINDS)
+    return tuple(one for one in told if one.holds_at(start_s))
+
+
 def replace_told(before: Iterable[Correction], told: Correction) -> tuple[Correction, ...]:
     """Add what is told of a note to what was told before: of the same note, and of the bass, it takes the place.
 
@@ -94,7 +108,7 @@ def tell_unheld(corrections: Iterable[Correction], spans: Iterable[ChordSpan]) -
     """Say in sentences which notes that a person told are not held as they were told, or are held all the same."""
     spans, said = tuple(spans), []
     for told in (parse_told_note(one) for one in corrections if one.what in NOTE_KINDS):
-        own = [one for one in spans if told.start_s - _EARLY_S <= one.span.start_s < told.end_s - _EARLY_S]
+        own = [one for one in spans if told.holds_at(one.span.start_s)]
         if own and not all(_is_as_told(told, one) for one in own):
             what = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[told.kind]
             clock = f"{int(told.start_s) // 60}:{told.start_s % 60:04.1f}"
@@ -109,7 +123,7 @@ def _is_as_told(told: ToldNote, span: ChordSpan) -> bool:
 
 
 def _put_right(stretch: Stretch, told: Sequence[ToldNote]) -> Stretch:
-    own = [one for one in told if one.start_s - _EARLY_S <= stretch.span.start_s < one.end_s - _EARLY_S]
+    own = [one for one in told if one.holds_at(stretch.span.start_s)]
     if not own:
         return stretch
     evidence = stretch.evidence

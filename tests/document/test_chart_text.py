@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import Literal
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listen.document import parse_chart, parse_chords, render_chart_text
+from listen.document import are_chords, parse_chart, parse_chords, render_chart_text
 from listen.errors import DocumentError
 from listen.instrument import Shape, parse_tuning
 from listen.reading import (
@@ -194,3 +195,39 @@ def test_a_feel_that_nobody_has_is_refused_with_what_may_be_written() -> None:
     assert not parse_chart("feel: straight\n| C |").is_swung
     with pytest.raises(DocumentError, match="line 1, column 7: feel is funky, but it must be straight or swing"):
         parse_chart("feel: funky\n| C |")
+
+
+@pytest.mark.parametrize(
+    ("typed", "symbols"),
+    [
+        ("C G Am F", ["C", "G", "Am", "F"]),
+        ("x32010", ["x32010"]),
+        ("C | G/B | x02210, F |", ["C", "G/B", "x02210", "F"]),
+        ("C G\n Am N.C. C\n", ["C", "G", "Am", "N.C.", "C"]),
+    ],
+)
+def test_a_few_chords_are_a_chart_that_is_written_and_read_back(typed: str, symbols: list[str]) -> None:
+    assert are_chords(typed)
+    chords = parse_chords(typed)
+    assert [bar.changes[0].symbol for bar in chords.bars] == symbols
+    assert parse_chart(render_chart_text(chords)) == chords
+
+
+@pytest.mark.parametrize(
+    "text", ["", " | ", "| C | G |", "3 | C | G |", "C | G\n| C | G |", "C = x32010", "tempo: 96", "# C", "a song"]
+)
+def test_a_chart_is_no_row_of_chords(text: str) -> None:
+    assert not are_chords(text)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("C Gg Am", "SET, line 1, column 3: chord=Gg cannot be read"),
+        ("C | G\nAm | Hm", "SET, line 2, column 6: chord=Hm cannot be read"),
+        (" , | ", "SET, line 1, column 1: there are no chords; write some with spaces between: C G Am F."),
+    ],
+)
+def test_what_is_no_chord_among_chords_is_told_with_its_place(typed: str, said: str) -> None:
+    with pytest.raises(DocumentError, match=re.escape(said)):
+        parse_chords(typed)

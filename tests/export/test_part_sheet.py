@@ -23,7 +23,7 @@ from listen.export import (
     render_part_fragment,
     render_part_sheet,
 )
-from listen.instrument import parse_shape
+from listen.instrument import Fretboard, parse_shape
 from listen.reading import Part
 from tests.hand_made_parts import (
     ALL_PARTS,
@@ -263,3 +263,21 @@ def test_a_stretch_of_free_time_is_called_by_when_it_begins_once() -> None:
     measured = render_bar_fragment(straight_part(), 1, curve=b"", step_s=0.05)
     assert measured is not None
     assert re.findall(r"<h3>(Bar 1 .*?)</h3>", measured)
+
+
+@pytest.mark.parametrize(
+    ("frets", "capo_fret", "turned"), [("x20003", 0, "first inversion"), ("x20003", 2, "first inversion"),
+                                       ("320003", 0, "root position"), ("2x0003", 0, "F♯ in the bass, a note from")],
+)  # fmt: skip
+def test_a_pinned_shape_that_is_called_without_its_bass_is_in_no_root_position(
+    frets: str, capo_fret: int, turned: str
+) -> None:
+    scene = Scene(fretboard=Fretboard(capo_fret=capo_fret))
+    scene.chord("A", frets, played_as="G") if capo_fret else scene.chord("G", frets)
+    scene.strum(1, 0)
+    part = scene.part(1)
+    pinned = replace(part, spans=tuple(replace(span, pinned=True) for span in part.spans))
+    unfolded = render_bar_fragment(pinned, 1, curve=b"", step_s=0.05)
+    assert unfolded is not None
+    assert f'G <span class="quiet">{turned}' in unfolded
+    assert re.search(rf'class="now"><strong>G</strong> <span class="quiet">[^<;]*; {turned}', unfolded)

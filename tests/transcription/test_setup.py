@@ -16,7 +16,7 @@ from listen.theory import Pitch
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.part import read_part_evidence
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.setup import rank_setups
+from listen.transcription.setup import rank_setups, tell_retuned
 from tests.transcription.written_strokes import hear_strokes
 
 
@@ -93,6 +93,35 @@ def test_the_reasons_say_only_what_is_so() -> None:
 def test_what_a_player_told_is_not_inferred() -> None:
     told = _infer(_sound("320003 xx0232", Fretboard(capo_fret=3)), PartSettings(tuning=STANDARD, capo_fret=0))
     assert (told.told, told.probability, told.fretboard.capo_fret, told.tuning_offset_cents) == (True, 1.0, 0, 12.0)
+
+
+@pytest.mark.parametrize("fret", [1, 2, 3, 5])
+def test_a_told_capo_moves_the_shapes_and_invents_no_tuning_that_keeps_them(fret: int) -> None:
+    """Told capo 2 for C G Am F in open position was a guitar tuned down a step, and the names stayed."""
+    open_part = _sound("x32010 320003 x02210 xx3211", Fretboard())
+    settings = PartSettings(capo_fret=fret)
+    lowest = Fretboard(capo_fret=fret).open_pitches[0]
+    kinds = [kind for kind in open_part if min(kind.pitches) >= lowest.midi]
+    setups = rank_setups(kinds, settings=settings, tuning_offset_cents=12.0)
+    assert [one.text for one in setups] == [f"Capo {fret}"]
+    assert tell_retuned(setups[0], settings, kinds) == ""
+
+
+def test_under_a_told_capo_a_note_below_its_strings_is_of_another_tuning_and_that_is_said() -> None:
+    dropped = Fretboard(parse_tuning("drop D"), capo_fret=2)
+    kinds = _sound("000xxx 333xxx 555xxx x355xx", dropped)
+    settings = PartSettings(capo_fret=2)
+    setup = rank_setups(kinds, settings=settings, tuning_offset_cents=12.0)[0]
+    assert setup.text == "Drop D, Capo 2"
+    assert tell_retuned(setup, settings, kinds) == (
+        "E2 lies below a guitar in standard tuning with capo 2, so the tuning is thought to be drop D: "
+        "give the tuning, or another capo, if that is wrong."
+    )
+
+
+def test_that_there_is_no_capo_says_nothing_of_the_tuning() -> None:
+    low = Fretboard(parse_tuning("half step down"))
+    assert _infer(_sound("320003 xx0232 x32010 022000", low), PartSettings(capo_fret=0)).text == "Tune down ½ step"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence, TimeSpan
-from listen.instrument import STANDARD, parse_shape, parse_tuning
+from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
 from listen.reading import Correction, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
@@ -52,7 +52,16 @@ def test_a_chord_heard_over_another_bass_gets_a_shape_with_its_own_bass_lowest()
     [
         ("x32010", "G", 0, "The pinned x32010 sounds C (C3 E3 G3 C4 E4), but you call it G."),
         ("x32010", "G", 2, "The pinned x32010 sounds D (D3 F#3 A3 D4 F#4), but you call it G (it sounds A)."),
-        ("x32010", "Am7", 0, ""),
+        ("x20003", "G", 0, "The pinned x20003 has B2 in the bass, but you call it G, which has G there."),
+        ("320003", "G/B", 0, "The pinned 320003 has G2 in the bass, but you call it G/B, which has B there."),
+        (
+            "x20003",
+            "G",
+            2,
+            "The pinned x20003 has C#3 in the bass, but you call it G (it sounds A), which has A there.",
+        ),
+        ("x02010", "Am7", 0, ""),
+        ("x20003", "G/B", 0, ""),
         ("x32010", "C", 0, ""),
     ],
 )
@@ -64,6 +73,18 @@ def test_a_pinned_shape_that_is_not_what_it_is_called_is_said(
     told = replace(SETTINGS, capo_fret=capo_fret, corrections=(Correction("name", symbol, 1),))
     span = read_part_evidence(heard, settings=replace(told, pins=(Pin(parse_shape(frets), 1),))).spans[0]
     assert (said in span.remark) if said else ("you call it" not in span.remark)
+
+
+def test_a_pinned_shape_of_a_ukulele_is_called_by_any_of_its_notes() -> None:
+    """What sounds lowest is nobody's bass there: 0232 is G over D, and G to those who play it."""
+    stretches, strokes = hear_strokes(((67, 62, 71),) * 4 + ((69, 60, 64),) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 5.0), tuple(strokes), tuple(stretches))
+    tuning = parse_tuning("ukulele")
+    pins = (Pin(parse_shape("0232", fretboard=Fretboard(tuning)), 1),)
+    told = PartSettings(tuning=tuning, capo_fret=0, pins=pins, corrections=(Correction("name", "G", 1),))
+    span = read_part_evidence(heard, settings=told).spans[0]
+    assert span.pinned
+    assert "in the bass" not in span.remark
 
 
 def test_where_a_person_says_that_no_chord_sounds_none_is_held() -> None:

@@ -8,8 +8,8 @@ import pytest
 
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence, TimeSpan
-from listen.instrument import STANDARD
-from listen.reading import Corrected, Correction, Part
+from listen.instrument import STANDARD, parse_shape
+from listen.reading import Corrected, Correction, Part, Pin
 from listen.request import conclude_part, hear_recording
 from listen.theory import Pitch
 from listen.transcription import PartSettings, read_part_evidence
@@ -148,3 +148,33 @@ def test_a_bass_takes_the_place_of_the_one_told_before_and_so_does_a_word_on_the
 def _bass(part: Part) -> str:
     bass = part.spans[0].bass
     return "" if bass is None else bass.pitch.name
+
+
+@pytest.mark.parametrize(
+    ("told", "frets", "said"),
+    [
+        ((), "320003", ""),
+        ((), "x20003", "The pinned x20003 sounds G/B, and leaves out what was heard (G2)."),
+        (
+            (), "320033",
+            "The pinned 320033 sounds G, and leaves out what was heard (B3), and adds what was not heard (D4).",
+        ),
+        ((("note", "D4"),), "320033", ""),
+        ((("note", "D4"),), "320003", "The pinned 320003 sounds G, and leaves out what you said sounds (D4)."),
+        ((("no note", "B2"),), "320003", "The pinned 320003 sounds G, and adds what you said does not sound (B2)."),
+        ((("bass", "B2"),), "320003", "The pinned 320003 sounds G, and adds what you said does not sound (G2)."),
+        (
+            (("note", "D4"),), "x20003",
+            "The pinned x20003 sounds G/B, and leaves out what was heard (G2) and what you said sounds (D4).",
+        ),
+    ],
+)  # fmt: skip
+def test_a_pinned_shape_is_held_against_what_was_heard_and_apart_from_it_against_what_was_told(
+    told: tuple[tuple[Corrected, str], ...], frets: str, said: str
+) -> None:
+    """D4 that a person told was called heard, and G/B was set against G/B."""
+    heard = hear_bars((C,) * 8 + (G,) * 8)
+    corrections = tuple(Correction(what, f"{note} 4.9-9.1") for what, note in told)
+    pins = (Pin(parse_shape(frets), event_number=9),)
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, pins=pins, corrections=corrections)
+    assert read_part_evidence(heard, settings=settings).spans[-1].remark == said

@@ -120,12 +120,26 @@ def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(clien
     assert "is wrong, you say" not in back["html"]
 
 
+@pytest.mark.parametrize("typed", ["C G Am F", "x32010", "C | G | Am | F"])
+def test_a_few_typed_chords_are_set_as_the_chart_that_they_are(client: Any, typed: str) -> None:
+    set_now = client.post("/api/homework", json={"chart": typed})
+    assert set_now.status_code == 201
+    made = set_now.json()
+    bars = typed if "|" in typed else " | ".join(typed.split())
+    assert (made["title"], made["chart"]) == (typed, f"title: {typed}\nfree time\n\n| {bars} |\n")
+    where = f"/api/homework/{made['ident']}"
+    assert client.get(f"{where}/files/chart").text == made["chart"], "listen check reads it"
+    other = client.post(f"{where}/chart", json={"chart": "Em D", "seen": made["chart"]}).json()
+    assert other["chart"] == "title: Em D\nfree time\n\n| Em | D |\n"
+
+
 def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: Path) -> None:
     where = set_class(folder)
     version = client.get(f"{where}/student", params={"student": "Anna"}).json()["version"]
     right = {"verdict": "right", "version": version}
     for path, body, status, said in (
-        ("/api/homework", {"chart": "| C | Gg |"}, 400, "line 1, column 7"),
+        ("/api/homework", {"chart": "| C | Gg |"}, 400, "The chart, line 1, column 7"),
+        ("/api/homework", {"chart": "C Gg Am"}, 400, "The chart, line 1, column 3: chord=Gg cannot be read"),
         ("/api/homework", {"chart": "no bars"}, 400, "is no line of a chart"),
         ("/api/homework", {"chart": ""}, 400, "no bars"),
         (f"{where}/student/verdict", {"student": "Anna", "bar": 99, **right}, 400, "a bar from 1 to 8"),

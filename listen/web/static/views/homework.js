@@ -17,7 +17,7 @@ export async function show(place) {
     chart,
     make("div", { class: "row" }, make("button", {}, "Set it"),
       make("label", { class: "button", for: "chart-file" }, "Read a chart file"), file,
-      make("span", { class: "quiet" }, "Bars stand between lines: | C | G/B | Am F |")));
+      make("span", { class: "quiet" }, "Bars stand between lines: | C | G/B | Am F |. A few chords do, too: C G Am F")));
   place.replaceChildren(make("h1", { class: "unseen" }, "Homework"), make("h2", {}, "Homework"), list, form);
 
   const set = () => attempt(async () => {
