@@ -2,6 +2,7 @@
 
 import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
+import { SetChart } from "../set_chart.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
 
@@ -19,6 +20,7 @@ export async function show(place, { ident }) {
 class ClassView {
   constructor(place, ident) {
     Object.assign(this, { place, ident, told: null, alive: true, last: Promise.resolve(), next: null });
+    this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
@@ -47,7 +49,7 @@ class ClassView {
       { key: "ArrowUp", shown: "↑", does: "Student before", run: () => this.step(-1) },
       { key: "Enter", shown: "Enter", does: "Open the student", run: () => (this.rows()[0])?.click() },
       { key: "o", shown: "O", does: "Bring recordings in", run: () => this.input.click() },
-      { key: "c", shown: "C", does: "What was set", run: () => { const set = this.body.querySelector(".what"); if (set) { set.open = true; set.querySelector("textarea").focus(); } } },
+      { key: "c", shown: "C", does: "What was set", run: () => this.set.open() },
     ]);
     await attempt(async () => {
       this.take(await this.askClass());
@@ -117,23 +119,10 @@ class ClassView {
   take(told) {
     const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     const open = [...this.body.querySelectorAll("details[open]")].map((one) => one.className);
-    const written = this.body.querySelector(".what textarea")?.value;
-    const kept = written === this.told?.chart ? told.chart : written;
     this.told = told;
     const table = make("div");
     table.innerHTML = told.html; // made and escaped by the server's templates
-    const chart = make("textarea", { rows: 14, maxlength: 50000, spellcheck: "false", "aria-label": "Chart" });
-    chart.value = kept;
-    const change = (event) => {
-      event.preventDefault();
-      attempt(async () => {
-        const answer = await this.askClass("/chart", { chart: chart.value, seen: told.chart });
-        this.body.querySelector(".what").open = false;
-        this.take(answer);
-        say("Set.");
-        await this.checkDue();
-      });
-    };
+    this.set.show(told.chart);
     const takeOut = (student) => make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out");
     this.body.replaceChildren(
       make("h1", { tabindex: -1 }, told.title),
@@ -141,8 +130,7 @@ class ClassView {
       make("div", { class: "work screen" }, make("div", { class: "row" },
         make("details", { class: "away", open: open.includes("away") }, make("summary", {}, "Take away"),
           make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/homework/${this.ident}/files/${kind}`, download: "" }, text))))),
-        make("details", { class: "what", open: open.includes("what") }, make("summary", {}, "What was set"),
-          make("form", { class: "set-chart", onsubmit: change }, chart, make("button", {}, "Set it so"))))),
+        this.set.element)),
       table,
       told.waiting.length ? make("p", { class: "quiet" }, `Not checked yet: ${told.waiting.join(", ")}.`) : "",
       told.failures.length ? make("h2", {}, "Could not be read") : "",
@@ -158,9 +146,8 @@ class ClassView {
   // What one worked on is another element now.
   focusLike(on) {
     const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
-    const same = [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
+    const same = on.isConnected ? on : [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
     (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
-    if (on.localName === "textarea") same.setSelectionRange(on.selectionStart, on.selectionEnd);
   }
 
   showProgress() {
@@ -171,6 +158,21 @@ class ClassView {
       make("p", { role: "status" }, running ? `Listening: ${done} of ${of}` : "Not all is checked."),
       running ? make("progress", { max: of || 1, value: done, "aria-label": "Checking" }) : "",
       make("button", { type: "button", onclick: () => attempt(async () => this.take(await this.askClass(running ? "/stop" : "/check"))) }, running ? "Stop" : "Check"));
+  }
+
+  setChart(chart, seen) {
+    return attempt(async () => {
+      const answer = await this.askClass("/chart", { chart, seen }).catch((error) => this.refused(error));
+      this.set.settle(chart, answer.chart);
+      this.take(answer);
+      say("Set.");
+      await this.checkDue();
+    });
+  }
+
+  async refused(error) {
+    if (error.status === 409) this.take(await this.askClass());
+    throw error;
   }
 
   takeOut(student) {

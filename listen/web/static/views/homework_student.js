@@ -1,11 +1,12 @@
 // A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
 
 import { ask, attempt, make, onNews, say } from "../api.js";
+import { Drafts } from "../draft.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
 import { cameFrom } from "./homework_class.js";
 
-const drafts = new Map(); // notes that could not be kept, each with the note that was seen before it
+const drafts = new Drafts("listen.homework.note."); // notes that are not kept yet
 const placeOf = ({ dataset }) => [dataset.bar, dataset.beat, dataset.kind, dataset.string].join("/");
 
 export async function show(place, groups) {
@@ -19,7 +20,7 @@ class StudentView {
     Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null });
     this.head = make("nav", { class: "work screen", "aria-label": "Students" });
     this.body = make("article", { class: "sheet homework" });
-    this.note = make("textarea", { maxlength: 2000, onchange: () => this.keepNote() });
+    this.note = make("textarea", { maxlength: 2000, oninput: () => this.draftNote(), onchange: () => this.keepNote() });
     this.clash = make("p", { class: "note", role: "status", hidden: true });
     this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note), this.clash,
       make("p", {}, make("a", { class: "button", download: "", href: this.url("page") }, "The student’s page, to send back")),
@@ -208,6 +209,10 @@ class StudentView {
     const on = this.before ?? this.found()[this.at];
     if (on?.isConnected) on.focus();
     else this.focusLike(on);
+  }
+
+  draftNote() {
+    if (this.seen !== null) drafts.set(this.url(), { text: this.note.value, seen: this.seen });
   }
 
   keepNote() {
