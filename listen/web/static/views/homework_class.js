@@ -13,7 +13,7 @@ export const cameFrom = { ident: null, student: null };
 
 export async function show(place, { ident }) {
   const view = new ClassView(place, ident);
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
@@ -51,12 +51,10 @@ class ClassView {
       { key: "o", shown: "O", does: "Bring recordings in", run: () => this.input.click() },
       { key: "c", shown: "C", does: "What was set", run: () => this.set.open() },
     ]);
-    await attempt(async () => {
-      this.take(await this.askClass());
-      if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
-      cameFrom.ident = null;
-      await this.checkDue();
-    });
+    this.take(await this.askClass());
+    if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
+    cameFrom.ident = null;
+    await attempt(() => this.checkDue());
   }
 
   // The class as the server tells of it: one question at a time, so that no answer is older than what stands. News share one.

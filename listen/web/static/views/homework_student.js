@@ -11,7 +11,7 @@ const placeOf = ({ dataset }) => [dataset.bar, dataset.beat, dataset.kind, datas
 
 export async function show(place, groups) {
   const view = new StudentView(place, groups.ident, decodeURIComponent(groups.student), Number(groups.bar ?? NaN));
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
@@ -60,15 +60,14 @@ class StudentView {
     this.note.addEventListener("focus", (event) => { this.before = this.body.contains(event.relatedTarget) ? event.relatedTarget : null; });
     this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.leaveNote(); } });
     this.quiet = onNews((news) => this.hearNews(news));
-    await attempt(() => this.refresh());
-    if (!this.told) return;
+    await this.refresh();
     const first = this.found().findIndex((one) => Number(one.dataset.bar) === this.bar);
     const bar = this.body.querySelector(`.bars [data-bar="${this.bar}"]`);
     if (first >= 0) this.choose(first);
     else if (bar) bar.focus();
     attempt(async () => {
       await player.load();
-      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`); // made ready meanwhile
+      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`).catch(() => {}); // made ready meanwhile
     });
   }
 

@@ -11,7 +11,7 @@ import { makeStand } from "../stand.js";
 
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
@@ -52,7 +52,7 @@ class TakeView {
       { key: "Ctrl+Shift+z", shown: "Ctrl Shift Z", does: "Redo", run: () => this.step("redo") },
       { key: "Ctrl+y", shown: "Ctrl Y", does: "Redo", run: () => this.step("redo") },
     ]);
-    await attempt(() => this.refresh());
+    await this.refresh();
   }
 
   leave() {
