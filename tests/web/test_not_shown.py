@@ -1,4 +1,4 @@
-"""What the page says where something is gone, or the program was stopped: one sentence, and nothing that does nothing."""
+"""What the page says where something is gone, or the program was stopped: one sentence, and no dead controls."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ import pytest
 from listen.document import open_progress
 from listen.practice import ABOUT, LADDER
 from listen.request.practice_table import MOST_QUESTIONS
-from tests.web.browser import Served, find_chromium, serve, until, wait_until
+from tests.web.browser import Served, find_chromium, serve, until
 from tests.web.conftest import Watched
 
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
@@ -88,14 +88,14 @@ def test_a_question_that_the_program_no_longer_knows_gives_way_to_the_next(serve
     tab.get_by_role("button", name="Begin").click()
     for key in ("1", " "):  # an answer, and hearing it again
         tab.locator(".option:not([disabled])").first.wait_for()
-        prompt = tab.wait_for_selector(".looked-up h2")
+        tab.evaluate("window.asked = document.querySelector('.looked-up h2')")
         tab.evaluate(
             f"(async () => {{ for (let n = {MOST_QUESTIONS}; n; n -= 1)"
             " await fetch('/api/practice/questions?kind=', { method: 'POST' }); })()"
         )
         tab.keyboard.press(key)
         until(tab, "document.querySelector('#said').textContent.startsWith('That question is no longer on the table')")
-        wait_until(lambda: not prompt.evaluate("(one) => one.isConnected"))
+        until(tab, "!window.asked.isConnected")
         tab.locator(".option:not([disabled])").first.wait_for()
     tab.keyboard.press("1")
     tab.locator(".verdict").wait_for()
