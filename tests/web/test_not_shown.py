@@ -28,9 +28,7 @@ def stopped(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield page
 
 
-def test_an_address_of_something_gone_says_so_and_offers_nothing(
-    served: Served, tabs: Watched, tmp_path: Path
-) -> None:
+def test_an_address_of_something_gone_says_so_and_offers_nothing(served: Served, tabs: Watched, tmp_path: Path) -> None:
     ident = set_class(served.library, tmp_path)
     tab = tabs.open(served.address)
     tab.wait_for_selector(".bring")

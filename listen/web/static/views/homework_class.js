@@ -7,6 +7,7 @@ import { SetChart } from "../set_chart.js";
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
 
 const NAMES = "listen.homework.names."; // how files of some homework are called, by its ident
+const ORDER = "listen.homework.order."; // by which column its class was sorted, and how
 
 // The student from whose page one comes back: that row takes the focus.
 export const cameFrom = { ident: null, student: null };
@@ -27,7 +28,7 @@ class ClassView {
     this.names = make("input", { type: "text", id: "names", size: 20, maxlength: 120, placeholder: "{student}", autocomplete: "off", spellcheck: "false" });
     this.names.value = sessionStorage.getItem(NAMES + ident) ?? "";
     this.names.addEventListener("input", () => sessionStorage.setItem(NAMES + ident, this.names.value));
-    this.drop = make("section", { class: "bring", "aria-label": "Bring recordings in" },
+    this.drop = make("section", { class: "bring screen", "aria-label": "Bring recordings in" },
       make("p", {}, "Drop students’ recordings here: each file is named after its student."),
       make("div", { class: "row" }, make("label", { class: "button", for: "recordings" }, "Choose files"), this.input,
         make("label", {}, "Files are called ", this.names),
@@ -37,6 +38,7 @@ class ClassView {
   async begin() {
     this.place.replaceChildren(this.progress, this.body, this.drop);
     this.input.addEventListener("change", () => { this.bring([...this.input.files]); this.input.value = ""; });
+    this.body.addEventListener("sorted", (event) => this.keepOrder(event.target));
     this.over = (event) => { event.preventDefault(); this.drop.classList.add("over"); };
     this.out = () => this.drop.classList.remove("over");
     this.dropped = (event) => { event.preventDefault(); this.out(); this.bring([...event.dataTransfer.files]); };
@@ -137,6 +139,8 @@ class ClassView {
         make("ul", { class: "takes" }, ...told.students.map((student) => make("li", {}, make("span", { class: "name" }, student), takeOut(student))))) : "",
       make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out (${one.file}). `,
         make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, one.rival ? `Take it back in ${one.rival}’s place` : "Take it back")))));
+    if (this.alive) document.title = `${told.title} – listen`;
+    this.sortAgain();
     if (on) this.focusLike(on);
     this.showProgress();
   }
@@ -146,6 +150,19 @@ class ClassView {
     const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
     const same = on.isConnected ? on : [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
     (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
+  }
+
+  keepOrder(table) {
+    const head = table.querySelector("th[aria-sort]");
+    sessionStorage.setItem(ORDER + this.ident, JSON.stringify([head.textContent, head.getAttribute("aria-sort")]));
+  }
+
+  // The order that was chosen holds for the table that is made anew.
+  sortAgain() {
+    const [column, order] = JSON.parse(sessionStorage.getItem(ORDER + this.ident) ?? "[]");
+    const head = [...this.body.querySelectorAll(".class-table thead th")].find((one) => one.textContent === column);
+    head?.querySelector("button").click();
+    if (order === "descending") head?.querySelector("button").click();
   }
 
   showProgress() {
@@ -216,7 +233,8 @@ class ClassView {
       }
     }
     await this.see();
-    if (refused.length) say([...new Set(refused)].join(" "), { error: true });
+    const others = came.size ? [`${came.size} of ${files.length} files came in.`] : [];
+    if (refused.length) say([...others, ...new Set(refused)].join(" "), { error: true });
   }
 
   // A student who sent one already: which one counts is the teacher's choice, and the other can be taken back.
