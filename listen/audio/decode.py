@@ -15,6 +15,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from math import inf, isinf
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.compressed import decode_compressed, probe_compressed
-from listen.audio.sniff import HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
+from listen.audio.sniff import ADTS, HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
 from listen.audio.told_length import ends_in_the_middle, measure_told_share
 from listen.errors import RecordingError
 
@@ -34,6 +35,9 @@ MAX_CHANNELS = 32
 BLOCK_FRAMES = 1 << 16
 """1.4 s at 48 kHz: long enough that the loop costs nothing, 16 MiB at the most channels."""
 LEAST_MISSING_S = 0.1  # of a file that was cut off, and is said to be; judged, not measured
+UNREAD_S, UNREAD_SHARE = 0.5, 1.02  # the same where only a length is told, which containers round; judged
+GUESSED_LENGTHS = (MP3, ADTS)  # by how many bytes a second of it has
+BREAKS_OFF = "The file breaks off early"
 READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
@@ -50,7 +54,7 @@ class SourceInfo:
     duration_s : float or None
         None where the container does not say (a WebM from a browser's recorder).
     told_s : float or None
-        Of a file that was cut off: how long its header says that it is.
+        Of a file that was cut off: how long its header says that it is; infinite where only its end is missing.
     """
 
     path: Path
@@ -65,7 +69,27 @@ class SourceInfo:
         """One sentence that says how much of a file is missing; empty where all of it is there."""
         if self.told_s is None or self.duration_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
             return ""
-        return f"The file breaks off early: {self.duration_s:.1f} s of it are there, of {self.told_s:.1f} s."
+        of_all = "" if isinf(self.told_s) else f", of {self.told_s:.1f} s"
+        return f"{BREAKS_OFF}: {self.duration_s:.1f} s of it are there{of_all}."
+
+    def tell_cut_off(self, read_s: float, *, until_s: float | None = None, is_broken: bool = False) -> str:
+        """Say the same of a file that was read: no header of an M4A or a WebM tells how much of it is there.
+
+        Parameters
+        ----------
+        read_s : float
+            How much of it could be read, from its start.
+        until_s : float or None
+            How much of it was asked for; None for all of it.
+        is_broken : bool
+            Whether its decoder gave up there.
+        """
+        said = self.cut_off if until_s is None else ""
+        told_s = 0.0 if self.container in GUESSED_LENGTHS else self.duration_s or 0.0
+        expected_s = min(inf if until_s is None else until_s, told_s)
+        if not said and (is_broken or expected_s > UNREAD_S + UNREAD_SHARE * read_s):
+            said = f"{BREAKS_OFF}: {read_s:.1f} s of it could be read."
+        return said
 
 
 def probe_recording(path: str | os.PathLike[str]) -> SourceInfo:
@@ -216,11 +240,14 @@ def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
     except (soundfile.SoundFileError, OSError, TypeError) as error:
         raise _broken(path, container) from error
     duration_s = frames / rate if rate > 0 else None
-    share = measure_told_share(path, container)
-    if frames == 0 and (share > 1.0 or ends_in_the_middle(path, container)):
+    share = inf if ends_in_the_middle(path, container) else measure_told_share(path, container)
+    if frames == 0 and share > 1.0:
         raise _broken(path, container)
-    told_s = duration_s * share if duration_s and share > 1.0 else None
-    return SourceInfo(path, container, rate, channels, duration_s, told_s)
+    if duration_s is None or share == 1.0:
+        return SourceInfo(path, container, rate, channels, duration_s)
+    if container is MP3:  # its frames are counted by what is told
+        duration_s /= share
+    return SourceInfo(path, container, rate, channels, duration_s, duration_s * share)
 
 
 def _decode_with_soundfile(info: SourceInfo, first: int, last: int | None) -> Iterator[Samples]:

@@ -75,21 +75,18 @@ def load_recording(path: str | os.PathLike[str], *, channel: str = "mix", span: 
     warnings: list[str] = []
     channel = check_channel(channel, info, warnings)
     start_s, end_s = _checked_span(span, info, warnings)
-    mono, survey = _read_channel(info, channel, start_s, end_s)
+    mono, survey, is_broken = _read_channel(info, channel, start_s, end_s)
     if channel == "mix" and survey.cancels:
         channel = survey.loudest_channel(info.n_channels)
         warnings.append(
             f"The two channels cancel each other (opposite phase): the {channel} one is heard instead of the mix."
         )
-        mono, survey = _read_channel(info, channel, start_s, end_s)
+        mono, survey, is_broken = _read_channel(info, channel, start_s, end_s)
     if len(mono) < MIN_DURATION_S * info.sample_rate_hz:
         raise RecordingError(describe_length(info.path, len(mono) / info.sample_rate_hz, span))
     warnings.extend(survey.warnings(info, channel))
-    if end_s is None and info.cut_off:
-        warnings.append(info.cut_off)
-    expected_s = (info.duration_s or 0.0) if end_s is None else min(end_s, info.duration_s or end_s)
-    if info.container.name != "MP3" and expected_s - start_s > 0.5 + 1.02 * len(mono) / info.sample_rate_hz:
-        warnings.append(f"The file breaks off early: {len(mono) / info.sample_rate_hz:.1f} s of it could be read.")
+    read_s = start_s + len(mono) / info.sample_rate_hz
+    warnings.extend(filter(None, [info.tell_cut_off(read_s, until_s=end_s, is_broken=is_broken)]))
     mono -= np.float32(mono.mean(dtype=np.float64))
     peak = float(np.abs(mono).max(initial=0.0))
     if peak > 1.0:  # floating-point files may hold whole numbers of any size
@@ -117,14 +114,19 @@ def _checked_span(span: TimeSpan | None, info: SourceInfo, warnings: list[str]) 
     return 0.0, most_s
 
 
-def _read_channel(info: SourceInfo, channel: str, start_s: float, end_s: float | None) -> tuple[Samples, ChannelSurvey]:
+def _read_channel(
+    info: SourceInfo, channel: str, start_s: float, end_s: float | None
+) -> tuple[Samples, ChannelSurvey, bool]:
+    """Return also whether the file breaks off: after some sound it is read as far as it goes."""
     survey = ChannelSurvey(info)
     blocks: list[Samples] = []
+    is_broken = False
     try:
         for block in decode_blocks(info, start_s=start_s, end_s=end_s):
             survey.add(block)
             blocks.append(take_channel(block, channel))
     except RecordingError:
-        if not blocks:  # a file that breaks off after some sound is read as far as it goes
+        if not blocks:
             raise
-    return (np.concatenate(blocks) if blocks else np.zeros(0, np.float32)), survey
+        is_broken = True
+    return (np.concatenate(blocks) if blocks else np.zeros(0, np.float32)), survey, is_broken

@@ -48,7 +48,7 @@ class HeardRecording:
     is_panned : bool
         Whether left and right hold different players.
     cut_off : str
-        One sentence where the file holds less than its header says; else empty.
+        One sentence where the file holds less sound than it says; else empty.
     """
 
     evidence: PartEvidence
@@ -99,7 +99,7 @@ def hear_recording(
         if evidence.complete:
             save_kept(folder, kept, pack_part_evidence(evidence))
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
-    cut_off = info.cut_off if span is None else ""
+    cut_off = info.tell_cut_off(evidence.span.end_s) if span is None and evidence.complete else ""
     return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned, cut_off)
 
 

@@ -30,7 +30,7 @@ from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
 from listen.transcription.late_basses import weigh_late_basses
-from listen.transcription.note_lines import find_lines
+from listen.transcription.note_lines import find_lines, find_pickup
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
@@ -61,7 +61,7 @@ def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard
     tuple of HeldChord
     """
     stretches = [stretch for chord in heard.chords for stretch in chord.stretches]
-    notes = find_lines(stretches, strokes)
+    notes = find_lines(stretches, strokes) | find_pickup(stretches, strokes, bars=heard.bars, steps=heard.steps)
     in_chords = np.array([place not in notes for place in range(len(stretches))], bool)
     held = iter(_decode_chords(_keep_stretches(heard, in_chords), strokes, fretboard))
     sets = [((notes[place],), place) if place in notes else (next(held), -1) for place in range(len(stretches))]

@@ -26,6 +26,7 @@ PICKED_MORE, PICKED_NONE = 1.0, 4.0
 """Where strings are picked, nats for each more string in one stroke, and for a stroke of none of the chord's (judged,
 not measured)."""
 PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
+PICKED_NEARLY = 2.5  # nats less sure than the surest: what is picked sounds, what sounds much less rings on (judged)
 PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
 FOURTH = 5  # semitones: a string so far below a chord sounds its fifth, and is no stray (:mod:`.brushed_strings`)
 
@@ -195,7 +196,8 @@ def _weigh_runs(
 
 def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     """Weigh strings picked alone or in pairs, shape (n_stretches, n_sets): any; a bar begins with the lowest."""
-    sounds, in_bar = odds.absent[:, midis] > 0.0, odds.in_bar[:, midis]
+    least = np.maximum(0.0, odds.absent.max(axis=1) - PICKED_NEARLY)
+    sounds, in_bar = odds.absent[:, midis] > least[:, None, None], odds.in_bar[:, midis]
     n_sounding = sounds.sum(axis=2)
     others = np.log((PICKED_STRINGS - 1.0) / (1.0 - OPENS_LOW))
     opens = np.where(sounds[..., 0], -np.log(OPENS_LOW), others)

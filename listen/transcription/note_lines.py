@@ -1,9 +1,15 @@
-"""Lines of single notes, which are held as no chord: they go by steps, where the tones of a chord lie thirds apart."""
+"""Single notes that are held as no chord: those of lines, and one that is all there is before the first bar line.
+
+Lines go by steps, where the tones of a chord lie thirds apart.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby, pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from listen.evidence import Stretch, StrokeEvidence
 
@@ -35,6 +41,34 @@ def find_lines(stretches: Sequence[Stretch], strokes: Sequence[StrokeEvidence]) 
         if is_note and len(row) >= LEAST_NOTES and moves and n_steps >= LEAST_STEPS * len(moves):
             played.update(row)
     return played
+
+
+def find_pickup(
+    stretches: Sequence[Stretch],
+    strokes: Sequence[StrokeEvidence],
+    *,
+    bars: NDArray[np.int64],
+    steps: NDArray[np.int64] | None,
+) -> dict[int, int]:
+    """Find the one note that a part begins with before its first bar line, where nothing else is played there.
+
+    Parameters
+    ----------
+    stretches : sequence of Stretch
+    strokes : sequence of StrokeEvidence
+        Of the whole part.
+    bars, steps : ndarray of int, shape (n_stretches,)
+        Where each stretch lies; steps None in free time.
+
+    Returns
+    -------
+    dict of int to int
+        MIDI number of the note by its place, as of lines.
+    """
+    if steps is None or len(stretches) < 2 or steps[0] == 0 or bars[0] == bars[1]:
+        return {}
+    note = _find_note(stretches[0], strokes)
+    return {} if note is None or len(stretches[0].sounding) > 1 else {0: note}
 
 
 def _find_note(stretch: Stretch, strokes: Sequence[StrokeEvidence]) -> int | None:

@@ -88,8 +88,9 @@ def read_part(
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
-    if span is None and info.cut_off:
-        part = replace(part, warnings=(*part.warnings, info.cut_off))
+    cut_off = info.tell_cut_off(part.recording.span.end_s) if span is None and part.recording.complete else ""
+    if cut_off:
+        part = replace(part, warnings=(*part.warnings, cut_off))
     return replace(
         part,
         recording=replace(
@@ -171,7 +172,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(spans, planned)
+    written = write_spans(spans, planned, grid)
     events = write_events(planned, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),

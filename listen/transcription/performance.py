@@ -61,7 +61,8 @@ def hear_performance(
     heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     performance = _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
-    return replace(performance, warnings=(*performance.warnings, *filter(None, [info.cut_off])))
+    cut_off = info.tell_cut_off(heard.span.end_s) if heard.complete else info.cut_off
+    return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
 
 
 def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:

@@ -12,6 +12,7 @@ from listen.reading import (
     STEPS_PER_BEAT,
     ChordName,
     ChordSpan,
+    GridPosition,
     HandPath,
     Mark,
     PathDifference,
@@ -21,6 +22,7 @@ from listen.reading import (
 from listen.transcription.bar_beginnings import place_beginning
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
+from listen.transcription.grid import Grid
 from listen.transcription.low_string import say_no_shape
 from listen.transcription.pooled_shapes import pool_shapes
 from listen.voicing import decode_paths
@@ -152,13 +154,30 @@ def _say_rounds(spans: Sequence[PlannedSpan]) -> list[str]:
     ]
 
 
-def write_spans(spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent]) -> tuple[ChordSpan, ...]:
-    """Write the spans, each with its names, notes and shapes, and with its place among all events."""
+def write_spans(
+    spans: Sequence[PlannedSpan], events: Sequence[PlannedEvent], grid: Grid | None
+) -> tuple[ChordSpan, ...]:
+    """Write the spans, each with its names, notes and shapes, and with its place among all events.
+
+    Parameters
+    ----------
+    spans : sequence of PlannedSpan
+    events : sequence of PlannedEvent
+    grid : Grid or None
+        None in free time.
+    """
+    bar_steps = 0 if grid is None else grid.metres[0].steps_per_bar
     place_of = {event.number: place for place, event in enumerate(events)}
-    return tuple(_write_span(span, place_of) for span in spans)
+    begins = [place_beginning(span.events[0]) for span in spans]
+    struck = next((event.number for event in events if event.strokes), 0)
+    changes = [None if span.events[0].number == struck else at for span, at in zip(spans, begins, strict=True)]
+    return tuple(
+        _write_span(span, place_of, _mark_span(span, at, after, bar_steps=bar_steps))
+        for span, at, after in zip(spans, changes, [*begins[1:], None], strict=False)
+    )
 
 
-def _write_span(span: PlannedSpan, place_of: Mapping[int, int]) -> ChordSpan:
+def _write_span(span: PlannedSpan, place_of: Mapping[int, int], marks: tuple[Mark, ...]) -> ChordSpan:
     names = span.reading.names
     if span.name is not None:
         names = (span.name, *(name for name in names if name.chord != span.name.chord))
@@ -173,21 +192,28 @@ def _write_span(span: PlannedSpan, place_of: Mapping[int, int]) -> ChordSpan:
         bass=span.reading.bass,
         shapes=span.shapes,
         position=place_beginning(first),
-        marks=_mark_span(span),
+        marks=marks,
         pinned=span.pinned,
         remark=remark,
     )
 
 
-def _mark_span(span: PlannedSpan) -> tuple[Mark, ...]:
-    """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one."""
+def _mark_span(
+    span: PlannedSpan, begins: GridPosition | None, after: GridPosition | None, *, bar_steps: int
+) -> tuple[Mark, ...]:
+    """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one.
+
+    Where another chord begins by then, `after`, that beat is its own, and this one is meant where it is struck; so is
+    the first of a part, which changes nothing.
+    """
     first, lasts_s = span.events[0].strokes[0], span.chord.held.span.end_s - span.chord.held.span.start_s
     if len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
         return ("passing",)
-    begins = place_beginning(span.events[0])
     if begins is None or begins.step % STEPS_PER_BEAT == 0:
         return ()
-    later = [stroke.position for stroke in span.strokes if stroke.position is not None]
     beat = begins.step - begins.step % STEPS_PER_BEAT + STEPS_PER_BEAT
+    if after is not None and (after.bar - begins.bar) * bar_steps + after.step <= beat:
+        return ()
+    later = [stroke.position for stroke in span.strokes if stroke.position is not None]
     struck_on_beat = any(place.bar == begins.bar and place.step == beat for place in later[1:])
     return () if struck_on_beat else ("pushed",)

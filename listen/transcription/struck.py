@@ -20,6 +20,10 @@ from listen.transcription.grid import Grid
 STRUCK_DB, SPREAD_DB, MOST_NATS = 0.5, 2.5, 2.0
 """Rises of struck and unstruck strings overlap (partials beat): the say of one is bounded."""
 SINGLE_NATS, TOP_NATS = 3.5, 0.5
+WAY_NATS = 2.0
+"""For each log-odd of a way: strings that are struck one after another tell it. Of 2,313 strums of 49 parts, with it or
+without, .04 of those on one string and .005 of the others were taken for one; of eight parts with soft upstrokes,
+between a tenth and nine tenths of these were without it, none or two of eleven with it."""
 FEWER_NATS = 0.8  # for each string above that is left out
 N_SLOTS, TOGETHER_STRUCK, MOST_TOGETHER = 6, 0.85, 8
 """Places that chords of any size are laid on; how much the strokes at one place of the bar say together, and how many
@@ -117,7 +121,7 @@ def find_struck(
         elif stretch is not None and stretch.is_picked and stretch.sounding:
             found.append(_find_picked(stroke, midis, stretch))
         else:
-            found.append(_leave_out_denied(_find_run(said), midis, stretch))
+            found.append(_leave_out_denied(_find_run(said, stroke.lean), midis, stretch))
     return found
 
 
@@ -165,24 +169,24 @@ def _gather(slots: Floats, n: int) -> Floats:
     return np.interp(np.linspace(0.0, 1.0, n), np.linspace(0.0, 1.0, N_SLOTS), slots)
 
 
-def _find_run(said: Floats) -> StruckStrings:
-    """Choose the run of neighbours that best divides what rose from what did not."""
+def _find_run(said: Floats, lean: float) -> StruckStrings:
+    """Choose the run of neighbours that best divides what rose from what did not; one string goes neither way."""
     sums = np.concatenate([[0.0], np.cumsum(said)])
     n = len(said)
     best, run = -np.inf, (0, n - 1)
     for first in range(n):
         for last in range(first, n):
-            score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n)
+            score = 2.0 * (sums[last + 1] - sums[first]) - sums[-1] - _run_cost(first, last, n, lean)
             if score > best + 1e-9:
                 best, run = score, (first, last)
     return StruckStrings(tuple(range(run[0], run[1] + 1)), n)
 
 
-def _run_cost(first: int, last: int, n: int) -> float:
+def _run_cost(first: int, last: int, n: int, lean: float) -> float:
     """Return how unusual a run is: all strings, or all but some low ones, are usual; one string is a choice."""
     left_out_above = n - 1 - last
     if first == last and n > 1:
-        return SINGLE_NATS
+        return SINGLE_NATS + WAY_NATS * abs(lean)
     return (TOP_NATS if first else 0.0) + FEWER_NATS * left_out_above
 
 

@@ -7,7 +7,8 @@ import json
 from collections.abc import AsyncIterator
 from typing import Any
 
-MOST_WAITING = 200  # pieces of news; a tab that sleeps for longer asks for everything when it wakes
+MOST_WAITING = 200  # pieces of news; a tab that sleeps for longer is told to ask for everything when it wakes
+AGAIN = json.dumps({"again": True})
 ALIVE_S = 15.0  # a comment now and then, so that a tab that is gone is noticed
 
 
@@ -47,5 +48,7 @@ class Hub:
     def _spread(self, text: str) -> None:
         for waiting in self._listeners:
             if waiting.full():
-                waiting.get_nowait()
+                while not waiting.empty():
+                    waiting.get_nowait()
+                waiting.put_nowait(AGAIN)
             waiting.put_nowait(text)

@@ -132,9 +132,7 @@ def give_template() -> Template:
 @router.post("/homework", status_code=201)
 def set_homework(asked: ChartAsked, held: HeldState) -> ClassAnswer:
     """Set homework: its chart, as text."""
-    homework = held.homework.add(asked.chart)
-    held.hub.publish({"homework": homework.ident, "changed": True})
-    return answer_class(held, homework)
+    return _changed(held, held.homework.add(asked.chart))
 
 
 @router.get("/homework/{ident}")
@@ -165,8 +163,7 @@ def change_chart(ident: str, asked: ChartAsked, held: HeldState) -> ClassAnswer:
     """Set something else."""
     homework = held.homework.set_chart(ident, asked.chart, seen=asked.seen)
     held.checker.stop(ident)
-    held.hub.publish({"homework": ident, "changed": True})
-    return answer_class(held, homework)
+    return _changed(held, homework)
 
 
 @router.post("/homework/{ident}/recordings", status_code=201)
@@ -206,16 +203,13 @@ def take_out(ident: str, asked: StudentNamed, held: HeldState) -> ClassAnswer:
     """Take a student's recording out of the homework."""
     homework = held.homework.take_out(ident, asked.student)
     held.checker.stop(ident)
-    held.hub.publish({"homework": ident, "changed": True})
-    return answer_class(held, homework)
+    return _changed(held, homework)
 
 
 @router.post("/homework/{ident}/put-back")
 def put_back(ident: str, asked: TakenOutNamed, held: HeldState) -> ClassAnswer:
     """Take a recording back that was taken out."""
-    homework = held.homework.put_back(ident, asked.taken_out)
-    held.hub.publish({"homework": ident, "changed": True})
-    return answer_class(held, homework)
+    return _changed(held, held.homework.put_back(ident, asked.taken_out))
 
 
 @router.delete("/homework/{ident}", status_code=204)
@@ -224,12 +218,13 @@ def throw_homework_away(ident: str, held: HeldState) -> None:
     held.homework.homework(ident)
     held.checker.stop(ident)
     held.homework.throw_away(ident)
+    held.hub.publish({"homework": ident, "changed": True})
 
 
 @router.post("/homework/{ident}/bring-back")
 def bring_homework_back(ident: str, held: HeldState) -> ClassAnswer:
     """Take back homework that was thrown away."""
-    return answer_class(held, held.homework.bring_back(ident))
+    return _changed(held, held.homework.bring_back(ident))
 
 
 @router.get("/homework/{ident}/files/{kind}", response_class=Response)
@@ -281,6 +276,12 @@ def answer_class(held: Held, homework: Homework) -> ClassAnswer:
         done=int((held.checker.how_far(homework.ident) or {}).get("done", 0)),
         html=render_class_fragment(checked, link) if checked.checks else "",
     )
+
+
+def _changed(held: Held, homework: Homework) -> ClassAnswer:
+    """Answer with the class as it is now, and tell the other tabs."""
+    held.hub.publish({"homework": homework.ident, "changed": True})
+    return answer_class(held, homework)
 
 
 def _row(held: Held, homework: Homework) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import os
+import re
 import tracemalloc
 from pathlib import Path
 
@@ -262,6 +263,30 @@ def test_a_half_file_without_blocks_says_so_by_its_header(tmp_path: Path, suffix
     assert probe_recording(path).cut_off == "The file breaks off early: 2.0 s of it are there, of 4.0 s."
     assert load_recording(path).warnings == (probe_recording(path).cut_off,)
     assert load_recording(path, span=TimeSpan(0.5, 1.5)).warnings == ()
+
+
+@pytest.mark.parametrize(("suffix", "of_all"), [("mp3", r", of 4\.\d s"), ("ogg", "")])
+def test_a_half_compressed_file_says_so(tmp_path: Path, suffix: str, of_all: str) -> None:
+    """An MP3 by the bytes that its first frame tells, an Ogg by the last page that it lacks."""
+    path = tmp_path / f"take.{suffix}"
+    soundfile.write(path, np.tile(STRUM, 4), RATE_HZ)
+    assert load_recording(path).warnings == ()
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    said = probe_recording(path).cut_off
+    assert re.fullmatch(rf"The file breaks off early: [12]\.\d s of it are there{of_all}\.", said)
+    assert load_recording(path).warnings == (said,)
+
+
+def test_a_whole_file_does_not_fall_short_of_a_length_that_is_guessed(tmp_path: Path) -> None:
+    """AAC without a container tells no length: how many bytes a second its beginning has stands for all of it."""
+    noise = 0.3 * np.random.default_rng(1).normal(size=4 * RATE_HZ).astype(np.float32)
+    samples = np.concatenate([np.zeros(4 * RATE_HZ, np.float32), noise])
+    path = tmp_path / "take.aac"
+    write_with_av(path, samples, sample_rate_hz=RATE_HZ, container="adts", codec="aac")
+    assert load_recording(path).warnings == ()
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    (said,) = load_recording(path).warnings
+    assert said.startswith("The file breaks off early")
 
 
 def test_a_header_that_was_never_finished_says_nothing(tmp_path: Path) -> None:

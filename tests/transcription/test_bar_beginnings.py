@@ -8,6 +8,9 @@ from fractions import Fraction
 import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
+from listen.export.bar_text import bar_content
+from listen.export.bars import find_bars
+from listen.export.held_names import HeldNames
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Part, Pin
 from listen.transcription import PartSettings
@@ -24,10 +27,11 @@ def _read(
     pins: tuple[Pin, ...] = (),
     lost: tuple[float, ...] = (LOST_FROM_G,),
     a_beat: int = 1,
+    chords: tuple[tuple[int, ...], ...] = (C, AM, G) * 2,
 ) -> Part:
-    """Read six bars of so many strokes a beat, C, A minor, G twice, without the strokes on the beats that are lost."""
-    chords = [chord for chord in (C, AM, G) * 2 for _ in range(4 * a_beat)]
-    played = [(place / a_beat, chord) for place, chord in enumerate(chords) if place / a_beat not in lost]
+    """Read bars of so many strokes a beat, C, A minor, G twice or others, without the strokes that are lost."""
+    held = [chord for chord in chords for _ in range(4 * a_beat)]
+    played = [(place / a_beat, chord) for place, chord in enumerate(held) if place / a_beat not in lost]
     stretches, strokes = hear_strokes(tuple(midis for _, midis in played))
     ends = [*(place for place, _ in played[1:]), played[-1][0] + 1.0]
     for number, ((place, _), end) in enumerate(zip(played, ends, strict=True)):
@@ -73,3 +77,18 @@ def test_a_chord_after_a_rest_begins_with_its_stroke() -> None:
 def test_a_pin_holds_the_chord_from_the_bar_line_that_it_begins_at(beat: int) -> None:
     pin = Pin(parse_shape("355433"), bar=3, beat=Fraction(beat))
     assert [span.pinned for span in _read(pins=(pin,)).spans[:4]] == [False, False, True, False]
+
+
+def test_a_chord_that_ends_on_the_next_beat_is_not_pushed_onto_it() -> None:
+    """A minor half a beat before the bar line at which G begins: it is not lost under it."""
+    part = _read(lost=tuple(4.0 + 0.5 * place for place in range(7)), a_beat=2)
+    assert [span.marks for span in part.spans[:3]] == [(), (), ()]
+    assert bar_content(find_bars(part, is_settled=True)[1], HeldNames(part)) == ((0, "C"), (42, "Am"))
+
+
+def test_a_part_begins_with_no_change_that_comes_early() -> None:
+    """C off the beat before bar 1 goes on through it: it is written in its pickup."""
+    part = _read(chords=(C, C, AM, G, C, AM), lost=tuple(0.5 * place for place in range(7)), a_beat=2)
+    assert part.bars.first_bar == 0
+    assert part.spans[0].marks == ()
+    assert bar_content(find_bars(part, is_settled=True)[0], HeldNames(part)) == ((0, "C"),)

@@ -146,6 +146,16 @@ def test_a_held_string_that_a_stroke_clearly_did_not_sound_was_not_struck() -> N
     assert run.places == (1, 2, 3, 4)
 
 
+def test_a_stroke_that_surely_goes_up_struck_several_strings_though_one_alone_rises() -> None:
+    rises = {48: -9.0, 52: -9.0, 55: -9.0, 60: -9.0, 64: 9.0}
+    strokes = [StrokeEvidence(1.0, -20.0, lean=lean, rises=rises) for lean in (0.0, -3.5)]
+    alone, upstroke = find_struck(strokes, [list(C)] * 2, [None, None], None)
+    assert alone is not None
+    assert upstroke is not None
+    assert alone.is_single
+    assert not upstroke.is_single
+
+
 def test_an_upstroke_is_seen_in_the_strings_that_rise() -> None:
     up = {48: -3.0, 52: -4.0, 55: 6.0, 60: 7.0, 64: 9.0}
     stroke = StrokeEvidence(1.0, -20.0, rises=up)

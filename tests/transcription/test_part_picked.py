@@ -8,6 +8,10 @@ import numpy as np
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
+from listen.reading import STEPS_PER_BEAT
+from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.held_chords import decode_held_chords
+from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
@@ -26,6 +30,13 @@ def test_who_picks_strings_takes_care_of_the_lowest() -> None:
     inner = ((55,), (59,), (55,))
     held = hold_chords(((43, 50, 55, 67), *inner, (47, 50, 55, 67), *inner, C, C), is_picked=None)
     assert [min(chord.pitches) for chord in held] == [43, 47, 48]
+
+
+def test_a_string_that_rings_on_under_a_picked_bass_is_not_the_bass() -> None:
+    over_c_sharp, e = ((49,), (57,), (61,), (64,)), ((40,), (52,), (56,), (59,))
+    faint = {57: 0.5, 49: 3.2}
+    held = hold_chords((*over_c_sharp, *e) * 2, is_picked=True, heard={0: faint, 8: faint})
+    assert [min(chord.pitches) for chord in held] == [49, 40, 49, 40]
 
 
 def test_a_picked_pattern_that_skips_the_third_leaves_it_in_the_chord_and_a_strum_without_it_is_a_fifth() -> None:
@@ -65,6 +76,23 @@ def test_what_is_picked_without_a_c_all_bar_long_is_no_chord_on_c() -> None:
     c, over_g = ((48,), (52,), (55,), (60,)), ((43,), (52,), (55,), (59,))
     held = hold_chords((*c, *over_g) * 3, is_picked=True)
     assert held[1].pitches == {43, 52, 55, 59}
+
+
+def test_a_single_note_that_is_all_there_is_before_the_first_bar_line_is_no_chord() -> None:
+    """G by itself on the last beat before A minor: it has no third, and nothing else was held there."""
+    beat = STEPS_PER_BEAT
+    for before, is_picked, steps, is_note in (
+        ((43,), True, (3 * beat, 0), True),
+        (C, False, (3 * beat, 0), False),
+        ((43,), True, (0, 2 * beat), False),
+    ):
+        stretches, strokes = hear_strokes((before, *(AM,) * 4, *(C,) * 4))
+        stretches[0] = replace(stretches[0], is_picked=is_picked)
+        bars = np.array([0, *[int(is_note or before == C)] * 4, 2, 2, 2, 2])
+        places = np.array([*steps, beat, 2 * beat, 3 * beat, 0, beat, 2 * beat, 3 * beat])
+        heard = HeardChords(decode_held_chords(stretches), np.full(9, 3.0), places == 0, bars, places)
+        first = decode_held(heard, strokes, Fretboard())[0]
+        assert (first.pitches == {43}) == is_note
 
 
 def _pick(*sounding: tuple[int, ...]) -> PartEvidence:

@@ -5,6 +5,7 @@ Which shapes players hold is common practice (no source): x02210 is A minor, x20
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -67,11 +68,13 @@ def hold_chords(
     *,
     is_picked: bool | None = False,
     faint: int | None = None,
+    heard: Mapping[int, Mapping[int, float]] | None = None,
     fretboard: Fretboard | None = None,
 ) -> tuple[HeldChord, ...]:
     """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar.
 
-    Where it is not said whether strings are picked, those that sound alone are.
+    Where it is not said whether strings are picked, those that sound alone are. `heard` gives log-odds of pitches at
+    some places.
     """
     stretches, strokes = hear_strokes(sounding)
     stretches = [
@@ -80,6 +83,8 @@ def hold_chords(
     if faint is not None:
         for place, one in enumerate(stretches):
             one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
+    for place, odds in (heard or {}).items():
+        stretches[place].log_odds[list(odds)] = list(odds.values())
     bars = np.arange(len(stretches)) // IN_BAR
     steps = np.arange(len(stretches)) % IN_BAR * STEPS_PER_BEAT
     costs = np.where(steps == 0, 1.5, 4.5)

@@ -19,6 +19,7 @@ from tests.web.conftest import Watched
 HAND = Finding("way", 1, 1.0, 0.5, probability=0.7, settled=False, measure=WayKept(62))
 FOCUS = "document.activeElement"
 GONE = "Boolean(document.querySelector('.gone'))"
+N_SAID = "performance.getEntriesByType('resource').filter((one) => one.name.endsWith('/verdict')).length"
 BOTH_AT_ONCE = "for (let n = 2; n; n -= 1) document.querySelector('[data-kind=way] [data-do=right]').click()"
 
 
@@ -55,8 +56,11 @@ def test_what_is_said_in_one_tab_is_seen_in_the_others_and_written_over_by_none(
     assert tab.evaluate(f"{FOCUS}.textContent") == "The strumming is wrong"
 
     tab.evaluate(BOTH_AT_ONCE)
-    until(tab, "document.querySelector('#said').textContent === 'Bar 1, you say: the strumming is right.'")
+    until(tab, f"{N_SAID} === 4")  # each of the two was answered
+    assert tab.inner_text("#said [role=status]") == "Bar 1, you say: the strumming is right."
 
+    # whoever speaks before a tab shows what was said in another one is told so, and nothing is kept
+    until(other, "document.querySelector('.found').textContent.includes('You say: the strumming is right')")
     other.get_by_role("button", name="The chord is right").click()
     for one in (tab, other):
         until(one, "document.querySelector('.found').textContent.includes('You say: the chord is right')")

@@ -56,7 +56,8 @@ export class ListWithThrown {
       await ask(path, { method: "DELETE" });
       this.thrown.set(path, name);
       const gone = this.goneRow(path, name);
-      this.list.querySelector(`[data-path="${path}"]`)?.replaceWith(gone);
+      this.list.querySelector(`[data-path="${path}"]`)?.remove(); // news may have taken it out before
+      this.list.prepend(gone);
       gone.querySelector("button").focus();
       await this.refresh();
       say(`${name} was thrown away.`);

@@ -3,6 +3,7 @@
 import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
 import { SetChart } from "../set_chart.js";
+import { Turns } from "../turns.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
 
@@ -20,7 +21,7 @@ export async function show(place, { ident }) {
 
 class ClassView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, told: null, alive: true, last: Promise.resolve(), next: null });
+    Object.assign(this, { place, ident, told: null, alive: true, turns: new Turns() });
     this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
@@ -59,16 +60,10 @@ class ClassView {
     await attempt(() => this.checkDue());
   }
 
-  // The class as the server tells of it: one question at a time, so that no answer is older than what stands. News share one.
+  // The class as the server tells of it.
   askClass(path = "", body) {
-    if (!path && this.next) return this.next;
-    const answer = this.last.then(() => {
-      if (!path) this.next = null; // what is told from now on may be newer
-      return ask(`/homework/${this.ident}${path}`, path ? { method: "POST", body } : {});
-    });
-    if (!path) this.next = answer;
-    this.last = answer.catch(() => {});
-    return answer;
+    if (path) return this.turns.take(() => ask(`/homework/${this.ident}${path}`, { method: "POST", body }));
+    return this.turns.see(() => ask(`/homework/${this.ident}`));
   }
 
   leave() {
@@ -105,14 +100,14 @@ class ClassView {
   }
 
   hearNews(news) {
-    if (news.again) { attempt(async () => this.take(await this.askClass())); return; }
-    if (news.homework !== this.ident) return;
+    if (!news.again && news.homework !== this.ident) return;
+    const ran = this.told?.is_running; // it may have ended unheard
     attempt(async () => {
       const told = await this.askClass();
       if (!this.alive) return;
       this.take(told);
       if (news.ended && news.message) say(news.message, { error: true });
-      else if (news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
+      else if (news.again ? ran : news.ended && !news.stopped) await this.checkDue(); // recordings may have come meanwhile
     });
   }
 

@@ -4,6 +4,7 @@ import { ask, attempt, make, onNews, say } from "../api.js";
 import { Drafts } from "../draft.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
+import { Turns } from "../turns.js";
 import { cameFrom } from "./homework_class.js";
 
 const drafts = new Drafts("listen.homework.note."); // notes that are not kept yet
@@ -17,7 +18,7 @@ export async function show(place, groups) {
 
 class StudentView {
   constructor(place, ident, student, bar) {
-    Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null });
+    Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null, turns: new Turns() });
     this.head = make("nav", { class: "work screen", "aria-label": "Students" });
     this.body = make("article", { class: "sheet homework" });
     this.note = make("textarea", { maxlength: 2000, oninput: () => this.draftNote(), onchange: () => this.keepNote() });
@@ -60,7 +61,7 @@ class StudentView {
     this.note.addEventListener("focus", (event) => { this.before = this.body.contains(event.relatedTarget) ? event.relatedTarget : null; });
     this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.leaveNote(); } });
     this.quiet = onNews((news) => this.hearNews(news));
-    await this.refresh();
+    await this.turns.take(() => this.refresh());
     const first = this.found().findIndex((one) => Number(one.dataset.bar) === this.bar);
     const bar = this.body.querySelector(`.bars [data-bar="${this.bar}"]`);
     if (first >= 0) this.choose(first);
@@ -81,14 +82,13 @@ class StudentView {
   }
 
   async refresh() {
-    const told = await ask(`/homework/${this.ident}/student?student=${encodeURIComponent(this.student)}`);
-    if (this.alive) this.take(told);
+    this.take(await ask(`/homework/${this.ident}/student?student=${encodeURIComponent(this.student)}`));
   }
 
   hearNews(news) {
     const isMine = news.homework === this.ident && (news.ended || news.said === this.student || news.student === this.student);
-    const isKnown = news.said && news.version === this.told?.version && news.note === this.told?.note;
-    if (news.again || (isMine && !isKnown)) attempt(() => this.refresh());
+    const isKnown = () => news.said && news.version === this.told?.version && news.note === this.told?.note;
+    if (news.again || isMine) attempt(() => this.turns.take(() => (this.alive && !isKnown() ? this.refresh() : null)));
   }
 
   async refused(error) {
@@ -97,6 +97,7 @@ class StudentView {
   }
 
   take(told) {
+    if (!this.alive) return; // another is shown, and heard
     const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     this.told = told;
     player.choose(null, `${this.url("sound")}&stamp=${told.sound_stamp}`); // a replaced recording is another sound
@@ -194,13 +195,11 @@ class StudentView {
     const number = (name) => (one.dataset[name] === undefined ? null : Number(one.dataset[name]));
     const place = { bar: number("bar"), beat: number("beat"), kind: one.dataset.kind ?? "", string: number("string") };
     const words = one.querySelector(`[data-do=${verdict}]`)?.textContent ?? `The bar is ${verdict}`;
-    const send = () => attempt(async () => {
+    return attempt(() => this.turns.take(async () => { // it sees the version that the one before it made
       this.take(await ask(`/homework/${this.ident}/student/verdict`, { method: "POST", body: { student: this.student, ...place, verdict: said ? null : verdict, version: this.told.version } })
         .catch((error) => this.refused(error)));
       say(said ? `Taken back, bar ${place.bar}.` : `Bar ${place.bar}, you say: ${words[0].toLowerCase()}${words.slice(1)}.`);
-    });
-    this.saying = (this.saying ?? Promise.resolve()).then(send); // each sees the version that the one before it made
-    return this.saying;
+    }));
   }
 
   // Back to what one was at, as it is now; else to the finding that was chosen.
@@ -215,17 +214,18 @@ class StudentView {
   }
 
   keepNote() {
-    const text = this.note.value, seen = this.seen;
-    if (text.trim() === seen) { drafts.delete(this.url()); return undefined; }
-    drafts.set(this.url(), { text, seen });
-    if (!this.clash.hidden) return undefined; // one of the two is to be chosen first
-    return attempt(async () => {
-      const told = await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note: text, seen } }).catch((error) => this.refused(error));
-      drafts.delete(this.url());
+    const text = this.note.value;
+    if (text.trim() === this.seen) { drafts.delete(this.url()); return undefined; }
+    drafts.set(this.url(), { text, seen: this.seen });
+    return attempt(() => this.turns.take(async () => {
+      if (!this.clash.hidden || text.trim() === this.seen) return; // one of the two is to be chosen first, or it is kept
+      const told = await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note: text, seen: this.seen } }).catch((error) => this.refused(error));
       this.seen = told.note;
+      if (this.note.value === text) drafts.delete(this.url());
+      else this.draftNote(); // written since then
       if (this.told) this.told.note = told.note;
       say("The note is kept.");
-    });
+    }));
   }
 
   go(student) {
