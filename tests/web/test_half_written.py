@@ -24,12 +24,12 @@ def _open_chart(tabs: Watched, address: str) -> Any:
 
 def test_a_chart_that_another_tab_set_is_shown_and_not_overwritten(served: Served, tabs: Watched) -> None:
     shelf = HomeworkShelf(Library(served.library))
-    homework = shelf.add(CHART.format("One", 96))
+    homework = shelf.add(CHART.format("Rain", 96))
     where = f"#/homework/{homework.ident}"
     tab, other = _open_chart(tabs, served.address + where), _open_chart(tabs, f"{served.base}/{where}")
     tab.fill(FIELD, CHART.format("Mine", 96))
     tab.evaluate(f"document.querySelector('{FIELD}').setSelectionRange(3, 9)")
-    other.fill(FIELD, CHART.format("One", 100))
+    other.fill(FIELD, CHART.format("Rain", 100))
     other.get_by_role("button", name="Set it so").click()
     until(tab, "document.querySelector('.what pre')?.textContent.includes('tempo: 100')")
     assert tab.input_value(FIELD) == CHART.format("Mine", 96)
@@ -46,16 +46,16 @@ def test_a_chart_that_another_tab_set_is_shown_and_not_overwritten(served: Serve
     tab.click("summary:text('What was set')")
     tab.fill(FIELD, "title: Nobody's")
     other.click("summary:text('What was set')")
-    other.fill(FIELD, CHART.format("Two", 96))
+    other.fill(FIELD, CHART.format("Hail", 96))
     other.get_by_role("button", name="Set it so").click()
     tab.get_by_role("button", name="Take that one").click()
-    assert tab.input_value(FIELD) == CHART.format("Two", 96)
+    assert tab.input_value(FIELD) == CHART.format("Hail", 96)
     tabs.wrong[:] = [one for one in tabs.wrong if "409" not in one]  # the browser notes every refusal
 
 
 def test_a_chart_that_is_half_written_stays_while_one_is_elsewhere(served: Served, tabs: Watched) -> None:
     shelf = HomeworkShelf(Library(served.library))
-    homework = shelf.add(CHART.format("One", 96))
+    homework = shelf.add(CHART.format("Rain", 96))
     tab = _open_chart(tabs, f"{served.address}#/homework/{homework.ident}")
     tab.focus(FIELD)
     tab.keyboard.type("# slowly\n")

@@ -49,7 +49,7 @@ def test_an_address_of_something_gone_says_so_and_offers_nothing(served: Served,
 def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
     served: Served, tabs: Watched, tmp_path: Path
 ) -> None:
-    ident = HomeworkShelf(Library(served.library)).add("title: One\nfree time\n| C |\n").ident
+    ident = HomeworkShelf(Library(served.library)).add("title: Rain\nfree time\n| C |\n").ident
     tab = tabs.open(f"{served.address}#/homework")
     tab.wait_for_selector(".set-chart")
     data = list(write_strum(tmp_path / "Anna.flac", frets="x32010").read_bytes())

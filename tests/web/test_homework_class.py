@@ -79,7 +79,7 @@ def test_what_is_only_pressed_is_not_printed(served: Served, tabs: Watched, tmp_
 def test_of_files_some_of_which_do_not_fit_it_is_told_that_the_others_came(
     served: Served, tabs: Watched, tmp_path: Path
 ) -> None:
-    ident = HomeworkShelf(Library(served.library)).add("title: One\nfree time\n| C |\n").ident
+    ident = HomeworkShelf(Library(served.library)).add("title: Rain\nfree time\n| C |\n").ident
     tab = tabs.open(f"{served.address}#/homework/{ident}")
     tab.fill("#names", "rain-{student}")
     takes = [write_strum(tmp_path / f"{name}.flac", frets="x32010") for name in ("rain-Anna", "Bo")]
