@@ -10,7 +10,13 @@ from fastapi.responses import StreamingResponse
 from pydantic import BaseModel, Field
 
 from listen.audio import RECORDING_ENDINGS
-from listen.export import BarLook, render_bar_fragment, render_part_fragment, render_sheet_style
+from listen.export import (
+    BarLook,
+    find_given_title,
+    render_bar_fragment,
+    render_part_fragment,
+    render_sheet_style,
+)
 from listen.reading import Part
 from listen.request import (
     CURVE,
@@ -189,13 +195,18 @@ def take_away(ident: str, kind: str, held: HeldState, names: NamesAsked = "playe
         raise HTTPException(400, "It was not read yet.")
     sound = held.library.folder_of(ident) / SOUND
     content = render_taken_away(opened.part, kind, sound, names=names, left_handed=is_left_handed(None))
-    name, ending = opened.take.name, PurePath(opened.take.name).suffix
-    if ending.lower() in RECORDING_ENDINGS:  # "Op. 3" has none
-        name = name.removesuffix(ending)
-    headers = name_file(f"{name or 'part'}.{kind}")
+    headers = name_file(f"{_name_of(opened.part, opened.take.name) or 'part'}.{kind}")
     if isinstance(content, str | bytes):
         return Response(content, media_type=media, headers=headers)
     return StreamingResponse(content, media_type=media, headers=headers)
+
+
+def _name_of(part: Part, take: str) -> str:
+    """Return what a part is called: the title that was given, or the name of its recording."""
+    ending = PurePath(take).suffix
+    if ending.lower() in RECORDING_ENDINGS:  # "Op. 3" has none
+        take = take.removesuffix(ending)
+    return find_given_title(part) or take
 
 
 def _part_of(held: Held, ident: str) -> Part:

@@ -9,6 +9,7 @@ from urllib.parse import unquote
 import pytest
 from starlette.testclient import TestClient
 
+from listen.reading import Correction, Settled
 from listen.request import Library
 from listen.web.app import make_bare_app
 from tests.hand_made_parts import straight_part
@@ -35,3 +36,14 @@ def test_a_part_is_kept_under_the_name_that_it_has(tmp_path: Path, name: str, ke
     told = answer.headers["content-disposition"]
     assert told.startswith(f'attachment; filename="{plain}"; ')  # for programs that know no other scripts
     assert unquote(told.partition("filename*=UTF-8''")[2]) == kept
+
+
+def test_a_part_that_was_given_a_title_is_kept_under_that(tmp_path: Path) -> None:
+    library = Library(tmp_path / "library")
+    take = library.add("evening.wav", ".wav")
+    part = replace(straight_part(), settled=Settled(corrections=(Correction("title", "Op. 3"),)))
+    library.begin(take, part)
+    library.save(replace(take, state="read"))
+    with TestClient(make_bare_app(library.folder)) as client:
+        told = client.get(f"/api/takes/{take.ident}/files/txt").headers["content-disposition"]
+    assert 'filename="Op. 3.txt"' in told

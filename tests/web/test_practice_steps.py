@@ -8,6 +8,7 @@ import pytest
 
 from listen.document import open_progress
 from listen.practice import ABOUT, LADDER
+from listen.request.practice_table import MOST_QUESTIONS
 from tests.web.browser import Served, find_chromium, serve, until
 from tests.web.conftest import Watched
 
@@ -79,3 +80,38 @@ def test_the_room_breaks_no_rule_of_wcag_and_hangs_over_nowhere(served: Served, 
             tab.emulate_media(color_scheme=scheme)
             found = Axe().run(tab, options=RULES).response["violations"]
             assert not found, [(one["id"], [node["html"][:160] for node in one["nodes"][:3]]) for one in found]
+
+
+def test_a_question_that_the_program_no_longer_knows_gives_way_to_the_next(served: Served, tabs: Watched) -> None:
+    """As after a restart: what lay on the table longest is gone."""
+    tab = tabs.open(f"{served.address}#/practice")
+    tab.get_by_role("button", name="Begin").click()
+    for key in ("1", " "):  # an answer, and hearing it again
+        tab.locator(".option:not([disabled])").first.wait_for()
+        tab.evaluate("window.asked = document.querySelector('.looked-up h2')")
+        tab.evaluate(
+            f"(async () => {{ for (let n = {MOST_QUESTIONS}; n; n -= 1)"
+            " await fetch('/api/practice/questions?kind=', { method: 'POST' }); })()"
+        )
+        tab.keyboard.press(key)
+        until(tab, "document.querySelector('#said').textContent.startsWith('That question is no longer on the table')")
+        until(tab, "!window.asked.isConnected")
+        tab.locator(".option:not([disabled])").first.wait_for()
+    tab.keyboard.press("1")
+    tab.locator(".verdict").wait_for()
+    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+
+
+def test_what_was_wrong_with_an_answer_is_gone_when_the_next_is_judged(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(f"{served.address}#/practice")
+    until(tab, f"document.querySelectorAll('#step option').length === {1 + len(LADDER)}")
+    tab.get_by_label("What to practise").select_option("which bass")
+    tab.get_by_role("button", name="Begin").click()
+    tab.get_by_label("Or name it").fill("purple")
+    tab.keyboard.press("Enter")
+    tab.wait_for_selector("#said.error.shown")
+    tab.focus(".options button")
+    tab.keyboard.press("1")
+    tab.locator(".verdict").wait_for()
+    assert not tab.is_visible("#said")
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal

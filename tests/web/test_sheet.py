@@ -56,6 +56,18 @@ def test_going_on_quickly_ends_at_the_last_bar_that_was_asked_for(served: Served
     assert not tab.is_visible("#said.error")
 
 
+def test_whoever_unfolds_a_bar_by_a_key_is_told_where_they_are(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    assert tab.title() == "evening – listen"
+    assert tab.evaluate(f"{FOCUS}.id") == "view"
+    for key, bar in (("Enter", 1), ("ArrowRight", 2)):
+        tab.keyboard.press(key)
+        until(tab, f"document.querySelector('.unfolded')?.dataset.number === '{bar}'")
+        assert tab.evaluate(f"{FOCUS}.ariaLabel") == f"Bar {bar}, unfolded"
+    tab.keyboard.press("Enter")
+    assert tab.evaluate(f"{FOCUS}.closest('.bar').dataset.number") == "2"  # and out of it again
+
+
 def test_the_focus_stays_where_one_works(served: Served, take: str, tabs: Watched) -> None:
     tab = open_take(tabs, served, take)
     unfold(tab, 1)

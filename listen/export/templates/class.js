@@ -17,4 +17,5 @@ document.addEventListener("click", (event) => {
     return down ? -order : order;
   });
   body.append(...rows);
+  table.dispatchEvent(new Event("sorted", { bubbles: true }));
 });

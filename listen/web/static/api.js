@@ -1,4 +1,20 @@
-// Asking the server: JSON in and out, and every refusal as one sentence.
+// Asking the server: JSON in and out, sounds and files, and every refusal as one sentence.
+
+export const NO_ANSWER = "The program does not answer: it may have been stopped. Start listen page again.";
+
+// As fetch, but every refusal, and a program that does not answer, is an error with one sentence of ours.
+export async function fetchAnswer(address, options = {}) {
+  let answer;
+  try {
+    answer = await fetch(address, options);
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Error(NO_ANSWER);
+  }
+  if (answer.ok) return answer;
+  const told = await answer.json().catch(() => ({}));
+  throw Object.assign(new Error(told.error || "Something went wrong."), { status: answer.status });
+}
 
 export async function ask(path, { method = "GET", body, signal } = {}) {
   const options = { method, signal, headers: {} };
@@ -6,21 +22,8 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
     options.headers["Content-Type"] = "application/json";
     options.body = JSON.stringify(body);
   }
-  let answer;
-  try {
-    answer = await fetch(`/api${path}`, options);
-  } catch (error) {
-    if (error.name === "AbortError") throw error;
-    throw new Error("The program does not answer: it may have been stopped. Start listen page again.");
-  }
-  if (answer.status === 204) return null;
-  const told = await answer.json().catch(() => ({}));
-  if (!answer.ok) {
-    const error = new Error(told.error || "Something went wrong.");
-    error.status = answer.status;
-    throw error;
-  }
-  return told;
+  const answer = await fetchAnswer(`/api${path}`, options);
+  return answer.status === 204 ? null : answer.json().catch(() => ({}));
 }
 
 const LONGEST_NAME = 120, KEPT_END = 30;

@@ -1,6 +1,6 @@
 // The head of a sheet: undo, print, take away, what holds for the whole part; and above it how far reading is.
 
-import { ask, attempt, make } from "./api.js";
+import { ask, attempt, fetchAnswer, make } from "./api.js";
 
 const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
   ["chart", "Chart to set as homework (.chart)"],
@@ -36,8 +36,7 @@ export function makeHead(shown) {
 
 // What was played is what is to be played: its chart, which can be changed where the class is.
 async function setHomework(ident) {
-  const answer = await fetch(`/api/takes/${ident}/files/chart`);
-  if (!answer.ok) throw new Error((await answer.json().catch(() => ({}))).error || "This chart cannot be had.");
+  const answer = await fetchAnswer(`/api/takes/${ident}/files/chart`);
   const made = await ask("/homework", { method: "POST", body: { chart: await answer.text() } });
   location.hash = `#/homework/${made.ident}`;
 }

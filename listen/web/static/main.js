@@ -1,7 +1,7 @@
 // The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
 
 import { listenToKeys, setKeys, showKeys } from "./keys.js";
-import { make, say } from "./api.js";
+import { make, NO_ANSWER, onNews, say } from "./api.js";
 import { VIEWS } from "./views/index.js";
 
 const place = document.getElementById("view");
@@ -22,21 +22,30 @@ async function show() {
     if (link.dataset.view === (view.under ?? view.name)) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
-  const module = await view.load();
-  if (mine !== turn) return;
-  document.title = `${view.title} – listen`;
-  const left = await module.show(place, view.path.exec(path)?.groups ?? {}).catch((error) => notShown(error, mine));
+  const left = await showView(view, path, mine).catch((error) => notShown(error, view, mine));
   if (mine !== turn) { left?.(); return; }
   leave = left;
   if (!place.contains(document.activeElement) || document.activeElement === place) place.focus({ preventScroll: true });
 }
 
-// A view that cannot be shown says so: an address may have been cut off where it was copied.
-function notShown(error, mine) {
-  if (mine !== turn) return;
+async function showView(view, path, mine) {
+  const module = await view.load().catch((error) => { throw error instanceof TypeError ? new Error(NO_ANSWER) : error; });
+  if (mine !== turn) return null;
+  document.title = `${view.title} – listen`;
+  return module.show(place, view.path.exec(path)?.groups ?? {});
+}
+
+// A view that cannot be shown says so: an address may have been cut off where it was copied, or what it shows is gone. It
+// is tried again when something changed: it may have come, or have been checked.
+function notShown(error, view, mine) {
+  if (mine !== turn) return null;
   const why = error instanceof URIError ? "This address is broken: it may have been cut off." : `This cannot be shown: ${error.message}`;
+  const { nav, home } = VIEWS.find(({ name }) => name === (view.under ?? view.name));
+  document.title = "Not shown – listen";
+  setKeys([]);
   place.replaceChildren(make("h1", {}, "Not shown"), make("p", { class: "note", role: "alert" }, why),
-    make("p", {}, make("a", { href: "#/" }, "To the recordings")));
+    make("p", {}, make("a", { href: `#${home}` }, `To ${nav}`)));
+  return onNews(({ ended, changed }) => { if (ended || changed) show(); });
 }
 
 function fillRail() {

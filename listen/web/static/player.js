@@ -1,6 +1,7 @@
 // What is heard: a stretch of the recording, the part on strings, or both, at any pace, at its own pitch.
 // Two channels go through one time-stretch: the recording and the strings, so that they cannot drift apart.
 
+import { fetchAnswer, NO_ANSWER } from "./api.js";
 import SignalsmithStretch from "./vendor/signalsmith-stretch.mjs";
 
 SignalsmithStretch.moduleUrl = "/static/vendor/signalsmith-stretch.mjs";
@@ -45,7 +46,8 @@ export class Player extends EventTarget {
     }
     await this.context.resume();
     if (!this.node) {
-      this.node = await SignalsmithStretch(this.context, { numberOfInputs: 1, numberOfOutputs: 1, outputChannelCount: [2] });
+      this.node = await SignalsmithStretch(this.context, { numberOfInputs: 1, numberOfOutputs: 1, outputChannelCount: [2] })
+        .catch((error) => { throw error.name === "AbortError" ? new Error(NO_ANSWER) : error; }); // its script did not come
       const splitter = this.context.createChannelSplitter(2);
       this.node.connect(splitter);
       this.gains.forEach((gain, index) => splitter.connect(gain, index < 2 ? 0 : 1));
@@ -74,8 +76,7 @@ export class Player extends EventTarget {
   }
 
   async decode(url) {
-    const answer = await fetch(url);
-    if (!answer.ok) throw new Error((await answer.json().catch(() => ({}))).error || "This sound cannot be had.");
+    const answer = await fetchAnswer(url);
     return (await this.context.decodeAudioData(await answer.arrayBuffer())).getChannelData(0);
   }
 

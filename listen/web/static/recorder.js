@@ -55,6 +55,7 @@ export function recorderBox(onTake) {
     recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
     recorder.onstop = () => {
       clearInterval(timer);
+      removeEventListener("beforeunload", askFirst);
       stream.getTracks().forEach((track) => track.stop());
       context.close();
       button.textContent = "Record";
@@ -70,6 +71,7 @@ export function recorderBox(onTake) {
     };
     recorder.start(1000);
     running = recorder;
+    addEventListener("beforeunload", askFirst);
     meter.hidden = false;
     button.textContent = "Stop and read it";
     button.classList.add("on");
@@ -77,6 +79,11 @@ export function recorderBox(onTake) {
 
   button.addEventListener("click", toggle);
   return { box, toggle: () => button.click(), leave: () => { left = true; running?.stop(); } };
+}
+
+// A page that is closed or loaded anew while it records loses the take.
+function askFirst(event) {
+  event.preventDefault();
 }
 
 function two(number) {

@@ -2,31 +2,34 @@
 
 import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
+import { SetChart } from "../set_chart.js";
 import { Turns } from "../turns.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
 
 const NAMES = "listen.homework.names."; // how files of some homework are called, by its ident
+const ORDER = "listen.homework.order."; // by which column its class was sorted, and how
 
 // The student from whose page one comes back: that row takes the focus.
 export const cameFrom = { ident: null, student: null };
 
 export async function show(place, { ident }) {
   const view = new ClassView(place, ident);
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
 class ClassView {
   constructor(place, ident) {
     Object.assign(this, { place, ident, told: null, alive: true, turns: new Turns() });
+    this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
     this.names = make("input", { type: "text", id: "names", size: 20, maxlength: 120, placeholder: "{student}", autocomplete: "off", spellcheck: "false" });
     this.names.value = sessionStorage.getItem(NAMES + ident) ?? "";
     this.names.addEventListener("input", () => sessionStorage.setItem(NAMES + ident, this.names.value));
-    this.drop = make("section", { class: "bring", "aria-label": "Bring recordings in" },
+    this.drop = make("section", { class: "bring screen", "aria-label": "Bring recordings in" },
       make("p", {}, "Drop students’ recordings here: each file is named after its student."),
       make("div", { class: "row" }, make("label", { class: "button", for: "recordings" }, "Choose files"), this.input,
         make("label", {}, "Files are called ", this.names),
@@ -36,6 +39,7 @@ class ClassView {
   async begin() {
     this.place.replaceChildren(this.progress, this.body, this.drop);
     this.input.addEventListener("change", () => { this.bring([...this.input.files]); this.input.value = ""; });
+    this.body.addEventListener("sorted", (event) => this.keepOrder(event.target));
     this.over = (event) => { event.preventDefault(); this.drop.classList.add("over"); };
     this.out = () => this.drop.classList.remove("over");
     this.dropped = (event) => { event.preventDefault(); this.out(); this.bring([...event.dataTransfer.files]); };
@@ -48,14 +52,12 @@ class ClassView {
       { key: "ArrowUp", shown: "↑", does: "Student before", run: () => this.step(-1) },
       { key: "Enter", shown: "Enter", does: "Open the student", run: () => (this.rows()[0])?.click() },
       { key: "o", shown: "O", does: "Bring recordings in", run: () => this.input.click() },
-      { key: "c", shown: "C", does: "What was set", run: () => { const set = this.body.querySelector(".what"); if (set) { set.open = true; set.querySelector("textarea").focus(); } } },
+      { key: "c", shown: "C", does: "What was set", run: () => this.set.open() },
     ]);
-    await attempt(async () => {
-      this.take(await this.askClass());
-      if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
-      cameFrom.ident = null;
-      await this.checkDue();
-    });
+    this.take(await this.askClass());
+    if (cameFrom.ident === this.ident) this.rowOf(cameFrom.student)?.focus();
+    cameFrom.ident = null;
+    await attempt(() => this.checkDue());
   }
 
   // The class as the server tells of it.
@@ -112,23 +114,10 @@ class ClassView {
   take(told) {
     const on = this.body.contains(document.activeElement) ? document.activeElement : null;
     const open = [...this.body.querySelectorAll("details[open]")].map((one) => one.className);
-    const written = this.body.querySelector(".what textarea")?.value;
-    const kept = written === this.told?.chart ? told.chart : written;
     this.told = told;
     const table = make("div");
     table.innerHTML = told.html; // made and escaped by the server's templates
-    const chart = make("textarea", { rows: 14, maxlength: 50000, spellcheck: "false", "aria-label": "Chart" });
-    chart.value = kept;
-    const change = (event) => {
-      event.preventDefault();
-      attempt(async () => {
-        const answer = await this.askClass("/chart", { chart: chart.value, seen: told.chart });
-        this.body.querySelector(".what").open = false;
-        this.take(answer);
-        say("Set.");
-        await this.checkDue();
-      });
-    };
+    this.set.show(told.chart);
     const takeOut = (student) => make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out");
     this.body.replaceChildren(
       make("h1", { tabindex: -1 }, told.title),
@@ -136,8 +125,7 @@ class ClassView {
       make("div", { class: "work screen" }, make("div", { class: "row" },
         make("details", { class: "away", open: open.includes("away") }, make("summary", {}, "Take away"),
           make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/homework/${this.ident}/files/${kind}`, download: "" }, text))))),
-        make("details", { class: "what", open: open.includes("what") }, make("summary", {}, "What was set"),
-          make("form", { class: "set-chart", onsubmit: change }, chart, make("button", {}, "Set it so"))))),
+        this.set.element)),
       table,
       told.waiting.length ? make("p", { class: "quiet" }, `Not checked yet: ${told.waiting.join(", ")}.`) : "",
       told.failures.length ? make("h2", {}, "Could not be read") : "",
@@ -146,6 +134,8 @@ class ClassView {
         make("ul", { class: "takes" }, ...told.students.map((student) => make("li", {}, make("span", { class: "name" }, student), takeOut(student))))) : "",
       make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out (${one.file}). `,
         make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, one.rival ? `Take it back in ${one.rival}’s place` : "Take it back")))));
+    if (this.alive) document.title = `${told.title} – listen`;
+    this.sortAgain();
     if (on) this.focusLike(on);
     this.showProgress();
   }
@@ -153,9 +143,21 @@ class ClassView {
   // What one worked on is another element now.
   focusLike(on) {
     const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
-    const same = [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
+    const same = on.isConnected ? on : [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
     (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
-    if (on.localName === "textarea") same.setSelectionRange(on.selectionStart, on.selectionEnd);
+  }
+
+  keepOrder(table) {
+    const head = table.querySelector("th[aria-sort]");
+    sessionStorage.setItem(ORDER + this.ident, JSON.stringify([head.textContent, head.getAttribute("aria-sort")]));
+  }
+
+  // The order that was chosen holds for the table that is made anew.
+  sortAgain() {
+    const [column, order] = JSON.parse(sessionStorage.getItem(ORDER + this.ident) ?? "[]");
+    const head = [...this.body.querySelectorAll(".class-table thead th")].find((one) => one.textContent === column);
+    head?.querySelector("button").click();
+    if (order === "descending") head?.querySelector("button").click();
   }
 
   showProgress() {
@@ -166,6 +168,21 @@ class ClassView {
       make("p", { role: "status" }, running ? `Listening: ${done} of ${of}` : "Not all is checked."),
       running ? make("progress", { max: of || 1, value: done, "aria-label": "Checking" }) : "",
       make("button", { type: "button", onclick: () => attempt(async () => this.take(await this.askClass(running ? "/stop" : "/check"))) }, running ? "Stop" : "Check"));
+  }
+
+  setChart(chart, seen) {
+    return attempt(async () => {
+      const answer = await this.askClass("/chart", { chart, seen }).catch((error) => this.refused(error));
+      this.set.settle(chart, answer.chart);
+      this.take(answer);
+      say("Set.");
+      await this.checkDue();
+    });
+  }
+
+  async refused(error) {
+    if (error.status === 409) this.take(await this.askClass());
+    throw error;
   }
 
   takeOut(student) {
@@ -211,7 +228,8 @@ class ClassView {
       }
     }
     await this.see();
-    if (refused.length) say([...new Set(refused)].join(" "), { error: true });
+    const others = came.size ? [`${came.size} of ${files.length} files came in.`] : [];
+    if (refused.length) say([...others, ...new Set(refused)].join(" "), { error: true });
   }
 
   // A student who sent one already: which one counts is the teacher's choice, and the other can be taken back.

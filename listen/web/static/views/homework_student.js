@@ -1,17 +1,18 @@
 // A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
 
 import { ask, attempt, make, onNews, say } from "../api.js";
+import { Drafts } from "../draft.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
 import { Turns } from "../turns.js";
 import { cameFrom } from "./homework_class.js";
 
-const drafts = new Map(); // notes that could not be kept, each with the note that was seen before it
+const drafts = new Drafts("listen.homework.note."); // notes that are not kept yet
 const placeOf = ({ dataset }) => [dataset.bar, dataset.beat, dataset.kind, dataset.string].join("/");
 
 export async function show(place, groups) {
   const view = new StudentView(place, groups.ident, decodeURIComponent(groups.student), Number(groups.bar ?? NaN));
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
@@ -20,7 +21,7 @@ class StudentView {
     Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null, turns: new Turns() });
     this.head = make("nav", { class: "work screen", "aria-label": "Students" });
     this.body = make("article", { class: "sheet homework" });
-    this.note = make("textarea", { maxlength: 2000, onchange: () => this.keepNote() });
+    this.note = make("textarea", { maxlength: 2000, oninput: () => this.draftNote(), onchange: () => this.keepNote() });
     this.clash = make("p", { class: "note", role: "status", hidden: true });
     this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note), this.clash,
       make("p", {}, make("a", { class: "button", download: "", href: this.url("page") }, "The student’s page, to send back")),
@@ -60,15 +61,14 @@ class StudentView {
     this.note.addEventListener("focus", (event) => { this.before = this.body.contains(event.relatedTarget) ? event.relatedTarget : null; });
     this.note.addEventListener("keydown", (event) => { if (event.key === "Escape") { event.stopPropagation(); this.leaveNote(); } });
     this.quiet = onNews((news) => this.hearNews(news));
-    await attempt(() => this.turns.take(() => this.refresh()));
-    if (!this.told) return;
+    await this.turns.take(() => this.refresh());
     const first = this.found().findIndex((one) => Number(one.dataset.bar) === this.bar);
     const bar = this.body.querySelector(`.bars [data-bar="${this.bar}"]`);
     if (first >= 0) this.choose(first);
     else if (bar) bar.focus();
     attempt(async () => {
       await player.load();
-      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`); // made ready meanwhile
+      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`).catch(() => {}); // made ready meanwhile
     });
   }
 
@@ -209,6 +209,10 @@ class StudentView {
     else this.focusLike(on);
   }
 
+  draftNote() {
+    if (this.seen !== null) drafts.set(this.url(), { text: this.note.value, seen: this.seen });
+  }
+
   keepNote() {
     const text = this.note.value;
     if (text.trim() === this.seen) { drafts.delete(this.url()); return undefined; }
@@ -216,8 +220,9 @@ class StudentView {
     return attempt(() => this.turns.take(async () => {
       if (!this.clash.hidden || text.trim() === this.seen) return; // one of the two is to be chosen first, or it is kept
       const told = await ask(`/homework/${this.ident}/student/note`, { method: "POST", body: { student: this.student, note: text, seen: this.seen } }).catch((error) => this.refused(error));
-      drafts.delete(this.url());
       this.seen = told.note;
+      if (this.note.value === text) drafts.delete(this.url());
+      else this.draftNote(); // written since then
       if (this.told) this.told.note = told.note;
       say("The note is kept.");
     }));

@@ -1,6 +1,6 @@
 // Practice: a question sounds, is answered by key, click or name, by humming its bass or by playing it, and is explained.
 
-import { ask, attempt, make, say } from "../api.js";
+import { ask, attempt, fetchAnswer, make, say } from "../api.js";
 import { setKeys } from "../keys.js";
 import { player } from "../player.js";
 
@@ -27,10 +27,18 @@ export async function show(place) {
 
   const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
   const isOpen = (of) => alive && question === of && !answered;
+  // A question that the program no longer knows, since it was started again, cannot be answered.
+  const orNext = (of) => (error) => {
+    if (error.status !== 404 || !isOpen(of)) throw error;
+    say("That question is no longer on the table: this is the next one.");
+    return next();
+  };
+  // What was wrong with the last answer would lie over this one's.
+  const forgetError = () => { if (document.querySelector("#said.error")) say(""); };
   const hear = () => attempt(async () => {
     const of = question;
     if (!of) return next();
-    if (await sound("question") && question === of) heardAt ||= performance.now();
+    if (await sound("question").catch(orNext(of)) && question === of) heardAt ||= performance.now();
   });
   // Since the sound first ended; nothing where it was answered before: that is no measure of how quickly it is heard.
   const took = () => (heardAt ? Math.min(3600, (performance.now() - heardAt) / 1000) : 0);
@@ -52,7 +60,7 @@ export async function show(place) {
   });
 
   const next = () => attempt(async () => {
-    if (document.querySelector("#said.error")) say(""); // what was wrong with the last answer would lie over this one's
+    forgetError();
     question = await ask(`/practice/questions?kind=${encodeURIComponent(steps.value)}`, { method: "POST" });
     answered = false;
     heardAt = 0;
@@ -76,8 +84,8 @@ export async function show(place) {
   const answer = (said) => attempt(async () => {
     const of = question;
     if (!of || answered) return;
-    const judged = await ask(`/practice/questions/${of.ident}/answer`, { method: "POST", body: { said, took_s: took() } });
-    if (isOpen(of)) tell(judged);
+    const judged = await ask(`/practice/questions/${of.ident}/answer`, { method: "POST", body: { said, took_s: took() } }).catch(orNext(of));
+    if (judged && isOpen(of)) tell(judged);
   });
 
   const record = (how) => attempt(async () => {
@@ -95,15 +103,15 @@ export async function show(place) {
     await stopped;
     stream.getTracks().forEach((track) => track.stop());
     if (!isOpen(of)) return; // answered otherwise meanwhile, or left
-    const reply = await fetch(`/api/practice/questions/${of.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) });
-    const told = await reply.json();
-    if (!reply.ok) throw new Error(told.error);
-    if (isOpen(of)) tell(told);
+    const reply = await fetchAnswer(`/api/practice/questions/${of.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) }).catch(orNext(of));
+    const told = await reply?.json();
+    if (told && isOpen(of)) tell(told);
   });
 
   function tell(judged) {
     const of = question;
     answered = true;
+    forgetError();
     showStep();
     showKeysNow();
     for (const button of desk.querySelectorAll(".option, .say")) button.disabled = true;

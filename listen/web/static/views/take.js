@@ -11,7 +11,7 @@ import { makeStand } from "../stand.js";
 
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
-  await view.begin();
+  await view.begin().catch((error) => { view.leave(); throw error; });
   return () => view.leave();
 }
 
@@ -52,7 +52,7 @@ class TakeView {
       { key: "Ctrl+Shift+z", shown: "Ctrl Shift Z", does: "Redo", run: () => this.step("redo") },
       { key: "Ctrl+y", shown: "Ctrl Y", does: "Redo", run: () => this.step("redo") },
     ]);
-    await attempt(() => this.refresh());
+    await this.refresh();
   }
 
   leave() {
@@ -81,6 +81,7 @@ class TakeView {
     bar?.remove();
     const put = [keep(this.head), keep(this.body)];
     this.body.innerHTML = sheet.html; // made and escaped by the server's templates
+    if (this.body.isConnected) document.title = `${this.body.querySelector("h1")?.textContent.trim() || sheet.take.name} – listen`;
     this.played = new PlayedBars([...this.body.querySelectorAll("[data-plays]")], sheet.start_s);
     this.stand.stand.hidden = !sheet.html;
     this.showProgress();
@@ -147,14 +148,15 @@ class TakeView {
     await this.unfold((rounds.find(({ number }) => number === this.left) ?? rounds[0]).number);
   }
 
-  async unfold(number) {
-    const wasInside = Boolean(this.bar?.element.contains(document.activeElement));
+  // By a key one goes into the bar that is unfolded: it is told to whoever does not see it.
+  async unfold(number, { byKey = false } = {}) {
+    const goesInside = byKey || Boolean(this.bar?.element.contains(document.activeElement));
     const wasChosen = Boolean(document.activeElement?.closest(".rounds"));
     this.bar?.leave();
     const line = this.line(number);
     if (!line) return;
     const bar = this.bar = new OpenedBar(this, number, line);
-    if (wasInside) bar.element.focus({ preventScroll: true });
+    if (goesInside) bar.element.focus({ preventScroll: true });
     await bar.fill();
     if (this.bar !== bar || !bar.span) return; // another was chosen meanwhile
     if (wasChosen) bar.element.querySelector(".rounds [aria-current]")?.focus({ preventScroll: true });
@@ -182,7 +184,7 @@ class TakeView {
 
   move(by) {
     const next = this.played.step(this.bar?.number ?? this.left, by);
-    if (next) attempt(() => this.unfold(next.number));
+    if (next) attempt(() => this.unfold(next.number, { byKey: true }));
   }
 
   toggle() {

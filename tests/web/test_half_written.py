@@ -1,0 +1,112 @@
+"""What is half written on the page: kept until it is settled, and never set over what came meanwhile unseen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from listen.document import load_words
+from listen.request import HomeworkShelf, Library
+from tests.web.browser import Served, until
+from tests.web.conftest import Watched
+from tests.web.test_homework_tabs import FOCUS, set_class
+
+CHART = "title: {}\ntempo: {}\n| C | G |\n"
+FIELD = ".what textarea"
+NOTE = ".note-field textarea"
+
+
+def _open_chart(tabs: Watched, address: str) -> Any:
+    tab = tabs.open(address)
+    tab.click("summary:text('What was set')")
+    return tab
+
+
+def test_a_chart_that_another_tab_set_is_shown_and_not_overwritten(served: Served, tabs: Watched) -> None:
+    shelf = HomeworkShelf(Library(served.library))
+    homework = shelf.add(CHART.format("Rain", 96))
+    where = f"#/homework/{homework.ident}"
+    tab, other = _open_chart(tabs, served.address + where), _open_chart(tabs, f"{served.base}/{where}")
+    tab.fill(FIELD, CHART.format("Mine", 96))
+    tab.evaluate(f"document.querySelector('{FIELD}').setSelectionRange(3, 9)")
+    other.fill(FIELD, CHART.format("Rain", 100))
+    other.get_by_role("button", name="Set it so").click()
+    until(tab, "document.querySelector('.what pre')?.textContent.includes('tempo: 100')")
+    assert tab.input_value(FIELD) == CHART.format("Mine", 96)
+    assert tab.evaluate(f"[{FOCUS}.selectionStart, {FOCUS}.selectionEnd]") == [3, 9]  # one goes on where one wrote
+    tab.get_by_role("button", name="Set it so").click()
+    until(tab, "document.querySelector('#said').textContent.startsWith('The chart was changed meanwhile')")
+    assert "tempo: 100" in shelf.chart_text(homework)
+    tab.get_by_role("button", name="Keep mine").click()
+    assert tab.evaluate(f"{FOCUS}.localName") == "textarea"
+    tab.get_by_role("button", name="Set it so").click()
+    until(tab, "document.querySelector('.sheet h1').textContent === 'Mine'")
+    assert shelf.chart_text(shelf.homework(homework.ident)) == CHART.format("Mine", 96)
+    until(other, f"document.querySelector('{FIELD}').value.startsWith('title: Mine')")  # where nothing was written
+    tab.click("summary:text('What was set')")
+    tab.fill(FIELD, "title: Nobody's")
+    other.click("summary:text('What was set')")
+    other.fill(FIELD, CHART.format("Hail", 96))
+    other.get_by_role("button", name="Set it so").click()
+    tab.get_by_role("button", name="Take that one").click()
+    assert tab.input_value(FIELD) == CHART.format("Hail", 96)
+    tabs.wrong[:] = [one for one in tabs.wrong if "409" not in one]  # the browser notes every refusal
+
+
+def test_a_chart_that_is_half_written_stays_while_one_is_elsewhere(served: Served, tabs: Watched) -> None:
+    shelf = HomeworkShelf(Library(served.library))
+    homework = shelf.add(CHART.format("Rain", 96))
+    tab = _open_chart(tabs, f"{served.address}#/homework/{homework.ident}")
+    tab.focus(FIELD)
+    tab.keyboard.type("# slowly\n")
+    tab.click(".rail >> text=Neck")
+    tab.wait_for_selector(".looked-up svg")
+    tab.go_back()
+    tab.wait_for_selector(FIELD)
+    assert "# slowly" in tab.input_value(FIELD)
+    tab.reload()
+    tab.wait_for_selector(FIELD)
+    assert "# slowly" in tab.input_value(FIELD)
+    tab.get_by_role("button", name="Set it so").click()
+    until(tab, "!document.querySelector('.what').open")
+    tab.reload()
+    tab.wait_for_selector(".what")
+    assert not tab.evaluate("document.querySelector('.what').open")  # nothing waits there any more
+
+
+def test_a_note_that_is_half_written_stays_over_a_reload(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}/Anna")
+    tab.locator(".found > li").first.wait_for()
+    tab.focus(NOTE)
+    tab.keyboard.type("Slowly.")
+    tab.reload()
+    tab.locator(".found > li").first.wait_for()
+    assert tab.input_value(NOTE) == "Slowly."
+    tab.keyboard.press("Escape")
+    until(tab, "location.hash.split('/').length === 3")
+    until(tab, "document.querySelector('#said').textContent === 'The note is kept.'")
+    assert load_words(tmp_path / "Anna.flac").note == "Slowly."
+
+
+def test_whoever_loads_the_page_anew_while_recording_is_asked_first(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(served.address)
+    asked: list[str] = []
+
+    def stay(dialog: Any) -> None:
+        asked.append(dialog.type)
+        dialog.dismiss()
+
+    tab.on("dialog", stay)
+    tab.get_by_role("button", name="Record", exact=True).click()
+    tab.wait_for_selector("text=Stop and read it")
+    tab.close(run_before_unload=True)
+    while not asked:
+        tab.wait_for_timeout(20)
+    assert asked == ["beforeunload"]
+    assert tab.is_visible("text=Stop and read it")
+    tab.evaluate("location.hash = '#/neck'")
+    tab.wait_for_selector(".looked-up svg")
+    until(tab, "document.querySelector('#said').textContent.includes('is kept among the recordings')")
+    with tab.expect_event("close"):
+        tab.close(run_before_unload=True)  # nothing would be lost
+    assert asked == ["beforeunload"]

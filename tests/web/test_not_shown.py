@@ -1,0 +1,90 @@
+"""What the page says where something is gone, or the program was stopped: one sentence, and no dead controls."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from listen.request import HomeworkShelf, Library
+from tests.hand_made_parts import straight_part
+from tests.jobs.test_check_class import write_strum
+from tests.web.browser import Served, find_chromium, serve, until
+from tests.web.conftest import Watched
+from tests.web.test_homework_tabs import set_class
+
+SAID = "document.querySelector('#said').textContent"
+TOLD = "document.querySelector('main [role=alert]')?.textContent"
+STOPPED = "The program does not answer: it may have been stopped. Start listen page again."
+
+
+@pytest.fixture
+def stopped(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Serve a page that a test may stop."""
+    find_chromium()
+    with serve(tmp_path_factory.mktemp("stopped") / "library") as page:
+        yield page
+
+
+def test_an_address_of_something_gone_says_so_and_offers_nothing(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    ident = set_class(served.library, tmp_path)
+    tab = tabs.open(served.address)
+    tab.wait_for_selector(".bring")
+    for where, home in (
+        ("/take/0123456789ab", "To Recordings"),
+        ("/homework/0123456789ab", "To Homework"),
+        (f"/homework/{ident}/Nobody", "To Homework"),
+    ):
+        tab.evaluate(f"location.hash = '#{where}'")
+        until(tab, f"{TOLD}?.startsWith('This cannot be shown: There is no')")
+        assert tab.title() == "Not shown – listen"
+        assert tab.locator("main :is(button, input, textarea)").count() == 0
+        tab.get_by_role("link", name=home).click()
+        until(tab, "document.querySelector('.takes') !== null")
+    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+
+
+def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    ident = HomeworkShelf(Library(served.library)).add("title: Rain\nfree time\n| C |\n").ident
+    tab = tabs.open(f"{served.address}#/homework")
+    tab.wait_for_selector(".set-chart")
+    data = list(write_strum(tmp_path / "Anna.flac", frets="x32010").read_bytes())
+    tab.evaluate(
+        "async ([ident, bytes]) => (await import('/static/api.js'))"
+        ".bringIn(new Blob([new Uint8Array(bytes)]), 'Anna.flac', null, `/homework/${ident}/recordings`)",
+        [ident, data],
+    )
+    tab.evaluate(f"location.hash = '#/homework/{ident}/Anna'")
+    until(tab, f"{TOLD}?.includes('It was not checked yet')")
+    tab.evaluate(f"fetch('/api/homework/{ident}/check', {{ method: 'POST' }})")
+    until(tab, "document.querySelector('.homework h1')?.textContent.startsWith('Anna')")
+    assert tab.title() == "Anna – listen"
+    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
+
+
+def test_of_a_program_that_was_stopped_every_room_says_so(stopped: Served, tabs: Watched, tmp_path: Path) -> None:
+    library = Library(stopped.library)
+    take = library.add("evening", ".wav")
+    library.begin(take, straight_part())
+    library.save(replace(take, state="read"))
+    student = tabs.open(f"{stopped.address}#/homework/{set_class(stopped.library, tmp_path)}/Anna")
+    sheet, neck = (tabs.open(f"{stopped.base}/#{where}") for where in (f"/take/{take.ident}", "/neck/Am7"))
+    student.locator(".found > li").first.wait_for()
+    sheet.wait_for_selector(".sheet .bar")
+    with neck.expect_response("**/strings/chord?*"):
+        neck.get_by_role("button", name="Hear it").click()  # its sound is made ready; the others' is not
+    stopped.process.kill()
+    stopped.process.wait()
+    student.get_by_role("button", name="As it should sound").first.click()
+    sheet.get_by_role("button", name="Set as homework").click()
+    neck.fill("#chord", "Em7")  # the other one is kept by the browser
+    neck.get_by_role("button", name="Hear it").click()
+    for tab in (student, sheet, neck):
+        until(tab, f"{SAID} === '{STOPPED}'")
+    sheet.click(".rail >> text=Practice")  # a room that was not loaded before
+    until(sheet, f"{TOLD} === 'This cannot be shown: {STOPPED}'")
+    tabs.wrong.clear()  # the browser notes that nobody answers
