@@ -47,8 +47,7 @@ class SourceInfo:
     container : Container
     sample_rate_hz : int
     n_channels : int
-    duration_s : float or None
-        None where the container does not say (a WebM from a browser's recorder).
+    duration_s : float
     told_s : float or None
         Of a file that was cut off: how long its header says that it is.
     """
@@ -57,13 +56,13 @@ class SourceInfo:
     container: Container
     sample_rate_hz: int
     n_channels: int
-    duration_s: float | None
+    duration_s: float
     told_s: float | None = None
 
     @property
     def cut_off(self) -> str:
         """One sentence that says how much of a file is missing; empty where all of it is there."""
-        if self.told_s is None or self.duration_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
+        if self.told_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
             return ""
         return f"The file breaks off early: {self.duration_s:.1f} s of it are there, of {self.told_s:.1f} s."
 
@@ -215,7 +214,7 @@ def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
             rate, channels, frames = int(file.samplerate), int(file.channels), int(file.frames)
     except (soundfile.SoundFileError, OSError, TypeError) as error:
         raise _broken(path, container) from error
-    duration_s = frames / rate if rate > 0 else None
+    duration_s = frames / rate if rate > 0 else 0.0
     share = measure_told_share(path, container)
     if frames == 0 and (share > 1.0 or ends_in_the_middle(path, container)):
         raise _broken(path, container)
