@@ -68,7 +68,7 @@ def judge_tuning(
 
 def is_tuning_told(doubts: Sequence[Doubted]) -> bool:
     """Whether so many strings were judged that the guitar may be called in tune."""
-    return sum(one.doubt.kind == "out of tune" for one in doubts) >= LEAST_STRINGS
+    return sum(one.finding.kind == "out of tune" for one in doubts) >= LEAST_STRINGS
 
 
 def _judge_string(string: int, own: list[_Measured], cents: float, centre: float, tolerances: Tolerances) -> Doubted:
