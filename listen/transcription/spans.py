@@ -180,7 +180,10 @@ def _write_span(span: PlannedSpan, place_of: Mapping[int, int]) -> ChordSpan:
 
 
 def _mark_span(span: PlannedSpan) -> tuple[Mark, ...]:
-    """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one."""
+    """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one.
+
+    Over a bar line it comes early whatever is struck there: the chord is the next bar's.
+    """
     first, lasts_s = span.events[0].strokes[0], span.chord.held.span.end_s - span.chord.held.span.start_s
     if len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
         return ("passing",)
