@@ -13,7 +13,8 @@ def compare_checks(now: Check, before: Check) -> Comparison:
     """Compare two checks of one student.
 
     Findings are the same where kind, what was expected, and string are; where in the piece does not matter, but of what
-    only the teacher heard, of which nothing else is known. What the teacher says of a recording now was so when the same recording was checked before.
+    only the teacher heard, of which nothing else is known. What the teacher says of a recording now was so when the
+    same recording was checked before.
     """
     if _is_same_recording(now, before):
         before = apply_words(before, now.teacher)
