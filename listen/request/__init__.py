@@ -7,7 +7,7 @@ from listen.request.arrange import arrange_neck, arrange_shapes
 from listen.request.arrange_groups import find_pairs
 from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
-from listen.request.changes import WHATS, AskedChange
+from listen.request.changes import AskedChange
 from listen.request.check_asked import (
     CHART_ENDINGS,
     CHART_TEMPLATE,
@@ -78,7 +78,6 @@ __all__ = [
     "NEW_ENDINGS",
     "SOUND",
     "TAKEN_AWAY",
-    "WHATS",
     "Asked",
     "AskedChange",
     "ChangedMeanwhileError",
