@@ -67,8 +67,12 @@ def hear_chords(chords: Sequence[str], gap_s: float = 1.0, *, moved: int = 0) ->
         midis = sorted(Pitch.parse(word).midi + moved for word in text.split())
         pitches = tuple(HeardPitch(midi, SOUNDS, 4.0 if midi == midis[0] else -6.0) for midi in midis)
         strokes.append(PerformedStroke(1.0 + at * gap_s, sound=at))
-        sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches))
+        sounds.append(HeardSound(1.0 + at * gap_s, 1.0 + (at + 1) * gap_s, pitches, _in_tune(midis)))
     return Performance(2.0 + len(chords) * gap_s, tuple(strokes), tuple(sounds))
+
+
+def _in_tune(midis: Sequence[int]) -> tuple[HeardCents, ...]:
+    return tuple(HeardCents(midi, 0.0, 5.0) for midi in midis)
 
 
 def perform(strokes: Sequence[tuple[float, str]]) -> Performance:
@@ -79,7 +83,7 @@ def perform(strokes: Sequence[tuple[float, str]]) -> Performance:
         midis = sorted(Pitch.parse(word).midi for word in NOTES[name].split())
         pitches = tuple(HeardPitch(midi, 5.0, 4.0 if midi == midis[0] else -6.0) for midi in midis)
         played.append(PerformedStroke(1.0 + time_s, sound=at))
-        sounds.append(HeardSound(1.0 + time_s, 1.0 + end_s, pitches))
+        sounds.append(HeardSound(1.0 + time_s, 1.0 + end_s, pitches, _in_tune(midis)))
     return Performance(ends[-1] + 2.0, tuple(played), tuple(sounds))
 
 

@@ -9,9 +9,10 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
-from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_setting
+from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
 from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
+from listen.assessment.judge_tuning import is_tuning_told
 from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
@@ -127,7 +128,8 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     )
     if heard.shift and check.share_right < LEAST_MATCH:  # fifteen settings to choose from find something in any piece
         return _refuse(empty, score, check.share_right)
-    return JudgedCheck(replace(check, praise=find_praise(check, score)), tuple(doubts), chosen, score, lies.heard.shift)
+    praise = find_praise(check, score, is_tuning_told=is_tuning_told(doubts))
+    return JudgedCheck(replace(check, praise=praise), tuple(doubts), chosen, score, lies.heard.shift)
 
 
 def _refuse(empty: Check, score: Score, share: float) -> JudgedCheck:
@@ -177,8 +179,10 @@ def _judge_all(
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings
     if heard.shift:
-        is_in_tune = all(one.finding.probability < tolerances.ask for one in strings)
+        is_in_tune = is_tuning_told(strings) and all(one.finding.probability < tolerances.ask for one in strings)
         doubts.append(judge_setting(lies, gained, score, placed.start_s, is_in_tune=is_in_tune))
+    else:
+        doubts.append(judge_pitch(lies, score, placed.start_s, tolerances))
     if not score.assignment.is_free:
         changes = judge_changes(right, placed, heard.performance, tolerances)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}

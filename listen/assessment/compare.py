@@ -12,8 +12,9 @@ SAME_SHARE = 0.03  # of the bars: less than one bar of a page is no change
 def compare_checks(now: Check, before: Check) -> Comparison:
     """Compare two checks of one student.
 
-    Findings are the same where kind, what was expected, and string are; where in the piece does not matter. What the
-    teacher says of a recording now was so when the same recording was checked before.
+    Findings are the same where kind, what was expected, and string are; where in the piece does not matter, but of what
+    only the teacher heard, of which nothing else is known. What the teacher says of a recording now was so when the
+    same recording was checked before.
     """
     if _is_same_recording(now, before):
         before = apply_words(before, now.teacher)
@@ -38,8 +39,12 @@ def _is_same_recording(now: Check, before: Check) -> bool:
     return times == earlier and any(start is not None for _, start, _ in times)
 
 
-def _named(check: Check) -> dict[tuple[str, str, int | None], str]:
-    return {(one.kind, finding_words(one)[0], one.string): _text(one) for one in check.findings if one.is_said}
+def _named(check: Check) -> dict[tuple[str, str, int | None, int | None], str]:
+    return {
+        (one.kind, finding_words(one)[0], one.string, one.bar if one.kind == "teacher" else None): _text(one)
+        for one in check.findings
+        if one.is_said
+    }
 
 
 def _text(finding: Finding) -> str:

@@ -15,6 +15,7 @@ from listen.reading import (
     DriftingTempo,
     Finding,
     OffBeat,
+    OtherSetting,
     StrokesLeftOut,
     Tolerances,
     UnevenStrokes,
@@ -24,7 +25,7 @@ from listen.reading import (
 def follow_demonstration(check: Check, demonstration: Check, tolerances: Tolerances) -> Check:
     """Return a check without what the demonstration does too: changes off the beat, strokes as uneven or left out.
 
-    Nor is a tempo that drifts the same way, and no farther.
+    Nor is a tempo that drifts the same way, and no farther, nor a guitar that lies as far off A = 440 Hz.
 
     Parameters
     ----------
@@ -42,19 +43,25 @@ def follow_demonstration(check: Check, demonstration: Check, tolerances: Toleran
 
 
 def _is_shown(one: Finding, demonstration: Check, tolerances: Tolerances) -> bool:
-    if one.verdict is not None:
-        return False
-    for shown in demonstration.findings:
-        if isinstance(one.measure, UnevenStrokes) and isinstance(shown.measure, UnevenStrokes):
-            return one.measure.off_ms <= shown.measure.off_ms
-        if isinstance(one.measure, StrokesLeftOut) and isinstance(shown.measure, StrokesLeftOut):
-            return set(one.measure.places) <= set(shown.measure.places)
-        if isinstance(one.measure, DriftingTempo) and isinstance(shown.measure, DriftingTempo):
-            return _drifts_as_shown(one.measure, shown.measure)
-        is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)
-        if is_there and isinstance(one.measure, OffBeat) and isinstance(shown.measure, OffBeat):
-            return abs(one.measure.ms - shown.measure.ms) <= tolerances.change_ms
-    return False
+    return one.verdict is None and any(_does_as_much(one, shown, tolerances) for shown in demonstration.findings)
+
+
+def _does_as_much(one: Finding, shown: Finding, tolerances: Tolerances) -> bool:
+    match one.measure, shown.measure:
+        case UnevenStrokes() as own, UnevenStrokes() as other:
+            does = own.off_ms <= other.off_ms
+        case StrokesLeftOut() as own, StrokesLeftOut() as other:
+            does = set(own.places) <= set(other.places)
+        case DriftingTempo() as own, DriftingTempo() as other:
+            does = _drifts_as_shown(own, other)
+        case OtherSetting(semitones=0) as own, OtherSetting() as other:
+            does = abs(own.cents - other.cents) <= tolerances.cents
+        case OffBeat() as own, OffBeat() as other:
+            is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)
+            does = is_there and abs(own.ms - other.ms) <= tolerances.change_ms
+        case _:
+            does = False
+    return does
 
 
 def _drifts_as_shown(own: DriftingTempo, shown: DriftingTempo) -> bool:

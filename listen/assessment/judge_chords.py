@@ -136,24 +136,34 @@ def find_usual_odds(played: Sequence[PlayedSlot], heard: HeardMatrix) -> dict[tu
 
 
 def _join_moved(silent: list[Doubted], extra: list[Doubted], hint: Hint | None) -> list[Doubted]:
-    """Make one finding of a note that is missing and another a few frets beside it: one finger is off."""
-    for missing in [one for one in silent if one.doubt.value > 0.0]:
-        wanted = Pitch.parse(missing.finding.expected).midi
-        near = [
-            one
-            for one in extra
-            if one.doubt.value > 0.0 and abs(Pitch.parse(one.finding.heard).midi - wanted) <= MOVED_FRETS
-        ]
-        if near:
-            other = max(near, key=lambda one: one.doubt.value)
-            doubt = Grounds("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
-            found = replace(
-                other.finding, expected=missing.finding.expected, string=missing.finding.string,
-                probability=calibrate(doubt), hint=hint or "",
-            )  # fmt: skip
-            silent.remove(missing)
-            extra[extra.index(other)] = Doubted(found, doubt)
+    """Make one finding of a note that is missing and another a few frets beside it: one finger is off.
+
+    Each is joined once: the nearest two first, of those the two that lie on one string, then the surest.
+    """
+    pairs = [
+        (missing, other) for missing in silent for other in extra if min(missing.doubt.value, other.doubt.value) > 0.0
+    ]
+    for missing, other in sorted(pairs, key=_rank_pair):
+        if missing not in silent or other not in extra or _measure_apart(missing, other) > MOVED_FRETS:
+            continue
+        doubt = Grounds("extra string", max(missing.doubt.value, other.doubt.value), missing.doubt.n)
+        found = replace(
+            other.finding, expected=missing.finding.expected, string=missing.finding.string,
+            probability=calibrate(doubt), hint=hint or "",
+        )  # fmt: skip
+        silent.remove(missing)
+        extra[extra.index(other)] = Doubted(found, doubt)
     return silent + extra
+
+
+def _rank_pair(pair: tuple[Doubted, Doubted]) -> tuple[int, bool, float]:
+    missing, other = pair
+    return _measure_apart(missing, other), missing.finding.string != other.finding.string, -other.doubt.value
+
+
+def _measure_apart(missing: Doubted, other: Doubted) -> int:
+    """Return how many semitones the note that is heard lies off the one that is missing."""
+    return abs(Pitch.parse(other.finding.heard).midi - Pitch.parse(missing.finding.expected).midi)
 
 
 def judges_pitches(target: Target) -> bool:
@@ -201,7 +211,7 @@ def _string_of(midi: int, target: Target, board: Fretboard) -> int | None:
     near = [
         (abs(midi - pitch.midi), board.n_strings - index)
         for index, pitch in enumerate(target.shape.pitches(board))
-        if pitch is not None
+        if pitch is not None and board.pitch_at(index, 0).midi <= midi
     ]
     distance, string = min(near, default=(99, 0))
     return string if distance <= 3 else None

@@ -30,6 +30,7 @@ LEAST_NATS = 3.0
 tuned down (``hear_scene``, seeds 0 to 119) none has more than 0.0 for open shapes, nor has one of 22 heard with another
 capo or tuned down; a person's take of C G Am F, held against six charts in other keys, has 6.0 to 11.2, and takes mixed
 from recorded notes in a key a tone higher 5.7 and 6.8."""
+GUITAR_SIGMA_CENTS = 3.0  # of the whole guitar's offset, as of one string that is measured often; judged
 SAYS_AT_MOST = 6.0  # nats that one pitch says; judged
 
 
@@ -85,6 +86,15 @@ def judge_guitar(
         replace(one, target=replace(one.target, shape=_find_own_shape(one, place.heard.shift, board))) for one in right
     ]
     return judge_tuning(held, replace(place.heard, shift=0), board, tolerances)
+
+
+def judge_pitch(place: GuitarPlace, score: Score, time_s: float, tolerances: Tolerances) -> Doubted:
+    """Judge how far the whole guitar lies off A = 440 Hz, where it lies as it was set."""
+    off = place.heard.performance.tuning_offset_cents
+    doubt = Grounds("out of tune", (abs(off) - tolerances.guitar_cents) / GUITAR_SIGMA_CENTS)
+    measure = OtherSetting(0, score.assignment.capo_fret, round(off))
+    finding = Finding("setting", score.bar_number(0), 1.0, time_s, probability=calibrate(doubt), measure=measure)
+    return Doubted(finding, doubt)
 
 
 def judge_setting(place: GuitarPlace, gained: float, score: Score, time_s: float, *, is_in_tune: bool) -> Doubted:

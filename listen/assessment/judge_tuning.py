@@ -66,6 +66,11 @@ def judge_tuning(
     return found
 
 
+def is_tuning_told(doubts: Sequence[Doubted]) -> bool:
+    """Whether so many strings were judged that the guitar may be called in tune."""
+    return sum(one.finding.kind == "out of tune" for one in doubts) >= LEAST_STRINGS
+
+
 def _judge_string(string: int, own: list[_Measured], cents: float, centre: float, tolerances: Tolerances) -> Doubted:
     n = len({round(one.time_s, 2) for one in own})
     sigma = float(np.hypot(SIGMA_CENTS, SINGLE_CENTS / np.sqrt(n)))

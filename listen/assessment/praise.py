@@ -21,27 +21,34 @@ from listen.reading import (
 MANY = 4  # right bars in a row that are worth saying; judged
 
 
-def find_praise(check: Check, score: Score) -> tuple[Praise, ...]:
-    """Return what was done well, the best first."""
-    return _praise(check, always_right=_often_right(check, score), has_beats=not score.assignment.is_free)
+def find_praise(check: Check, score: Score, *, is_tuning_told: bool) -> tuple[Praise, ...]:
+    """Return what was done well, the best first; of the tuning nothing where too few strings tell it."""
+    return _praise(
+        check, always_right=_often_right(check, score), has_beats=not score.assignment.is_free,
+        is_tuning_told=is_tuning_told,
+    )  # fmt: skip
 
 
 def renew_praise(check: Check) -> tuple[Praise | str, ...]:
     """Return what was done well after the teacher's word: bars are counted anew, so that there is one count.
 
-    A chord that was right every time stays so unless the teacher hears otherwise; other words stay as they were.
+    A chord that was right every time stays so unless the teacher hears otherwise; other words stay as they were. Of the
+    tuning something is said where something was said of it before. Nothing is praised where nothing was judged.
     """
+    if check.refused:
+        return ()
     always = next((one.symbol for one in check.praise if isinstance(one, ChordAlwaysRight)), "")
     bars = {bar.bar: bar.expected.split() for bar in check.bars}
     wrong = [one for one in check.findings if one.is_said and one.kind in {"chord", "bass", "teacher"}]
     if any(always == one.expected if one.kind == "chord" else always in bars.get(one.bar, []) for one in wrong):
         always = ""
     has_beats = check.tempo_bpm is not None or ChangesInTime() in check.praise
+    is_tuning_told = GuitarInTune() in check.praise or any(one.kind == "out of tune" for one in check.findings)
     kept = tuple(one for one in check.praise if isinstance(one, str))
-    return kept + _praise(check, always_right=always, has_beats=has_beats)
+    return kept + _praise(check, always_right=always, has_beats=has_beats, is_tuning_told=is_tuning_told)
 
 
-def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise, ...]:
+def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told: bool) -> tuple[Praise, ...]:
     said: list[tuple[float, Praise]] = []
     kinds = {one.kind for one in check.findings if one.verdict != "right"}
     n_bars = sum(bar.state != "not judged" for bar in check.bars)
@@ -61,7 +68,7 @@ def _praise(check: Check, *, always_right: str, has_beats: bool) -> tuple[Praise
     drifts = any(isinstance(one.measure, DriftingTempo) and one.verdict != "right" for one in check.findings)
     if has_beats and not drifts and not kinds & {"late", "early", "uneven", "restart", "metre"}:
         said.append((1.8, ChangesInTime()))
-    if not kinds & {"out of tune", "setting"}:
+    if is_tuning_told and not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))
     return tuple(praise for _, praise in sorted(said, key=lambda one: -one[0]))
 

@@ -18,7 +18,7 @@ def check_order(span: TimeSpan, info: SourceInfo) -> tuple[float, float]:
     start_s, end_s = span.start_s, span.end_s
     if not (math.isfinite(start_s) and math.isfinite(end_s) and 0.0 <= start_s < end_s):
         raise bad_value("span", f"{start_s}..{end_s} s", allowed="a start of 0 or more and an end after it, in seconds")
-    if info.duration_s is not None and start_s >= info.duration_s:
+    if start_s >= info.duration_s:
         raise bad_value(
             "span",
             f"{start_s:g}..{end_s:g} s",

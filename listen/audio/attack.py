@@ -17,7 +17,6 @@ from listen.audio.spectrum import NotePhysics
 from listen.evidence import Direction, Measured
 
 Samples = NDArray[np.float32]
-Array = NDArray[np.float64]
 
 BEFORE_S, AFTER_S = 0.09, 0.33  # what is looked at around a strum's onset: spread and settling; judged
 BLOCK = 16

@@ -31,8 +31,10 @@ LEAST_CPU_S, CPU_S_PER_MB = 20, 4
 _HEAD = struct.Struct("<cI")
 
 
-def probe_compressed(path: Path, container: Container) -> tuple[int, int, float | None]:
-    """Ask what a file says about its sound: sample rate in Hz, channels, and seconds where it says how long it is.
+def probe_compressed(path: Path, container: Container) -> tuple[int, int, float]:
+    """Ask what a file says about its sound: sample rate in Hz, channels and length in seconds.
+
+    Where the container does not say how long it is, its packets are counted.
 
     Raises
     ------
@@ -44,7 +46,7 @@ def probe_compressed(path: Path, container: Container) -> tuple[int, int, float 
 
 
 @lru_cache(maxsize=64)
-def _probe_once(path: Path, container: Container, _state: tuple[int, ...]) -> tuple[int, int, float | None]:
+def _probe_once(path: Path, container: Container, _state: tuple[int, ...]) -> tuple[int, int, float]:
     """Probe a file in one state of it: commands ask several times, and each time would be a process."""
     with _ask(path, container, {"what": "probe"}) as messages:
         for letter, content in messages:

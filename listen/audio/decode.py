@@ -51,8 +51,7 @@ class SourceInfo:
     container : Container
     sample_rate_hz : int
     n_channels : int
-    duration_s : float or None
-        None where the container does not say (a WebM from a browser's recorder).
+    duration_s : float
     told_s : float or None
         Of a file that was cut off: how long its header says that it is; infinite where only its end is missing.
     """
@@ -61,13 +60,13 @@ class SourceInfo:
     container: Container
     sample_rate_hz: int
     n_channels: int
-    duration_s: float | None
+    duration_s: float
     told_s: float | None = None
 
     @property
     def cut_off(self) -> str:
         """One sentence that says how much of a file is missing; empty where all of it is there."""
-        if self.told_s is None or self.duration_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
+        if self.told_s is None or self.told_s - self.duration_s <= LEAST_MISSING_S:
             return ""
         of_all = "" if isinf(self.told_s) else f", of {self.told_s:.1f} s"
         return f"{BREAKS_OFF}: {self.duration_s:.1f} s of it are there{of_all}."
@@ -85,7 +84,7 @@ class SourceInfo:
             Whether its decoder gave up there.
         """
         said = self.cut_off if until_s is None else ""
-        told_s = 0.0 if self.container in GUESSED_LENGTHS else self.duration_s or 0.0
+        told_s = 0.0 if self.container in GUESSED_LENGTHS else self.duration_s
         expected_s = min(inf if until_s is None else until_s, told_s)
         if not said and (is_broken or expected_s > UNREAD_S + UNREAD_SHARE * read_s):
             said = f"{BREAKS_OFF}: {read_s:.1f} s of it could be read."
@@ -239,11 +238,11 @@ def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
             rate, channels, frames = int(file.samplerate), int(file.channels), int(file.frames)
     except (soundfile.SoundFileError, OSError, TypeError) as error:
         raise _broken(path, container) from error
-    duration_s = frames / rate if rate > 0 else None
+    duration_s = frames / rate if rate > 0 else 0.0
     share = inf if ends_in_the_middle(path, container) else measure_told_share(path, container)
     if frames == 0 and share > 1.0:
         raise _broken(path, container)
-    if duration_s is None or share == 1.0:
+    if share == 1.0:
         return SourceInfo(path, container, rate, channels, duration_s)
     if container is MP3:  # its frames are counted by what is told
         duration_s /= share

@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import struct
 import sys
+from contextlib import suppress
 from typing import Any, BinaryIO
 
 MAX_ADDRESS_SPACE = 400 << 20
@@ -112,12 +113,25 @@ def _find_stream(file: Any) -> Any:
 def _probe(file: Any, stream: Any) -> dict[str, Any]:
     import av
 
-    duration_s = None
+    said = {"sample_rate_hz": int(stream.rate), "n_channels": int(stream.channels)}
+    duration_s = 0.0
     if stream.duration is not None and stream.time_base is not None:
         duration_s = float(stream.duration * stream.time_base)
     elif file.duration is not None:
         duration_s = file.duration / av.time_base
-    return {"sample_rate_hz": int(stream.rate), "n_channels": int(stream.channels), "duration_s": duration_s}
+    return {**said, "duration_s": duration_s if duration_s > 0.0 else _measure_packets(file, stream)}
+
+
+def _measure_packets(file: Any, stream: Any) -> float:
+    """Return how many seconds the packets last, undecoded, as far as they go: a browser's recorder writes no length."""
+    import av
+
+    begins, ends = max(stream.start_time or 0, 0), 0
+    with suppress(av.FFmpegError):  # it breaks off: what is there counts
+        for packet in file.demux(stream):
+            if packet.pts is not None:
+                ends = max(ends, packet.pts + (packet.duration or 0))
+    return float(max(ends - begins, 0) * stream.time_base)
 
 
 def _decode(file: Any, stream: Any, asked: dict[str, Any], out: BinaryIO) -> None:

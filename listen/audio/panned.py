@@ -38,7 +38,7 @@ def are_panned_apart(path: Path | str, *, start_s: float = 0.0) -> bool:
         return False
     import soxr
 
-    end_s = min(start_s + LOOK_S, info.duration_s or np.inf)
+    end_s = min(start_s + LOOK_S, info.duration_s)
     blocks = [*decode_blocks(info, start_s=start_s, end_s=end_s)]
     sides = np.concatenate(blocks) if blocks else np.zeros((0, 2), np.float32)
     sides = sides - sides.mean(axis=0) if len(sides) else sides

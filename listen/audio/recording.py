@@ -35,7 +35,7 @@ class Recording:
         Mono, the constant part removed.
     sample_rate_hz : int
     duration_s : float
-        Of the whole file as it says, or of what was read where it does not say.
+        Of the whole file.
     channel : str
         What was taken: ``"mix"``, ``"left"``, ``"right"``, ``"side"``, or a number counted from 1.
     warnings : tuple of str
@@ -91,26 +91,24 @@ def load_recording(path: str | os.PathLike[str], *, channel: str = "mix", span: 
     peak = float(np.abs(mono).max(initial=0.0))
     if peak > 1.0:  # floating-point files may hold whole numbers of any size
         mono = mono / np.float32(peak)
-    duration_s = info.duration_s if info.duration_s is not None else start_s + len(mono) / info.sample_rate_hz
-    return Recording(mono, info.sample_rate_hz, duration_s, channel, tuple(warnings), start_s)
+    return Recording(mono, info.sample_rate_hz, info.duration_s, channel, tuple(warnings), start_s)
 
 
 def _checked_span(span: TimeSpan | None, info: SourceInfo, warnings: list[str]) -> tuple[float, float | None]:
     most_s = min(MAX_LOAD_S, MAX_LOAD_SAMPLES / info.sample_rate_hz)
     if span is not None:
         start_s, end_s = check_order(span, info)
-        if min(end_s, info.duration_s or end_s) - start_s > most_s:
+        if min(end_s, info.duration_s) - start_s > most_s:
             raise bad_value(
                 "span", f"{start_s:g}..{end_s:g} s", allowed=f"at most {most_s:.0f} s at once", remedy="Ask for less."
             )
         return start_s, end_s
-    if info.duration_s is not None and info.duration_s <= most_s:
+    if info.duration_s <= most_s:
         return 0.0, None
-    if info.duration_s is not None:
-        warnings.append(
-            f"The recording lasts {info.duration_s / 60:.0f} min: the first {most_s / 60:.0f} min were read. "
-            f"Name the stretch you want with a start and an end."
-        )
+    warnings.append(
+        f"The recording lasts {info.duration_s / 60:.0f} min: the first {most_s / 60:.0f} min were read. "
+        f"Name the stretch you want with a start and an end."
+    )
     return 0.0, most_s
 
 

@@ -198,12 +198,12 @@ def _show_progress(file: str, span: TimeSpan | None) -> Callable[[float], None] 
 
     duration_s = probe_recording(file).duration_s
     start_s = 0.0 if span is None else span.start_s
-    end_s = min(float("inf") if span is None else span.end_s, duration_s or float("inf"))
+    end_s = duration_s if span is None else min(span.end_s, duration_s)
     begun = time.monotonic()
 
     def show(until_s: float) -> None:
         line = f"heard up to {_clock(until_s)}"
-        if start_s < until_s < end_s < float("inf"):
+        if start_s < until_s < end_s:
             left = (time.monotonic() - begun) * (end_s - until_s) / (until_s - start_s)
             line += f" of {_clock(end_s)}, about {_clock(left)} left"
         sys.stderr.write(f"\r{line}\x1b[K")

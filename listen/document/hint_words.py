@@ -63,8 +63,10 @@ def _setting_hint(measure: OtherSetting) -> str:
         return ""
     if heard_at < 0:
         return "Tune the guitar up, slowly: it is lower than was set. A string that is too tight breaks."
+    if measure.cents and 0 in {measure.semitones, measure.capo_fret}:
+        return f"Tune the guitar {'up' if 100 * measure.semitones + measure.cents < 0 else 'down'}."
     if measure.capo_fret == 0:
-        return "Tune the guitar down." if measure.cents else "Take the capo off, or tune down."
+        return "Take the capo off, or tune down."
     return f"Put the capo at fret {measure.capo_fret}."
 
 

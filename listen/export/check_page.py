@@ -169,7 +169,7 @@ def _load_sound(check: Check, recording: Path | None) -> tuple[float, str | None
     from listen.audio import load_recording, probe_recording
     from listen.evidence import TimeSpan
 
-    duration_s = probe_recording(recording).duration_s or 0.0
+    duration_s = probe_recording(recording).duration_s
     span = None
     if duration_s > LONGEST_S:
         judged = next((one for one in check.rounds if one.is_judged), None)

@@ -75,7 +75,7 @@ class ShapesView:
     words : str
         Its tones in a sentence.
     fretboard : Fretboard
-    groups : tuple of ShapeGroup
+    groups : tuple of ShapeSection
     map : Diagram or None
         The whole neck.
     remarks : tuple of str

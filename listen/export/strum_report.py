@@ -61,7 +61,7 @@ def render_strum_report(
     Parameters
     ----------
     take : TakeReading
-    sound : HeardSound
+    sound : ListenedStretch
     n_shapes : int
     left_handed : bool
 

@@ -8,7 +8,6 @@ from listen.instrument.hand import HANDS, SMALL_HAND, USUAL_HAND, WIDE_HAND, Han
 from listen.instrument.instruments import Instrument, find_instrument, load_instruments, parse_tuning
 from listen.instrument.move import Grip, Move, estimate_move, estimate_move_costs
 from listen.instrument.reasons import is_strain
-from listen.instrument.rubric import Rubric, rate_by_rubric
 from listen.instrument.shape import Barre, Finger, Fingering, Reason, ReasonKind, Shape, parse_shape
 from listen.instrument.string_numbers import parse_strings, strings_text
 from listen.instrument.strings import (
@@ -86,7 +85,6 @@ __all__ = [
     "Move",
     "Reason",
     "ReasonKind",
-    "Rubric",
     "Shape",
     "StringTable",
     "Tuning",
@@ -111,7 +109,6 @@ __all__ = [
     "parse_shape",
     "parse_strings",
     "parse_tuning",
-    "rate_by_rubric",
     "retuned_stiffness",
     "stiffness_log_density",
     "strings_text",

@@ -16,7 +16,7 @@ from listen.practice.bass_questions import (
     ask_which_bass_of_four,
 )
 from listen.practice.chord_questions import ask_bass_line, ask_other_place, ask_quality, ask_which_came_first
-from listen.practice.ladder import check_kind
+from listen.practice.ladder import LADDER, check_kind
 from listen.practice.question import HARDEST, Question
 
 _ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
@@ -73,4 +73,4 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
     check_neck(board)
     if not 0.0 <= level <= HARDEST:
         raise bad_value("level", level, allowed=f"0 to {HARDEST:g}")
-    return _ASK[asked](np.random.default_rng([seed, len(asked)]), float(level), board)
+    return _ASK[asked](np.random.default_rng([seed, LADDER.index(asked)]), float(level), board)

@@ -18,12 +18,12 @@ from listen.theory import Chord
 
 LEAST_S, MOST_S = 0.5, 2.5  # of a chord that is cut from a recording: shorter says too little; judged
 SURE = 0.8  # a name less sure is no answer to judge by; judged
-LEAST_CHORDS = 4
+LEAST_CHORDS = 2  # different ones: of one alone every answer would be the same; judged
 OWN_KINDS = ("root or not", "which bass", "which bass of four")
 
 
 def find_material(part: Part) -> tuple[Sounding, ...]:
-    """Find the chords of a part that can be asked about, each once in each of its places.
+    """Find the chords of a part that can be asked about, each as often as it is held: no two strokes sound the same.
 
     Returns
     -------

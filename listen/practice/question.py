@@ -27,7 +27,7 @@ class Sounding:
     chord : Chord
         With its bass.
     shape : Shape
-    strum : StrumSettings
+    strum : StrumStyle
     bass_db : float
         How much louder the lowest string is than the others.
     cut : TimeSpan or None

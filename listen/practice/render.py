@@ -6,12 +6,13 @@ answer.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
 from listen.practice.hand import RATE_HZ
 from listen.practice.question import Sounding
@@ -25,15 +26,17 @@ FADE_S = 0.25  # at the end, so that nothing clicks; judged
 STEP_S = 0.55  # from note to note where a chord is spelled out
 
 
-def render_sounds(sounds: Sequence[Sounding], fretboard: Fretboard, *, recording: Samples | None = None) -> Samples:
+def render_sounds(
+    sounds: Sequence[Sounding], fretboard: Fretboard, *, load_cut: Callable[[TimeSpan], Samples] | None = None
+) -> Samples:
     """Render chords one after the other.
 
     Parameters
     ----------
     sounds : sequence of Sounding
     fretboard : Fretboard
-    recording : ndarray, shape (n,), mono, at :data:`RATE_HZ`, optional
-        What cuts are taken from.
+    load_cut : callable, optional
+        Gives a stretch of the player's own recording, mono, at :data:`RATE_HZ`.
 
     Returns
     -------
@@ -42,9 +45,8 @@ def render_sounds(sounds: Sequence[Sounding], fretboard: Fretboard, *, recording
     gap = np.zeros(int(GAP_S * RATE_HZ), np.float32)
     pieces: list[Samples] = []
     for sounding in sounds:
-        if sounding.cut is not None and recording is not None:
-            start, end = (round(at * RATE_HZ) for at in (sounding.cut.start_s, sounding.cut.end_s))
-            heard = recording[max(0, start) : end]
+        if sounding.cut is not None and load_cut is not None:
+            heard = load_cut(sounding.cut)
         else:
             heard = _play(sounding, fretboard)
         pieces += [even_out(_fade(heard)), gap]

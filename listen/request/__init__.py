@@ -7,7 +7,7 @@ from listen.request.arrange import arrange_neck, arrange_shapes
 from listen.request.arrange_groups import find_pairs
 from listen.request.arrange_progression import parse_path, refuse_beside_progression, split_progression
 from listen.request.bring_in import CURVE, CURVE_STEP_S, SOUND, bring_in
-from listen.request.changes import WHATS, AskedChange
+from listen.request.changes import AskedChange
 from listen.request.check_asked import (
     CHART_ENDINGS,
     CHART_TEMPLATE,
@@ -41,19 +41,18 @@ from listen.request.library import (
 )
 from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
 from listen.request.one_shape import parse_one_shape
+from listen.request.own_material import OwnMaterial, load_material
 from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
 from listen.request.part_written import find_recording, is_written, read_written
 from listen.request.practice import (
     Asked,
-    OwnMaterial,
     ask_ahead,
     ask_next,
     find_practice_neck,
     hear_hum,
     hear_played,
     keep_answer,
-    load_material,
     play_after,
     play_question,
     take_answers,
@@ -79,7 +78,6 @@ __all__ = [
     "NEW_ENDINGS",
     "SOUND",
     "TAKEN_AWAY",
-    "WHATS",
     "Asked",
     "AskedChange",
     "ChangedMeanwhileError",

@@ -94,7 +94,7 @@ def prepare_sound(path: Path, folder: Path) -> float:
     from listen.audio import probe_recording, stream_blocks
 
     info = probe_recording(path)
-    if info.duration_s is not None and info.duration_s > LONGEST_S:
+    if info.duration_s > LONGEST_S:
         raise RecordingError(
             f"The recording is {info.duration_s / 60:.0f} minutes long; the page reads up to {LONGEST_S / 60:.0f}. "
             "Cut it, or use listen part on the command line."

@@ -29,7 +29,7 @@ class AskedChange:
     Parameters
     ----------
     what : str
-        One of :data:`WHATS`.
+        ``"name"``, ``"shape"``, ``"tempo"``...: those that :func:`take_step` takes.
     value : str
         A chord, frets, a tempo, a title: as it was typed.
     chord : int or None
@@ -243,4 +243,3 @@ _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "capo": _whole("capo", "capo"),
     "tuning": _whole("tuning", "tuning"),
 }
-WHATS = tuple(_MAKERS)

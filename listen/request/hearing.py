@@ -87,7 +87,7 @@ def hear_recording(
     from listen.transcription import are_read_closely
 
     info = probe_recording(path)
-    duration_s = info.duration_s or 0.0
+    duration_s = info.duration_s
     start_s, end_s = (0.0, duration_s) if span is None else (span.start_s, min(span.end_s, duration_s))
     folder, kept = find_kept_folder("heard"), f"{content_key(Path(path), f'{KEPT_FORM} {channel} {span}')}.heard"
     packed = load_kept(folder, kept)

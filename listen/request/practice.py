@@ -13,24 +13,21 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.document import Answered, Progress, load_part
+from listen.document import Answered, Progress
 from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
     LADDER,
-    LEAST_CHORDS,
     OWN_KINDS,
     RATE_HZ,
     Judgement,
     Question,
-    Sounding,
     Staircase,
     ask_own,
     check_hummed,
     check_neck,
     check_played,
     draw_question,
-    find_material,
     find_open_kinds,
     find_root_position,
     find_staircases,
@@ -40,28 +37,11 @@ from listen.practice import (
     render_bass,
     render_sounds,
 )
-from listen.reading import Part
-from listen.request.part_written import find_recording
+from listen.request.own_material import OwnMaterial
 from listen.request.setup import find_kept_tuning, parse_fretboard
 
 Samples = NDArray[np.float32]
 LONGEST_HUM_S = 20.0  # a breath; judged
-
-
-@dataclass(frozen=True, slots=True)
-class OwnMaterial:
-    """Chords of the player's own, and the recording that they are cut from.
-
-    Parameters
-    ----------
-    part : Part
-    chords : tuple of Sounding
-    recording : ndarray, shape (n,), mono, at :data:`~listen.practice.RATE_HZ`
-    """
-
-    part: Part
-    chords: tuple[Sounding, ...]
-    recording: Samples
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,35 +91,6 @@ def find_practice_neck(tuning: str | None, capo_fret: int) -> Fretboard:
     return board
 
 
-def load_material(path: Path) -> OwnMaterial:
-    """Load a part that was put right, and its recording from beside it.
-
-    Raises
-    ------
-    DocumentError, RecordingError, BadValueError
-        It cannot be read, its recording is gone, or it has too few chords to ask about.
-    """
-    import soxr
-
-    from listen.audio import load_recording
-
-    part = load_part(path)
-    recording = find_recording(str(path), part)
-    if recording is None:
-        raise RecordingError(
-            f"The recording of {path}, {part.recording.file or 'which it does not name'}, is not beside it."
-        )
-    chords = find_material(part)
-    if len(chords) < LEAST_CHORDS:
-        raise bad_value(
-            "part", str(path), allowed=f"a part with at least {LEAST_CHORDS} surely named triads or seventh chords",
-            remedy=f"This one has {len(chords)}: settle names with 'listen part --name'.",
-        )  # fmt: skip
-    heard = load_recording(recording, channel=part.recording.channel)
-    samples = soxr.resample(heard.samples, heard.sample_rate_hz, RATE_HZ)
-    return OwnMaterial(part, chords, np.asarray(samples, np.float32))
-
-
 def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: int) -> Question:
     """Ask the next question: of the steps that are open, or of those that were chosen, open or not.
 
@@ -151,6 +102,11 @@ def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: 
     now : datetime, aware
     seed : int
         Another for every question.
+
+    Raises
+    ------
+    BadValueError
+        A part of the player's own gives no such question.
     """
     (question,) = ask_ahead(asked, answers, 1, now=now, seed=seed)
     return question
@@ -178,19 +134,32 @@ def ask_ahead(
 
 
 def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int) -> Question:
-    """Draw a question of the first kind; where a part of the player's own gives none, of the next that it gives."""
+    """Draw a question of the first kind; where a part of the player's own gives none, of the next that it gives.
+
+    Raises
+    ------
+    BadValueError
+        The part gives none of any.
+    """
     if asked.own is not None:
         for kind in wanted:
             question = ask_own(asked.own.chords, kind, level=level, part=asked.own.part, seed=seed)
             if question is not None:
                 return question
+        given = [
+            kind for kind in OWN_KINDS if ask_own(asked.own.chords, kind, level=level, part=asked.own.part, seed=seed)
+        ]
+        raise bad_value(
+            "kind of question", wanted[0], allowed=" or ".join(given) + " on this part",
+            remedy=f"No chord of it {'has a seventh' if 'which bass of four' in wanted else 'is a triad'}.",
+        )  # fmt: skip
     return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)
 
 
 def play_question(question: Question, asked: Asked) -> Samples:
     """Render what a question sounds like, at :data:`~listen.practice.RATE_HZ`."""
-    recording = None if asked.own is None else asked.own.recording
-    return render_sounds(question.sounds, question.fretboard, recording=recording)
+    load_cut = None if asked.own is None else asked.own.load_cut
+    return render_sounds(question.sounds, question.fretboard, load_cut=load_cut)
 
 
 def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:

@@ -63,7 +63,7 @@ def check_within(name: str, text: str, time_s: float, file: str, *, span: TimeSp
     from listen.audio import probe_recording  # heavy
 
     duration_s = probe_recording(file).duration_s
-    if duration_s is not None and time_s >= duration_s:
+    if time_s >= duration_s:
         minutes, seconds = divmod(duration_s, 60.0)
         raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
     if span is not None and not span.start_s <= time_s < span.end_s:

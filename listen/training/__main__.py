@@ -18,7 +18,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m listen.training", description="Train the ear on simulated strums.")
     parser.add_argument("--out", type=Path, required=True, help="where the weights go (.npz)")
     parser.add_argument("--book", type=Path, default=DEFAULT_BOOK, help="chord shapes (JSON)")
-    parser.add_argument("--resume", type=Path, help="what an earlier run of the same settings left (.pt)")
+    parser.add_argument("--resume", type=Path, help="what an earlier run with as many channels and blocks left (.pt)")
     parser.add_argument("--stop-at", type=int, help="stop after this step, to go on later")
     for name in ("steps", "batch", "drawn", "seed", "width", "trunk_blocks", "place_blocks"):
         parser.add_argument(f"--{name.replace('_', '-')}", type=int, default=getattr(usual, name))

@@ -64,8 +64,8 @@ def run_stroke_network(parameters: Parameters, bands: torch.Tensor) -> torch.Ten
 
 
 def write_stroke_weights(parameters: Parameters, out: Path) -> None:
-    """Write weights as float32, atomically: a run that is cut off leaves the last ones whole."""
-    arrays = {name: value.detach().float().cpu().numpy() for name, value in parameters.items()}
+    """Write weights as float16, atomically: a run that is cut off leaves the last ones whole."""
+    arrays = {name: value.detach().cpu().numpy().astype(np.float16) for name, value in parameters.items()}
     partial = out.with_name(f"{out.name}.partial")
     with partial.open("wb") as file:
         np.savez(file, **arrays)

@@ -88,7 +88,7 @@ def train_ear(
         Where the float16 weights go (``.npz``), and beside them, as ``.pt``, all that a later run needs to go on;
         written at each report, so that a run that is cut off leaves some.
     resumed : Path, optional
-        Such a ``.pt`` of an earlier run with the same settings.
+        Such a ``.pt`` of an earlier run with as many channels and blocks; scenes, steps and rates may be others.
     stop_at : int, optional
         Stop after this step of the whole schedule, to go on later.
     say : callable

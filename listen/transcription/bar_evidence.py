@@ -109,7 +109,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     Parameters
     ----------
     strokes : CountedStrokes
-    bar : Bar
+    bar : BarKind
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
 
@@ -165,7 +165,7 @@ def find_hand(strokes: CountedStrokes, bar: BarKind, places: Ints) -> tuple[Floa
     Parameters
     ----------
     strokes : CountedStrokes
-    bar : Bar
+    bar : BarKind
     places : ndarray of int, shape (n_strokes,)
         The step in the bar of each stroke.
 
@@ -200,7 +200,7 @@ def weigh_pattern(bar: BarKind, steps: Ints) -> float:
 
     Parameters
     ----------
-    bar : Bar
+    bar : BarKind
     steps : ndarray of int, shape (n_strokes,)
         Of each stroke, from a bar line.
 

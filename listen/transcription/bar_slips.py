@@ -31,7 +31,7 @@ def place_strokes(
     Parameters
     ----------
     strokes : CountedStrokes
-    bar : Bar
+    bar : BarKind
     bar_steps : tuple of int
         Steps of the pulse that are told to begin a bar. With one of them nothing slips; with more, what slips lies
         between them, and before each but the first any part of a bar may be left out.

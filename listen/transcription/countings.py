@@ -60,7 +60,7 @@ class Counting:
 
     Parameters
     ----------
-    bar : Bar
+    bar : BarKind
     steps : ndarray of int, shape (n_strokes,)
         Where each stroke lies, from the bar line before the first.
     hand_odds : ndarray, shape (n_strokes,)

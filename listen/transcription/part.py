@@ -75,7 +75,7 @@ def read_part(
     """
     blocks = stream_for_strokes(path, channel=channel, span=span)
     info = probe_recording(path)
-    duration_s = info.duration_s or 0.0
+    duration_s = info.duration_s
     start_s = 0.0 if span is None else span.start_s
     asked_s = min(duration_s, float("inf") if span is None else span.end_s) - start_s
     part = read_part_blocks(

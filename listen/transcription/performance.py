@@ -49,7 +49,7 @@ def hear_performance(
     info = probe_recording(path)
     duration_s = info.duration_s
     kept: list[Samples] = []
-    keeps = duration_s is not None and duration_s <= LONGEST_KEPT_S
+    keeps = duration_s <= LONGEST_KEPT_S
 
     def keep(blocks: Iterable[Samples]) -> Iterable[Samples]:
         for block in blocks:
@@ -60,7 +60,7 @@ def hear_performance(
     tell = None if progress is None else lambda so_far: progress(so_far.span.end_s)
     heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
-    performance = _write_down(heard, samples, duration_s=max(duration_s or 0.0, heard.span.end_s))
+    performance = _write_down(heard, samples, duration_s=max(duration_s, heard.span.end_s))
     cut_off = info.tell_cut_off(heard.span.end_s) if heard.complete else info.cut_off
     return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
 

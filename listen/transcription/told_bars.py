@@ -14,6 +14,7 @@ from listen.transcription.pulse import LEAST_STROKES
 
 TEMPO_CHANGE = 0.12  # of a tempo, from which on another one is said
 NEAR_TOLD = 0.08  # of the tempo told, how far a player may be from it without a word
+_PARTS = {0: "", 3: "¼", 4: "⅓", 6: "½", 8: "⅔", 9: "¾"}  # of a beat, by twelfths of it
 TOLD_LINE_S = 0.15  # so near to what is told a bar line is meant by it: nobody tells a time more exactly
 
 
@@ -125,5 +126,7 @@ def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:
 
 def _count_beats(steps: int) -> str:
     whole, rest = divmod(steps, STEPS_PER_BEAT)
-    part = {0: "", 3: "¼", 4: "⅓", 6: "½", 8: "⅔", 9: "¾"}[rest]
+    part = _PARTS.get(rest)
+    if part is None:  # bars of two feels, one after the other
+        return f"{steps / STEPS_PER_BEAT:.1f} beats"
     return f"{whole or ''}{part} beat{'s' if steps > STEPS_PER_BEAT else ''}"

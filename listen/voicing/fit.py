@@ -64,8 +64,6 @@ class Fit:
         Each set of pitches (low to high) with its probability, summed over shapes, likeliest first.
     note_probabilities : tuple of (Pitch, float)
         Of each candidate pitch, low to high.
-    unheld : float
-        Probability that the notes are more than one hand holds.
     held_sets : tuple of (tuple of Pitch, float)
         The same sets by what the shapes that are held would sound whole; other than `pitch_sets` only where strokes
         are weighed.
@@ -74,7 +72,6 @@ class Fit:
     shapes: tuple[ShapeReading, ...]
     pitch_sets: tuple[tuple[tuple[Pitch, ...], float], ...]
     note_probabilities: tuple[tuple[Pitch, float], ...]
-    unheld: float
     held_sets: tuple[tuple[tuple[Pitch, ...], float], ...] = ()
 
 
@@ -96,7 +93,7 @@ def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSe
     settings = settings or FitSettings()
     candidates = find_candidates(evidence)
     if not candidates.pitches:
-        return Fit((), (), (), 0.0)
+        return Fit((), (), ())
     shapes = weigh_held(evidence, candidates, fretboard, settings=settings)
     weighed, fingerings = _finger_best(shapes, fretboard, settings)
     unheld_mask = sum(1 << place for place, odds in enumerate(candidates.log_odds.tolist()) if odds > 0)
@@ -110,14 +107,12 @@ def fit_shapes(evidence: StrumEvidence, fretboard: Fretboard, *, settings: FitSe
     else:
         weights = np.append(_share_among_held(weighed, weights[:-1]), weights[-1])
     bits = (masks[:, None] >> np.arange(len(candidates.pitches))) & 1
-    unheld = float(weights[-1])
     loose = tuple(pitch for place, pitch in enumerate(candidates.pitches) if unheld_mask >> place & 1)
     sounding = _sum_sets(masks, weights, candidates.pitches)
     return Fit(
-        shapes=() if unheld > 0.5 else _read_shapes(weighed, fingerings, weights, fretboard, settings),
+        shapes=() if weights[-1] > 0.5 else _read_shapes(weighed, fingerings, weights, fretboard, settings),
         pitch_sets=sounding,
         note_probabilities=tuple(zip(candidates.pitches, (weights @ bits).tolist(), strict=True)),
-        unheld=unheld,
         held_sets=sounding if settings.strokes is None else _sum_held_sets(weighed, weights, fretboard, loose),
     )
 

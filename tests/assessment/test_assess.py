@@ -161,6 +161,14 @@ def test_the_hint_names_finger_string_and_fret() -> None:
     assert wrong.hint == MoveFinger(string=3, fret=3, set_fret=0, finger=0)
 
 
+def test_a_note_stands_for_one_of_two_strings_that_are_silent() -> None:
+    """D4 lies two semitones from C4 and from E4, and the first string is open at E4: it is the second's."""
+    chart = parse_chart("tempo: 60\nmatters: shape\n|: C | C :| x2")
+    played = hear_chords(["C3 E3 G3 C4 E4"] * 4 + ["C3 E3 G3 D4"] * 4 + ["C3 E3 G3 C4 E4"] * 8)
+    found = [(one.kind, one.bar, one.string, one.expected, one.heard) for one in assess(played, chart).findings]
+    assert found == [("extra string", 2, 2, "C4", "D4"), ("silent string", 2, 1, "E4", "")]
+
+
 def test_what_no_hand_can_play_is_said_before_anything_is_heard() -> None:
     with pytest.raises(ListenError, match="no hand can hold"):
         check_playable(parse_chart("C = x-1-9-17-1-9\n| C |"))

@@ -32,3 +32,14 @@ def test_what_is_mended_is_named_as_a_sentence_has_it(kind: str) -> None:
     (named,) = compare_checks(OTHER, then).mended
     assert ":" not in named
     assert named.startswith(("the ", "what ", "how ", "a ", "beginning "))
+
+
+@pytest.mark.parametrize(("bar", "again"), [(1, ("what your teacher heard in bar 1 (Bm)",)), (4, ())])
+def test_what_the_teacher_heard_in_another_bar_is_not_the_same_again(bar: int, again: tuple[str, ...]) -> None:
+    then, now = (
+        apply_words(check, TeacherWords((TeacherWord(place, None, "wrong"),)))
+        for check, place in ((replace(FOUND, findings=()), 1), (OTHER, bar))
+    )
+    compared = compare_checks(now, then)
+    assert compared.again == again
+    assert len(compared.mended) == len(compared.new) == (0 if again else 1)

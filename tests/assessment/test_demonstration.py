@@ -12,6 +12,7 @@ from listen.reading import (
     EveryBarRight,
     Finding,
     OffBeat,
+    OtherSetting,
     StrokesLeftOut,
     Tolerances,
     UnevenStrokes,
@@ -54,3 +55,10 @@ def test_strokes_that_the_demonstration_leaves_out_too_are_no_fault() -> None:
     fewer, more = (replace(SHOWN, findings=(one,)) for one in (two, three))
     assert follow_demonstration(fewer, more, Tolerances()).findings == ()
     assert follow_demonstration(more, fewer, Tolerances()).findings == (three,)
+
+
+def test_a_guitar_as_far_off_pitch_as_the_one_that_was_shown_is_no_fault() -> None:
+    shown = replace(SHOWN, findings=(Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(0, 0, -44)),))
+    for semitones, cents, stays in ((0, -48, False), (0, 46, True), (-1, -44, True)):
+        own = replace(shown, findings=(Finding("setting", 1, 1.0, 0.6, measure=OtherSetting(semitones, 0, cents)),))
+        assert bool(follow_demonstration(own, shown, Tolerances()).findings) == stays

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from listen.assessment import assess
+from listen.assessment.vocabulary import list_chords
 from listen.document import parse_chart
 from listen.export.finding_sentences import finding_sentence
 from listen.reading import Finding, PartOfChord
@@ -73,3 +75,8 @@ def test_a_stop_inside_a_bar_that_holds_one_chord_costs_no_more_than_its_own_fin
     strokes = [(time_s + 4.0 * (time_s >= 8.9), name) for time_s, name in strum(("C", "Am", "F", "G", "C", "Am"))]
     found = assess(perform(strokes), parse_chart("tempo: 100\n| C | Am | F | G | C | Am |")).findings
     assert [(one.kind, one.bar, one.is_stop) for one in found] == [("late", 4, True)]
+
+
+def test_the_page_says_how_many_chords_are_weighed() -> None:
+    told = (Path(__file__).parents[2] / "docs" / "homework.md").read_text("utf-8")
+    assert f"weighed against the others of {len(list_chords()[0])}." in told

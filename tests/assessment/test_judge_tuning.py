@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from listen.assessment import assess
-from listen.document import parse_chart
-from listen.reading import HeardCents
+from listen.document import parse_chart, parse_chords
+from listen.reading import GuitarInTune, HeardCents, OtherKey, OtherSetting, Performance, Tolerances
 from tests.hand_made_performances import hear_chords
 
 STRINGS = (48, 52, 55, 60)  # of C, without the highest
@@ -28,3 +28,44 @@ def test_a_string_that_is_measured_in_few_of_its_sounds_is_not_judged(measured_e
     )
     check = assess(replace(played, sounds=sounds), parse_chart("tempo: 60\n|: C | C :| x5"))
     assert [one.string for one in check.findings] == strings
+
+
+def without_cents(played: Performance) -> Performance:
+    """The same where no note was measured: a recording that is too long, or strokes that are too short."""
+    return replace(played, sounds=tuple(replace(one, cents=()) for one in played.sounds))
+
+
+def test_a_guitar_is_called_in_tune_only_where_its_strings_were_measured() -> None:
+    played, chart = hear_chords(["C3 E3 G3 C4 E4"] * 40), parse_chart("tempo: 60\n|: C | C :| x5")
+    assert GuitarInTune() in assess(played, chart).praise
+    unmeasured = assess(without_cents(played), chart)
+    assert unmeasured.praise
+    assert GuitarInTune() not in unmeasured.praise
+    three = replace(
+        played, sounds=tuple(replace(one, cents=tuple(HeardCents(at, 0.0, 6.0) for at in STRINGS[:3]))
+                             for one in played.sounds)
+    )  # fmt: skip
+    assert GuitarInTune() not in assess(three, chart).praise
+
+
+@pytest.mark.parametrize("is_measured", [True, False])
+def test_a_guitar_in_another_key_is_called_in_tune_only_where_its_strings_were_measured(is_measured: bool) -> None:
+    played = hear_chords(("C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 G4", "A2 E3 A3 C4 E4", "F2 C3 F3 A3 C4 F4") * 2)
+    check = assess(played if is_measured else without_cents(played), parse_chords("F C Dm Bb F C Dm Bb"))
+    assert [one.measure for one in check.findings] == [OtherKey("C major", "F major", -5, is_in_tune=is_measured)]
+
+
+@pytest.mark.parametrize(
+    ("cents", "allowed", "is_said"), [(-38.0, 40.0, False), (-38.0, 20.0, True), (46.0, 40.0, True)]
+)
+@pytest.mark.parametrize("capo_fret", [0, 2])
+def test_a_whole_guitar_off_pitch_is_held_against_its_tolerance(
+    cents: float, allowed: float, is_said: bool, capo_fret: int
+) -> None:
+    played = replace(hear_chords(["C3 E3 G3 C4 E4"] * 40, moved=capo_fret), tuning_offset_cents=cents)
+    chart = parse_chart(f"capo: {capo_fret}\ntempo: 60\n|: C | C :| x5")
+    check = assess(played, chart, tolerances=Tolerances(guitar_cents=allowed))
+    said = [OtherSetting(0, capo_fret, round(cents))] if is_said else []
+    assert [one.measure for one in check.findings] == said
+    assert (GuitarInTune() in check.praise) != is_said
+    assert {bar.state for bar in check.bars} == {"right"}

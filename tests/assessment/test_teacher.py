@@ -16,6 +16,8 @@ from listen.reading import (
     ChordAlwaysRight,
     EveryBarRight,
     Finding,
+    GuitarInTune,
+    OffPitch,
     OtherMetre,
     OtherTempo,
     PartOfChord,
@@ -130,3 +132,21 @@ def test_a_word_on_the_beat_where_another_chord_begins_is_on_that_chord(beat: fl
     half = Finding("chord", 2, 1.0, 4.0, "C", "D", 0.95, measure=PartOfChord(3, goes_on=True))
     told = apply_words(of_three_bars(half), TeacherWords((TeacherWord(2, beat, "right"),)))
     assert told.findings[0].verdict == verdict
+
+
+@pytest.mark.parametrize("verdict", get_args(Verdict))
+def test_of_a_recording_that_was_not_judged_nothing_is_praised_after_a_word(verdict: Verdict) -> None:
+    bars = tuple(BarOutcome(bar, "not judged", "C") for bar in (1, 2))
+    check = Check("", "", bars=bars, refused="Nothing sounds in this recording.")
+    assert apply_words(check, TeacherWords((TeacherWord(1, None, verdict),))).praise == ()
+
+
+def test_a_word_calls_no_guitar_in_tune_that_was_not_measured() -> None:
+    word = TeacherWords((TeacherWord(3, None, "right"),))
+    assert GuitarInTune() not in apply_words(of_three_bars(), word).praise
+    measured = replace(of_three_bars(), praise=(GuitarInTune(),))
+    assert GuitarInTune() in apply_words(measured, word).praise
+    flat = Finding("out of tune", 1, 1.0, 0.5, probability=0.95, string=2, measure=OffPitch(30, is_sharp=False))
+    assert GuitarInTune() not in apply_words(of_three_bars(flat), word).praise
+    heard = TeacherWords((TeacherWord(1, 1.0, "right", "out of tune", 2),))
+    assert GuitarInTune() in apply_words(of_three_bars(flat), heard).praise

@@ -57,3 +57,13 @@ def write_with_av(
         )
         for piece in [*resampler.resample(frame), *resampler.resample(None), None]:
             file.mux([packet for packet in stream.encode(piece) if packet.size])
+
+
+def hush_length(path: Path) -> None:
+    """Take the length out of a WebM's header, as a browser's recorder writes none (RFC 9559, 5.1.2.10; RFC 8794, Void).
+
+    The element Duration (44 89, 8 bytes of content) becomes an element Void (EC) of the same size.
+    """
+    data = path.read_bytes()
+    at = data.index(b"\x44\x89\x88")
+    path.write_bytes(data[:at] + b"\xec\x89" + bytes(9) + data[at + 11 :])

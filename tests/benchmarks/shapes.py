@@ -30,10 +30,10 @@ from listen.instrument import (
     best_fingering,
     find_fingerings,
     find_instrument,
-    rate_by_rubric,
 )
 from listen.theory import QUALITIES, Chord, Note, Pitch, parse_chord
 from listen.voicing import ShapeFilters, find_shapes
+from tests.benchmarks.rubric import rate_by_rubric
 
 DATA = Path(__file__).parents[1] / "data" / "chords-db"
 INSTRUMENTS = {"guitar": "standard", "ukulele": "ukulele"}

@@ -75,6 +75,7 @@ SAID = (
      f"It sounds as without a capo; the capo was set at fret 3.{ELSE}"),
     (at("setting", 1, measure=OtherSetting(5, 0)),
      f"It sounds as with a capo at fret 5; no capo was set.{ELSE}"),
+    (at("setting", 1, measure=OtherSetting(0, 2, -38)), f"It sounds 38 cents lower than was set.{ELSE}"),
     (at("setting", 1, measure=OtherSetting(-2, 0)), f"It sounds 2 semitones lower than was set.{ELSE}"),
     (at("setting", 1, measure=OtherKey("C major", "F minor", 5)),
      "Played in C, set in F minor: everything is 5 semitones higher."),

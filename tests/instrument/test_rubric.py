@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from listen.instrument import parse_shape, rate_by_rubric
+from listen.instrument import parse_shape
+from tests.benchmarks.rubric import rate_by_rubric
 
 
 @pytest.mark.parametrize(

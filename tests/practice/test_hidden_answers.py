@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from listen.instrument import Fretboard
-from listen.practice import HARDEST, LADDER, draw_question
+from listen.practice import HARDEST, LADDER, Question, draw_question
 from listen.practice.hand import HIGHEST_FRET
 from listen.theory import parse_chord
 
@@ -66,3 +67,17 @@ def test_the_bass_is_the_first_string_struck_and_no_fret_lies_beyond_the_body(ki
                 pitches = [pitch for pitch in sounding.shape.pitches(board) if pitch is not None]
                 assert pitches[0] == min(pitches), sounding.shape
                 assert capo_fret + max(fret or 0 for fret in sounding.shape.frets) <= HIGHEST_FRET, sounding.shape
+
+
+def test_no_two_kinds_share_their_chance(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever knows the question of one kind would know something of the other's with the same seed."""
+    drawn: list[float] = []
+
+    def note(rng: np.random.Generator, _level: float, board: Fretboard) -> Question:
+        drawn.append(float(rng.random()))
+        return Question("", 0.0, "", (), (), "", "", board)
+
+    monkeypatch.setattr("listen.practice.draw._ASK", dict.fromkeys(LADDER, note))
+    for kind in LADDER:
+        draw_question(kind, seed=3)
+    assert len(set(drawn)) == len(LADDER)

@@ -7,7 +7,6 @@ from collections import Counter
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from listen.document import Answered, change_settings, find_progress_file, open_progress
@@ -76,7 +75,7 @@ def test_a_pages_answers_are_kept_and_move_no_level() -> None:
 
 
 def test_only_what_is_as_hard_as_the_players_level_has_it_moves_that_level() -> None:
-    own = OwnMaterial(line_part(), (), np.zeros(1, np.float32))
+    own = OwnMaterial(line_part(), (), Path("take.wav"))
     assert [one.is_own_level for one in (Asked(), Asked(level=0.0), Asked(own=own))] == [True, False, False]
 
 

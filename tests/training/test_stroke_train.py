@@ -66,6 +66,7 @@ def test_twenty_steps_lower_the_loss_and_leave_whole_weights(source: Any, tmp_pa
     assert np.mean(losses[-3:]) < 0.85 * np.mean(losses[:2])
     assert [path.name for path in tmp_path.iterdir()] == ["strokes.npz"]
     with np.load(tmp_path / "strokes.npz", allow_pickle=False) as weights:
+        assert {value.dtype for value in weights.values()} == {np.dtype(np.float16)}
         parameters = load_stroke_parameters(weights)
     blocks = [f"bl.{k}.{part}" for k in range(7) for part in "ab"]
     assert set(parameters) == {f"{layer}.{kind}" for layer in ("i", "o", *blocks) for kind in ("weight", "bias")}

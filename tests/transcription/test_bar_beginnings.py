@@ -15,7 +15,7 @@ from listen.instrument import STANDARD, parse_shape
 from listen.reading import Part, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
-from tests.transcription.written_strokes import AM, C, G, hear_strokes
+from tests.transcription.written_strokes import AM, C, F, G, hear_bars, hear_strokes
 
 BEAT_S = 0.5
 LOST_FROM_G = 8  # the first beat of bar 3
@@ -92,3 +92,21 @@ def test_a_part_begins_with_no_change_that_comes_early() -> None:
     assert part.bars.first_bar == 0
     assert part.spans[0].marks == ()
     assert bar_content(find_bars(part, is_settled=True)[0], HeldNames(part)) == ((0, "C"),)
+
+
+@pytest.mark.parametrize(
+    ("first", "lost", "marks"),
+    [(23, (), ("pushed",)), (23, (24,), ("pushed",)), (27, (), ()), (27, (28,), ("pushed",))],
+)
+def test_a_chord_comes_early_over_a_bar_line_or_where_its_beat_is_not_struck(
+    first: int, lost: tuple[int, ...], marks: tuple[str, ...]
+) -> None:
+    """In eighths: G from the last of bar 3 on, or from the fourth of bar 4 on."""
+    played = [chord for chord in (C, AM, F, G) * 2 for _ in range(8)]
+    played[23:first] = [F] * (first - 23)
+    played[first:32] = [G] * (32 - first)
+    settings = PartSettings(capo_fret=0, metre=(4, 4), tempo_bpm=120.0, bar_one_s=1.0)
+    early = read_part_evidence(hear_bars(tuple(played), lost=lost), settings=settings).spans[3]
+    assert early.position is not None
+    assert early.position.step % 12 == 6
+    assert early.marks == marks

@@ -11,6 +11,7 @@ import pytest
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
 from listen.theory import Pitch
 from listen.transcription.performance import _find_alike, _write_down, hear_performance
+from tests.audio.sounds import hush_length, make_plucked, write_with_av
 
 C, AM = {48, 52, 55, 60, 64}, {45, 52, 57, 60, 64}
 
@@ -55,3 +56,19 @@ def test_a_file_that_breaks_off_early_is_told_of(monkeypatch: pytest.MonkeyPatch
     heard = PartEvidence(TimeSpan(0.0, 2.0), (), ())
     monkeypatch.setattr("listen.transcription.performance.hear_part", lambda _blocks, **_told: heard)
     assert hear_performance(path).warnings == ("The file breaks off early: 2.0 s of it are there, of 4.0 s.",)
+
+
+@pytest.mark.parametrize("ending", ["wav", "webm"])
+def test_notes_are_measured_in_cents_whatever_the_container_says_of_its_length(tmp_path: Path, ending: str) -> None:
+    import soundfile
+
+    path = tmp_path / f"anna.{ending}"
+    rate_hz = 48_000
+    sound = make_plucked((48, 52, 55, 60.3), sample_rate_hz=rate_hz, duration_s=2.0)
+    if ending == "webm":
+        write_with_av(path, sound, sample_rate_hz=rate_hz, container="webm", codec="libopus")
+        hush_length(path)
+    else:
+        soundfile.write(path, sound, rate_hz)
+    cents = {one.midi: one.cents for one in hear_performance(path).sounds[0].cents}
+    assert cents[60] - cents[48] == pytest.approx(30.0, abs=8.0)

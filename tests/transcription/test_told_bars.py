@@ -177,3 +177,10 @@ def test_six_eighths_that_are_told_are_counted_alike_where_the_hand_strikes_ofte
     assert grid.slips == ()
     lengths_s = np.diff(grid.bars_s)
     assert lengths_s == pytest.approx(np.full(len(lengths_s), 1.35), rel=0.05)
+
+
+@pytest.mark.parametrize(("steps", "said"), [(14, "1.2 beats"), (29, "2.4 beats"), (12, "1 beat"), (16, "1⅓ beats")])
+def test_a_bar_that_two_feels_share_is_told_in_tenths_of_a_beat(steps: int, said: str) -> None:
+    grid = replace(_find([0.5 * at for at in range(33)], PartSettings(metre=(4, 4))), slips=((2, 4.0 - steps / 12),))
+    settings = PartSettings(bar_lines_s=(grid.bars_s[1],))
+    assert tell_bars(grid, settings, n_strokes=33) == (f"Bar 2 has {said}, and is written with 4.",)

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.instrument.shape import Finger, Shape
+from listen.instrument import Finger, Shape
 
 HIGHEST_LEVEL = 3
 POSITIONING_WEIGHT, FINGERING_WEIGHT, RIGHT_HAND_WEIGHT = 3, 2, 2

@@ -1,0 +1,82 @@
+"""Practice on chords of one's own: each is cut from its recording where it lies, and nothing else is asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from listen.document import write_part
+from listen.errors import BadValueError
+from listen.evidence import TimeSpan
+from listen.practice import RATE_HZ, find_material
+from listen.reading import Part
+from listen.request import Asked, OwnMaterial, ask_next, load_material, play_question
+from tests.hand_made_parts import straight_part
+
+NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
+FILE_RATE_HZ = 8_000
+
+
+def _plain_part(*, later_s: float = 0.0) -> Part:
+    """Em, G and D/F# in turn, surely named; their recording begins so many seconds before them."""
+    part = straight_part()
+    spans = [one for one in part.spans if one.name is not None and one.name.chord.text != "Cadd9"]
+    moved = tuple(
+        replace(one, span=TimeSpan(one.span.start_s + later_s, one.span.end_s + later_s), pinned=True) for one in spans
+    )
+    return replace(part, spans=moved)
+
+
+def _write(part: Part, folder: Path, *, silent_s: float, lasts_s: float) -> Path:
+    """Write a part and its recording: silence, then noise."""
+    noise = 0.1 * np.random.default_rng(1).standard_normal(round(lasts_s * FILE_RATE_HZ))
+    noise[: round(silent_s * FILE_RATE_HZ)] = 0.0
+    soundfile.write(folder / part.recording.file, noise, FILE_RATE_HZ)
+    return write_part(part, folder / "part.json")
+
+
+def test_a_chord_after_the_tenth_minute_sounds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    part = _plain_part(later_s=640.0)
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: part)
+    path = _write(part, tmp_path, silent_s=620.0, lasts_s=670.0)
+    asked = Asked(kinds=("root or not",), own=load_material(path))
+    for seed in range(3):
+        question = ask_next(asked, [], now=NOW, seed=seed)
+        (cut,) = [one.cut for one in question.sounds]
+        assert cut is not None
+        sound = play_question(question, asked)
+        assert len(sound) == pytest.approx((cut.end_s - cut.start_s) * RATE_HZ, abs=2)
+        assert np.abs(sound).max() > 0.1
+
+
+def test_a_recording_that_ends_before_the_part_is_refused_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part = _plain_part()
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: part)
+    with pytest.raises(BadValueError, match=r"a start before the recording's end at 3\.00 s"):
+        load_material(_write(part, tmp_path, silent_s=0.0, lasts_s=3.0))
+
+
+def test_a_kind_that_the_part_does_not_give_is_refused_and_nothing_else_asked() -> None:
+    part = _plain_part()
+    own = OwnMaterial(part, find_material(part), Path("take.wav"))
+    assert own.chords
+    with pytest.raises(BadValueError, match=r"it takes root or not or which bass on this part\. No chord .* a seventh"):
+        ask_next(Asked(kinds=("which bass of four",), own=own), [], now=NOW, seed=1)
+    both = ask_next(Asked(kinds=("which bass", "which bass of four"), own=own), [], now=NOW, seed=1)
+    assert both.kind == "which bass"
+
+
+def test_a_part_of_one_chord_is_no_practice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    part = _plain_part()
+    only = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.text == "Em") * 2)
+    assert len(find_material(only)) == 4, "each is taken as often as it is held"
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: only)
+    with pytest.raises(BadValueError, match="This one has 1"):
+        load_material(_write(only, tmp_path, silent_s=0.0, lasts_s=30.0))
