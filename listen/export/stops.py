@@ -13,7 +13,7 @@ FADES_S = 0.25
 a second. Five stops of recorded notes and a soundfont, damped on the beat, were heard 0.1 to 0.24 s behind it."""
 
 
-def find_struck(part: Part, grid: BarGrid) -> list[int]:
+def list_struck_steps(part: Part, grid: BarGrid) -> list[int]:
     """Return the steps at which something is struck, in order."""
     return sorted(grid.place(one.position, one.span.start_s) for event in part.events for one in event.strokes)
 
@@ -31,7 +31,7 @@ def place_stop(event: Event, part: Part, grid: BarGrid, struck: Sequence[int]) -
     part : Part
     grid : BarGrid
     struck : sequence of int
-        As :func:`find_struck` gives them.
+        As :func:`list_struck_steps` gives them.
     """
     at = grid.place(event.position, event.span.start_s)
     if is_ring_out(event, part):
