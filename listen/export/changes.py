@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from listen.export.bar import Change, ChangeKind
 from listen.export.bar_grid import BarGrid
-from listen.export.stops import list_struck_steps, place_stop
+from listen.export.stops import list_struck_steps, list_told_rests, place_stop
 from listen.reading import ChordSpan, Event, Part
 
 REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no N.C.: the chord goes on after the stop
@@ -23,7 +23,7 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         Steps from the first bar line, in time order; the step inside each change is not filled in.
     """
     least = REST_SHARE * grid.full
-    states, struck = find_states(part), list_struck_steps(part, grid)
+    states, struck, told = find_states(part), list_struck_steps(part, grid), list_told_rests(part, grid)
     starts = [
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
     ]
@@ -35,7 +35,8 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
             heard_at = at
             if event.kind == "silence":
                 at = place_stop(event, part, grid, struck)
-            if end - min(at, heard_at) < least and index > 0 and not last and not _is_said(event):
+            is_said = _is_said(event) or any(heard_at <= step < end for step in told)
+            if end - min(at, heard_at) < least and index > 0 and not last and not is_said:
                 continue
             if at >= end:  # silence before the first bar, or a ring-out that ends with the part
                 continue
