@@ -177,3 +177,15 @@ def test_six_eighths_that_are_told_are_counted_alike_where_the_hand_strikes_ofte
     assert grid.slips == ()
     lengths_s = np.diff(grid.bars_s)
     assert lengths_s == pytest.approx(np.full(len(lengths_s), 1.35), rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("bar_one_s", "first_bar"),
+    [(None, 0), (3.1, 0), (0.7, 1), (0.6, 1), (-1.7, 2), (5.5, -1)],
+)
+def test_bar_one_before_the_first_stroke_is_where_a_whole_bar_begins(bar_one_s: float | None, first_bar: int) -> None:
+    """Two eighths on beat four of a bar that begins at 0.7 s, at 100 beats a minute."""
+    settings = PartSettings(tempo_bpm=100.0, metre=(4, 4), bar_one_s=bar_one_s)
+    grid = _find([2.5, 2.8, *(3.1 + 0.3 * stroke for stroke in range(64))], settings, changes=tuple(range(2, 66, 8)))
+    assert (grid.metres[0].pickup_steps, grid.first_bar) == (12, first_bar)
+    assert grid.positions[0].text == f"{first_bar}.4"
