@@ -32,11 +32,11 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         at, last = starts[index], index + 1 == len(states)
         end = grid.offsets[-1] if last else starts[index + 1]
         if change.kind == "none":
-            heard_at = at
+            is_said = _is_said(event) or any(at <= step < end for step in told)
             if event.kind == "silence":
                 at = place_stop(event, part, grid, struck)
-            is_said = _is_said(event) or any(heard_at <= step < end for step in told)
-            if end - min(at, heard_at) < least and index > 0 and not last and not is_said:
+            until = grid.next_beat(end) if not last and states[index + 1][0].is_pushed else end
+            if until - at < least and index > 0 and not last and not is_said:
                 continue
             if at >= end:  # silence before the first bar, or a ring-out that ends with the part
                 continue

@@ -7,18 +7,18 @@ import pytest
 from listen.export.bars import find_bars
 from listen.export.chart import render_chart
 from listen.export.score_line import find_items
-from listen.reading import Metre, Part
+from listen.reading import Mark, Metre, Part
 from tests.hand_made_parts import Scene
 
 
-def _stop(at: int, *, tempo_bpm: float = 96.0, last: int = 36, until: int = 96) -> Part:
+def _stop(at: int, *, tempo_bpm: float = 96.0, last: int = 36, until: int = 96, marks: tuple[Mark, ...] = ()) -> Part:
     """Strum beats up to `last`, then silence, then another chord: all in steps from the first bar line."""
     scene = Scene(metre=Metre(4, 4, 2, tempo_bpm))
     scene.chord("E", "022100")
     for step in range(0, last + 1, 12):
         scene.strum(1 + step // 48, step % 48)
     scene.gap(1 + at // 48, at % 48, "silence")
-    scene.chord("A", "x02220")
+    scene.chord("A", "x02220", marks=marks)
     scene.strum(1 + until // 48, until % 48)
     return scene.part(3)
 
@@ -51,3 +51,15 @@ def test_a_score_rests_from_the_beat_of_the_stop_on() -> None:
     before, silent, _ = find_items(find_bars(_stop(50)))
     assert [(item.start, item.end) for item in before][-1] == (36, 48)
     assert [(item.start, item.end, item.placed) for item in silent] == [(0, 48, None)]
+
+
+@pytest.mark.parametrize(
+    ("at", "until", "marks", "expected"),
+    [
+        (68, 92, (), "| E | E · · &A | A"),  # half a bar is silent, and less of it would be written: a chop is no stop
+        (72, 90, (), "| E | E · · &A | A"),
+        (72, 90, ("pushed",), "| E | E · N.C. · | A"),  # to the beat that the next chord means
+    ],
+)
+def test_a_stop_is_as_long_as_it_is_written(at: int, until: int, marks: tuple[Mark, ...], expected: str) -> None:
+    assert _row(_stop(at, last=60, until=until, marks=marks)) == expected
