@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.ear import Ear
+from listen.audio.quiet import QUIET_STEP_S, find_quiet, join_quiet, measure_levels
 from listen.audio.stretch_window import StretchWindow, hear_ahead, hear_stretch, hear_strokes
 from listen.audio.stretches import cut_stretches
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile
@@ -31,8 +32,6 @@ LEAST_APART_S = 0.05  # a stroke so soon after the last of the core before is th
 OFFSET_STRUMS, OFFSET_LONGEST_S = 12, 1.5  # the longest strums of a core tell the tuning offset
 SURE_OFFSET_CENTS = 12.0  # an offset less sure than that is no tuning point; judged
 CLIPPED_SHARE = 0.985  # three samples in a row so near the largest of twenty seconds: the wave is cut off
-QUIET_DB, QUIETEST_DB = -48.0, -75.0  # against the loudest tenth of a second so far; against full scale
-QUIET_STEP_S = 0.1  # silences are told to so much; judged
 N_LOW = 55 - PROFILE_MIDI.start  # semitones of a profile up to F♯3
 
 
@@ -108,15 +107,14 @@ def hear_core(
     windows = _open_windows(sound, onsets, profiles, starts_s, offset_cents)
     stretches, rises = _hear_windows(heard, ear, windows, every_stroke=every_stroke)
     strokes = [replace(stroke, rises=rises.get(place, {})) for place, stroke in enumerate(strokes)]
-    levels_db = _measure_levels(sound)
-    loudest_db = max([loudest_db, *levels_db.tolist()])
+    loudest_db = max([loudest_db, *measure_levels(_cut_core(sound)).tolist()])
     until_s = min(sound.core.end_s, sound.end_s)
     return PartEvidence(
         span=TimeSpan(heard.span.start_s, until_s),
         strokes=(*heard.strokes, *strokes),
         stretches=(*heard.stretches, *stretches),
         tuning=tuning,
-        quiet=_join_quiet(heard.quiet, _find_quiet(levels_db, loudest_db, sound.core.start_s)),
+        quiet=join_quiet(heard.quiet, _find_quiet(sound, loudest_db)),
         n_clipped=heard.n_clipped + _count_clipped(sound),
     ), loudest_db
 
@@ -227,36 +225,13 @@ def _cut_core(sound: CoreSound) -> Samples:
     return sound.samples[first:last]
 
 
-def _measure_levels(sound: CoreSound) -> NDArray[np.float64]:
-    """Measure the level of each tenth of a second of the core, against full scale."""
-    piece, step = _cut_core(sound), round(QUIET_STEP_S * STROKE_RATE_HZ)
-    n = len(piece) // step
-    power = np.square(piece[: n * step].reshape(n, step), dtype=np.float64).mean(axis=1)
-    return np.asarray(10.0 * np.log10(power + 1e-12))
-
-
 def _count_clipped(sound: CoreSound) -> int:
     piece = _cut_core(sound)
     clipped = np.abs(piece) >= CLIPPED_SHARE * max(float(np.abs(piece).max(initial=0.0)), 1e-6)
     return int((clipped[1:-1] & clipped[:-2] & clipped[2:]).sum())
 
 
-def _find_quiet(levels_db: NDArray[np.float64], loudest_db: float, start_s: float) -> list[TimeSpan]:
-    """Find where nothing sounds for a while."""
-    quiet = np.concatenate([[False], levels_db < max(loudest_db + QUIET_DB, QUIETEST_DB), [False]])
-    edges = np.flatnonzero(np.diff(quiet.astype(int)))
-    return [
-        TimeSpan(start_s + QUIET_STEP_S * begin, start_s + QUIET_STEP_S * end)
-        for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
-    ]
-
-
-def _join_quiet(before: tuple[TimeSpan, ...], found: list[TimeSpan]) -> tuple[TimeSpan, ...]:
-    """Join a rest that goes on to that of the core before."""
-    joined = list(before)
-    for span in found:
-        if joined and span.start_s - joined[-1].end_s < 1.1 * QUIET_STEP_S:
-            joined[-1] = TimeSpan(joined[-1].start_s, span.end_s)
-        else:
-            joined.append(span)
-    return tuple(joined)
+def _find_quiet(sound: CoreSound, loudest_db: float) -> list[TimeSpan]:
+    """Find the silences of a core, with what lies around it in sight."""
+    first, last = (round((at_s - sound.from_s) / QUIET_STEP_S) for at_s in (sound.core.start_s, sound.core.end_s))
+    return find_quiet(sound.samples, slice(first, last), loudest_db=loudest_db, start_s=sound.core.start_s)

@@ -7,8 +7,9 @@ from itertools import pairwise
 
 from listen.export.bar import Bar, Change, PlacedStroke, find_metre
 from listen.export.bar_grid import BarGrid
-from listen.export.changes import find_changes, is_ring_out
+from listen.export.changes import find_changes
 from listen.export.free_time import find_stretches
+from listen.export.stops import place_stop
 from listen.reading import Event, Part, Stroke
 
 LEFT_OUT = 0.3  # of the longest beat of its bar: a shorter one is only counted; judged
@@ -89,7 +90,7 @@ def _place_strokes(part: Part, grid: BarGrid) -> list[tuple[int, int, Stroke, Ev
 
 
 def _find_stops(part: Part, grid: BarGrid, starts: list[int]) -> list[int]:
-    """Return where sound ends without a stroke: on a beat, for strings that die away or are damped keep no time."""
+    """Return where sound ends without a stroke."""
     stops = []
     for event in part.events:
         if event.kind not in {"silence", "unread"}:
@@ -97,6 +98,6 @@ def _find_stops(part: Part, grid: BarGrid, starts: list[int]) -> list[int]:
         at = grid.place(event.position, event.span.start_s)
         if event.kind == "silence":
             until = starts[bisect_left(starts, at)] if starts and starts[-1] >= at else grid.offsets[-1]
-            at = min(grid.next_bar(at) if is_ring_out(event, part) else grid.next_beat(at), until)
+            at = min(place_stop(event, part, grid, starts), until)
         stops.append(at)
     return stops

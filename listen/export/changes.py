@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from listen.export.bar import Change, ChangeKind
 from listen.export.bar_grid import BarGrid
+from listen.export.stops import list_struck_steps, list_told_rests, place_stop
 from listen.reading import ChordSpan, Event, Part
 
 REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no N.C.: the chord goes on after the stop
@@ -14,8 +15,7 @@ REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no 
 def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
     """Follow the events: where another chord, no chord, or something unread begins.
 
-    A string that dies away stops nowhere in particular: a silence begins on the next beat, and the one after the last
-    chord of a part on the next bar line.
+    A silence begins where :func:`~listen.export.stops.place_stop` writes it.
 
     Returns
     -------
@@ -23,7 +23,7 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         Steps from the first bar line, in time order; the step inside each change is not filled in.
     """
     least = REST_SHARE * grid.full
-    states = find_states(part)
+    states, struck, told = find_states(part), list_struck_steps(part, grid), list_told_rests(part, grid)
     starts = [
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
     ]
@@ -32,10 +32,12 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         at, last = starts[index], index + 1 == len(states)
         end = grid.offsets[-1] if last else starts[index + 1]
         if change.kind == "none":
-            if end - at < least and index > 0 and not last and not _is_said(event):
-                continue
+            is_said = _is_said(event) or any(at <= step < end for step in told)
             if event.kind == "silence":
-                at = grid.next_bar(at) if is_ring_out(event, part) else min(grid.next_beat(at), end)
+                at = place_stop(event, part, grid, struck)
+            until = grid.next_beat(end) if not last and states[index + 1][0].is_pushed else end
+            if until - at < least and index > 0 and not last and not is_said:
+                continue
             if at >= end:  # silence before the first bar, or a ring-out that ends with the part
                 continue
         if changes and _is_same_chord(change, changes[-1][1]):
@@ -60,14 +62,6 @@ def find_states(part: Part) -> list[tuple[Change, Event]]:
         states.append((Change(0, kind, time_s, shown), event))
         before = state
     return states
-
-
-def is_ring_out(event: Event, part: Part) -> bool:
-    """Whether it is the silence after which nothing else comes, and something came before."""
-    if not event.number or event.number == part.events[0].number:
-        return False
-    sounding = next((one for one in reversed(part.events) if one.kind != "silence"), None)
-    return sounding is None or event.span.start_s > sounding.span.start_s
 
 
 def _is_said(event: Event) -> bool:

@@ -51,9 +51,14 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
 
 
 def _pickup_remarks(part: Part) -> list[str]:
-    """Say that the short bar at the beginning is the pickup: a number alone does not tell."""
-    metre = find_metre(part)
-    return [] if metre is None or not metre.pickup_steps else [f"Bar {part.bars.first_bar} is the pickup."]
+    """Say what the short bar at the beginning is: a number alone does not tell.
+
+    It is the pickup, unless a person said that bar one is this bar or one before it: then it begins with a rest.
+    """
+    metre, first = find_metre(part), part.bars.first_bar
+    if metre is None or not metre.pickup_steps:
+        return []
+    return [f"Bar {first} is the pickup." if first < 1 else f"Bar {first} begins with a rest."]
 
 
 def span_remarks(part: Part) -> list[str]:

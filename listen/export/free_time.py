@@ -6,7 +6,8 @@ A stretch has a grid of :data:`FREE_STEPS_PER_S` steps a second, and ``is_measur
 from __future__ import annotations
 
 from listen.export.bar import Bar, Change, PlacedStroke
-from listen.export.changes import find_states, is_ring_out
+from listen.export.changes import find_states
+from listen.export.stops import is_ring_out
 from listen.reading import Part
 
 FREE_STEPS_PER_S = 12  # a quarter note a second

@@ -36,7 +36,7 @@ from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
 from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter, write_steps
 from listen.export.score_line import Item, find_items
-from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
+from listen.export.tempo_marks import RITARDANDO, find_ritardando, find_shown_metre, find_tempo_marks
 from listen.export.told_words import find_given_title, find_words
 from listen.reading import Metre, Part
 from listen.theory import Key
@@ -81,7 +81,7 @@ def _add_measures(element: ET.Element, part: Part) -> None:
     metre, key = find_shown_metre(part) or FREE_METRE, find_key(part.key)
     bars = find_bars(part)
     staves = _find_staves(part, metre, key)
-    marks = find_tempo_marks(bars)
+    marks, slows = find_tempo_marks(bars), find_ritardando(bars)
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     tempo = 0.0
     shown: tuple[object, object] | None = None
@@ -100,6 +100,9 @@ def _add_measures(element: ET.Element, part: Part) -> None:
         elif bar.is_measured and abs(now / tempo - 1.0) > TEMPO_STEP:
             ET.SubElement(measure, "sound", tempo=f"{now:.2f}")
             tempo = now
+        if index == slows:
+            direction = ET.SubElement(measure, "direction", placement="above")
+            add_element(ET.SubElement(direction, "direction-type"), "words", RITARDANDO)
         shown = _add_bar(measure, bar, items, shown, staves)
         if bar.number in lyrics:
             _add_lyric(measure, lyrics[bar.number])

@@ -266,13 +266,22 @@ def _join(
     steps, late = (np.concatenate([getattr(one, name) for one in sections]) for name in ("steps", "late_s"))
     first_bar = 0 if sections[0].pickup else 1
     if bar_one_s is not None:
-        before_s = lines[0] - bar_one_s  # bar one may lie before what is read
-        n_before = round(before_s / float(np.median(np.diff(lines)))) if before_s > 0.0 else 0
-        first_bar = 1 + n_before if n_before else 1 - int(np.argmin(np.abs(np.array(lines) - bar_one_s)))
+        first_bar = _number_first(lines, bar_one_s, is_short=bool(sections[0].pickup))
     every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
     positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
     slips = tuple((first_bar + bar, n_beats) for bar, n_beats in sorted(dropped.items()) if n_beats)
     return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos, slips)
+
+
+def _number_first(lines_s: list[float], bar_one_s: float, *, is_short: bool) -> int:
+    """Count from where bar one is told to begin to the first bar; a short one begins where its whole bar would."""
+    lines = np.array(lines_s)
+    bar_s = float(np.median(np.diff(lines[is_short:] if len(lines) > 2 else lines)))
+    begins_s = float(lines[1]) - bar_s if is_short else float(lines[0])
+    n_before = round(max(begins_s - bar_one_s, 0.0) / bar_s)  # bar one may lie before what is read
+    off_s = np.abs(lines - bar_one_s)
+    off_s[0] = min(off_s[0], abs(begins_s - bar_one_s))
+    return 1 + n_before if n_before else 1 - int(off_s.argmin())
 
 
 def _tell_beat(settings: PartSettings) -> float | None:

@@ -15,7 +15,7 @@ from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
 from listen.transcription.bar_beginnings import begin_at_bar_lines
 from listen.transcription.chord_decoding import HeardChords, decode_grid, hear_chords, lay_in_bars
-from listen.transcription.chord_kinds import gather_held, gather_kinds
+from listen.transcription.chord_kinds import ChordKind, gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.clipping import warn_of_clipping
 from listen.transcription.events import PlannedEvent, keep_numbers, plan_events
@@ -32,6 +32,7 @@ from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes, tell_unheld
 from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes, tell_beyond
+from listen.transcription.told_rests import cut_at_told_rests, find_told_rests, write_told_rests
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -149,8 +150,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)
-    is_pitched = not kinds or any(kind.evidence.no_chord_reason is None for kind in kinds)
-    tuning = heard.tuning if is_pitched else ()  # drums and noise are in no tuning
+    tuning = heard.tuning if _is_pitched(kinds) else ()  # drums and noise are in no tuning
     offset_cents = float(np.median([point.offset_cents for point in tuning])) if tuning else 0.0
     setups = rank_setups(kinds, settings=settings, tuning_offset_cents=offset_cents)
     fretboard = setups[0].fretboard
@@ -161,10 +161,11 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         chords, keys, grid = _read_held(heard, laid, fretboard, settings)
     onsets_s, settled = heard.onsets_s.tolist(), Settled(settings.pins, settings.corrections)
     told = find_told_strokes((*settled.pins, *settled.corrections), chords, grid)
+    rests = find_told_rests(settled.corrections, told, onsets_s, grid)
     uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
-    chords = begin_at_bar_lines(chords, onsets_s, grid)
+    chords = begin_at_bar_lines(cut_at_told_rests(chords, rests, onsets_s), onsets_s, grid)
     places = ToldPlaces(chords, told, frozenset(settings.kept))
-    planned = _plan_events(heard, chords, uncut, grid)
+    planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
     pointless = places.tell_pointless(settled, planned, {span.chord for span in spans}, is_whole=is_whole)
     spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
@@ -194,6 +195,10 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
             *tell_unheld(settled.corrections, written),
         ),
     )
+
+
+def _is_pitched(kinds: Sequence[ChordKind]) -> bool:
+    return not kinds or any(kind.evidence.no_chord_reason is None for kind in kinds)
 
 
 def _read_held(

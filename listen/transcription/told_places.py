@@ -134,11 +134,12 @@ def cut_chords(
     for chord in chords:
         own = {one: stroke for one, stroke in strokes.items() if stroke in chord.held.strokes}
         ends = [next((place for place, bar in enumerate(bars) if bar > (one.bar or 0)), None) for one in own]
-        pieces += _cut(chord, sorted({*own.values(), *(end for end in ends if end is not None)}), onsets_s)
+        pieces += cut_chord(chord, sorted({*own.values(), *(end for end in ends if end is not None)}), onsets_s)
     return tuple(pieces)
 
 
-def _cut(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[ReadChord]:
+def cut_chord(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[ReadChord]:
+    """Cut a chord before each of some strokes, in order; one that is not cut stays the same."""
     pieces: list[list[Stretch]] = []
     for stretch in chord.held.stretches:
         begin = stretch.first
@@ -153,7 +154,8 @@ def _cut(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) -> li
         pieces[-1].append(rest)
     if len(pieces) == 1:
         return [chord]
-    return [replace(chord, held=replace(chord.held, stretches=tuple(own)), cut_from=chord) for own in pieces]
+    whole = chord.cut_from or chord
+    return [replace(chord, held=replace(chord.held, stretches=tuple(own)), cut_from=whole) for own in pieces]
 
 
 def is_beyond(told: Told, events: Sequence[PlannedEvent]) -> bool:

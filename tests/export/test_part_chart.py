@@ -18,7 +18,17 @@ from listen.export.score_line import find_items
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import write_tempi
 from listen.instrument import Fretboard, parse_shape
-from listen.reading import ChordName, Correction, Mark, Metre, Part, PatternStroke, SetupHypothesis, StrummingPattern
+from listen.reading import (
+    ChordName,
+    Correction,
+    GridPosition,
+    Mark,
+    Metre,
+    Part,
+    PatternStroke,
+    SetupHypothesis,
+    StrummingPattern,
+)
 from listen.theory import parse_chord
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
 
@@ -536,3 +546,24 @@ def test_a_pickup_is_called_one_once() -> None:
         assert render(waltz_part()).count(said) == 1
         assert render(waltz_part()).count("pickup") == 1
         assert "pickup" not in render(straight_part())
+
+
+def test_a_short_first_bar_is_no_pickup_where_bar_one_is_told_to_begin_with_it() -> None:
+    part = waltz_part()
+    spans = tuple(replace(one, position=_next_bar(one.position)) for one in part.spans)
+    events = tuple(
+        replace(
+            event,
+            position=_next_bar(event.position),
+            strokes=tuple(replace(stroke, position=_next_bar(stroke.position)) for stroke in event.strokes),
+        )
+        for event in part.events
+    )
+    told = replace(part, bars=replace(part.bars, first_bar=1), events=events, spans=spans)
+    assert "Bar 1 begins with a rest." in render_chart(told)
+    for render in (render_chart, render_part_fragment):
+        assert "pickup" not in render(told)
+
+
+def _next_bar(position: GridPosition | None) -> GridPosition | None:
+    return None if position is None else replace(position, bar=position.bar + 1)

@@ -10,9 +10,11 @@ import pytest
 
 from listen.document import render_chart_text
 from listen.export import part_to_assignment, render_chart, render_musicxml
+from listen.export.bars import find_bars
 from listen.export.part_sheet import render_part_fragment
-from listen.reading import OTHER_TEMPO, Part
-from tests.hand_made_parts import compound_part, straight_part, swing_part, waltz_part
+from listen.export.tempo_marks import write_tempi
+from listen.reading import OTHER_TEMPO, Metre, Part
+from tests.hand_made_parts import Scene, compound_part, straight_part, swing_part, waltz_part
 
 
 def _hasten(part: Part, bar: int, share: float = 0.8) -> Part:
@@ -67,3 +69,56 @@ def test_what_notation_prints_as_the_tempo_is_what_it_sounds_in(make: Callable[[
         assert float(sound.get("tempo", "0")) == pytest.approx(dotted * float(mark.findtext("per-minute", "0")))
         seen += 1
     assert seen
+
+
+def _play(*tempi: float, last_steps: tuple[int, ...] = (0,)) -> Part:
+    """Play a bar of four beats in each tempo, two strokes in it; the last one holds these strokes."""
+    scene = Scene(metre=Metre(4, 4, 2, tempi[0]))
+    scene.chord("E", "022100")
+    for bar in range(1, len(tempi)):
+        scene.strum(bar, 0)
+        scene.strum(bar, 24)
+    for step in last_steps:
+        scene.strum(len(tempi), step)
+    part, lines = scene.part(len(tempi)), [0.5]
+    for tempo in tempi:
+        lines.append(lines[-1] + 240.0 / tempo)
+    return replace(part, bars=replace(part.bars, lines_s=tuple(lines)))
+
+
+def _tempi(part: Part) -> dict[int, str]:
+    return write_tempi(part, find_bars(part))
+
+
+@pytest.mark.parametrize(
+    ("tempi", "written"),
+    [
+        ((108, 108, 108, 107.4, 96.5, 85.5, 85.5), {4: "rit."}),  # what was heard of recorded ones
+        ((100, 100, 100, 99.7, 91.9, 76.9, 74.7), {4: "rit."}),
+        ((108, 108, 108, 108, 96, 89, 84, 79, 79), {4: "rit."}),
+        ((108, 108, 108, 108, 98, 88, 79, 79, 79, 79), {6: "♩=79"}),  # it goes on in another tempo
+        ((108, 108, 108, 108, 88, 86, 86), {4: "♩=87"}),  # slower at once
+        ((108, 108, 108, 108, 88, 88), {}),  # one bar, and the end
+        ((108, 108, 108, 106, 104, 102, 102), {}),
+    ],
+)
+def test_a_slowing_to_the_end_is_no_other_tempo(tempi: tuple[float, ...], written: dict[int, str]) -> None:
+    """The last bar holds one stroke: nothing times it."""
+    assert _tempi(_play(*tempi)) == written
+
+
+def test_a_last_bar_that_is_played_tells_its_tempo() -> None:
+    assert _tempi(_play(108, 108, 108, 88, 88, last_steps=(0, 24))) == {3: "♩=88"}
+
+
+def test_notation_says_rit_once_where_the_slowing_begins() -> None:
+    part = _play(100, 100, 100, 99.7, 91.9, 76.9, 74.7)
+    root = ET.fromstring(render_musicxml(part))  # noqa: S314
+    found = [
+        measure.get("number") for measure in root.iter("measure") for words in measure.iter("words")
+        if words.text == "rit."
+    ]  # fmt: skip
+    assert found == ["5"]
+    assert render_chart(part).count("rit.") == render_part_fragment(part).count("rit.") == 1
+    said = f"{OTHER_TEMPO} 0:{int(part.bars.lines_s[5]):02d}: 77 beats a minute, after 100."
+    assert OTHER_TEMPO not in render_chart(replace(part, warnings=(said,)))

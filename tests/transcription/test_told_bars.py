@@ -184,3 +184,15 @@ def test_a_bar_that_two_feels_share_is_told_in_tenths_of_a_beat(steps: int, said
     grid = replace(_find([0.5 * at for at in range(33)], PartSettings(metre=(4, 4))), slips=((2, 4.0 - steps / 12),))
     settings = PartSettings(bar_lines_s=(grid.bars_s[1],))
     assert tell_bars(grid, settings, n_strokes=33) == (f"Bar 2 has {said}, and is written with 4.",)
+
+
+@pytest.mark.parametrize(
+    ("bar_one_s", "first_bar"),
+    [(None, 0), (3.1, 0), (0.7, 1), (0.6, 1), (-1.7, 2), (5.5, -1)],
+)
+def test_bar_one_before_the_first_stroke_is_where_a_whole_bar_begins(bar_one_s: float | None, first_bar: int) -> None:
+    """Two eighths on beat four of a bar that begins at 0.7 s, at 100 beats a minute."""
+    settings = PartSettings(tempo_bpm=100.0, metre=(4, 4), bar_one_s=bar_one_s)
+    grid = _find([2.5, 2.8, *(3.1 + 0.3 * stroke for stroke in range(64))], settings, changes=tuple(range(2, 66, 8)))
+    assert (grid.metres[0].pickup_steps, grid.first_bar) == (12, first_bar)
+    assert grid.positions[0].text == f"{first_bar}.4"
