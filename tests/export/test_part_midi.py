@@ -13,8 +13,8 @@ import music21
 import pytest
 
 from listen.evidence import TimeSpan
-from listen.export.midi import TICKS_PER_BEAT, played_notes, render_midi
-from listen.instrument import Fretboard
+from listen.export.midi import TICKS_PER_BEAT, played_notes, render_midi, velocity_of
+from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Part, PartRecording
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, straight_part, waltz_part
 
@@ -144,6 +144,55 @@ def test_signature_and_key_are_written() -> None:
     signature = next(message for message in conductor if message.type == "time_signature")
     assert (signature.numerator, signature.denominator) == (3, 4)
     assert next(message for message in conductor if message.type == "key_signature").key == "Eb"
+
+
+@pytest.mark.parametrize(("tonic", "mode"), [("E", "minor"), ("E", "major"), ("F#", "minor"), ("Bb", "major")])
+def test_music21_reads_the_key_and_its_mode(tonic: str, mode: str) -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    midi = render_midi(scene.part(1, tonic=tonic, mode=mode))
+    keys = music21.converter.parseData(midi, format="midi").recurse().getElementsByClass("Key")
+    assert {(key.tonic.name.replace("-", "b"), key.mode) for key in keys} == {(tonic, mode)}
+
+
+def test_a_louder_stroke_is_struck_with_more_velocity() -> None:
+    scene = Scene()
+    scene.chord("Em", "022000")
+    for step in (0, 12, 24):
+        scene.strum(1, step)
+    part = scene.part(1)
+    levels_db = (0.0, -12.0, -4.0)
+    events = tuple(
+        replace(
+            event,
+            strokes=tuple(
+                replace(one, notes=tuple(replace(note, level_db=level_db) for note in one.notes))
+                for one in event.strokes
+            ),
+        )
+        for event, level_db in zip(part.events, levels_db, strict=True)
+    )
+    for track in _file(replace(part, events=events)).tracks[1:]:
+        struck = [message.velocity for message in track if message.type == "note_on"]
+        assert struck == [velocity_of(level_db) for level_db in levels_db]
+        assert struck[0] > struck[2] > struck[1] > 0
+
+
+@pytest.mark.parametrize(
+    ("tuning", "sounds_as"),
+    [("standard", "Acoustic Guitar (steel)"), ("bass", "Electric Bass (finger)"), ("ukulele", "Acoustic Guitar (nylon)")],
+)
+def test_every_string_has_the_general_midi_sound_of_its_instrument(tuning: str, sounds_as: str) -> None:
+    """Held to the names of the General MIDI sound set, MIDI Manufacturers Association, 1991, counted from 0 in a file."""
+    sound_set = {24: "Acoustic Guitar (nylon)", 25: "Acoustic Guitar (steel)", 33: "Electric Bass (finger)"}
+    board = Fretboard(parse_tuning(tuning))
+    scene = Scene(fretboard=board)
+    scene.chord("C", "x" * (board.n_strings - 1) + "0")
+    scene.strum(1, 0)
+    file = _file(scene.part(1))
+    programs = [message.program for track in file.tracks for message in track if message.type == "program_change"]
+    assert [sound_set[program] for program in programs] == [sounds_as] * board.n_strings
 
 
 def test_free_time_and_nothing_at_all_are_files_too() -> None:
