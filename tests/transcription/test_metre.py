@@ -17,7 +17,7 @@ def test_beats_that_are_all_alike_are_most_likely_fours_and_next_threes(bpm: flo
     """Common practice, no source: most songs are in four."""
     n = 36
     even, changes = np.zeros(n), np.arange(n) == 0
-    features = StrokeFeatures(0.5 + 60.0 / bpm * np.arange(n), even, even, np.ones(n), changes)
+    features = StrokeFeatures(np.linspace(0.5, 0.5 + 60.0 / bpm * (n - 1), n), even, even, np.ones(n), changes)
     grid = find_grid(features, settings=PartSettings())
     assert grid is not None
     assert [metre.signature for metre in grid.metres[:2]] == ["4/4", "3/4"]
