@@ -194,3 +194,9 @@ def test_a_feel_that_nobody_has_is_refused_with_what_may_be_written() -> None:
     assert not parse_chart("feel: straight\n| C |").is_swung
     with pytest.raises(DocumentError, match="line 1, column 7: feel is funky, but it must be straight or swing"):
         parse_chart("feel: funky\n| C |")
+
+
+@pytest.mark.parametrize(("end", "times"), [(":|", 2), (":| x2", 2), (":| ×3", 3), (":|x12", 12)])
+def test_a_repeat_is_played_twice_unless_it_says_how_often(end: str, times: int) -> None:
+    """As music is written: dots at a bar line mean once more."""
+    assert len(parse_chart(f"tempo: 90\n|: C | G {end}").bars) == 2 * times

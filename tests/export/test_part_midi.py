@@ -195,3 +195,23 @@ def test_every_string_has_the_general_midi_sound_of_its_instrument(tuning: str, 
 def test_free_time_and_nothing_at_all_are_files_too() -> None:
     assert _file(free_part()).length == pytest.approx(8.0, abs=0.05)
     assert len(_file(Part(PartRecording(TimeSpan(0, 1), 1.0), Fretboard())).tracks) == 7
+
+
+def test_a_note_ends_where_its_string_is_struck_again() -> None:
+    """Notes that ring on in the part: one channel sounds one note at a time."""
+    part = straight_part()
+    events = tuple(
+        replace(
+            event,
+            strokes=tuple(
+                replace(one, notes=tuple(replace(note, end_s=note.end_s + 3.0) for note in one.notes))
+                for one in event.strokes
+            ),
+        )
+        for event in part.events
+    )
+    for track in _file(replace(part, events=events)).tracks[1:]:
+        sounding = 0
+        for message in track:
+            sounding += {"note_on": 1, "note_off": -1}.get(message.type, 0)
+            assert 0 <= sounding <= 1
