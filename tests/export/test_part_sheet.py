@@ -28,6 +28,7 @@ from listen.reading import Part
 from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
+    compound_part,
     free_part,
     line_part,
     returning_scene,
@@ -263,3 +264,10 @@ def test_a_stretch_of_free_time_is_called_by_when_it_begins_once() -> None:
     measured = render_bar_fragment(straight_part(), 1, curve=b"", step_s=0.05)
     assert measured is not None
     assert re.findall(r"<h3>(Bar 1 .*?)</h3>", measured)
+
+
+@pytest.mark.parametrize(("make", "n_beats"), [(straight_part, 4), (waltz_part, 3), (compound_part, 2)])
+def test_under_a_bar_stands_a_tick_a_beat(make: Callable[[], Part], n_beats: int) -> None:
+    rulers = re.findall(r"<span class=.ruler. aria-hidden=.true.>(.*?)</span>", render_part_fragment(make()))
+    assert rulers
+    assert {ruler.count("<i>") for ruler in rulers[1:]} == {n_beats}  # the first may be a pickup
