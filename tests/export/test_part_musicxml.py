@@ -245,6 +245,17 @@ def test_a_downstroke_is_arpeggiated_from_the_low_strings_up() -> None:
         assert element.get("direction") == direction
 
 
+def test_music21_reads_which_way_a_damped_stroke_went() -> None:
+    scene = Scene()
+    scene.chord("Em", "022000")
+    for step, way in ((0, "down"), (12, "up"), (24, "up"), (36, "down")):
+        scene.hit(1, step, "up" if way == "up" else "down")
+    read = _read_back(scene.part(1)).parts[0].recurse().notes
+    assert [type(bow).__name__ for note in read for bow in note.articulations if "Bow" in type(bow).__name__] == [
+        "DownBow", "UpBow", "UpBow", "DownBow",
+    ]  # fmt: skip
+
+
 def test_a_chord_held_over_the_bar_line_is_tied() -> None:
     measures = _root(compound_part()).findall(".//measure")
     last_of_third = measures[2].findall("note")[-1]
