@@ -89,3 +89,10 @@ def test_a_hand_that_goes_the_other_way_round_is_said() -> None:
     assert way.settled
     assert isinstance(way.measure, WayKept)
     assert way.measure.percent == 0
+
+
+def test_strokes_beside_those_that_were_set_tell_nothing_of_their_way() -> None:
+    """A downstroke and an upstroke were set and played; those beside them, which go the other way, were not."""
+    down, up = (3.0, 2.0, 2.6), (-3.0, -2.0, -2.6)
+    leans: dict[float, tuple[float, ...]] = {1.0: down, 1.5: up, 2.0: up, 3.0: down, 3.5: up, 4.0: down}
+    assert judge_hand("D . . . . U . .", leans) is None

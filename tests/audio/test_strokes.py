@@ -5,6 +5,9 @@ import pytest
 from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ, find_strokes, find_strums
+from listen.evidence import Direction
+from listen.instrument import Fretboard, Shape
+from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 from tests.audio.sounds import make_plucked
 
 CHORD = (40.0, 47.0, 52.0, 56.0, 59.0, 64.0)
@@ -74,3 +77,21 @@ def test_a_slow_strum_that_stands_alone_is_one(spread_s: float) -> None:
     samples = _strike([0.5], spread_s=spread_s, rate_hz=22_050)
     (strum,) = find_strums(samples, sample_rate_hz=22_050)
     assert strum.onset_s == pytest.approx(0.5, abs=0.03)
+
+
+@pytest.mark.parametrize("frets", [(0, 2, 2, 1, 0, 0), (3, 2, 0, 0, 0, 3)])
+def test_a_stroke_from_the_lowest_string_to_the_highest_leans_down(frets: tuple[int, ...]) -> None:
+    """Down is towards the floor, from the lowest string on; leans are log-odds of down."""
+    ways: tuple[Direction, ...] = ("down", "down", "up", "down", "up")
+    tone = Tone(sample_rate_hz=STROKE_RATE_HZ, seed=1)
+    notes = [
+        note
+        for onset_s, way in zip((0.4, 1.0, 1.4, 1.8, 2.2), ways, strict=True)
+        for note in shape_to_notes(
+            Shape(frets), Fretboard(), settings=StrumStyle(direction=way, spread_s=0.05, onset_s=onset_s, tone=tone)
+        )
+    ]
+    pitches = [note.pitch.midi for note in notes]
+    assert pitches[:6] == sorted(pitches[:6])
+    found = find_strokes(render_notes(notes, tone=tone, duration_s=2.8))
+    assert ["down" if stroke.lean > 0 else "up" for stroke in found] == list(ways)

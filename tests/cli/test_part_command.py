@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.audio import probe_recording
+from listen.audio import STROKE_RATE_HZ, probe_recording
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, parse_shape
 from listen.reading import Part, PartRecording
+from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 from tests.benchmarks.part_scenes import make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
 from tests.cli.runner import run_listen, run_wrong
@@ -64,6 +65,32 @@ def test_a_recording_that_was_cut_off_is_said_to_be(take: Path, tmp_path: Path, 
     said = f"The file breaks off early: {probe_recording(path).duration_s:.1f} s of it are there"
     for _ in range(2):  # heard, and kept
         assert said in " ".join(run_listen("part", str(path)).out.split())
+
+
+def test_only_the_channel_that_is_asked_for_is_heard(tmp_path: Path) -> None:
+    """On the left two strums of G, on the right three of Am."""
+    path = tmp_path / "two.wav"
+    starts_s = {"left": (0.3, 1.5), "right": (0.6, 1.2, 1.8)}
+    tone = Tone(sample_rate_hz=STROKE_RATE_HZ, seed=4)
+    sides = [
+        render_notes(
+            [
+                note
+                for onset_s in starts_s[side]
+                for note in shape_to_notes(
+                    parse_shape(frets), Fretboard(), settings=StrumStyle(onset_s=onset_s, spread_s=0.02, tone=tone)
+                )
+            ],
+            tone=tone, duration_s=3.0,
+        )
+        for side, frets in (("left", "320003"), ("right", "x02210"))
+    ]  # fmt: skip
+    soundfile.write(path, np.stack(sides, axis=1), STROKE_RATE_HZ)
+    for side, own_s in starts_s.items():
+        document = json.loads(run_listen("part", str(path), *TOLD, "--channel", side, "--json").out)
+        assert document["channel"] == side
+        strums = [strum["start_s"] for strum in document["strums"]]
+        assert strums == pytest.approx(own_s, abs=0.04)
 
 
 @pytest.mark.parametrize(

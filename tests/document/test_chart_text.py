@@ -231,3 +231,9 @@ def test_a_chart_is_no_row_of_chords(text: str) -> None:
 def test_what_is_no_chord_among_chords_is_told_with_its_place(typed: str, said: str) -> None:
     with pytest.raises(DocumentError, match=re.escape(said)):
         parse_chords(typed)
+
+
+@pytest.mark.parametrize(("end", "times"), [(":|", 2), (":| x2", 2), (":| ×3", 3), (":|x12", 12)])
+def test_a_repeat_is_played_twice_unless_it_says_how_often(end: str, times: int) -> None:
+    """As music is written: dots at a bar line mean once more."""
+    assert len(parse_chart(f"tempo: 90\n|: C | G {end}").bars) == 2 * times

@@ -156,7 +156,10 @@ def test_answers_of_a_page_are_checked(tmp_path: Path) -> None:
         '"is_right": false, "took_s": 2.5}'
     )
     path.write_text(f'{{"format": "listen.answers/1", "answers": [{row}]}}')
-    assert read_answers(path)[0].said == "5"
+    (answer,) = read_answers(path)
+    assert answer.said == "5"
+    assert answer.how == "page"
+    assert not answer.own_level, "a page asks as hard as whoever wrote it had it: it says nothing of the player's level"
     path.write_text(f'{{"format": "listen.answers/1", "answers": [{row.replace("2.5", "true")}]}}')
     with pytest.raises(DocumentError, match="answer 1 has took_s"):
         read_answers(path)

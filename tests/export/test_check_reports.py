@@ -119,6 +119,16 @@ def test_the_class_page_escapes_names_and_says_states_in_words() -> None:
     assert "data:audio" not in page
 
 
+def test_the_class_page_counts_what_each_student_is_asked() -> None:
+    twice = replace(ANNA, student="Dora", findings=(*FINDINGS, replace(FINDINGS[-1], bar=7)))
+    page = render_class_page(ClassCheck("", (ANNA, twice)), links={})
+    columns = [re.findall(r'data-sort="([^"]*)"', row) for row in page.split("<tr") if "Anna" in row or "Dora" in row]
+    asked = [sum(one.is_asked for one in check.findings) for check in (ANNA, twice)]
+    assert asked == [1, 2]
+    assert all(str(count) in row for count, row in zip(asked, columns, strict=True))
+    assert columns[0].index("1") == columns[1].index("2")
+
+
 def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
     page = render_handout(SET)
     assert page.count("<audio") == 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import music21
 import pytest
 
 from listen.export import chord_to_diagram, shape_to_diagram
@@ -94,3 +95,12 @@ def test_description_says_every_string_finger_and_root() -> None:
 def test_description_says_where_frets_are_counted_from() -> None:
     text = describe_shape(Shape((None, 3, 2, 0, 1, 0)), Fretboard(capo_fret=3))
     assert text.endswith("Frets count from the capo at fret 3.")
+
+
+@pytest.mark.parametrize(("symbol", "frets"), [("C/E", "032010"), ("G/B", "x20003"), ("Am7/G", "302010")])
+def test_the_root_of_an_inversion_is_what_music21_calls_its_root_and_not_its_bass(symbol: str, frets: str) -> None:
+    root = music21.harmony.ChordSymbol(symbol).root().pitchClass
+    diagram = shape_to_diagram(parse_shape(frets), NECK, chord=parse_chord(symbol))
+    for mark in diagram.marks:
+        sounds = NECK.pitch_at(mark.string_index, mark.fret).pitch_class
+        assert (mark.form == "root") == (sounds == root)

@@ -13,8 +13,8 @@ import music21
 import pytest
 
 from listen.evidence import TimeSpan
-from listen.export.midi import TICKS_PER_BEAT, played_notes, render_midi
-from listen.instrument import Fretboard
+from listen.export.midi import TICKS_PER_BEAT, played_notes, render_midi, velocity_of
+from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Part, PartRecording
 from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, straight_part, waltz_part
 
@@ -146,6 +146,72 @@ def test_signature_and_key_are_written() -> None:
     assert next(message for message in conductor if message.type == "key_signature").key == "Eb"
 
 
+@pytest.mark.parametrize(("tonic", "mode"), [("E", "minor"), ("E", "major"), ("F#", "minor"), ("Bb", "major")])
+def test_music21_reads_the_key_and_its_mode(tonic: str, mode: str) -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    midi = render_midi(scene.part(1, tonic=tonic, mode=mode))
+    keys = music21.converter.parseData(midi, format="midi").recurse().getElementsByClass("Key")
+    assert {(key.tonic.name.replace("-", "b"), key.mode) for key in keys} == {(tonic, mode)}
+
+
+def test_a_louder_stroke_is_struck_with_more_velocity() -> None:
+    scene = Scene()
+    scene.chord("Em", "022000")
+    for step in (0, 12, 24):
+        scene.strum(1, step)
+    part = scene.part(1)
+    levels_db = (0.0, -12.0, -4.0)
+    events = tuple(
+        replace(
+            event,
+            strokes=tuple(
+                replace(one, notes=tuple(replace(note, level_db=level_db) for note in one.notes))
+                for one in event.strokes
+            ),
+        )
+        for event, level_db in zip(part.events, levels_db, strict=True)
+    )
+    for track in _file(replace(part, events=events)).tracks[1:]:
+        struck = [message.velocity for message in track if message.type == "note_on"]
+        assert struck == [velocity_of(level_db) for level_db in levels_db]
+        assert struck[0] > struck[2] > struck[1] > 0
+
+
+@pytest.mark.parametrize(("tuning", "sounds_as"), [("standard", "steel"), ("bass", "fingered"), ("ukulele", "nylon")])
+def test_every_string_has_the_general_midi_sound_of_its_instrument(tuning: str, sounds_as: str) -> None:
+    """MIDI Manufacturers Association, General MIDI System Level 1, 1991: the sound set, counted from 0 in a file."""
+    sound_set = {24: "nylon", 25: "steel", 33: "fingered"}
+    board = Fretboard(parse_tuning(tuning))
+    scene = Scene(fretboard=board)
+    scene.chord("C", "x" * (board.n_strings - 1) + "0")
+    scene.strum(1, 0)
+    file = _file(scene.part(1))
+    programs = [message.program for track in file.tracks for message in track if message.type == "program_change"]
+    assert [sound_set[program] for program in programs] == [sounds_as] * board.n_strings
+
+
 def test_free_time_and_nothing_at_all_are_files_too() -> None:
     assert _file(free_part()).length == pytest.approx(8.0, abs=0.05)
     assert len(_file(Part(PartRecording(TimeSpan(0, 1), 1.0), Fretboard())).tracks) == 7
+
+
+def test_a_note_ends_where_its_string_is_struck_again() -> None:
+    """Notes that ring on in the part: one channel sounds one note at a time."""
+    part = straight_part()
+    events = tuple(
+        replace(
+            event,
+            strokes=tuple(
+                replace(one, notes=tuple(replace(note, end_s=note.end_s + 3.0) for note in one.notes))
+                for one in event.strokes
+            ),
+        )
+        for event in part.events
+    )
+    for track in _file(replace(part, events=events)).tracks[1:]:
+        sounding = 0
+        for message in track:
+            sounding += {"note_on": 1, "note_off": -1}.get(message.type, 0)
+            assert 0 <= sounding <= 1

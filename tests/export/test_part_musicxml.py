@@ -26,7 +26,7 @@ from listen.export.musicxml_harmony import frame_element
 from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
 from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
 from listen.reading import ChordName, Metre, Part, PartRecording, SetupHypothesis, ShapeReading, Shares
-from listen.theory import QUALITIES, Chord, Note, parse_chord
+from listen.theory import QUALITIES, Chord, Note
 from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
@@ -162,11 +162,17 @@ def test_music21_hears_the_same_tones_in_every_quality(quality: Any) -> None:
     assert set(symbol.pitchClasses) == set(name.chord.pitch_classes)
 
 
-def test_inversions_are_counted_as_music21_counts_them() -> None:
-    for text, inversion in (("G/B", 1), ("Dm7/A", 2), ("C7/Bb", 3)):
-        symbol = music21.harmony.ChordSymbol(text.replace("Bb", "B-"))
-        assert symbol.inversion() == inversion
-        assert parse_chord(text).inversion == inversion
+@pytest.mark.parametrize(("text", "inversion"), [("G", None), ("G/B", 1), ("C/G", 2), ("Dm7/A", 2), ("C7/Bb", 3)])
+def test_inversions_are_counted_as_music21_counts_them(text: str, inversion: int | None) -> None:
+    scene = Scene()
+    scene.chord(text, "x32010")
+    scene.strum(1, 0)
+    part = scene.part(1)
+    told = _root(part).findtext(".//harmony/inversion")
+    assert told == (None if inversion is None else str(inversion))
+    (read,) = _read_back(part).parts[0].recurse().getElementsByClass("Harmony")
+    alone = music21.harmony.ChordSymbol(text.replace("Bb", "B-"))
+    assert read.inversion() == alone.inversion() == (inversion or 0)
 
 
 def _frame(frets: str) -> ET.Element:
@@ -237,6 +243,17 @@ def test_a_downstroke_is_arpeggiated_from_the_low_strings_up() -> None:
         element = note.find("notations/arpeggiate")
         assert element is not None
         assert element.get("direction") == direction
+
+
+def test_music21_reads_which_way_a_damped_stroke_went() -> None:
+    scene = Scene()
+    scene.chord("Em", "022000")
+    for step, way in ((0, "down"), (12, "up"), (24, "up"), (36, "down")):
+        scene.hit(1, step, "up" if way == "up" else "down")
+    read = _read_back(scene.part(1)).parts[0].recurse().notes
+    assert [type(bow).__name__ for note in read for bow in note.articulations if "Bow" in type(bow).__name__] == [
+        "DownBow", "UpBow", "UpBow", "DownBow",
+    ]  # fmt: skip
 
 
 def test_a_chord_held_over_the_bar_line_is_tied() -> None:

@@ -173,3 +173,31 @@ def test_a_recording_of_another_rate_keeps_its_time_and_pitch(tmp_path: Path) ->
     assert heard.size == pytest.approx(25 * 44_100, abs=2)
     spectrum = np.abs(np.fft.rfft(heard * np.hanning(heard.size)))
     assert float(np.argmax(spectrum)) / 25.0 == pytest.approx(441.0, abs=0.1)
+
+
+def test_a_softer_stroke_is_played_softer_and_a_click_does_not_drown_it() -> None:
+    scene = Scene(start_s=0.5)
+    scene.chord("G", "320003")
+    for step in (0, 24):
+        scene.strum(1, step)
+    part = scene.part(1)
+    soft = replace(part.events[1], strokes=tuple(
+        replace(one, notes=tuple(replace(note, level_db=-15.0) for note in one.notes))
+        for one in part.events[1].strokes
+    ))  # fmt: skip
+    part = replace(part, events=(part.events[0], soft))
+    plucks = find_plucks(part)
+    assert [{pluck.level_db for pluck in plucks[at : at + 6]} for at in (0, 6)] == [{-3.0}, {-15.0}]
+    alone, clicked = (
+        np.concatenate(list(stream_part(part, sample_rate_hz=RATE_HZ, click=click))) for click in (False, True)
+    )
+    clicks = float(np.abs(clicked - alone).max())
+    assert 0.1 < clicks / float(np.abs(alone).max()) < 0.6
+
+
+def test_of_two_tracks_each_is_as_loud_as_the_other() -> None:
+    rng = np.random.default_rng(2)
+    loud, soft = (level * rng.standard_normal(20_000).astype(np.float32) for level in (0.5, 0.01))
+    both = lay_beside(loud.astype(np.float32), soft.astype(np.float32))
+    left, right = np.sqrt(np.mean(np.square(both, dtype=np.float64), axis=0))
+    assert left == pytest.approx(right, rel=0.01)

@@ -28,6 +28,7 @@ from listen.reading import Part
 from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
+    compound_part,
     free_part,
     line_part,
     returning_scene,
@@ -281,3 +282,10 @@ def test_a_pinned_shape_that_is_called_without_its_bass_is_in_no_root_position(
     assert unfolded is not None
     assert f'G <span class="quiet">{turned}' in unfolded
     assert re.search(rf'class="now"><strong>G</strong> <span class="quiet">[^<;]*; {turned}', unfolded)
+
+
+@pytest.mark.parametrize(("make", "n_beats"), [(straight_part, 4), (waltz_part, 3), (compound_part, 2)])
+def test_under_a_bar_stands_a_tick_a_beat(make: Callable[[], Part], n_beats: int) -> None:
+    rulers = re.findall(r"<span class=.ruler. aria-hidden=.true.>(.*?)</span>", render_part_fragment(make()))
+    assert rulers
+    assert {ruler.count("<i>") for ruler in rulers[1:]} == {n_beats}  # the first may be a pickup

@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 import pytest
 
+from listen.evidence import Direction
 from listen.export.style import TextStyle
 from listen.export.tablature import render_tablature, string_names
 from listen.reading import Part
@@ -85,3 +86,14 @@ def test_two_strokes_at_one_place_are_two_columns() -> None:
     assert len({row.rindex("|") for row in rows}) == 1
     signs = render_tablature(scene.part(1)).splitlines()[-1]
     assert signs.split() == ["↓", "↓", "↓"]
+
+
+def test_under_the_strings_stands_which_way_the_hand_went() -> None:
+    scene = Scene()
+    scene.chord("Em", "022000")
+    ways: tuple[Direction, ...] = ("down", "down", "up", "up", "down", "up")
+    for step, way in zip((0, 12, 18, 30, 36, 42), ways, strict=True):
+        scene.strum(1, step, way)
+    text = render_tablature(scene.part(1), style=TextStyle(unicode=False))
+    last = [line for line in text.splitlines() if line.strip()][-1]
+    assert last.split() == ["D", "D", "U", "U", "D", "U"]

@@ -9,6 +9,7 @@ from io import StringIO
 from pathlib import Path
 
 import mir_eval
+import music21
 import pytest
 
 from listen.export.tables import COLUMNS, render_csv, render_labels
@@ -65,6 +66,15 @@ def test_a_row_tells_chord_form_frets_and_place() -> None:
     row = list(csv.DictReader(StringIO(render_csv(waltz_part()), newline="")))[7]
     assert (row["bar"], row["beat"], row["chord"], row["played_as"]) == ("3", "1", "Bb7/D", "G7/B")
     assert (row["frets"], row["harte"], row["direction"], row["bass"]) == ("x-2-0-0-0-1", "Bb:7/3", "down", "D3")
+
+
+@EVERY_PART
+def test_music21_finds_the_bass_of_a_row_among_its_notes(make: Callable[[], Part]) -> None:
+    rows = [row for row in csv.DictReader(StringIO(render_csv(make()), newline="")) if row["notes"]]
+    assert rows
+    for row in rows:
+        pitches = [music21.pitch.Pitch(name) for name in row["notes"].split()]
+        assert music21.pitch.Pitch(row["bass"]).midi == min(pitch.midi for pitch in pitches)
 
 
 def test_lines_end_as_the_standard_says() -> None:

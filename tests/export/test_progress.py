@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Iterator
 
@@ -57,3 +58,16 @@ def test_the_level_is_where_the_player_stands_and_not_what_a_teacher_set() -> No
     for answers, level in (((own, easy), "2.7"), ((easy,), "–")):
         assert f"level {level:>4}   " in "\n".join(render_progress_text(answers, style=TextStyle()))
         assert f"<td class='num'>{level}</td>" in render_progress_fragment(answers)
+
+
+def test_inversions_said_are_counted_against_those_that_were_played() -> None:
+    """Rows are what was played, columns what was said: twice a third was taken for a fifth."""
+    pairs = [("1", "1"), ("3", "5"), ("3", "5"), ("3", "3"), ("5", "5"), ("5", "1")]
+    answers = [
+        Answered(f"2026-11-01T20:0{at}:00+00:00", "which bass", 2.0, played, said, played == said, 4.0)
+        for at, (played, said) in enumerate(pairs)
+    ]
+    page = render_progress_fragment(answers)
+    table = page.split("<caption>Inversion played")[1].split("</table>")[0]
+    cells = [re.findall(r"<td class='num'>(.*?)</td>", row) for row in table.split("<tr>")[2:]]
+    assert cells == [["1", "·", "·"], ["·", "1", "2"], ["1", "·", "1"]]

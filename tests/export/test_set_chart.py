@@ -9,6 +9,7 @@ import pytest
 from listen.document import parse_chart, render_chart_text
 from listen.export import part_to_assignment
 from listen.export.handout import render_handout
+from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Metre, PatternStroke, SetChange, StrummingPattern
 from tests.hand_made_parts import Scene, straight_part, swing_part
 
@@ -51,3 +52,13 @@ def test_of_several_shapes_of_a_chord_the_one_held_longest_is_set() -> None:
     text = render_chart_text(part_to_assignment(scene.part(5)))
     assert "C = x32010\n" in text
     assert "x35553" not in text
+
+
+@pytest.mark.parametrize(("capo_fret", "tuning"), [(0, "standard"), (3, "standard"), (2, "drop D")])
+def test_the_guitar_that_was_heard_is_the_one_that_is_set(capo_fret: int, tuning: str) -> None:
+    scene = Scene(fretboard=Fretboard(parse_tuning(tuning), capo_fret=capo_fret))
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    read = parse_chart(render_chart_text(part_to_assignment(scene.part(1))))
+    assert read.capo_fret == capo_fret
+    assert read.tuning.open_strings == parse_tuning(tuning).open_strings

@@ -95,3 +95,22 @@ def test_marks_are_readable_in_black_and_white() -> None:
     for text, ground in ((INK, PAPER), (PAPER, INK), (QUIET, PAPER), (QUIET, WOOD), (ACCENT, PAPER)):
         light, dark = sorted((luminance(text), luminance(ground)), reverse=True)
         assert (light + 0.05) / (dark + 0.05) >= 4.5
+
+
+def test_the_first_string_is_on_top_and_strings_that_are_not_played_are_crossed() -> None:
+    """As tablature is read: the thinnest string uppermost."""
+    drawing = _draw(_shape("x32010", "C"))
+    names = {
+        float(text.get("y", "0")): text.text
+        for text in drawing.findall("text")
+        if text.get("font-size") == "11" and (text.text or "").isalpha()
+    }
+    assert [names[y] for y in sorted(names)] == ["E", "B", "G", "D", "A", "E"]
+    heights = {float(line.get("y1", "0")): line for line in drawing.findall("line") if line.get("y1") == line.get("y2")}
+    assert len(heights) == 6
+    widths = [float(heights[y].get("stroke-width", "0")) for y in sorted(heights)]
+    assert widths == sorted(widths)
+    lowest = max(heights)
+    assert [y for y, line in heights.items() if line.get("stroke-dasharray")] == [lowest]
+    (cross,) = [path for path in drawing.findall("path") if "m0 -8" in path.get("d", "")]
+    assert float(cross.get("d", "").split("l")[0].split()[1]) + 4.0 == lowest

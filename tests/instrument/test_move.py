@@ -81,3 +81,9 @@ def test_many_moves_at_once_equal_each_by_itself(time_s: float) -> None:
 
 def test_no_grips_make_an_empty_table() -> None:
     assert estimate_move_costs([], [grip("x32010")], NECK).shape == (0, 1)
+
+
+def test_laying_a_finger_flat_takes_longer_than_putting_one_down() -> None:
+    """To F as a barre and to its four upper strings without one, from nothing held: the barre wants more time."""
+    barre, small = (estimate_move(grip("000000"), grip(text), NECK).needed_s for text in ("133211", "xx3210"))
+    assert barre > small + 0.05

@@ -285,6 +285,14 @@ def test_a_chord_played_back_may_lie_anywhere_over_the_same_bass() -> None:
     bass = Pitch(36 + chord.sounding_bass.pitch_class)
     assert judge_played(question, bass, chord.pitch_classes).is_right
     assert not judge_played(question, bass.shifted(1), chord.pitch_classes).is_right
+    for tones in (
+        frozenset({bass.pitch_class}),  # the bass alone
+        chord.pitch_classes - {max(chord.pitch_classes - {bass.pitch_class})},
+        chord.pitch_classes | {min(set(range(12)) - chord.pitch_classes)},
+    ):
+        judged = judge_played(question, bass, tones)
+        assert not judged.is_right
+        assert "not quite the tones" in judged.text
 
 
 def test_strings_that_hold_no_such_chords_are_refused_and_do_not_hang() -> None:

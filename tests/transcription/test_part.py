@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from listen.audio import STROKE_RATE_HZ
 from listen.errors import BadValueError
+from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import STANDARD, parse_shape, parse_tuning
 from listen.reading import Correction, Part, Pin
 from listen.theory import parse_chord
-from listen.transcription import PartSettings, read_part_blocks, read_part_samples
+from listen.transcription import PartSettings, read_part_blocks, read_part_evidence, read_part_samples
 from tests.benchmarks.part_scenes import Scene, make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
 
@@ -96,6 +97,14 @@ def test_a_string_stops_when_it_is_struck_again() -> None:
 
 def test_the_tuning_offset_is_within_three_cents() -> None:
     assert _read().concert_pitch.offset_cents == pytest.approx(_scene()[0].guitar.offset_cents, abs=3.0)
+
+
+@pytest.mark.parametrize(("cents", "drifts"), [((-3.0, 1.0, 9.0), True), ((2.0, -8.0), True), ((-1.0, 1.0), False)])
+def test_a_guitar_that_goes_out_of_tune_is_told_of_over_time(cents: tuple[float, ...], drifts: bool) -> None:
+    tuning = tuple(TuningPoint(10.0 * at, own) for at, own in enumerate(cents))
+    pitch = read_part_evidence(PartEvidence(TimeSpan(0.0, 30.0), (), (), tuning), settings=TOLD).concert_pitch
+    assert pitch.offset_cents == pytest.approx(float(np.median(cents)))
+    assert pitch.drift == (tuning if drifts else ())
 
 
 def test_a_pin_is_kept_and_the_rest_is_decoded_around_it() -> None:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
 import numpy as np
 import pytest
+import soundfile
+from numpy.typing import NDArray
 
+from listen.audio import STROKE_RATE_HZ
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrokeEvidence, StrumEvidence, TimeSpan
+from listen.instrument import Fretboard, parse_shape
+from listen.synthesis import StrumStyle, Tone, render_notes, shape_to_notes
 from listen.theory import Pitch
-from listen.transcription.performance import _find_alike, _write_down, hear_performance
+from listen.transcription.performance import _find_alike, _write_down, hear_performance, hear_performance_samples
 from tests.audio.sounds import hush_length, make_plucked, write_with_av
 
 C, AM = {48, 52, 55, 60, 64}, {45, 52, 57, 60, 64}
@@ -48,8 +54,6 @@ def test_a_stroke_belongs_to_the_sound_it_lies_in_and_a_hit_to_none() -> None:
 
 
 def test_a_file_that_breaks_off_early_is_told_of(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    import soundfile
-
     path = tmp_path / "anna.wav"
     soundfile.write(path, np.zeros(4 * 8000), 8000)
     path.write_bytes(path.read_bytes()[: 44 + 2 * 2 * 8000])
@@ -60,8 +64,6 @@ def test_a_file_that_breaks_off_early_is_told_of(monkeypatch: pytest.MonkeyPatch
 
 @pytest.mark.parametrize("ending", ["wav", "webm"])
 def test_notes_are_measured_in_cents_whatever_the_container_says_of_its_length(tmp_path: Path, ending: str) -> None:
-    import soundfile
-
     path = tmp_path / f"anna.{ending}"
     rate_hz = 48_000
     sound = make_plucked((48, 52, 55, 60.3), sample_rate_hz=rate_hz, duration_s=2.0)
@@ -72,3 +74,42 @@ def test_notes_are_measured_in_cents_whatever_the_container_says_of_its_length(t
         soundfile.write(path, sound, rate_hz)
     cents = {one.midi: one.cents for one in hear_performance(path).sounds[0].cents}
     assert cents[60] - cents[48] == pytest.approx(30.0, abs=8.0)
+
+
+@pytest.fixture(scope="module")
+def flat_take() -> NDArray[np.float32]:
+    """C and G strummed, the fourth string 30 cents flat against the others."""
+    tone = Tone(sample_rate_hz=STROKE_RATE_HZ, seed=1, detune_cents=0.0)
+    struck = [
+        note
+        for onset_s, frets in ((0.4, "x32010"), (1.2, "320003"), (2.0, "x32010"))
+        for note in shape_to_notes(
+            parse_shape(frets), Fretboard(), settings=StrumStyle(onset_s=onset_s, spread_s=0.02, tone=tone)
+        )
+    ]
+    others, flat = (
+        render_notes(
+            [note for note in struck if (note.string == 2) == is_flat],
+            tone=replace(tone, tuning_offset_cents=-30.0 if is_flat else 0.0), duration_s=3.0,
+        )
+        for is_flat in (False, True)
+    )  # fmt: skip
+    return np.asarray(0.6 * others + 0.3 * flat, np.float32)
+
+
+def test_a_string_of_a_recording_is_measured_in_cents(flat_take: NDArray[np.float32], tmp_path: Path) -> None:
+    path = tmp_path / "anna.wav"
+    soundfile.write(path, flat_take, STROKE_RATE_HZ)
+    performance = hear_performance(path)
+    measured = [(note.midi, note.cents) for sound in performance.sounds for note in sound.cents]
+    for own, off_cents in (({50, 52}, -30.0), ({43, 47, 48, 55, 60, 64, 67}, 0.0)):
+        cents = [cents + performance.tuning_offset_cents for midi, cents in measured if midi in own]
+        assert len(cents) >= 3
+        assert np.median(cents) == pytest.approx(off_cents, abs=5.0)
+    assert performance.warnings == ()
+
+
+def test_a_recording_that_is_cut_off_at_its_loudest_is_warned_of(flat_take: NDArray[np.float32]) -> None:
+    loud = np.clip(4.0 * flat_take, -0.9, 0.9).astype(np.float32)
+    (warning,) = hear_performance_samples(loud, sample_rate_hz=STROKE_RATE_HZ).warnings
+    assert "clipped" in warning

@@ -39,6 +39,20 @@ def test_a_recording_is_no_take_before_it_came_whole(client: Any, monkeypatch: p
     assert library.recording_of(take).read_bytes() == b"RIFF"
 
 
+@pytest.mark.parametrize(("state", "is_read"), [("failed", True), ("stopped", True), ("ready", False)])
+def test_a_recording_that_failed_or_was_stopped_is_read_again_when_asked(
+    client: Any, monkeypatch: pytest.MonkeyPatch, state: str, is_read: bool
+) -> None:
+    held = client.app.state.held
+    ident = client.post("/api/takes", params={"name": "evening.wav"}, content=b"RIFF").json()["ident"]
+    held.library.note(ident, state=state, message="It could not be read." if state == "failed" else "")
+    read: list[str] = []
+    monkeypatch.setattr(type(held.reader), "read", lambda _, one: read.append(one))
+    told = client.post(f"/api/takes/{ident}/read").json()
+    assert (told["state"], told["message"]) == ("waiting" if is_read else "ready", "")
+    assert read == [ident] * is_read
+
+
 def test_a_full_disk_is_one_sentence_and_leaves_no_take(client: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(_handle: int) -> None:
         raise OSError(28, "No space left on device")

@@ -1,0 +1,65 @@
+"""Changes of a whole part, and words under its bars: each says what it does, and one takes the place of the other."""
+
+from __future__ import annotations
+
+import pytest
+
+from listen.errors import BadValueError
+from listen.reading import Correction
+from listen.request import AskedChange
+from listen.request.changes import take_step
+from listen.request.history import Step
+from tests.hand_made_parts import free_part, straight_part
+
+
+def _settle(before: Step, *changes: AskedChange) -> Step:
+    for change in changes:
+        before = take_step(straight_part(), before, change)
+    return before
+
+
+@pytest.mark.parametrize(("value", "tempo"), [("×2", "192"), ("÷2", "48"), ("90", "90")])
+def test_the_tempo_is_doubled_or_halved_from_the_one_that_was_counted(value: str, tempo: str) -> None:
+    step = _settle(Step(), AskedChange("tempo", value))
+    assert step.corrections == (Correction("tempo", tempo),)
+    assert step.label == f"tempo {tempo}"
+
+
+def test_free_time_has_no_tempo_to_double() -> None:
+    with pytest.raises(BadValueError, match="free time: give its tempo"):
+        take_step(free_part(), Step(), AskedChange("tempo", "×2"))
+
+
+def test_what_is_said_of_the_whole_part_takes_the_place_of_what_was_said_before() -> None:
+    step = _settle(Step(), AskedChange("title", "Morning"), AskedChange("capo", "2"), AskedChange("title", "Evening"))
+    assert sorted((one.what, one.value) for one in step.corrections) == [("capo", "2"), ("title", "Evening")]
+    step = _settle(step, AskedChange("title", ""))
+    assert [(one.what, one.value) for one in step.corrections] == [("capo", "2")]
+    assert step.label == "title as heard"
+
+
+def test_words_stand_under_one_bar_each_and_an_empty_word_takes_them_out() -> None:
+    step = _settle(
+        Step(),
+        AskedChange("lyrics", "down by the", bar=1),
+        AskedChange("lyrics", "harbour", bar=2),
+        AskedChange("section", "Verse", bar=1),
+        AskedChange("lyrics", "out by the", bar=1),
+    )
+    numbers = {event.position.bar: event.number for event in reversed(straight_part().events) if event.position}
+    told = {(one.what, one.value, one.event_number) for one in step.corrections}
+    assert told == {
+        ("lyrics", "out by the", numbers[1]), ("lyrics", "harbour", numbers[2]), ("section", "Verse", numbers[1]),
+    }  # fmt: skip
+    step = _settle(step, AskedChange("lyrics", "", bar=1))
+    assert {(one.what, one.value) for one in step.corrections} == {("lyrics", "harbour"), ("section", "Verse")}
+
+
+@pytest.mark.parametrize(("everywhere", "n_told"), [(False, 1), (True, 2)])
+def test_a_name_is_given_to_one_chord_or_wherever_it_is_held(everywhere: bool, n_told: int) -> None:
+    """The part goes through its chords twice."""
+    step = _settle(Step(), AskedChange("name", "C", chord=1, everywhere=everywhere))
+    assert [one.value for one in step.corrections] == ["C"] * n_told
+    spans = straight_part().spans
+    same = [number for number, span in enumerate(spans) if span.name == spans[1].name][: n_told if everywhere else 1]
+    assert [one.event_number for one in step.corrections] == [spans[at].first_event + 1 for at in same]
