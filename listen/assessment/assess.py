@@ -180,7 +180,7 @@ def _judge_all(
         is_in_tune = all(one.finding.probability < tolerances.ask for one in strings)
         doubts.append(judge_setting(lies, gained, score, placed.start_s, is_in_tune=is_in_tune))
     if not score.assignment.is_free:
-        changes = judge_changes(right, placed, heard.performance, tolerances)
+        changes = judge_changes(right, placed, heard.performance, score, tolerances)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)
