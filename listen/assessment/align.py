@@ -14,12 +14,12 @@ music tracking", STAIRS 2010 (jumps by pauses and bar lines; from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.target import Score
+from listen.assessment.score_cells import ScoreCells
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -34,19 +34,17 @@ SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of wh
 LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
 JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
 """A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two
-jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon."""
+jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon. Who jumps
+back without a pause and does not come back to the place that was left owes the other jump: an end before the last bar
+costs less, and one wrong bar near the end would be a jump back and an end."""
 BAR_NATS = 3.0  # between a stroke that fits and one that does not
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
-OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
 MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning; judged, not measured
 OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
-FARTHER = 0.25  # nats more for each bar that a jump leads farther away
-END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left
 FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 FULL_SAY_S, LEAST_SAY = 0.5, 0.3
 """A stroke counts whole when the next comes so much later: a bar of fast strumming says no more than one of slow."""
 LONGEST_STEP = 20.0  # seconds without a stroke that still count as playing on: a chord may be held over bars
-WAIT_COST = 2.5  # nats for a stop before a bar or a chord; a long one costs more by the logarithm of its beats; judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,66 +74,6 @@ class Alignment:
     cells_a_beat: int
 
 
-@dataclass(frozen=True, slots=True)
-class ScoreCells:
-    """The cells of a score.
-
-    Parameters
-    ----------
-    slots : ndarray of int, shape (n_cells,)
-        Index of the slot that each lies in.
-    landing : ndarray, shape (n_cells,)
-        What a jump to it costs more.
-    waiting : ndarray, shape (n_cells,)
-        What a stop before it costs.
-    farther : float
-        What a jump costs more for each cell that it leads away.
-    ending : ndarray, shape (n_cells,)
-        What it costs to end there.
-    bar_beats : float
-    cells_a_beat : int
-    is_free : bool
-    """
-
-    slots: Places
-    landing: Floats
-    waiting: Floats
-    farther: float
-    ending: Floats
-    bar_beats: float
-    cells_a_beat: int
-    is_free: bool
-
-    def farther_jumps(self, cells: Floats) -> Floats:
-        """Return for each cell the best score to jump from, the way taken off; the last axis is cells."""
-        way = self.farther * np.arange(cells.shape[-1])
-        ahead = np.maximum.accumulate(cells + way, axis=-1) - way
-        back = np.maximum.accumulate((cells - way)[..., ::-1], axis=-1)[..., ::-1] + way
-        return np.asarray(np.maximum(ahead, back))
-
-
-def lay_cells(score: Score) -> ScoreCells:
-    """Lay a score out in cells."""
-    per_beat = 1 if score.assignment.is_free else 3 if score.assignment.is_compound else 2
-    n_cells = round(score.n_beats * per_beat)
-    starts = np.array([slot.start for slot in score.slots])
-    at = np.arange(n_cells) / per_beat
-    slots = np.clip(np.searchsorted(starts, at + 1e-6, side="right") - 1, 0, None)
-    landing = np.where(np.arange(n_cells) % per_beat == 0, OFF_BAR, OFF_BEAT)
-    for bar in score.bars[:-1]:
-        landing[round(bar * per_beat)] = 0.0
-    if score.assignment.is_free:
-        landing[:] = 0.5
-        landing[0] = 0.0
-    waiting = WAIT_COST + np.where(np.diff(slots, prepend=-1) > 0, 0.0, landing)
-    bars = np.searchsorted(np.array(score.bars), at + 1e-6, side="right") - 1
-    left = len(score.bars) - 2 - np.array(score.held_bars())[bars]
-    ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
-    farther = FARTHER * (len(score.bars) - 1) / n_cells
-    bar_beats = float(np.median(np.diff(score.bars)))
-    return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free)
-
-
 def weigh_strokes(times_s: Floats) -> Floats:
     """Return how much each stroke counts: fast strokes on one chord say the same thing again and again."""
     gaps_s = np.diff(times_s, append=times_s[-1] + FULL_SAY_S) if len(times_s) else np.zeros(0)
@@ -144,9 +82,14 @@ def weigh_strokes(times_s: Floats) -> Floats:
 
 def weigh_jumps(grid: ScoreCells, times_s: Floats, beats_s: Floats) -> Floats:
     """Return what a jump costs at each tempo, by how much the strokes of a bar say."""
+    return np.asarray(np.clip(JUMP_SHARE * _weigh_bars(grid, times_s, beats_s), LEAST_JUMP, MOST_JUMP))
+
+
+def _weigh_bars(grid: ScoreCells, times_s: Floats, beats_s: Floats) -> Floats:
+    """Return what a whole bar of another chord costs at each tempo."""
     length_s = max(float(np.ptp(times_s)) + FULL_SAY_S, FULL_SAY_S)
     bar_says = float(weigh_strokes(times_s).sum()) / length_s * grid.bar_beats * beats_s
-    return np.asarray(np.clip(JUMP_SHARE * BAR_NATS * bar_says, LEAST_JUMP, MOST_JUMP))
+    return np.asarray(BAR_NATS * bar_says)
 
 
 def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
@@ -168,17 +111,49 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
         return _align_freely(grid, scores, away, times_s, np.flatnonzero(emissions.any(axis=1)))
+    found = _align_in_time(grid, scores, away, times_s, (tempo_bpm, len(times_s)))
+    debt = _find_debt(grid, found, times_s)
+    if not debt:
+        return found
+    before = np.flatnonzero(found.jumps)[-2]
+    other = _align_in_time(grid, scores, away, times_s, (tempo_bpm, int(before) + 1))
+    owed, others = found.score - debt, other.score - _find_debt(grid, other, times_s)
+    is_inside = (other.cells == OUTSIDE).sum() <= (found.cells == OUTSIDE).sum()
+    return replace(other, score=others) if is_inside and others > owed else replace(found, score=owed)
+
+
+def _find_debt(grid: ScoreCells, found: Alignment, times_s: Floats) -> float:
+    """Return what a way still owes: it jumps back without a pause, and does not come back to where it left off."""
+    inside = np.flatnonzero(found.cells != OUTSIDE)
+    cells, jumps = found.cells[inside], np.flatnonzero(found.jumps[inside])
+    if len(jumps) < 2:  # the first leads into the piece
+        return 0.0
+    last, at = int(jumps[-1]), int(inside[jumps[-1]])
+    has_paused = times_s[at] - times_s[at - 1] > PAUSE_RATIO * np.median(np.diff(times_s))
+    if has_paused or cells[last:].max() > cells[last - 1]:
+        return 0.0
+    beats_s = np.array([found.beat_s])
+    jump_cost = float(weigh_jumps(grid, times_s, beats_s)[0])
+    both = 2.0 * max(jump_cost, JUMP_SHARE * float(_weigh_bars(grid, times_s, beats_s)[0]))
+    return max(0.0, both - jump_cost - float(grid.ending[cells[-1]]))
+
+
+def _align_in_time(
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, asked: tuple[float | None, int]
+) -> Alignment:
+    """Align at the best tempo, near the one that was set if any; from a stroke on nothing comes by a jump."""
+    tempo_bpm, no_jumps_from = asked
     n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
     tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
     beats_s = 60.0 / tempi
     jump_costs = weigh_jumps(grid, times_s, beats_s)
-    totals = _score_tempi(grid, scores, away, times_s, (beats_s, jump_costs))
+    totals = _score_tempi(grid, scores, away, times_s, (beats_s, jump_costs, no_jumps_from))
     if tempo_bpm is not None:
         off = np.log2(tempi / tempo_bpm)
         near, far = -0.5 * (off / SET_SPREAD) ** 2, -STRAY_COST - 0.5 * (off / TEMPO_SPREAD) ** 2
         totals = totals + np.logaddexp(near, far)
     best = int(totals.argmax())
-    return _decode(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best])))
+    return _decode(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best]), no_jumps_from))
 
 
 def _align_freely(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pitched: Places) -> Alignment:
@@ -186,7 +161,7 @@ def _align_freely(grid: ScoreCells, scores: Floats, away: Floats, times_s: Float
     cells, jumps = np.full(len(times_s), OUTSIDE, np.int64), np.zeros(len(times_s), bool)
     if not len(pitched):
         return Alignment(cells, jumps, jumps, 0.0, 0.0, grid.cells_a_beat)
-    found = _decode(grid, scores[pitched], away[pitched], times_s[pitched], (0.0, MOST_JUMP))
+    found = _decode(grid, scores[pitched], away[pitched], times_s[pitched], (0.0, MOST_JUMP, len(pitched)))
     cells[pitched], jumps[pitched] = found.cells, found.jumps
     return Alignment(cells, jumps, np.zeros_like(jumps), found.beat_s, found.score, found.cells_a_beat)
 
@@ -206,10 +181,10 @@ def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> t
 
 
 def _score_tempi(
-    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats]
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats, int]
 ) -> Floats:
     """Return the score of the best way at each tempo and its cost of a jump, without the way."""
-    beats_s, jump_costs = pace
+    beats_s, jump_costs, no_jumps_from = pace
     n_cells = len(grid.slots)
     cells = np.full((len(beats_s), n_cells), -np.inf)
     cells[:] = -MIDDLE_START - ENTER_COST - grid.landing
@@ -226,7 +201,7 @@ def _score_tempi(
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         best = cells.max(axis=1)
         jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
-        new = jumped - grid.landing[None, :]
+        new = jumped - grid.landing[None, :] if at < no_jumps_from else np.full(cells.shape, -np.inf)
         for step in range(reach + 1):
             cost = np.minimum(costs[:, step, None], waits[:, step, None] + grid.waiting[step:])
             moved = cells[:, : n_cells - step] - cost
@@ -236,9 +211,11 @@ def _score_tempi(
     return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
 
 
-def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float]) -> Alignment:
+def _decode(
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float, int]
+) -> Alignment:
     """Find the best way at one tempo and its cost of a jump."""
-    beat_s, jump_cost = pace
+    beat_s, jump_cost, no_jumps_from = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
     cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
@@ -254,7 +231,7 @@ def _decode(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pac
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         top = int(cells.argmax())
         by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
-        new = np.maximum(by_jump, by_entry) - grid.landing
+        new = np.maximum(by_jump, by_entry) - grid.landing if at < no_jumps_from else np.full(n_cells, -np.inf)
         source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
         for step, (on, wait) in enumerate(costs):
             late = wait + grid.waiting[step:]

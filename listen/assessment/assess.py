@@ -184,7 +184,7 @@ def _judge_all(
     else:
         doubts.append(judge_pitch(lies, score, placed.start_s, tolerances))
     if not score.assignment.is_free:
-        changes = judge_changes(right, placed, heard.performance, tolerances)
+        changes = judge_changes(right, placed, heard.performance, score, tolerances)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.assessment.align import Alignment, ScoreCells, align
+from listen.assessment.align import Alignment, align
 from listen.assessment.heard import HeardMatrix, stroke_scores
 from listen.assessment.judge_tempo import measure_bars
 from listen.assessment.placing import find_rounds
+from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score
 
 DRIFT_NATS = 2.0  # by which the other clock has to explain the strokes better; judged

@@ -11,6 +11,7 @@ import numpy as np
 
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
+from listen.assessment.own_stroke import find_stroke_places
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
@@ -30,14 +31,16 @@ PULSE_BEATS = 2  # the pulse is measured so often
 
 
 def judge_changes(
-    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, tolerances: Tolerances
+    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, score: Score, tolerances: Tolerances
 ) -> list[Doubted]:
     """Judge how late or early each change of chord comes.
 
-    Where strokes go on with the chord before, the first stroke of the new one is held against when it was due; else
-    against its own place in the pattern, by the pulse before it, so that a stroke that was left out is not late.
+    Where strokes go on with the chord before, or the first stroke of the new one stands where there is usually none, it
+    is held against when it was due; else against its own place in the pattern, by the pulse before it, so that a stroke
+    that was left out is not late.
     """
     habits = _find_habits(played, placed)
+    places = find_stroke_places(placed, score)
     found = []
     for one in played:
         if one.before is None or not one.sounds or one.before.symbol == one.target.symbol:
@@ -49,7 +52,8 @@ def judge_changes(
             continue
         run = placed.run_of(own[0])
         first_s = performance.strokes[own[0]].time_s
-        due = one.slot.start if one.held_over else placed.beat_of(own[0])
+        is_due = bool(one.held_over) or places.is_moved(placed, own[0], one.slot.start)
+        due = one.slot.start if is_due else placed.beat_of(own[0])
         pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
         late_s = first_s - pulse[0]
         if one.held_over:

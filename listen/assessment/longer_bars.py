@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from listen.assessment.align import Alignment, ScoreCells, align, lay_cells
+from listen.assessment.align import Alignment, align
 from listen.assessment.heard import HeardMatrix, stroke_scores
+from listen.assessment.score_cells import ScoreCells, lay_cells
 from listen.assessment.target import Score, lay_out_score
 
 METRE_COST = 8.0  # nats by which other bars have to explain the strokes better; judged

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import Alignment, lay_cells
+from listen.assessment.align import Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.score_cells import lay_cells
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
 from listen.assessment.target import Score

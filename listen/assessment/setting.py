@@ -6,8 +6,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from listen.assessment.align import Alignment, ScoreCells, align
+from listen.assessment.align import Alignment, align
 from listen.assessment.heard import FITS_NOT, HeardMatrix, stroke_scores
+from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score
 
 SHIFTS = tuple(range(-7, 8))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.assessment.align import JUMP_SHARE, OUTSIDE, Alignment, ScoreCells, align, weigh_jumps
+from listen.assessment.align import JUMP_SHARE, OUTSIDE, Alignment, align, weigh_jumps
 from listen.assessment.heard import FITS, HeardMatrix, stroke_scores
+from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score
 
 MOST_TRIED = 8  # bars; so many left out are hardly one wrong chord

@@ -69,7 +69,6 @@ def render_check_page(
             "student": plain.plain(check.student),
             "title": plain.plain(check.title),
             "refused": check.refused,
-            "share": round(100 * check.share_right),
             "praise": praise[0] if praise and not check.refused else "",
             "more_praise": praise[1:3],
             "facts": check_facts(check),

@@ -36,15 +36,16 @@ def render_class_text(checked: ClassCheck, *, style: TextStyle | None = None) ->
     shows_bars = 0 < n_bars <= MOST_BARS_SHOWN
     wide = max((visible_width(style.plain(one.student)) for one in checked.checks), default=7)
     wide = min(max(wide, 7), 24)
-    head = f"{'student':<{wide}}  right"
+    shares = [f"{text}%" if (text := share_text(one)) else "–" for one in checked.checks]
+    room_right = max(5, *(len(share) for share in shares)) if shares else 5
+    head = f"{'student':<{wide}}  {'right':<{room_right}}"
     if shows_bars:
         head += "  " + "bars".ljust(n_bars)
     lines = [style.weigh(style.plain(checked.title), "strong")] if checked.title else []
     lines.append(style.weigh(f"{head}  to work on", "faint"))
-    for one in checked.checks:
+    for one, share in zip(checked.checks, shares, strict=True):
         name = style.plain(one.student)[:wide]
-        share = " –  " if one.refused else f"{100 * one.share_right:3.0f}%"
-        row = f"{name:<{wide}}  {style.plain(share):>5}"
+        row = f"{name:<{wide}}  {style.plain(share):>{room_right}}"
         if shows_bars:
             row += "  " + style.plain("".join(STATE_SIGNS[bar.state] for bar in one.bars)).ljust(n_bars)
         room = max(LEAST_SUMMARY, style.width - visible_width(row) - 2)
@@ -119,6 +120,19 @@ def right_text(check: Check) -> str:
     if (key := _other_key(check)) is not None:
         text = f"In {key_name(key.played)}, where {key_name(key.wanted)} was set, {text}"
     return f"{text}, {asked} to listen to" if asked else text
+
+
+def share_text(check: Check) -> str:
+    """Return how many of 100 bars are right, as far as that is known: bars to listen to may be; empty where refused.
+
+    Examples
+    --------
+    >>> from listen.reading import BarOutcome
+    >>> share_text(Check("", "", bars=(BarOutcome(1, "right", "C"), BarOutcome(2, "question", "G"))))
+    '50–100'
+    """
+    least, most = (round(100 * share) for share in (check.share_surely_right, check.share_right))
+    return "" if check.refused else f"{most}" if least == most else f"{least}–{most}"
 
 
 def _other_key(check: Check) -> OtherKey | None:

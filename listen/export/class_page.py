@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from listen.document import ClassCheck
-from listen.export.check_text import STATE_SIGNS, count_missed, most_missed
+from listen.export.check_text import STATE_SIGNS, count_missed, most_missed, share_text
 from listen.export.check_words import summary_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
@@ -90,7 +90,8 @@ def _row(check: Check, n_bars: int, where: str, link: Callable[[str, int | None]
     return {
         "student": TextStyle().plain(check.student),
         "link": where,
-        "right": None if check.refused else round(100 * check.share_right),
+        "right": share_text(check),
+        "least_right": -1 if check.refused else round(100 * check.share_surely_right),
         "questions": sum(one.is_asked for one in check.findings),
         "tempo": None if check.tempo_bpm is None else round(check.tempo_bpm),
         "trend": "" if check.comparison is None else check.comparison.trend,

@@ -2,7 +2,7 @@
 
 from listen.jobs.cache import CheckCache
 from listen.jobs.check_class import CheckJob, check_class
-from listen.jobs.students import StudentRecording, find_passed_over, find_recordings, name_students
+from listen.jobs.students import StudentRecording, find_passed_over, find_recordings, name_order, name_students
 
 __all__ = [
     "CheckCache",
@@ -11,5 +11,6 @@ __all__ = [
     "check_class",
     "find_passed_over",
     "find_recordings",
+    "name_order",
     "name_students",
 ]

@@ -6,6 +6,7 @@ import csv
 import io
 import os
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,6 +31,18 @@ class StudentRecording:
 
     path: Path
     student: str
+
+
+def name_order(name: str) -> tuple[str, str]:
+    """Return what names are put in order by: their letters without marks and capitals, then the name itself.
+
+    Examples
+    --------
+    >>> sorted(["Zoë", "Élise", "anna", "Eva"], key=name_order)
+    ['anna', 'Élise', 'Eva', 'Zoë']
+    """
+    parted = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(letter for letter in parted if not unicodedata.combining(letter)), name
 
 
 def find_recordings(named: Iterable[Path | str]) -> list[Path]:
@@ -83,7 +96,8 @@ def _list_folder(path: Path) -> list[Path] | None:
     try:
         if not path.is_dir():
             return None
-        return sorted(one for one in path.iterdir() if not one.name.startswith(".") and (one.is_file() or one.is_dir()))
+        inside = (one for one in path.iterdir() if not one.name.startswith(".") and (one.is_file() or one.is_dir()))
+        return sorted(inside, key=lambda one: name_order(one.name))
     except OSError as error:
         raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
 

@@ -240,6 +240,13 @@ class Check:
     @property
     def share_right(self) -> float:
         """How many of the bars set were played, and are right or only asked about; 0..1."""
-        judged = [bar for bar in self.bars if bar.state != "not judged"]
-        good = sum(bar.state in {"right", "question"} for bar in judged)
-        return good / len(judged) if judged else 0.0
+        return self._share({"right", "question"})
+
+    @property
+    def share_surely_right(self) -> float:
+        """How many of the bars set are right without a question; 0..1."""
+        return self._share({"right"})
+
+    def _share(self, states: set[BarState]) -> float:
+        judged = [bar.state for bar in self.bars if bar.state != "not judged"]
+        return sum(state in states for state in judged) / len(judged) if judged else 0.0

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass, replace
 
+from listen.jobs import name_order
+
 
 @dataclass(frozen=True, slots=True)
 class TakenOut:
@@ -72,7 +74,8 @@ def write_homework(homework: Homework) -> str:
 
 def with_recording(homework: Homework, student: str, recording: str) -> Homework:
     """Return homework with one recording more, in the order of the students' names."""
-    pairs = sorted([*zip(homework.students, homework.recordings, strict=True), (student, recording)])
+    pairs = [*zip(homework.students, homework.recordings, strict=True), (student, recording)]
+    pairs.sort(key=lambda pair: name_order(pair[0]))
     return replace(homework, students=tuple(one for one, _ in pairs), recordings=tuple(name for _, name in pairs))
 
 

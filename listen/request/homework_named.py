@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from listen.document import hold_lock, read_chart_text
-from listen.jobs import StudentRecording, find_recordings, name_students
+from listen.jobs import StudentRecording, find_recordings, name_order, name_students
 from listen.request.homework import HOMEWORK, HomeworkShelf, read_set_chart
 from listen.request.homework_kept import Homework
 from listen.request.kept_folders import path_text
@@ -42,7 +42,7 @@ def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Home
 def _bring_up_to_date(now: Homework, title: str, recordings: Sequence[StudentRecording]) -> Homework:
     named = [(one.student, path_text(one.path.resolve())) for one in recordings]
     came = [one for one in zip(now.students, now.recordings, strict=True) if not Path(one[1]).is_absolute()]
-    pairs = sorted(named + came) if came else named
+    pairs = sorted(named + came, key=lambda pair: name_order(pair[0])) if came else named
     return replace(
         now,
         title=title,

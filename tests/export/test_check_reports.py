@@ -90,6 +90,18 @@ def test_the_class_table_has_a_row_a_student_and_a_sign_a_bar() -> None:
     assert text.isascii()
 
 
+def test_a_bar_to_listen_to_is_neither_right_nor_wrong_in_the_share_of_a_class() -> None:
+    asked = replace(ANNA, bars=tuple(BarOutcome(bar, "question" if bar < 3 else "right", "D") for bar in range(1, 10)))
+    both = ClassCheck("", (asked, replace(asked, student="Bo", bars=asked.bars[2:])))
+    text = render_class_text(both, style=TextStyle(width=100))
+    assert re.search(r"^student +right +bars", text)
+    assert re.search(r"^Anna +78–100% +\?\?·+", text, re.MULTILINE)
+    assert re.search(r"^Bo +100% +·+", text, re.MULTILINE)
+    assert "7 of 9 bars are right, 2 to listen to" in render_check_text(asked)
+    cells = re.findall(r'<td class="num" data-sort="(\d+)">([^<]*%)<', render_class_page(both))
+    assert cells == [("78", "78–100 %"), ("100", "100 %")]
+
+
 def test_the_csv_has_a_row_a_finding_and_no_formula() -> None:
     rows = list(csv.DictReader(io.StringIO(render_check_csv(CLASS))))
     assert [row["kind"] for row in rows if row["student"] == "Anna"] == [one.kind for one in FINDINGS]

@@ -21,6 +21,13 @@ def test_a_folder_gives_every_recording_that_the_ear_reads_and_no_hidden_one(tmp
     assert find_passed_over([tmp_path / "Dora.caf"]) == []  # it was named
 
 
+def test_a_folder_is_read_in_the_order_of_names_whatever_their_marks_and_capitals(tmp_path: Path) -> None:
+    for name in ("Zoë.wav", "Élise.wav", "E\u0301mile.wav", "anna.wav", "Eva.wav"):
+        (tmp_path / name).touch()
+    assert [one.name[0] for one in find_recordings([tmp_path])] == ["a", "É", "E", "E", "Z"]
+    assert [one.stem[-3:] for one in find_recordings([tmp_path])] == ["nna", "ise", "ile", "Eva", "Zoë"]
+
+
 def test_a_folder_of_folders_says_how_a_class_is_to_lie(tmp_path: Path) -> None:
     (tmp_path / "anna").mkdir()
     (tmp_path / "ben.wav").mkdir()

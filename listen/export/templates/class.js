@@ -13,7 +13,7 @@ document.addEventListener("click", (event) => {
   const rows = Array.from(body.rows);
   rows.sort((one, other) => {
     const left = value(one), right = value(other);
-    const order = left < right ? -1 : left > right ? 1 : 0;
+    const order = typeof left === "string" ? left.localeCompare(right) : left - right;
     return down ? -order : order;
   });
   body.append(...rows);
