@@ -1,6 +1,6 @@
 """Alignment of strokes with what was set, by dynamic programming.
 
-A place in the assignment is a cell, :data:`CELLS_A_BEAT` to a beat. From stroke to stroke a player goes on by as many
+A place in the assignment is a cell, so many to a beat. From stroke to stroke a player goes on by as many
 cells as time has passed at the tempo, a little more or less; or waits, best before a bar or a chord, and goes on there;
 or jumps (a restart, a bar left out, a bar again), best to a bar line; or leaves the piece (talk, a count-in, tuning up)
 and comes back. The cheapest way through all strokes is found by Viterbi's algorithm, for every tempo that a hand can
@@ -97,7 +97,7 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
 
     Parameters
     ----------
-    grid : Grid
+    grid : ScoreCells
     emissions : ndarray, shape (n_strokes, n_slots)
         How well each stroke fits each slot, in nats: about 2 where it does, -1 where it does not, 0 where it has no
         pitch.

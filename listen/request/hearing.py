@@ -28,7 +28,7 @@ from listen.request.part_asked import PartAsked, settle_notes
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
-KEPT_FORM = f"{__version__}-6"  # rises when evidence means something else
+KEPT_FORM = f"{__version__}-7"  # rises when evidence means something else
 
 
 @dataclass(frozen=True, slots=True, eq=False)
