@@ -143,6 +143,13 @@ def test_a_string_is_choked_in_usual_places_and_a_rare_grip_is_none_with_a_choke
     assert _decode(*[D] * 4, *[(48, 55, 64, 67)] * 4, *[G] * 4)[1] == frozenset(barre)
 
 
+def test_a_shell_is_held_where_no_stroke_sounds_its_fifth_and_is_a_choked_string_beside_whole_strokes() -> None:
+    dm7, g7, cmaj7 = (50, 60, 65), (43, 53, 59), (48, 59, 64)  # x5x56x, 3x34xx, x3x45x
+    assert _decode(*[dm7] * 4, *[g7] * 4, *[cmaj7] * 8) == [frozenset(dm7), frozenset(g7), frozenset(cmaj7)]
+    whole = (50, 57, 60, 65)  # xx0211, and its third string choked for a bar
+    assert _decode(*[whole] * 4, *[C] * 4, *[dm7] * 4) == [frozenset(whole), frozenset(C), frozenset(whole)]
+
+
 def test_a_fifth_is_no_chord_with_a_choked_string() -> None:
     fifth, with_third = (40, 47, 52, 64), (40, 47, 52, 55, 64)  # 022xx0; with B3, choked, it would be 022400
     assert _decode(*[fifth] * 3, with_third, *[D] * 4, *[fifth] * 4) == [
