@@ -2,7 +2,7 @@
 
 Am whose bass goes on to G at half the bar is Am and then Am/G, and not Am/G whose sixth string was missed first: what
 is missed by chance is missed now here, now there, and least of all each time from the bar's first stroke to one and the
-same beat, to be struck by every stroke from there on. Bars in which the bass comes at the same place are heard
+same beat, to be struck by every downstroke from there on. Bars in which the bass comes at the same place are heard
 together.
 """
 
@@ -19,6 +19,7 @@ from listen.transcription.stroke_odds import StrokeOdds
 LEAST_BARS = 2  # in one bar alone strokes may be missed like that
 STRUCK, STROKES = 0.8, 2.0
 """How many strokes of a hand that means a bass sound it, and how many strokes of the part that counts for; judged."""
+DOWN = 0.5  # chance above which a stroke goes down
 SILENT, SOUNDS = 0.2, 0.8  # chances below and above which the string does not sound, and does
 
 
@@ -59,7 +60,9 @@ def weigh_late_basses(
             inside = np.flatnonzero(held & (bars == bar))
             n_silent = int(np.argmax(np.append(sounds[inside] > SILENT, True)))
             after = inside[n_silent:]
-            if 0 < n_silent < len(inside) and not odds.picked[inside].any() and (sounds[after] > SOUNDS).all():
+            full = after[odds.down[after] > DOWN]  # upstrokes leave low strings out, meant or not
+            is_late = n_silent and len(full) and (sounds[full] > SOUNDS).all()
+            if is_late and not odds.picked[inside].any():
                 late[int(steps[after[0]])].append(inside[:n_silent])
                 counted[inside[:n_silent]] = False
         weight = odds.down * counted

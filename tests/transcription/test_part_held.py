@@ -79,6 +79,13 @@ def test_a_bass_that_comes_at_half_of_every_bar_begins_a_chord_and_was_not_misse
     assert set(_decode(*now_here_now_there, *[F] * 4)) == {frozenset(over_g), frozenset(F)}
 
 
+def test_upstrokes_that_leave_out_a_bass_do_not_say_that_it_was_missed() -> None:
+    over_g = (43, *AM)
+    bars = (AM, over_g, over_g[1:], over_g, *[F] * 4) * 3
+    held = [chord.pitches for chord in hold_chords((*bars, *[AM] * 4), up=(2,))]
+    assert held == [*[frozenset(AM), frozenset(over_g), frozenset(F)] * 3, frozenset(AM)]
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2

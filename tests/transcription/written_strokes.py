@@ -67,9 +67,10 @@ def hold_chords(
     *,
     is_picked: bool | None = False,
     faint: int | None = None,
+    up: tuple[int, ...] = (),
     fretboard: Fretboard | None = None,
 ) -> tuple[HeldChord, ...]:
-    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar.
+    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar; some of a bar go up.
 
     Where it is not said whether strings are picked, those that sound alone are.
     """
@@ -77,6 +78,7 @@ def hold_chords(
     stretches = [
         replace(one, is_picked=len(one.sounding) == 1 if is_picked is None else is_picked) for one in stretches
     ]
+    strokes = [replace(one, lean=-2.0) if place % IN_BAR in up else one for place, one in enumerate(strokes)]
     if faint is not None:
         for place, one in enumerate(stretches):
             one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]
