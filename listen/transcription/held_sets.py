@@ -76,7 +76,8 @@ class HeldSets:
         Whether a finger lies on the lowest string, and on the next, of the plain shape that each set is the top of: no
         open string sounds there.
     unmeant : ndarray, shape (n_sets,)
-        How much of the costs is for a lowest string that a hand hardly means: nothing where a person says it sounds.
+        How much of the costs is for a lowest string that a hand hardly means: nothing where a person says it sounds,
+        nor where it comes like one that is meant (:mod:`.late_basses`).
     """
 
     pitches: tuple[tuple[int, ...], ...]
@@ -140,7 +141,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         upper = midis[1:]
         unmeant = 0.0
         if midis in lost:
-            unmeant = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
+            unmeant = below[midis] = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0

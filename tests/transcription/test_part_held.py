@@ -86,6 +86,17 @@ def test_upstrokes_that_leave_out_a_bass_do_not_say_that_it_was_missed() -> None
     assert held == [*[frozenset(AM), frozenset(over_g), frozenset(F)] * 3, frozenset(AM)]
 
 
+def test_a_fretted_fifth_that_comes_at_half_of_every_bar_is_meant_and_one_that_comes_now_and_then_is_not() -> None:
+    small_f = (53, 57, 60, 65)  # xx3211, which goes on to x33211
+    over_c = (48, *small_f)
+    bars = (*[small_f] * 2, *[over_c] * 2, *[G] * 4) * 3
+    assert _decode(*bars) == [frozenset(small_f), frozenset(over_c), frozenset(G)] * 3
+    now_here_now_there = (over_c, small_f, small_f, over_c, *[G] * 4, small_f, over_c, small_f, small_f, *[G] * 4)
+    assert frozenset(over_c) not in _decode(*now_here_now_there)
+    brushed = (*[D] * 2, *[(45, *D)] * 2, *[G] * 4) * 3  # the open fifth string, brushed by every later stroke
+    assert _decode(*brushed) == [frozenset(D), frozenset(G)] * 3
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2
