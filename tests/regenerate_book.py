@@ -23,6 +23,11 @@ OPEN_POWER = (
     (0, 2, -1, -1, -1, -1), (0, 2, 2, -1, -1, -1), (-1, 0, 2, -1, -1, -1), (-1, 0, 2, 2, -1, -1),
     (-1, -1, 0, 2, -1, -1), (-1, -1, 0, 2, 3, -1),
 )  # fmt: skip
+SHELLS = (
+    "3x33xx", "3x34xx", "3x44xx", "x3x34x", "x3x35x", "x3x45x", "x313xx", "x323xx", "x324xx",
+)  # fmt: skip
+"""Root, third and seventh of a minor, dominant and major seventh chord on strings 6-4-3, 5-3-2 and 5-4-3, as rhythm
+guitarists of jazz hold them (common practice, no source)."""
 SONG_FORMS = (
     "320033", "3x0033", "022033", "x32033", "x02033", "x20033", "3x0003", "3x0233", "xx4232", "2x0232", "200232",
     "x02200", "x02230", "xx0233", "xx0230", "022200", "x33010", "x30010", "xx3210", "xx3211", "x03210", "133xxx",
@@ -85,9 +90,10 @@ def render_book(leave_out: Callable[[str], bool] = lambda _key: False) -> str:
     grades = _read_listed({"chords": chords})
     for form in _find_power_forms() | _find_triad_forms() | set(OPEN_POWER):
         grades[form] = max(FORM, grades.get(form, 0.0))
-    for text in SONG_FORMS:
-        frets = tuple(-1 if sign == "x" else int(sign) for sign in text)
-        grades[frets] = max(PLAIN_LISTED, grades.get(frets, 0.0))
+    for texts, grade in ((SHELLS, FORM), (SONG_FORMS, PLAIN_LISTED)):
+        for text in texts:
+            frets = tuple(-1 if sign == "x" else int(sign) for sign in text)
+            grades[frets] = max(grade, grades.get(frets, 0.0))
     lines = [
         "-".join("x" if fret < 0 else str(fret) for fret in frets) + f" {grade:g}"
         for frets, grade in sorted(grades.items())

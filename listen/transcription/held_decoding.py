@@ -29,7 +29,7 @@ from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
-from listen.transcription.late_basses import weigh_late_basses
+from listen.transcription.late_basses import find_late_fifths, weigh_late_basses
 from listen.transcription.note_lines import find_lines, find_pickup
 from listen.transcription.reach import SURE_REACH, USUAL_REACH, learn_reach
 from listen.transcription.recurrence import weigh_recurrence
@@ -106,7 +106,7 @@ def _decode_chords(
     for start in starts:
         reach, entries, against, brushed = start, sets.costs + NEW_COST, np.zeros(len(sets.costs)), below
         path: list[int] = []
-        late = np.zeros((len(stretches), len(sets.costs)))
+        late, meant = np.zeros((len(stretches), len(sets.costs))), np.zeros(len(sets.costs))
         for _ in range(ROUNDS):
             costs = weigh_sets(odds, sets.pitches, sized, reach, opens, stopped=sets.stopped)
             costs += odds.trust[:, None] * brushed.weigh(odds, len(sets.pitches))
@@ -122,6 +122,12 @@ def _decode_chords(
             brushed = brushed.learn(odds, np.array(path))
             reach = learn_reach(list_runs(odds, np.array(path), sized, reach, opens), starts[0])
             uses = Counter(held for held, _ in groupby(sets.held[row] for row in path))
+            if heard.steps is not None:
+                fifths = find_late_fifths(
+                    odds, np.array(path), sets.pitches, brushed=below.rows, bars=heard.bars, steps=heard.steps
+                )
+                meant[list(fifths)] = sets.unmeant[list(fifths)]
+                uses |= Counter({sets.held[row]: n_bars for row, n_bars in fifths.items()})
             entries = sets.costs + NEW_COST * 0.5 ** np.array([max(0, uses[held] - 1) for held in sets.held])
             standing = weigh_standing_basses(odds, np.array(path), lowest=lowest, bars=heard.bars)
             for row, cost in standing.items():
@@ -130,6 +136,7 @@ def _decode_chords(
             if heard.steps is not None:
                 found_late = weigh_late_basses(odds, np.array(path), lowest=lowest, bars=heard.bars, steps=heard.steps)
                 late = np.maximum(late, found_late)
+            entries -= meant
         found.append((whole, path))
     return [sets.held[row] for row in min(found)[1]]
 

@@ -36,6 +36,9 @@ CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 2.0, frozenset((3, 4))
 third on purpose where other strokes of the part sound the chord whole. Over 96 parts joined from recorded strums chords
 by time go from .935 with 1 to .958 with 2 and .960 with 3, of 182 chords of parts in which two of five lack their third
 on purpose .978, .940 and .918 keep their tones (`tests/benchmarks/grips_in_parts.py`)."""
+SEVENTHS_WITHOUT_FIFTH, FIFTH, MOST_WITH_FIFTH = ({0, 3, 10}, {0, 4, 10}, {0, 4, 11}), 7, 0.1
+"""Seventh chords that are held without their fifth, as shells (x5x56x) and openly (x32310), and named as if whole where
+no more of the strokes that sound their tones sound the fifth, too (judged)."""
 LEAST_CHOKED, PLAIN_NATS, PLACE_NATS = 4, 0.5, 1.5
 """A chord of so many pitches may have a choked one, if it is as plain as a triad or a seventh chord and held in a usual
 place of the book (or in its first over another bass), or if some stroke of the part sounds all of it: else any heap of
@@ -73,7 +76,8 @@ class HeldSets:
         Whether a finger lies on the lowest string, and on the next, of the plain shape that each set is the top of: no
         open string sounds there.
     unmeant : ndarray, shape (n_sets,)
-        How much of the costs is for a lowest string that a hand hardly means: nothing where a person says it sounds.
+        How much of the costs is for a lowest string that a hand hardly means: nothing where a person says it sounds,
+        nor where it comes like one that is meant (:mod:`.late_basses`).
     """
 
     pitches: tuple[tuple[int, ...], ...]
@@ -127,7 +131,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         odds,
     )
     _add_basses(whole, {midis[0] for midis in sounded if midis})
-    names = dict(zip(whole, _weigh_names(tuple(whole)), strict=True))
+    names = dict(zip(whole, _weigh_names(tuple(whole), _find_shells(whole, odds)), strict=True))
     common = _find_common_tones(odds)
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
@@ -137,7 +141,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         upper = midis[1:]
         unmeant = 0.0
         if midis in lost:
-            unmeant = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
+            unmeant = below[midis] = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
@@ -232,9 +236,25 @@ def _list_left_fifths(sets: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, .
     )
 
 
-def _weigh_names(sets: tuple[tuple[int, ...], ...]) -> list[float]:
-    """Weigh how plainly each set is named: as a chord whatever its bass, and over its bass."""
-    over = weigh_over_basses(sets)
+def _find_shells(sets: Iterable[tuple[int, ...]], odds: StrokeOdds) -> frozenset[tuple[int, ...]]:
+    """Find which sets are a seventh chord over its root without a fifth, which the part's strokes do not sound either.
+
+    Who strums Dm7 as xx0211 and chokes its third string for a bar sounds it in others.
+    """
+    heard = odds.absent > 0.0
+    tones = fold_octaves(odds.absent) > 0.0
+    shells = set()
+    for midis in sets:
+        if midis and {(midi - midis[0]) % 12 for midi in midis} in SEVENTHS_WITHOUT_FIFTH:
+            with_fifth = tones[heard[:, midis].all(axis=1), (midis[0] + FIFTH) % 12]
+            if not len(with_fifth) or with_fifth.mean() <= MOST_WITH_FIFTH:
+                shells.add(midis)
+    return frozenset(shells)
+
+
+def _weigh_names(sets: tuple[tuple[int, ...], ...], shells: frozenset[tuple[int, ...]]) -> list[float]:
+    """Weigh how plainly each set is named: as a chord whatever its bass, and over its bass; a shell as if whole."""
+    over = weigh_over_basses([(*midis, midis[0] + FIFTH) if midis in shells else midis for midis in sets])
     plainest = [min(own.values(), default=UNNAMED_POINTS) for own in over]
     over_bass = [next(iter(own.values()), UNNAMED_POINTS) for own in over]
     return [

@@ -2,23 +2,26 @@
 
 Am whose bass goes on to G at half the bar is Am and then Am/G, and not Am/G whose sixth string was missed first: what
 is missed by chance is missed now here, now there, and least of all each time from the bar's first stroke to one and the
-same beat, to be struck by every stroke from there on. Bars in which the bass comes at the same place are heard
+same beat, to be struck by every downstroke from there on. Bars in which the bass comes at the same place are heard
 together.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.log_odds import logistic
+from listen.transcription.held_weights import FOURTH
 from listen.transcription.stroke_odds import StrokeOdds
 
 LEAST_BARS = 2  # in one bar alone strokes may be missed like that
 STRUCK, STROKES = 0.8, 2.0
 """How many strokes of a hand that means a bass sound it, and how many strokes of the part that counts for; judged."""
+DOWN = 0.5  # chance above which a stroke goes down
 SILENT, SOUNDS = 0.2, 0.8  # chances below and above which the string does not sound, and does
 
 
@@ -52,16 +55,11 @@ def weigh_late_basses(
     for row in set(path.tolist()):
         if not lowest[row]:
             continue
-        sounds, held = chances[:, lowest[row]], path == row
-        late: dict[int, list[NDArray[np.intp]]] = defaultdict(list)
+        sounds = chances[:, lowest[row]]
+        held = path == row
+        late = _find_late(odds, sounds, np.flatnonzero(held), bars, steps)
         counted = held & ~odds.picked
-        for bar in np.unique(bars[held]):
-            inside = np.flatnonzero(held & (bars == bar))
-            n_silent = int(np.argmax(np.append(sounds[inside] > SILENT, True)))
-            after = inside[n_silent:]
-            if 0 < n_silent < len(inside) and not odds.picked[inside].any() and (sounds[after] > SOUNDS).all():
-                late[int(steps[after[0]])].append(inside[:n_silent])
-                counted[inside[:n_silent]] = False
+        counted[[place for before in late.values() for inside in before for place in inside]] = False
         weight = odds.down * counted
         share = (STROKES * STRUCK + (weight * sounds)[counted].sum()) / (STROKES + weight.sum())
         for before in late.values():
@@ -72,3 +70,68 @@ def weigh_late_basses(
             for inside in before:
                 against[inside, row] = cost / len(inside)
     return against
+
+
+def find_late_fifths(
+    odds: StrokeOdds,
+    path: NDArray[np.intp],
+    sets: Sequence[tuple[int, ...]],
+    *,
+    brushed: NDArray[np.intp],
+    bars: NDArray[np.int64],
+    steps: NDArray[np.int64],
+) -> dict[int, int]:
+    """Find the sets that fret the fifth below a held one, where whole strokes sound it from one and the same beat on.
+
+    xx3211 that goes on to x33211 at half of its bars is F, then F/C, and not F with its sixth string missed.
+
+    Parameters
+    ----------
+    odds, path, bars, steps
+        As for :func:`weigh_late_basses`.
+    sets : sequence of tuple of int
+        MIDI numbers of each set, low to high.
+    brushed : ndarray of int
+        Places of those whose fifth below needs no finger (:mod:`.brushed_strings`): it is hardly meant.
+
+    Returns
+    -------
+    dict of int to int
+        Places among the sets, and in how many bars.
+    """
+    chances = logistic(odds.absent - odds.present)
+    row_of = {midis: row for row, midis in enumerate(sets)}
+    found = {}
+    for row, upper in [(row, sets[row][first:]) for row in set(path.tolist()) for first in (0, 2)]:
+        over = row_of.get((upper[0] - FOURTH, *upper)) if upper else None
+        if over is None or row_of.get(upper) in brushed:
+            continue
+        held = path == row
+        if (chances[held][:, [midi for midi in sets[row] if midi < sets[over][0]]] > SILENT).any():
+            continue
+        sounds = chances[:, sets[over][0]]
+        whole = np.flatnonzero(held & (chances[:, upper[0]] > SOUNDS))
+        n_bars = max((len(before) for before in _find_late(odds, sounds, whole, bars, steps).values()), default=0)
+        if n_bars >= LEAST_BARS:
+            found[over] = n_bars
+    return found
+
+
+def _find_late(
+    odds: StrokeOdds,
+    sounds: NDArray[np.float64],
+    held: NDArray[np.intp],
+    bars: NDArray[np.int64],
+    steps: NDArray[np.int64],
+) -> dict[int, list[NDArray[np.intp]]]:
+    """Find the places in bars before a string first sounds, to be struck from there on, by the step where it does."""
+    late: dict[int, list[NDArray[np.intp]]] = defaultdict(list)
+    for bar in np.unique(bars[held]):
+        inside = held[bars[held] == bar]
+        n_silent = int(np.argmax(np.append(sounds[inside] > SILENT, True)))
+        after = inside[n_silent:]
+        full = after[odds.down[after] > DOWN]  # upstrokes leave low strings out, meant or not
+        is_late = n_silent and len(full) and (sounds[full] > SOUNDS).all()
+        if is_late and not odds.picked[inside].any():
+            late[int(steps[after[0]])].append(inside[:n_silent])
+    return late

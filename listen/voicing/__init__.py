@@ -1,6 +1,6 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
-from listen.voicing.book import is_dropped, list_strummed_shapes
+from listen.voicing.book import grade_shapes, is_dropped, list_strummed_shapes
 from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
 from listen.voicing.filters import NothingLeftError, ShapeFilters
 from listen.voicing.fit import Fit, fit_shapes
@@ -52,6 +52,7 @@ __all__ = [
     "find_progression",
     "find_shapes",
     "fit_shapes",
+    "grade_shapes",
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",

@@ -12,7 +12,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.instrument import Tuning
+from listen.evidence import N_PITCHES
+from listen.instrument import STANDARD, Tuning
 from listen.voicing.book import have_standard_distances
 
 _MOVABLE = """
@@ -27,6 +28,7 @@ x32010 x32310 x32000 320003 330013 320001 320002 x21202 xx3211 xx3210
 """
 _N_STRINGS = 6
 _RADIX = 32
+LEAST_BARRED = 5  # fretted strings: more than the hand has fingers
 
 Frets = NDArray[np.int8]
 
@@ -58,13 +60,49 @@ def are_forms(frets: Frets, tuning: Tuning) -> NDArray[np.bool_]:
     return np.asarray((is_moved | np.isin(_pack(upper), at_the_nut)) & have_standard_distances(frets, tuning))
 
 
+def have_open_forms(frets: Frets) -> NDArray[np.bool_]:
+    """Tell which barred shapes are chords that a form with open strings gives where they are at home, too.
+
+    Parameters
+    ----------
+    frets : ndarray, shape (n, 6), int8
+        Counted from the nut or the capo; -1 not played.
+
+    Examples
+    --------
+    >>> rows = np.array([[3, 5, 5, 4, 3, 3], [3, 2, 0, 0, 0, 3], [1, 3, 3, 2, 1, 1]], np.int8)
+    >>> have_open_forms(rows).tolist()  # G has 320003; F is held under a barre at the nut as well
+    [True, False, False]
+    """
+    is_barred = (frets != 0).all(axis=1) & ((frets > 0).sum(axis=1) >= LEAST_BARRED)
+    return np.asarray(is_barred & np.isin(_number_chords(frets), _load_open_chords()))
+
+
+@cache
+def _load_open_chords() -> NDArray[np.int64]:
+    forms = _split(_AT_THE_NUT)
+    return _number_chords(forms[(forms == 0).any(axis=1)])
+
+
+def _number_chords(frets: Frets) -> NDArray[np.int64]:
+    """Return a number for what each shape sounds at the nut: all tones, a bit each, and the lowest one."""
+    pitches = np.where(frets >= 0, frets + np.array([pitch.midi for pitch in STANDARD.open_strings]), 0)
+    lowest = np.where(frets >= 0, pitches, N_PITCHES).min(axis=1, initial=N_PITCHES) % 12
+    tones = np.where(frets >= 0, np.left_shift(1, pitches % 12), 0)
+    return np.asarray(np.bitwise_or.reduce(tones, axis=1) + (lowest << 12), np.int64)
+
+
 @cache
 def _load_forms() -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     return _read(_MOVABLE), _read(_AT_THE_NUT)
 
 
 def _read(text: str) -> NDArray[np.int64]:
-    return _pack(np.array([[-1 if fret == "x" else int(fret) for fret in word] for word in text.split()], np.int8))
+    return _pack(_split(text))
+
+
+def _split(text: str) -> Frets:
+    return np.array([[-1 if fret == "x" else int(fret) for fret in word] for word in text.split()], np.int8)
 
 
 def _pack(frets: NDArray[np.integer]) -> NDArray[np.int64]:

@@ -22,6 +22,7 @@ from listen.log_odds import log_sum_exp
 from listen.voicing.book import HIGHEST_GRADE, grade_shapes, is_dropped, list_dropped_shapes, list_strummed_shapes
 from listen.voicing.candidates import Floats, PitchCandidates, find_candidates
 from listen.voicing.fit_settings import FitSettings
+from listen.voicing.forms import have_open_forms
 from listen.voicing.hypotheses import extend_shapes
 from listen.voicing.string_options import StringRows, find_options
 
@@ -180,6 +181,8 @@ def _list_book(fretboard: Fretboard) -> _BookRows:
     """List the shapes of the book with what they sound on a neck; what this neck does not give sounds UNKNOWN."""
     frets, grades, strings = _tabulate_book()
     usual, highest = _tabulate_usual()
+    if fretboard.capo_fret:
+        grades = np.where(_tabulate_barred(), 0.0, grades)
     n_extra = fretboard.n_strings - STANDARD.n_strings
     if n_extra < 0:
         return _BookRows(frets[:0, : fretboard.n_strings], np.zeros(0, np.uint64), grades[:0])
@@ -214,6 +217,12 @@ def _tabulate_book() -> tuple[npt.NDArray[np.int8], Floats, npt.NDArray[np.intp]
     first = np.append(True, (frets[1:] != frets[:-1]).any(axis=1)) & (grades > 0.0)
     frets, grades = frets[first], grades[first]
     return frets, grades, ((frets >= 0) << np.arange(STANDARD.n_strings)).sum(axis=1).astype(np.intp)
+
+
+@cache
+def _tabulate_barred() -> npt.NDArray[np.bool_]:
+    """Tell which shapes of the book nobody holds over a capo: barres of chords that lie open there."""
+    return have_open_forms(_tabulate_book()[0])
 
 
 @cache

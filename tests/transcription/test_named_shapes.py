@@ -11,7 +11,7 @@ from listen.instrument import STANDARD, Fretboard, Shape, best_fingering
 from listen.reading import ShapeReading, Shares
 from listen.theory import parse_chord
 from listen.transcription import PartSettings
-from listen.transcription.named_shapes import OTHERS_SHARE, put_held_first, rank_named_first
+from listen.transcription.named_shapes import OTHERS_SHARE, put_held_first, rank_named_first, sounds_named
 from listen.transcription.part import read_part_evidence
 from tests.transcription.written_strokes import EM, C, hear_strokes
 
@@ -95,3 +95,32 @@ def test_a_string_that_is_never_heard_is_still_held(
     assert span.shape is not None
     assert (span.shape.shape.text, span.shape.silent) == (shape, silent)
     assert [note.pitch.midi for note in span.notes] == list(sounds)
+
+
+def test_a_shell_that_sounds_all_its_strings_is_held_as_it_sounds() -> None:
+    g7, cmaj7 = (43, 53, 59), (48, 59, 64)
+    stretches, strokes = hear_strokes((g7,) * 4 + (cmaj7,) * 4 + (g7,) * 4 + (cmaj7,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 8.5), tuple(strokes), tuple(stretches))
+    spans = read_part_evidence(heard, settings=PartSettings(tuning=STANDARD, capo_fret=0)).spans
+    assert [span.name.text for span in spans if span.name] == ["G7", "Cmaj7"] * 2
+    assert [span.shape.shape.text for span in spans if span.shape] == ["3x34xx", "x3x45x"] * 2
+    assert [[note.pitch.midi for note in span.notes] for span in spans] == [list(g7), list(cmaj7)] * 2
+    assert not any(span.shape.silent for span in spans if span.shape)
+
+
+@pytest.mark.parametrize(
+    ("text", "chord", "is_named"),
+    [
+        ("x32310", "C7", True),
+        ("3x34xx", "G7", True),
+        ("3x34xx", "G", False),  # F is not of it
+        ("x32xxx", "C", False),  # a third is no triad
+        ("x-0-11-0-x-x", "A7", False),  # in no book
+        ("x32310", "C7/G", False),
+    ],
+)
+def test_a_shape_of_the_book_is_a_seventh_chord_without_its_fifth(text: str, chord: str, is_named: bool) -> None:
+    parts = text.split("-") if "-" in text else list(text)
+    shape = Shape(tuple(None if part == "x" else int(part) for part in parts))
+    held = ShapeReading(shape, best_fingering(shape, NECK), 1.0, Shares(0.0, 0.0, 0.0))
+    assert sounds_named(held, parse_chord(chord), NECK) is is_named

@@ -79,6 +79,24 @@ def test_a_bass_that_comes_at_half_of_every_bar_begins_a_chord_and_was_not_misse
     assert set(_decode(*now_here_now_there, *[F] * 4)) == {frozenset(over_g), frozenset(F)}
 
 
+def test_upstrokes_that_leave_out_a_bass_do_not_say_that_it_was_missed() -> None:
+    over_g = (43, *AM)
+    bars = (AM, over_g, over_g[1:], over_g, *[F] * 4) * 3
+    held = [chord.pitches for chord in hold_chords((*bars, *[AM] * 4), up=(2,))]
+    assert held == [*[frozenset(AM), frozenset(over_g), frozenset(F)] * 3, frozenset(AM)]
+
+
+def test_a_fretted_fifth_that_comes_at_half_of_every_bar_is_meant_and_one_that_comes_now_and_then_is_not() -> None:
+    small_f = (53, 57, 60, 65)  # xx3211, which goes on to x33211
+    over_c = (48, *small_f)
+    bars = (*[small_f] * 2, *[over_c] * 2, *[G] * 4) * 3
+    assert _decode(*bars) == [frozenset(small_f), frozenset(over_c), frozenset(G)] * 3
+    now_here_now_there = (over_c, small_f, small_f, over_c, *[G] * 4, small_f, over_c, small_f, small_f, *[G] * 4)
+    assert frozenset(over_c) not in _decode(*now_here_now_there)
+    brushed = (*[D] * 2, *[(45, *D)] * 2, *[G] * 4) * 3  # the open fifth string, brushed by every later stroke
+    assert _decode(*brushed) == [frozenset(D), frozenset(G)] * 3
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2
@@ -141,6 +159,13 @@ def test_a_string_is_choked_in_usual_places_and_a_rare_grip_is_none_with_a_choke
     assert _decode(*[D] * 4, *[over_d] * 4, *[G] * 4)[1] == frozenset(over_d)
     barre = (48, 55, 60, 64, 67)  # x35553, and its third string choked
     assert _decode(*[D] * 4, *[(48, 55, 64, 67)] * 4, *[G] * 4)[1] == frozenset(barre)
+
+
+def test_a_shell_is_held_where_no_stroke_sounds_its_fifth_and_is_a_choked_string_beside_whole_strokes() -> None:
+    dm7, g7, cmaj7 = (50, 60, 65), (43, 53, 59), (48, 59, 64)  # x5x56x, 3x34xx, x3x45x
+    assert _decode(*[dm7] * 4, *[g7] * 4, *[cmaj7] * 8) == [frozenset(dm7), frozenset(g7), frozenset(cmaj7)]
+    whole = (50, 57, 60, 65)  # xx0211, and its third string choked for a bar
+    assert _decode(*[whole] * 4, *[C] * 4, *[dm7] * 4) == [frozenset(whole), frozenset(C), frozenset(whole)]
 
 
 def test_a_fifth_is_no_chord_with_a_choked_string() -> None:

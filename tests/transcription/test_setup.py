@@ -49,6 +49,15 @@ def test_a_capo_high_on_the_neck_is_inferred_too(fret: int) -> None:
     assert _infer(_sound("320003 xx0232 x32010 022000", Fretboard(capo_fret=fret))).text == f"Capo {fret}"
 
 
+def test_barres_up_the_neck_are_no_capo_where_they_would_be_barres_of_open_chords_under_it() -> None:
+    # common practice, no source: who puts a capo on the fifth fret holds G as 320003 there and D as xx0232
+    assert _infer(_sound("577555 x57765 8-10-10-9-8-8 x-10-12-12-12-10", Fretboard())).text == ""
+    assert _infer(_sound("022000 x02210 320003 xx0232", Fretboard(capo_fret=5))).text == "Capo 5"
+    assert (
+        _infer(_sound("x32010 133211 320003 x02210", Fretboard(capo_fret=2))).text == "Capo 2"
+    )  # F is barred there, too
+
+
 def test_a_lowered_tuning_is_inferred_from_notes_that_no_other_has() -> None:
     low = Fretboard(parse_tuning("half step down"))
     inferred = _infer(_sound("320003 xx0232 x32010 022000", low))

@@ -69,9 +69,10 @@ def hold_chords(
     is_picked: bool | None = False,
     faint: int | None = None,
     heard: Mapping[int, Mapping[int, float]] | None = None,
+    up: tuple[int, ...] = (),
     fretboard: Fretboard | None = None,
 ) -> tuple[HeldChord, ...]:
-    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar.
+    """Decode what is held; a faint pitch is heard a little in all strokes but the first of a bar; some of a bar go up.
 
     Where it is not said whether strings are picked, those that sound alone are. `heard` gives log-odds of pitches at
     some places.
@@ -80,6 +81,7 @@ def hold_chords(
     stretches = [
         replace(one, is_picked=len(one.sounding) == 1 if is_picked is None else is_picked) for one in stretches
     ]
+    strokes = [replace(one, lean=-2.0) if place % IN_BAR in up else one for place, one in enumerate(strokes)]
     if faint is not None:
         for place, one in enumerate(stretches):
             one.log_odds[faint] = -1.0 if place % IN_BAR else one.log_odds[faint]

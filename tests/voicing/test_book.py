@@ -36,6 +36,12 @@ def test_power_chords_from_three_root_strings_are_forms_of_the_trade() -> None:
         assert grade(form) > 0
 
 
+def test_root_third_and_seventh_are_forms_of_the_trade() -> None:
+    # common practice, no source: shells on strings 6-4-3, 5-3-2 and 5-4-3
+    forms = np.array([(8, -1, 8, 9, -1, -1), (-1, 5, -1, 5, 6, -1), (-1, 5, 3, 5, -1, -1)], np.int8)
+    assert (grade_shapes(forms, STANDARD, partial=False) > 0).all()
+
+
 def test_the_book_holds_for_strings_a_standard_distance_apart() -> None:
     half_down = parse_tuning("Eb2 Ab2 Db3 Gb3 Bb3 Eb4")
     drop = parse_tuning("D2 A2 D3 G3 B3 E4")
