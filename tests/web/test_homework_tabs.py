@@ -65,7 +65,7 @@ def test_what_is_said_in_one_tab_is_seen_in_the_others_and_written_over_by_none(
     for one in (tab, other):
         until(one, "document.querySelector('.found').textContent.includes('You say: the chord is right')")
         assert "6 of 8 bars are right" in one.inner_text(".facts")
-    until(whole, "document.querySelector('.class-table td.num').textContent === '88 %'")
+    until(whole, "document.querySelector('.class-table td.num').textContent === '75–88 %'")
 
     tab.focus(".note-field textarea")
     tab.keyboard.type("Slowly.")

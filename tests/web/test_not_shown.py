@@ -21,11 +21,16 @@ STOPPED = "The program does not answer: it may have been stopped. Start listen p
 
 
 @pytest.fixture
-def stopped(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve a page that a test may stop."""
+def stopped(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, str]]:
+    """Serve a page that a test may stop, and a take in it that was read before."""
     find_chromium()
-    with serve(tmp_path_factory.mktemp("stopped") / "library") as page:
-        yield page
+    folder = tmp_path_factory.mktemp("stopped") / "library"
+    library = Library(folder)
+    take = library.add("evening", ".wav")
+    library.begin(take, straight_part())
+    library.save(replace(take, state="read"))
+    with serve(folder) as page:
+        yield page, take.ident
 
 
 def test_an_address_of_something_gone_says_so_and_offers_nothing(served: Served, tabs: Watched, tmp_path: Path) -> None:
@@ -66,19 +71,18 @@ def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
     tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
 
 
-def test_of_a_program_that_was_stopped_every_room_says_so(stopped: Served, tabs: Watched, tmp_path: Path) -> None:
-    library = Library(stopped.library)
-    take = library.add("evening", ".wav")
-    library.begin(take, straight_part())
-    library.save(replace(take, state="read"))
-    student = tabs.open(f"{stopped.address}#/homework/{set_class(stopped.library, tmp_path)}/Anna")
-    sheet, neck = (tabs.open(f"{stopped.base}/#{where}") for where in (f"/take/{take.ident}", "/neck/Am7"))
+def test_of_a_program_that_was_stopped_every_room_says_so(
+    stopped: tuple[Served, str], tabs: Watched, tmp_path: Path
+) -> None:
+    page, take = stopped
+    student = tabs.open(f"{page.address}#/homework/{set_class(page.library, tmp_path)}/Anna")
+    sheet, neck = (tabs.open(f"{page.base}/#{where}") for where in (f"/take/{take}", "/neck/Am7"))
     student.locator(".found > li").first.wait_for()
     sheet.wait_for_selector(".sheet .bar")
     with neck.expect_response("**/strings/chord?*"):
         neck.get_by_role("button", name="Hear it").click()  # its sound is made ready; the others' is not
-    stopped.process.kill()
-    stopped.process.wait()
+    page.process.kill()
+    page.process.wait()
     student.get_by_role("button", name="As it should sound").first.click()
     sheet.get_by_role("button", name="Set as homework").click()
     neck.fill("#chord", "Em7")  # the other one is kept by the browser

@@ -44,7 +44,7 @@ export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
     request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
     request.onload = () => request.status === 201 ? resolve(request.response)
       : reject(new Error(request.response?.error || "The recording could not be brought in."));
-    request.onerror = () => reject(new Error("The recording could not be brought in: the program does not answer."));
+    request.onerror = () => reject(new Error(NO_ANSWER));
     request.send(file);
   });
 }

@@ -45,7 +45,7 @@ function notShown(error, view, mine) {
   setKeys([]);
   place.replaceChildren(make("h1", {}, "Not shown"), make("p", { class: "note", role: "alert" }, why),
     make("p", {}, make("a", { href: `#${home}` }, `To ${nav}`)));
-  return onNews(({ ended, changed }) => { if (ended || changed) show(); });
+  return onNews(({ again, ended, changed, state }) => { if (again || ended || changed || state) show(); });
 }
 
 function fillRail() {

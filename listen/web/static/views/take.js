@@ -17,7 +17,7 @@ export async function show(place, { ident }) {
 
 class TakeView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), turn: 0, tuning: "standard", capo: 0, strings: 6 });
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), turn: 0, shown: 0, tuning: "standard", capo: 0, strings: 6 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.head = make("div", { class: "work screen" });
     this.body = make("article", { class: "sheet" });
@@ -68,7 +68,8 @@ class TakeView {
   async refresh() {
     const mine = ++this.turn;
     const sheet = await ask(`/takes/${this.ident}/sheet`);
-    if (mine !== this.turn) return; // asked again or changed since then: an answer that comes late is not newer
+    if (mine < this.shown) return; // an answer that comes late is not newer than what was asked for or changed since then
+    this.shown = mine;
     this.take(sheet);
     if (this.bar) await this.bar.fill();
   }
@@ -231,7 +232,7 @@ class TakeView {
       const body = { version: this.sheet.version, ...asked };
       const sheet = await ask(`/takes/${this.ident}/${path}`, { method: "POST", body }).catch((error) => this.refused(error));
       settled?.();
-      this.turn += 1;
+      this.shown = ++this.turn;
       this.take(sheet);
       await this.bar?.fill();
     })();
