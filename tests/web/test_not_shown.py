@@ -71,6 +71,21 @@ def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
     tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
 
 
+def test_a_recording_that_is_brought_back_is_shown_where_it_was_missed(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    ident = take.rsplit("/", 1)[-1]
+    tab = tabs.open(f"{served.address}#{take}")
+    tab.wait_for_selector(".sheet .bar")
+    tab.evaluate(f"fetch('/api/takes/{ident}', {{ method: 'DELETE' }})")
+    tab.wait_for_url("**/#/")
+    tab.evaluate(f"location.hash = '#{take}'")
+    until(tab, f"{TOLD}?.startsWith('This cannot be shown: There is no')")
+    tab.evaluate(f"fetch('/api/takes/{ident}/bring-back', {{ method: 'POST' }})")
+    tab.wait_for_selector(".sheet .bar")
+    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+
+
 def test_of_a_program_that_was_stopped_every_room_says_so(
     stopped: tuple[Served, str], tabs: Watched, tmp_path: Path
 ) -> None:
