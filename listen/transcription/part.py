@@ -204,10 +204,12 @@ def _is_pitched(kinds: Sequence[ChordKind]) -> bool:
 def _read_held(
     heard: PartEvidence, sounded: HeardChords, fretboard: Fretboard, settings: PartSettings
 ) -> tuple[tuple[ReadChord, ...], tuple[PartKey, ...], Grid | None]:
-    """Decode what is held, read it, and find the bars by where it changes."""
-    held = cut_at_rests(decode_held(sounded, heard.strokes, fretboard), heard.quiet)
-    chords, keys = read_chords(held, gather_held(held), fretboard, settings)
-    return chords, keys, decode_grid(heard, [chord.held for chord in chords if chord.reading.names], settings)
+    """Decode what is held, read it, and find the bars by where it changes: a chord after a stop is none by that."""
+    held = decode_held(sounded, heard.strokes, fretboard)
+    cut = cut_at_rests(held, heard.quiet)
+    chords, keys = read_chords(cut, gather_held(cut), fretboard, settings)
+    named = {chord.held.pitches for chord in chords if chord.reading.names}
+    return chords, keys, decode_grid(heard, [one for one in held if one.pitches in named], settings)
 
 
 def _plan_events(

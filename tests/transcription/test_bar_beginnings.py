@@ -110,3 +110,21 @@ def test_a_chord_comes_early_over_a_bar_line_or_where_its_beat_is_not_struck(
     assert early.position is not None
     assert early.position.step % 12 == 6
     assert early.marks == marks
+
+
+def test_a_chord_that_is_struck_again_after_a_stop_is_no_new_one_that_tells_a_bar_line() -> None:
+    """Chops on two and four at 75 beats a minute, damped after a third of a second; each chord for two bars."""
+    played = [chord for chord in (C, G, AM, F) for _ in range(4)]
+    onsets_s = [1.0 + 0.8 * (4 * bar + beat) for bar in range(8) for beat in (1, 3)]
+    ends_s = [*onsets_s[1:], onsets_s[-1] + 0.8]
+    stretches, strokes = hear_strokes(tuple(played))
+    spans = [TimeSpan(*span) for span in zip(onsets_s, ends_s, strict=True)]
+    heard = PartEvidence(
+        TimeSpan(0.0, ends_s[-1]),
+        tuple(replace(one, onset_s=span.start_s) for one, span in zip(strokes, spans, strict=True)),
+        tuple(replace(one, span=span) for one, span in zip(stretches, spans, strict=True)),
+        quiet=tuple(TimeSpan(span.start_s + 0.3, span.end_s) for span in spans),
+    )
+    metre = read_part_evidence(heard).bars.metre
+    assert metre is not None
+    assert metre.tempo_bpm == pytest.approx(75.0, abs=0.5)
