@@ -1,4 +1,4 @@
-"""Single notes that are held as no chord: those of lines, and one that is all there is before the first bar line.
+"""Single notes that are held as no chord: those of lines, and those that lead up to the first bar line.
 
 Lines go by steps, where the tones of a chord lie thirds apart.
 """
@@ -50,7 +50,7 @@ def find_pickup(
     bars: NDArray[np.int64],
     steps: NDArray[np.int64] | None,
 ) -> dict[int, int]:
-    """Find the one note that a part begins with before its first bar line, where nothing else is played there.
+    """Find the notes that a part begins with before its first bar line: one, or some that go by steps, and nothing else.
 
     Parameters
     ----------
@@ -63,12 +63,15 @@ def find_pickup(
     Returns
     -------
     dict of int to int
-        MIDI number of the note by its place, as of lines.
+        MIDI number of each note by its place, as of lines.
     """
-    if steps is None or len(stretches) < 2 or steps[0] == 0 or bars[0] == bars[1]:
+    if steps is None or not len(stretches) or steps[0] == 0 or len(stretches[0].sounding) > 1:
         return {}
-    note = _find_note(stretches[0], strokes)
-    return {} if note is None or len(stretches[0].sounding) > 1 else {0: note}
+    before = int(np.count_nonzero(bars == bars[0]))
+    notes = [note for note in (_find_note(one, strokes) for one in stretches[:before]) if note is not None]
+    goes_by_steps = all(0 < abs(after - first) <= WHOLE_TONE for first, after in pairwise(notes))
+    is_all = before < len(stretches) and len(notes) == before
+    return dict(enumerate(notes)) if is_all and goes_by_steps else {}
 
 
 def _find_note(stretch: Stretch, strokes: Sequence[StrokeEvidence]) -> int | None:

@@ -95,6 +95,18 @@ def test_a_single_note_that_is_all_there_is_before_the_first_bar_line_is_no_chor
         assert (first.pitches == {43}) == is_note
 
 
+def test_notes_that_lead_up_to_the_first_bar_line_by_steps_are_no_chord_and_those_of_a_chord_are_one() -> None:
+    half = STEPS_PER_BEAT // 2
+    for pickup, are_notes in (((52, 54), True), ((48, 52), False)):
+        stretches, strokes = hear_strokes(((pickup[0],), (pickup[1],), *(G,) * 4, *(C,) * 4))
+        stretches[:2] = [replace(one, is_picked=True) for one in stretches[:2]]
+        bars, beats = np.repeat((0, 1, 2), (2, 4, 4)), np.tile(np.arange(4) * STEPS_PER_BEAT, 2)
+        places = np.array([6 * half, 7 * half, *beats])
+        heard = HeardChords(decode_held_chords(stretches), np.full(10, 3.0), places == 0, bars, places)
+        held = decode_held(heard, strokes, Fretboard())
+        assert ([sorted(chord.pitches) for chord in held[:2]] == [[52], [54]]) == are_notes
+
+
 def _pick(*sounding: tuple[int, ...]) -> PartEvidence:
     """Make a part of single strings: of what sounds the first is struck and rises, the others ring on and fall."""
     stretches, strokes = hear_strokes(sounding)
