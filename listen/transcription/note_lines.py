@@ -50,7 +50,7 @@ def find_pickup(
     bars: NDArray[np.int64],
     steps: NDArray[np.int64] | None,
 ) -> dict[int, int]:
-    """Find the notes that a part begins with before its first bar line: one, or some that go by steps, and nothing else.
+    """Find the notes that a part begins with before its first bar line: one, or some by steps, and nothing else.
 
     Parameters
     ----------
