@@ -31,13 +31,9 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         return find_stretches(part)
     grid = BarGrid(part, metre)
     placed = _place_strokes(part, grid)
-    changes = sorted(
-        (
-            (grid.settled(at, is_pushed=change.is_pushed) if is_settled else at, change)
-            for at, change in find_changes(part, grid)
-        ),
-        key=lambda item: item[0],
-    )
+    changes = sorted(find_changes(part, grid), key=lambda item: item[0])
+    if is_settled:
+        changes = _settle(changes, grid)
     own_changes: list[list[Change]] = [[] for _ in grid.lengths]
     own_strokes: list[list[PlacedStroke]] = [[] for _ in grid.lengths]
     for at, change in changes:
@@ -58,6 +54,15 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))
+
+
+def _settle(changes: list[tuple[int, Change]], grid: BarGrid) -> list[tuple[int, Change]]:
+    """Move changes to where a chart writes them, each with regard to the next one."""
+    settled: list[tuple[int, Change]] = []
+    for at, change in reversed(changes):
+        before = settled[-1][0] if settled else grid.offsets[-1]
+        settled.append((grid.settled(at, is_pushed=change.is_pushed, before=before), change))
+    return settled[::-1]
 
 
 def _count_left_out(beats_s: tuple[float, ...], start_s: float, end_s: float) -> int:
