@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from dataclasses import replace
 from itertools import pairwise
 
-from listen.export.bar import Bar, Change, PlacedStroke, find_metre
+from listen.export.bar import Bar, Change, PlacedStroke, find_metre, has_pickup
 from listen.export.bar_grid import BarGrid
 from listen.export.changes import find_changes
 from listen.export.free_time import find_stretches
@@ -54,6 +55,26 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))
+
+
+def fill_first(bars: tuple[Bar, ...], part: Part) -> tuple[Bar, ...]:
+    """Let a short first bar that is no pickup begin with a rest, as long as the other bars."""
+    metre = find_metre(part)
+    rest = 0 if metre is None or has_pickup(part) or not bars else metre.steps_per_bar - bars[0].n_steps
+    if not rest:
+        return bars
+    first = bars[0]
+    start_s = first.end_s - (first.end_s - first.start_s) * (first.n_steps + rest) / first.n_steps
+    none = Change(0, "none", start_s)
+    filled = replace(
+        first,
+        start_s=start_s,
+        n_steps=first.n_steps + rest,
+        held=none,
+        changes=(none, *(replace(one, step=one.step + rest) for one in first.changes)),
+        strokes=tuple(replace(one, step=one.step + rest, end=one.end + rest) for one in first.strokes),
+    )
+    return (filled, *bars[1:])
 
 
 def _settle(changes: list[tuple[int, Change]], grid: BarGrid) -> list[tuple[int, Change]]:
