@@ -10,7 +10,7 @@ from listen.export.bar import Bar, Change, PlacedStroke, find_metre, has_pickup
 from listen.export.bar_grid import BarGrid
 from listen.export.changes import find_changes
 from listen.export.free_time import find_stretches
-from listen.export.stops import place_stop
+from listen.export.stops import list_told_rests, place_stop
 from listen.reading import Event, Part, Stroke
 
 LEFT_OUT = 0.3  # of the longest beat of its bar: a shorter one is only counted; judged
@@ -117,13 +117,13 @@ def _place_strokes(part: Part, grid: BarGrid) -> list[tuple[int, int, Stroke, Ev
 
 def _find_stops(part: Part, grid: BarGrid, starts: list[int]) -> list[int]:
     """Return where sound ends without a stroke."""
-    stops = []
+    stops, told = [], list_told_rests(part, grid)
     for event in part.events:
         if event.kind not in {"silence", "unread"}:
             continue
         at = grid.place(event.position, event.span.start_s)
         if event.kind == "silence":
             until = starts[bisect_left(starts, at)] if starts and starts[-1] >= at else grid.offsets[-1]
-            at = min(place_stop(event, part, grid, starts), until)
+            at = min(place_stop(event, part, grid, struck=starts, told=told), until)
         stops.append(at)
     return stops
