@@ -375,6 +375,24 @@ def without_bars(part: Part) -> Part:
     return replace(part, events=events, spans=spans, bars=Bars())
 
 
+def count_pickup_as_one(part: Part) -> Part:
+    """Return a part with a pickup as if a person had said that bar one begins with it: every bar is one on."""
+
+    def move(position: GridPosition | None) -> GridPosition | None:
+        return None if position is None else replace(position, bar=position.bar + 1)
+
+    events = tuple(
+        replace(
+            event,
+            position=move(event.position),
+            strokes=tuple(replace(stroke, position=move(stroke.position)) for stroke in event.strokes),
+        )
+        for event in part.events
+    )
+    spans = tuple(replace(span, position=move(span.position)) for span in part.spans)
+    return replace(part, events=events, spans=spans, bars=replace(part.bars, first_bar=part.bars.first_bar + 1))
+
+
 def unheld_part() -> Part:
     """Return notes that no hand can hold: pitches without strings, a name without a shape."""
     scene = Scene()

@@ -39,7 +39,7 @@ back without a pause and does not come back to the place that was left owes the 
 costs less, and one wrong bar near the end would be a jump back and an end."""
 BAR_NATS = 3.0  # between a stroke that fits and one that does not
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
-MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning; judged, not measured
+MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning or behind its rest; judged, not measured
 OUTSIDE_SCORE = -0.6  # a stroke outside the piece, against one inside that fits (at most 2) or does not (at least -1)
 FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 FULL_SAY_S, LEAST_SAY = 0.5, 0.3
@@ -188,7 +188,7 @@ def _score_tempi(
     n_cells = len(grid.slots)
     cells = np.full((len(beats_s), n_cells), -np.inf)
     cells[:] = -MIDDLE_START - ENTER_COST - grid.landing
-    cells[:, 0] = 0.0
+    cells[:, : grid.n_rest + 1] = 0.0
     outside = np.zeros(len(beats_s))
     cells = cells + scores[0]
     outside = outside + away[0]
@@ -218,7 +218,7 @@ def _decode(
     beat_s, jump_cost, no_jumps_from = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
-    cells = np.where(np.arange(n_cells) == 0, 0.0, cells) + scores[0]
+    cells = np.where(np.arange(n_cells) <= grid.n_rest, 0.0, cells) + scores[0]
     outside = float(away[0])
     back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
     jumped_by, waited_by = np.zeros((n_strokes, n_cells), bool), np.zeros((n_strokes, n_cells), bool)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.assessment.target import Score
+from listen.reading import NO_CHORD
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -37,6 +38,8 @@ class ScoreCells:
     bar_beats : float
     cells_a_beat : int
     is_free : bool
+    n_rest : int
+        How many cells at the beginning are a rest: who plays nothing there begins behind them.
     """
 
     slots: Places
@@ -47,6 +50,7 @@ class ScoreCells:
     bar_beats: float
     cells_a_beat: int
     is_free: bool
+    n_rest: int = 0
 
     def farther_jumps(self, cells: Floats) -> Floats:
         """Return for each cell the best score to jump from, the way taken off; the last axis is cells."""
@@ -75,4 +79,6 @@ def lay_cells(score: Score) -> ScoreCells:
     ending = np.where(left > 0, np.minimum(END_COST + LEFT_COST * left, MOST_LEFT), 0.0)
     farther = FARTHER * (len(score.bars) - 1) / n_cells
     bar_beats = float(np.median(np.diff(score.bars)))
-    return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free)
+    is_struck = np.array([score.targets[slot.target].symbol != NO_CHORD for slot in score.slots])
+    n_rest = int(np.argmax(is_struck[slots]))
+    return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free, n_rest)

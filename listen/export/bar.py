@@ -72,7 +72,7 @@ class Bar:
     Parameters
     ----------
     number : int
-        0 a pickup, 1 the first full bar; stretches count from 1.
+        1 is the first full bar, or where bar one was told to begin; a pickup comes before it. Stretches count from 1.
     start_s, end_s : float
     n_steps : int
     held : Change or None
@@ -110,6 +110,12 @@ class Bar:
     def n_beats(self) -> int:
         """How many beats it has, a broken one counted whole."""
         return -(-self.n_steps // STEPS_PER_BEAT)
+
+
+def has_pickup(part: Part) -> bool:
+    """Whether a part begins with a pickup: a short bar before bar one. A short bar one or later begins with a rest."""
+    metre = find_metre(part)
+    return metre is not None and metre.pickup_steps > 0 and part.bars.first_bar < 1
 
 
 def find_metre(part: Part) -> Metre | None:

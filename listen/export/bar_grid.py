@@ -51,17 +51,19 @@ class BarGrid:
         """Return the bar line on which a step lies, or the next one."""
         return at if at in self.offsets else self.offsets[self.bar_of(at)[0] + 1]
 
-    def settled(self, at: int, *, is_pushed: bool) -> int:
+    def settled(self, at: int, *, is_pushed: bool, before: int) -> int:
         """Return where a chart writes a change: on a beat or between two, a pushed one on the beat that it means.
 
         Between two beats is half a beat, and in a compound metre a third. What lies between those belongs to the
         nearer one, and where two are as near to the beat: a sixteenth after it is late, a sixteenth before it pushed.
+        It stays before the next change, or the end of the part: a chord that is struck ahead of a beat and stopped on
+        it is not that beat's.
         """
         moved = self.next_beat(at)
+        beat = moved - STEPS_PER_BEAT if moved > at else at
+        places = range(beat, beat + STEPS_PER_BEAT + 1, self.between)
         if not is_pushed:
-            beat = moved - STEPS_PER_BEAT if moved > at else at
-            places = range(beat, beat + STEPS_PER_BEAT + 1, self.between)
             moved = min(places, key=lambda place: (abs(place - at), (place - beat) % STEPS_PER_BEAT))
-        if moved < self.offsets[-1]:
-            return max(moved, 0)
-        return at - (at % self.between)  # pushed into a bar that is no longer there
+        if moved >= before:
+            moved = max(place for place in places if place <= at)
+        return max(moved, 0)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from dataclasses import replace
 from itertools import pairwise
 
-from listen.export.bar import Bar, Change, PlacedStroke, find_metre
+from listen.export.bar import Bar, Change, PlacedStroke, find_metre, has_pickup
 from listen.export.bar_grid import BarGrid
 from listen.export.changes import find_changes
 from listen.export.free_time import find_stretches
-from listen.export.stops import place_stop
+from listen.export.stops import list_told_rests, place_stop
 from listen.reading import Event, Part, Stroke
 
 LEFT_OUT = 0.3  # of the longest beat of its bar: a shorter one is only counted; judged
@@ -31,13 +32,9 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         return find_stretches(part)
     grid = BarGrid(part, metre)
     placed = _place_strokes(part, grid)
-    changes = sorted(
-        (
-            (grid.settled(at, is_pushed=change.is_pushed) if is_settled else at, change)
-            for at, change in find_changes(part, grid)
-        ),
-        key=lambda item: item[0],
-    )
+    changes = sorted(find_changes(part, grid), key=lambda item: item[0])
+    if is_settled:
+        changes = _settle(changes, grid)
     own_changes: list[list[Change]] = [[] for _ in grid.lengths]
     own_strokes: list[list[PlacedStroke]] = [[] for _ in grid.lengths]
     for at, change in changes:
@@ -58,6 +55,35 @@ def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
         bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))
+
+
+def fill_first(bars: tuple[Bar, ...], part: Part) -> tuple[Bar, ...]:
+    """Let a short first bar that is no pickup begin with a rest, as long as the other bars."""
+    metre = find_metre(part)
+    rest = 0 if metre is None or has_pickup(part) or not bars else metre.steps_per_bar - bars[0].n_steps
+    if not rest:
+        return bars
+    first = bars[0]
+    start_s = first.end_s - (first.end_s - first.start_s) * (first.n_steps + rest) / first.n_steps
+    none = Change(0, "none", start_s)
+    filled = replace(
+        first,
+        start_s=start_s,
+        n_steps=first.n_steps + rest,
+        held=none,
+        changes=(none, *(replace(one, step=one.step + rest) for one in first.changes)),
+        strokes=tuple(replace(one, step=one.step + rest, end=one.end + rest) for one in first.strokes),
+    )
+    return (filled, *bars[1:])
+
+
+def _settle(changes: list[tuple[int, Change]], grid: BarGrid) -> list[tuple[int, Change]]:
+    """Move changes to where a chart writes them, each with regard to the next one."""
+    settled: list[tuple[int, Change]] = []
+    for at, change in reversed(changes):
+        before = settled[-1][0] if settled else grid.offsets[-1]
+        settled.append((grid.settled(at, is_pushed=change.is_pushed, before=before), change))
+    return settled[::-1]
 
 
 def _count_left_out(beats_s: tuple[float, ...], start_s: float, end_s: float) -> int:
@@ -91,13 +117,13 @@ def _place_strokes(part: Part, grid: BarGrid) -> list[tuple[int, int, Stroke, Ev
 
 def _find_stops(part: Part, grid: BarGrid, starts: list[int]) -> list[int]:
     """Return where sound ends without a stroke."""
-    stops = []
+    stops, told = [], list_told_rests(part, grid)
     for event in part.events:
         if event.kind not in {"silence", "unread"}:
             continue
         at = grid.place(event.position, event.span.start_s)
         if event.kind == "silence":
             until = starts[bisect_left(starts, at)] if starts and starts[-1] >= at else grid.offsets[-1]
-            at = min(place_stop(event, part, grid, starts), until)
+            at = min(place_stop(event, part, grid, struck=starts, told=told), until)
         stops.append(at)
     return stops

@@ -34,7 +34,7 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         if change.kind == "none":
             is_said = _is_said(event) or any(at <= step < end for step in told)
             if event.kind == "silence":
-                at = place_stop(event, part, grid, struck)
+                at = place_stop(event, part, grid, struck=struck, told=told)
             until = grid.next_beat(end) if not last and states[index + 1][0].is_pushed else end
             if until - at < least and index > 0 and not last and not is_said:
                 continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.export.bar import find_metre
+from listen.export.bar import find_metre, has_pickup
 from listen.export.bars import find_bars
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told
@@ -58,7 +58,7 @@ def _pickup_remarks(part: Part) -> list[str]:
     metre, first = find_metre(part), part.bars.first_bar
     if metre is None or not metre.pickup_steps:
         return []
-    return [f"Bar {first} is the pickup." if first < 1 else f"Bar {first} begins with a rest."]
+    return [f"Bar {first} is the pickup." if has_pickup(part) else f"Bar {first} begins with a rest."]
 
 
 def span_remarks(part: Part) -> list[str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import replace
 
-from listen.export.bar import Bar, Change, find_metre
-from listen.export.bars import find_bars
+from listen.export.bar import Bar, Change, find_metre, has_pickup
+from listen.export.bars import fill_first, find_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.export.rhythm import STRAIGHT_STEP, SWING_STEP
@@ -40,13 +40,13 @@ def part_to_assignment(part: Part) -> Assignment:
     could not be read is left open.
     """
     names = HeldNames(part)
-    bars = find_bars(part, is_settled=True)
+    bars = fill_first(find_bars(part, is_settled=True), part)
     metre = find_metre(part)
     chords = _choose_shapes(bars, names, part)
     written = _name_held([_write_bar(bar, names, part) for bar in bars])
-    pickup_beats = _count_pickup(metre)
+    pickup_beats = _count_pickup(metre) if has_pickup(part) else 0
     upbeat = 1 if metre is not None and 0 < pickup_beats < metre.beats_per_bar else 0  # a whole bar of beats is a bar
-    if metre is not None and metre.pickup_steps and not pickup_beats:
+    if has_pickup(part) and not pickup_beats:
         written = written[1:]
     sections = [SetSection(tuple(written[:1]))] if upbeat and written else []
     for fold in find_folds(written[upbeat:]):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from listen.export.bar_grid import BarGrid
 from listen.reading import STEPS_PER_BEAT, Event, GridPosition, Part
@@ -19,7 +19,7 @@ def list_struck_steps(part: Part, grid: BarGrid) -> list[int]:
     return sorted(grid.place(one.position, one.span.start_s) for event in part.events for one in event.strokes)
 
 
-def place_stop(event: Event, part: Part, grid: BarGrid, struck: Sequence[int]) -> int:
+def place_stop(event: Event, part: Part, grid: BarGrid, *, struck: Sequence[int], told: Collection[int]) -> int:
     """Return the step at which a silence is written.
 
     One that a person told is written at its place. Else it is the beat before, where that is a sixteenth away or a
@@ -34,9 +34,11 @@ def place_stop(event: Event, part: Part, grid: BarGrid, struck: Sequence[int]) -
     grid : BarGrid
     struck : sequence of int
         As :func:`list_struck_steps` gives them.
+    told : collection of int
+        As :func:`list_told_rests` gives them.
     """
     at = grid.place(event.position, event.span.start_s)
-    if at in list_told_rests(part, grid):
+    if at in told:
         return at
     if is_ring_out(event, part):
         return grid.next_bar(at)

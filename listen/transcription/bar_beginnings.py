@@ -49,7 +49,7 @@ def begin_at_bar_lines(
         if line_s is None or not onsets_s[first - 1] + LEAST_S < line_s < onsets_s[first]:
             continue
         if chord.span.start_s - before.span.end_s < JOINED_S and before.stretches[-1].span.start_s < line_s - LEAST_S:
-            moved[place - 1] = replace(moved[place - 1], held=_end_at(before, line_s))
+            moved[place - 1] = replace(moved[place - 1], held=before.ended_at(line_s))
             moved[place] = replace(moved[place], held=_begin_at(chord, line_s))
     return tuple(moved)
 
@@ -74,8 +74,3 @@ def _find_line(grid: Grid, stroke: int) -> float | None:
 def _begin_at(chord: HeldChord, time_s: float) -> HeldChord:
     first, *others = chord.stretches
     return replace(chord, stretches=(replace(first, span=TimeSpan(time_s, first.span.end_s)), *others))
-
-
-def _end_at(chord: HeldChord, time_s: float) -> HeldChord:
-    *others, last = chord.stretches
-    return replace(chord, stretches=(*others, replace(last, span=TimeSpan(last.span.start_s, time_s))))

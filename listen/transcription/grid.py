@@ -276,12 +276,11 @@ def _join(
 def _number_first(lines_s: list[float], bar_one_s: float, *, is_short: bool) -> int:
     """Count from where bar one is told to begin to the first bar; a short one begins where its whole bar would."""
     lines = np.array(lines_s)
-    bar_s = float(np.median(np.diff(lines[is_short:] if len(lines) > 2 else lines)))
+    whole = lines[1:] if is_short and len(lines) > 2 else lines
+    bar_s = float(np.median(np.diff(whole)))
     begins_s = float(lines[1]) - bar_s if is_short else float(lines[0])
     n_before = round(max(begins_s - bar_one_s, 0.0) / bar_s)  # bar one may lie before what is read
-    off_s = np.abs(lines - bar_one_s)
-    off_s[0] = min(off_s[0], abs(begins_s - bar_one_s))
-    return 1 + n_before if n_before else 1 - int(off_s.argmin())
+    return 1 + n_before if n_before else 1 - int(np.abs(lines - bar_one_s).argmin())
 
 
 def _tell_beat(settings: PartSettings) -> float | None:

@@ -15,7 +15,7 @@ Transactions on Information Theory 13(2), 1967.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
@@ -64,6 +64,11 @@ class HeldChord:
     def strokes(self) -> range:
         """Indices of its strokes among those of the part."""
         return range(self.stretches[0].first, self.stretches[-1].last + 1)
+
+    def ended_at(self, time_s: float) -> HeldChord:
+        """Return the chord with the end of its sound moved."""
+        *others, last = self.stretches
+        return replace(self, stretches=(*others, replace(last, span=TimeSpan(last.span.start_s, time_s))))
 
     @property
     def is_picked(self) -> bool:

@@ -83,7 +83,9 @@ def find_late_fifths(
 ) -> dict[int, int]:
     """Find the sets that fret the fifth below a held one, where whole strokes sound it from one and the same beat on.
 
-    xx3211 that goes on to x33211 at half of its bars is F, then F/C, and not F with its sixth string missed.
+    xx3211 that goes on to x33211 at half of its bars is F, then F/C, and not F with its sixth string missed. Until that
+    is known the small chord may be held for the whole barre around it, 133211, whose lower two strings it leaves out;
+    where the lowest of those sounds, the barre it is.
 
     Parameters
     ----------
@@ -102,7 +104,7 @@ def find_late_fifths(
     chances = logistic(odds.absent - odds.present)
     row_of = {midis: row for row, midis in enumerate(sets)}
     found = {}
-    for row, upper in [(row, sets[row][first:]) for row in set(path.tolist()) for first in (0, 2)]:
+    for row, upper in [(row, sets[row][n_below:]) for row in set(path.tolist()) for n_below in (0, 2)]:
         over = row_of.get((upper[0] - FOURTH, *upper)) if upper else None
         if over is None or row_of.get(upper) in brushed:
             continue

@@ -94,9 +94,9 @@ def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote]
     sounding = {one.pitch for one in told if one.kind != "no note"}
     silent = {pitch for pitch in held if any(one.silences(pitch) for one in told)}
     missing = read.difference(held)
-    extra = (
-        set(held) - read - {Pitch(midi) for midi in chord.held.pitches}
-    )  # of which a told note may take one's string
+    # a note that was told takes a string from one that was heard, which then is not read
+    heard = read | {Pitch(midi) for midi in chord.held.pitches}
+    extra = set(held) - heard
     left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding})
     added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent})
     apart = ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))

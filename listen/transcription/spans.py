@@ -173,7 +173,7 @@ def write_spans(
     changes = [None if span.events[0].number == struck else at for span, at in zip(spans, begins, strict=True)]
     return tuple(
         _write_span(span, place_of, _mark_span(span, at, after, bar_steps=bar_steps))
-        for span, at, after in zip(spans, changes, [*begins[1:], None], strict=False)
+        for span, at, after in zip(spans, changes, [*begins[1:], None], strict=False)  # without spans None is left
     )
 
 

@@ -84,7 +84,7 @@ def cut_at_told_rests(
     """Let no chord sound in a rest that was told: it ends where the rest begins, and begins anew after it."""
     cuts = sorted({rest.following for rest in rests})
     spans = [rest.span for rest in rests]
-    return tuple(_end_at(piece, spans) for chord in chords for piece in cut_chord(chord, cuts, onsets_s))
+    return tuple(_end_at_rest(piece, spans) for chord in chords for piece in cut_chord(chord, cuts, onsets_s))
 
 
 def write_told_rests(events: Sequence[PlannedEvent], rests: Sequence[ToldRest]) -> tuple[PlannedEvent, ...]:
@@ -109,11 +109,8 @@ def write_told_rests(events: Sequence[PlannedEvent], rests: Sequence[ToldRest]) 
     return tuple(written)
 
 
-def _end_at(chord: ReadChord, rests: Sequence[TimeSpan]) -> ReadChord:
+def _end_at_rest(chord: ReadChord, rests: Sequence[TimeSpan]) -> ReadChord:
     """End the last stretch of a chord where a rest begins in it."""
     last = chord.held.stretches[-1]
     starts_s = [rest.start_s for rest in rests if last.span.start_s < rest.start_s < last.span.end_s]
-    if not starts_s:
-        return chord
-    ended = replace(last, span=TimeSpan(last.span.start_s, starts_s[0]))
-    return replace(chord, held=replace(chord.held, stretches=(*chord.held.stretches[:-1], ended)))
+    return replace(chord, held=chord.held.ended_at(starts_s[0])) if starts_s else chord

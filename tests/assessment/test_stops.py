@@ -81,3 +81,13 @@ def test_bars_in_which_a_chord_is_held_or_nothing_sounds_are_not_left_out() -> N
     assert check.findings == ()
     assert "left out" not in {bar.state for bar in check.bars}
     assert ChangesInTime() in check.praise
+
+
+@pytest.mark.parametrize(("rest", "lead"), [("N.C. . G .", 2.0), ("N.C. . . G", 1.0), ("N.C. . . &G", 0.5)])
+def test_a_first_bar_that_begins_with_a_rest_is_right_when_its_rest_is_kept(rest: str, lead: float) -> None:
+    chart = CHART.replace("| C |", f"| {rest} | C |", 1)
+    played = [(0.0, "G"), *((time_s + lead * 0.6, name) for time_s, name in strum(ROW))]
+    check = find(played, chart)
+    assert check.findings == ()
+    assert {bar.state for bar in check.bars} == {"right"}
+    assert [(one.kind, one.bar) for one in find(strum(ROW), chart).findings] == [("left out", 1)]

@@ -21,7 +21,6 @@ from listen.instrument import Fretboard, parse_shape
 from listen.reading import (
     ChordName,
     Correction,
-    GridPosition,
     Mark,
     Metre,
     Part,
@@ -30,7 +29,16 @@ from listen.reading import (
     StrummingPattern,
 )
 from listen.theory import parse_chord
-from tests.hand_made_parts import ALL_PARTS, Scene, compound_part, free_part, line_part, straight_part, waltz_part
+from tests.hand_made_parts import (
+    ALL_PARTS,
+    Scene,
+    compound_part,
+    count_pickup_as_one,
+    free_part,
+    line_part,
+    straight_part,
+    waltz_part,
+)
 
 EVERY_PART = pytest.mark.parametrize("make", ALL_PARTS.values(), ids=ALL_PARTS.keys())
 ASCII = TextStyle(unicode=False)
@@ -549,21 +557,7 @@ def test_a_pickup_is_called_one_once() -> None:
 
 
 def test_a_short_first_bar_is_no_pickup_where_bar_one_is_told_to_begin_with_it() -> None:
-    part = waltz_part()
-    spans = tuple(replace(one, position=_next_bar(one.position)) for one in part.spans)
-    events = tuple(
-        replace(
-            event,
-            position=_next_bar(event.position),
-            strokes=tuple(replace(stroke, position=_next_bar(stroke.position)) for stroke in event.strokes),
-        )
-        for event in part.events
-    )
-    told = replace(part, bars=replace(part.bars, first_bar=1), events=events, spans=spans)
+    told = count_pickup_as_one(waltz_part())
     assert "Bar 1 begins with a rest." in render_chart(told)
     for render in (render_chart, render_part_fragment):
         assert "pickup" not in render(told)
-
-
-def _next_bar(position: GridPosition | None) -> GridPosition | None:
-    return None if position is None else replace(position, bar=position.bar + 1)

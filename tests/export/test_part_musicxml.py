@@ -31,6 +31,7 @@ from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
     compound_part,
+    count_pickup_as_one,
     line_part,
     straight_part,
     swing_part,
@@ -499,3 +500,11 @@ def test_another_tempo_is_marked_where_it_begins() -> None:
         for mark in _root(replace(part, bars=replace(part.bars, lines_s=bars))).iter("metronome")
     ]
     assert marks == ["96", "120"]
+
+
+def test_a_short_bar_that_was_told_to_be_bar_one_is_whole_and_begins_with_a_rest() -> None:
+    first, second = _root(count_pickup_as_one(waltz_part())).findall("part/measure")[:2]
+    assert (first.get("number"), first.get("implicit"), second.get("number")) == ("1", None, "2")
+    notes = [note for note in first.findall("note") if note.findtext("staff") in {None, "1"}]
+    assert notes[0].find("rest") is not None
+    assert sum(int(note.findtext("duration", "")) for note in notes) == 36  # three quarters

@@ -11,7 +11,7 @@ from listen.export import part_to_assignment
 from listen.export.handout import render_handout
 from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Metre, PatternStroke, SetChange, StrummingPattern
-from tests.hand_made_parts import Scene, straight_part, swing_part
+from tests.hand_made_parts import Scene, count_pickup_as_one, straight_part, swing_part
 
 
 def test_swing_is_set_and_said_and_its_pattern_stands_in_halves_of_beats() -> None:
@@ -40,6 +40,21 @@ def test_a_pickup_that_is_a_bar_when_its_broken_beat_is_counted_whole_is_a_bar(
     assert read.pickup_beats == beats
     assert [bar.changes for bar in read.bars[-2:]] == [(SetChange(0, "C"),), (SetChange(0, "G"),)]
     assert len(read.bars) == n_bars
+
+
+@pytest.mark.parametrize("steps", [6, 24])
+def test_a_short_bar_that_was_told_to_be_bar_one_is_set_whole_and_begins_with_a_rest(steps: int) -> None:
+    scene = Scene(Metre(4, 4, 2, 96.0, pickup_steps=steps))
+    scene.chord("G", "320003")
+    scene.strum(0, 48 - steps)
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    read = parse_chart(render_chart_text(part_to_assignment(count_pickup_as_one(scene.part(1)))))
+    assert read.pickup_beats == 0
+    assert [bar.changes for bar in read.bars] == [
+        (SetChange(0, "N.C."), SetChange(48 - steps, "G")),
+        (SetChange(0, "C"),),
+    ]
 
 
 def test_of_several_shapes_of_a_chord_the_one_held_longest_is_set() -> None:

@@ -7,7 +7,8 @@ import pytest
 from listen.export.bars import find_bars
 from listen.export.chart import render_chart
 from listen.export.score_line import find_items
-from listen.reading import Mark, Metre, Part
+from listen.export.set_chart import part_to_assignment
+from listen.reading import Mark, Metre, Part, SetChange
 from tests.hand_made_parts import Scene
 
 
@@ -63,3 +64,36 @@ def test_a_score_rests_from_the_beat_of_the_stop_on() -> None:
 )
 def test_a_stop_is_as_long_as_it_is_written(at: int, until: int, marks: tuple[Mark, ...], expected: str) -> None:
     assert _row(_stop(at, last=60, until=until, marks=marks)) == expected
+
+
+def _stab(at: int, stop: int, marks: tuple[Mark, ...]) -> Part:
+    """Strum E, then D at a step, damped at another until A comes with bar 3."""
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("D", "xx0232", marks=marks)
+    scene.strum(1, at)
+    scene.gap(1 + stop // 48, stop % 48, "silence")
+    scene.chord("A", "x02220")
+    scene.strum(3, 0)
+    return scene.part(3)
+
+
+@pytest.mark.parametrize(
+    ("at", "stop", "marks", "expected"),
+    [
+        (18, 26, ("pushed",), "| E &D N.C. · | N.C. | A"),
+        (30, 38, ("pushed",), "| E · &D N.C. | N.C. | A"),
+        (42, 50, ("pushed",), "| E · · &D | N.C. | A"),  # the stop is on the bar line
+        (21, 27, (), "| E &D N.C. · | N.C. | A"),  # a sixteenth before the beat
+    ],
+)
+def test_a_chord_struck_ahead_of_a_beat_and_stopped_on_it_stands_before_the_stop(
+    at: int, stop: int, marks: tuple[Mark, ...], expected: str
+) -> None:
+    assert _row(_stab(at, stop, marks)) == expected
+
+
+def test_homework_sets_a_chord_that_is_stopped_on_the_beat_after_it() -> None:
+    first = part_to_assignment(_stab(42, 50, ("pushed",))).bars[0]
+    assert first.changes == (SetChange(0, "E"), SetChange(42, "D"))

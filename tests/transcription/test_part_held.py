@@ -97,6 +97,13 @@ def test_a_fretted_fifth_that_comes_at_half_of_every_bar_is_meant_and_one_that_c
     assert _decode(*brushed) == [frozenset(D), frozenset(G)] * 3
 
 
+def test_a_whole_barre_whose_fifth_string_comes_late_is_no_small_chord_that_goes_on_to_its_fifth() -> None:
+    small_f = F[2:]
+    late = [(48, *small_f)] * 2
+    bars = (*[small_f] * 2, *late, *[C] * 4, *[(41, *small_f)] * 2, *late, *[C] * 4, *[F] * 4, *[C] * 4)
+    assert _decode(*bars) == [frozenset(F), frozenset(C)] * 3
+
+
 def test_two_chords_under_a_moving_bass_are_two() -> None:
     over_f_sharp = (42, *G[2:])
     assert len(_decode(*[G] * 4, *[over_f_sharp] * 4)) == 2

@@ -104,7 +104,7 @@ def test_what_a_player_told_is_not_inferred() -> None:
     assert (told.told, told.probability, told.fretboard.capo_fret, told.tuning_offset_cents) == (True, 1.0, 0, 12.0)
 
 
-@pytest.mark.parametrize("fret", [1, 2, 3, 5])
+@pytest.mark.parametrize("fret", [1, 2, 3, 5, 10])
 def test_a_told_capo_moves_the_shapes_and_invents_no_tuning_that_keeps_them(fret: int) -> None:
     """Told capo 2 for C G Am F in open position was a guitar tuned down a step, and the names stayed."""
     open_part = _sound("x32010 320003 x02210 xx3211", Fretboard())

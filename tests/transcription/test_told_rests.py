@@ -76,6 +76,33 @@ def test_damped_strokes_hold_no_chord_where_a_person_said_so() -> None:
     assert _silences(part) == []
 
 
+def test_a_damped_stroke_ahead_of_its_beat_begins_the_rest_that_was_told_there() -> None:
+    heard = hear_bars(BARS * 2)
+    hits = replace(
+        heard,
+        strokes=tuple(
+            replace(one, is_hit=at in range(4, 8), onset_s=one.onset_s - 0.04 * (at == 4))
+            for at, one in enumerate(heard.strokes)
+        ),
+        stretches=tuple(one for one in heard.stretches if one.first not in range(4, 8)),
+    )
+    part = _read("2.1", heard=hits)
+    assert part.events[4].position is not None
+    assert part.events[4].span.start_s < part.bars.lines_s[1]
+    assert part.events[4].span_index is None
+
+
+def test_a_name_by_event_goes_on_behind_a_rest_and_a_bar_that_was_told_otherwise() -> None:
+    told = (
+        Correction("name", "F", 1),
+        Correction("name", "N.C.", bar=1, beat=Fraction(3)),
+        Correction("name", "Am", bar=3, beat=Fraction(1)),
+    )
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, metre=(4, 4), corrections=told)
+    part = read_part_evidence(hear_bars((*(C,) * 20, *(G,) * 4), lost=(2, 3)), settings=settings)
+    assert _row(part) == "F · N.C. · | F | Am | F | | F | G |"
+
+
 def test_a_rest_that_was_heard_too_late_begins_where_it_is_told() -> None:
     heard = hear_bars(BARS * 2, lost=(4, 5, 6, 7))
     line_s = _read(heard=heard).bars.lines_s
