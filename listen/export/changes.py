@@ -10,6 +10,7 @@ from listen.export.stops import list_struck_steps, list_told_rests, place_stop
 from listen.reading import ChordSpan, Event, Part
 
 REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no N.C.: the chord goes on after the stop
+OFTEN_SHARE = 0.5  # where more bars have a shorter gap than a bar, the part is played so, and only whole bars are N.C.
 
 
 def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
@@ -22,21 +23,27 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
     list of (int, Change)
         Steps from the first bar line, in time order; the step inside each change is not filled in.
     """
-    least = REST_SHARE * grid.full
     states, struck, told = find_states(part), list_struck_steps(part, grid), list_told_rests(part, grid)
     starts = [
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
     ]
+    ends = [*starts[1:], grid.offsets[-1]]
+    rests: dict[int, tuple[int, int]] = {}
+    for index, (change, event) in enumerate(states):
+        if change.kind == "none":
+            at = place_stop(event, part, grid, struck=struck, told=told) if event.kind == "silence" else starts[index]
+            is_pushed = index + 1 < len(states) and states[index + 1][0].is_pushed
+            rests[index] = (at, grid.next_beat(ends[index]) if is_pushed else ends[index])
+    inner = [until - at for index, (at, until) in rests.items() if 0 < index < len(states) - 1]
+    is_often = sum(length < grid.full for length in inner) > OFTEN_SHARE * len(grid.lengths)
+    least = grid.full if is_often else REST_SHARE * grid.full
     changes: list[tuple[int, Change]] = []
     for index, (change, event) in enumerate(states):
-        at, last = starts[index], index + 1 == len(states)
-        end = grid.offsets[-1] if last else starts[index + 1]
+        at, end = starts[index], ends[index]
         if change.kind == "none":
             is_said = _is_said(event) or any(at <= step < end for step in told)
-            if event.kind == "silence":
-                at = place_stop(event, part, grid, struck=struck, told=told)
-            until = grid.next_beat(end) if not last and states[index + 1][0].is_pushed else end
-            if until - at < least and index > 0 and not last and not is_said:
+            at, until = rests[index]
+            if until - at < least and 0 < index < len(states) - 1 and not is_said:
                 continue
             if at >= end:  # silence before the first bar, or a ring-out that ends with the part
                 continue

@@ -97,3 +97,16 @@ def test_a_chord_struck_ahead_of_a_beat_and_stopped_on_it_stands_before_the_stop
 def test_homework_sets_a_chord_that_is_stopped_on_the_beat_after_it() -> None:
     first = part_to_assignment(_stab(42, 50, ("pushed",))).bars[0]
     assert first.changes == (SetChange(0, "E"), SetChange(42, "D"))
+
+
+@pytest.mark.parametrize(("stopped", "n_stops"), [((2,), 1), ((1, 2, 4), 0), ((1, 2, 3, 4), 0)])
+def test_a_part_that_is_played_in_chops_has_no_stop_in_each_bar(stopped: tuple[int, ...], n_stops: int) -> None:
+    """One stroke to a bar, which is damped after a beat in some."""
+    scene = Scene(metre=Metre(4, 4, 2, 96.0))
+    for bar in (1, 2, 3, 4):
+        scene.chord("E", "022100")
+        scene.strum(bar, 0)
+        if bar in stopped:
+            scene.gap(bar, 12, "silence")
+    scene.strum(5, 0)
+    assert render_chart(scene.part(5)).count("N.C.") == n_stops
