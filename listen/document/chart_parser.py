@@ -233,10 +233,21 @@ def are_chords(text: str) -> bool:
     (True, True, False, False)
     """
     words = text.split()
-    if not words or any(sign in text for sign in ":=") or any(_ROW.match(line.strip()) for line in text.splitlines()):
+    if not words or looks_like_chart(text):
         return False
     try:
         parse_chords(words[0])
     except DocumentError:
         return False
     return True
+
+
+def looks_like_chart(text: str) -> bool:
+    """Tell whether a text is written as a chart is: a row of bars, a line of the head or what matters of a chord.
+
+    Examples
+    --------
+    >>> looks_like_chart("| C | G |"), looks_like_chart("tempo: 96"), looks_like_chart("C | G")
+    (True, True, False)
+    """
+    return any(sign in text for sign in ":=") or any(_ROW.match(line.strip()) for line in text.splitlines())
