@@ -137,6 +137,16 @@ def test_each_bar_is_found_with_a_skip_a_restart_or_an_early_end(bars: list[int]
     assert right >= 0.97
 
 
+@pytest.mark.parametrize("n_strokes", [3, 4])
+def test_who_goes_back_for_a_few_strokes_at_the_end_plays_them_and_does_not_leave_the_piece(n_strokes: int) -> None:
+    """Though to leave it were cheaper than a jump back that does not come back to the place that was left."""
+    emissions, times, truth = played([*range(8), 2], 0.4, np.random.default_rng(7))
+    n_played = 8 * 8 + n_strokes
+    grid = lay_cells(lay_out_score(parse_chart(CHART)))
+    found = align(grid, emissions[:n_played], np.array(times[:n_played]), tempo_bpm=150.0)
+    assert (found.cells // 8).tolist() == truth[:n_played]
+
+
 def test_talk_before_the_piece_lies_outside_it() -> None:
     rng = np.random.default_rng(3)
     emissions, times, _ = played([0, 1, 2, 3, 4, 5, 6, 7], 0.6, rng)

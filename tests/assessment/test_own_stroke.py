@@ -71,6 +71,14 @@ def test_a_hand_that_goes_its_own_way_is_not_late(written: str) -> None:
     assert "late" not in {one.kind for one in check(pushed, written).findings}
 
 
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS])
+def test_a_stroke_where_the_pattern_that_was_set_has_one_is_in_its_place(pattern: tuple[float, ...]) -> None:
+    """Though the student's other bars have none there: the downstroke before it was left out."""
+    moved = move(strum(ROW, pattern=pattern), LATE_BARS, 0.3)
+    assert not late_ms(check(moved, "D U D . D . D ."))
+    assert set(late_ms(check(moved))) == {(bar, 1.0) for bar in LATE_BARS}
+
+
 def test_a_swinging_hand_and_one_that_slows_down_are_not_late() -> None:
     swung = strum(ROW, pattern=tuple(at + 0.15 if at % 1 else at for at in EIGHTHS))
     slower = [(time_s + 0.004 * time_s**2, name) for time_s, name in strum(ROW)]

@@ -90,11 +90,13 @@ def test_what_is_off_is_said_by_a_tight_tolerance_and_not_by_a_wide_one(
 def test_what_is_asked_and_what_is_said_are_the_teachers_to_set() -> None:
     """A tempo a little more off than allowed: likelier a mistake than not, and not sure."""
     played = play_at(121.5)
-    (asked,) = find("tempo", played, Tolerances(ask=0.5, sure=0.9))
-    assert 0.55 < asked.probability < 0.8
+    (found,) = find("tempo", played, Tolerances(ask=0.01, sure=0.99))
+    assert 0.5 < found.probability < 0.99
+    below, above = found.probability - 0.005, found.probability + 0.005
+    assert not find("tempo", played, Tolerances(ask=above, sure=above))
+    (asked,) = find("tempo", played, Tolerances(ask=below, sure=above))
     assert not asked.settled
-    assert not find("tempo", played, Tolerances(ask=asked.probability + 0.01, sure=0.9))
-    (said,) = find("tempo", played, Tolerances(ask=0.5, sure=asked.probability - 0.01))
+    (said,) = find("tempo", played, Tolerances(ask=below, sure=below))
     assert said.settled
 
 
