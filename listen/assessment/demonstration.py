@@ -54,7 +54,7 @@ def _does_as_much(one: Finding, shown: Finding, tolerances: Tolerances) -> bool:
             does = set(own.places) <= set(other.places)
         case DriftingTempo() as own, DriftingTempo() as other:
             does = _drifts_as_shown(own, other)
-        case OtherSetting(semitones=0) as own, OtherSetting() as other:
+        case OtherSetting(semitones=0) as own, OtherSetting(semitones=0) as other:
             does = abs(own.cents - other.cents) <= tolerances.cents
         case OffBeat() as own, OffBeat() as other:
             is_there = (shown.kind, shown.bar, shown.beat, shown.is_stop) == (one.kind, one.bar, one.beat, one.is_stop)

@@ -71,7 +71,9 @@ class SourceInfo:
         of_all = "" if isinf(self.told_s) else f", of {self.told_s:.1f} s"
         return f"{BREAKS_OFF}: {self.duration_s:.1f} s of it are there{of_all}."
 
-    def tell_cut_off(self, read_s: float, *, until_s: float | None = None, is_broken: bool = False) -> str:
+    def tell_cut_off(
+        self, read_s: float, *, until_s: float | None = None, is_whole: bool = True, is_broken: bool = False
+    ) -> str:
         """Say the same of a file that was read: no header of an M4A or a WebM tells how much of it is there.
 
         Parameters
@@ -80,13 +82,15 @@ class SourceInfo:
             How much of it could be read, from its start.
         until_s : float or None
             How much of it was asked for; None for all of it.
+        is_whole : bool
+            Whether all that was asked for was read; where reading was stopped, only the header tells.
         is_broken : bool
             Whether its decoder gave up there.
         """
         said = self.cut_off if until_s is None else ""
         told_s = 0.0 if self.container in GUESSED_LENGTHS else self.duration_s
         expected_s = min(inf if until_s is None else until_s, told_s)
-        if not said and (is_broken or expected_s > UNREAD_S + UNREAD_SHARE * read_s):
+        if is_whole and not said and (is_broken or expected_s > UNREAD_S + UNREAD_SHARE * read_s):
             said = f"{BREAKS_OFF}: {read_s:.1f} s of it could be read."
         return said
 

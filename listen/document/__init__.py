@@ -1,6 +1,13 @@
 """Documents: versioned, atomic reading and writing."""
 
-from listen.document.chart_parser import are_chords, parse_chart, parse_chords, read_chart, read_chart_text
+from listen.document.chart_parser import (
+    are_chords,
+    looks_like_chart,
+    parse_chart,
+    parse_chords,
+    read_chart,
+    read_chart_text,
+)
 from listen.document.chart_text import render_chart_text
 from listen.document.check_document import (
     CheckFailure,
@@ -97,6 +104,7 @@ __all__ = [
     "load_schema",
     "load_settings",
     "load_words",
+    "looks_like_chart",
     "make_whole_folder",
     "names_to_document",
     "open_progress",

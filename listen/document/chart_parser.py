@@ -12,6 +12,7 @@ import difflib
 import re
 from dataclasses import dataclass, replace
 from pathlib import Path
+from textwrap import shorten
 
 from listen.document.chart_bars import BarReader
 from listen.document.chart_head import read_board, read_head
@@ -31,6 +32,7 @@ from listen.reading import (
 )
 
 MOST_BYTES, LONGEST_LINE = 1_000_000, 2_000
+LONGEST_OWN_TITLE = 80  # of a few chords, which are their own title: it stands on one line; judged
 _ROW = re.compile(r"(?:\d{1,4}\s*)?\|")  # how a row of bars begins
 HEAD = ("title", "capo", "tuning", "tempo", "metre", "feel", "pickup", "pattern", "matters", "free time")
 
@@ -221,7 +223,8 @@ def parse_chords(text: str, *, name: str = "SET") -> Assignment:
     found = [word.read_symbol(Fretboard()) for word in words]
     chords = {symbol: SetChord(symbol, chord, shape) for symbol, chord, shape in found}
     bars = tuple(SetBar((SetChange(0, symbol),)) for symbol, _, _ in found)
-    return Assignment(tuple(chords.values()), (SetSection(bars),), title=" ".join(text.split()), is_free=True)
+    title = shorten(text, LONGEST_OWN_TITLE, placeholder=" …")
+    return Assignment(tuple(chords.values()), (SetSection(bars),), title=title, is_free=True)
 
 
 def are_chords(text: str) -> bool:
@@ -233,10 +236,21 @@ def are_chords(text: str) -> bool:
     (True, True, False, False)
     """
     words = text.split()
-    if not words or any(sign in text for sign in ":=") or any(_ROW.match(line.strip()) for line in text.splitlines()):
+    if not words or looks_like_chart(text):
         return False
     try:
         parse_chords(words[0])
     except DocumentError:
         return False
     return True
+
+
+def looks_like_chart(text: str) -> bool:
+    """Tell whether a text is written as a chart is: a row of bars, a line of the head or what matters of a chord.
+
+    Examples
+    --------
+    >>> looks_like_chart("| C | G |"), looks_like_chart("tempo: 96"), looks_like_chart("C | G")
+    (True, True, False)
+    """
+    return any(sign in text for sign in ":=") or any(_ROW.match(line.strip()) for line in text.splitlines())

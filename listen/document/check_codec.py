@@ -80,8 +80,8 @@ FINDING = Record(
     (
         Field(
             "kind", choice(*FINDING_KINDS),
-            "setting: capo or tuning differ, and everything else is judged relative to that; teacher: what only the "
-            "teacher heard.",
+            "setting: capo or tuning differ, or the whole guitar lies off A = 440 Hz, and everything else is judged "
+            "relative to that; teacher: what only the teacher heard.",
         ),
         Field("bar", _BAR, "From 1, repeats written out; a pickup is 0."),
         Field("beat", _BEAT),

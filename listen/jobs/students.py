@@ -107,7 +107,7 @@ def _is_recording(path: Path) -> bool:
 
 
 def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | None = None) -> list[StudentRecording]:
-    """Say whose each recording is.
+    """Say whose each recording is, in the order of the students' names.
 
     Parameters
     ----------
@@ -138,7 +138,8 @@ def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | Non
                 f"{other.name} and {path.name} would both be {name}'s: rename one, give --names a pattern with "
                 "{student} that tells them apart, or a table with --students."
             )
-    return [StudentRecording(path, name) for path, name in zip(paths, names, strict=True)]
+    recordings = [StudentRecording(path, name) for path, name in zip(paths, names, strict=True)]
+    return sorted(recordings, key=lambda one: name_order(one.student))
 
 
 def _from_pattern(path: Path, pattern: str) -> str:

@@ -12,7 +12,7 @@ from listen.practice.answer import (
 from listen.practice.draw import check_neck, draw_question
 from listen.practice.hand import RATE_HZ
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
-from listen.practice.material import LEAST_CHORDS, OWN_KINDS, ask_own, find_material
+from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
 from listen.practice.root_position import find_root_position
@@ -26,7 +26,6 @@ __all__ = [
     "HUMMED_KINDS",
     "INVERSION_NAMES",
     "LADDER",
-    "LEAST_CHORDS",
     "NAMED_KINDS",
     "OWN_KINDS",
     "PLAYED_KINDS",
@@ -42,11 +41,13 @@ __all__ = [
     "check_kind",
     "check_neck",
     "check_played",
+    "count_answers",
     "draw_question",
     "even_out",
     "find_material",
     "find_numbered",
     "find_open_kinds",
+    "find_own_kinds",
     "find_root_position",
     "find_staircases",
     "find_turns",

@@ -18,7 +18,7 @@ from listen.theory import Chord
 
 LEAST_S, MOST_S = 0.5, 2.5  # of a chord that is cut from a recording: shorter says too little; judged
 SURE = 0.8  # a name less sure is no answer to judge by; judged
-LEAST_CHORDS = 2  # different ones: of one alone every answer would be the same; judged
+LEAST_ANSWERS = 2  # different ones: chords that all have their root in the bass ask nothing
 OWN_KINDS = ("root or not", "which bass", "which bass of four")
 
 
@@ -43,8 +43,32 @@ def find_material(part: Part) -> tuple[Sounding, ...]:
     return tuple(found)
 
 
+def find_own_kinds(material: Sequence[Sounding]) -> tuple[str, ...]:
+    """Find the kinds of question that chords of the player's own give: those whose answer is not always the same."""
+    return tuple(kind for kind in OWN_KINDS if count_answers(material, kind) >= LEAST_ANSWERS)
+
+
+def count_answers(material: Sequence[Sounding], kind: str) -> int:
+    """Count the different answers of a kind; 0 where no chord is of that kind."""
+    return len(_group_by_answer(material, kind))
+
+
+def _group_by_answer(material: Sequence[Sounding], kind: str) -> dict[int, list[Sounding]]:
+    """Return the chords that a kind asks about, by their inversions, or by whether they are inverted."""
+    groups: dict[int, list[Sounding]] = {}
+    for each in material:
+        if kind == "root or not" or len(each.chord.notes) == _count_degrees(kind):
+            inversion = each.chord.inversion or 0
+            groups.setdefault(min(inversion, 1) if kind == "root or not" else inversion, []).append(each)
+    return groups
+
+
+def _count_degrees(kind: str) -> int:
+    return 4 if kind == "which bass of four" else 3
+
+
 def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part, seed: int) -> Question | None:
-    """Ask about a chord of the player's own; None where the material has none of that kind.
+    """Ask about a chord of the player's own; None where the material does not give that kind (:func:`find_own_kinds`).
 
     Parameters
     ----------
@@ -57,14 +81,9 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
     seed : int
     """
     rng = np.random.default_rng([seed, 7])
-    n_degrees = 4 if kind == "which bass of four" else 3
-    fitting = [each for each in material if (len(each.chord.notes) == n_degrees) or kind == "root or not"]
-    if not fitting:
+    by_answer = _group_by_answer(material, kind)
+    if len(by_answer) < LEAST_ANSWERS:
         return None
-    by_answer: dict[int, list[Sounding]] = {}
-    for each in fitting:
-        inversion = each.chord.inversion or 0
-        by_answer.setdefault(min(inversion, 1) if kind == "root or not" else inversion, []).append(each)
     answers = sorted(by_answer)  # each answer is as likely, however often its chord was played
     pool = by_answer[answers[int(rng.integers(len(answers)))]]
     sounding = pool[int(rng.integers(len(pool)))]
@@ -74,7 +93,7 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
         options = (Option("r", "the root"), Option("n", "another tone"))
         answer = "n" if right else "r"
     else:
-        options = tuple(Option(DEGREE_KEYS[i], f"the {BASS_NAMES[i]}") for i in range(n_degrees))
+        options = tuple(Option(DEGREE_KEYS[i], f"the {BASS_NAMES[i]}") for i in range(_count_degrees(kind)))
         answer = DEGREE_KEYS[right]
     return Question(
         kind, level, "Your own recording: which tone is in the bass?" if kind != "root or not"

@@ -17,8 +17,8 @@ FindingKind = Literal[
     "chord", "bass", "silent string", "extra string", "out of tune", "late", "early", "uneven", "way", "pattern",
     "restart", "repeated", "left out", "stopped", "setting", "tempo", "metre", "teacher",
 ]  # fmt: skip
-"""``setting``: the capo or the tuning is another one, and everything else is judged relative to it; ``teacher``: what
-only the teacher heard; ``pattern``: strokes that were set do not sound."""
+"""``setting``: the capo or the tuning is another one, or the whole guitar lies off A = 440 Hz, and everything else is
+judged relative to it; ``teacher``: what only the teacher heard; ``pattern``: strokes that were set do not sound."""
 
 FINDING_KINDS: tuple[FindingKind, ...] = get_args(FindingKind)
 

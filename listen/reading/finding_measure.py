@@ -150,10 +150,10 @@ class OtherSetting:
     Parameters
     ----------
     semitones : int
-        Below 0 it is lower.
+        Below 0 it is lower; 0 where the guitar lies as it was set, only off A = 440 Hz.
     capo_fret : int
     cents : int
-        How much higher still, where a tuning lies between semitones; below 0 it is lower.
+        How much higher still, where a tuning lies between semitones or the guitar off A = 440 Hz; below 0 it is lower.
     """
 
     semitones: int

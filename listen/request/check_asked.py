@@ -98,7 +98,7 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
     """
     from listen.assessment import check_playable
     from listen.audio import RECORDING_ENDINGS
-    from listen.document import load_part, parse_chords, read_chart
+    from listen.document import load_part, looks_like_chart, parse_chart, parse_chords, read_chart
     from listen.export import part_to_assignment
 
     if not text.strip():
@@ -122,6 +122,8 @@ def read_set(text: str, *, overwrite: bool = False) -> tuple[Assignment, str]:
         raise BadValueError(f"{text} is no ordinary file: give a chart, a recording, or chords in quotes.")
     elif _looks_like_file(text):
         raise BadValueError(f"{text} is not there: check the name, or write chords in quotes.")
+    elif looks_like_chart(text):
+        assignment = parse_chart(text, name="SET")
     else:
         assignment = parse_chords(text)
     check_playable(assignment)

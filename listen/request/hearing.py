@@ -99,7 +99,8 @@ def hear_recording(
         if evidence.complete:
             save_kept(folder, kept, pack_part_evidence(evidence))
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
-    cut_off = info.tell_cut_off(evidence.span.end_s) if span is None and evidence.complete else ""
+    until_s = None if span is None else span.end_s
+    cut_off = info.tell_cut_off(evidence.span.end_s, until_s=until_s, is_whole=evidence.complete)
     return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned, cut_off)
 
 

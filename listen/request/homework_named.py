@@ -42,7 +42,7 @@ def bring_homework(library: Library, chart: Path, files: Sequence[Path]) -> Home
 def _bring_up_to_date(now: Homework, title: str, recordings: Sequence[StudentRecording]) -> Homework:
     named = [(one.student, path_text(one.path.resolve())) for one in recordings]
     came = [one for one in zip(now.students, now.recordings, strict=True) if not Path(one[1]).is_absolute()]
-    pairs = sorted(named + came, key=lambda pair: name_order(pair[0])) if came else named
+    pairs = sorted(named + came, key=lambda pair: name_order(pair[0]))
     return replace(
         now,
         title=title,

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from listen.document import load_part
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
-from listen.practice import LEAST_CHORDS, RATE_HZ, Sounding, find_material
+from listen.practice import RATE_HZ, Sounding, find_material, find_own_kinds
 from listen.reading import Part
 from listen.request.part_written import find_recording
 
@@ -55,7 +55,7 @@ def load_material(path: Path) -> OwnMaterial:
     Raises
     ------
     DocumentError, RecordingError, BadValueError
-        It cannot be read, its recording is gone or too short, or it has too few chords to ask about.
+        It cannot be read, its recording is gone or too short, or its chords give no question.
     """
     part = load_part(path)
     recording = find_recording(str(path), part)
@@ -64,11 +64,12 @@ def load_material(path: Path) -> OwnMaterial:
             f"The recording of {path}, {part.recording.file or 'which it does not name'}, is not beside it."
         )
     chords = find_material(part)
-    n_chords = len({one.chord for one in chords})
-    if n_chords < LEAST_CHORDS:
+    if not find_own_kinds(chords):
+        n_chords = len({one.chord for one in chords})
+        same = ", and every answer would be the same: take one with an inversion (G/B), or" if n_chords else ":"
         raise bad_value(
-            "part", str(path), allowed=f"a part with at least {LEAST_CHORDS} different, surely named triads or "
-            "seventh chords", remedy=f"This one has {n_chords}: settle names with 'listen part --name'.",
+            "part", str(path), allowed="a part with surely named triads or seventh chords, not all of which have the "
+            "same tone in the bass", remedy=f"This one has {n_chords}{same} settle names with 'listen part --name'.",
         )  # fmt: skip
     own = OwnMaterial(part, chords, recording)
     own.load_cut(max((one.cut for one in chords if one.cut is not None), key=lambda cut: cut.end_s))  # it can be read

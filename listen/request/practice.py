@@ -27,8 +27,10 @@ from listen.practice import (
     check_hummed,
     check_neck,
     check_played,
+    count_answers,
     draw_question,
     find_open_kinds,
+    find_own_kinds,
     find_root_position,
     find_staircases,
     find_turns,
@@ -146,12 +148,11 @@ def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: in
             question = ask_own(asked.own.chords, kind, level=level, part=asked.own.part, seed=seed)
             if question is not None:
                 return question
-        given = [
-            kind for kind in OWN_KINDS if ask_own(asked.own.chords, kind, level=level, part=asked.own.part, seed=seed)
-        ]
+        given = find_own_kinds(asked.own.chords)
+        none = f"No chord of it {'has a seventh' if wanted[0] == 'which bass of four' else 'is a triad'}."
         raise bad_value(
             "kind of question", wanted[0], allowed=" or ".join(given) + " on this part",
-            remedy=f"No chord of it {'has a seventh' if 'which bass of four' in wanted else 'is a triad'}.",
+            remedy="Every answer would be the same." if count_answers(asked.own.chords, wanted[0]) else none,
         )  # fmt: skip
     return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)
 

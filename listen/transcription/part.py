@@ -89,11 +89,11 @@ def read_part(
     )
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
-    cut_off = info.tell_cut_off(part.recording.span.end_s) if span is None and part.recording.complete else ""
-    if cut_off:
-        part = replace(part, warnings=(*part.warnings, cut_off))
+    until_s = None if span is None else span.end_s
+    cut_off = info.tell_cut_off(part.recording.span.end_s, until_s=until_s, is_whole=part.recording.complete)
     return replace(
         part,
+        warnings=(*part.warnings, *filter(None, [cut_off])),
         recording=replace(
             part.recording, file=Path(path).name, channel=channel, duration_s=max(duration_s, part.recording.span.end_s)
         ),

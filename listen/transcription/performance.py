@@ -61,7 +61,7 @@ def hear_performance(
     heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     performance = _write_down(heard, samples, duration_s=max(duration_s, heard.span.end_s))
-    cut_off = info.tell_cut_off(heard.span.end_s) if heard.complete else info.cut_off
+    cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete)
     return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
 
 

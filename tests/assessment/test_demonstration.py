@@ -62,3 +62,10 @@ def test_a_guitar_as_far_off_pitch_as_the_one_that_was_shown_is_no_fault() -> No
     for semitones, cents, stays in ((0, -48, False), (0, 46, True), (-1, -44, True)):
         own = replace(shown, findings=(Finding("setting", 1, 1.0, 0.6, measure=OtherSetting(semitones, 0, cents)),))
         assert bool(follow_demonstration(own, shown, Tolerances()).findings) == stays
+
+
+def test_a_demonstration_a_semitone_lower_excuses_no_guitar_that_is_not() -> None:
+    own = replace(SHOWN, findings=(Finding("setting", 1, 1.0, 0.6, measure=OtherSetting(0, 0, -44)),))
+    for semitones in (-1, 1):
+        lower = Finding("setting", 1, 1.0, 0.5, measure=OtherSetting(semitones, 0, -44))
+        assert follow_demonstration(own, replace(SHOWN, findings=(lower,)), Tolerances()) == own

@@ -213,6 +213,14 @@ def test_a_few_chords_are_a_chart_that_is_written_and_read_back(typed: str, symb
     assert parse_chart(render_chart_text(chords)) == chords
 
 
+def test_a_long_row_of_chords_has_a_short_title_and_is_read_back() -> None:
+    chords = parse_chords(" ".join(["Cmaj7", "G/B"] * 250))
+    assert len(chords.bars) == 500
+    assert chords.title.startswith("Cmaj7 G/B Cmaj7")
+    assert chords.title.endswith(" …")
+    assert parse_chart(render_chart_text(chords)) == chords
+
+
 @pytest.mark.parametrize(
     "text", ["", " | ", "| C | G |", "3 | C | G |", "C | G\n| C | G |", "C = x32010", "tempo: 96", "# C", "a song"]
 )

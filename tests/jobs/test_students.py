@@ -74,3 +74,14 @@ def test_a_table_may_say_the_same_twice_and_hold_empty_lines(tmp_path: Path) -> 
     table = tmp_path / "class.csv"
     table.write_text("file,student\na.flac,Anna\n,\na.flac,Anna\n,Bo\n", "utf-8")
     assert [one.student for one in name_students([Path("a.flac")], table=table)] == ["Anna"]
+
+
+def test_students_stand_in_the_order_of_their_names_whatever_their_files_are_called(tmp_path: Path) -> None:
+    table = tmp_path / "class.csv"
+    table.write_text("file,student\n1.flac,Zoë\n2.flac,anna\n3.flac,Élise\n", "utf-8")
+    found = name_students([Path("1.flac"), Path("2.flac"), Path("3.flac")], table=table)
+    assert [(one.student, one.path.name) for one in found] == [
+        ("anna", "2.flac"), ("Élise", "3.flac"), ("Zoë", "1.flac"),
+    ]  # fmt: skip
+    dated = name_students([Path("monday-zoe.flac"), Path("tuesday-anna.flac")], pattern="*-{student}")
+    assert [one.student for one in dated] == ["anna", "zoe"]

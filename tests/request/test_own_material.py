@@ -16,6 +16,7 @@ from listen.evidence import TimeSpan
 from listen.practice import RATE_HZ, find_material
 from listen.reading import Part
 from listen.request import Asked, OwnMaterial, ask_next, load_material, play_question
+from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
@@ -78,5 +79,29 @@ def test_a_part_of_one_chord_is_no_practice(tmp_path: Path, monkeypatch: pytest.
     only = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.text == "Em") * 2)
     assert len(find_material(only)) == 4, "each is taken as often as it is held"
     monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: only)
-    with pytest.raises(BadValueError, match="This one has 1"):
+    with pytest.raises(BadValueError, match="This one has 1, and every answer would be the same"):
         load_material(_write(only, tmp_path, silent_s=0.0, lasts_s=30.0))
+
+
+def test_different_chords_with_their_roots_in_the_bass_are_no_practice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part = _plain_part()
+    rooted = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.inversion == 0))
+    assert {one.chord.text for one in find_material(rooted)} == {"Em", "G"}
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: rooted)
+    with pytest.raises(BadValueError, match="This one has 2, and every answer would be the same"):
+        load_material(_write(rooted, tmp_path, silent_s=0.0, lasts_s=30.0))
+
+
+def test_a_kind_whose_answer_would_always_be_the_same_is_refused_and_nothing_else_asked() -> None:
+    """A triad with its root in the bass, a seventh chord with its third there: which of three is always the root."""
+    chords = tuple(replace(one, chord=parse_chord(name)) for one, name in zip(
+        find_material(_plain_part()), ("G", "G7/B"), strict=False
+    ))  # fmt: skip
+    own = OwnMaterial(_plain_part(), chords, Path("take.wav"))
+    with pytest.raises(BadValueError, match=r"it takes root or not on this part\. Every answer would be the same"):
+        ask_next(Asked(kinds=("which bass",), own=own), [], now=NOW, seed=1)
+    every = Asked(kinds=("which bass of four", "which bass", "root or not"), own=own)
+    questions = [ask_next(every, [], now=NOW, seed=seed) for seed in range(20)]
+    assert {(one.kind, one.answer) for one in questions} == {("root or not", "r"), ("root or not", "n")}

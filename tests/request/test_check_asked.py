@@ -1,0 +1,33 @@
+"""What a check was told, as it is typed: a chart in quotes is the chart that the page takes it for."""
+
+from __future__ import annotations
+
+import pytest
+
+from listen.document import parse_chart
+from listen.errors import DocumentError
+from listen.request import read_set
+
+
+@pytest.mark.parametrize("typed", ["| C | G |", "|: C | Am . F . :|", "tempo: 96\n| C | G |", "G/B = x20003\n| G/B |"])
+def test_a_chart_in_quotes_is_a_chart_and_no_row_of_chords(typed: str) -> None:
+    assert read_set(typed) == (parse_chart(typed), "")
+
+
+@pytest.mark.parametrize("typed", ["C | G", "C G", "C,G"])
+def test_chords_in_quotes_are_in_free_time(typed: str) -> None:
+    chords, _ = read_set(typed)
+    assert [bar.changes[0].symbol for bar in chords.bars] == ["C", "G"]
+    assert chords.is_free
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("Gg C", r"^SET, line 1, column 1: chord=Gg cannot be read"),
+        ("| C | Gg |", r"^SET, line 1, column 7: chord=Gg cannot be read"),
+    ],
+)
+def test_what_is_wrong_in_quotes_is_told_with_its_place(typed: str, said: str) -> None:
+    with pytest.raises(DocumentError, match=said):
+        read_set(typed)

@@ -1,0 +1,93 @@
+"""A recording that breaks off is said to, whoever hears it: in a part, in one kept for later, in homework."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from listen.audio import probe_recording
+from listen.evidence import TimeSpan
+from listen.request import conclude_part, hear_recording
+from listen.transcription import PartSettings, hear_performance, read_part
+from tests.audio.sounds import make_plucked, write_with_av
+
+RATE_HZ = 22_050
+NOTES = (45.0, 52.0, 57.0)
+Hear = Callable[[Path], tuple[str, ...]]
+WAYS: dict[str, Hear] = {
+    "part": lambda path: read_part(path).warnings,
+    "kept": lambda path: conclude_part(hear_recording(path), PartSettings()).warnings,
+    "homework": lambda path: hear_performance(path).warnings,
+}
+
+
+@pytest.fixture(autouse=True)
+def _cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LISTEN_CACHE", str(tmp_path / "cache"))
+
+
+@pytest.fixture
+def cut(tmp_path: Path) -> Path:
+    """Two seconds of a file that its header says lasts four."""
+    path = tmp_path / "take.wav"
+    soundfile.write(path, np.tile(make_plucked(NOTES, duration_s=1.0), 4), RATE_HZ)
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    return path
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_file_that_breaks_off_is_said_to_once(way: str, cut: Path) -> None:
+    said = "The file breaks off early: 2.0 s of it are there, of 4.0 s."
+    assert WAYS[way](cut).count(said) == 1
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_file_that_breaks_off_is_said_to_also_where_hearing_was_stopped(
+    way: str, cut: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)
+    assert probe_recording(cut).cut_off in WAYS[way](cut)
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_whole_file_where_hearing_was_stopped_is_not_said_to_break_off(
+    way: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    path = tmp_path / "take.wav"
+    soundfile.write(path, make_plucked(NOTES, duration_s=4.0), RATE_HZ)
+    monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)
+    assert not any("breaks off" in one for one in WAYS[way](path))
+
+
+def test_a_stretch_that_is_there_is_not_said_to_break_off(cut: Path) -> None:
+    span = TimeSpan(0.5, 1.5)
+    for warnings in (
+        read_part(cut, span=span).warnings,
+        conclude_part(hear_recording(cut, span=span), PartSettings()).warnings,
+    ):
+        assert not any("breaks off" in one for one in warnings)
+
+
+def test_a_stretch_that_is_not_all_there_is_said_to_break_off(tmp_path: Path) -> None:
+    """A WebM keeps its length in its header, whatever was cut off."""
+    path = tmp_path / "take.webm"
+    sound = np.tile(make_plucked(NOTES, sample_rate_hz=48_000), 4)
+    write_with_av(path, sound, sample_rate_hz=48_000, container="webm", codec="libopus")
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    assert probe_recording(path).cut_off == ""
+    span = TimeSpan(0.5, 7.5)
+    for warnings in (
+        read_part(path, span=span).warnings,
+        conclude_part(hear_recording(path, span=span), PartSettings()).warnings,
+    ):
+        assert [one for one in warnings if "The file breaks off early" in one]
