@@ -10,6 +10,7 @@ from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass,
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
+from listen.assessment.judge_silent import judge_silent_bars
 from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_tuning import is_tuning_told
@@ -175,7 +176,7 @@ def _judge_all(
         doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
     retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
     doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
-    doubts += _judge_way_through(placed, score)
+    doubts += _judge_way_through(placed, score) + judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings
     if heard.shift:
@@ -245,6 +246,7 @@ def _bar_outcomes(
     score: Score, placed: Placed, findings: Sequence[Finding], played: Sequence[PlayedSlot]
 ) -> list[BarOutcome]:
     said = {one.bar for one in findings if one.settled and one.kind in BAR_KINDS}
+    gone = {one.bar for one in findings if one.settled and one.kind == "left out"}
     asked = {one.bar for one in findings if not one.settled and one.kind in BAR_KINDS}
     judged = {one.slot.place for one in played if one.target.is_judged and one.sounds}
     wanted = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
@@ -252,7 +254,7 @@ def _bar_outcomes(
     for place in range(len(score.bars) - 1):
         number = score.bar_number(place)
         state: BarState
-        if place not in placed.visits:
+        if place not in placed.visits or number in gone:
             state = "left out"
         elif number in said:
             state = "finding"
