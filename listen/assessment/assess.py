@@ -38,6 +38,7 @@ from listen.reading import (
 
 LEAST_MATCH = 0.4
 """A recording that matches a smaller share of the bars is another piece; judged, see ``--other`` of the benchmark."""
+MOST_REST_S = 4.0  # from the last stroke to where a file breaks off, without a tempo; with one a bar; judged
 LEAST_STROKES = 3  # with notes, where so many chords are set; fewer chords need one each
 
 
@@ -176,7 +177,8 @@ def _judge_all(
         doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
     retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
     doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
-    doubts += _judge_way_through(placed, score) + judge_silent_bars(played, placed, score)
+    doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
+    doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings
     if heard.shift:
@@ -199,7 +201,7 @@ def _judge_all(
     return doubts
 
 
-def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
+def _judge_way_through(placed: Placed, score: Score, *, breaks_off: bool = False) -> list[Doubted]:
     """Judge the jumps: restarts, bars left out or played again, an early end."""
     found = []
 
@@ -226,8 +228,14 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
     for place in sorted(set(range(first)) - missing):
         note("left out", place, placed.start_s, 3.0)
     if last < n_bars - 1:
-        note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1)))
+        note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1), breaks_off))
     return found
+
+
+def _breaks_off(placed: Placed, performance: Performance, score: Score, tempo: float | None) -> bool:
+    """Whether the file breaks off where the playing ends."""
+    bar_s = MOST_REST_S if tempo is None else 60.0 / tempo * score.assignment.beats_per_bar
+    return performance.breaks_off and performance.duration_s - placed.end_s < bar_s
 
 
 def _expected(score: Score, place: int) -> str:
