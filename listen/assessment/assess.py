@@ -10,6 +10,7 @@ from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass,
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
+from listen.assessment.judge_silent import judge_silent_bars
 from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_tuning import is_tuning_told
@@ -37,6 +38,7 @@ from listen.reading import (
 
 LEAST_MATCH = 0.4
 """A recording that matches a smaller share of the bars is another piece; judged, see ``--other`` of the benchmark."""
+MOST_REST_S = 4.0  # from the last stroke to where a file breaks off, without a tempo; with one a bar; judged
 LEAST_STROKES = 3  # with notes, where so many chords are set; fewer chords need one each
 
 
@@ -175,7 +177,8 @@ def _judge_all(
         doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
     retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
     doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
-    doubts += _judge_way_through(placed, score)
+    doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
+    doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings
     if heard.shift:
@@ -198,7 +201,7 @@ def _judge_all(
     return doubts
 
 
-def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
+def _judge_way_through(placed: Placed, score: Score, *, breaks_off: bool = False) -> list[Doubted]:
     """Judge the jumps: restarts, bars left out or played again, an early end."""
     found = []
 
@@ -225,8 +228,14 @@ def _judge_way_through(placed: Placed, score: Score) -> list[Doubted]:
     for place in sorted(set(range(first)) - missing):
         note("left out", place, placed.start_s, 3.0)
     if last < n_bars - 1:
-        note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1)))
+        note("stopped", last, placed.end_s, 4.0, StoppedAt(score.bar_number(n_bars - 1), breaks_off))
     return found
+
+
+def _breaks_off(placed: Placed, performance: Performance, score: Score, tempo: float | None) -> bool:
+    """Whether the file breaks off where the playing ends."""
+    bar_s = MOST_REST_S if tempo is None else 60.0 / tempo * score.assignment.beats_per_bar
+    return performance.breaks_off and performance.duration_s - placed.end_s < bar_s
 
 
 def _expected(score: Score, place: int) -> str:
@@ -245,6 +254,7 @@ def _bar_outcomes(
     score: Score, placed: Placed, findings: Sequence[Finding], played: Sequence[PlayedSlot]
 ) -> list[BarOutcome]:
     said = {one.bar for one in findings if one.settled and one.kind in BAR_KINDS}
+    gone = {one.bar for one in findings if one.settled and one.kind == "left out"}
     asked = {one.bar for one in findings if not one.settled and one.kind in BAR_KINDS}
     judged = {one.slot.place for one in played if one.target.is_judged and one.sounds}
     wanted = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
@@ -252,7 +262,7 @@ def _bar_outcomes(
     for place in range(len(score.bars) - 1):
         number = score.bar_number(place)
         state: BarState
-        if place not in placed.visits:
+        if place not in placed.visits or number in gone:
             state = "left out"
         elif number in said:
             state = "finding"

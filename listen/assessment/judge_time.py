@@ -14,6 +14,7 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.own_stroke import find_stroke_places
 from listen.assessment.placing import Jump, Placed
 from listen.assessment.slots import PlayedSlot
+from listen.assessment.slowing import slows_to_end
 from listen.assessment.target import Score
 from listen.reading import (
     STEPS_PER_BEAT,
@@ -37,7 +38,7 @@ def judge_changes(
 
     Where strokes go on with the chord before, or the first stroke of the new one stands where there is usually none, it
     is held against when it was due; else against its own place in the pattern, by the pulse before it, so that a stroke
-    that was left out is not late.
+    that was left out is not late. Nor is one at the end of a tempo that slows down to it.
     """
     habits = _find_habits(played, placed)
     places = find_stroke_places(placed, score)
@@ -60,6 +61,8 @@ def judge_changes(
             late_s -= max(0.0, habits.get(one.slot.beat, 0.0)) * pulse[1]
             if late_s <= 0:
                 continue
+        if late_s > 0 and slows_to_end(placed, run, due, first_s):
+            continue
         kind: FindingKind = "late" if late_s > 0 else "early"
         doubt = Grounds(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
         finding = Finding(

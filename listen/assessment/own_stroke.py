@@ -41,8 +41,9 @@ class StrokePlaces:
         """Whether a stroke is the one that was due at a beat, and not one that stands after it anyway.
 
         So it is where a stroke is usual at that beat and rare where it stands, and all others of the bar are in their
-        places; or where the hand has stopped: all that comes after it lies as far off. The stroke before is in its
-        place: else the hand had gone off the beat before.
+        places: some of the bar, or bars after it, since a last stroke alone may as well end a tempo that slows down. Or
+        where the hand has stopped: all that comes after it lies as far off. The stroke before is in its place: else the
+        hand had gone off the beat before.
         """
         run = placed.run_of(stroke)
         at = run.strokes.index(stroke)
@@ -52,8 +53,9 @@ class StrokePlaces:
             return False
         usual, before = _find_usual(others), self._find(float(run.beats[at - 1]))[1]
         full = [steps for steps in others if step in steps]
-        in_place = {step, before} | (self.played.get(place, frozenset()) - {own})
-        is_alone = in_place <= usual and own not in usual and _share(full, own) <= RARE_SHARE
+        rest = self.played.get(place, frozenset()) - {own}
+        goes_on = bool(rest) or place < max(self.played)
+        is_alone = goes_on and {step, before} | rest <= usual and own not in usual and _share(full, own) <= RARE_SHARE
         return is_alone or self._has_stopped(place, {step, before}, own - step)
 
     def _has_stopped(self, place: int, due: set[int], late: int) -> bool:

@@ -66,7 +66,10 @@ def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told:
     if always_right:
         said.append((1.5, ChordAlwaysRight(always_right)))
     drifts = any(isinstance(one.measure, DriftingTempo) and one.verdict != "right" for one in check.findings)
-    if has_beats and not drifts and not kinds & {"late", "early", "uneven", "restart", "metre"}:
+    passed = {bar.bar for bar in check.bars if bar.start_s is not None}
+    is_silent = any(one.kind == "left out" and one.bar in passed and one.verdict != "right" for one in check.findings)
+    has_stopped = is_silent or kinds & {"late", "restart", "stopped"}
+    if has_beats and not drifts and not has_stopped and not kinds & {"early", "uneven", "metre"}:
         said.append((1.8, ChangesInTime()))
     if is_tuning_told and not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))

@@ -45,7 +45,7 @@ _STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"lef
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _DRIFT = re.compile(rf"(?:faster|slower), from {_N} to {_N} beats a minute")
 _BEATS = re.compile(rf"{_N} beats a bar")
-_STOPPED = re.compile(rf"stopped after bar {_N} of {_N}")
+_STOPPED = re.compile(rf"(stopped|the recording breaks off) after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
 _FAR_CENTS = re.compile(rf"everything {_N} cents (lower|higher)")
@@ -100,8 +100,9 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _strokes_words(places, direction), f"left out in {n_bars} of {of_bars} bars"
         case OtherTempo() | DriftingTempo() | OtherMetre():
             words = _tempo_words(measure)
-        case StoppedAt(last_bar):
-            words = "", f"stopped after bar {bar} of {last_bar}"
+        case StoppedAt(last_bar, breaks_off):
+            ends = "the recording breaks off" if breaks_off else "stopped"
+            words = "", f"{ends} after bar {bar} of {last_bar}"
         case OtherSetting(semitones, capo_fret, cents):
             heard = _setting_words(semitones, capo_fret) if not cents else _cents_words(100 * semitones + cents)
             words = f"capo at fret {capo_fret}" if capo_fret else _NO_CAPO, heard
@@ -220,7 +221,7 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
         case "tempo" | "metre":
             found = _parse_tempo(expected, heard)
         case "stopped" if (stopped := _STOPPED.fullmatch(heard)) and not expected:
-            found = StoppedAt(int(stopped[2]))
+            found = StoppedAt(int(stopped[3]), breaks_off=stopped[1] != "stopped")
         case "setting":
             found = _parse_setting(expected, heard)
     return found

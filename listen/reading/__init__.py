@@ -68,7 +68,14 @@ from listen.reading.metre import Metre
 from listen.reading.part import Part
 from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
-from listen.reading.performance import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
+from listen.reading.performance import (
+    BREAKS_OFF,
+    HeardCents,
+    HeardPitch,
+    HeardSound,
+    Performance,
+    PerformedStroke,
+)
 from listen.reading.praise import (
     ChangesInTime,
     ChordAlwaysRight,
@@ -86,6 +93,7 @@ from listen.reading.told_stroke import StruckPlace, find_told_stroke, is_in_bar
 __all__ = [
     "ANYTHING",
     "BAR_KINDS",
+    "BREAKS_OFF",
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",

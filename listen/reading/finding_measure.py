@@ -189,9 +189,12 @@ class StoppedAt:
     ----------
     last_bar : int
         The number of the last one that was set.
+    breaks_off : bool
+        Whether the file ends there, since the rest of it is missing: it is not known who stopped.
     """
 
     last_bar: int
+    breaks_off: bool = False
 
 
 Measure = (

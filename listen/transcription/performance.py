@@ -62,6 +62,8 @@ def hear_performance(
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     performance = _write_down(heard, samples, duration_s=max(duration_s, heard.span.end_s))
     cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete)
+    if cut_off and heard.complete:  # what is there ends before what its header tells
+        performance = replace(performance, duration_s=heard.span.end_s)
     return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
 
 

@@ -62,6 +62,15 @@ def test_a_first_stroke_that_was_left_out_is_not_late(*, is_set: bool) -> None:
         assert "late" not in {one.kind for one in found.findings}
 
 
+@pytest.mark.parametrize("is_set", [True, False])
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS])
+def test_a_breath_before_a_last_stroke_is_not_late(pattern: tuple[float, ...], *, is_set: bool) -> None:
+    """Nothing comes after it that would show that it lies off."""
+    whole = strum(ROW[:-1], pattern=pattern)
+    found = check([*whole, ((len(ROW) - 1) * BAR_S + 0.3, ROW[-1])], WRITTEN[pattern] if is_set else "")
+    assert not late_ms(found)
+
+
 @pytest.mark.parametrize("written", ["", WRITTEN[SWAY], WRITTEN[QUARTERS], "D U . U D . D U"])
 def test_a_hand_that_goes_its_own_way_is_not_late(written: str) -> None:
     halves = ("C G", "Am F") * 4  # sway has no stroke on beat 3, where each chord changes

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
 from listen.assessment import assess
 from listen.document import parse_chart
-from listen.reading import ChangesInTime, Check, OffBeat
+from listen.reading import ChangesInTime, Check, OffBeat, StoppedAt
 from tests.hand_made_performances import perform, strum
 
 ROW = ("C", "Am", "F", "G", "C", "Am", "F G", "C")
@@ -63,6 +64,22 @@ def test_a_last_chord_may_ring_over_an_empty_bar() -> None:
     assert find(once, chart).findings == ()
     check = find(strum(ROW[:6]), chart)
     assert [(one.kind, one.bar) for one in check.findings] == [("stopped", 6)]
+
+
+BROKEN = "The file breaks off early: 14.4 s of it are there, of 22.0 s."
+
+
+@pytest.mark.parametrize(("rest_s", "warnings", "breaks_off"), [
+    (0.3, (BROKEN,), True), (9.0, (BROKEN,), False), (0.3, (), False), (0.3, ("Loud.",), False),
+])  # fmt: skip
+def test_a_piece_ends_early_since_its_file_breaks_off_or_since_the_student_stops(
+    rest_s: float, warnings: tuple[str, ...], *, breaks_off: bool
+) -> None:
+    heard = perform(strum(ROW[:6]))
+    cut = replace(heard, duration_s=heard.strokes[-1].time_s + rest_s, warnings=warnings)
+    found = assess(cut, parse_chart(CHART))
+    assert [(one.kind, one.bar, one.measure) for one in found.findings] == [("stopped", 6, StoppedAt(8, breaks_off))]
+    assert ChangesInTime() not in found.praise
 
 
 @pytest.mark.parametrize("tempo", [60, 90, 120])

@@ -118,6 +118,8 @@ MEASURED = [
     (Finding("tempo", 2, 1.0, 4.5, measure=DriftingTempo(100, 72)), "slower, from 100 to 72 beats a minute", ""),
     (Finding("metre", 1, 1.0, 0.5, measure=OtherMetre(4, 3)), "4 beats a bar", ""),
     (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8)), "stopped after bar 5 of 8", ""),
+    (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8, breaks_off=True)),
+     "the recording breaks off after bar 5 of 8", ""),
     (Finding("restart", 5, 1.0, 9.5), "begun again at bar 5", ""),
     (Finding("repeated", 5, 1.0, 9.5), "bar 5 played again", ""),
     (Finding("left out", 5, 1.0, 9.5), "bar 5 is missing", ""),

@@ -35,6 +35,7 @@ from listen.reading import (
     OtherKey,
     OtherMetre,
     OtherTempo,
+    StoppedAt,
     TeacherWords,
     TurnPeg,
 )
@@ -206,6 +207,14 @@ def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() ->
     assert summary_text(four) == "4 beats a bar"
     assert "Bars are played with 4 beats; they should have 3." in render_check_text(four)
     assert "From bar 5 on it gets faster, from 96 to 150 beats a minute." in render_check_text(rushed)
+
+
+def test_a_class_is_told_of_a_recording_that_breaks_off_and_not_of_a_student_who_stopped() -> None:
+    cut = replace(ANNA, findings=(Finding("stopped", 6, 1.0, 13.1, measure=StoppedAt(8, breaks_off=True)),))
+    checked = replace(CLASS, checks=(cut, BO))
+    for told in (render_class_text(checked), render_check_csv(checked), render_class_page(checked)):
+        assert "the recording breaks off after bar 6 of 8" in " ".join(told.split())
+        assert "stopped after" not in told
 
 
 def test_what_was_most_missed_stands_on_a_line_of_its_own() -> None:

@@ -69,6 +69,7 @@ SAID = (
     (at("repeated", 2, 2), "Bar 2 is played again, 2 times."),
     (at("left out", 5, 6, 9), "Bars 5, 6 and 9 are left out."),
     (at("stopped", 9, measure=StoppedAt(16)), "Stopped after bar 9 of 16."),
+    (at("stopped", 9, measure=StoppedAt(16, breaks_off=True)), "The recording breaks off after bar 9 of 16."),
     (at("setting", 1, measure=OtherSetting(-1, 3)),
      f"It sounds as with the capo at fret 2; the capo was set at fret 3.{ELSE}"),
     (at("setting", 1, measure=OtherSetting(-3, 3)),

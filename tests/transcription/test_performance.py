@@ -62,6 +62,18 @@ def test_a_file_that_breaks_off_early_is_told_of(monkeypatch: pytest.MonkeyPatch
     assert hear_performance(path).warnings == ("The file breaks off early: 2.0 s of it are there, of 4.0 s.",)
 
 
+def test_a_file_that_cannot_be_read_to_its_end_lasts_as_long_as_it_can(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    path = tmp_path / "anna.wav"
+    soundfile.write(path, np.zeros(4 * 8000), 8000)
+    for complete, until_s in ((True, 1.0), (False, 4.0)):
+        heard = PartEvidence(TimeSpan(0.0, 1.0), (), (), complete=complete)
+        monkeypatch.setattr("listen.transcription.performance.hear_part", lambda _blocks, heard=heard, **_told: heard)
+        performance = hear_performance(path)
+        assert (performance.duration_s, performance.breaks_off) == (until_s, complete)
+
+
 @pytest.mark.parametrize("ending", ["wav", "webm"])
 def test_notes_are_measured_in_cents_whatever_the_container_says_of_its_length(tmp_path: Path, ending: str) -> None:
     path = tmp_path / f"anna.{ending}"

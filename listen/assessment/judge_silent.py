@@ -1,0 +1,51 @@
+"""Bars that are passed in time and in which nothing is struck, though a chord is set there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from listen.assessment.calibration import Grounds, calibrate
+from listen.assessment.judge_chords import Doubted
+from listen.assessment.placing import Placed
+from listen.assessment.slots import PlayedSlot
+from listen.assessment.target import Score
+from listen.reading import Finding
+
+MOST_NATS = 4.0  # as of a bar that was jumped over
+
+
+def judge_silent_bars(played: Sequence[PlayedSlot], placed: Placed, score: Score) -> list[Doubted]:
+    """Judge bars without a stroke that sounds.
+
+    One stroke may have been missed by the ear: each that other bars have says a nat more. A chord that is held over
+    from the bar before may ring on where no pattern was set, and in a bar in which nothing was written.
+    """
+    counts = [0] * len(score.assignment.bars)
+    for one in played:
+        counts[one.slot.place] += len(one.sounds)
+    usual = float(np.median([count for count in counts if count] or [0]))
+    found = []
+    for place in sorted(placed.visits):
+        if counts[place] or not _is_due(score, place):
+            continue
+        doubt = Grounds("left out", min(MOST_NATS, usual))
+        time_s = placed.run_at(place, score.bars[place]).time_at(score.bars[place])
+        finding = Finding(
+            "left out", score.bar_number(place), 1.0, max(0.0, time_s), probability=calibrate(doubt)
+        )  # fmt: skip
+        found.append(Doubted(finding, doubt))
+    return found
+
+
+def _is_due(score: Score, place: int) -> bool:
+    """Whether a bar sets a chord that has to be struck in it."""
+    if not score.assignment.bars[place].changes:
+        return False
+    is_strummed = bool(score.assignment.pattern)
+    for at, slot in enumerate(score.slots):
+        before = score.slots[at - 1].target if at else None
+        if slot.place == place and score.targets[slot.target].is_judged and (is_strummed or slot.target != before):
+            return True
+    return False

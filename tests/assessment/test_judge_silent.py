@@ -1,0 +1,63 @@
+"""A bar in which nothing is struck is said to be left out where a chord had to be struck, and is never praised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from listen.assessment import apply_words, assess
+from listen.document import parse_chart
+from listen.reading import ChangesInTime, Check, EveryBarRight, TeacherWord, TeacherWords
+from tests.hand_made_performances import perform, strum
+
+ROW = ("C", "G", "Am", "F", "C", "G", "Am", "F", "C")
+PATTERN = "pattern: D . D U . U D U\n"
+BAR_S = 2.4
+
+
+def check(row: Sequence[str], silent: int, *, head: str = "", pattern: Sequence[float] | None = None) -> Check:
+    """Check bars strummed as set, one of which is silent while the tempo goes on."""
+    strokes = strum(row) if pattern is None else strum(row, pattern=pattern)
+    kept = [one for one in strokes if not -0.01 < one[0] - (silent - 1) * BAR_S < BAR_S - 0.01]
+    return assess(perform(kept), parse_chart(f"tempo: 100\n{head}| {' | '.join(row)} |"))
+
+
+def told(found: Check) -> list[tuple[str, int, bool]]:
+    return [(one.kind, one.bar, one.settled) for one in found.findings]
+
+
+@pytest.mark.parametrize("head", ["", PATTERN])
+def test_a_silent_bar_is_left_out_and_no_bar_of_many_right_ones(head: str) -> None:
+    found = check(ROW, 6, head=head)
+    assert told(found) == [("left out", 6, True)]
+    assert [bar.state for bar in found.bars] == ["right"] * 5 + ["left out"] + ["right"] * 3
+    assert found.share_right == pytest.approx(8 / 9)
+    assert not {EveryBarRight(8), EveryBarRight(9), ChangesInTime()} & set(found.praise)
+
+
+def test_one_stroke_that_is_missing_is_a_question() -> None:
+    found = check(ROW, 6, pattern=(0.0,))
+    assert told(found) == [("left out", 6, False)]
+    assert found.bars[5].state == "question"
+    assert ChangesInTime() not in found.praise
+
+
+def test_a_chord_that_lasts_over_two_bars_may_ring_where_no_pattern_was_set() -> None:
+    row = ("C", "G", "Am", "F", "C", "C", "Am", "F", "C")
+    assert told(check(row, 6)) == []
+    assert told(check(row, 6, head=PATTERN)) == [("left out", 6, True)]
+
+
+@pytest.mark.parametrize("written", ["N.C.", "?", ""])
+def test_where_no_chord_is_set_nothing_has_to_be_struck(written: str) -> None:
+    bars = " | ".join([*ROW[:5], written, *ROW[6:]])
+    kept = [one for one in strum(ROW) if not -0.01 < one[0] - 5 * BAR_S < BAR_S - 0.01]
+    for head in ("", PATTERN):
+        assert told(assess(perform(kept), parse_chart(f"tempo: 100\n{head}| {bars} |"))) == []
+
+
+def test_the_teacher_may_say_that_a_silent_bar_is_right() -> None:
+    heard = apply_words(check(ROW, 6), TeacherWords((TeacherWord(6, None, "right"),)))
+    assert heard.praise[0] == EveryBarRight(9)
+    assert ChangesInTime() in heard.praise

@@ -1,0 +1,74 @@
+"""Who slows down at the end is not told that the last chord is late; who comes late there is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+
+from listen.assessment import assess
+from listen.document import parse_chart
+from listen.reading import ChangesInTime, Check
+from tests.hand_made_performances import SWAY, perform, strum
+
+ROW = ("C", "G", "Am", "F", "C", "G", "Am", "F")
+QUARTERS, EIGHTHS = (0.0, 1.0, 2.0, 3.0), tuple(0.5 * at for at in range(8))
+WRITTEN = {SWAY: "D . D U . U D U", QUARTERS: "D D D D", EIGHTHS: "D U D U D U D U"}
+BEAT_S = 0.625
+
+
+def slow_down(
+    n_beats: int, longer: float, pattern: Sequence[float], row: Sequence[str] = ROW
+) -> list[tuple[float, str]]:
+    """Play bars and a last stroke; so many beats before it grow evenly, until a beat would last so much longer."""
+    end = 4.0 * len(row)
+    beats = [*strum(row, pattern=pattern, beat_s=1.0), (end, row[0])]
+    slow = [max(0.0, beat - end + n_beats) for beat, _ in beats]
+    return [
+        ((beat + (longer - 1.0) * part**2 / (2 * n_beats)) * BEAT_S, name)
+        for (beat, name), part in zip(beats, slow, strict=True)
+    ]
+
+
+def check(strokes: Sequence[tuple[float, str]], pattern: str = "", row: Sequence[str] = ROW) -> Check:
+    head = f"tempo: 96\npattern: {pattern}" if pattern else "tempo: 96"
+    return assess(perform(strokes), parse_chart(f"{head}\n| {' | '.join(row)} | {row[0]} |"))
+
+
+def late_bars(found: Check) -> list[int]:
+    return [one.bar for one in found.findings if one.kind == "late"]
+
+
+@pytest.mark.parametrize("is_set", [True, False])
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS, EIGHTHS])
+@pytest.mark.parametrize(("n_beats", "longer"), [(2, 1.4), (4, 1.25), (4, 1.5), (8, 1.3), (8, 1.5), (4, 1.6)])
+def test_who_slows_down_at_the_end_is_not_late(
+    n_beats: int, longer: float, pattern: tuple[float, ...], *, is_set: bool
+) -> None:
+    found = check(slow_down(n_beats, longer, pattern), WRITTEN[pattern] if is_set else "")
+    assert not late_bars(found)
+
+
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS, EIGHTHS])
+def test_a_slowed_end_is_no_stop_and_takes_no_praise(pattern: tuple[float, ...]) -> None:
+    assert ChangesInTime() in check(slow_down(4, 1.4, pattern), WRITTEN[pattern]).praise
+
+
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS, EIGHTHS])
+@pytest.mark.parametrize("late_s", [0.15, 0.5, 0.8])
+def test_who_keeps_the_tempo_and_comes_late_to_a_chord_near_the_end_is(
+    late_s: float, pattern: tuple[float, ...]
+) -> None:
+    rng = np.random.default_rng(3)
+    steady = [(time_s + float(rng.normal(0.0, 0.008)), name) for time_s, name in slow_down(4, 1.0, pattern)]
+    found = check([(time_s + (late_s if time_s > 27.5 * BEAT_S else 0.0), name) for time_s, name in steady])
+    assert 8 in late_bars(found)
+
+
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS])
+def test_who_slows_down_before_a_chord_and_goes_on_in_tempo_is_late(pattern: tuple[float, ...]) -> None:
+    first, second = slow_down(3, 1.7, pattern, ROW[:4])[:-1], strum(ROW[4:], pattern=pattern, beat_s=BEAT_S)
+    begun_s = slow_down(3, 1.7, pattern, ROW[:4])[-1][0]
+    again = [(begun_s + time_s, name) for time_s, name in second]
+    assert late_bars(check([*first, *again, (begun_s + 16 * BEAT_S, "C")])) == [5]
