@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -23,7 +24,7 @@ from listen.cli.options import (
 if TYPE_CHECKING:
     from listen.evidence import TimeSpan
     from listen.reading import Corrected, Part
-    from listen.request import PartAsked
+    from listen.request import HeardRecording, PartAsked
     from listen.transcription import PartSettings
 
 
@@ -159,15 +160,20 @@ def _hear(
 ) -> Part:
     """Read a recording, and show on a terminal how far that is."""
     from listen.instrument import Fretboard
-    from listen.request import ask_settings, read_kept_part
+    from listen.request import ask_settings, place_settled, read_kept_part
     from listen.transcription import check_range
 
     start_s = 0.0 if span is None else span.start_s
-    settings = ask_settings(asked, keep=keep, written=written, start_s=start_s, file=file)
+    ask = partial(ask_settings, asked, keep=keep, written=written, start_s=start_s, file=file)
+    settings = ask()  # what is wrong in it is said before anything is heard
     if settings.tuning is not None:
         check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))
     _check_told(asked, settings, file)
-    read = read_kept_part(file, asked, settings, channel=channel, span=span, progress=_show_progress(file, span))
+
+    def settle(heard: HeardRecording) -> PartSettings:
+        return ask(place=lambda before: place_settled(before, heard))
+
+    read = read_kept_part(file, asked, settle, channel=channel, span=span, progress=_show_progress(file, span))
     _clear_progress()
     return read
 

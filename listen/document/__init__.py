@@ -19,6 +19,7 @@ from listen.document.check_document import (
     read_class,
 )
 from listen.document.cursor import Cursor
+from listen.document.event_numbers import follow_events, list_numbers, renumber
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import Exercise, read_exercise
 from listen.document.finding_words import far_words, finding_words, join_words, part_words
@@ -92,12 +93,14 @@ __all__ = [
     "find_settings_file",
     "find_words_file",
     "finding_words",
+    "follow_events",
     "forget_settings",
     "format_of",
     "has_words",
     "hint_words",
     "hold_lock",
     "join_words",
+    "list_numbers",
     "load_guitar",
     "load_kept",
     "load_part",
@@ -135,6 +138,7 @@ __all__ = [
     "render_part_document",
     "render_part_pieces",
     "render_tolerances",
+    "renumber",
     "save_guitar",
     "save_kept",
     "save_words",

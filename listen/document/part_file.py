@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
 
+from listen.document.event_numbers import follow_events, list_numbers, renumber
 from listen.document.format import read_document, update_document
 from listen.document.part_document import document_to_part, render_part_pieces
 from listen.document.write import check_writable, write_file
@@ -66,7 +67,7 @@ def carry_over(
     Parameters
     ----------
     previous : Part
-        From an earlier reading of the same recording.
+        From an earlier reading of the same recording; its numbers of events are those of now.
     pins, corrections : iterable
         Given now: each takes the place of an earlier one for the same event, beat or subject.
 
@@ -102,8 +103,18 @@ def _refuse_loss(path: Path, part: Part) -> None:
         {_told_place(pin) for pin in part.settled.pins},
         {_subject(one) for one in part.settled.corrections},
     )
-    lost = [f"pin {pin.text}" for pin in before.settled.pins if _told_place(pin) not in pinned]
-    lost += [f"{one.what} {one.value}" for one in before.settled.corrections if _subject(one) not in corrected]
+    pins, corrections = before.settled.pins, before.settled.corrections
+    numbers = follow_events(before, part, list_numbers((*pins, *corrections)))  # where it was heard anew
+    lost = [
+        f"pin {pin.text}"
+        for pin, placed in zip(pins, renumber(pins, numbers), strict=True)
+        if pinned.isdisjoint((_told_place(pin), _told_place(placed)))
+    ]
+    lost += [
+        f"{one.what} {one.value}"
+        for one, placed in zip(corrections, renumber(corrections, numbers), strict=True)
+        if corrected.isdisjoint((_subject(one), _subject(placed)))
+    ]
     if lost:
         more = f" and {len(lost) - 3} more" if len(lost) > 3 else ""
         raise DocumentError(

@@ -23,6 +23,7 @@ from listen.request.check_run import find_asked, run_check
 from listen.request.desk import Desk, Opened
 from listen.request.evidence_look import render_evidence
 from listen.request.guess import judge_guess
+from listen.request.heard_anew import place_settled
 from listen.request.hearing import HeardRecording, conclude_part, hear_recording, read_kept_part
 from listen.request.history import History, Step
 from listen.request.homework import MOST_RECORDINGS, HomeworkShelf
@@ -144,6 +145,7 @@ __all__ = [
     "parse_player",
     "parse_span",
     "parse_time",
+    "place_settled",
     "play_after",
     "play_question",
     "play_samples",

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 from listen.document import load_part
 from listen.errors import RecordingError
-from listen.reading import Correction, Part
+from listen.reading import Correction, Part, Pin
 from listen.request.bring_in import SO_FAR
 from listen.request.changes import AskedChange, take_step
+from listen.request.heard_anew import place_history
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
 from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp, Take
@@ -69,16 +70,25 @@ class Desk:
 
     def _reconcile(self, take: Take, part: Part, history: History) -> Opened:
         """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
-        if take.document and part.settled not in [step.settled for step in history.steps]:
+        is_among = part.settled in [step.settled for step in history.steps]
+        if take.document and not is_among and not self._is_as_before(take, history):
             history = history.take_step(Step("changes of another program", part.settled.pins, part.settled.corrections))
             with self.library.hold(take, history.version - 1):
                 self.library.write_history(take, history)
             return Opened(take, part, history)
-        part = self._conclude(take, history.now, part)
+        seen = history
+        history, part = self._conclude(take, history, part)
         with self.library.hold(take, history.version):
+            if history is not seen:
+                self.library.write_history(take, history)
             self.library.write_part(take, part)
             self._keep_part(take, part, self.library.stamp(take))
         return Opened(take, part, history)
+
+    def _is_as_before(self, take: Take, history: History) -> bool:
+        """Tell whether a document is the one before the last change, whose steps may count otherwise."""
+        before = self.library.folder_of(take.ident) / "versions" / f"{history.version - 1:06d}.part.json"
+        return before.is_file() and before.read_bytes() == self.library.document_of(take).read_bytes()
 
     def change(self, ident: str, change: AskedChange, *, version: int) -> Opened:
         """Settle something and decode the rest around it.
@@ -129,27 +139,31 @@ class Desk:
 
     def _move_to(self, opened: Opened, history: History) -> Opened:
         assert opened.part is not None  # noqa: S101
-        part = self._conclude(opened.take, history.now, opened.part)
+        history, part = self._conclude(opened.take, history, opened.part)
         seen, _ = self._parts[opened.take.ident]
         self.library.settle(opened.take, history, part, seen=seen)
         self._keep_part(opened.take, part, self.library.stamp(opened.take))
         return Opened(opened.take, part, history)
 
-    def _conclude(self, take: Take, step: Step, before: Part) -> Part:
-        """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise."""
-        was, now = before.settled, step.settled
+    def _conclude(self, take: Take, history: History, before: Part) -> tuple[History, Part]:
+        """Decode with what is settled; capo and tuning stay as they were found unless they are told otherwise.
+
+        Where the recording is heard anew, all steps of the history count the events of what is heard now.
+        """
+        was, now = before.settled, history.now.settled
         if was.pins == now.pins and _decoded_with(was.corrections) == _decoded_with(now.corrections):
-            return replace(before, settled=now)  # only words changed
+            return history, replace(before, settled=now)  # only words changed
         heard = self._hear(take, before)
-        settings = settle_step(step)
-        was_told = {one.what for one in was.corrections}
-        told = {one.what for one in now.corrections}
-        stays = not (was_told | told) & {"capo", "tuning"}
+        placed = place_history(history, before, heard)
+        settings = settle_step(placed.now)
+        told: tuple[Pin | Correction, ...] = (*settings.pins, *settings.corrections)
+        settings = replace(settings, kept=told if placed is not history else _list_pointless(told, before))
+        stays = not {one.what for one in (*was.corrections, *now.corrections)} & {"capo", "tuning"}
         if stays:
             board = before.fretboard
             settings = replace(settings, tuning=board.tuning, capo_fret=board.capo_fret, n_frets=board.n_frets)
         part = conclude_part(heard, settings)
-        return replace(part, setups=before.setups) if stays else part
+        return placed, replace(part, setups=before.setups) if stays else part
 
     def _hear(self, take: Take, part: Part) -> HeardRecording:
         heard = self._heard.get(take.ident)
@@ -184,6 +198,12 @@ class Desk:
         while len(self._parts) > MOST_AT_HAND:
             self._parts.popitem(last=False)
         return part
+
+
+def _list_pointless(told: tuple[Pin | Correction, ...], before: Part) -> tuple[Pin | Correction, ...]:
+    """Return what was told of events that hold no chord: it held nothing before, and may go on so."""
+    holding = {None, *(event.number for event in before.events if event.span_index is not None)}
+    return tuple(one for one in told if one.bar is None and one.event_number not in holding)
 
 
 def _decoded_with(corrections: tuple[Correction, ...]) -> list[Correction]:

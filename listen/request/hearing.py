@@ -129,7 +129,7 @@ def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
 def read_kept_part(
     path: Path | str,
     asked: PartAsked,
-    settings: PartSettings,
+    settle: Callable[[HeardRecording], PartSettings],
     *,
     channel: str = "mix",
     span: TimeSpan | None = None,
@@ -141,8 +141,8 @@ def read_kept_part(
     ----------
     path : Path or str
     asked : PartAsked
-    settings : PartSettings
-        What `asked` and a kept part amount to.
+    settle : callable
+        Gives what `asked` and a kept part amount to, for what was heard.
     channel : str
     span : TimeSpan or None
     progress : callable or None
@@ -155,6 +155,7 @@ def read_kept_part(
     """
     tell = None if progress is None else lambda heard: progress(heard.span.end_s)
     heard = hear_recording(path, channel=channel, span=span, progress=tell)
+    settings = settle(heard)
     part = conclude_part(heard, settings)
     told = settle_notes(asked, part, settings)
     return part if told is settings else conclude_part(heard, told)

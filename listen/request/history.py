@@ -48,6 +48,8 @@ class History:
         Index of the one that holds.
     version : int
         Rises with every change, undoing too: whoever changes says which version was seen.
+    counts : str
+        Which form of hearing the numbers of events count in; empty where that of the part beside it may be another.
 
     Examples
     --------
@@ -59,6 +61,7 @@ class History:
     steps: tuple[Step, ...] = (Step(),)
     at: int = 0
     version: int = 1
+    counts: str = ""
 
     @property
     def now(self) -> Step:
@@ -77,7 +80,7 @@ class History:
 
     def take_step(self, step: Step) -> History:
         """Settle something new; what was undone before is forgotten."""
-        return History((*self.steps[: self.at + 1], step), self.at + 1, self.version + 1)
+        return replace(self, steps=(*self.steps[: self.at + 1], step), at=self.at + 1, version=self.version + 1)
 
     def undo(self) -> History:
         """Go a step back; the first stays."""
@@ -93,6 +96,7 @@ def history_to_document(history: History) -> dict[str, Any]:
     return {
         "version": history.version,
         "at": history.at,
+        "counts": history.counts,
         "steps": [
             {
                 "label": step.label,
@@ -141,7 +145,7 @@ def document_to_history(document: dict[str, Any], *, name: str) -> History:
             )
             for step in document["steps"]
         )
-        history = History(steps, int(document["at"]), int(document["version"]))
+        history = History(steps, int(document["at"]), int(document["version"]), str(document.get("counts", "")))
         history.now  # noqa: B018  (refuses a place that there is not)
     except (KeyError, TypeError, ValueError, IndexError) as error:
         raise DocumentError(f"{name} is damaged: what was settled in it cannot be read.") from error

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from pathlib import Path
@@ -65,7 +65,13 @@ class PartAsked:
 
 
 def ask_settings(
-    asked: PartAsked, *, keep: Path | None, written: Sequence[Path], start_s: float, file: str
+    asked: PartAsked,
+    *,
+    keep: Path | None,
+    written: Sequence[Path],
+    start_s: float,
+    file: str,
+    place: Callable[[Part], Part] | None = None,
 ) -> PartSettings:
     """Join the options with what was settled before.
 
@@ -80,6 +86,8 @@ def ask_settings(
         Where reading begins.
     file : str
         What is read.
+    place : callable or None
+        Gives an earlier part the numbers that its events have now; None where that is not known yet.
 
     Returns
     -------
@@ -109,13 +117,8 @@ def ask_settings(
         if keep is None:
             _check_same_recording(before, path, file)
         _check_same_start(before, path, start_s)
-        try:
-            _to_settings((), before.settled.corrections)
-            for one in before.settled.corrections:
-                if one.what == "name" and not is_no_chord(one.value):
-                    parse_chord(one.value)
-        except BadValueError as error:  # edited by hand
-            raise DocumentError(f"{path}, corrections: {error}") from error
+        _check_corrections(before, path)
+        before = before if place is None else place(before)
         pins, corrections = carry_over(before, pins=pins, corrections=corrections)
     settings = _to_settings(pins, corrections)
     told: tuple[Pin | Correction, ...] = (*pins, *corrections)
@@ -131,6 +134,17 @@ def settle_step(step: Step) -> PartSettings:
         Something that cannot be settled so.
     """
     return _to_settings(step.pins, step.corrections)
+
+
+def _check_corrections(before: Part, path: Path) -> None:
+    """Refuse what was edited by hand to something that cannot be settled."""
+    try:
+        _to_settings((), before.settled.corrections)
+        for one in before.settled.corrections:
+            if one.what == "name" and not is_no_chord(one.value):
+                parse_chord(one.value)
+    except BadValueError as error:
+        raise DocumentError(f"{path}, corrections: {error}") from error
 
 
 def _check_same_recording(before: Part, path: Path, file: str) -> None:

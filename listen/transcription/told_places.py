@@ -57,16 +57,25 @@ class ToldPlaces:
     def tell_pointless(
         self, settled: Settled, events: Sequence[PlannedEvent], held: Collection[ReadChord], *, is_whole: bool
     ) -> tuple[str, ...]:
-        """Say in sentences which pins and names of an earlier reading hold nothing, since no chord is there now."""
+        """Say in sentences what was settled in an earlier reading and holds nothing, since no chord is there now.
+
+        Sections and words need no chord: an event is enough.
+        """
         names = [one for one in settled.corrections if one.what == "name"]
         found: list[tuple[str, Told, ReadChord | None]] = [("pin", *one) for one in self.find(settled.pins, events)]
         found += [("name", *one) for one in self.find(names, events)]
-        return tuple(
+        pointless = tuple(
             f"The {what} {one.text} that was kept points to no chord of this reading: it stays, and holds nothing."
             for what, one, chord in found
             if one in self.kept and chord not in held and (is_whole or not is_beyond(one, events))
             if isinstance(one, Pin) or is_beyond(one, events) or not is_no_chord(one.value)
         )
+        unshown = tuple(
+            f"The {one.what} {one.text} that was kept points to no event of this reading: it stays, and is not shown."
+            for one in settled.corrections
+            if one.what in ("section", "lyrics") and one in self.kept and is_whole and is_beyond(one, events)
+        )
+        return pointless + unshown
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""

@@ -90,7 +90,7 @@ def test_a_document_that_changed_while_a_change_was_decoded_is_not_written_over(
     version = desk.open(take.ident).history.version
     theirs, conclude = _titled(straight_part(), "theirs"), desk._conclude
 
-    def decode(*words: Any) -> Part:
+    def decode(*words: Any) -> tuple[History, Part]:
         write_part(theirs, elsewhere, overwrite=True)
         return conclude(*words)
 
