@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from listen.export.bar import has_pickup
 from listen.export.bars import find_bars
 from listen.export.chart_lines import BARS_A_LINE, ChartBars, lay_chart, return_text
 from listen.export.fold import Fold
@@ -75,6 +76,7 @@ class SheetBar:
 def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     """Return the lines of a measured part: ``bars``, and ``kind`` (``upbeat``, ``half``, ``return`` or nothing).
 
+    ``is_pickup`` tells whether a line of the kind ``upbeat`` is one: a short bar one begins with a rest instead.
     ``section`` is a name that stands over a line, ``lyrics`` the words under each of its bars.
     A section that stands further up is one bar of the kind ``return``, whose text says where that is.
     """
@@ -97,7 +99,8 @@ def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
                     break
             kind = "upbeat" if cells[0].share < 1.0 else "half" if n_bars < BARS_A_LINE else ""
             sung = [chart.lyrics.get(index, "") for index in row]
-            lines.append({"bars": cells, "kind": kind, "text": "", "section": section, "lyrics": sung})
+            line = {"bars": cells, "kind": kind, "text": "", "section": section, "lyrics": sung}
+            lines.append({**line, "is_pickup": kind == "upbeat" and has_pickup(part)})
             section = ""
             at += len(cells)
     return lines
