@@ -24,6 +24,7 @@ NOISE_DB, NOISE_STEPS, NOISE_VARIES_DB = -30.0, 6, 4.0
 """A noise floor lies so far under the loudest, for so many tenths of a second, and stays within so much: that of a room
 in a phone's recording varies by 3 dB, strings that were struck once fall by 3 dB to 20 in that time."""
 TONE_FFT, TONE_HZ = 4096, (70.0, 1500.0)  # where strings ring on longest
+TONE_WINDOW = np.hanning(TONE_FFT)
 TONE_POWER, TONE_BINS = 25.0, 31
 """A tone is what stands so far out of the median of so many bins around it: one bin of noise in ten million does."""
 
@@ -107,8 +108,7 @@ def _find_noise(samples: Samples, levels_db: Floats, loudest_db: float) -> NDArr
 
 def _measure_tones(frame: Samples) -> float:
     """Measure the power of the tones that stand out of noise."""
-    window = np.hanning(TONE_FFT)
-    power = 2.0 * np.abs(np.fft.rfft(frame * window)) ** 2 / (TONE_FFT * np.square(window).sum())
+    power = 2.0 * np.abs(np.fft.rfft(frame * TONE_WINDOW)) ** 2 / (TONE_FFT * np.square(TONE_WINDOW).sum())
     first, last = (round(hz * TONE_FFT / STROKE_RATE_HZ) for hz in TONE_HZ)
     near = sliding_window_view(power[first - TONE_BINS // 2 : last + TONE_BINS // 2 + 1], TONE_BINS)
     own = power[first : last + 1]

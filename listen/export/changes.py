@@ -28,22 +28,24 @@ def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
     ]
     ends = [*starts[1:], grid.offsets[-1]]
-    rests: dict[int, tuple[int, int]] = {}
+    written = list(starts)
+    gaps: dict[int, int] = {}  # between chords: how long each is, up to the beat that the next chord means
     for index, (change, event) in enumerate(states):
-        if change.kind == "none":
-            at = place_stop(event, part, grid, struck=struck, told=told) if event.kind == "silence" else starts[index]
-            is_pushed = index + 1 < len(states) and states[index + 1][0].is_pushed
-            rests[index] = (at, grid.next_beat(ends[index]) if is_pushed else ends[index])
-    inner = [until - at for index, (at, until) in rests.items() if 0 < index < len(states) - 1]
-    is_often = sum(length < grid.full for length in inner) > OFTEN_SHARE * len(grid.lengths)
+        if change.kind != "none":
+            continue
+        if event.kind == "silence":
+            written[index] = place_stop(event, part, grid, struck=struck, told=told)
+        if 0 < index < len(states) - 1:
+            until = grid.next_beat(ends[index]) if states[index + 1][0].is_pushed else ends[index]
+            gaps[index] = until - written[index]
+    is_often = sum(gap < grid.full for gap in gaps.values()) > OFTEN_SHARE * len(grid.lengths)
     least = grid.full if is_often else REST_SHARE * grid.full
     changes: list[tuple[int, Change]] = []
     for index, (change, event) in enumerate(states):
-        at, end = starts[index], ends[index]
+        at, end = written[index], ends[index]
         if change.kind == "none":
-            is_said = _is_said(event) or any(at <= step < end for step in told)
-            at, until = rests[index]
-            if until - at < least and 0 < index < len(states) - 1 and not is_said:
+            is_said = _is_said(event) or any(starts[index] <= step < end for step in told)
+            if gaps.get(index, least) < least and not is_said:
                 continue
             if at >= end:  # silence before the first bar, or a ring-out that ends with the part
                 continue
