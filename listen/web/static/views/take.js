@@ -161,12 +161,9 @@ class TakeView {
     await bar.fill();
     if (this.bar !== bar || !bar.span) return; // another was chosen meanwhile
     if (wasChosen) bar.element.querySelector(".rounds [aria-current]")?.focus({ preventScroll: true });
-    const [start, end] = bar.span;
-    this.loop = { start, end };
     this.markOpened();
-    this.showLoop();
+    this.setLoop(...bar.span);
     bar.element.scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
-    if (player.playing) await player.play(start, end);
   }
 
   fold() {
@@ -206,10 +203,14 @@ class TakeView {
     if (!this.loop || !this.played.all.length) return;
     const ends = this.played.all.map(({ end }) => end).filter((end) => end > this.loop.start + 0.05);
     const at = ends.findIndex((end) => end >= this.loop.end - 0.02);
-    const end = ends[Math.max(0, Math.min(ends.length - 1, at + by))];
-    this.loop = { start: this.loop.start, end };
+    this.setLoop(this.loop.start, ends[Math.max(0, Math.min(ends.length - 1, at + by))]);
+  }
+
+  // Another stretch goes round: at once where something plays.
+  setLoop(start, end) {
+    this.loop = { start, end };
     this.showLoop();
-    if (player.playing) attempt(() => player.play(this.loop.start, end));
+    if (player.playing) attempt(() => player.play(start, end));
   }
 
   // What is settled empties the field that it was written in.
