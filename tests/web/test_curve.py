@@ -64,3 +64,24 @@ def test_what_is_drawn_over_the_curve_goes_round_and_moves_the_ends(served: Serv
     for time, share, name in ((heard[0], 0.25, "from"), (heard[1], 0.75, "until")):
         assert abs(time - start - share * (end - start)) < 0.02
         assert abs(float(tab.input_value(f".ends [name={name}]")) - (time - start)) < 0.011
+
+
+def test_a_finger_that_scrolls_over_the_curve_picks_nothing_afterwards(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    unfold(tab, 2)
+    asked = tab.evaluate(
+        """import('/static/player.js').then(({ player }) => {
+          const box = document.querySelector('.curve-box'), { left, width, top } = box.getBoundingClientRect();
+          const tell = (kind, share, place = box) => place.dispatchEvent(
+            new PointerEvent(kind, { bubbles: true, clientX: left + share * width, clientY: top + 40 }));
+          const asked = [];
+          player.play = async (...span) => asked.push(span);
+          tell('pointerdown', 0.2);
+          tell('pointermove', 0.4);
+          tell('pointercancel', 0.4); // the browser scrolls with it
+          tell('pointerdown', 0.5, document.body);
+          tell('pointerup', 0.5, document.body);
+          return [asked, document.querySelector('.picked').hidden];
+        })"""
+    )
+    assert asked == [[], True]

@@ -115,15 +115,21 @@ export class Curve {
       else if (isLong(at)) this.pick(Math.min(at, from), Math.max(at, from));
       else this.pick(start, end);
     };
-    const done = (move) => {
-      removeEventListener("pointermove", moved);
-      removeEventListener("pointerup", done);
+    const before = line ? [Number(line.getAttribute("aria-valuenow"))] : this.picked;
+    const over = new AbortController();
+    const on = (kind, work) => addEventListener(kind, work, { signal: over.signal });
+    on("pointermove", moved);
+    on("pointerup", (move) => {
+      over.abort();
       if (line) { this.keepBarLine(); return; }
       moved(move);
       this.bar.shown.playStretch(...(isLong(time(move)) ? this.picked : this.span));
-    };
-    addEventListener("pointermove", moved);
-    addEventListener("pointerup", done);
+    });
+    on("pointercancel", () => { // the finger scrolls: all is as before
+      over.abort();
+      if (line) this.setBarLine(...before);
+      else this.pick(...before);
+    });
   }
 
   nearestStroke(at) {
