@@ -66,7 +66,9 @@ def test_what_is_drawn_over_the_curve_goes_round_and_moves_the_ends(served: Serv
         assert abs(float(tab.input_value(f".ends [name={name}]")) - (time - start)) < 0.011
 
 
-def test_a_finger_that_scrolls_over_the_curve_picks_nothing_afterwards(served: Served, take: str, tabs: Watched) -> None:
+def test_a_finger_that_scrolls_over_the_curve_picks_nothing_afterwards(
+    served: Served, take: str, tabs: Watched
+) -> None:
     tab = open_take(tabs, served, take)
     unfold(tab, 2)
     asked = tab.evaluate(
