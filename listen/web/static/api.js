@@ -49,32 +49,6 @@ export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
   });
 }
 
-const listeners = new Set();
-let source = null;
-
-export function onNews(listener) {
-  if (!source) {
-    listenWhileSeen();
-    document.addEventListener("visibilitychange", listenWhileSeen);
-  }
-  listeners.add(listener);
-  return () => listeners.delete(listener);
-}
-
-// A browser has six connections to a server for all its tabs together: one that is out of sight gives its own back.
-// What is told before the stream is open, the first time too, goes by a tab: each view then asks again for what it shows.
-function listenWhileSeen() {
-  source?.close();
-  if (document.hidden) return;
-  source = new EventSource("/api/news");
-  source.onopen = () => spread({ again: true });
-  source.onmessage = (event) => spread(JSON.parse(event.data));
-}
-
-function spread(news) {
-  for (const listener of listeners) listener(news);
-}
-
 export function say(sentence, { error = false } = {}) {
   const place = document.getElementById("said");
   place.querySelector("[role=status]").textContent = sentence;

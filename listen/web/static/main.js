@@ -1,7 +1,8 @@
 // The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
 
 import { listenToKeys, setKeys, showKeys } from "./keys.js";
-import { make, NO_ANSWER, onNews, say } from "./api.js";
+import { make, NO_ANSWER, say } from "./api.js";
+import { onNews } from "./news.js";
 import { VIEWS } from "./views/index.js";
 
 const place = document.getElementById("view");

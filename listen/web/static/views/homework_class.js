@@ -1,7 +1,8 @@
 // A class: a row a student, a column a bar; recordings come in and go here, and what was set can be changed.
 
-import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
+import { ask, attempt, bringIn, make, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { SetChart } from "../set_chart.js";
 import { keepColumn, keepShown, sortAgain } from "../shown_order.js";
 import { Turns } from "../turns.js";

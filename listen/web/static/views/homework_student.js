@@ -1,8 +1,9 @@
 // A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
 
-import { ask, attempt, make, onNews, say } from "../api.js";
+import { ask, attempt, make, say } from "../api.js";
 import { Drafts } from "../draft.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { player } from "../player.js";
 import { asShown } from "../shown_order.js";
 import { Turns } from "../turns.js";

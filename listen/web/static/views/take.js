@@ -1,10 +1,11 @@
 // A take: its sheet, alive. A bar that is chosen unfolds in its place; everything heard, seen and corrected is there.
 
-import { ask, attempt, make, onNews, say } from "../api.js";
+import { ask, attempt, make, say } from "../api.js";
 import { OpenedBar } from "../bar.js";
 import { makeHead, makeProgress } from "../head.js";
 import { keep } from "../keep.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { PlayedBars } from "../played.js";
 import { player } from "../player.js";
 import { makeStand } from "../stand.js";
