@@ -1,11 +1,11 @@
 // The stand under the sheet: what is heard, how slowly, how it is shown. It stays in sight.
 
-import { make } from "./api.js";
+import { attempt, make } from "./api.js";
 import { PACES, player } from "./player.js";
 
 export function makeStand(shown) {
   const play = make("button", { type: "button", class: "play", onclick: () => shown.toggle() }, "Play");
-  const mode = select(["recording", "strings", "one in each ear", "both"].map((name) => [name, name]), (value) => shown.attempt(() => player.setMode(value)));
+  const mode = select(["recording", "strings", "one in each ear", "both"].map((name) => [name, name]), (value) => attempt(() => player.setMode(value)));
   const pace = select(PACES.map(([name, value]) => [name, value]), (value) => player.setPace(Number(value)));
   const cents = make("input", { type: "number", min: -100, max: 100, step: 1, value: 0, onchange: (event) => player.setCents(Math.max(-100, Math.min(100, Number(event.target.value) || 0))) });
   const bass = make("input", { type: "checkbox", onchange: (event) => player.setBassOnly(event.target.checked) });

@@ -9,6 +9,7 @@ import { onNews } from "../news.js";
 import { PlayedBars } from "../played.js";
 import { player } from "../player.js";
 import { makeStand } from "../stand.js";
+import { Passing } from "../turns.js";
 
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
@@ -18,7 +19,7 @@ export async function show(place, { ident }) {
 
 class TakeView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), turn: 0, shown: 0, tuning: "standard", capo: 0, strings: 6 });
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), answers: new Passing(), tuning: "standard", capo: 0, strings: 6 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.head = make("div", { class: "work screen" });
     this.body = make("article", { class: "sheet" });
@@ -66,13 +67,13 @@ class TakeView {
     document.body.classList.remove("guessing", "places");
   }
 
-  async refresh() {
-    const mine = ++this.turn;
-    const sheet = await ask(`/takes/${this.ident}/sheet`);
-    if (mine < this.shown) return; // an answer that comes late is not newer than what was asked for or changed since then
-    this.shown = mine;
+  refresh() {
+    return this.answers.see(() => ask(`/takes/${this.ident}/sheet`), (sheet) => this.show(sheet));
+  }
+
+  async show(sheet) {
     this.take(sheet);
-    if (this.bar) await this.bar.fill();
+    await this.bar?.fill();
   }
 
   take(sheet) {
@@ -234,9 +235,8 @@ class TakeView {
       const body = { version: this.sheet.version, ...asked };
       const sheet = await ask(`/takes/${this.ident}/${path}`, { method: "POST", body }).catch((error) => this.refused(error));
       settled?.();
-      this.shown = ++this.turn;
-      this.take(sheet);
-      await this.bar?.fill();
+      this.answers.pass();
+      await this.show(sheet);
     })();
     return this.changing;
   }
@@ -293,9 +293,5 @@ class TakeView {
       const now = player.playing && time !== null && this.played.of(bar).some(({ start, end }) => time >= start && time < end);
       if (time !== null || !player.playing) bar.classList.toggle("now", now);
     }
-  }
-
-  attempt(work) {
-    return attempt(work);
   }
 }
