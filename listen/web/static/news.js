@@ -4,33 +4,41 @@
 //
 // What is told before a tab is among those that hear goes by it, as does what is told while none listens. So whoever listens
 // tells all to ask again once the stream is open, and the tab that greets it once it is heard.
+//
+// A program that was started anew has another token, and refuses the stream until its address was opened in this browser.
+
+import { ask, say, STARTED_ANEW, unsay } from "./api.js";
 
 const NEWS = "listen.news";
+const TRY_AGAIN_MS = 2000;
+const name = crypto.randomUUID();
+const channel = new BroadcastChannel(NEWS);
 const listeners = new Set();
-const stream = { source: null };
-let channel = null, letGo = null;
+let source = null, isRefused = false, later = 0, letGo = null;
 
 export function onNews(listener) {
   listeners.add(listener);
-  if (!channel) begin();
   return () => listeners.delete(listener);
 }
 
-function begin() {
-  const name = crypto.randomUUID();
-  const hear = ({ hello, to, ...news }) => {
-    if (hello) { if (stream.source?.readyState === EventSource.OPEN) channel.postMessage({ again: true, to: hello }); }
+export function listenToNews() {
+  channel.onmessage = ({ data: { hello, to, ...news } }) => {
+    if (hello) greet(hello);
     else if (!document.hidden && (!to || to === name)) spread(news);
   };
-  const listenWhileSeen = () => {
-    letGo?.();
-    letGo = document.hidden ? null : lineUp();
-    if (!document.hidden) channel.postMessage({ hello: name });
-  };
-  channel = new BroadcastChannel(NEWS);
-  channel.onmessage = ({ data }) => hear(data);
-  document.addEventListener("visibilitychange", listenWhileSeen);
-  listenWhileSeen();
+  document.addEventListener("visibilitychange", lineUpWhileSeen);
+  lineUpWhileSeen();
+}
+
+function greet(to) {
+  if (isRefused) channel.postMessage({ refused: true, to });
+  else if (source?.readyState === EventSource.OPEN) channel.postMessage({ again: true, to });
+}
+
+function lineUpWhileSeen() {
+  letGo?.();
+  letGo = document.hidden ? null : lineUp();
+  if (!document.hidden) channel.postMessage({ hello: name });
 }
 
 // Wait for one's turn, and listen until one lets go.
@@ -38,13 +46,29 @@ function lineUp() {
   const turn = new AbortController();
   const over = new Promise((done) => { turn.signal.onabort = done; });
   navigator.locks.request(NEWS, { signal: turn.signal }, async () => {
-    const source = stream.source = new EventSource("/api/news");
-    source.onopen = () => tell({ again: true });
-    source.onmessage = (event) => tell(JSON.parse(event.data));
+    listen();
     await over;
     source.close();
+    clearTimeout(later);
+    source = null;
+    isRefused = false;
   }).catch(() => {}); // let go before it came
   return () => turn.abort();
+}
+
+function listen() {
+  source = new EventSource("/api/news");
+  source.onopen = () => { isRefused = false; tell({ again: true }); };
+  source.onmessage = (event) => tell(JSON.parse(event.data));
+  source.onerror = ({ target }) => { if (target.readyState === EventSource.CLOSED) askWhy(target); };
+}
+
+// A stream that is refused does not say why, and is not tried again by the browser.
+async function askWhy(refused) {
+  const why = await ask("/homework/template").then(() => null, (error) => error);
+  if (source !== refused) return; // one let go meanwhile
+  if (why?.status === 401 && !isRefused) { isRefused = true; tell({ refused: true }); }
+  later = setTimeout(listen, TRY_AGAIN_MS);
 }
 
 function tell(news) {
@@ -53,5 +77,7 @@ function tell(news) {
 }
 
 function spread(news) {
+  if (news.refused) { say(STARTED_ANEW, { error: true }); return; }
+  if (news.again) unsay(STARTED_ANEW);
   for (const listener of listeners) listener(news);
 }
