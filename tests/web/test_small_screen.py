@@ -66,3 +66,18 @@ def test_what_has_the_focus_is_not_under_the_stand(
         if not found[1]:
             hidden.append(found[2])
     assert not hidden
+
+
+def test_what_is_said_stands_at_the_foot_of_the_window_or_on_the_stand(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    """Else, on a phone, it lies over what it is about: what was thrown away is taken back there."""
+    tab = open_take(tabs, served, take)
+    tab.set_viewport_size(PHONE)
+    said = "document.querySelector('#said').getBoundingClientRect().bottom"
+    tab.evaluate("import('/static/api.js').then(({ say }) => say('The note is kept.'))")
+    assert 0 <= tab.evaluate(f"document.querySelector('.stand').getBoundingClientRect().top - {said}") < 16
+    tab.goto(f"{served.base}/#/")
+    tab.wait_for_selector(".takes li")
+    tab.evaluate("import('/static/api.js').then(({ say }) => say('The note is kept.'))")
+    assert 0 <= tab.evaluate(f"innerHeight - {said}") < 16

@@ -34,9 +34,9 @@ export function makeStand(shown) {
   update();
   small.addEventListener("change", fold);
   fold();
-  // What takes the focus is scrolled to where the stand does not lie over it (WCAG 2.2, 2.4.11).
-  const room = document.documentElement.style;
-  const sized = new ResizeObserver(() => { room.scrollPaddingBottom = `${stand.offsetHeight}px`; });
+  // What takes the focus, and what is said, comes to where the stand does not lie over it (WCAG 2.2, 2.4.11).
+  const look = document.documentElement.style;
+  const sized = new ResizeObserver(() => look.setProperty("--stand", `${stand.offsetHeight}px`));
   sized.observe(stand);
   const step = (by) => {
     const at = PACES.findIndex(([, value]) => value === player.pace);
@@ -59,7 +59,7 @@ export function makeStand(shown) {
       player.removeEventListener("change", update);
       small.removeEventListener("change", fold);
       sized.disconnect();
-      room.scrollPaddingBottom = "";
+      look.removeProperty("--stand");
     },
   };
 }
