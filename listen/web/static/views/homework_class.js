@@ -126,7 +126,7 @@ class ClassView {
     const takeOut = (student) => make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out");
     this.body.replaceChildren(
       make("h1", { tabindex: -1 }, told.title),
-      make("p", { class: "quiet" }, `${told.students.length} student${told.students.length === 1 ? "" : "s"}. · right   ! to work on   ? listen there   – left out. A heading sorts its column.`),
+      make("p", { class: "quiet" }, `${told.students.length} student${told.students.length === 1 ? "" : "s"}.`),
       make("div", { class: "work screen" }, make("div", { class: "row" },
         make("details", { class: "away", open: open.includes("away") }, make("summary", {}, "Take away"),
           make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/homework/${this.ident}/files/${kind}`, download: "" }, text))))),
