@@ -81,3 +81,18 @@ def test_what_is_said_stands_at_the_foot_of_the_window_or_on_the_stand(
     tab.wait_for_selector(".takes li")
     tab.evaluate("import('/static/api.js').then(({ say }) => say('The note is kept.'))")
     assert 0 <= tab.evaluate(f"innerHeight - {said}") < 16
+
+
+def test_a_bar_with_all_that_is_folded_in_it_hangs_over_nowhere_at_320_pixels(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    """WCAG 2.2, 1.4.10 (https://www.w3.org/TR/WCAG22/#reflow): 1280 pixels at 400 %."""
+    tab = open_take(tabs, served, take)
+    tab.set_viewport_size({"width": 320, "height": 640})
+    tab.click("text=Put right")
+    unfold(tab, 1)
+    for name in ("candidates", "evidence", "around"):
+        tab.evaluate(f"document.querySelector('.opened .{name}').open = true")
+    tab.wait_for_selector(".opened .evidence table")
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 320
+    assert tab.locator(".stand summary").bounding_box()["height"] >= 24  # 2.5.8, for a finger
