@@ -128,7 +128,8 @@ def test_more_tabs_in_sight_than_a_browser_has_connections_all_hear_news_and_go_
         opened[-1].evaluate(f"fetch('/api/homework/{ident}/bring-back', {{ method: 'POST' }})")
         for tab in opened:
             tab.get_by_role("link", name=title).wait_for()
-        opened.pop(0).close() if not number else None  # it listened for all
+        if number == 0:
+            opened.pop(0).close()  # it listened for all
 
 
 def test_a_sheet_that_was_asked_for_before_a_change_does_not_undo_it(served: Served, take: str, tabs: Watched) -> None:

@@ -32,6 +32,17 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
   return answer.status === 204 ? null : answer.json().catch(() => ({}));
 }
 
+// What does not say why it did not come: the program was stopped, or started anew; otherwise nothing is thrown.
+export async function askWhy() {
+  await ask("/homework/template");
+}
+
+// A script that does not come.
+export async function notLoaded() {
+  await askWhy();
+  throw new Error(NO_ANSWER);
+}
+
 const LONGEST_NAME = 120, KEPT_END = 30;
 
 // A long name keeps its beginning, by which it is known, and its ending, which says what kind of file it is.

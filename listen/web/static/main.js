@@ -1,7 +1,7 @@
 // The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
 
 import { listenToKeys, setKeys, showKeys } from "./keys.js";
-import { ask, make, NO_ANSWER, say } from "./api.js";
+import { make, notLoaded, say } from "./api.js";
 import { listenToNews, onNews } from "./news.js";
 import { VIEWS } from "./views/index.js";
 
@@ -30,17 +30,10 @@ async function show() {
 }
 
 async function showView(view, path, mine) {
-  const module = await view.load().catch(notLoaded);
+  const module = await view.load().catch((error) => { if (error instanceof TypeError) return notLoaded(); throw error; });
   if (mine !== turn) return null;
   document.title = `${view.title} – listen`;
   return module.show(place, view.path.exec(path)?.groups ?? {});
-}
-
-// A module that does not come does not say why: the program was stopped, or started anew.
-async function notLoaded(error) {
-  if (!(error instanceof TypeError)) throw error;
-  await ask("/homework/template");
-  throw new Error(NO_ANSWER);
 }
 
 // A view that cannot be shown says so: an address may have been cut off where it was copied, or what it shows is gone. It

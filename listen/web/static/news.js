@@ -7,7 +7,7 @@
 //
 // A program that was started anew has another token, and refuses the stream until its address was opened in this browser.
 
-import { ask, say, STARTED_ANEW, unsay } from "./api.js";
+import { askWhy, say, STARTED_ANEW, unsay } from "./api.js";
 
 const NEWS = "listen.news";
 const TRY_AGAIN_MS = 2000;
@@ -60,12 +60,12 @@ function listen() {
   source = new EventSource("/api/news");
   source.onopen = () => { isRefused = false; tell({ again: true }); };
   source.onmessage = (event) => tell(JSON.parse(event.data));
-  source.onerror = ({ target }) => { if (target.readyState === EventSource.CLOSED) askWhy(target); };
+  source.onerror = ({ target }) => { if (target.readyState === EventSource.CLOSED) tryAgain(target); };
 }
 
 // A stream that is refused does not say why, and is not tried again by the browser.
-async function askWhy(refused) {
-  const why = await ask("/homework/template").then(() => null, (error) => error);
+async function tryAgain(refused) {
+  const why = await askWhy().then(() => null, (error) => error);
   if (source !== refused) return; // one let go meanwhile
   if (why?.status === 401 && !isRefused) { isRefused = true; tell({ refused: true }); }
   later = setTimeout(listen, TRY_AGAIN_MS);
