@@ -88,7 +88,7 @@ from listen.reading.praise import (
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
-from listen.reading.told_stroke import StruckPlace, find_told_stroke, is_in_bar
+from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_told_stroke, is_in_bar
 
 __all__ = [
     "ANYTHING",
@@ -184,6 +184,7 @@ __all__ = [
     "UnevenStrokes",
     "Verdict",
     "WayKept",
+    "find_ringing_stroke",
     "find_told_stroke",
     "is_in_bar",
 ]

@@ -164,17 +164,17 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     rests = find_told_rests(settled.corrections, told, onsets_s, grid)
     uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
     chords = begin_at_bar_lines(cut_at_told_rests(chords, rests, onsets_s), onsets_s, grid)
-    places = ToldPlaces(chords, told, frozenset(settings.kept))
+    places = ToldPlaces(chords, told, frozenset(settings.kept), tuple(rest.span for rest in rests))
     planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
-    pointless = places.tell_pointless(settled, planned, {span.chord for span in spans}, is_whole=is_whole)
+    held = {span.chord for span in spans}
     spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
-    spans, planned = name_spans(
+    spans, named, held_on = name_spans(
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(spans, planned, grid)
-    events = write_events(planned, spans, written, fretboard)
+    written = write_spans(spans, named, grid)
+    events = write_events(named, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
         fretboard,
@@ -191,7 +191,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
             *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
-            *pointless,
+            *places.tell_pointless(settled, planned, held, but=held_on, is_whole=is_whole),
             *tell_unheld(settled.corrections, written),
         ),
     )
