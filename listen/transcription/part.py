@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
+from listen.audio import STROKE_RATE_HZ, FileEnd, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
@@ -74,7 +74,8 @@ def read_part(
     RecordingError, BadValueError
         The recording cannot be read; a pin points nowhere; a bar line is told before the first stroke.
     """
-    blocks = stream_for_strokes(path, channel=channel, span=span)
+    end = FileEnd()
+    blocks = stream_for_strokes(path, channel=channel, span=span, end=end)
     info = probe_recording(path)
     duration_s = info.duration_s
     start_s = 0.0 if span is None else span.start_s
@@ -90,7 +91,8 @@ def read_part(
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
     until_s = None if span is None else span.end_s
-    cut_off = info.tell_cut_off(part.recording.span.end_s, until_s=until_s, is_whole=part.recording.complete)
+    read = part.recording
+    cut_off = info.tell_cut_off(read.span.end_s, until_s=until_s, is_whole=read.complete, is_broken=end.is_broken)
     return replace(
         part,
         warnings=(*part.warnings, *filter(None, [cut_off])),
