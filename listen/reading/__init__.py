@@ -69,7 +69,6 @@ from listen.reading.part import Part
 from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import (
-    BREAKS_OFF,
     HeardCents,
     HeardPitch,
     HeardSound,
@@ -93,7 +92,6 @@ from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_to
 __all__ = [
     "ANYTHING",
     "BAR_KINDS",
-    "BREAKS_OFF",
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",

@@ -65,7 +65,8 @@ def hear_performance(
     cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete, is_broken=end.is_broken)
     if cut_off and heard.complete:  # what is there ends before what its header tells
         performance = replace(performance, duration_s=heard.span.end_s)
-    return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
+    warnings = (*performance.warnings, *filter(None, [cut_off]))
+    return replace(performance, warnings=warnings, breaks_off=bool(cut_off))
 
 
 def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:
