@@ -18,6 +18,7 @@ from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
 from listen.assessment.retuned import find_retuned_string
+from listen.assessment.ritardando import fit_ritardando
 from listen.assessment.rounds import read_rounds
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
@@ -187,13 +188,14 @@ def _judge_all(
     else:
         doubts.append(judge_pitch(lies, score, placed.start_s, tolerances))
     if not score.assignment.is_free:
-        changes = judge_changes(right, placed, heard.performance, score, tolerances)
+        slowed = fit_ritardando(placed)
+        changes = judge_changes(right, placed, heard.performance, score, tolerances, slowed=slowed)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)
         single = (
-            judge_evenness(placed, score, tolerances),
-            judge_tempo(tempo, placed, score, tolerances),
+            judge_evenness(placed, score, tolerances, slowed),
+            judge_tempo(tempo, placed, score, tolerances, slowed),
             judge_pattern(placed, score),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )

@@ -13,6 +13,7 @@ from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.ritardando import follow_ritardando
 from listen.assessment.score_cells import lay_cells
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
@@ -76,6 +77,7 @@ def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead
     heard, alignment, gained = find_setting(heard, score, grid, tries_others=tries_others)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
+    alignment = follow_ritardando(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
     rounds = find_rounds(score, grid, alignment, times_s)
     fits = heard.fit(score)
