@@ -29,7 +29,7 @@ STEADY_BEATS = 8.0  # before it; fewer tell no tempo
 LEAST_GROWN = 1.15  # times as long as before is a beat at the end
 MOST_OFF = 0.1  # beats off the curve, in the mean
 LEAST_BETTER = 4.0  # times the squares off the curve are those off a line, and half so many those off others; judged
-LEAST_STROKES = 8
+LEAST_STROKES, LEAST_SLOWED_STROKES = 8, 4  # in all, and in the slowing; fewer tell no curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,7 @@ def fit_ritardando(placed: Placed) -> Ritardando | None:
     others.append(_fit(x, y, (x - x[0]) ** 2)[0])
     found = Ritardando(run, start, float(beat_s), 2.0 * float(half_s), float(level_s))
     is_curve = LEAST_BETTER * off <= line and 0.5 * LEAST_BETTER * off <= min(others)
-    is_near = off <= len(x) * (MOST_OFF * beat_s) ** 2
+    is_near = off <= len(x) * (MOST_OFF * beat_s) ** 2 and (x > start + 1e-6).sum() >= LEAST_SLOWED_STROKES
     return found if is_curve and is_near and found.grows_s * (end - start) >= (LEAST_GROWN - 1.0) * beat_s else None
 
 
