@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import Alignment, align
+from listen.assessment.align import align
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.heard import HeardMatrix, stroke_scores
 from listen.assessment.placing import Placed, StrokeRun
 from listen.assessment.score_cells import ScoreCells

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import Alignment
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
