@@ -111,7 +111,8 @@ def _keep_time(
     if not len(turns) or (np.diff(times_s)[turns - 1] > PAUSE_RATIO * usual).any():
         return found
     straight = _align_in_time(grid, scores, away, times_s, (tempo_bpm, first + 1))
-    is_whole = bool((straight.cells[first:] != OUTSIDE).all()) and grid.ending[straight.cells[-1]] == 0.0
+    begins_alike = straight.cells[first] == found.cells[first]
+    is_whole = begins_alike and (straight.cells[first:] != OUTSIDE).all() and grid.ending[straight.cells[-1]] == 0.0
     is_same_tempo = abs(np.log(straight.beat_s / found.beat_s)) < 1.5 * np.log(TEMPO_STEP)
     bar_nats = float(_weigh_bars(grid, times_s, np.array([found.beat_s]))[0])
     is_near = straight.score + STRAIGHT_BARS * bar_nats > found.score
