@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from listen.assessment.calibration import Grounds, calibrate
-from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes
+from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes, judges_pitches
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
@@ -17,7 +17,7 @@ from listen.assessment.judge_tuning import is_tuning_told
 from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
-from listen.assessment.retuned import find_retuned_string
+from listen.assessment.retuned import find_retuned_by_notes, find_retuned_string
 from listen.assessment.ritardando import fit_ritardando
 from listen.assessment.rounds import read_rounds
 from listen.assessment.slots import PlayedSlot, find_played
@@ -159,6 +159,7 @@ def _judge_all(
     doubts: list[Doubted] = []
     right: list[PlayedSlot] = []
     basses: list[tuple[PlayedSlot, Doubted | None]] = []
+    noted: list[tuple[PlayedSlot, list[Doubted]]] = []
     usual = find_usual_odds(played, heard)
     for one in played:
         chord = judge_chord(one, heard, board)
@@ -171,13 +172,19 @@ def _judge_all(
         if lies.is_other_key:  # held in other shapes than those that were set
             chord = replace(chord, finding=replace(chord.finding, hint=""))
         doubts.append(chord)
-        if chord.finding.probability >= tolerances.ask:
-            continue
-        right.append(one)
-        basses.append((one, judge_bass(one, heard)))
-        doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
+        is_right = chord.finding.probability < tolerances.ask
+        notes = judge_notes(one, heard, board, usual) if is_right and not lies.is_other_key else []
+        if judges_pitches(one.target) and not lies.is_other_key:
+            noted.append((one, notes if is_right else [chord]))
+        if is_right:
+            right.append(one)
+            basses.append((one, judge_bass(one, heard)))
+            doubts += notes
     retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
     doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
+    by_notes = find_retuned_by_notes(noted, heard, board, tolerances.ask)
+    if by_notes is not None:
+        doubts = [one for one in doubts if one not in by_notes[1]] + [by_notes[0]]
     doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
     doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
