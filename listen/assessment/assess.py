@@ -22,6 +22,7 @@ from listen.assessment.ritardando import fit_ritardando
 from listen.assessment.rounds import read_rounds
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
+from listen.instrument import Fretboard
 from listen.reading import (
     BAR_KINDS,
     Assignment,
@@ -180,11 +181,7 @@ def _judge_all(
             right.append(one)
             basses.append((one, judge_bass(one, heard)))
             doubts += notes
-    retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
-    doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
-    by_notes = find_retuned_by_notes(noted, heard, board, tolerances.ask)
-    if by_notes is not None:
-        doubts = [one for one in doubts if one not in by_notes[1]] + [by_notes[0]]
+    doubts = _tell_retuned(doubts, (basses, noted), lies, board, tolerances.ask)
     doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
     doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
@@ -208,6 +205,21 @@ def _judge_all(
         )
         doubts += [one for one in single if one is not None]
     return doubts
+
+
+def _tell_retuned(
+    doubts: list[Doubted],
+    judged: tuple[list[tuple[PlayedSlot, Doubted | None]], list[tuple[PlayedSlot, list[Doubted]]]],
+    lies: GuitarPlace,
+    board: Fretboard,
+    least: float,
+) -> list[Doubted]:
+    """Return doubts with those of basses, and a string that is tuned otherwise instead of all that it explains."""
+    basses, noted = judged
+    retuned = None if lies.is_other_key else find_retuned_string(basses, board, least)
+    doubts = doubts + ([bass for _, bass in basses if bass is not None] if retuned is None else [retuned])
+    by_notes = find_retuned_by_notes(noted, lies.heard, board, least)
+    return doubts if by_notes is None else [*(one for one in doubts if one not in by_notes[1]), by_notes[0]]
 
 
 def _judge_way_through(placed: Placed, score: Score, *, breaks_off: bool = False) -> list[Doubted]:
