@@ -165,7 +165,7 @@ def test_music21_hears_the_same_tones_in_every_quality(quality: Any) -> None:
 
 @pytest.mark.parametrize("quality", QUALITIES, ids=lambda quality: quality.name)
 def test_music21_reads_every_quality_over_every_bass(quality: ChordQuality) -> None:
-    """An inversion that is not of stacked thirds (Cadd9/D, C6/A, Csus2/D) made the whole file one that does not open."""
+    """An inversion that stacks no thirds (Cadd9/D, C6/A, Csus2/D) made the whole file one that does not open."""
     scene, root = Scene(), Note.parse("E")
     for bar in range(1, 12):
         scene.chord("C", "x32010")
