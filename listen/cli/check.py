@@ -28,7 +28,12 @@ def check(
         ),
     ] = "",
     recordings: Annotated[
-        list[Path] | None, typer.Argument(metavar="RECORDING...", help="Students' recordings, or folders of them.")
+        list[Path] | None,
+        typer.Argument(
+            metavar="RECORDING...",
+            help="Students' recordings, or folders of them.",
+            readable=False,  # typer's check would stop them all for one that may not be read
+        ),
     ] = None,
     output: Annotated[
         list[Path] | None,

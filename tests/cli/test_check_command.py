@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -118,6 +119,24 @@ def test_what_cannot_be_read_is_named_as_it_was_typed_and_said_beside_a_document
     assert done.status == 2
     assert json.loads(done.out)["failures"][0]["error"] in done.err
     assert len(done.err.strip().splitlines()) == 1
+
+
+def test_a_recording_that_may_not_be_read_takes_no_other_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    takes = [write_strum(tmp_path / name) for name in ("anna.flac", "bo.flac")]
+    ask, read = os.access, Path.open
+
+    def refuse(path: Path, *given: Any, **named: Any) -> Any:
+        if path.name == "bo.flac":
+            raise PermissionError(13, "Permission denied")
+        return read(path, *given, **named)
+
+    monkeypatch.setattr("os.access", lambda path, mode: "bo.flac" not in str(path) and ask(path, mode))
+    monkeypatch.setattr(Path, "open", refuse)
+    done = run_listen("check", "G", *map(str, takes))
+    assert "anna" in done.out
+    assert "bo.flac could not be read: Permission denied" in done.out
 
 
 def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
