@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 from listen.audio.compressed import decode_compressed, probe_compressed
 from listen.audio.sniff import ADTS, HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
 from listen.audio.told_length import ends_in_the_middle, measure_told_share
-from listen.errors import RecordingError
+from listen.errors import READABLE, RecordingError
 from listen.reading import BREAKS_OFF
 
 Samples = NDArray[np.float32]
@@ -38,7 +38,6 @@ BLOCK_FRAMES = 1 << 16
 LEAST_MISSING_S = 0.1  # of a file that was cut off, and is said to be; judged, not measured
 UNREAD_S, UNREAD_SHARE = 0.5, 1.02  # the same where only a length is told, which containers round; judged
 GUESSED_LENGTHS = (MP3, ADTS)  # by how many bytes a second of it has
-READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +180,7 @@ def _sniff(path: Path) -> Container:
     container = find_container(head, after_tag=after_tag)
     if container is None:
         raise RecordingError(
-            f"{path} is no recording that can be read: its content is {describe_head(head)}. {READABLE} are read."
+            f"{path} is no recording that can be read: its content is {describe_head(head)}, not {READABLE}."
         )
     return container
 

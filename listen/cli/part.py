@@ -20,6 +20,7 @@ from listen.cli.options import (
     OverwriteOption,
     check_named,
 )
+from listen.errors import READABLE
 
 if TYPE_CHECKING:
     from listen.evidence import TimeSpan
@@ -39,7 +40,7 @@ def part(
         str,
         typer.Argument(
             metavar="FILE",
-            help="A recording: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM; or a PART.json, to show it again.",
+            help=f"A recording: {READABLE}; or a PART.json, to show it again.",
         ),
     ],
     output: Annotated[

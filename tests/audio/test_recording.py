@@ -210,7 +210,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
 def test_text_with_a_recordings_name_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     path.write_text("These are only words.\n", encoding="utf-8")
-    with pytest.raises(RecordingError, match=r"its content is text\. WAV, FLAC"):
+    with pytest.raises(RecordingError, match=r"its content is text, not WAV, AIFF"):
         load_recording(path)
 
 
