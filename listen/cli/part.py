@@ -65,7 +65,9 @@ def part(
     ] = None,
     capo: Annotated[int | None, typer.Option(metavar="FRET", help="Told, not inferred; 0 for none.")] = None,
     key: Annotated[str | None, typer.Option(metavar="KEY", help='Spell names in this key: "Bb major", F#m.')] = None,
-    metre: Annotated[str | None, typer.Option(metavar="N/N", help="The metre: 4/4, 3/4, 6/8, 12/8.")] = None,
+    metre: Annotated[
+        str | None, typer.Option(metavar="N/N", help="The metre: 2/4, 3/4, 4/4, 5/4, 6/8, 9/8 or 12/8.")
+    ] = None,
     tempo: Annotated[float | None, typer.Option(metavar="BPM", help="Beats a minute.")] = None,
     bar_one: Annotated[
         str | None, typer.Option("--bar-one", metavar="TIME", help="Where bar 1 begins: 0:03.2; the rest moves along.")
