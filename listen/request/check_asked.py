@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.errors import BadValueError, bad_value
+from listen.errors import BadValueError, DocumentError, bad_value
 
 if TYPE_CHECKING:
     from listen.reading import Assignment, TeacherWord, Tolerances
@@ -183,7 +183,13 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
         return read_chart(chart), note
     part = read_part(path)
     assignment = part_to_assignment(part)
-    write_file(chart, render_chart_text(assignment), overwrite=overwrite)
+    try:
+        write_file(chart, render_chart_text(assignment), overwrite=overwrite)
+    except DocumentError as error:  # a folder for all to read, an old disc: what was read is as good
+        return assignment, (
+            f"{error} What was read of {path.name} is set all the same, and is read anew each time; "
+            f"'listen part {path} -o {chart.name}' writes its chart elsewhere, to be corrected and set in its place."
+        )
     return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
 
 

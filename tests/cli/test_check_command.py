@@ -58,6 +58,20 @@ def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, mo
     assert shown == ["demo.flac"]
 
 
+def test_a_demonstration_in_a_folder_that_may_not_be_written_to_is_set_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take, demo = write_strum(tmp_path / "anna.flac"), write_strum(tmp_path / "demo.flac")
+    ask = os.access
+    monkeypatch.setattr("os.access", lambda path, mode: mode != os.W_OK and ask(path, mode))
+    done = run_listen("check", str(demo), str(take))
+    assert done.status == 0, done.err
+    assert "may not be written to" in done.err
+    assert f"'listen part {demo} -o demo.chart'" in done.err
+    assert "1 of 1 bar is right" in done.out
+    assert not (tmp_path / "demo.chart").exists()
+
+
 def test_a_report_that_cannot_be_written_takes_no_other_with_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
