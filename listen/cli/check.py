@@ -70,6 +70,10 @@ def check(
         ),
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT", help="A note to the student, kept beside the recording.")] = "",
+    take_back: Annotated[
+        list[str] | None,
+        typer.Option("--take-back", metavar="BAR|note", help="Take your word back: 5, 5.3, or note for the note."),
+    ] = None,
     jobs: Annotated[int, typer.Option("--jobs", metavar="N", help="How many at once; 0 for one a core.")] = 0,
     cluster: Annotated[
         str, typer.Option(metavar="ADDRESS", help="Read on a Dask cluster, whose scheduler is at this address.")
@@ -105,7 +109,8 @@ def check(
     )
 
     if new is not None:
-        if assigned or recordings or output or pages or tolerances or names or students or before or correct or note:
+        files = assigned, recordings, output, pages, tolerances, names, students, before
+        if any((*files, correct, note, take_back)):
             raise BadValueError(
                 "--new writes a chart to fill in and nothing else: give it alone, then check with the chart."
             )
@@ -118,7 +123,10 @@ def check(
     if not recordings:
         write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
         return
-    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster, find_demonstration(assigned))
+    asked = CheckAsked(
+        names, students, before, tuple(correct or ()), note, tuple(take_back or ()), jobs, cluster,
+        find_demonstration(assigned),
+    )  # fmt: skip
     found = find_asked(recordings, asked)
     tell_passed_over(recordings)
     outputs = check_reports(output or [], pages, found, overwrite=overwrite)

@@ -44,6 +44,28 @@ def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
     assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
 
 
+def test_a_word_and_a_note_can_be_taken_back(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac")
+    given = ("check", "G", str(take))
+    untold = run_listen(*given).out
+    told = run_listen(*given, "--correct", "1=wrong", "--note", "Thumb!").out
+    assert "says your teacher" in told
+    assert "says your teacher" not in run_listen(*given, "--take-back", "1").out
+    assert "Thumb!" in run_listen(*given).out
+    assert run_listen(*given, "--take-back", "note").out == untold
+    assert run_listen(*given).out == untold
+
+
+def test_only_a_word_that_was_said_can_be_taken_back(tmp_path: Path) -> None:
+    given = ("check", "G", str(write_strum(tmp_path / "anna.flac")))
+    assert "take-back=1 is not possible: it takes what you said before, which is nothing" in run_wrong(
+        *given, "--take-back", "1"
+    )
+    run_listen(*given, "--correct", "1.1=wrong", "--note", "Thumb!")
+    assert "it takes what you said before: 1.1, note" in run_wrong(*given, "--take-back", "2")
+    assert "says your teacher" not in run_listen(*given, "--take-back", "1").out
+
+
 def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its own times are then the ones to play."""
     shown: list[str] = []
