@@ -116,6 +116,10 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     except (UnicodeDecodeError, RecursionError) as error:
         raise DocumentError(f"{path} is no JSON text, so it is no document of this program.") from error
     except json.JSONDecodeError as error:
+        if not error.doc.strip():
+            raise DocumentError(f"{path} is empty: it holds no document; give another file.") from error
+        if not error.doc[: error.pos].strip():  # it does not even begin as one
+            raise DocumentError(f"{path} is no JSON text, so it is no document of this program.") from error
         place = f"line {error.lineno}, column {error.colno}"
         raise DocumentError(f"{path} is damaged or was cut off: {error.msg} at {place}.") from error
     except ValueError as error:  # Python reads no whole number of over 4300 digits
