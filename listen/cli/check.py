@@ -90,6 +90,7 @@ def check(
     from listen.cli.check_output import (
         check_reports,
         clear_progress,
+        leave_if_nothing_was_read,
         print_checked,
         show_class_progress,
         tell_failures,
@@ -135,6 +136,7 @@ def check(
         print_note(remark)
     checked = run_check(assignment, found, asked, tolerances=usual, progress=show_class_progress(len(found)))
     clear_progress()
+    leave_if_nothing_was_read(checked)
     if len(found) == 1 and checked.failures and not as_json:
         raise DocumentError(checked.failures[0].error)
     is_written = write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)

@@ -78,7 +78,7 @@ def run_check(
     checked = check_class(recordings, job, cache, progress=progress)
     if asked.demonstration is not None:
         checked = _follow(checked, asked.demonstration, job, cache)
-    if words is not None:
+    if words is not None and (checked.checks or checked.failures):  # else it was stopped
         checked = _correct(checked, recordings[0], words, _find_given(asked))
     return checked if before is None else _compare(checked, before)
 
@@ -105,7 +105,7 @@ def _correct(checked: ClassCheck, recording: StudentRecording, before: TeacherWo
     from listen.document import save_words
 
     if not checked.checks:
-        raise BadValueError(f"{checked.failures[0].error} Nothing was corrected." if checked.failures else "Stopped.")
+        raise BadValueError(f"{checked.failures[0].error} Nothing was corrected.")
     check = checked.checks[0]
     words = add_words(replace(check, teacher=before), given)
     save_words(recording.path, words)

@@ -175,14 +175,30 @@ def test_a_recording_that_may_not_be_read_takes_no_other_with_it(
     assert "bo.flac could not be read: Permission denied" in done.out
 
 
+@pytest.mark.parametrize("words", [(), ("--json",), ("--note", "Thumb!")])
+def test_a_check_that_is_stopped_at_once_prints_no_empty_table(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    def stop(*_given: object, **_named: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.transcription.hear_performance", stop)
+    done = run_listen("check", "G", str(write_strum(tmp_path / "anna.flac")), "-o", str(tmp_path / "a.csv"), *words)
+    assert (done.status, done.out) == (130, "")
+    assert done.err == "Stopped before anything was read; nothing was written.\n"
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["anna.flac", "cache"]
+
+
 def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
+    takes = [str(write_strum(tmp_path / f"{frets}.flac", frets=frets)) for frets in ("x32010", "320003")]
+    assert run_listen("check", "C", takes[0]).status == 0  # is kept
     monkeypatch.setattr("listen.transcription.hear_performance", stop)
-    given = ("check", "C", str(write_strum(tmp_path / "anna.flac")), "--jobs", "1")
+    given = ("check", "C", *takes, "--jobs", "1")
     assert "the same command goes on from there" in run_listen(*given).err
     written = run_listen(*given, "-o", str(tmp_path / "c.html"))
     assert "the same command, with --overwrite, goes on from there" in written.err
