@@ -228,6 +228,12 @@ def test_drawing_and_page_are_written_once(tmp_path: Path) -> None:
         (("C", "--strings", ""), "--strings is empty"),
         (("C", "--strings="), "--strings is empty"),
         (("C", "--map", "--compare", "Cm"), "--map and --compare are different ways"),
+        (("C", "--all", "--shapes", "3"), "--all shows every shape: leave out --shapes"),
+        (
+            ("C", "--left-handed", "--right-handed"),
+            "--left-handed and --right-handed say the opposite: give one of them",
+        ),
+        (("C", "--no-thumb", "--reach", "small", "--thumb"), "--thumb and --no-thumb say the opposite"),
         (("C", "--all", "--by", "inversion"), "--all lists shapes one by one"),
         (("C", "--json", "--compare", "Cm"), "--json lists shapes one by one"),
         (("C", "--map", "--labels", "finger"), "labels=finger"),
