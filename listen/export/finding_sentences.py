@@ -95,12 +95,14 @@ def _heard_text(one: Finding) -> str:
 
 
 def _time_sentence(own: Sequence[Finding]) -> str:
-    """Return a sentence on changes that come off the beat, or on stops."""
+    """Return a sentence on changes that come off the beat, on stops, or on what is played in between."""
     one, where = own[0], where_text(own)
     most = max((each.measure.ms for each in own if isinstance(each.measure, OffBeat)), default=0)
     if one.is_stop:
         stops = f"is a stop of {_span_text(most)}" if len(own) == 1 else f"are stops of up to {_span_text(most)}"
         return f"in {where} there {stops}."
+    if isinstance(one.measure, OffBeat) and one.measure.is_filled:
+        return f"before {where} something else is played, for {'' if len(own) == 1 else 'up to '}{_span_text(most)}."
     change = f"the change{f' to {printed(one.expected)}' if one.expected else ''} comes"
     if len(own) == 1:
         return f"in {where} {change} {f'{_span_text(most)} {one.kind}' if most else finding_words(one)[1]}."
