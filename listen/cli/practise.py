@@ -14,7 +14,7 @@ import typer
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
 from listen.cli.options import AsciiOption, CapoOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
-from listen.cli.stage import Stage
+from listen.cli.practise_stage import PractiseStage
 from listen.errors import BadValueError, ListenError, bad_value
 
 if TYPE_CHECKING:
@@ -115,7 +115,7 @@ def practise(
         if page is not None:
             _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
             return
-        _hold_session(progress, asked, first_seed, limit, most_s, Stage(sounds, style, left_handed))
+        _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
 def _check_tasks(tasks: Mapping[str, object]) -> None:
@@ -188,7 +188,7 @@ def _write_page(
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
 
 
-def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: Stage) -> None:
+def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: PractiseStage) -> None:
     """Ask until time or questions are up, or the player stops."""
     from listen.export import render_session_text
 
@@ -217,7 +217,7 @@ def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question
         number += 1
 
 
-def _ask(progress: Progress, asked: Asked, question: Question, number: int, stage: Stage) -> Answered | None:
+def _ask(progress: Progress, asked: Asked, question: Question, number: int, stage: PractiseStage) -> Answered | None:
     """Ask one question until it is answered; None when the player stops."""
     from listen.export import render_answer_text, render_question_text
     from listen.request import keep_answer, play_after, play_question

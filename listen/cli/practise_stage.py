@@ -1,14 +1,21 @@
-"""The stage of a session of practice: where its sounds are heard, or written."""
+"""Where questions of ``listen practise`` are heard: this machine's sound card, or a folder of files."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from listen.cli.console import print_lines, print_note
 from listen.errors import bad_value
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
-class Stage:
+    Samples = NDArray[np.float32]
+
+
+class PractiseStage:
     """Where questions are heard and answered: a terminal, with a sound card or a folder for the sounds."""
 
     def __init__(self, folder: Path | None, style: object, left_handed: bool | None) -> None:
@@ -34,17 +41,21 @@ class Stage:
         known = [] if self.folder is None else self.folder.glob("[0-9][0-9][0-9]*_*.wav")
         self._count = max((int(number) for path in known if (number := path.name.split("_")[0]).isdecimal()), default=0)
 
-    def sound(self, samples: object, name: str) -> None:
-        """Play samples, or write them and say where."""
+    def sound(self, samples: Samples, name: str) -> float:
+        """Play samples to their end, or write them and say where; return for how long they will sound yet, in seconds.
+
+        What is written takes as long to be heard as it lasts, whenever the player begins.
+        """
         from listen.document import write_file
         from listen.export import samples_to_wav
         from listen.practice import RATE_HZ
         from listen.request import play_samples
 
         if self.folder is None:
-            play_samples(samples, sample_rate_hz=RATE_HZ)  # type: ignore[arg-type]
-            return
+            play_samples(samples, sample_rate_hz=RATE_HZ)
+            return 0.0
         self._count += 1
         path = self.folder / f"{self._count:03d}_{name}.wav"
-        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))  # type: ignore[arg-type]
+        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))
         print_lines([f"  {path}"])
+        return len(samples) / RATE_HZ
