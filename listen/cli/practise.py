@@ -118,13 +118,6 @@ def practise(
         _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
-def _check_tasks(tasks: Mapping[str, object]) -> None:
-    """Refuse a second task beside one that is all that is done: it would be left undone without a word."""
-    given = [name for name, value in tasks.items() if value]
-    if len(given) > 1 and given[0] in {"--ladder", "--of", "--page"}:
-        raise BadValueError(f"{given[0]} does nothing else: leave out {given[1]}, or give it alone.")
-
-
 def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
     if not 0.0 < minutes <= MOST_MINUTES:
         raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
@@ -138,6 +131,13 @@ def _print_ladder() -> None:
     from listen.practice import ABOUT, LADDER
 
     print_lines(f"{number}  {kind:20} {ABOUT[kind]}" for number, kind in enumerate(LADDER, 1))
+
+
+def _check_tasks(tasks: Mapping[str, object]) -> None:
+    """Refuse a second task beside one that is all that is done: it would be left undone without a word."""
+    given = [name for name, value in tasks.items() if value]
+    if len(given) > 1 and given[0] in {"--ladder", "--of", "--page"}:
+        raise BadValueError(f"{given[0]} does nothing else: leave out {given[1]}, or give it alone.")
 
 
 def _export(progress: Progress, path: Path, overwrite: bool) -> None:
