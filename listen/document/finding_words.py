@@ -188,7 +188,7 @@ def parse_finding_words(
     Examples
     --------
     >>> parse_finding_words("late", "Am on the beat", "300 ms late")
-    ('Am', '', OffBeat(ms=300))
+    ('Am', '', OffBeat(ms=300, is_filled=False))
     >>> parse_finding_words("chord", "Am", "C")
     ('Am', 'C', None)
     """
