@@ -11,6 +11,9 @@ from pathlib import PurePath
 
 MOST_SHOWN = 60  # letters of what was given
 
+READABLE = "WAV, AIFF, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV, 3GP, WebM or MKV"
+"""What recordings may be: the one list that the help, the page and every refusal give."""
+
 
 class ListenError(Exception):
     """Something that the user can put right; its text is printed as it stands."""

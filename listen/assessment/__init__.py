@@ -4,7 +4,7 @@ from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import SAME_SHARE, compare_checks
 from listen.assessment.demonstration import follow_demonstration
 from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
-from listen.assessment.teacher import add_words, apply_words, check_places, take_back
+from listen.assessment.teacher import add_words, apply_words, check_places, take_back, take_back_place
 
 __all__ = [
     "SAME_SHARE",
@@ -23,4 +23,5 @@ __all__ = [
     "judge",
     "lay_out_score",
     "take_back",
+    "take_back_place",
 ]

@@ -196,7 +196,7 @@ def _judge_all(
         changes = judge_changes(right, placed, heard.performance, score, tolerances, slowed=slowed)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
-        doubts += judge_hesitations(placed.jumps, score, tolerances, late)
+        doubts += judge_hesitations(placed, heard.performance, score, tolerances, late)
         single = (
             judge_evenness(placed, score, tolerances, slowed),
             judge_tempo(tempo, placed, score, tolerances, slowed),

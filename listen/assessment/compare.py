@@ -58,7 +58,7 @@ def _text(finding: Finding) -> str:
         "silent string": f"the silent string {finding.string}{note}" if finding.string else f"the missing {expected}",
         "extra string": f"what string {finding.string} sounds" if finding.string else "a note too many",
         "out of tune": f"the tuning of string {finding.string}",
-        "late": "a stop" if finding.is_stop else f"the late {change}",
+        "late": "a stop" if finding.is_stop else f"the late {change}" if finding.expected else "what is played between",
         "early": f"the early {change}",
         "uneven": "how even the strokes are",
         "way": "the way of the strokes",

@@ -12,7 +12,7 @@ import numpy as np
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.own_stroke import find_stroke_places
-from listen.assessment.placing import Jump, Placed, StrokeRun
+from listen.assessment.placing import Placed, StrokeRun, is_filled
 from listen.assessment.ritardando import Ritardando
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.slowing import slows_to_end
@@ -103,17 +103,20 @@ def _find_habits(played: Sequence[PlayedSlot], placed: Placed) -> dict[float, fl
     return {beat: float(np.median(own)) for beat, own in waits.items()}
 
 
-def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerances, known: set[int]) -> list[Doubted]:
-    """Judge stops before a bar; those that are known as late changes already are left out."""
+def judge_hesitations(
+    placed: Placed, performance: Performance, score: Score, tolerances: Tolerances, known: set[int]
+) -> list[Doubted]:
+    """Judge stops before a bar, and what is played there instead; known late changes are left out."""
     found = []
-    for jump in jumps:
+    for way, jump in enumerate(placed.jumps):
         number = score.bar_number(jump.place)
         if jump.kind != "hesitation" or number in known:
             continue
         doubt = Grounds("late", (1000.0 * jump.late_s - tolerances.change_ms) / TIME_SIGMA_MS, 1)
+        measure = OffBeat(round(1000.0 * jump.late_s), is_filled=is_filled(placed, way, performance))
         finding = Finding(
             "late", number, jump.beat, max(0.0, jump.time_s - jump.late_s),
-            probability=calibrate(doubt), measure=OffBeat(round(1000.0 * jump.late_s)),
+            probability=calibrate(doubt), measure=measure,
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score
+from listen.reading import Performance
 
 Floats = NDArray[np.float64]
 
@@ -17,6 +18,7 @@ WHOLE_ROUND = 0.6  # a way back to the beginning after so much of the bars is an
 LOCAL_BEATS = 8.0  # the pulse around a place is that of the strokes so near
 LEAST_LOCAL = 4
 AFTERTHOUGHT_BARS = 2
+LEAST_BETWEEN, STILL_SHARE = 2, 0.5  # strokes in a stop, and how much of it may be silence, where it is none; judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +167,17 @@ class Placed:
         while first and self.jumps[first].parts == place:
             first -= 1
         return list(self.runs[first : last + 1])
+
+
+def is_filled(placed: Placed, way: int, performance: Performance) -> bool:
+    """Whether there is no stop where a jump comes late: strokes that are none of the piece go on up to it."""
+    jump = placed.jumps[way]
+    if jump.kind != "hesitation":
+        return False
+    edges_s = float(placed.runs[way - 1].times_s[-1]), jump.time_s
+    between_s = [one.time_s for one in performance.strokes if one.sound >= 0 and edges_s[0] < one.time_s < edges_s[1]]
+    longest_s = float(np.diff([edges_s[0], *between_s, edges_s[1]]).max())
+    return len(between_s) >= LEAST_BETWEEN and longest_s < STILL_SHARE * jump.late_s
 
 
 def find_rounds(score: Score, grid: ScoreCells, alignment: Alignment, times_s: Floats) -> list[Placed]:

@@ -13,7 +13,7 @@ from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
 from listen.assessment.longer_bars import find_longer_bars
-from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.placing import Placed, find_rounds, is_filled
 from listen.assessment.ritardando import follow_ritardando
 from listen.assessment.score_cells import lay_cells
 from listen.assessment.setting import find_setting
@@ -89,7 +89,7 @@ def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead
 def _choose_round(
     rounds: Sequence[Placed], score: Score, heard: HeardMatrix, fits: np.ndarray
 ) -> tuple[Placed | None, list[float]]:
-    """Choose the round that matches most bars; of equals the last."""
+    """Choose the round that matches most bars; of equals one with nothing else in it, the last."""
     shares = []
     for one in rounds:
         good: dict[int, bool] = {}
@@ -101,7 +101,8 @@ def _choose_round(
         shares.append(sum(good.values()) / max(1, len(judged)))
     if not rounds:
         return None, shares
-    best = max(range(len(rounds)), key=lambda at: (round(shares[at], 2), at))
+    filled = [any(is_filled(one, way, heard.performance) for way in range(len(one.jumps))) for one in rounds]
+    best = max(range(len(rounds)), key=lambda at: (round(shares[at], 2), not filled[at], at))
     return rounds[best], shares
 
 

@@ -74,6 +74,12 @@ def take_back(words: TeacherWords, word: TeacherWord) -> TeacherWords:
     return TeacherWords(tuple(one for one in words.words if one.place not in gone), words.note)
 
 
+def take_back_place(words: TeacherWords, bar: int, beat: float | None) -> TeacherWords:
+    """Return the words without those on a bar, whatever they are on; or without those on one beat of it."""
+    kept = (one for one in words.words if one.bar != bar or (beat is not None and one.beat != beat))
+    return TeacherWords(tuple(kept), words.note)
+
+
 def apply_words(check: Check, words: TeacherWords) -> Check:
     """Return a check with the teacher's verdicts on its findings and bars, those that it has among them."""
     findings = [replace(finding, verdict=None) for finding in check.findings if finding.kind != "teacher"]

@@ -32,7 +32,8 @@ def check_channel(channel: str, info: SourceInfo, warnings: list[str]) -> str:
     channel = channel.strip().lower()
     if channel.isdecimal():
         if not 1 <= int(channel) <= info.n_channels:
-            raise bad_value("channel", channel, allowed=f"1 to {info.n_channels} for {info.path.name}")
+            there = "1, the only one" if info.n_channels == 1 else f"1 to {info.n_channels}"
+            raise bad_value("channel", channel, allowed=f"{there} for {info.path.name}")
     elif channel not in CHANNELS:
         raise bad_value("channel", channel, allowed=f"{', '.join(CHANNELS)} or a channel's number")
     elif channel != "mix" and info.n_channels == 1:

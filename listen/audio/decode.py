@@ -24,7 +24,7 @@ from listen.audio.compressed import decode_compressed, probe_compressed
 from listen.audio.plain_sound import decode_plain, probe_plain
 from listen.audio.sniff import ADTS, HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
 from listen.audio.told_length import ends_in_the_middle, measure_told_share
-from listen.errors import RecordingError
+from listen.errors import READABLE, RecordingError
 
 Samples = NDArray[np.float32]
 
@@ -35,7 +35,6 @@ LEAST_MISSING_S = 0.1  # of a file that was cut off, and is said to be; judged, 
 UNREAD_S, UNREAD_SHARE = 0.5, 1.02  # the same where only a length is told, which containers round; judged
 GUESSED_LENGTHS = (MP3, ADTS)  # by how many bytes a second of it has
 BREAKS_OFF = "The file breaks off early"
-READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +221,6 @@ def _sniff(path: Path) -> Container:
     container = find_container(head, after_tag=after_tag)
     if container is None:
         raise RecordingError(
-            f"{path} is no recording that can be read: its content is {describe_head(head)}. {READABLE} are read."
+            f"{path} is no recording that can be read: its content is {describe_head(head)}, not {READABLE}."
         )
     return container

@@ -51,11 +51,11 @@ FLAC = Container("FLAC", "soundfile", (".flac",))
 OGG = Container("Ogg", "soundfile", (".ogg", ".oga", ".opus"))
 OGG_FLAC = Container("Ogg", "av", (".ogg", ".oga"), "ogg")  # libsndfile reads FLAC only outside Ogg
 MP3 = Container("MP3", "soundfile", (".mp3",))
-MP4 = Container("M4A/MP4/MOV", "av", (".m4a", ".mp4", ".mov"), "mov")
-WEBM = Container("WebM/Matroska", "av", (".webm", ".mkv"), "matroska")
+MP4 = Container("M4A/MP4/MOV", "av", (".m4a", ".mp4", ".mov", ".3gp"), "mov")
+WEBM = Container("WebM/Matroska", "av", (".webm", ".mkv", ".mka"), "matroska")
 ADTS = Container("AAC", "av", (".aac",), "aac")
-_CONTAINERS = (WAV, AIFF, FLAC, OGG, OGG_FLAC, MP3, MP4, WEBM, ADTS)
-RECORDING_ENDINGS = tuple(sorted({ending for one in _CONTAINERS for ending in one.endings}))
+CONTAINERS = (WAV, AIFF, FLAC, OGG, OGG_FLAC, MP3, MP4, WEBM, ADTS)
+RECORDING_ENDINGS = tuple(sorted({ending for one in CONTAINERS for ending in one.endings}))
 """By which a file is taken for a recording before it is opened: in a folder of others, or as what was set."""
 
 _FLAC_IN_OGG = (b"\x7fFLAC", 28)

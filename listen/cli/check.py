@@ -28,7 +28,12 @@ def check(
         ),
     ] = "",
     recordings: Annotated[
-        list[Path] | None, typer.Argument(metavar="RECORDING...", help="Students' recordings, or folders of them.")
+        list[Path] | None,
+        typer.Argument(
+            metavar="RECORDING...",
+            help="Students' recordings, or folders of them.",
+            readable=False,  # typer's check would stop them all for one that may not be read
+        ),
     ] = None,
     output: Annotated[
         list[Path] | None,
@@ -65,6 +70,10 @@ def check(
         ),
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT", help="A note to the student, kept beside the recording.")] = "",
+    take_back: Annotated[
+        list[str] | None,
+        typer.Option("--take-back", metavar="BAR|note", help="Take your word back: 5, 5.3, or note for the note."),
+    ] = None,
     jobs: Annotated[int, typer.Option("--jobs", metavar="N", help="How many at once; 0 for one a core.")] = 0,
     cluster: Annotated[
         str, typer.Option(metavar="ADDRESS", help="Read on a Dask cluster, whose scheduler is at this address.")
@@ -81,6 +90,7 @@ def check(
     from listen.cli.check_output import (
         check_reports,
         clear_progress,
+        leave_if_nothing_was_read,
         print_checked,
         show_class_progress,
         tell_failures,
@@ -100,7 +110,8 @@ def check(
     )
 
     if new is not None:
-        if assigned or recordings or output or pages or tolerances or names or students or before or correct or note:
+        files = assigned, recordings, output, pages, tolerances, names, students, before
+        if any((*files, correct, note, take_back)):
             raise BadValueError(
                 "--new writes a chart to fill in and nothing else: give it alone, then check with the chart."
             )
@@ -113,7 +124,10 @@ def check(
     if not recordings:
         write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
         return
-    asked = CheckAsked(names, students, before, tuple(correct or ()), note, jobs, cluster, find_demonstration(assigned))
+    asked = CheckAsked(
+        names, students, before, tuple(correct or ()), note, tuple(take_back or ()), jobs, cluster,
+        find_demonstration(assigned),
+    )  # fmt: skip
     found = find_asked(recordings, asked)
     tell_passed_over(recordings)
     outputs = check_reports(output or [], pages, found, overwrite=overwrite)
@@ -122,6 +136,7 @@ def check(
         print_note(remark)
     checked = run_check(assignment, found, asked, tolerances=usual, progress=show_class_progress(len(found)))
     clear_progress()
+    leave_if_nothing_was_read(checked)
     if len(found) == 1 and checked.failures and not as_json:
         raise DocumentError(checked.failures[0].error)
     is_written = write_reports(checked, found, assignment, outputs, pages, left_handed=is_left)

@@ -9,6 +9,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import typer
+
 from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces
 from listen.cli.each_output import write_each
 from listen.cli.options import check_output
@@ -41,6 +43,13 @@ def tell_passed_over(named: Sequence[Path]) -> None:
 def _name_some(names: Sequence[str]) -> str:
     more = f" and {len(names) - MOST_PASSED} more" if len(names) > MOST_PASSED else ""
     return f"{', '.join(names[:MOST_PASSED])}{more}"
+
+
+def leave_if_nothing_was_read(checked: ClassCheck) -> None:
+    """End the command where it was stopped so early that there is nothing to show, and nothing to write."""
+    if not (checked.complete or checked.checks or checked.failures):
+        print_note("Stopped before anything was read; nothing was written.")
+        raise typer.Exit(130)
 
 
 def tell_failures(checked: ClassCheck) -> None:

@@ -19,13 +19,20 @@ LONGEST_WORD = 4096
 
 
 class Command(TyperCommand):
-    """A command that takes no empty option, and no file's name for one."""
+    """A command that takes no empty option, no two that say the opposite, and no file's name for one."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Look for an empty value, for words without end and for a file in an option's place, then parse."""
+        """Look for what a parser lets pass, then parse.
+
+        That is a word without end, both sides of a choice, an empty value, or a file in an option's place.
+        """
         for word in args:
             if len(word) > LONGEST_WORD:
                 raise BadValueError(f"{word[:20]}… has {len(word)} letters: no word here takes over {LONGEST_WORD}.")
+        for param in self.params:
+            opposite = param.secondary_opts
+            if opposite and not set(param.opts).isdisjoint(args) and not set(opposite).isdisjoint(args):
+                raise BadValueError(f"{param.opts[0]} and {opposite[0]} say the opposite: give one of them.")
         takes_value = {
             name: not getattr(param, "is_flag", False)
             for param in self.params

@@ -19,7 +19,7 @@ from listen.cli.options import (
     TuningOption,
     WordsOption,
 )
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import TextStyle
@@ -70,6 +70,7 @@ def name(
             raise bad_value("json", " ".join(words), allowed="a shape", remedy="Give frets such as x32010.")
         _print_notes(words, n_names=n_names, rootless=rootless, style=style)
         return
+    _refuse_chords(words)
     if words and all(_NOTE_WORD.fullmatch(word) for word in words):
         raise bad_value("notes", " ".join(words), allowed="notes with their octaves", remedy="Write C3 E3 G3.")
     _print_shape(
@@ -81,6 +82,24 @@ def name(
         left_handed=is_left_handed(left_handed),
         style=style,
     )
+
+
+def _refuse_chords(words: Sequence[str]) -> None:
+    """Say where chords are looked up that were typed in place of frets; letters alone may be notes without octaves."""
+    from listen.theory import parse_chord
+
+    if len(words) > 1 and all(_NOTE_WORD.fullmatch(word) for word in words):
+        return
+    try:
+        chords = [parse_chord(word) for word in words if word[0] in "ABCDEFG"]
+    except BadValueError:
+        return
+    if words and len(chords) == len(words):
+        shown = "where that chord is held" if len(words) == 1 else "where those chords are held"
+        raise bad_value(
+            "frets", " ".join(words), allowed="frets such as x32010, or notes such as C3 E3 G3",
+            remedy=f"'listen shapes {', '.join(words)}' shows {shown}.",
+        )  # fmt: skip
 
 
 def _print_notes(words: Sequence[str], *, n_names: int, rootless: bool, style: TextStyle) -> None:

@@ -20,6 +20,7 @@ from listen.cli.options import (
     OverwriteOption,
     check_named,
 )
+from listen.errors import READABLE
 
 if TYPE_CHECKING:
     from listen.evidence import TimeSpan
@@ -39,7 +40,7 @@ def part(
         str,
         typer.Argument(
             metavar="FILE",
-            help="A recording: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM; or a PART.json, to show it again.",
+            help=f"A recording: {READABLE}; or a PART.json, to show it again.",
         ),
     ],
     output: Annotated[
@@ -64,7 +65,9 @@ def part(
     ] = None,
     capo: Annotated[int | None, typer.Option(metavar="FRET", help="Told, not inferred; 0 for none.")] = None,
     key: Annotated[str | None, typer.Option(metavar="KEY", help='Spell names in this key: "Bb major", F#m.')] = None,
-    metre: Annotated[str | None, typer.Option(metavar="N/N", help="The metre: 4/4, 3/4, 6/8, 12/8.")] = None,
+    metre: Annotated[
+        str | None, typer.Option(metavar="N/N", help="The metre: 2/4, 3/4, 4/4, 5/4, 6/8, 9/8 or 12/8.")
+    ] = None,
     tempo: Annotated[float | None, typer.Option(metavar="BPM", help="Beats a minute.")] = None,
     bar_one: Annotated[
         str | None, typer.Option("--bar-one", metavar="TIME", help="Where bar 1 begins: 0:03.2; the rest moves along.")

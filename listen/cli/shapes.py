@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from listen.request import ShapesRequest
     from listen.theory import Chord, Pitch
 
+USUAL_SHOWN = 6
 MOST_SHOWN = 200  # boxes in one page or drawing; --all in the terminal is a list and has no limit
 
 
@@ -47,8 +48,9 @@ def shapes(
         ),
     ],
     number: Annotated[
-        int, typer.Option("--shapes", metavar="N", help="How many shapes to show, or in each group.")
-    ] = 6,
+        int | None,
+        typer.Option("--shapes", metavar="N", help=f"How many shapes to show, or in each group; else {USUAL_SHOWN}."),
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="List every playable shape.")] = False,
     as_map: Annotated[
         bool, typer.Option("--map", help="Show the neck with every tone of the chord; with --by, shapes laid over it.")
@@ -125,6 +127,9 @@ def shapes(
     one_chord, pitches, progression = _parse_wanted(" ".join(chord))
     if path and not progression:
         raise bad_value("path", path, allowed="several chords with commas", remedy="Write C, Am, F, G.")
+    if every and number is not None:
+        raise BadValueError("--all shows every shape: leave out --shapes, or leave out --all.")
+    number = USUAL_SHOWN if number is None else number
     if not 1 <= number <= MOST_SHOWN:
         raise bad_value("shapes", number, allowed=f"a number from 1 to {MOST_SHOWN}")
     board = parse_fretboard(tuning, capo, n_frets=neck_frets)

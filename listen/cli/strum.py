@@ -21,7 +21,7 @@ from listen.cli.options import (
     check_named,
     check_output,
 )
-from listen.errors import ListenError, bad_value
+from listen.errors import READABLE, ListenError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import StrumView, TextStyle
@@ -41,7 +41,7 @@ def strum(
     *,
     files: Annotated[
         list[str],
-        typer.Argument(metavar="FILE...", help="Recordings: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."),
+        typer.Argument(metavar="FILE...", help=f"Recordings: {READABLE}."),
     ],
     tuning: TuningOption = None,
     capo: CapoOption = 0,

@@ -35,7 +35,7 @@ _N = r"(\d{1,6})"
 _PART = re.compile(rf"(\S+) (?:from beat {_N} on|up to beat {_N})")
 _CHANGE = re.compile(r"(\S.*) on the beat")
 _OFF = re.compile(rf"{_N} ms (late|early)")
-_STOP = re.compile(rf"a stop of {_N} ms")
+_STOP = re.compile(rf"(a stop of|something else for) {_N} ms")
 _STEPS = {100: "a semitone", 200: "a tone"}  # in cents
 _CENTS = re.compile(rf"(?:{_N} cents|(a semitone|a tone)) (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
@@ -88,8 +88,8 @@ def part_words(part: PartOfChord) -> str:
 
 def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
     match measure:
-        case OffBeat(ms):
-            words = _GOING_ON, f"a stop of {ms} ms"
+        case OffBeat(ms, is_filled):
+            words = _GOING_ON, f"something else for {ms} ms" if is_filled else f"a stop of {ms} ms"
         case OffPitch(cents, is_sharp):
             words = _IN_TUNE, f"{_STEPS.get(cents, f'{cents} cents')} {'sharp' if is_sharp else 'flat'}"
         case UnevenStrokes(off_ms, allowed_ms):
@@ -188,7 +188,7 @@ def parse_finding_words(
     Examples
     --------
     >>> parse_finding_words("late", "Am on the beat", "300 ms late")
-    ('Am', '', OffBeat(ms=300))
+    ('Am', '', OffBeat(ms=300, is_filled=False))
     >>> parse_finding_words("chord", "Am", "C")
     ('Am', 'C', None)
     """
@@ -207,7 +207,7 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
     found: Measure | None = None
     match kind:
         case "late" if (stop := _STOP.fullmatch(heard)) and expected == _GOING_ON:
-            found = OffBeat(int(stop[1]))
+            found = OffBeat(int(stop[2]), is_filled=stop[1] != "a stop of")
         case "out of tune" if (cents := _CENTS.fullmatch(heard)) and expected == _IN_TUNE:
             steps = {words: step for step, words in _STEPS.items()}
             found = OffPitch(int(cents[1] or steps[cents[2]]), is_sharp=cents[3] == "sharp")

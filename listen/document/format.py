@@ -116,11 +116,19 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     except (UnicodeDecodeError, RecursionError) as error:
         raise DocumentError(f"{path} is no JSON text, so it is no document of this program.") from error
     except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise DocumentError(f"{path} is damaged or was cut off: {error.msg} at {place}.") from error
+        raise DocumentError(_explain(error, path)) from error
     except ValueError as error:  # Python reads no whole number of over 4300 digits
         raise DocumentError(f"{path} holds a number that is far too long; undo the edit.") from error
     return update_document(parsed, kind=kind, name=str(path))
+
+
+def _explain(error: json.JSONDecodeError, path: Path) -> str:
+    """Say what is wrong with a text that cannot be parsed; one that does not even begin as JSON was never any."""
+    if not error.doc.strip():
+        return f"{path} is empty: it holds no document; give another file."
+    if not error.doc[: error.pos].strip():
+        return f"{path} is no JSON text, so it is no document of this program."
+    return f"{path} is damaged or was cut off: {error.msg} at line {error.lineno}, column {error.colno}."
 
 
 def write_document(path: Path | str, document: Document, *, overwrite: bool = False) -> Path:

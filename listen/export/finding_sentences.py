@@ -24,6 +24,7 @@ PLACED_KINDS: dict[FindingKind, str] = {
 }  # fmt: skip
 """What is said of all its bars at once."""
 NAMED_KINDS = {"chord", "bass", "silent string", "extra string", "teacher"}  # which name chords or notes
+MOST_MS = 1000  # above, a time is told in seconds
 _ELSE = " Everything else is judged as if it were so."
 
 
@@ -94,17 +95,23 @@ def _heard_text(one: Finding) -> str:
 
 
 def _time_sentence(own: Sequence[Finding]) -> str:
-    """Return a sentence on changes that come off the beat, or on stops."""
+    """Return a sentence on changes that come off the beat, on stops, or on what is played in between."""
     one, where = own[0], where_text(own)
-    heard = finding_words(one)[1]
     most = max((each.measure.ms for each in own if isinstance(each.measure, OffBeat)), default=0)
     if one.is_stop:
-        stops = f"there is {heard}" if len(own) == 1 else f"there are stops of up to {most} ms"
-        return f"in {where} {stops}."
+        stops = f"is a stop of {_span_text(most)}" if len(own) == 1 else f"are stops of up to {_span_text(most)}"
+        return f"in {where} there {stops}."
+    if isinstance(one.measure, OffBeat) and one.measure.is_filled:
+        return f"before {where} something else is played, for {'' if len(own) == 1 else 'up to '}{_span_text(most)}."
     change = f"the change{f' to {printed(one.expected)}' if one.expected else ''} comes"
     if len(own) == 1:
-        return f"in {where} {change} {heard}."
-    return f"{change} {one.kind} in {where}{f', by up to {most} ms' if most else ''}."
+        return f"in {where} {change} {f'{_span_text(most)} {one.kind}' if most else finding_words(one)[1]}."
+    return f"{change} {one.kind} in {where}{f', by up to {_span_text(most)}' if most else ''}."
+
+
+def _span_text(ms: int) -> str:
+    """Return a time as one says it; documents keep each millisecond."""
+    return f"{ms} ms" if ms <= MOST_MS else f"{round(ms / 1000, 1):g} s"
 
 
 def _hand_sentence(one: Finding) -> str:

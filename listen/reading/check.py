@@ -77,7 +77,7 @@ class Finding:
     @property
     def is_stop(self) -> bool:
         """Whether it is a stop, not a change that comes late."""
-        return isinstance(self.measure, OffBeat) and not self.expected
+        return isinstance(self.measure, OffBeat) and not self.expected and not self.measure.is_filled
 
     @property
     def is_said(self) -> bool:

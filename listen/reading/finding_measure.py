@@ -36,9 +36,12 @@ class OffBeat:
     Parameters
     ----------
     ms : int
+    is_filled : bool
+        Whether it is no stop, since something else is played meanwhile.
     """
 
     ms: int
+    is_filled: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.errors import BadValueError, bad_value
+from listen.errors import BadValueError, DocumentError, bad_value
 
 if TYPE_CHECKING:
-    from listen.reading import Assignment, TeacherWord, Tolerances
+    from listen.reading import Assignment, TeacherWord, TeacherWords, Tolerances
 
 CHART_ENDINGS = {".chart", ".txt", ".text", ".md"}
 NEW_ENDINGS = (".chart", ".txt")  # of a chart that is written
+NOTE = "note"  # what is taken back by that name is no verdict
 TYPED_CHART = "The chart"  # what one without a file is called
 
 CHART_TEMPLATE = """# What you set. Lines that begin with # are remarks; leave out what does not matter.
@@ -64,6 +65,8 @@ class CheckAsked:
         The teacher's verdicts.
     note : str
         To the student.
+    taken_back : tuple of str
+        Places of the teacher's verdicts that hold no longer, or ``note``.
     n_jobs : int
         How many at once; 0 for one a core.
     cluster : str
@@ -77,6 +80,7 @@ class CheckAsked:
     before: Path | None = None
     corrections: tuple[str, ...] = ()
     note: str = ""
+    taken_back: tuple[str, ...] = ()
     n_jobs: int = 0
     cluster: str = ""
     demonstration: Path | None = None
@@ -186,7 +190,13 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
         return read_chart(chart), note
     part = read_part(path)
     assignment = part_to_assignment(part)
-    write_file(chart, render_chart_text(assignment), overwrite=overwrite)
+    try:
+        write_file(chart, render_chart_text(assignment), overwrite=overwrite)
+    except DocumentError as error:  # a folder for all to read, an old disc: what was read is as good
+        return assignment, (
+            f"{error} What was read of {path.name} is set all the same, and is read anew each time; "
+            f"'listen part {path} -o {chart.name}' writes its chart elsewhere, to be corrected and set in its place."
+        )
     return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
 
 
@@ -204,6 +214,9 @@ def find_tolerances(path: Path | None) -> tuple[Tolerances, str]:
     return read_tolerances(path), note
 
 
+_PLACE = re.compile(r"(\d{1,4})(?:\.(\d{1,2})(½|\.5)?)?")
+
+
 def parse_correction(text: str) -> TeacherWord:
     """Read a verdict: ``5=right``, ``5.3=wrong``.
 
@@ -215,10 +228,49 @@ def parse_correction(text: str) -> TeacherWord:
     """
     from listen.reading import TeacherWord
 
-    match = re.fullmatch(r"(\d{1,4})(?:\.(\d{1,2})(½|\.5)?)?\s*=\s*(right|wrong)", text.strip().lower())
-    if match is None:
+    where, _, verdict = (word.strip() for word in text.lower().partition("="))
+    place = _parse_place(where)
+    if place is None or verdict not in {"right", "wrong"}:
         raise bad_value(
             "correct", text, allowed="a bar, or bar and beat, and right or wrong", remedy="Write 5=right or 5.3=wrong."
         )
-    beat = None if match[2] is None else int(match[2]) + (0.5 if match[3] else 0.0)
-    return TeacherWord(int(match[1]), beat, "right" if match[4] == "right" else "wrong")
+    return TeacherWord(*place, "right" if verdict == "right" else "wrong")
+
+
+def _parse_place(text: str) -> tuple[int, float | None] | None:
+    """Read a bar, or a bar and a beat."""
+    match = _PLACE.fullmatch(text)
+    if match is None:
+        return None
+    return int(match[1]), None if match[2] is None else int(match[2]) + (0.5 if match[3] else 0.0)
+
+
+def take_back_asked(words: TeacherWords, asked: CheckAsked) -> TeacherWords:
+    """Return the teacher's words without those that were taken back.
+
+    Raises
+    ------
+    BadValueError
+        Nothing was said there.
+    """
+    from listen.assessment import take_back_place
+    from listen.reading import TeacherWords
+
+    for text in asked.taken_back:
+        typed = text.strip().lower()
+        place = _parse_place(typed)
+        left = words
+        if typed == NOTE:
+            left = TeacherWords(words.words)
+        elif place is not None:
+            left = take_back_place(words, *place)
+        if left == words:
+            said = [*dict.fromkeys(_place_text(one) for one in words.words), *([NOTE] if words.note else [])]
+            allowed = f"what you said before: {', '.join(said)}" if said else "what you said before, which is nothing"
+            raise bad_value("take-back", text, allowed=allowed)
+        words = left
+    return words
+
+
+def _place_text(word: TeacherWord) -> str:
+    return f"{word.bar}" if word.beat is None else f"{word.bar}.{word.beat:g}"

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError, bad_value
-from listen.request.check_asked import CheckAsked, parse_correction
+from listen.request.check_asked import CheckAsked, parse_correction, take_back_asked
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
@@ -35,8 +35,8 @@ def find_asked(named: Sequence[Path], asked: CheckAsked) -> list[StudentRecordin
     recordings = name_students(find_recordings(named), pattern=asked.names, table=asked.students)
     for text in asked.corrections:
         parse_correction(text)
-    if (asked.corrections or asked.note) and len(recordings) != 1:
-        raise BadValueError("--correct and --note are about one recording: name that one alone.")
+    if _has_word(asked) and len(recordings) != 1:
+        raise BadValueError("--correct, --note and --take-back are about one recording: name that one alone.")
     return recordings
 
 
@@ -63,21 +63,23 @@ def run_check(
     Raises
     ------
     ListenError
-        The earlier check cannot be read, or a correction is about a bar or a beat that is not there.
+        The earlier check cannot be read, a correction is about a bar or a beat that is not there, or what is taken back
+        was never said.
     """
     from listen.assessment import check_places
-    from listen.document import find_kept_folder, read_class
+    from listen.document import find_kept_folder, load_words, read_class
     from listen.jobs import CheckCache, CheckJob, check_class
 
     check_places(_find_given(asked), assignment)
     before = None if asked.before is None else read_class(asked.before)
-    job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster)
+    words = take_back_asked(load_words(recordings[0].path), asked) if _has_word(asked) else None
+    job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster, has_words=words is None)
     cache = CheckCache(find_kept_folder("check"))
     checked = check_class(recordings, job, cache, progress=progress)
     if asked.demonstration is not None:
         checked = _follow(checked, asked.demonstration, job, cache)
-    if asked.corrections or asked.note:
-        checked = _correct(checked, recordings[0], asked)
+    if words is not None and (checked.checks or checked.failures):  # else it was stopped
+        checked = _correct(checked, recordings[0], words, _find_given(asked))
     return checked if before is None else _compare(checked, before)
 
 
@@ -93,15 +95,19 @@ def _follow(checked: ClassCheck, demonstration: Path, job: CheckJob, cache: Chec
     return replace(checked, checks=tuple(followed))
 
 
-def _correct(checked: ClassCheck, recording: StudentRecording, asked: CheckAsked) -> ClassCheck:
-    """Put the teacher's words on the one check, and keep them beside the recording."""
+def _has_word(asked: CheckAsked) -> bool:
+    return bool(asked.corrections or asked.note or asked.taken_back)
+
+
+def _correct(checked: ClassCheck, recording: StudentRecording, before: TeacherWords, given: TeacherWords) -> ClassCheck:
+    """Put the teacher's words, from before and from now, on the one check, and keep them beside the recording."""
     from listen.assessment import add_words, apply_words
     from listen.document import save_words
 
     if not checked.checks:
-        raise BadValueError(f"{checked.failures[0].error} Nothing was corrected." if checked.failures else "Stopped.")
+        raise BadValueError(f"{checked.failures[0].error} Nothing was corrected.")
     check = checked.checks[0]
-    words = add_words(check, _find_given(asked))
+    words = add_words(replace(check, teacher=before), given)
     save_words(recording.path, words)
     return replace(checked, checks=(apply_words(check, words),))
 

@@ -114,7 +114,15 @@ class Pitch:
                 "pitch", text, allowed="a letter, an accidental and an octave", remedy="Write E2, F#3 or Bb3."
             )
         letter, accidental, octave = match.groups(default="")
-        return cls(12 * (int(octave) + 1) + _LETTERS[letter.upper()] + _ACCIDENTALS[accidental])
+        midi = 12 * (int(octave) + 1) + _LETTERS[letter.upper()] + _ACCIDENTALS[accidental]
+        if not 0 <= midi <= 127:
+            raise bad_value(
+                "pitch",
+                text,
+                allowed="a note from C-1 to G9",
+                remedy="The number is its octave: a guitar's are 2 to 6.",
+            )
+        return cls(midi)
 
     @classmethod
     def nearest(cls, frequency_hz: float) -> Pitch:

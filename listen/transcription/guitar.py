@@ -28,9 +28,11 @@ from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
 
 OCTAVE_FRET = 12  # where a string sounds its octave
-LEAST_SHARE = 0.5  # of the strings must be heard open; less is no recording of them
 MOST_NAMED = 4  # stray notes are named up to this many
-OTHER_CAUSES = "Play each string alone, and let it ring for a second or two."
+OTHER_CAUSES = (
+    "Where the guitar is tuned otherwise, give its --tuning; else play each open string alone, and let it ring for a "
+    "second or two."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class LearntGuitar:
     ----------
     profile : GuitarProfile
     remarks : tuple of str
-        One sentence each: strings that are missing, notes that are of no string, what is odd about the recording.
+        One sentence each: notes that are of no string, strokes over several, what is odd about the recording.
     """
 
     profile: GuitarProfile
@@ -64,7 +66,7 @@ def read_guitar(path: Path | str, *, name: str, tuning: Tuning = STANDARD, chann
     Raises
     ------
     RecordingError
-        The recording cannot be read, or too few of the strings are in it: the sentence says which.
+        The recording cannot be read, or not all of the open strings are in it: the sentence says which are missing.
     BadValueError
         The instrument has doubled courses, of which one cannot be heard alone, or goes below what is heard.
     """
@@ -137,7 +139,7 @@ def learn_from_notes(
     Raises
     ------
     RecordingError
-        Fewer than half of the open strings are among the notes.
+        An open string is not among the notes: a song has some of them alone, too.
     """
     matched = match_notes([note.heard.pitch for note in notes], tuning)
     by_place: dict[tuple[int, int], list[SingleNote]] = {}
@@ -146,19 +148,18 @@ def learn_from_notes(
             by_place.setdefault(place, []).append(note)
     missing = [string for string in range(tuning.n_strings) if (string, 0) not in by_place]
     stray = [note for note, place in zip(notes, matched, strict=True) if place is None]
-    remarks = _remark(missing, stray, tuning)
-    other = _suggest_tuning(notes, tuning) if missing else ""
-    if other or tuning.n_strings - len(missing) < LEAST_SHARE * tuning.n_strings:
+    if missing:
         heard = " ".join(note.heard.pitch.name for note in notes[:12]) or "no single note"
         raise RecordingError(
-            f"{source} holds too few of the open strings {tuning.text}: heard was {heard}. {other or OTHER_CAUSES}"
+            f"{source} does not hold all of the open strings {tuning.text}, each alone: heard was {heard}, without "
+            f"{_list_strings(missing, tuning)}. {_suggest_tuning(notes, tuning) or OTHER_CAUSES}"
         )
     growth = estimate_growth(_pair_octaves(by_place, tuning))
     offset_cents = float(np.median([note.cents for (_, fret), each in by_place.items() if fret == 0 for note in each]))
     loudest_db = max(note.level_db for (_, fret), each in by_place.items() if fret == 0 for note in each)
     strings = tuple(
         _describe_string(
-            by_place.get((string, 0), []),
+            by_place[string, 0],
             by_place.get((string, OCTAVE_FRET), []),
             expected=expected.stiffness,
             growth=growth,
@@ -167,10 +168,11 @@ def learn_from_notes(
         for string, expected in enumerate(expect_strings(Fretboard(tuning)).strings)
     )
     n_octaves = sum(fret == OCTAVE_FRET for _, fret in by_place)
-    made_from = f"{tuning.n_strings - len(missing)} open strings"
+    made_from = f"{tuning.n_strings} open strings"
     made_from += f" and {n_octaves} at fret 12" if n_octaves else ""
     profile = GuitarProfile(name, tuning, strings, growth, offset_cents, f"{made_from}, in {source}")
-    unmeasured = [string for string, one in enumerate(strings) if (string, 0) in by_place and one.stiffness is None]
+    remarks = _remark(stray, tuning)
+    unmeasured = [string for string, one in enumerate(strings) if one.stiffness is None]
     if unmeasured:
         remarks.append(
             f"Heard, but not measured: {_list_strings(unmeasured, tuning)}; too short, too dull, or "
@@ -211,8 +213,6 @@ def _describe_string(
     stiffness = None
     if notes and expected is not None:
         stiffness = estimate_open_stiffness(notes, prior=expected, growth=growth)
-    if not open_notes:
-        return StringProfile(stiffness, n_notes=len(octaves))
     offset_cents, loudest_db = zero
     first = open_notes[0].heard
     return StringProfile(
@@ -225,19 +225,12 @@ def _describe_string(
     )
 
 
-def _remark(missing: list[int], stray: list[SingleNote], tuning: Tuning) -> list[str]:
-    remarks = []
-    if missing:
-        remarks.append(
-            f"Not heard open: {_list_strings(missing, tuning)}. Record what is missing and learn the guitar anew."
-        )
-    if stray:
-        named = [f"{note.heard.pitch.name} at {note.onset_s:.1f} s" for note in stray[:MOST_NAMED]]
-        more = f" and {len(stray) - MOST_NAMED} more" if len(stray) > MOST_NAMED else ""
-        remarks.append(
-            f"Neither an open string of {tuning.name} tuning nor its fret 12: {', '.join(named)}{more}; left out."
-        )
-    return remarks
+def _remark(stray: list[SingleNote], tuning: Tuning) -> list[str]:
+    if not stray:
+        return []
+    named = [f"{note.heard.pitch.name} at {note.onset_s:.1f} s" for note in stray[:MOST_NAMED]]
+    more = f" and {len(stray) - MOST_NAMED} more" if len(stray) > MOST_NAMED else ""
+    return [f"Neither an open string of {tuning.name} tuning nor its fret 12: {', '.join(named)}{more}; left out."]
 
 
 def _list_strings(strings: list[int], tuning: Tuning) -> str:

@@ -73,10 +73,10 @@ def compare_chords(chord: Chord, other: Chord) -> tuple[ToneChange, ...]:
     [('moved', 'b7', '7'), ('added', 'None', '9')]
     """
     if chord.root.pitch_class != other.root.pitch_class:
-        raise bad_value(
-            "compare", f"{chord.text} and {other.text}", allowed="chords of the same root",
-            remedy=f"Compare with {chord.root}{other.quality.symbol}.",
-        )  # fmt: skip
+        remedy = f"Compare with {chord.root}{other.quality.symbol}."
+        if other.quality == chord.quality:  # it would be the chord itself
+            remedy = f"Set apart by a comma, {chord.text}, {other.text}, they are shown one after the other."
+        raise bad_value("compare", f"{chord.text} and {other.text}", allowed="chords of the same root", remedy=remedy)
     befores, afters = list(chord.quality.tones), list(other.quality.tones)
     pairs: dict[Interval, Interval] = {}
     for same in (_is_equal, _is_altered, _is_family):

@@ -109,6 +109,9 @@ def test_channels_are_chosen_by_name_and_by_number(tmp_path: Path) -> None:
         load_recording(path, channel="middle")
     with pytest.raises(BadValueError, match=r"channel=3 is not possible.*1 to 2"):
         load_recording(path, channel="3")
+    soundfile.write(path, left, RATE_HZ, subtype="FLOAT")
+    with pytest.raises(BadValueError, match=r"channel=2 is not possible: it takes 1, the only one for take\.wav"):
+        load_recording(path, channel="2")
 
 
 def test_eight_channels_are_mixed_and_silent_ones_named(tmp_path: Path) -> None:
@@ -210,7 +213,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
 def test_text_with_a_recordings_name_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     path.write_text("These are only words.\n", encoding="utf-8")
-    with pytest.raises(RecordingError, match=r"its content is text\. WAV, FLAC"):
+    with pytest.raises(RecordingError, match=r"its content is text, not WAV, AIFF"):
         load_recording(path)
 
 

@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 import soundfile
 
+import listen
 from listen.audio import RECORDING_ENDINGS, load_recording
+from listen.audio.sniff import CONTAINERS
+from listen.errors import READABLE
 from tests.audio.sounds import write_with_av
 
 RATE_HZ = 48_000
@@ -18,12 +21,20 @@ BY_SOUNDFILE = {
 }  # fmt: skip
 BY_AV = {
     ".m4a": ("ipod", "aac"), ".mp4": ("mp4", "aac"), ".mov": ("mov", "alac"), ".webm": ("webm", "libopus"),
-    ".mkv": ("matroska", "libopus"), ".aac": ("adts", "aac"),
+    ".mkv": ("matroska", "libopus"), ".mka": ("matroska", "libopus"), ".3gp": ("3gp", "aac"), ".aac": ("adts", "aac"),
 }  # fmt: skip
 
 
 def test_every_ending_is_written_here() -> None:
     assert tuple(sorted({*BY_SOUNDFILE, *BY_AV})) == RECORDING_ENDINGS
+
+
+def test_every_kind_that_is_read_is_named_where_a_player_looks_for_it() -> None:
+    named = {f".{word.lower()}" for word in READABLE.replace(" or ", ", ").split(", ")}
+    assert named <= set(RECORDING_ENDINGS)
+    assert all(named & set(container.endings) for container in CONTAINERS)
+    page = Path(listen.__file__).parent / "web" / "static" / "views" / "library.js"
+    assert READABLE in page.read_text("utf-8")
 
 
 @pytest.mark.parametrize("ending", sorted({*BY_SOUNDFILE, *BY_AV}))

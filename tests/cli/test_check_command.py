@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -43,6 +44,28 @@ def test_a_take_is_checked_corrected_and_checked_again(tmp_path: Path) -> None:
     assert "Your teacher writes: Thumb!" in run_listen("check", "Dm", str(take)).out
 
 
+def test_a_word_and_a_note_can_be_taken_back(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac")
+    given = ("check", "G", str(take))
+    untold = run_listen(*given).out
+    told = run_listen(*given, "--correct", "1=wrong", "--note", "Thumb!").out
+    assert "says your teacher" in told
+    assert "says your teacher" not in run_listen(*given, "--take-back", "1").out
+    assert "Thumb!" in run_listen(*given).out
+    assert run_listen(*given, "--take-back", "note").out == untold
+    assert run_listen(*given).out == untold
+
+
+def test_only_a_word_that_was_said_can_be_taken_back(tmp_path: Path) -> None:
+    given = ("check", "G", str(write_strum(tmp_path / "anna.flac")))
+    assert "take-back=1 is not possible: it takes what you said before, which is nothing" in run_wrong(
+        *given, "--take-back", "1"
+    )
+    run_listen(*given, "--correct", "1.1=wrong", "--note", "Thumb!")
+    assert "it takes what you said before: 1.1, note" in run_wrong(*given, "--take-back", "2")
+    assert "says your teacher" not in run_listen(*given, "--take-back", "1").out
+
+
 def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its own times are then the ones to play."""
     shown: list[str] = []
@@ -55,6 +78,20 @@ def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, mo
     take, demo = write_strum(tmp_path / "anna.flac"), write_strum(tmp_path / "demo.flac")
     assert run_listen("check", str(demo), str(take)).status == 0
     assert shown == ["demo.flac"]
+
+
+def test_a_demonstration_in_a_folder_that_may_not_be_written_to_is_set_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take, demo = write_strum(tmp_path / "anna.flac"), write_strum(tmp_path / "demo.flac")
+    ask = os.access
+    monkeypatch.setattr("os.access", lambda path, mode: mode != os.W_OK and ask(path, mode))
+    done = run_listen("check", str(demo), str(take))
+    assert done.status == 0, done.err
+    assert "may not be written to" in done.err
+    assert f"'listen part {demo} -o demo.chart'" in done.err
+    assert "1 of 1 bar is right" in done.out
+    assert not (tmp_path / "demo.chart").exists()
 
 
 def test_a_report_that_cannot_be_written_takes_no_other_with_it(
@@ -120,14 +157,48 @@ def test_what_cannot_be_read_is_named_as_it_was_typed_and_said_beside_a_document
     assert len(done.err.strip().splitlines()) == 1
 
 
+def test_a_recording_that_may_not_be_read_takes_no_other_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    takes = [write_strum(tmp_path / name) for name in ("anna.flac", "bo.flac")]
+    ask, read = os.access, Path.open
+
+    def refuse(path: Path, *given: Any, **named: Any) -> Any:
+        if path.name == "bo.flac":
+            raise PermissionError(13, "Permission denied")
+        return read(path, *given, **named)
+
+    monkeypatch.setattr("os.access", lambda path, mode: "bo.flac" not in str(path) and ask(path, mode))
+    monkeypatch.setattr(Path, "open", refuse)
+    done = run_listen("check", "G", *map(str, takes))
+    assert "anna" in done.out
+    assert "bo.flac could not be read: Permission denied" in done.out
+
+
+@pytest.mark.parametrize("words", [(), ("--json",), ("--note", "Thumb!")])
+def test_a_check_that_is_stopped_at_once_prints_no_empty_table(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    def stop(*_given: object, **_named: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.transcription.hear_performance", stop)
+    done = run_listen("check", "G", str(write_strum(tmp_path / "anna.flac")), "-o", str(tmp_path / "a.csv"), *words)
+    assert (done.status, done.out) == (130, "")
+    assert done.err == "Stopped before anything was read; nothing was written.\n"
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["anna.flac", "cache"]
+
+
 def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
+    takes = [str(write_strum(tmp_path / f"{frets}.flac", frets=frets)) for frets in ("x32010", "320003")]
+    assert run_listen("check", "C", takes[0]).status == 0  # is kept
     monkeypatch.setattr("listen.transcription.hear_performance", stop)
-    given = ("check", "C", str(write_strum(tmp_path / "anna.flac")), "--jobs", "1")
+    given = ("check", "C", *takes, "--jobs", "1")
     assert "the same command goes on from there" in run_listen(*given).err
     written = run_listen(*given, "-o", str(tmp_path / "c.html"))
     assert "the same command, with --overwrite, goes on from there" in written.err

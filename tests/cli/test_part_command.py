@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -143,6 +144,14 @@ def test_a_correction_edited_by_hand_is_refused_where_it_stands(
     document["corrections"] = [correction]
     path.write_text(json.dumps(document), "utf-8")
     assert f"edited.json, {said}" in run_wrong("part", str(take), "--keep", str(path))
+
+
+def test_the_help_names_every_metre_that_is_taken(take: Path) -> None:
+    refused = run_wrong("part", str(take), "--metre", "7/8")
+    taken = re.findall(r"\d+/\d", refused.partition("one of")[2])
+    said = " ".join(run_listen("part", "--help").out.partition("--metre N/N")[2].partition("--tempo")[0].split())
+    assert len(taken) > 4
+    assert re.findall(r"\d+/\d", said) == taken
 
 
 def test_a_stretch_without_an_end_goes_to_the_end_and_keeps_pins_that_lie_beyond_it(take: Path, tmp_path: Path) -> None:

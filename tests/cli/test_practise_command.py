@@ -246,6 +246,20 @@ def test_bad_options_are_one_sentence(tmp_path: Path) -> None:
     assert "holds a part document where an answers document is needed" in told
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--ladder", "--progress"), "--ladder does nothing else: leave out --progress"),
+        (("--ladder", "--page", "x.html"), "--ladder does nothing else: leave out --page"),
+        (("--of", "a.csv", "--export", "b.csv"), "--of does nothing else: leave out --export"),
+        (("--page", "x.html", "--progress"), "--page does nothing else: leave out --progress"),
+    ],
+)
+def test_two_tasks_that_exclude_one_another_are_one_sentence(words: tuple[str, ...], said: str) -> None:
+    assert said in run_wrong("practise", *words)
+    assert not Path("x.html").exists()
+
+
 def test_a_neck_that_is_refused_is_said_before_the_session_begins(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -71,6 +71,7 @@ CHECK = Check(
         ),
         Finding("late", 2, 1.0, 4.0, "G/B", measure=OffBeat(310)),
         Finding("late", 2, 3.0, 6.0, measure=OffBeat(900)),
+        Finding("late", 2, 4.0, 7.0, measure=OffBeat(2900, is_filled=True)),
     ),
     (Round(0.5, 20.0, 2, 0.5, is_judged=True),), 96.25, "", ("Good.",), ("Clipped.",),
     TeacherWords(

@@ -44,7 +44,10 @@ def test_a_newer_document_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "damaged or was cut off"),
+        ("", "a.json is empty"),
+        (" \n", "a.json is empty"),
+        ("<!doctype html>", "no JSON text"),
+        ("\ufeff\nThese are words.", "no JSON text"),
         ('{"format": "listen.part/1", "str', "damaged or was cut off"),
         ("[" * 100_000, "no JSON text"),
         ('{"format": ' + "9" * 6000 + "}", "far too long"),

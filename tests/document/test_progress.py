@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import signal
 import sqlite3
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import astuple, replace
+from dataclasses import astuple, fields, replace
 from pathlib import Path
 
 import pytest
@@ -167,6 +168,16 @@ def test_answers_of_a_page_are_checked(tmp_path: Path) -> None:
         path.write_text(f'{{"format": "listen.answers/1", "answers": [{row.replace("2026-03-01T18:00:00.000Z", at)}]}}')
         with pytest.raises(DocumentError, match=r"answer 1 has at=.* no time such as"):
             read_answers(path)
+
+
+def test_the_page_shows_every_field_of_an_exercise(tmp_path: Path) -> None:
+    page = (Path(__file__).parents[2] / "docs" / "practice.md").read_text("utf-8")
+    shown = page.partition("```toml\n")[2].partition("```")[0]
+    path = tmp_path / "shown.toml"
+    path.write_text(re.sub(r"(?m)^# ", "", shown), encoding="utf-8")
+    exercise = read_exercise(path)
+    assert exercise.level is not None
+    assert set(re.findall(r"(?m)^(?:# )?(\w+) = ", shown)) == {field.name for field in fields(exercise)}
 
 
 def test_an_exercise_says_what_is_wrong_with_it(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ export async function show(place) {
     make("h1", {}, "Bring a recording in"),
     make("p", {}, "Drop it anywhere here, choose a file, or record one. It stays on this machine."),
     make("div", { class: "row" }, make("label", { class: "button", for: "file" }, "Choose a file"), input, recorder.box),
-    make("p", { class: "quiet" }, "One strum, or a part of up to an hour: WAV, FLAC, OGG, Opus, MP3, M4A, MP4, MOV or WebM."));
+    make("p", { class: "quiet" }, "One strum, or a part of up to an hour: WAV, AIFF, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV, 3GP, WebM or MKV."));
   const heard = new Map();
   let here = true, brought = 0;
   place.replaceChildren(drop, make("h2", {}, "Recordings"), list,
