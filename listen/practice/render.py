@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
-from listen.practice.hand import RATE_HZ
 from listen.practice.question import Sounding
 from listen.synthesis import PluckedNote, render_notes, shape_to_notes
 
 Samples = NDArray[np.float32]
+RATE_HZ = 22_050  # of all that sounds here, whatever a tone says
 LOUDNESS_LUFS = -20.0  # moderate; ten decibels under what music is mastered to
 CEILING = 0.98  # of full scale, so that coding does not clip
 GAP_S = 0.35  # between two sounds of a question; judged
@@ -94,7 +94,8 @@ def _notes(sounding: Sounding, fretboard: Fretboard) -> list[PluckedNote]:
 
 def _sound(sounding: Sounding, notes: Sequence[PluckedNote], *, extra_s: float = 0.0) -> Samples:
     duration_s = sounding.strum.duration_s + sounding.strum.spread_s + extra_s
-    return render_notes(notes, tone=sounding.strum.tone, duration_s=duration_s)
+    tone = replace(sounding.strum.tone, sample_rate_hz=RATE_HZ)
+    return render_notes(notes, tone=tone, duration_s=duration_s)
 
 
 def _fade(samples: Samples) -> Samples:
