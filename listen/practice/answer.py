@@ -12,6 +12,7 @@ from listen.theory import ChordSymbolError, Pitch, parse_chord
 _BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
 _ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7", "1st inversion": "3", "2nd inversion": "5", "3rd inversion": "7"}
 _INVERSION_KEYS = {"root position": "1", "first inversion": "3", "second inversion": "5", "third inversion": "7"}
+_DEGREE_KEYS = {**_BASS_KEYS, **_ORDINAL_KEYS, **_INVERSION_KEYS}
 MOST_DIGITS = 3  # of a number of an option
 HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
 
@@ -61,7 +62,7 @@ def judge_typed(question: Question, said: str) -> Judgement:
     >>> judge_typed(question, "2").key, judge_typed(question, "third").key, judge_typed(question, "3rd").key
     ('3', '3', '3')
     """
-    plain = " ".join(said.strip().lower().replace(",", " ").split())
+    plain = _find_words(said)
     allowed = ", ".join(f"{number} ({option.text})" for number, option in enumerate(question.options, 1))
     if not plain:
         raise BadValueError(f"Nothing was said: answer with {allowed}.")
@@ -72,18 +73,22 @@ def judge_typed(question: Question, said: str) -> Judgement:
         raise bad_value("answer", plain[:40], allowed=allowed)
     symbol = _find_symbol(said) if question.kind == "quality" else None
     for option in question.options:
-        words = {option.text.lower(), option.text.lower().removeprefix("the ")}
+        words = {_find_words(option.text), _find_words(option.text).removeprefix("the ")}
         is_key = plain == option.key.lower() if symbol is None else option.example[0].chord.quality.name == symbol
         if is_key or plain in words:
             return Judgement(option.key, question.is_right(option.key), option.text)
-    key = {**_BASS_KEYS, **_ORDINAL_KEYS, **_INVERSION_KEYS}.get(plain.removeprefix("the "), "")
-    meant = question.option(key)
+    meant = question.option(_DEGREE_KEYS.get(plain.removeprefix("the "), "")) if question.kind in DEGREE_KINDS else None
     if meant is not None:
-        return Judgement(key, question.is_right(key), meant.text)
+        return Judgement(meant.key, question.is_right(meant.key), meant.text)
     named = _judge_name(question, said) if question.kind in NAMED_KINDS and symbol is None else None
     if named is not None:
         return named
     raise bad_value("answer", said.strip()[:40], allowed=allowed)
+
+
+def _find_words(said: str) -> str:
+    """Return small letters without commas, one space between words."""
+    return " ".join(said.lower().replace(",", " ").split())
 
 
 def _find_symbol(said: str) -> str | None:
