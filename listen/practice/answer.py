@@ -80,7 +80,7 @@ def judge_typed(question: Question, said: str) -> Judgement:
     meant = question.option(_DEGREE_KEYS.get(plain.removeprefix("the "), "")) if question.kind in DEGREE_KINDS else None
     if meant is not None:
         return Judgement(meant.key, question.is_right(meant.key), meant.text)
-    named = _judge_name(question, said) if question.kind in NAMED_KINDS and symbol is None else None
+    named = _judge_name(question, said, allowed) if question.kind in NAMED_KINDS and symbol is None else None
     if named is not None:
         return named
     raise bad_value("answer", said.strip()[:40], allowed=allowed)
@@ -99,24 +99,32 @@ def _find_symbol(said: str) -> str | None:
         return None
 
 
-def _judge_name(question: Question, said: str) -> Judgement | None:
+def _judge_name(question: Question, said: str, allowed: str) -> Judgement | None:
     """Take a chord's name for the option that has its quality, or its inversion; None where it is no chord's name.
 
-    Which inversion it is was asked: the chord's root and quality may be others.
+    Which inversion it is was asked: the chord's root and quality may be others. Only a chord of thirds says it: C6 has
+    the notes of Am7/C, whose third is in the bass.
+
+    Raises
+    ------
+    BadValueError
+        It names none of the options; nothing is counted.
     """
     try:
         chord = parse_chord(said.strip())
     except (ChordSymbolError, BadValueError):
         return None
     if question.kind in DEGREE_KINDS:
-        place = chord.inversion
-        option = None if place is None else question.option(str(chord.quality.tones[place].degree))
+        place, degrees = chord.inversion, [str(tone.degree) for tone in chord.quality.tones]
+        is_of_thirds = set(degrees) <= set(_BASS_KEYS.values())
+        option = question.option(degrees[place]) if is_of_thirds and place is not None else None
+        remedy = "As a name, a triad or seventh chord over one of its tones tells it: C7/E has its third in the bass."
     else:
-        option = next(
-            (one for one in question.options if one.example[0].chord.quality.name == chord.quality.name), None
-        )
-    key = "" if option is None else option.key
-    return Judgement(key, question.is_right(key), chord.printed)
+        offered = (one for one in question.options if one.example[0].chord.quality.name == chord.quality.name)
+        option, remedy = next(offered, None), "Is it one of these by another name?"
+    if option is None:
+        raise bad_value("answer", chord.printed, allowed=allowed, remedy=remedy)
+    return Judgement(option.key, question.is_right(option.key), chord.printed)
 
 
 def check_hummed(question: Question) -> None:

@@ -22,3 +22,26 @@ def test_a_tone_in_the_bass_is_no_answer_to_which_came_first() -> None:
     for said in ("root", "the root", "root position", "third", "1st inversion"):
         with pytest.raises(BadValueError, match=r"it takes 1 \(\w+ \w+, then \w+ \w+\), 2 "):
             judge_typed(question, said)
+
+
+@pytest.mark.parametrize("kind", ["which bass", "which bass of four"])
+def test_a_name_that_says_no_tone_of_a_chord_of_thirds_is_refused(kind: str) -> None:
+    """C6 has the notes of Am7/C: its root is the other's third."""
+    question = draw_question(kind, level=6.0, seed=3)
+    for said in ("C6", "C6/A", "Cm6", "C9/D", "C/D", "Csus4", *(("C7/Bb",) if kind == "which bass" else ())):
+        with pytest.raises(BadValueError, match=r"it takes 1 \(the root\).*C7/E has its third in the bass"):
+            judge_typed(question, said)
+
+
+def test_the_name_of_a_kind_that_is_not_offered_is_refused_as_its_sign_is() -> None:
+    n_refused = 0
+    for seed in range(20):
+        question = draw_question("quality", level=6.0, seed=seed)
+        if "m7b5" in {option.key for option in question.options}:
+            assert judge_typed(question, "Am7b5").key == judge_typed(question, "m7b5").key == "m7b5"
+            continue
+        n_refused += 1
+        for said in ("Am7b5", "m7b5"):
+            with pytest.raises(BadValueError, match="answer=A?m7"):
+                judge_typed(question, said)
+    assert 0 < n_refused < 20
