@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from listen.errors import BadValueError, bad_value
 from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, NAMED_KINDS, PLAYED_KINDS
 from listen.practice.question import BASS_NAMES, Option, Question
-from listen.theory import ChordSymbolError, Pitch, parse_chord
+from listen.theory import Chord, ChordSymbolError, Pitch, parse_chord, spell_beside
 
 _BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
 _ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7", "1st inversion": "3", "2nd inversion": "5", "3rd inversion": "7"}
@@ -170,11 +170,21 @@ def judge_hum(question: Question, midi: float) -> Judgement:
         See :func:`check_hummed`.
     """
     check_hummed(question)
-    bass = question.sounds[0].chord.sounding_bass
+    chord = question.sounds[0].chord
+    bass = chord.sounding_bass
     cents = ((midi - bass.pitch_class) * 100.0 + 600.0) % 1200.0 - 600.0
     is_right = abs(cents) < HUMS_RIGHT_CENTS
     key = question.answer if is_right else _degree_hummed(question, midi)
-    return Judgement(key, is_right, f"you hummed {Pitch(round(midi)).name}, the bass is {bass.printed}", cents)
+    return Judgement(
+        key, is_right, f"you hummed {_spell(Pitch(round(midi)), chord)}, the bass is {bass.printed}", cents
+    )
+
+
+def _spell(pitch: Pitch, chord: Chord) -> str:
+    """Return a pitch as the chord spells it, with its octave; a foreign one with the chord's signs."""
+    own = (note for note in (*chord.notes, chord.sounding_bass) if note.pitch_class == pitch.pitch_class)
+    note = next(own, None) or spell_beside(pitch.pitch_class, chord.notes)
+    return f"{note.printed}{(pitch.midi - note.accidental) // 12 - 1}"
 
 
 def _degree_hummed(question: Question, midi: float) -> str:
@@ -210,6 +220,7 @@ def judge_played(question: Question, bass: Pitch, pitch_classes: frozenset[int])
     chord = question.sounds[0].chord
     same_bass = bass.pitch_class == chord.sounding_bass.pitch_class
     same_tones = pitch_classes == chord.pitch_classes
-    text = f"you played {bass.name} in the bass, and {'the' if same_tones else 'not quite the'} tones of the chord"
+    tones = "the tones" if same_tones else "not quite the tones"
+    text = f"you played {_spell(bass, chord)} in the bass, and {tones} of the chord"
     key = question.answer if same_bass and same_tones else ""
     return Judgement(key, same_bass and same_tones, text)

@@ -42,6 +42,6 @@ def test_the_name_of_a_kind_that_is_not_offered_is_refused_as_its_sign_is() -> N
             continue
         n_refused += 1
         for said in ("Am7b5", "m7b5"):
-            with pytest.raises(BadValueError, match="answer=A?m7"):
+            with pytest.raises(BadValueError, match=r"answer=A?m7"):
                 judge_typed(question, said)
     assert 0 < n_refused < 20
