@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listen.errors import BadValueError, bad_value
-from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, NAMED_KINDS, PLAYED_KINDS
+from listen.practice.ladder import DEGREE_KINDS, HUMMED_KINDS, NAMED_KINDS, PLAYED_KINDS, YES_NO_KINDS
 from listen.practice.question import BASS_NAMES, Option, Question
 from listen.theory import Chord, ChordSymbolError, Pitch, parse_chord, spell_beside
 
@@ -13,6 +13,7 @@ _BASS_KEYS = {"root": "1", "third": "3", "fifth": "5", "seventh": "7"}
 _ORDINAL_KEYS = {"3rd": "3", "5th": "5", "7th": "7", "1st inversion": "3", "2nd inversion": "5", "3rd inversion": "7"}
 _INVERSION_KEYS = {"root position": "1", "first inversion": "3", "second inversion": "5", "third inversion": "7"}
 _DEGREE_KEYS = {**_BASS_KEYS, **_ORDINAL_KEYS, **_INVERSION_KEYS}
+_YES_NO_PLACES = {"yes": 0, "y": 0, "no": 1, "n": 1}
 MOST_DIGITS = 3  # of a number of an option
 HUMS_RIGHT_CENTS = 50.0  # nearer to the bass than to any other semitone
 
@@ -46,7 +47,7 @@ def find_numbered(question: Question, said: str) -> Option | None:
 
 
 def judge_typed(question: Question, said: str) -> Judgement:
-    """Judge what was typed: an option's number in the list, its words, or a chord's name.
+    """Judge what was typed: an option's number in the list, its words, yes or no, or a chord's name.
 
     A number is always a place in the list: the third of a chord is typed as a word, "third" or "3rd".
 
@@ -79,6 +80,10 @@ def judge_typed(question: Question, said: str) -> Judgement:
             return Judgement(option.key, question.is_right(option.key), option.text)
     meant = question.option(_DEGREE_KEYS.get(plain.removeprefix("the "), "")) if question.kind in DEGREE_KINDS else None
     if meant is not None:
+        return Judgement(meant.key, question.is_right(meant.key), meant.text)
+    place = _YES_NO_PLACES.get(plain) if question.kind in YES_NO_KINDS else None
+    if place is not None:
+        meant = question.options[place]
         return Judgement(meant.key, question.is_right(meant.key), meant.text)
     named = _judge_name(question, said, allowed) if question.kind in NAMED_KINDS and symbol is None else None
     if named is not None:

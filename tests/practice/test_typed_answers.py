@@ -45,3 +45,18 @@ def test_the_name_of_a_kind_that_is_not_offered_is_refused_as_its_sign_is() -> N
             with pytest.raises(BadValueError, match=r"answer=A?m7"):
                 judge_typed(question, said)
     assert 0 < n_refused < 20
+
+
+@pytest.mark.parametrize(
+    ("kind", "yes", "no"),
+    [("same bass", "s", "o"), ("root or not", "r", "n"), ("foreign bass", "c", "f"), ("other place", "s", "o")],
+)
+def test_a_question_of_yes_or_no_takes_yes_and_no(kind: str, yes: str, no: str) -> None:
+    question = draw_question(kind, seed=2)
+    assert [judge_typed(question, said).key for said in ("yes", "Y", "no", "N")] == [yes, yes, no, no]
+
+
+@pytest.mark.parametrize("kind", ["which bass", "which came first", "quality"])
+def test_another_question_takes_no_yes(kind: str) -> None:
+    with pytest.raises(BadValueError, match="answer=yes is not possible"):
+        judge_typed(draw_question(kind, seed=2), "yes")
