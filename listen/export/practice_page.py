@@ -10,6 +10,7 @@ from functools import cache
 from importlib.resources import files
 
 from listen.document import ANSWERS_FORMAT
+from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.page import as_drawing, render_page
 from listen.export.sound import samples_to_uri
@@ -95,7 +96,7 @@ def _necks(question: Question, ident: str, left_handed: bool) -> list[dict[str, 
     return [
         {
             "name": sounding.chord.printed,
-            "words": f"{sounding.inversion_text}, held as {sounding.shape.text}",
+            "words": f"{describe_inversion(sounding.chord)}, held as {sounding.shape.text}",
             "box": as_drawing(_box(sounding, question, f"{ident}{place}", left_handed)),
         }
         for place, sounding in enumerate(question.sounds)

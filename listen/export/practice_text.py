@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from listen.document import Answered
+from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
 from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, find_level_texts, share_by_day
@@ -63,8 +64,8 @@ def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) 
     ]
     lowest, string = min(sounding_pitches)
     bass = printed(pitch_text(lowest, sounding.chord))
-    held = f"held as {sounding.shape.text}"
-    return style.plain(f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass} on string {string}, {held}")
+    where, held = describe_inversion(sounding.chord), f"held as {sounding.shape.text}"
+    return style.plain(f"{sounding.chord.printed}: {where}, bass {bass} on string {string}, {held}")
 
 
 def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_handed: bool) -> tuple[str, ...]:
