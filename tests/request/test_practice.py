@@ -82,6 +82,8 @@ def test_only_what_is_as_hard_as_the_players_level_has_it_moves_that_level() -> 
 def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:
     known = [*_held("same bass"), *_held("root or not")]
     asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=1), seed=4)
+    assert [question.kind for question in asked] == ["which bass"] * 9
+    asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=60), seed=4)  # all are due
     assert Counter(question.kind for question in asked) == {"same bass": 3, "root or not": 3, "which bass": 3}
 
 
