@@ -44,10 +44,9 @@ def render_answer_text(
     assert right is not None  # noqa: S101 - a question holds its answer
     verdict = "Right" if judged.is_right else "Not this time"
     off = "" if judged.cents is None else f" ({judged.cents:+.0f} cents)"
+    heard = f" {judged.text[:1].upper()}{judged.text[1:]}{off}." if judged.text else ""
     lines = [
-        *wrap_text(style.plain(f"{verdict}: {right.text}. {judged.text[:1].upper()}{judged.text[1:]}{off}.")
-                   if judged.cents is not None or not judged.key
-                   else style.plain(f"{verdict}: {right.text}."), width=style.width),
+        *wrap_text(style.plain(f"{verdict}: {right.text}.{heard}"), width=style.width),
         *(f"{MARGIN}{_sounding_words(sounding, question.fretboard, style)}" for sounding in question.sounds),
     ]  # fmt: skip
     if style.pictures:

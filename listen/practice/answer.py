@@ -28,14 +28,14 @@ class Judgement:
         Of the option that it amounts to; empty where it is none of them.
     is_right : bool
     text : str
-        What was understood.
+        What was heard or understood, to be said; empty where an option was chosen.
     cents : float or None
         How far a hummed note lay from the bass.
     """
 
     key: str
     is_right: bool
-    text: str
+    text: str = ""
     cents: float | None = None
 
 
@@ -69,7 +69,7 @@ def judge_typed(question: Question, said: str) -> Judgement:
         raise BadValueError(f"Nothing was said: answer with {allowed}.")
     numbered = find_numbered(question, plain)
     if numbered is not None:
-        return Judgement(numbered.key, question.is_right(numbered.key), numbered.text)
+        return Judgement(numbered.key, question.is_right(numbered.key))
     if question.kind in DEGREE_KINDS and plain.isdigit():  # a degree is a word: 3 is a place in the list
         raise bad_value("answer", plain[:40], allowed=allowed)
     symbol = _find_symbol(said) if question.kind == "quality" else None
@@ -77,14 +77,14 @@ def judge_typed(question: Question, said: str) -> Judgement:
         words = {_find_words(option.text), _find_words(option.text).removeprefix("the ")}
         is_key = plain == option.key.lower() if symbol is None else option.example[0].chord.quality.name == symbol
         if is_key or plain in words:
-            return Judgement(option.key, question.is_right(option.key), option.text)
+            return Judgement(option.key, question.is_right(option.key))
     meant = question.option(_DEGREE_KEYS.get(plain.removeprefix("the "), "")) if question.kind in DEGREE_KINDS else None
     if meant is not None:
-        return Judgement(meant.key, question.is_right(meant.key), meant.text)
+        return Judgement(meant.key, question.is_right(meant.key))
     place = _YES_NO_PLACES.get(plain) if question.kind in YES_NO_KINDS else None
     if place is not None:
         meant = question.options[place]
-        return Judgement(meant.key, question.is_right(meant.key), meant.text)
+        return Judgement(meant.key, question.is_right(meant.key))
     named = _judge_name(question, said, allowed) if question.kind in NAMED_KINDS and symbol is None else None
     if named is not None:
         return named
@@ -129,7 +129,7 @@ def _judge_name(question: Question, said: str, allowed: str) -> Judgement | None
         option, remedy = next(offered, None), "Is it one of these by another name?"
     if option is None:
         raise bad_value("answer", chord.printed, allowed=allowed, remedy=remedy)
-    return Judgement(option.key, question.is_right(option.key), chord.printed)
+    return Judgement(option.key, question.is_right(option.key), f"you said {chord.printed}: {option.text}")
 
 
 def check_hummed(question: Question) -> None:

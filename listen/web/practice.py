@@ -64,12 +64,13 @@ class LadderStep(BaseModel):
 
 
 class JudgedAnswer(BaseModel):
-    """What was right, and where it lies on the neck."""
+    """What was right, what was heard of a hum, a chord played back or a name, and where it lies on the neck."""
 
     is_right: bool
     answer: str
     said: str
     text: str
+    heard: str
     cents: float | None
     listen_for: str
     can_hear_chosen: bool
@@ -171,6 +172,7 @@ def _tell(question: Question, judged: Judgement) -> JudgedAnswer:
         answer=question.answer,
         said=judged.key,
         text="" if right is None else right.text,
+        heard=judged.text[:1].upper() + judged.text[1:],
         cents=judged.cents,
         listen_for=question.listen_for,
         can_hear_chosen=bool(chosen is not None and chosen.example and not judged.is_right),

@@ -120,11 +120,12 @@ export async function show(place) {
       if (button.dataset.key === judged.said) button.append(judged.is_right ? " – right" : " – you chose this");
     }
     const off = judged.cents === null ? "" : ` Your hum lay ${Math.abs(Math.round(judged.cents))} cents ${judged.cents < 0 ? "below" : "above"} the bass.`;
+    const heard = judged.heard ? ` ${judged.heard}.` : "";
     const button = (name, what) => make("button", { type: "button", onclick: () => attempt(() => sound(what)) }, name);
     const after = desk.querySelector(".after");
     after.innerHTML = judged.html; // made and escaped by the server
     const told = make("div", { class: "told", tabindex: -1 },
-      make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
+      make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${heard}${off}`),
       make("p", { class: "row" }, button("What sounded", "question"), judged.can_hear_chosen ? button("What you chose", "chosen") : null,
         button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled"),
         make("button", { type: "button", class: "next", onclick: next }, "Next")));
