@@ -42,15 +42,19 @@ def render_sounds(
     -------
     ndarray of float32, shape (m,), each chord at :data:`LOUDNESS_LUFS`
     """
-    gap = np.zeros(int(GAP_S * RATE_HZ), np.float32)
     pieces: list[Samples] = []
     for sounding in sounds:
         if sounding.cut is not None and load_cut is not None:
             heard = load_cut(sounding.cut)
         else:
             heard = _play(sounding, fretboard)
-        pieces += [even_out(_fade(heard)), gap]
-    return np.concatenate(pieces[:-1]) if pieces else gap
+        pieces.append(even_out(_fade(heard)))
+    return _join(pieces)
+
+
+def render_basses(sounds: Sequence[Sounding], fretboard: Fretboard) -> Samples:
+    """Render the basses of chords alone, one after the other."""
+    return _join([render_bass(sounding, fretboard) for sounding in sounds])
 
 
 def render_bass(sounding: Sounding, fretboard: Fretboard) -> Samples:
@@ -79,6 +83,11 @@ def even_out(samples: Samples) -> Samples:
         return samples
     gain = min(10.0 ** ((LOUDNESS_LUFS - loudness) / 20.0), CEILING / peak)
     return np.asarray(samples * gain, np.float32)
+
+
+def _join(pieces: Sequence[Samples]) -> Samples:
+    gap = np.zeros(int(GAP_S * RATE_HZ), np.float32)
+    return np.concatenate([each for piece in pieces for each in (piece, gap)][:-1]) if pieces else gap
 
 
 def _play(sounding: Sounding, fretboard: Fretboard) -> Samples:

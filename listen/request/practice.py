@@ -31,12 +31,12 @@ from listen.practice import (
     draw_question,
     find_open_kinds,
     find_own_kinds,
-    find_root_position,
+    find_root_positions,
     find_staircases,
     find_turns,
     judge_hum,
     judge_played,
-    render_bass,
+    render_basses,
     render_sounds,
 )
 from listen.request.own_material import OwnMaterial
@@ -169,15 +169,18 @@ def play_question(question: Question, asked: Asked) -> Samples:
 
 
 def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:
-    """Render what is heard after an answer: the right one, the one that was chosen, the bass alone, the root below."""
+    """Render what is heard after an answer: the right one, the one that was chosen, the bass alone, root position.
+
+    Where chords are compared, their basses sound one after the other, and so do their root positions.
+    """
     pieces = [play_question(question, asked)]
     chosen = question.option(judged.key)
     if chosen is not None and not judged.is_right and chosen.example:
         pieces.append(render_sounds(chosen.example, question.fretboard))
-    pieces.append(render_bass(question.sounds[-1], question.fretboard))
-    rooted = find_root_position(question.sounds[-1], question.fretboard)
-    if rooted is not None:
-        pieces.append(render_sounds((rooted,), question.fretboard))
+    pieces.append(render_basses(question.sounds, question.fretboard))
+    rooted = find_root_positions(question.sounds, question.fretboard)
+    if rooted:
+        pieces.append(render_sounds(rooted, question.fretboard))
     pause = np.zeros(RATE_HZ // 2, np.float32)
     return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
 
