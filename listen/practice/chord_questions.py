@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
 from listen.practice.hand import count_draws, draw_bass, draw_sounding, find_lowest_bass
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
@@ -115,9 +115,17 @@ def _elsewhere(
     for _ in range(TRIES):
         bass = Pitch(octaves[int(rng.integers(len(octaves)))])
         found = draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
-        if found is not None and found.shape != first.shape:
+        if found is not None and not _is_same_place(found.shape, first.shape):
             return found
     return None
+
+
+def _is_same_place(shape: Shape, other: Shape) -> bool:
+    """Whether one is the other with a string more or fewer."""
+    held, other_held = (
+        {(string, fret) for string, fret in enumerate(one.frets) if fret is not None} for one in (shape, other)
+    )
+    return held <= other_held or other_held <= held
 
 
 def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:

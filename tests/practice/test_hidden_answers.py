@@ -61,6 +61,17 @@ def test_the_hint_for_two_inversions_speaks_of_them() -> None:
         assert ("a sixth, from the fifth a fourth" in question.listen_for) == (not has_root)
 
 
+def test_another_place_is_more_than_a_string_more_or_fewer() -> None:
+    for seed in range(160):
+        question = draw_question("other place", level=(1.0, 5.0, 9.0)[seed % 3], seed=seed)
+        for option in question.options:
+            first, second = (
+                {(string, fret) for string, fret in enumerate(one.shape.frets) if fret is not None}
+                for one in option.example
+            )
+            assert not (first <= second or second <= first), [one.shape.text for one in option.example]
+
+
 @pytest.mark.parametrize("capo_fret", [0, 5])
 @pytest.mark.parametrize("kind", LADDER)
 def test_the_bass_is_the_first_string_struck_and_no_fret_lies_beyond_the_body(kind: str, capo_fret: int) -> None:
