@@ -7,12 +7,20 @@ holds the inversion that was played against the one that was said.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from listen.document import Answered
 from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
-from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, find_level_texts, share_by_day
+from listen.export.progress_drawing import (
+    INVERSION_KEYS,
+    LATELY,
+    count_inversions,
+    find_level_texts,
+    share_by_day,
+    tell_future,
+)
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
@@ -86,23 +94,32 @@ def render_session_text(answers: Sequence[Answered], *, style: TextStyle) -> tup
     return (*lines, "", *wrap_text(REST, width=style.width))
 
 
-def render_progress_text(answers: Sequence[Answered], *, style: TextStyle) -> tuple[str, ...]:
-    """Render progress: days as columns, kinds as rows, inversions said against inversions played."""
+def render_progress_text(
+    answers: Sequence[Answered], *, style: TextStyle, today: date | None = None
+) -> tuple[str, ...]:
+    """Render progress: days as columns, kinds as rows, inversions said against inversions played.
+
+    Today is that of this computer's clock when not given.
+    """
     if not answers:
         return ("No answer is kept yet: 'listen practise' asks the first question.",)
+    today = today or date.today()
+    ahead = tell_future(answers, today=today)
     n_days = len({answer.day for answer in answers})
     return (
         style.weigh(f"Answers: {len(answers)}, days: {n_days}", "strong"),
         "",
-        *_chart(answers, style),
+        *_chart(share_by_day(answers, today=today), style),
+        *(wrap_text(ahead, width=style.width) if ahead else ()),
         "",
         *_kinds(answers, style),
         *_confusion(answers, style),
     )
 
 
-def _chart(answers: Sequence[Answered], style: TextStyle) -> list[str]:
-    rows = share_by_day(answers)
+def _chart(rows: Sequence[tuple[date, float, int]], style: TextStyle) -> list[str]:
+    if not rows:
+        return []
     mark, gap = ("█", "·") if style.unicode else ("#", ".")
     lines = []
     for row in range(CHART_ROWS, 0, -1):
