@@ -14,6 +14,7 @@ import typer
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
 from listen.cli.options import AsciiOption, CapoOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
+from listen.cli.practise_stage import PractiseStage
 from listen.errors import ListenError, bad_value
 
 if TYPE_CHECKING:
@@ -108,7 +109,7 @@ def practise(
         if page is not None:
             _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
             return
-        _hold_session(progress, asked, first_seed, limit, most_s, _Stage(sounds, style, left_handed))
+        _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
 def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
@@ -174,49 +175,7 @@ def _write_page(
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
 
 
-class _Stage:
-    """Where questions are heard and answered: a terminal, with a sound card or a folder for the sounds."""
-
-    def __init__(self, folder: Path | None, style: object, left_handed: bool | None) -> None:
-        from listen.request import has_sound_card, is_left_handed
-
-        self.style, self.left_handed = style, is_left_handed(left_handed)
-        self.folder = folder
-        if folder is not None:
-            try:
-                folder.mkdir(parents=True, exist_ok=True)
-            except OSError as error:
-                why = "a file has that name" if isinstance(error, FileExistsError) else error.strerror or str(error)
-                remedy = f"This one could not be made: {why}."
-                raise bad_value("sounds", str(folder), allowed="a folder", remedy=remedy) from error
-        elif not has_sound_card():
-            import tempfile
-
-            self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
-            print_note(
-                "No sound card is at hand (pip install 'listen[sound]' needs PortAudio): the sounds are written to "
-                f"{self.folder}; play them with any player."
-            )
-        known = [] if self.folder is None else self.folder.glob("[0-9][0-9][0-9]*_*.wav")
-        self._count = max((int(number) for path in known if (number := path.name.split("_")[0]).isdecimal()), default=0)
-
-    def sound(self, samples: object, name: str) -> None:
-        """Play samples, or write them and say where."""
-        from listen.document import write_file
-        from listen.export import samples_to_wav
-        from listen.practice import RATE_HZ
-        from listen.request import play_samples
-
-        if self.folder is None:
-            play_samples(samples, sample_rate_hz=RATE_HZ)  # type: ignore[arg-type]
-            return
-        self._count += 1
-        path = self.folder / f"{self._count:03d}_{name}.wav"
-        write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))  # type: ignore[arg-type]
-        print_lines([f"  {path}"])
-
-
-def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: _Stage) -> None:
+def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: PractiseStage) -> None:
     """Ask until time or questions are up, or the player stops."""
     from listen.export import render_session_text
 
@@ -245,7 +204,7 @@ def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question
         number += 1
 
 
-def _ask(progress: Progress, asked: Asked, question: Question, number: int, stage: _Stage) -> Answered | None:
+def _ask(progress: Progress, asked: Asked, question: Question, number: int, stage: PractiseStage) -> Answered | None:
     """Ask one question until it is answered; None when the player stops."""
     from listen.export import render_answer_text, render_question_text
     from listen.request import keep_answer, play_after, play_question
@@ -253,8 +212,7 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
     style = stage.style
     print_lines(render_question_text(question, number, style=style))  # type: ignore[arg-type]
     samples = play_question(question, asked)
-    stage.sound(samples, "question")
-    heard_s = time.monotonic()
+    heard_s = stage.sound(samples, "question") + time.monotonic()
     while True:
         said = _read_line()
         if said in {"stop", "quit", "exit"}:
@@ -265,8 +223,9 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
         try:
             judged, how = _judge(question, said)
             answered = keep_answer(
-                progress, question, judged, took_s=time.monotonic() - heard_s, how=how, own_level=asked.is_own_level
-            )
+                progress, question, judged, took_s=max(0.0, time.monotonic() - heard_s), how=how,
+                own_level=asked.is_own_level,
+            )  # fmt: skip
         except ListenError as error:  # also where it could not be kept: it may be said again
             print_note(str(error))
             continue

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import json
 import re
+from itertools import count
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -42,6 +44,18 @@ def test_a_session_asks_writes_sounds_and_keeps_answers(tmp_path: Path) -> None:
     assert np.abs(samples).max() > 0.05
     with open_progress() as progress:
         assert [answer.said for answer in progress.answers()] == ["r", "n"]
+
+
+def test_an_answers_time_is_counted_from_where_a_written_sound_ends(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = count(0, 10)
+    monkeypatch.setattr("listen.cli.practise.time", SimpleNamespace(monotonic=lambda: float(next(clock))))
+    _type("r\n", "--kind", "root or not", "--items", "1", "--seed", "5", "--sounds", str(tmp_path))
+    lasts_s = soundfile.info(tmp_path / "001_question.wav").duration
+    with open_progress() as progress:
+        (answer,) = progress.answers()
+    assert answer.took_s == pytest.approx(10.0 - lasts_s, abs=0.01)
 
 
 def test_sounds_of_another_session_stay_and_numbers_go_on(tmp_path: Path) -> None:
