@@ -13,7 +13,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
-from listen.cli.options import AsciiOption, CapoOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
+from listen.cli.options import AsciiOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
 from listen.cli.practise_stage import PractiseStage
 from listen.errors import ListenError, bad_value
 
@@ -39,7 +39,9 @@ def practise(
     kind: Annotated[
         list[str] | None, typer.Option(metavar="KIND", help="Ask only this step of the ladder; may be given again.")
     ] = None,
-    minutes: Annotated[float, typer.Option(metavar="N", help="How long a session lasts.")] = 10.0,
+    minutes: Annotated[
+        float | None, typer.Option(metavar="N", help="How long a session lasts: 10, or what the exercise says.")
+    ] = None,
     items: Annotated[int, typer.Option(metavar="N", help="At most so many questions; 0: as many as fit.")] = 0,
     exercise: Annotated[
         Path | None, typer.Option("--set", metavar="FILE.toml", help="An exercise that a teacher wrote.")
@@ -48,7 +50,9 @@ def practise(
         Path | None, typer.Option(metavar="PART.json", help="Ask about chords of your own, cut from its recording.")
     ] = None,
     tuning: TuningOption = None,
-    capo: CapoOption = 0,
+    capo: Annotated[
+        int | None, typer.Option(metavar="FRET", help="Where the capo sits, counted from the nut; 0 for none.")
+    ] = None,
     sounds: Annotated[
         Path | None,
         typer.Option(
@@ -112,8 +116,8 @@ def practise(
         _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
-def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
-    if not 0.0 < minutes <= MOST_MINUTES:
+def _check_numbers(minutes: float | None, items: int, seed: int | None) -> None:
+    if minutes is not None and not 0.0 < minutes <= MOST_MINUTES:
         raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
     if not 0 <= items <= MOST_ITEMS:
         raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS}")
@@ -138,21 +142,23 @@ def _export(progress: Progress, path: Path, overwrite: bool) -> None:
 
 
 def _find_asked(
-    kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int, items: int,
-    minutes: float,
+    kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int | None, items: int,
+    minutes: float | None,
 ) -> tuple[Asked, int, float]:  # fmt: skip
     """Join what was asked for: options come before what a teacher set."""
     from listen.document import Exercise, read_exercise
     from listen.practice import LADDER, check_kind
     from listen.request import Asked, find_practice_neck, load_material
 
-    given = Exercise(minutes=minutes) if exercise is None else read_exercise(exercise)
+    given = Exercise() if exercise is None else read_exercise(exercise)
     chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
-    board = find_practice_neck(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
+    board = find_practice_neck(
+        tuning or (given.tuning if exercise is not None else None), given.capo if capo is None else capo
+    )
     own = None if part is None else load_material(part)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
-    return asked, limit, 60.0 * given.minutes
+    return asked, limit, 60.0 * (given.minutes if minutes is None else minutes)
 
 
 def _write_page(

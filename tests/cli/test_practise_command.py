@@ -203,6 +203,24 @@ def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
     assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
 
 
+def test_what_is_typed_goes_before_what_a_teacher_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock of four minutes a look: in five of them one question is asked."""
+    clock = count(0, 240)
+    path = tmp_path / "set.toml"
+    path.write_text('kinds = ["root or not"]\nminutes = 60\ncapo = 5\n')
+    held = []
+    for number, words in enumerate(((), ("--minutes", "5"), ("--capo", "0"))):
+        monkeypatch.setattr("listen.cli.practise.time", SimpleNamespace(monotonic=lambda: float(next(clock))))
+        given = ("--set", str(path), "--items", "4", "--seed", "1", "--sounds", str(tmp_path / str(number)), *words)
+        result = _type("r\n" * 4, *given)
+        held.append((result.out.count("Is the root in the bass?"), re.search(r"bass (\S+) on string", result.out)))
+    assert [n_asked for n_asked, _ in held] == [4, 1, 4]
+    with_capo, without = held[0][1], held[2][1]
+    assert with_capo is not None
+    assert without is not None
+    assert with_capo[1] != without[1]
+
+
 def test_steps_that_are_chosen_are_asked_in_turn_and_open_nothing(tmp_path: Path) -> None:
     given = ("--kind", "which bass", "--kind", "quality", "--items", "4", "--seed", "1", "--sounds", str(tmp_path))
     _type("1\n" * 4, *given)
