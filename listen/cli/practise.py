@@ -108,11 +108,13 @@ def practise(
             print_lines(render_progress_text(progress.answers(), style=style))
         if take is not None or export_to is not None or show_progress:
             return
-        asked, limit, most_s = _find_asked(kind, exercise, part, tuning, capo, items, minutes)
+        asked, limit, most_s, title = _find_asked(kind, exercise, part, tuning, capo, items, minutes)
         first_seed = seed if seed is not None else time.time_ns() % (1 << 40)
         if page is not None:
-            _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
+            _write_page(page, asked, progress, first_seed, limit, title, overwrite=overwrite, left_handed=left_handed)
             return
+        if title:
+            print_lines([style.weigh(style.plain(title), "strong"), ""])
         _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
@@ -144,8 +146,8 @@ def _export(progress: Progress, path: Path, overwrite: bool) -> None:
 def _find_asked(
     kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int | None, items: int,
     minutes: float | None,
-) -> tuple[Asked, int, float]:  # fmt: skip
-    """Join what was asked for: options come before what a teacher set."""
+) -> tuple[Asked, int, float, str]:  # fmt: skip
+    """Join what was asked for: options come before what a teacher set. Last comes the title of that."""
     from listen.document import Exercise, read_exercise
     from listen.practice import LADDER, check_kind
     from listen.request import Asked, find_practice_neck, load_material
@@ -158,12 +160,13 @@ def _find_asked(
     own = None if part is None else load_material(part)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
-    return asked, limit, 60.0 * (given.minutes if minutes is None else minutes)
+    return asked, limit, 60.0 * (given.minutes if minutes is None else minutes), " ".join(given.title.split())
 
 
 def _write_page(
-    page: Path, asked: Asked, progress: Progress, seed: int, limit: int, *, overwrite: bool, left_handed: bool | None
-) -> None:
+    page: Path, asked: Asked, progress: Progress, seed: int, limit: int, title: str, *, overwrite: bool,
+    left_handed: bool | None,
+) -> None:  # fmt: skip
     from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import MOST_ITEMS, render_practice_page
@@ -176,7 +179,7 @@ def _write_page(
     overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
     now = datetime.now(UTC)
     questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
-    text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
+    text = render_practice_page(questions, title=title or "Practice", left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
 

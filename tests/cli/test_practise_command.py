@@ -196,9 +196,12 @@ def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
     path = tmp_path / "set.toml"
     path.write_text('title = "Fifths"\nkinds = ["quality"]\nitems = 1\nlevel = 0\n')
     result = _type("maj\n", "--set", str(path), "--sounds", str(tmp_path / "out"))
+    assert result.out.splitlines()[0] == "Fifths"
     assert result.out.count("What kind of chord is it?") == 1
     with open_progress() as progress:  # which was asked as hard as the teacher wanted it
         assert [answer.own_level for answer in progress.answers()] == [False]
+    assert run_listen("practise", "--set", str(path), "--page", str(tmp_path / "fifths.html")).status == 0
+    assert "<h1>Fifths</h1>" in (tmp_path / "fifths.html").read_text("utf-8")
     path.write_text('kinds = ["singing"]\n')
     assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
 
