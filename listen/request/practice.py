@@ -122,14 +122,19 @@ def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: 
 def ask_ahead(
     asked: Asked, answers: Sequence[Answered], n_questions: int, *, now: datetime, seed: int
 ) -> list[Question]:
-    """Ask several questions before any is answered: the steps that are open in turn, each at one level."""
+    """Ask several questions before any is answered: the steps that are open in turn, each at one level.
+
+    Of a part of the player's own, all that it gives are asked.
+    """
     kinds = asked.kinds if asked.own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
     if not kinds:
         raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
     ready = kinds
-    if asked.kinds == LADDER:
+    if asked.kinds == LADDER and asked.own is not None:  # nobody climbs on a part: all that it gives
+        ready = find_own_kinds(asked.own.chords) or kinds[:1]
+    elif asked.kinds == LADDER:
         opened = find_open_kinds((answer.kind, answer.is_right) for answer in answers if answer.own_level)
-        ready = tuple(kind for kind in kinds if kind in opened) or kinds[:1]
+        ready = tuple(kind for kind in kinds if kind in opened)
     turns, stairs, questions = find_turns(answers, ready, now=now), find_staircases(answers), []
     for number in range(n_questions):
         kind = turns.next_kind

@@ -15,7 +15,7 @@ from listen.errors import BadValueError
 from listen.evidence import TimeSpan
 from listen.practice import RATE_HZ, Judgement, find_material, render_bass
 from listen.reading import Part
-from listen.request import Asked, OwnMaterial, ask_next, load_material, play_after, play_question
+from listen.request import Asked, OwnMaterial, ask_ahead, ask_next, load_material, play_after, play_question
 from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
@@ -72,6 +72,13 @@ def test_a_kind_that_the_part_does_not_give_is_refused_and_nothing_else_asked() 
         ask_next(Asked(kinds=("which bass of four",), own=own), [], now=NOW, seed=1)
     both = ask_next(Asked(kinds=("which bass", "which bass of four"), own=own), [], now=NOW, seed=1)
     assert both.kind == "which bass"
+
+
+def test_a_part_asks_every_kind_that_it_gives_to_somebody_who_begins() -> None:
+    part = _plain_part()
+    own = OwnMaterial(part, find_material(part), Path("take.wav"))
+    asked = ask_ahead(Asked(own=own), [], 6, now=NOW, seed=1)
+    assert [question.kind for question in asked] == ["root or not"] * 3 + ["which bass"] * 3
 
 
 def test_a_part_of_one_chord_is_no_practice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
