@@ -30,7 +30,7 @@ QUICK_S, SLOW_S = 4.0, 15.0
 POOR = TARGET - 0.25  # share of right answers of a day on which a kind was as good as forgotten; judged
 TURN = 3  # questions of a kind in a sitting before the next one has its turn; judged
 ENOUGH = 2 * TURN  # answers that say how a day went: of players at the target nine in ten have a good one (binomial)
-NEVER = datetime.min.replace(tzinfo=UTC)
+NEVER = datetime(1970, 1, 2, tzinfo=UTC)  # before any answer, and a time in every zone
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 from collections import Counter
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
@@ -98,6 +99,15 @@ def test_a_kind_is_due_on_its_day_whatever_the_hour() -> None:
     assert _ask(find_turns(answers, opened, now=early), 12) == ["root or not"] * 9 + ["same bass"] * 3
     before = find_turns(answers, opened, now=early - timedelta(minutes=2))  # none is due: all, the soonest first
     assert _ask(before, 12) == ["root or not", "root or not", "root or not", "same bass", "same bass", "same bass"] * 2
+
+
+def test_a_new_kind_is_due_west_of_greenwich_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as patched:
+        patched.setenv("TZ", "EST5")
+        time.tzset()
+        asked = _ask(find_turns([], LADDER[:2], now=NOW), 4)
+    time.tzset()
+    assert asked == ["same bass"] * 3 + ["root or not"]
 
 
 def test_days_of_few_answers_count_together() -> None:
