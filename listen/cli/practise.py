@@ -13,7 +13,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
-from listen.cli.options import AsciiOption, CapoOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
+from listen.cli.options import AsciiOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
 from listen.cli.practise_stage import PractiseStage
 from listen.errors import BadValueError, ListenError, bad_value
 
@@ -39,7 +39,9 @@ def practise(
     kind: Annotated[
         list[str] | None, typer.Option(metavar="KIND", help="Ask only this step of the ladder; may be given again.")
     ] = None,
-    minutes: Annotated[float, typer.Option(metavar="N", help="How long a session lasts.")] = 10.0,
+    minutes: Annotated[
+        float | None, typer.Option(metavar="N", help="How long a session lasts: 10, or what the exercise says.")
+    ] = None,
     items: Annotated[int, typer.Option(metavar="N", help="At most so many questions; 0: as many as fit.")] = 0,
     exercise: Annotated[
         Path | None, typer.Option("--set", metavar="FILE.toml", help="An exercise that a teacher wrote.")
@@ -48,7 +50,9 @@ def practise(
         Path | None, typer.Option(metavar="PART.json", help="Ask about chords of your own, cut from its recording.")
     ] = None,
     tuning: TuningOption = None,
-    capo: CapoOption = 0,
+    capo: Annotated[
+        int | None, typer.Option(metavar="FRET", help="Where the capo sits, counted from the nut; 0 for none.")
+    ] = None,
     sounds: Annotated[
         Path | None,
         typer.Option(
@@ -110,16 +114,18 @@ def practise(
             print_lines(render_progress_text(progress.answers(), style=style))
         if take is not None or export_to is not None or show_progress:
             return
-        asked, limit, most_s = _find_asked(kind, exercise, part, tuning, capo, items, minutes)
+        asked, limit, most_s, title = _find_asked(kind, exercise, part, tuning, capo, items, minutes)
         first_seed = seed if seed is not None else time.time_ns() % (1 << 40)
         if page is not None:
-            _write_page(page, asked, progress, first_seed, limit, overwrite=overwrite, left_handed=left_handed)
+            _write_page(page, asked, progress, first_seed, limit, title, overwrite=overwrite, left_handed=left_handed)
             return
+        if title:
+            print_lines([style.weigh(style.plain(title), "strong"), ""])
         _hold_session(progress, asked, first_seed, limit, most_s, PractiseStage(sounds, style, left_handed))
 
 
-def _check_numbers(minutes: float, items: int, seed: int | None) -> None:
-    if not 0.0 < minutes <= MOST_MINUTES:
+def _check_numbers(minutes: float | None, items: int, seed: int | None) -> None:
+    if minutes is not None and not 0.0 < minutes <= MOST_MINUTES:
         raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
     if not 0 <= items <= MOST_ITEMS:
         raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS}")
@@ -151,28 +157,31 @@ def _export(progress: Progress, path: Path, overwrite: bool) -> None:
 
 
 def _find_asked(
-    kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int, items: int,
-    minutes: float,
-) -> tuple[Asked, int, float]:  # fmt: skip
-    """Join what was asked for: options come before what a teacher set."""
+    kinds: list[str] | None, exercise: Path | None, part: Path | None, tuning: str | None, capo: int | None, items: int,
+    minutes: float | None,
+) -> tuple[Asked, int, float, str]:  # fmt: skip
+    """Join what was asked for: options come before what a teacher set. Last comes the title of that."""
     from listen.document import Exercise, read_exercise
     from listen.practice import LADDER, check_kind
     from listen.request import Asked, find_practice_neck, load_material
 
-    given = Exercise(minutes=minutes) if exercise is None else read_exercise(exercise)
+    given = Exercise() if exercise is None else read_exercise(exercise)
     chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
-    board = find_practice_neck(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
+    board = find_practice_neck(
+        tuning or (given.tuning if exercise is not None else None), given.capo if capo is None else capo
+    )
     own = None if part is None else load_material(part)
     if own is not None and own.remark:
         print_note(own.remark)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
-    return asked, limit, 60.0 * given.minutes
+    return asked, limit, 60.0 * (given.minutes if minutes is None else minutes), " ".join(given.title.split())
 
 
 def _write_page(
-    page: Path, asked: Asked, progress: Progress, seed: int, limit: int, *, overwrite: bool, left_handed: bool | None
-) -> None:
+    page: Path, asked: Asked, progress: Progress, seed: int, limit: int, title: str, *, overwrite: bool,
+    left_handed: bool | None,
+) -> None:  # fmt: skip
     from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import MOST_ITEMS, render_practice_page
@@ -185,7 +194,7 @@ def _write_page(
     overwrite = check_output(page, overwrite=overwrite, endings=(".html", ".htm"), option="page")
     now = datetime.now(UTC)
     questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
-    text = render_practice_page(questions, left_handed=is_left_handed(left_handed))
+    text = render_practice_page(questions, title=title or "Practice", left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
     print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
 
@@ -227,8 +236,7 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
     style = stage.style
     print_lines(render_question_text(question, number, style=style))  # type: ignore[arg-type]
     samples = play_question(question, asked)
-    stage.sound(samples, "question")
-    heard_s = time.monotonic()
+    heard_s = stage.sound(samples, "question") + time.monotonic()
     while True:
         said = _read_line()
         if said in {"stop", "quit", "exit"}:
@@ -239,8 +247,9 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
         try:
             judged, how = _judge(question, said)
             answered = keep_answer(
-                progress, question, judged, took_s=time.monotonic() - heard_s, how=how, own_level=asked.is_own_level
-            )
+                progress, question, judged, took_s=max(0.0, time.monotonic() - heard_s), how=how,
+                own_level=asked.is_own_level,
+            )  # fmt: skip
         except ListenError as error:  # also where it could not be kept: it may be said again
             print_note(str(error))
             continue

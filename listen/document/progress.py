@@ -172,7 +172,7 @@ def open_progress(path: Path | None = None) -> Iterator[Progress]:
     Raises
     ------
     DocumentError
-        The file is damaged, of a newer version, locked by another session, or cannot be made.
+        The file is damaged, of another program or a newer version, locked by another session, or cannot be made.
     """
     path = path or find_progress_file()
     try:
@@ -200,6 +200,11 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
         return
     with hold_lock(path):  # the first two requests of a page come at once
         version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+        if version == 0 and connection.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone():
+            raise DocumentError(
+                f"{path} is a database of another program, and was left as it is: LISTEN_PRACTICE names the file of "
+                "your progress, or one that is not there yet."
+            )
         connection.execute("PRAGMA journal_mode = WAL")
         for number in range(version, len(MIGRATIONS)):
             connection.executescript(

@@ -10,6 +10,7 @@ from functools import cache
 from importlib.resources import files
 
 from listen.document import ANSWERS_FORMAT
+from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.page import as_drawing, render_page
 from listen.export.sound import samples_to_uri
@@ -18,8 +19,8 @@ from listen.practice import (
     RATE_HZ,
     Question,
     Sounding,
-    find_root_position,
-    render_bass,
+    find_root_positions,
+    render_basses,
     render_sounds,
     render_spelled,
 )
@@ -65,11 +66,11 @@ def _script() -> str:
 
 def _item(question: Question, number: int, left_handed: bool) -> dict[str, object]:
     sounds = {"question": _uri(question.sounds, question)}
-    bass = samples_to_uri(render_bass(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
+    bass = samples_to_uri(render_basses(question.sounds, question.fretboard), sample_rate_hz=RATE_HZ)
     spelled = samples_to_uri(render_spelled(question.sounds[-1], question.fretboard), sample_rate_hz=RATE_HZ)
-    rooted = find_root_position(question.sounds[-1], question.fretboard)
-    if rooted is not None:
-        sounds["rooted"] = _uri((rooted,), question)
+    rooted = find_root_positions(question.sounds, question.fretboard)
+    if rooted:
+        sounds["rooted"] = _uri(rooted, question)
     for place, option in enumerate(question.options):
         if option.example and option.key != question.answer:
             sounds[f"option{place}"] = _uri(option.example, question)
@@ -79,7 +80,7 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
         "sounds": {**sounds, "bass": bass, "spelled": spelled},
     }  # fmt: skip
     return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for,
-            "has_rooted": rooted is not None,
+            "has_rooted": bool(rooted),
             "necks": _necks(question, f"q{number}-", left_handed),
             "options": question.options, "data": data}  # fmt: skip
 
@@ -95,7 +96,7 @@ def _necks(question: Question, ident: str, left_handed: bool) -> list[dict[str, 
     return [
         {
             "name": sounding.chord.printed,
-            "words": f"{sounding.inversion_text}, held as {sounding.shape.text}",
+            "words": f"{describe_inversion(sounding.chord)}, held as {sounding.shape.text}",
             "box": as_drawing(_box(sounding, question, f"{ident}{place}", left_handed)),
         }
         for place, sounding in enumerate(question.sounds)

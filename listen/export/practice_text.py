@@ -7,11 +7,20 @@ holds the inversion that was played against the one that was said.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from listen.document import Answered
+from listen.export.describe import describe_inversion
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import pitch_text, printed
-from listen.export.progress_drawing import INVERSION_KEYS, LATELY, count_inversions, find_level_texts, share_by_day
+from listen.export.progress_drawing import (
+    INVERSION_KEYS,
+    LATELY,
+    count_inversions,
+    find_level_texts,
+    share_by_day,
+    tell_future,
+)
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
@@ -43,10 +52,9 @@ def render_answer_text(
     assert right is not None  # noqa: S101 - a question holds its answer
     verdict = "Right" if judged.is_right else "Not this time"
     off = "" if judged.cents is None else f" ({judged.cents:+.0f} cents)"
+    heard = f" {judged.text[:1].upper()}{judged.text[1:]}{off}." if judged.text else ""
     lines = [
-        *wrap_text(style.plain(f"{verdict}: {right.text}. {judged.text[:1].upper()}{judged.text[1:]}{off}.")
-                   if judged.cents is not None or not judged.key
-                   else style.plain(f"{verdict}: {right.text}."), width=style.width),
+        *wrap_text(style.plain(f"{verdict}: {right.text}.{heard}"), width=style.width),
         *(f"{MARGIN}{_sounding_words(sounding, question.fretboard, style)}" for sounding in question.sounds),
     ]  # fmt: skip
     if style.pictures:
@@ -63,8 +71,8 @@ def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) 
     ]
     lowest, string = min(sounding_pitches)
     bass = printed(pitch_text(lowest, sounding.chord))
-    held = f"held as {sounding.shape.text}"
-    return style.plain(f"{sounding.chord.printed}: {sounding.inversion_text}, bass {bass} on string {string}, {held}")
+    where, held = describe_inversion(sounding.chord), f"held as {sounding.shape.text}"
+    return style.plain(f"{sounding.chord.printed}: {where}, bass {bass} on string {string}, {held}")
 
 
 def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_handed: bool) -> tuple[str, ...]:
@@ -86,23 +94,32 @@ def render_session_text(answers: Sequence[Answered], *, style: TextStyle) -> tup
     return (*lines, "", *wrap_text(REST, width=style.width))
 
 
-def render_progress_text(answers: Sequence[Answered], *, style: TextStyle) -> tuple[str, ...]:
-    """Render progress: days as columns, kinds as rows, inversions said against inversions played."""
+def render_progress_text(
+    answers: Sequence[Answered], *, style: TextStyle, today: date | None = None
+) -> tuple[str, ...]:
+    """Render progress: days as columns, kinds as rows, inversions said against inversions played.
+
+    Today is that of this computer's clock when not given.
+    """
     if not answers:
         return ("No answer is kept yet: 'listen practise' asks the first question.",)
+    today = today or date.today()
+    ahead = tell_future(answers, today=today)
     n_days = len({answer.day for answer in answers})
     return (
         style.weigh(f"Answers: {len(answers)}, days: {n_days}", "strong"),
         "",
-        *_chart(answers, style),
+        *_chart(share_by_day(answers, today=today), style),
+        *(wrap_text(ahead, width=style.width) if ahead else ()),
         "",
         *_kinds(answers, style),
         *_confusion(answers, style),
     )
 
 
-def _chart(answers: Sequence[Answered], style: TextStyle) -> list[str]:
-    rows = share_by_day(answers)
+def _chart(rows: Sequence[tuple[date, float, int]], style: TextStyle) -> list[str]:
+    if not rows:
+        return []
     mark, gap = ("█", "·") if style.unicode else ("#", ".")
     lines = []
     for row in range(CHART_ROWS, 0, -1):

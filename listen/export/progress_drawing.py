@@ -19,18 +19,29 @@ INVERSION_KEYS = ("1", "3", "5", "7")
 LATELY = 20
 
 
-def share_by_day(answers: Sequence[Answered]) -> tuple[tuple[date, float, int], ...]:
+def share_by_day(answers: Sequence[Answered], *, today: date) -> tuple[tuple[date, float, int], ...]:
     """Return day, share right and number of answers, every day up to the last that has any; on some there are none.
 
-    Days are those of the player's own clock, at most :data:`MOST_DAYS`.
+    Days are those of the player's own clock, at most :data:`MOST_DAYS`, none after today: a clock that was once ahead
+    would else hide all others. Empty where all lie there.
     """
     by_day: dict[date, list[bool]] = {}
     for answer in answers:
-        by_day.setdefault(answer.day, []).append(answer.is_right)
+        if answer.day <= today:
+            by_day.setdefault(answer.day, []).append(answer.is_right)
+    if not by_day:
+        return ()
     first, last = min(by_day), max(by_day)
     n_days = min(MOST_DAYS, (last - first).days + 1)
     days = [last - timedelta(days=back) for back in range(n_days - 1, -1, -1)]
     return tuple((day, _share(by_day.get(day, [])), len(by_day.get(day, []))) for day in days)
+
+
+def tell_future(answers: Sequence[Answered], *, today: date) -> str:
+    """Say how many answers lie on days that are still to come by this computer's clock; empty where none does."""
+    n_ahead = sum(answer.day > today for answer in answers)
+    lie = "1 answer lies in the future and is" if n_ahead == 1 else f"{n_ahead} answers lie in the future and are"
+    return f"{lie} not drawn: the clock was ahead." if n_ahead else ""
 
 
 def _share(rights: Sequence[bool]) -> float:
@@ -52,15 +63,18 @@ def count_inversions(answers: Sequence[Answered]) -> Counter[tuple[str, str]]:
     )
 
 
-def render_progress_fragment(answers: Sequence[Answered]) -> str:
-    """Render progress as HTML to stand in a page."""
+def render_progress_fragment(answers: Sequence[Answered], *, today: date | None = None) -> str:
+    """Render progress as HTML to stand in a page; today is that of this computer's clock when not given."""
     if not answers:
         return "<p>No answer is kept yet.</p>"
-    return "".join((_draw_days(answers), _list_kinds(answers), _lay_out_inversions(answers)))
+    today = today or date.today()
+    ahead = tell_future(answers, today=today)
+    told = f"<p>{ahead}</p>" if ahead else ""
+    rows = share_by_day(answers, today=today)
+    return "".join((_draw_days(rows) if rows else "", told, _list_kinds(answers), _lay_out_inversions(answers)))
 
 
-def _draw_days(answers: Sequence[Answered]) -> str:
-    rows = share_by_day(answers)
+def _draw_days(rows: Sequence[tuple[date, float, int]]) -> str:
     width = max(LEAST_WIDTH, LEFT + COLUMN * len(rows) + 10)
     told = [f"{day}: {round(100 * share)} of 100 right in {n} answers" for day, share, n in rows if n]
     n_gaps = len(rows) - len(told)

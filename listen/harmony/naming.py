@@ -170,12 +170,13 @@ def _to_names(ranked: Sequence[tuple[NameCandidate, float]], key: Key | None) ->
 def _spell_like(chord: Chord, other: Chord) -> Chord:
     """Spell a chord by the notes of another one that has its root: beside C♯5 it is G♯sus4, not A♭sus4.
 
-    Fdim7 has a C♭ and an E double flat; the chords on them are Bdim7 and Ddim7 all the same.
+    Each diminished seventh on the tones of another is called as anywhere else: beside Edim7, with its D♭, C♯dim7.
     """
     notes = (*other.notes, other.sounding_bass)
     if chord.root.pitch_class not in {note.pitch_class for note in notes}:
         return chord
-    return spell_as_typed(chord, [note for note in notes if not note.is_rare])
+    own = [chord.root] if chord.quality.symbol == other.quality.symbol == "dim7" else []
+    return spell_as_typed(chord, [*(note for note in notes if not note.is_rare), *own])
 
 
 def _to_name(candidate: NameCandidate, probability: float, key: Key | None, *, like: Chord | None) -> ChordName:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
 from listen.practice.hand import count_draws, draw_bass, draw_sounding, find_lowest_bass
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
@@ -17,6 +15,9 @@ QUALITIES_BY_LEVEL = (
     ("dominant seventh", "major seventh"), ("minor seventh", "half-diminished seventh"),
     ("six-nine", "diminished seventh"), ("seventh sharp ninth", "seventh flat ninth"),
 )  # fmt: skip
+NEVER_INVERTED = ("suspended fourth", "suspended second", "augmented", "six-nine", "diminished seventh")
+"""Whose inversions are no such thing to the ear: Csus2/G is Gsus4, Caug/E is Eaug; C6/9 is a stack of fourths."""
+INVERTS_ABOVE = 7.0  # this level; judged
 MOST_OPTIONS = 6
 DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
 LINES_OFFERED = 4
@@ -30,12 +31,13 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
     """Ask what kind of chord it is."""
     n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
+    inverted = level > INVERTS_ABOVE and rng.random() < 0.4
+    known = [name for name in known if not (inverted and name in NEVER_INVERTED)]
     offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
     again = count_draws(fretboard)
     while True:
         next(again)
         bass = draw_bass(rng, fretboard)
-        inverted = level > 7.0 and rng.random() < 0.4 and not _has_twins(offered)
         made: list[Option] = []
         for name in offered:
             quality = quality_named(name)
@@ -51,17 +53,6 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
             "First the third: bright, dark, or none; then the fifth; then whether a seventh rubs against the root.",
             fretboard,
         )  # fmt: skip
-
-
-def _has_twins(names: Sequence[str]) -> bool:
-    """Whether one of some qualities, inverted, is another of them: Csus2 over G is Gsus4."""
-    seen: set[frozenset[int]] = set()
-    for name in names:
-        tones = [tone.pitch_class for tone in quality_named(name).tones]
-        if frozenset(tones) in seen:
-            return True
-        seen |= {frozenset((tone - bass) % 12 for tone in tones) for bass in tones}
-    return False
 
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
@@ -124,9 +115,17 @@ def _elsewhere(
     for _ in range(TRIES):
         bass = Pitch(octaves[int(rng.integers(len(octaves)))])
         found = draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
-        if found is not None and found.shape != first.shape:
+        if found is not None and not _is_same_place(found.shape, first.shape):
             return found
     return None
+
+
+def _is_same_place(shape: Shape, other: Shape) -> bool:
+    """Whether one is the other with a string more or fewer."""
+    held, other_held = (
+        {(string, fret) for string, fret in enumerate(one.frets) if fret is not None} for one in (shape, other)
+    )
+    return held <= other_held or other_held <= held
 
 
 def ask_bass_line(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:

@@ -22,7 +22,6 @@ from listen.voicing import find_places
 LOWEST_BASS, BASS_RANGE = 40, 15  # E2, and up to G3: the four lower strings
 LEAST_SPAN, MOST_SPAN, TOP_RANGE = 9, 26, 36  # semitones from bass to top; from the lowest bass to E5
 LENGTH_S = 2.2  # of a strum to listen to: long enough to hear into; judged
-RATE_HZ = 22_050
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
 PLACES_LOOKED_AT = 6  # of the easiest
 HIGHEST_FRET = 14  # counted from the nut: where the body of most guitars stops a hand (common practice, no source)
@@ -107,7 +106,7 @@ def draw_strum(rng: np.random.Generator, level: float) -> StrumStyle:
     tone = Tone(
         guitar=GUITARS[int(rng.integers(len(GUITARS)))], pluck_position=float(rng.uniform(0.1, 0.25)),
         tuning_offset_cents=float(rng.uniform(-15, 15)), detune_cents=1.5, room_db=float(rng.uniform(-40, -18)),
-        sample_rate_hz=RATE_HZ, seed=int(rng.integers(1 << 30)),
+        seed=int(rng.integers(1 << 30)),
     )  # fmt: skip
     return StrumStyle(direction=way, spread_s=spread_s, duration_s=LENGTH_S, tone=tone)  # type: ignore[arg-type]
 

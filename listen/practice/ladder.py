@@ -26,6 +26,8 @@ HUMMED_KINDS = ("root or not", *DEGREE_KINDS, "foreign bass")
 """Which a hummed bass answers: they ask about the bass of one chord, and whoever hums it says which tone it is."""
 PLAYED_KINDS = (*HUMMED_KINDS, "quality")
 """Which a chord played back answers. Where chords are compared, one of them played back says nothing."""
+YES_NO_KINDS = ("same bass", "root or not", "foreign bass", "other place")
+"""Which yes or no answers: their first answer is yes, their second no."""
 NAMED_KINDS = (*DEGREE_KINDS, "quality")
 """Which a chord's name answers. Where chords or basses are compared, no name says which answer is meant."""
 ABOUT = {

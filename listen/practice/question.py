@@ -40,12 +40,6 @@ class Sounding:
     bass_db: float = 0.0
     cut: TimeSpan | None = None
 
-    @property
-    def inversion_text(self) -> str:
-        """The inversion as the trade names it, or the foreign bass."""
-        inversion = self.chord.inversion
-        return f"{self.chord.sounding_bass.printed} in the bass" if inversion is None else INVERSION_NAMES[inversion]
-
 
 @dataclass(frozen=True, slots=True)
 class Option:

@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
-from listen.practice.hand import RATE_HZ
 from listen.practice.question import Sounding
 from listen.synthesis import PluckedNote, render_notes, shape_to_notes
 
 Samples = NDArray[np.float32]
+RATE_HZ = 22_050  # of all that sounds here, whatever a tone says
 LOUDNESS_LUFS = -20.0  # moderate; ten decibels under what music is mastered to
 CEILING = 0.98  # of full scale, so that coding does not clip
 GAP_S = 0.35  # between two sounds of a question; judged
@@ -42,15 +42,19 @@ def render_sounds(
     -------
     ndarray of float32, shape (m,), each chord at :data:`LOUDNESS_LUFS`
     """
-    gap = np.zeros(int(GAP_S * RATE_HZ), np.float32)
     pieces: list[Samples] = []
     for sounding in sounds:
         if sounding.cut is not None and load_cut is not None:
             heard = load_cut(sounding.cut)
         else:
             heard = _play(sounding, fretboard)
-        pieces += [even_out(_fade(heard)), gap]
-    return np.concatenate(pieces[:-1]) if pieces else gap
+        pieces.append(even_out(_fade(heard)))
+    return _join(pieces)
+
+
+def render_basses(sounds: Sequence[Sounding], fretboard: Fretboard) -> Samples:
+    """Render the basses of chords alone, one after the other."""
+    return _join([render_bass(sounding, fretboard) for sounding in sounds])
 
 
 def render_bass(sounding: Sounding, fretboard: Fretboard) -> Samples:
@@ -81,6 +85,11 @@ def even_out(samples: Samples) -> Samples:
     return np.asarray(samples * gain, np.float32)
 
 
+def _join(pieces: Sequence[Samples]) -> Samples:
+    gap = np.zeros(int(GAP_S * RATE_HZ), np.float32)
+    return np.concatenate([each for piece in pieces for each in (piece, gap)][:-1]) if pieces else gap
+
+
 def _play(sounding: Sounding, fretboard: Fretboard) -> Samples:
     return _sound(sounding, _notes(sounding, fretboard))
 
@@ -94,7 +103,8 @@ def _notes(sounding: Sounding, fretboard: Fretboard) -> list[PluckedNote]:
 
 def _sound(sounding: Sounding, notes: Sequence[PluckedNote], *, extra_s: float = 0.0) -> Samples:
     duration_s = sounding.strum.duration_s + sounding.strum.spread_s + extra_s
-    return render_notes(notes, tone=sounding.strum.tone, duration_s=duration_s)
+    tone = replace(sounding.strum.tone, sample_rate_hz=RATE_HZ)
+    return render_notes(notes, tone=tone, duration_s=duration_s)
 
 
 def _fade(samples: Samples) -> Samples:

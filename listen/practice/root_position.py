@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,18 @@ from listen.instrument import Fretboard
 from listen.practice.hand import BASS_RANGE, draw_sounding, find_lowest_bass
 from listen.practice.question import Sounding
 from listen.theory import Chord, Pitch
+
+
+def find_root_positions(sounds: Sequence[Sounding], fretboard: Fretboard) -> tuple[Sounding, ...]:
+    """Return chords in root position, those as they are that stand on their roots; empty where all of them do.
+
+    Empty also where no hand can hold one of them so.
+    """
+    found = [
+        sounding if sounding.chord.inversion == 0 else find_root_position(sounding, fretboard) for sounding in sounds
+    ]
+    held = tuple(sounding for sounding in found if sounding is not None)
+    return held if len(held) == len(sounds) and held != tuple(sounds) else ()
 
 
 def find_root_position(sounding: Sounding, fretboard: Fretboard) -> Sounding | None:

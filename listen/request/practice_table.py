@@ -21,9 +21,9 @@ from listen.practice import (
     Question,
     check_kind,
     find_numbered,
-    find_root_position,
+    find_root_positions,
     judge_typed,
-    render_bass,
+    render_basses,
     render_sounds,
     render_spelled,
 )
@@ -66,15 +66,16 @@ class PracticeTable:
     def render(self, name: str, what: str) -> NDArray[np.float32]:
         """Render the question, its bass, its notes one by one, its root position, or what was chosen in its place."""
         laid = self._find(name)
-        question, last = laid.question, laid.question.sounds[-1]
+        question = laid.question
         if what != "question" and laid.judged is None:
             raise BadValueError("Answer first: the bass and the other sounds are heard after that.")
         if what == "bass":
-            return render_bass(last, question.fretboard)
+            return render_basses(question.sounds, question.fretboard)
         if what == "spelled":
-            return render_spelled(last, question.fretboard)
+            return render_spelled(question.sounds[-1], question.fretboard)
         if what == "rooted":
-            return render_sounds((find_root_position(last, question.fretboard) or last,), question.fretboard)
+            rooted = find_root_positions(question.sounds, question.fretboard) or question.sounds
+            return render_sounds(rooted, question.fretboard)
         chosen = question.option(laid.judged.key) if what == "chosen" and laid.judged is not None else None
         sounds = chosen.example if chosen is not None and chosen.example else question.sounds
         return render_sounds(sounds, question.fretboard)

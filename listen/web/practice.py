@@ -21,7 +21,7 @@ from listen.practice import (
     PLAYED_KINDS,
     Judgement,
     Question,
-    find_root_position,
+    find_root_positions,
 )
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
 from listen.web.bodies import take_pieces
@@ -64,12 +64,13 @@ class LadderStep(BaseModel):
 
 
 class JudgedAnswer(BaseModel):
-    """What was right, and where it lies on the neck."""
+    """What was right, what was heard of a hum, a chord played back or a name, and where it lies on the neck."""
 
     is_right: bool
     answer: str
     said: str
     text: str
+    heard: str
     cents: float | None
     listen_for: str
     can_hear_chosen: bool
@@ -171,9 +172,10 @@ def _tell(question: Question, judged: Judgement) -> JudgedAnswer:
         answer=question.answer,
         said=judged.key,
         text="" if right is None else right.text,
+        heard=judged.text[:1].upper() + judged.text[1:],
         cents=judged.cents,
         listen_for=question.listen_for,
         can_hear_chosen=bool(chosen is not None and chosen.example and not judged.is_right),
-        can_hear_rooted=find_root_position(question.sounds[-1], question.fretboard) is not None,
+        can_hear_rooted=bool(find_root_positions(question.sounds, question.fretboard)),
         html=render_sounding_cards(question, left_handed=is_left_handed(None)),
     )

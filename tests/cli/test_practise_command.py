@@ -6,7 +6,9 @@ import csv
 import json
 import re
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -43,6 +45,18 @@ def test_a_session_asks_writes_sounds_and_keeps_answers(tmp_path: Path) -> None:
     assert np.abs(samples).max() > 0.05
     with open_progress() as progress:
         assert [answer.said for answer in progress.answers()] == ["r", "n"]
+
+
+def test_an_answers_time_is_counted_from_where_a_written_sound_ends(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = count(0, 10)
+    monkeypatch.setattr("listen.cli.practise.time", SimpleNamespace(monotonic=lambda: float(next(clock))))
+    _type("r\n", "--kind", "root or not", "--items", "1", "--seed", "5", "--sounds", str(tmp_path))
+    lasts_s = soundfile.info(tmp_path / "001_question.wav").duration
+    with open_progress() as progress:
+        (answer,) = progress.answers()
+    assert answer.took_s == pytest.approx(10.0 - lasts_s, abs=0.01)
 
 
 def test_sounds_of_another_session_stay_and_numbers_go_on(tmp_path: Path) -> None:
@@ -183,19 +197,41 @@ def test_a_teachers_exercise_is_asked(tmp_path: Path) -> None:
     path = tmp_path / "set.toml"
     path.write_text('title = "Fifths"\nkinds = ["quality"]\nitems = 1\nlevel = 0\n')
     result = _type("maj\n", "--set", str(path), "--sounds", str(tmp_path / "out"))
+    assert result.out.splitlines()[0] == "Fifths"
     assert result.out.count("What kind of chord is it?") == 1
     with open_progress() as progress:  # which was asked as hard as the teacher wanted it
         assert [answer.own_level for answer in progress.answers()] == [False]
+    assert run_listen("practise", "--set", str(path), "--page", str(tmp_path / "fifths.html")).status == 0
+    assert "<h1>Fifths</h1>" in (tmp_path / "fifths.html").read_text("utf-8")
     path.write_text('kinds = ["singing"]\n')
     assert "kind of question=singing" in run_wrong("practise", "--set", str(path))
 
 
+def test_what_is_typed_goes_before_what_a_teacher_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock of four minutes a look: in five of them one question is asked."""
+    clock = count(0, 240)
+    path = tmp_path / "set.toml"
+    path.write_text('kinds = ["root or not"]\nminutes = 60\ncapo = 5\n')
+    held = []
+    for number, words in enumerate(((), ("--minutes", "5"), ("--capo", "0"))):
+        monkeypatch.setattr("listen.cli.practise.time", SimpleNamespace(monotonic=lambda: float(next(clock))))
+        given = ("--set", str(path), "--items", "4", "--seed", "1", "--sounds", str(tmp_path / str(number)), *words)
+        result = _type("r\n" * 4, *given)
+        held.append((result.out.count("Is the root in the bass?"), re.search(r"bass (\S+) on string", result.out)))
+    assert [n_asked for n_asked, _ in held] == [4, 1, 4]
+    with_capo, without = held[0][1], held[2][1]
+    assert with_capo is not None
+    assert without is not None
+    assert with_capo[1] != without[1]
+
+
 def test_steps_that_are_chosen_are_asked_in_turn_and_open_nothing(tmp_path: Path) -> None:
-    given = ("--kind", "which bass", "--kind", "quality", "--items", "2", "--seed", "1", "--sounds", str(tmp_path))
-    _type("1\n1\n", *given)
+    given = ("--kind", "which bass", "--kind", "quality", "--items", "4", "--seed", "1", "--sounds", str(tmp_path))
+    _type("1\n" * 4, *given)
     _type("1\n1\n", "--items", "2", "--seed", "1", "--sounds", str(tmp_path))  # as the ladder goes
     with open_progress() as progress:
-        assert [answer.kind for answer in progress.answers()] == ["which bass", "quality", "same bass", "same bass"]
+        kinds = [answer.kind for answer in progress.answers()]
+    assert kinds == ["which bass", "which bass", "which bass", "quality", "same bass", "same bass"]
 
 
 def test_a_session_that_ends_before_an_answer_says_so(tmp_path: Path) -> None:

@@ -66,6 +66,17 @@ def test_a_newer_file_is_refused_and_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_another_programs_database_is_refused_and_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "bookmarks.sqlite"
+    other = sqlite3.connect(path)
+    other.executescript("CREATE TABLE bookmarks (address TEXT);")
+    other.close()
+    before = path.read_bytes()
+    with pytest.raises(DocumentError, match=r"bookmarks\.sqlite is a database of another program"), open_progress(path):
+        pass
+    assert path.read_bytes() == before
+
+
 def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "p.sqlite"
     path.write_bytes(b"no database at all" * 100)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
+from datetime import date, timedelta
 
 import pytest
 
@@ -16,6 +17,8 @@ EVENING, AFTER_TEN_DAYS, SAME_NIGHT = (
     "2026-11-12T20:00:00+00:00",
     "2026-11-13T02:00:00+00:00",
 )
+
+TODAY = date(2026, 11, 13)
 
 
 @pytest.fixture
@@ -34,22 +37,37 @@ def _answer(at: str, *, right: bool = True, level: float = 2.0, own_level: bool 
 @pytest.mark.usefixtures("_in_new_york")
 def test_a_day_is_one_of_the_players_own_clock_and_a_break_is_seen() -> None:
     answers = [_answer(EVENING), _answer(AFTER_TEN_DAYS), _answer(SAME_NIGHT, right=False)]
-    text = "\n".join(render_progress_text(answers, style=TextStyle()))
+    text = "\n".join(render_progress_text(answers, style=TextStyle(), today=TODAY))
     assert "Answers: 3, days: 2" in text
     assert "2026-11-01 to 2026-11-12: share right, a column a day; · a day without practice" in text
     lowest = text.splitlines()[2 + 7]
     assert lowest.split("│")[1].split() == ["█", *"·" * 10, "█"]
-    page = render_progress_fragment(answers)
+    page = render_progress_fragment(answers, today=TODAY)
     assert page.count("<rect") == 2
     assert "2026-11-12: 50 of 100 right in 2 answers; 10 days between without practice" in page
     first, last = (float(part.split("'")[0]) for part in page.split("<rect x='")[1:])
     assert last - first == 11 * 22.0
 
 
+def test_a_clock_that_was_once_ahead_hides_no_progress() -> None:
+    answers = [_answer(EVENING), _answer(AFTER_TEN_DAYS), _answer("2031-05-01T20:00:00+00:00")]
+    text = "\n".join(render_progress_text(answers, style=TextStyle(), today=TODAY))
+    page = render_progress_fragment(answers, today=TODAY)
+    assert "2026-11-01 to 2026-11-1" in text
+    assert page.count("<rect") == 2
+    for told in (text, page):
+        assert "1 answer lies in the future and is not drawn: the clock was ahead." in told
+        assert "2031" not in told
+    before = date(2026, 10, 1)
+    assert "3 answers lie in the future" in render_progress_fragment(answers, today=before)
+    assert "3 answers lie in the future" in "\n".join(render_progress_text(answers, style=TextStyle(), today=before))
+    assert "future" not in render_progress_fragment(answers[:2], today=TODAY + timedelta(days=30))
+
+
 def test_days_one_after_the_other_have_no_gap() -> None:
-    text = "\n".join(render_progress_text([_answer(EVENING)], style=TextStyle()))
+    text = "\n".join(render_progress_text([_answer(EVENING)], style=TextStyle(), today=TODAY))
     assert "2026-11-01: share right" in text.replace("2026-11-01 to ", "")
-    assert "without practice" not in text + render_progress_fragment([_answer(EVENING)])
+    assert "without practice" not in text + render_progress_fragment([_answer(EVENING)], today=TODAY)
 
 
 def test_the_level_is_where_the_player_stands_and_not_what_a_teacher_set() -> None:

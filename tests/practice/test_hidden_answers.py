@@ -19,7 +19,7 @@ def test_strings_that_are_counted_tell_nothing(kind: str) -> None:
 
 
 def test_no_kind_of_chord_that_is_offered_is_the_right_one_inverted() -> None:
-    """An inverted suspended fourth is a suspended second: both are never offered where chords are inverted."""
+    """An inverted suspended fourth is a suspended second, an inverted augmented triad another in root position."""
     n_inverted = 0
     for seed in range(150):
         question = draw_question("quality", level=HARDEST, seed=seed)
@@ -27,8 +27,13 @@ def test_no_kind_of_chord_that_is_offered_is_the_right_one_inverted() -> None:
         n_inverted += chord.inversion != 0
         for option in question.options:
             other = option.example[0].chord
-            roots = {frozenset((root + tone.pitch_class) % 12 for tone in other.quality.tones) for root in range(12)}
-            assert option.key == question.answer or chord.inversion == 0 or chord.pitch_classes not in roots
+            roots = [
+                root for root in range(12)
+                if chord.pitch_classes == {(root + tone.pitch_class) % 12 for tone in other.quality.tones}
+            ]  # fmt: skip
+            own = [chord.root.pitch_class] if option.key == question.answer else []
+            assert chord.inversion == 0 or roots == own, (chord.text, other.text)
+            assert chord.inversion == 0 or chord.quality.name != "six-nine"
     assert n_inverted > 20
 
 
@@ -54,6 +59,18 @@ def test_the_hint_for_two_inversions_speaks_of_them() -> None:
         has_root = "root position" in question.options[0].text
         assert ("Root position stands" in question.listen_for) == has_root
         assert ("a sixth, from the fifth a fourth" in question.listen_for) == (not has_root)
+
+
+def test_another_place_is_more_than_a_string_more_or_fewer() -> None:
+    for seed in range(160):
+        question = draw_question("other place", level=(1.0, 5.0, 9.0)[seed % 3], seed=seed)
+        for option in question.options:
+            first, second = (
+                {(string, fret) for string, fret in enumerate(one.shape.frets) if fret is not None}
+                for one in option.example
+            )
+            assert first - second, [one.shape.text for one in option.example]
+            assert second - first, [one.shape.text for one in option.example]
 
 
 @pytest.mark.parametrize("capo_fret", [0, 5])

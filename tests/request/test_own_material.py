@@ -13,9 +13,9 @@ import soundfile
 from listen.document import write_part
 from listen.errors import BadValueError
 from listen.evidence import TimeSpan
-from listen.practice import RATE_HZ, find_material
+from listen.practice import RATE_HZ, Judgement, find_material, render_bass
 from listen.reading import Part
-from listen.request import Asked, OwnMaterial, ask_next, load_material, play_question
+from listen.request import Asked, OwnMaterial, ask_ahead, ask_next, load_material, play_after, play_question
 from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
@@ -72,6 +72,13 @@ def test_a_kind_that_the_part_does_not_give_is_refused_and_nothing_else_asked() 
         ask_next(Asked(kinds=("which bass of four",), own=own), [], now=NOW, seed=1)
     both = ask_next(Asked(kinds=("which bass", "which bass of four"), own=own), [], now=NOW, seed=1)
     assert both.kind == "which bass"
+
+
+def test_a_part_asks_every_kind_that_it_gives_to_somebody_who_begins() -> None:
+    part = _plain_part()
+    own = OwnMaterial(part, find_material(part), Path("take.wav"))
+    asked = ask_ahead(Asked(own=own), [], 6, now=NOW, seed=1)
+    assert [question.kind for question in asked] == ["root or not"] * 3 + ["which bass"] * 3
 
 
 @pytest.mark.parametrize("names", [{"Em"}, {"Em", "G"}, {"D/F#"}])
@@ -132,3 +139,24 @@ def test_a_kind_whose_answer_would_always_be_the_same_is_refused_and_nothing_els
     every = Asked(kinds=("which bass of four", "which bass", "root or not"), own=own)
     questions = [ask_next(every, [], now=NOW, seed=seed) for seed in range(20)]
     assert {(one.kind, one.answer) for one in questions} == {("root or not", "r"), ("root or not", "n")}
+
+
+def test_what_follows_an_answer_sounds_at_its_pitch_and_lasts_as_long_as_it_is_played() -> None:
+    """A chord from a recording has no hand that struck it: its bass and root position are played at the one rate."""
+    chords = find_material(_plain_part())
+    asked = Asked(kinds=("root or not",), own=OwnMaterial(_plain_part(), chords, Path("take.wav")))
+    question = next(one for one in (ask_next(asked, [], now=NOW, seed=seed) for seed in range(20)) if one.answer == "n")
+    (sounding,) = question.sounds
+    bass = render_bass(sounding, question.fretboard)
+    lowest = min(pitch for pitch in sounding.shape.pitches(question.fretboard) if pitch is not None)
+    spectrum = np.abs(np.fft.rfft(bass * np.hanning(len(bass)), 1 << 17))
+    hz = np.fft.rfftfreq(1 << 17, 1 / RATE_HZ)
+    strength = {
+        octave: spectrum[np.abs(1200 * np.log2(hz[1:] / (lowest.frequency_hz * octave))).argsort()[:9] + 1].max()
+        for octave in (0.5, 1.0)
+    }
+    assert strength[1.0] > 10 * strength[0.5]
+    plain = replace(question, sounds=tuple(replace(one, cut=None) for one in question.sounds))
+    length_s = len(play_after(plain, Judgement("n", True, ""), replace(asked, own=None))) / RATE_HZ
+    strum = sounding.strum
+    assert length_s == pytest.approx(3 * (strum.duration_s + strum.spread_s) + 2 * 0.5, abs=0.1)

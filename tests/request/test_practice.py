@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from listen.document import Answered, change_settings, find_progress_file, open_progress
-from listen.errors import BadValueError, DocumentError
+from listen.errors import BadValueError, DocumentError, RecordingError
 from listen.instrument import parse_tuning
-from listen.practice import find_open_kinds, find_staircases
+from listen.practice import draw_question, find_open_kinds, find_staircases
 from listen.practice.ladder import HOLDS_ANSWERS
-from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, ask_next, take_answers
+from listen.reading import ChordName, NoteReading
+from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, ask_next, hear_played, take_answers
+from listen.theory import Pitch, parse_chord
 from tests.hand_made_parts import line_part
 
 NOW = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
@@ -82,6 +86,8 @@ def test_only_what_is_as_hard_as_the_players_level_has_it_moves_that_level() -> 
 def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:
     known = [*_held("same bass"), *_held("root or not")]
     asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=1), seed=4)
+    assert [question.kind for question in asked] == ["which bass"] * 9
+    asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=60), seed=4)  # all are due
     assert Counter(question.kind for question in asked) == {"same bass": 3, "root or not": 3, "which bass": 3}
 
 
@@ -112,3 +118,21 @@ def test_questions_that_are_asked_ahead_are_those_that_would_be_asked_one_by_one
     for number, question in enumerate(ahead):
         assert ask_next(Asked(), known, now=now, seed=7 + number) == question
         known.append(Answered(now.isoformat(), question.kind, 2.0, "s", "", False, 0.0, own_level=False))
+
+
+def test_a_chord_played_back_that_may_be_the_asked_one_is_not_counted_wrong(monkeypatch: pytest.MonkeyPatch) -> None:
+    """G minor seventh over F, whose F was hardly heard: the reading says G minor over B flat, and is not sure."""
+    drawn = draw_question("which bass of four", seed=1)
+    question = replace(drawn, sounds=(replace(drawn.sounds[0], chord=parse_chord("Gm7/F")),), answer="7")
+
+    def hear(probability: float) -> None:
+        notes = tuple(NoteReading(Pitch.parse(name), 0.97) for name in ("Bb2", "D3", "G3"))
+        names = (ChordName(parse_chord("Gm/Bb"), 0.8), ChordName(parse_chord("Bb6/F"), probability))
+        reading = SimpleNamespace(bass=notes[0], notes=notes, names=names, refused=None)
+        monkeypatch.setattr("listen.transcription.read_recording", lambda _: SimpleNamespace(reading=reading))
+
+    hear(0.1)
+    with pytest.raises(RecordingError, match="it is not clear which notes sound: play it again"):
+        hear_played(question, Path("back.wav"))
+    hear(0.01)
+    assert not hear_played(question, Path("back.wav")).is_right

@@ -57,13 +57,16 @@ def test_a_chord_is_named_or_played_back_on_a_guitar(client: Any, monkeypatch: p
     asked = client.post("/api/practice/questions", params={"kind": "which bass"}).json()
     where = f"/api/practice/questions/{asked['ident']}"
     played = client.post(f"{where}/guitar", params={"took_s": 4.0}, content=b"a guitar").json()
-    assert played["is_right"]
+    assert (played["is_right"], played["heard"]) == (True, "You played it")
     assert client.post(f"{where}/whistle", content=b"a tune").status_code == 422
     asked = client.post("/api/practice/questions", params={"kind": "quality"}).json()
     named = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": "major"}).json()
-    assert named["said"] == "maj"
+    assert (named["said"], named["heard"]) == ("maj", "")  # it stands in the list
+    asked = client.post("/api/practice/questions", params={"kind": "which bass"}).json()
+    named = client.post(f"/api/practice/questions/{asked['ident']}/answer", json={"said": "D/F#"}).json()
+    assert (named["said"], named["heard"]) == ("3", "You said D/F♯: the third")
     with open_progress() as progress:
-        assert [answer.how for answer in progress.answers()] == ["guitar", "name"]
+        assert [answer.how for answer in progress.answers()] == ["guitar", "name", "name"]
 
 
 def test_what_is_not_there_or_no_answer_is_one_sentence(client: Any) -> None:

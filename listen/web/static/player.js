@@ -163,8 +163,10 @@ export class Player extends EventTarget {
 
   // A short sound by itself, over whatever is looping; says at its end whether it was heard to the end.
   async sound(url) {
+    const asked = this.asked = {};
     await this.prepare();
     const samples = await this.decode(url);
+    if (this.asked !== asked) return false; // something else was asked for since, or silence
     const buffer = this.context.createBuffer(1, samples.length, this.context.sampleRate);
     buffer.copyToChannel(samples, 0);
     this.single?.stop();
@@ -174,6 +176,14 @@ export class Player extends EventTarget {
     single.start();
     await ended;
     return this.single === single;
+  }
+
+  // Silence, for a microphone or a room that is left: what is still on its way does not sound either.
+  hush() {
+    this.stop();
+    this.asked = null;
+    this.single?.stop();
+    this.single = null;
   }
 
   follow(at) {

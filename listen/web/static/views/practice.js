@@ -7,6 +7,7 @@ import { player } from "../player.js";
 const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitting; if your ears ring or feel dull, stop for the day, and see a clinician when it stays.";
 const RECORDED_MS = { hum: 2500, guitar: 3500 };
 const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
+const RECORDING = "Recording …";
 const WAYS = { hum: "Hum the bass", guitar: "Play it back" };
 const LADDER = "As the ladder goes", LADDER_ABOUT = "A step opens when the one below holds.";
 const PAUSE_MS = 500; // between what sounded and what was chosen in its place
@@ -23,7 +24,7 @@ export async function show(place) {
   const soFar = make("section", { class: "sheet", "aria-label": "Progress" });
   place.replaceChildren(head, desk, soFar);
   const begun = performance.now();
-  let question = null, answered = false, heardAt = 0, alive = true, reminded = false;
+  let question = null, answered = false, endRecording = null, heardAt = 0, alive = true, reminded = false;
 
   const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
   const isOpen = (of) => alive && question === of && !answered;
@@ -36,6 +37,7 @@ export async function show(place) {
   // What was wrong with the last answer would lie over this one's.
   const forgetError = () => { if (document.querySelector("#said.error")) say(""); };
   const hear = () => attempt(async () => {
+    if (endRecording) return; // the microphone would hear it
     const of = question;
     if (!of) return next();
     if (await sound("question").catch(orNext(of)) && question === of) heardAt ||= performance.now();
@@ -61,12 +63,13 @@ export async function show(place) {
 
   const next = () => attempt(async () => {
     forgetError();
+    stopRecording();
     question = await ask(`/practice/questions?kind=${encodeURIComponent(steps.value)}`, { method: "POST" });
     answered = false;
     heardAt = 0;
     const options = question.options.map(({ key, text }, at) =>
       make("li", {}, make("button", { type: "button", class: "option", "data-key": key, onclick: () => answer(`${at + 1}`) }, `${at + 1}  ${text}`)));
-    const way = (how) => (question.ways.includes(how) ? make("button", { type: "button", class: "say", onclick: () => record(how) }, WAYS[how]) : null);
+    const way = (how) => (question.ways.includes(how) ? make("button", { type: "button", class: "say record", "data-way": how, onclick: () => record(how) }, WAYS[how]) : null);
     desk.replaceChildren(
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
       make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
@@ -90,27 +93,40 @@ export async function show(place) {
 
   const record = (how) => attempt(async () => {
     const of = question;
-    if (!of?.ways.includes(how) || answered) return;
-    const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
-      .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
-    const recorder = new MediaRecorder(stream), pieces = [];
-    recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
-    const stopped = new Promise((done) => { recorder.onstop = done; });
-    say(ASKED_FOR[how]);
-    recorder.start();
-    await new Promise((done) => setTimeout(done, RECORDED_MS[how]));
-    recorder.stop();
-    await stopped;
-    stream.getTracks().forEach((track) => track.stop());
+    if (!of?.ways.includes(how) || answered || endRecording) return;
+    const tookS = took(); // whoever presses knows the answer; what is recorded only says it
+    const ended = new Promise((done) => { endRecording = done; }), end = endRecording;
+    const button = desk.querySelector(`[data-way=${how}]`);
+    player.hush();
+    showKeysNow();
+    let pieces;
+    try {
+      pieces = await capture(RECORDED_MS[how], ended, () => {
+        say(ASKED_FOR[how]);
+        button.textContent = RECORDING;
+        button.classList.add("on");
+      });
+    } finally {
+      button.textContent = WAYS[how];
+      button.classList.remove("on");
+      if (endRecording === end) endRecording = null;
+      if (alive) showKeysNow();
+    }
     if (!isOpen(of)) return; // answered otherwise meanwhile, or left
-    const reply = await fetchAnswer(`/api/practice/questions/${of.ident}/${how}?took_s=${took()}`, { method: "POST", body: new Blob(pieces) }).catch(orNext(of));
+    const reply = await fetchAnswer(`/api/practice/questions/${of.ident}/${how}?took_s=${tookS}`, { method: "POST", body: new Blob(pieces) }).catch(orNext(of));
     const told = await reply?.json();
     if (told && isOpen(of)) tell(told);
   });
 
+  function stopRecording() {
+    endRecording?.();
+    endRecording = null;
+  }
+
   function tell(judged) {
     const of = question;
     answered = true;
+    stopRecording();
     forgetError();
     showStep();
     showKeysNow();
@@ -120,11 +136,12 @@ export async function show(place) {
       if (button.dataset.key === judged.said) button.append(judged.is_right ? " – right" : " – you chose this");
     }
     const off = judged.cents === null ? "" : ` Your hum lay ${Math.abs(Math.round(judged.cents))} cents ${judged.cents < 0 ? "below" : "above"} the bass.`;
+    const heard = judged.heard ? ` ${judged.heard}.` : "";
     const button = (name, what) => make("button", { type: "button", onclick: () => attempt(() => sound(what)) }, name);
     const after = desk.querySelector(".after");
     after.innerHTML = judged.html; // made and escaped by the server
     const told = make("div", { class: "told", tabindex: -1 },
-      make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${off}`),
+      make("p", { class: "verdict" }, `${judged.is_right ? "Right" : "Not this time"}: ${judged.text}.${heard}${off}`),
       make("p", { class: "row" }, button("What sounded", "question"), judged.can_hear_chosen ? button("What you chose", "chosen") : null,
         button("The bass alone", "bass"), judged.can_hear_rooted ? button("In root position", "rooted") : null, button("Bottom to top", "spelled"),
         make("button", { type: "button", class: "next", onclick: next }, "Next")));
@@ -145,7 +162,7 @@ export async function show(place) {
     make("p", {}, make("button", { type: "button", class: "begin", onclick: next }, "Begin")));
   // What holds now: a key without words does nothing, and is not left to what it means elsewhere.
   function showKeysNow() {
-    const open = question && !answered, can = (how) => open && question.ways.includes(how);
+    const open = question && !answered, can = (how) => open && !endRecording && question.ways.includes(how);
     const key = (name, shown, does, run) => ({ key: name, shown, does, run: (event) => does && run(event) });
     setKeys([
       key(" ", "Space", question ? "Hear it again" : "The first question", hear),
@@ -161,5 +178,21 @@ export async function show(place) {
 
   showKeysNow();
   await Promise.all([fillSteps(), progress()]);
-  return () => { alive = false; player.stop?.(); };
+  return () => { alive = false; stopRecording(); player.hush(); };
+}
+
+// What the microphone hears, until a time is over or it is ended before.
+async function capture(ms, ended, tellBegun) {
+  const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
+    .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
+  const recorder = new MediaRecorder(stream), pieces = [];
+  recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
+  const stopped = new Promise((done) => { recorder.onstop = done; });
+  tellBegun();
+  recorder.start();
+  await Promise.race([ended, new Promise((done) => setTimeout(done, ms))]);
+  recorder.stop();
+  await stopped;
+  stream.getTracks().forEach((track) => track.stop());
+  return pieces;
 }
