@@ -25,7 +25,7 @@ from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
-from listen.transcription.pins import pin_shapes
+from listen.transcription.pins import pin_shapes, remark_renamed
 from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
@@ -173,7 +173,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(spans, planned, grid)
+    written = write_spans(remark_renamed(spans, settled, fretboard), planned, grid)
     events = write_events(planned, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
