@@ -262,11 +262,20 @@ def test_a_section_that_comes_back_after_another_is_named_by_its_bars() -> None:
 
 
 def test_marking_sections_keeps_every_bar() -> None:
-    for contents in ("ABCDEFGH" * 2 + "XYZ" + "ABCDEFGH" * 2 + "ABCDEFGHX", "ABCDEFGHIABCDEFGHK", "A" * 40, ""):
-        unfolded = ""
+    for contents in (
+        "ABCDEFGH" * 2 + "XYZ" + "ABCDEFGH" * 2 + "ABCDEFGHX",
+        "ABCDEFGHIABCDEFGHK",
+        "A" * 40,
+        "",
+        "ABCD" * 2 + "EFGH" + "XY" + "ABCDEFGH",  # all eight together only in the second pass
+        "ABCDEFGHIJ" + "XY" + "ABCDEFGH" + "IJKL" + "YX" + "CDEFGHIJKL",  # the longer run only where it came back
+    ):
+        unfolded, written = "", set[int]()
         for fold in mark_returns(find_folds(contents), contents):
             first = fold.first if fold.like is None else fold.like
             assert fold.like is None or fold.like + fold.length <= fold.first
+            assert fold.like is None or written.issuperset(range(fold.like, fold.like + fold.length))
+            written.update(range(fold.first, fold.first + fold.length) if fold.like is None else ())
             unfolded += contents[first : first + fold.length] * fold.times
         assert unfolded == contents
 
