@@ -258,12 +258,14 @@ def _bar_outcomes(
     asked = {one.bar for one in findings if not one.settled and one.kind in BAR_KINDS}
     judged = {one.slot.place for one in played if one.target.is_judged and one.sounds}
     wanted = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
+    breaks_off = any(isinstance(one.measure, StoppedAt) and one.measure.breaks_off for one in findings)
     outcomes = []
     for place in range(len(score.bars) - 1):
         number = score.bar_number(place)
         state: BarState
         if place not in placed.visits or number in gone:
-            state = "left out"
+            is_beyond = breaks_off and place > max(placed.visits)  # nobody knows what was played there
+            state = "not judged" if is_beyond else "left out"
         elif number in said:
             state = "finding"
         elif number in asked:

@@ -16,7 +16,7 @@ from listen.audio.cut_frontend import (
     make_centre_matrix,
     make_smoother,
 )
-from listen.audio.decode import SourceInfo, probe_recording
+from listen.audio.decode import FileEnd, SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
@@ -77,6 +77,7 @@ __all__ = [
     "STROKE_RATE_HZ",
     "WINDOWS",
     "Ear",
+    "FileEnd",
     "HummedNote",
     "Recording",
     "SourceInfo",

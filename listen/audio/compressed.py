@@ -21,6 +21,7 @@ from typing import IO, Any, BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.broken_file import BrokenFileError
 from listen.audio.mp4_boxes import check_boxes
 from listen.audio.sniff import Container
 from listen.errors import RecordingError
@@ -53,7 +54,7 @@ def _probe_once(path: Path, container: Container, _state: tuple[int, ...]) -> tu
             if letter == b"I":
                 said = json.loads(content)
                 return said["sample_rate_hz"], said["n_channels"], said["duration_s"]
-    raise _broken(path, container)
+    raise BrokenFileError(path, container)
 
 
 def decode_compressed(
@@ -67,8 +68,9 @@ def decode_compressed(
 
     Raises
     ------
+    BrokenFileError
     RecordingError
-        The file is broken, or changes its rate or channels.
+        The file changes its rate or channels.
     """
     request = {
         "what": "decode", "sample_rate_hz": sample_rate_hz, "n_channels": n_channels, "first": first, "last": last,
@@ -110,7 +112,7 @@ def _read_messages(stream: IO[bytes], path: Path, container: Container) -> Itera
     while True:
         head = stream.read(_HEAD.size)
         if len(head) < _HEAD.size:  # it was ended by a limit, or by the file
-            raise _broken(path, container)
+            raise BrokenFileError(path, container)
         letter, length = _HEAD.unpack(head)
         content = stream.read(length)
         if letter == b"Z":
@@ -129,11 +131,4 @@ def _refusal(said: dict[str, str], path: Path, container: Container) -> Recordin
         )
     if said["reason"] == "changes":
         return RecordingError(f"{path} changes its rate or channels on the way: export it again.")
-    return _broken(path, container)
-
-
-def _broken(path: Path, container: Container) -> RecordingError:
-    return RecordingError(
-        f"{path} begins as {container.article} {container.name} file but is broken or cut off: copy or export the "
-        "recording again."
-    )
+    return BrokenFileError(path, container)

@@ -11,33 +11,30 @@ from __future__ import annotations
 
 import os
 import stat
-import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from math import inf, isinf
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.broken_file import BrokenFileError
 from listen.audio.compressed import decode_compressed, probe_compressed
+from listen.audio.plain_sound import decode_plain, probe_plain
 from listen.audio.sniff import ADTS, HEAD_BYTES, MP3, Container, describe_head, find_container, measure_id3_tag
 from listen.audio.told_length import ends_in_the_middle, measure_told_share
 from listen.errors import RecordingError
-from listen.reading import BREAKS_OFF
 
 Samples = NDArray[np.float32]
 
 MIN_RATE_HZ = 8_000
 MAX_RATE_HZ = 192_000
 MAX_CHANNELS = 32
-BLOCK_FRAMES = 1 << 16
-"""1.4 s at 48 kHz: long enough that the loop costs nothing, 16 MiB at the most channels."""
 LEAST_MISSING_S = 0.1  # of a file that was cut off, and is said to be; judged, not measured
 UNREAD_S, UNREAD_SHARE = 0.5, 1.02  # the same where only a length is told, which containers round; judged
 GUESSED_LENGTHS = (MP3, ADTS)  # by how many bytes a second of it has
+BREAKS_OFF = "The file breaks off early"
 READABLE = "WAV, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV and WebM files"
 
 
@@ -106,7 +103,7 @@ def probe_recording(path: str | os.PathLike[str]) -> SourceInfo:
     path = Path(path)
     container = _sniff(path)
     if container.decoder == "soundfile":
-        info = _probe_with_soundfile(path, container)
+        info = _probe_told(path, container)
     else:
         info = SourceInfo(path, container, *probe_compressed(path, container))
     if not MIN_RATE_HZ <= info.sample_rate_hz <= MAX_RATE_HZ:
@@ -122,8 +119,23 @@ def probe_recording(path: str | os.PathLike[str]) -> SourceInfo:
     return info
 
 
-def decode_blocks(info: SourceInfo, *, start_s: float = 0.0, end_s: float | None = None) -> Iterator[Samples]:
-    """Decode a stretch of a file, block after block, in flat memory.
+@dataclass(slots=True)
+class FileEnd:
+    """How a file ends: learnt when its last block has passed by.
+
+    Parameters
+    ----------
+    is_broken : bool
+        Whether its decoder gave up there.
+    """
+
+    is_broken: bool = False
+
+
+def decode_blocks(
+    info: SourceInfo, *, start_s: float = 0.0, end_s: float | None = None, end: FileEnd | None = None
+) -> Iterator[Samples]:
+    """Decode a stretch of a file, block after block, in flat memory; a file that breaks off as far as it goes.
 
     Parameters
     ----------
@@ -131,6 +143,8 @@ def decode_blocks(info: SourceInfo, *, start_s: float = 0.0, end_s: float | None
         From :func:`probe_recording`.
     start_s, end_s : float
         The stretch; to the end of the file where ``end_s`` is None.
+    end : FileEnd or None
+        Where it is noted that the file breaks off.
 
     Yields
     ------
@@ -139,12 +153,25 @@ def decode_blocks(info: SourceInfo, *, start_s: float = 0.0, end_s: float | None
     Raises
     ------
     RecordingError
-        The file breaks off in the middle of a block, or changes its rate or channels.
+        Nothing of the stretch can be decoded, or the file changes its rate or channels.
     """
+    is_begun = False
+    try:
+        for block in _decode(info, start_s, end_s):
+            is_begun = True
+            yield block
+    except BrokenFileError:
+        if not is_begun:
+            raise
+        if end is not None:
+            end.is_broken = True
+
+
+def _decode(info: SourceInfo, start_s: float, end_s: float | None) -> Iterator[Samples]:
     first = round(start_s * info.sample_rate_hz)
     last = None if end_s is None else max(first, round(end_s * info.sample_rate_hz))
     if info.container.decoder == "soundfile":
-        return _decode_with_soundfile(info, first, last)
+        return decode_plain(info.path, info.container, first=first, last=last)
     return decode_compressed(
         info.path,
         info.container,
@@ -153,6 +180,20 @@ def decode_blocks(info: SourceInfo, *, start_s: float = 0.0, end_s: float | None
         first=first,
         last=last,
     )
+
+
+def _probe_told(path: Path, container: Container) -> SourceInfo:
+    """Look at a file whose header may tell of more than is there."""
+    rate, channels, frames = probe_plain(path, container)
+    duration_s = frames / rate if rate > 0 else 0.0
+    share = inf if ends_in_the_middle(path, container) else measure_told_share(path, container)
+    if frames == 0 and share > 1.0:
+        raise BrokenFileError(path, container)
+    if share == 1.0:
+        return SourceInfo(path, container, rate, channels, duration_s)
+    if container is MP3:  # its frames are counted by what is told
+        duration_s /= share
+    return SourceInfo(path, container, rate, channels, duration_s, duration_s * share)
 
 
 def _sniff(path: Path) -> Container:
@@ -184,90 +225,3 @@ def _sniff(path: Path) -> Container:
             f"{path} is no recording that can be read: its content is {describe_head(head)}. {READABLE} are read."
         )
     return container
-
-
-def _broken(path: Path, container: Container) -> RecordingError:
-    return RecordingError(
-        f"{path} begins as {container.article} {container.name} file but is broken or cut off: copy or export the "
-        "recording again."
-    )
-
-
-# --- soundfile: WAV, AIFF, FLAC, Ogg (Vorbis, Opus), MP3
-
-
-def _open_soundfile(path: Path) -> Any:  # soundfile publishes no types
-    """Open by descriptor: soundfile would otherwise take a name ending in .raw for headerless data."""
-    import soundfile
-
-    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
-    try:
-        with _without_remarks(MP3):  # whatever it is: a WAV may hold MPEG sound, too
-            return soundfile.SoundFile(descriptor, closefd=True)
-    except BaseException:
-        os.close(descriptor)
-        raise
-
-
-_silencing = threading.RLock()
-
-
-@contextmanager
-def _without_remarks(container: Container) -> Iterator[None]:
-    """Keep libmpg123 from printing its own remarks on standard error: they are no sentences for a player."""
-    if container is not MP3:
-        yield
-        return
-    with _silencing:
-        try:
-            kept = os.dup(2)
-        except OSError:  # standard error is closed
-            yield
-            return
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        try:
-            os.dup2(nowhere, 2)
-            yield
-        finally:
-            os.dup2(kept, 2)
-            os.close(kept)
-            os.close(nowhere)
-
-
-def _probe_with_soundfile(path: Path, container: Container) -> SourceInfo:
-    import soundfile
-
-    try:
-        with _open_soundfile(path) as file:
-            rate, channels, frames = int(file.samplerate), int(file.channels), int(file.frames)
-    except (soundfile.SoundFileError, OSError, TypeError) as error:
-        raise _broken(path, container) from error
-    duration_s = frames / rate if rate > 0 else 0.0
-    share = inf if ends_in_the_middle(path, container) else measure_told_share(path, container)
-    if frames == 0 and share > 1.0:
-        raise _broken(path, container)
-    if share == 1.0:
-        return SourceInfo(path, container, rate, channels, duration_s)
-    if container is MP3:  # its frames are counted by what is told
-        duration_s /= share
-    return SourceInfo(path, container, rate, channels, duration_s, duration_s * share)
-
-
-def _decode_with_soundfile(info: SourceInfo, first: int, last: int | None) -> Iterator[Samples]:
-    import soundfile
-
-    with _open_soundfile(info.path) as file:
-        try:
-            if first:
-                with _without_remarks(info.container):
-                    file.seek(min(first, file.frames))
-            while last is None or first < last:
-                wanted = BLOCK_FRAMES if last is None else min(BLOCK_FRAMES, last - first)
-                with _without_remarks(info.container):
-                    block: Samples = file.read(wanted, dtype="float32", always_2d=True)
-                if len(block) == 0:
-                    return
-                first += len(block)
-                yield block
-        except soundfile.SoundFileError as error:
-            raise _broken(info.path, info.container) from error

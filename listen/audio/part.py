@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio.decode import probe_recording
+from listen.audio.decode import FileEnd, probe_recording
 from listen.audio.ear import load_ear
 from listen.audio.part_core import CoreSound, hear_core
 from listen.audio.stream import stream_blocks
@@ -27,13 +27,15 @@ EAR = "trained"  # hears up to a cut: in a part the next stroke comes soon
 SILENT_DB = -120.0  # against full scale
 
 
-def stream_for_strokes(path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None) -> Iterator[Samples]:
-    """Read a recording block by block at the rate that strokes are found at."""
+def stream_for_strokes(
+    path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None, end: FileEnd | None = None
+) -> Iterator[Samples]:
+    """Read a recording block by block at the rate that strokes are found at; `end` learns whether it breaks off."""
     import soxr
 
     rate_hz = probe_recording(path).sample_rate_hz
     stream = soxr.ResampleStream(rate_hz, STROKE_RATE_HZ, 1, dtype="float32")
-    for block in stream_blocks(path, channel=channel, block_s=10.0, span=span):
+    for block in stream_blocks(path, channel=channel, block_s=10.0, span=span, end=end):
         yield np.asarray(stream.resample_chunk(block), np.float32)
     yield np.asarray(stream.resample_chunk(np.zeros(0, np.float32), last=True), np.float32)
 

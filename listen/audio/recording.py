@@ -16,7 +16,7 @@ import numpy as np
 
 from listen.audio.asked_span import MIN_DURATION_S, check_order, describe_length
 from listen.audio.channels import ChannelSurvey, check_channel, take_channel
-from listen.audio.decode import Samples, SourceInfo, decode_blocks, probe_recording
+from listen.audio.decode import FileEnd, Samples, SourceInfo, decode_blocks, probe_recording
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
 
@@ -115,16 +115,10 @@ def _checked_span(span: TimeSpan | None, info: SourceInfo, warnings: list[str]) 
 def _read_channel(
     info: SourceInfo, channel: str, start_s: float, end_s: float | None
 ) -> tuple[Samples, ChannelSurvey, bool]:
-    """Return also whether the file breaks off: after some sound it is read as far as it goes."""
-    survey = ChannelSurvey(info)
+    """Return also whether the file breaks off: it is read as far as it goes."""
+    survey, end = ChannelSurvey(info), FileEnd()
     blocks: list[Samples] = []
-    is_broken = False
-    try:
-        for block in decode_blocks(info, start_s=start_s, end_s=end_s):
-            survey.add(block)
-            blocks.append(take_channel(block, channel))
-    except RecordingError:
-        if not blocks:
-            raise
-        is_broken = True
-    return (np.concatenate(blocks) if blocks else np.zeros(0, np.float32)), survey, is_broken
+    for block in decode_blocks(info, start_s=start_s, end_s=end_s, end=end):
+        survey.add(block)
+        blocks.append(take_channel(block, channel))
+    return (np.concatenate(blocks) if blocks else np.zeros(0, np.float32)), survey, end.is_broken

@@ -9,7 +9,7 @@ import numpy as np
 
 from listen.audio.asked_span import check_order, describe_length
 from listen.audio.channels import ChannelSurvey, check_channel, take_channel
-from listen.audio.decode import Samples, SourceInfo, decode_blocks, probe_recording
+from listen.audio.decode import FileEnd, Samples, SourceInfo, decode_blocks, probe_recording
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
 
@@ -19,9 +19,14 @@ LOOK_S = 30.0  # of sound, from which it is told whether the two channels of a m
 
 
 def stream_blocks(
-    path: str | os.PathLike[str], *, channel: str = "mix", block_s: float = 10.0, span: TimeSpan | None = None
+    path: str | os.PathLike[str],
+    *,
+    channel: str = "mix",
+    block_s: float = 10.0,
+    span: TimeSpan | None = None,
+    end: FileEnd | None = None,
 ) -> Iterator[Samples]:
-    """Read a recording of any length as blocks of one channel, in flat memory.
+    """Read a recording of any length as blocks of one channel, in flat memory; one that breaks off as far as it goes.
 
     Parameters
     ----------
@@ -31,6 +36,8 @@ def stream_blocks(
     block_s : float
         Length of a block; the last may be shorter.
     span : TimeSpan or None
+    end : FileEnd or None
+        Where it is noted that the file breaks off.
 
     Yields
     ------
@@ -51,7 +58,8 @@ def stream_blocks(
     size = round(block_s * info.sample_rate_hz)
     waiting: list[Samples] = []
     n_waiting = n_frames = 0
-    for mono in _scale_down(_take_blocks(info, channel, decode_blocks(info, start_s=start_s, end_s=end_s))):
+    decoded = decode_blocks(info, start_s=start_s, end_s=end_s, end=end)
+    for mono in _scale_down(_take_blocks(info, channel, decoded)):
         n_frames += len(mono)
         while n_waiting + len(mono) >= size:
             cut = size - n_waiting

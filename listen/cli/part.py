@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -159,12 +159,15 @@ def _hear(
     file: str, asked: PartAsked, *, span: TimeSpan | None, keep: Path | None, written: Sequence[Path], channel: str
 ) -> Part:
     """Read a recording, and show on a terminal how far that is."""
+    from listen.document import load_part
     from listen.instrument import Fretboard
     from listen.request import ask_settings, place_settled, read_kept_part
     from listen.transcription import check_range
 
     start_s = 0.0 if span is None else span.start_s
-    ask = partial(ask_settings, asked, keep=keep, written=written, start_s=start_s, file=file)
+    ask = partial(
+        ask_settings, asked, keep=keep, written=written, start_s=start_s, file=file, load=cache(load_part)
+    )  # a part that is kept is read once
     settings = ask()  # what is wrong in it is said before anything is heard
     if settings.tuning is not None:
         check_range(Fretboard(settings.tuning, settings.n_frets, settings.capo_fret or 0))

@@ -149,6 +149,8 @@ def _find_asked(
     chosen = tuple(check_kind(each) for each in (kinds or given.kinds))
     board = find_practice_neck(tuning or (given.tuning if exercise is not None else None), capo or given.capo)
     own = None if part is None else load_material(part)
+    if own is not None and own.remark:
+        print_note(own.remark)
     limit = items or (given.items if exercise is not None else 0)
     asked = Asked(tuple(each for each in LADDER if each in chosen) or LADDER, given.level, board, own)
     return asked, limit, 60.0 * given.minutes

@@ -44,6 +44,7 @@ def pack_part_evidence(heard: PartEvidence) -> bytes:
         "quiet": [_span(span) for span in heard.quiet],
         "n_clipped": heard.n_clipped,
         "complete": heard.complete,
+        "breaks_off": heard.breaks_off,
     }
     return zlib.compress(json.dumps(plain, default=float).encode(), 1)
 
@@ -67,6 +68,7 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
             tuple(TimeSpan(*one) for one in plain["quiet"]),
             plain["n_clipped"],
             plain["complete"],
+            plain.get("breaks_off", False),
         )
     except (zlib.error, ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError):
         return None

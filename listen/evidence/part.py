@@ -150,6 +150,8 @@ class PartEvidence:
         Samples that lie in cut-off crests.
     complete : bool
         False where hearing was stopped before the end.
+    breaks_off : bool
+        Whether the file's decoder gave up where it ends: more was recorded than is there.
     """
 
     span: TimeSpan
@@ -159,6 +161,7 @@ class PartEvidence:
     quiet: tuple[TimeSpan, ...] = ()
     n_clipped: int = 0
     complete: bool = True
+    breaks_off: bool = False
 
     @property
     def onsets_s(self) -> Floats:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from listen.export.bar import Bar
+from listen.export.bar import Bar, find_metre
 from listen.export.bars import find_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
@@ -21,7 +21,7 @@ from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
 from listen.instrument import Fretboard
-from listen.reading import ChordName, ChordSpan, Part, ShapeReading
+from listen.reading import ChordName, ChordSpan, GridPosition, Part, ShapeReading
 from listen.theory import Chord, Note, Pitch
 
 SHOWN_NAMES, SHOWN_SHAPES = 6, 6
@@ -62,6 +62,8 @@ def render_bar_fragment(
         return None
     called = HeldNames(part)
     chords = _find_chords(part, bar)
+    metre = find_metre(part)
+    whole = 0 if metre is None else metre.steps_per_bar - bar.n_steps  # a pickup is counted from its whole bar
     drawn = render_curve_svg(bar, curve, step_s=step_s, beats_s=part.bars.beats_s, ident=f"curve{number}")
     return render_page(
         "bar.html.j2",
@@ -73,6 +75,7 @@ def render_bar_fragment(
             "end_s": round(bar.end_s, 4),
             "curve": as_drawing(drawn),
             "strokes": [round(placed.stroke.span.start_s, 3) for placed in bar.strokes],
+            "stops": [GridPosition(number, step + whole) for step in _find_stops(part, bar)],
             "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),
             "chords": [_chord(part, bar, index, called, look) for index in chords],
             "labels": look.labels,
@@ -90,6 +93,27 @@ def _find_chords(part: Part, bar: Bar) -> list[int]:
             if span.span.start_s < bar.end_s - 0.05 and span.span.end_s > bar.start_s + 0.05
         }
     return sorted(index for index in struck if index is not None)
+
+
+def _find_stops(part: Part, bar: Bar) -> list[int]:
+    """Return from which steps on a bar has no chord and no stroke, behind a chord that has a name."""
+    held = bar.changes if bar.changes and bar.changes[0].step == 0 else (bar.held, *bar.changes)
+    starts = [0 if change is bar.held else change.step for change in held if change is not None]
+    ends = [*starts[1:], bar.n_steps]
+    silent = [
+        start
+        for change, start, end in zip(filter(None, held), starts, ends, strict=True)
+        if change.kind == "none" and not any(start <= placed.step < end for placed in bar.strokes)
+    ]
+    return [step for step in silent if bar.is_measured and _follows_named(part, bar, step)]
+
+
+def _follows_named(part: Part, bar: Bar, step: int) -> bool:
+    """Tell whether the last stroke before a place in a bar sounds a chord that has a name."""
+    earlier = [event for event in part.events if event.position is not None and event.position.bar < bar.number]
+    struck = [*earlier, *(placed.event for placed in bar.strokes if placed.step < step)]
+    index = struck[-1].span_index if struck else None
+    return index is not None and part.spans[index].name is not None
 
 
 def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -> dict[str, Any]:

@@ -103,10 +103,14 @@ class HeldNames:
 
 
 def find_meant(span: ChordSpan) -> ChordName | None:
-    """Return the name of a held chord; of two notes that of the chord that they stand for, where one is known."""
+    """Return the name of a held chord; of two notes that of the chord that they stand for, where one is known.
+
+    It is over the lower of the two: F–A stands for F, and not for F/A.
+    """
     if span.name is None or not span.name.label:
         return span.name
-    return next((name for name in span.names if not name.label), span.name)
+    bass = span.name.chord.sounding_bass
+    return next((one for one in span.names if not one.label and one.chord.sounding_bass == bass), span.name)
 
 
 def _lower_key(key: Key, semitones: int) -> Key | None:

@@ -134,7 +134,7 @@ def _to_rows(value: Any) -> Any:
 
 
 def _to_performance(rows: Any) -> Performance:
-    duration_s, strokes, sounds, offset, warnings, complete = rows
+    duration_s, strokes, sounds, offset, warnings, complete, breaks_off = rows
     return Performance(
         float(duration_s),
         tuple(
@@ -150,4 +150,5 @@ def _to_performance(rows: Any) -> Performance:
         float(offset),
         tuple(warnings),
         bool(complete),
+        bool(breaks_off),
     )

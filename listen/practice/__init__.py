@@ -12,7 +12,7 @@ from listen.practice.answer import (
 from listen.practice.draw import check_neck, draw_question
 from listen.practice.hand import RATE_HZ
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
-from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds
+from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds, turn_chords
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import even_out, render_bass, render_sounds, render_spelled
 from listen.practice.root_position import find_root_position
@@ -59,4 +59,5 @@ __all__ = [
     "render_sounds",
     "render_spelled",
     "schedule_kind",
+    "turn_chords",
 ]

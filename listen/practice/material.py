@@ -1,7 +1,8 @@
 """Material of the player's own: chords of a part that was read and put right, cut from its recording.
 
 A chord is taken where it is surely named, rings alone for long enough, and is a triad or seventh chord whose bass is a
-tone of it.
+tone of it. Where all have the same tone in the bass, as in most songs the root, their inversions are played on strings,
+and so are the chords as they were: else the recording alone would give the answer away.
 """
 
 from __future__ import annotations
@@ -11,10 +12,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from listen.evidence import TimeSpan
+from listen.instrument import Fretboard
 from listen.practice.bass_questions import DEGREE_KEYS, SEVENTHS, TRIADS
+from listen.practice.hand import BASS_RANGE, draw_sounding, find_lowest_bass
 from listen.practice.question import BASS_NAMES, Option, Question, Sounding
 from listen.reading import Part
-from listen.theory import Chord
+from listen.theory import Chord, Pitch
 
 LEAST_S, MOST_S = 0.5, 2.5  # of a chord that is cut from a recording: shorter says too little; judged
 SURE = 0.8  # a name less sure is no answer to judge by; judged
@@ -41,6 +44,39 @@ def find_material(part: Part) -> tuple[Sounding, ...]:
             end_s = min(span.span.end_s, span.span.start_s + MOST_S)
             found.append(Sounding(chord, span.shape.shape, cut=TimeSpan(span.span.start_s, end_s)))
     return tuple(found)
+
+
+def turn_chords(material: Sequence[Sounding], fretboard: Fretboard) -> tuple[Sounding, ...]:
+    """Turn each different chord over each of its tones, on strings.
+
+    Parameters
+    ----------
+    material : sequence of Sounding
+    fretboard : Fretboard
+
+    Returns
+    -------
+    tuple of Sounding
+        Without cuts; those that a hand can hold on this neck.
+    """
+    turned = []
+    for root, quality in dict.fromkeys((each.chord.root, each.chord.quality) for each in material):
+        for place, tone in enumerate(quality.tones):
+            chord = Chord(root, quality, None if place == 0 else root.above(tone))
+            found = _draw_on_strings(np.random.default_rng(place), chord, 0.0, fretboard)
+            turned += [] if found is None else [found]
+    return tuple(turned)
+
+
+def _draw_on_strings(rng: np.random.Generator, chord: Chord, level: float, fretboard: Fretboard) -> Sounding | None:
+    """Draw a chord over its bass, in any octave of it; None where no hand can hold it."""
+    lowest = find_lowest_bass(fretboard)
+    octaves = [m for m in range(lowest, lowest + BASS_RANGE + 1) if m % 12 == chord.sounding_bass.pitch_class]
+    for midi in rng.permutation(octaves).tolist():
+        found = draw_sounding(rng, chord, bass=Pitch(midi), level=level, fretboard=fretboard)
+        if found is not None:
+            return found
+    return None
 
 
 def find_own_kinds(material: Sequence[Sounding]) -> tuple[str, ...]:
@@ -76,7 +112,7 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
     kind : str
         One of :data:`OWN_KINDS`.
     level : float
-        Kept with the answer; a recording cannot be made easier.
+        Kept with the answer; a recording cannot be made easier, chords on strings can.
     part : Part
     seed : int
     """
@@ -87,7 +123,9 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
     answers = sorted(by_answer)  # each answer is as likely, however often its chord was played
     pool = by_answer[answers[int(rng.integers(len(answers)))]]
     sounding = pool[int(rng.integers(len(pool)))]
-    right = sounding.chord.inversion or 0
+    is_cut, right = sounding.cut is not None, sounding.chord.inversion or 0
+    if not is_cut:  # drawn anew each time, as on the ladder
+        sounding = _draw_on_strings(rng, sounding.chord, level, part.fretboard) or sounding
     options: tuple[Option, ...]
     if kind == "root or not":
         options = (Option("r", "the root"), Option("n", "another tone"))
@@ -95,9 +133,10 @@ def ask_own(material: Sequence[Sounding], kind: str, *, level: float, part: Part
     else:
         options = tuple(Option(DEGREE_KEYS[i], f"the {BASS_NAMES[i]}") for i in range(_count_degrees(kind)))
         answer = DEGREE_KEYS[right]
+    whose = "Your own recording" if is_cut else "A chord of your own"
+    asked = "is the root in the bass?" if kind == "root or not" else "which tone is in the bass?"
     return Question(
-        kind, level, "Your own recording: which tone is in the bass?" if kind != "root or not"
-        else "Your own recording: is the root in the bass?", (sounding,), options, answer,
+        kind, level, f"{whose}: {asked}", (sounding,), options, answer,
         f"It is {_words(sounding.chord)}: sing its root, then the lowest note.", part.fretboard,
     )  # fmt: skip
 

@@ -69,7 +69,6 @@ from listen.reading.part import Part
 from listen.reading.part_recording import PartRecording
 from listen.reading.pattern import PatternStroke, StrummingPattern
 from listen.reading.performance import (
-    BREAKS_OFF,
     HeardCents,
     HeardPitch,
     HeardSound,
@@ -88,12 +87,11 @@ from listen.reading.praise import (
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
-from listen.reading.told_stroke import StruckPlace, find_told_stroke, is_in_bar
+from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_told_stroke, is_in_bar
 
 __all__ = [
     "ANYTHING",
     "BAR_KINDS",
-    "BREAKS_OFF",
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",
@@ -184,6 +182,7 @@ __all__ = [
     "UnevenStrokes",
     "Verdict",
     "WayKept",
+    "find_ringing_stroke",
     "find_told_stroke",
     "is_in_bar",
 ]

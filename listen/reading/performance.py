@@ -90,9 +90,6 @@ class HeardSound:
     cents: tuple[HeardCents, ...] = ()
 
 
-BREAKS_OFF = "The file breaks off early"  # how a warning begins that not all of a recording is there
-
-
 @dataclass(frozen=True, slots=True)
 class Performance:
     """A recording of a student's playing.
@@ -108,6 +105,8 @@ class Performance:
         What may have hurt the hearing, as sentences.
     complete : bool
         False where listening was stopped before the end.
+    breaks_off : bool
+        Whether it ends because the rest of the file is missing.
     """
 
     duration_s: float
@@ -116,8 +115,4 @@ class Performance:
     tuning_offset_cents: float = 0.0
     warnings: tuple[str, ...] = ()
     complete: bool = True
-
-    @property
-    def breaks_off(self) -> bool:
-        """Whether it ends because the rest of the file is missing."""
-        return any(warning.startswith(BREAKS_OFF) for warning in self.warnings)
+    breaks_off: bool = False

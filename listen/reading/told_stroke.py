@@ -57,8 +57,7 @@ def find_told_stroke(
     Returns
     -------
     int or None
-        The place of the stroke in ``struck``. A pin without a stroke holds what rings on: the last stroke with a pitch
-        before it in the bar, or before the bar where that chord rings into it.
+        The place of the stroke in ``struck``. A pin without a stroke holds what rings on (:func:`find_ringing_stroke`).
     """
     if told.bar is None or not is_in_bar(told.beat, metre):
         return None
@@ -71,6 +70,28 @@ def find_told_stroke(
         return pushed
     if after is not None or not isinstance(told, Pin):
         return after
+    return find_ringing_stroke(told, struck, lines_s=lines_s, first_bar=first_bar)
+
+
+def find_ringing_stroke(
+    told: Pin | Correction, struck: Sequence[StruckPlace], *, lines_s: Sequence[float], first_bar: int
+) -> int | None:
+    """Find the stroke that rings on where something was told and nothing is struck from there to the end of the bar.
+
+    Parameters
+    ----------
+    told, struck, lines_s, first_bar
+        As for :func:`find_told_stroke`.
+
+    Returns
+    -------
+    int or None
+        The last stroke with a pitch before it in the bar, or before the bar where that chord rings into it.
+    """
+    if told.bar is None:
+        return None
+    pitched = [at for at, one in enumerate(struck) if one.chord is not None]
+    in_bar = [at for at in pitched if struck[at].position.bar == told.bar]
     if in_bar:
         return in_bar[-1]
     before = [at for at in pitched if struck[at].position.bar < told.bar]

@@ -43,8 +43,9 @@ from listen.request.library import (
 from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
 from listen.request.one_shape import parse_one_shape
 from listen.request.own_material import OwnMaterial, load_material
-from listen.request.part_asked import PartAsked, ask_settings, find_names, settle_step
+from listen.request.part_asked import PartAsked, ask_settings, settle_step
 from listen.request.part_file import load_part_sound, render_part_file
+from listen.request.part_words import find_names
 from listen.request.part_written import find_recording, is_written, read_written
 from listen.request.practice import (
     Asked,

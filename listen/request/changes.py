@@ -12,14 +12,14 @@ from fractions import Fraction
 
 from listen.errors import BadValueError, bad_value
 from listen.export import printed
-from listen.reading import ChordSpan, Correction, Event, Part, Pin, Stroke, StruckPlace, find_told_stroke
+from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
 from listen.request.one_shape import parse_one_shape
 from listen.request.part_asked import tell_note
+from listen.request.told_events import find_named_event, find_told_event
 from listen.theory import is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
-SAID_NONE = "N.C."
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,12 +104,40 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
     numbers, places = _list_events(part, spans, bar), {(one.bar, one.beat) for one in given}
     kept = []
     for one in before.corrections:
-        if one.what != "name" or _find_told(part, one) not in numbers:
+        if one.what != "name" or find_named_event(part, one) not in numbers:
             kept.append(one)
         elif one.bar is not None and (one.bar, one.beat) not in places:
             kept.append(replace(one, value=value))  # told inside this chord, and one with it
     pins = _without_pins(part, before, spans, bar) if is_no_chord(value) else before.pins  # nothing is held there
     return Step(f"{printed(value)} {_where(spans[0], change, bar)}", pins, (*kept, *given))
+
+
+def _hold_on(part: Part, before: Step, change: AskedChange) -> Step:
+    """Take back that a bar has no chord from a beat on: the chord that was struck last is named there, and goes on."""
+    try:
+        place = (change.bar or 0, Fraction(change.value))
+    except (ValueError, ZeroDivisionError) as error:
+        raise bad_value("beat", change.value, allowed="the beat from which on there is no chord") from error
+    strokes = [(stroke.position, event) for event in part.events for stroke in event.strokes]
+    struck = [(at.bar, at.beat, event) for at, event in strokes if at is not None and (at.bar, at.beat) < place]
+    span_index = struck[-1][2].span_index if struck else None
+    name = None if span_index is None else part.spans[span_index].name
+    if name is None:
+        raise bad_value("bar", change.bar, allowed="a bar that comes after a chord with a name")
+    value = (name.played_as or name.chord).text
+    kept = tuple(
+        one
+        for one in before.corrections
+        if one.what != "name" or one.bar is None or not _rests_there(one, struck[-1][:2], place)
+    )
+    given = Correction("name", value, None, *place)
+    return Step(f"{printed(value)} held on in bar {change.bar}", before.pins, (*kept, given))
+
+
+def _rests_there(told: Correction, since: tuple[int, Fraction], place: tuple[int, Fraction]) -> bool:
+    """Tell whether a word stands at a place, or says that there is no chord from before it on."""
+    at = (told.bar or 0, told.beat)
+    return at == place or (since <= at < place and is_no_chord(told.value))
 
 
 def _shape(part: Part, before: Step, change: AskedChange) -> Step:
@@ -129,7 +157,7 @@ def _unpin(part: Part, before: Step, change: AskedChange) -> Step:
 def _without_pins(part: Part, before: Step, spans: list[ChordSpan], bar: int | None = None) -> tuple[Pin, ...]:
     """Return the pins that point to other chords, or other bars."""
     numbers = _list_events(part, spans, bar)
-    return tuple(pin for pin in before.pins if _find_told(part, pin) not in numbers)
+    return tuple(pin for pin in before.pins if find_told_event(part, pin) not in numbers)
 
 
 def _list_events(part: Part, spans: list[ChordSpan], bar: int | None = None) -> set[int]:
@@ -144,34 +172,8 @@ def _tell_place(part: Part, before: Step, span: ChordSpan, bar: int | None) -> t
         return None, bar, min(event.position.beat for event in own if event.position and event.position.bar == bar)
     number = part.events[span.first_event].number
     told: tuple[Pin | Correction, ...] = (*before.pins, *before.corrections)
-    at = next((one for one in told if one.bar is not None and _find_told(part, one) == number), None)
+    at = next((one for one in told if one.bar is not None and find_told_event(part, one) == number), None)
     return (number, None, Fraction(1)) if at is None else (None, at.bar, at.beat)
-
-
-def _find_told(part: Part, told: Pin | Correction) -> int | None:
-    """Find the event that a pin or a name points to: by number, or by the stroke at which it was told."""
-    if told.bar is None or part.bars.metre is None:
-        return told.event_number
-    rows = [
-        (event.number, StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event)))
-        for event in part.events
-        for stroke in event.strokes
-        if stroke.position is not None
-    ]
-    bars, places = part.bars, [place for _, place in rows]
-    at = find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
-    return None if at is None else rows[at][0]
-
-
-def _tell_chord(event: Event, stroke: Stroke) -> int | str | None:
-    """Tell which chord a stroke sounds; what a person said is none had a pitch when it was found."""
-    if event.span_index is None:
-        return SAID_NONE if event.kind == "hit" and event.reading is None else None
-    return None if stroke.kind == "muted" else event.span_index
-
-
-def _tell_end(part: Part, event: Event) -> float:
-    return event.span.end_s if event.span_index is None else part.spans[event.span_index].span.end_s
 
 
 def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:
@@ -227,6 +229,7 @@ def _find_event(part: Part, change: AskedChange) -> int:
 
 _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "name": _name,
+    "held on": _hold_on,
     "shape": _shape,
     "heard shape": _unpin,
     "note": _note,

@@ -163,12 +163,15 @@ def find_demonstration(text: str) -> Path | None:
 
 
 def _looks_like_file(text: str) -> bool:
+    """Tell whether a text is meant as a file's name: bars, several lines and a line of a chart's head are none."""
     from listen.audio import RECORDING_ENDINGS
 
-    path = Path(text)
-    return ("/" in text.strip("/ ") and not re.search(r"[A-G][^ /]*/[A-G]", text)) or path.suffix.lower() in {
-        *CHART_ENDINGS, ".json", *RECORDING_ENDINGS,
-    }  # fmt: skip
+    typed = text.strip()
+    if "|" in typed or "\n" in typed:
+        return False
+    if Path(text).suffix.lower() in {*CHART_ENDINGS, ".json", *RECORDING_ENDINGS}:
+        return True
+    return "/" in typed.strip("/ ") and not re.search(r"[A-G][^ /]*/[A-G]|^[a-z]+: ", typed)
 
 
 def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str]:

@@ -19,6 +19,7 @@ from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
 from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp, Take
 from listen.request.part_asked import settle_step
+from listen.request.told_events import is_held_on
 
 MOST_AT_HAND = 3
 
@@ -201,9 +202,14 @@ class Desk:
 
 
 def _list_pointless(told: tuple[Pin | Correction, ...], before: Part) -> tuple[Pin | Correction, ...]:
-    """Return what was told of events that hold no chord: it held nothing before, and may go on so."""
+    """Return what was told of events that hold no chord: it held nothing before, and may go on so.
+
+    A chord that is held on through a stop is among it: what was struck last may be called otherwise by now.
+    """
     holding = {None, *(event.number for event in before.events if event.span_index is not None)}
-    return tuple(one for one in told if one.bar is None and one.event_number not in holding)
+    pointless = [one for one in told if one.bar is None and one.event_number not in holding]
+    names = [one for one in told if isinstance(one, Correction) and one.what == "name"]
+    return (*pointless, *(one for one in names if is_held_on(before, one)))
 
 
 def _decoded_with(corrections: tuple[Correction, ...]) -> list[Correction]:

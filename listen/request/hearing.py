@@ -83,7 +83,7 @@ def hear_recording(
     RecordingError, BadValueError
         The recording cannot be read.
     """
-    from listen.audio import are_panned_apart, hear_part, probe_recording, stream_for_strokes  # heavy
+    from listen.audio import FileEnd, are_panned_apart, hear_part, probe_recording, stream_for_strokes  # heavy
     from listen.transcription import are_read_closely
 
     info = probe_recording(path)
@@ -93,14 +93,18 @@ def hear_recording(
     packed = load_kept(folder, kept)
     evidence = None if packed is None else unpack_part_evidence(packed)
     if evidence is None:
-        blocks = stream_for_strokes(path, channel=channel, span=span)
+        end = FileEnd()
+        blocks = stream_for_strokes(path, channel=channel, span=span, end=end)
         closely = are_read_closely(end_s - start_s)
         evidence = hear_part(blocks, start_s=start_s, every_stroke=closely, progress=progress)
+        evidence = replace(evidence, breaks_off=end.is_broken)
         if evidence.complete:
             save_kept(folder, kept, pack_part_evidence(evidence))
     is_panned = channel == "mix" and are_panned_apart(path, start_s=start_s)
     until_s = None if span is None else span.end_s
-    cut_off = info.tell_cut_off(evidence.span.end_s, until_s=until_s, is_whole=evidence.complete)
+    cut_off = info.tell_cut_off(
+        evidence.span.end_s, until_s=until_s, is_whole=evidence.complete, is_broken=evidence.breaks_off
+    )
     return HeardRecording(evidence, Path(path).name, channel, duration_s, span is None, is_panned, cut_off)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from listen.document import load_part
 from listen.errors import RecordingError, bad_value
 from listen.evidence import TimeSpan
-from listen.practice import RATE_HZ, Sounding, find_material, find_own_kinds
+from listen.practice import RATE_HZ, Sounding, check_neck, find_material, find_own_kinds, turn_chords
 from listen.reading import Part
 from listen.request.part_written import find_recording
 
@@ -27,11 +27,14 @@ class OwnMaterial:
     part : Part
     chords : tuple of Sounding
     recording : Path
+    remark : str
+        One sentence, where the chords are asked otherwise than they were recorded.
     """
 
     part: Part
     chords: tuple[Sounding, ...]
     recording: Path
+    remark: str = ""
 
     def load_cut(self, cut: TimeSpan) -> Samples:
         """Load a stretch of the recording, mono, at :data:`~listen.practice.RATE_HZ`.
@@ -55,7 +58,7 @@ def load_material(path: Path) -> OwnMaterial:
     Raises
     ------
     DocumentError, RecordingError, BadValueError
-        It cannot be read, its recording is gone or too short, or its chords give no question.
+        It cannot be read, its recording is gone or too short, or it has no chord to ask about.
     """
     part = load_part(path)
     recording = find_recording(str(path), part)
@@ -64,13 +67,18 @@ def load_material(path: Path) -> OwnMaterial:
             f"The recording of {path}, {part.recording.file or 'which it does not name'}, is not beside it."
         )
     chords = find_material(part)
-    if not find_own_kinds(chords):
-        n_chords = len({one.chord for one in chords})
-        same = ", and every answer would be the same: take one with an inversion (G/B), or" if n_chords else ":"
+    if not chords:
         raise bad_value(
-            "part", str(path), allowed="a part with surely named triads or seventh chords, not all of which have the "
-            "same tone in the bass", remedy=f"This one has {n_chords}{same} settle names with 'listen part --name'.",
+            "part", str(path), allowed="a part with surely named triads or seventh chords",
+            remedy="This one has none: settle names with 'listen part --name'.",
         )  # fmt: skip
+    if not find_own_kinds(chords):
+        check_neck(part.fretboard)
+        remark = (
+            f"All chords of {path.name} have the same tone in the bass, so every answer would be the same: they are "
+            "asked in their inversions, on strings."
+        )
+        return OwnMaterial(part, turn_chords(chords, part.fretboard), recording, remark)
     own = OwnMaterial(part, chords, recording)
     own.load_cut(max((one.cut for one in chords if one.cut is not None), key=lambda cut: cut.end_s))  # it can be read
     return own

@@ -27,7 +27,6 @@ from listen.request.told_together import refuse_contradictions, refuse_notes_at_
 from listen.theory import Key, Note, Pitch, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
-    from listen.export import NameStyle
     from listen.request.history import Step
     from listen.transcription import PartSettings
 
@@ -72,6 +71,7 @@ def ask_settings(
     start_s: float,
     file: str,
     place: Callable[[Part], Part] | None = None,
+    load: Callable[[Path], Part] = load_part,
 ) -> PartSettings:
     """Join the options with what was settled before.
 
@@ -88,6 +88,8 @@ def ask_settings(
         What is read.
     place : callable or None
         Gives an earlier part the numbers that its events have now; None where that is not known yet.
+    load : callable
+        Reads a part that is kept: whoever asks twice need not read it twice.
 
     Returns
     -------
@@ -101,9 +103,7 @@ def ask_settings(
     DocumentError
         A part that is kept cannot be read.
     """
-    kept = (
-        [keep] if keep is not None else [path for path in written if path.suffix.lower() == ".json" and path.is_file()]
-    )
+    kept = _list_kept(keep, written)
     usual = None if kept else find_kept_tuning()
     if asked.tuning is None and usual is not None:  # written down as told: another machine reads it the same
         asked = replace(asked, tuning=usual.name)
@@ -113,7 +113,7 @@ def ask_settings(
     refuse_contradictions(pins, corrections)
     given: set[Pin | Correction] = {*pins, *corrections}
     for path in kept:
-        before = load_part(path)
+        before = load(path)
         if keep is None:
             _check_same_recording(before, path, file)
         _check_same_start(before, path, start_s)
@@ -134,6 +134,12 @@ def settle_step(step: Step) -> PartSettings:
         Something that cannot be settled so.
     """
     return _to_settings(step.pins, step.corrections)
+
+
+def _list_kept(keep: Path | None, written: Sequence[Path]) -> list[Path]:
+    if keep is not None:
+        return [keep]
+    return [path for path in written if path.suffix.lower() == ".json" and path.is_file()]
 
 
 def _check_corrections(before: Part, path: Path) -> None:
@@ -286,14 +292,3 @@ def _find_bass(note: Note, span: ChordSpan, neck: Fretboard) -> Pitch:
         return lowest
     open_pitch = min(neck.open_pitches)
     return open_pitch.shifted((note.pitch_class - open_pitch.pitch_class) % 12)
-
-
-def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
-    """Return how chords are to be called."""
-    if numbers is None:
-        return "sounding" if sounding else "played"
-    if numbers == "nashville":
-        return "nashville"
-    if numbers == "roman":
-        return "roman"
-    raise bad_value("numbers", numbers, allowed="nashville or roman")

@@ -1,15 +1,19 @@
-"""What a person says of a part, as it is typed: capo, metre, tempo, pins, names, words."""
+"""What a person says of a part, as it is typed: capo, metre, tempo, pins, names, words; and how chords are called."""
 
 from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from listen.errors import bad_value
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Correction, Pin
 from listen.request.one_shape import parse_one_shape
 from listen.theory import is_no_chord, parse_chord
+
+if TYPE_CHECKING:
+    from listen.export import NameStyle
 
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0  # what may be told: wider than what is looked for; judged
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
@@ -87,3 +91,14 @@ def parse_words(what: Corrected, text: str) -> Correction:
     if not number.strip().isdecimal() or not words.strip():
         raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
     return Correction(what, words.strip(), int(number))
+
+
+def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
+    """Return how chords are to be called."""
+    if numbers is None:
+        return "sounding" if sounding else "played"
+    if numbers == "nashville":
+        return "nashville"
+    if numbers == "roman":
+        return "roman"
+    raise bad_value("numbers", numbers, allowed="nashville or roman")

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, are_panned_apart, hear_part, probe_recording, stream_for_strokes
+from listen.audio import STROKE_RATE_HZ, FileEnd, are_panned_apart, hear_part, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
@@ -25,7 +25,7 @@ from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
-from listen.transcription.pins import pin_shapes, remark_renamed
+from listen.transcription.pins import pin_shapes, remark_renamed, say_drawn_otherwise
 from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
@@ -74,7 +74,8 @@ def read_part(
     RecordingError, BadValueError
         The recording cannot be read; a pin points nowhere; a bar line is told before the first stroke.
     """
-    blocks = stream_for_strokes(path, channel=channel, span=span)
+    end = FileEnd()
+    blocks = stream_for_strokes(path, channel=channel, span=span, end=end)
     info = probe_recording(path)
     duration_s = info.duration_s
     start_s = 0.0 if span is None else span.start_s
@@ -90,7 +91,8 @@ def read_part(
     if channel == "mix" and are_panned_apart(path, start_s=start_s):
         part = replace(part, warnings=(*part.warnings, PANNED))
     until_s = None if span is None else span.end_s
-    cut_off = info.tell_cut_off(part.recording.span.end_s, until_s=until_s, is_whole=part.recording.complete)
+    read = part.recording
+    cut_off = info.tell_cut_off(read.span.end_s, until_s=until_s, is_whole=read.complete, is_broken=end.is_broken)
     return replace(
         part,
         warnings=(*part.warnings, *filter(None, [cut_off])),
@@ -164,17 +166,17 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     rests = find_told_rests(settled.corrections, told, onsets_s, grid)
     uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
     chords = begin_at_bar_lines(cut_at_told_rests(chords, rests, onsets_s), onsets_s, grid)
-    places = ToldPlaces(chords, told, frozenset(settings.kept))
+    places = ToldPlaces(chords, told, frozenset(settings.kept), tuple(rest.span for rest in rests))
     planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
-    pointless = places.tell_pointless(settled, planned, {span.chord for span in spans}, is_whole=is_whole)
+    held = {span.chord for span in spans}
     spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
-    spans, planned = name_spans(
+    spans, named, held_on = name_spans(
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(remark_renamed(spans, settled, fretboard), planned, grid)
-    events = write_events(planned, spans, written, fretboard)
+    written = write_spans(say_drawn_otherwise(remark_renamed(spans, settled, fretboard), fretboard), named, grid)
+    events = write_events(named, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
         fretboard,
@@ -191,7 +193,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
             *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *tell_beyond(settled, planned, is_whole=is_whole),
-            *pointless,
+            *places.tell_pointless(settled, planned, held, but=held_on, is_whole=is_whole),
             *tell_unheld(settled.corrections, written),
         ),
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, hear_part, measure_cents, probe_recording, stream_for_strokes
+from listen.audio import STROKE_RATE_HZ, FileEnd, hear_part, measure_cents, probe_recording, stream_for_strokes
 from listen.evidence import PartEvidence, Stretch
 from listen.reading import HeardCents, HeardPitch, HeardSound, Performance, PerformedStroke
 from listen.theory import Pitch
@@ -57,14 +57,16 @@ def hear_performance(
                 kept.append(block)
             yield block
 
+    end = FileEnd()
     tell = None if progress is None else lambda so_far: progress(so_far.span.end_s)
-    heard = hear_part(keep(stream_for_strokes(path, channel=channel)), progress=tell)
+    heard = hear_part(keep(stream_for_strokes(path, channel=channel, end=end)), progress=tell)
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     performance = _write_down(heard, samples, duration_s=max(duration_s, heard.span.end_s))
-    cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete)
+    cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete, is_broken=end.is_broken)
     if cut_off and heard.complete:  # what is there ends before what its header tells
         performance = replace(performance, duration_s=heard.span.end_s)
-    return replace(performance, warnings=(*performance.warnings, *filter(None, [cut_off])))
+    warnings = (*performance.warnings, *filter(None, [cut_off]))
+    return replace(performance, warnings=warnings, breaks_off=bool(cut_off))
 
 
 def hear_performance_samples(samples: Samples, *, sample_rate_hz: int) -> Performance:

@@ -138,18 +138,44 @@ def _list(notes: Mapping[str, set[Pitch]]) -> str:
 
 def say_called_otherwise(pinned: ShapeReading, name: ChordName, fretboard: Fretboard) -> str:
     """Say that a pinned shape is not what a person calls it: by its notes or by its bass; empty where it may be."""
-    held = _find_pitches(pinned, fretboard)
+    said = _say_otherwise(f"The pinned {pinned.shape.text}", pinned, f"you call it {tell_name(name)}", name, fretboard)
+    return f"{said}." if said else ""
+
+
+def say_drawn_otherwise(spans: Sequence[PlannedSpan], fretboard: Fretboard) -> tuple[PlannedSpan, ...]:
+    """Say of chords whose shape is not what they are named why that is: no hand that was found holds them.
+
+    Parameters
+    ----------
+    spans : sequence of PlannedSpan
+        Their shapes chosen; what is said of pinned ones was said before.
+    fretboard : Fretboard
+    """
+    said = []
+    for span in spans:
+        name = span.name or next(iter(span.reading.names), None)
+        if span.pinned or not span.shapes or name is None:
+            said.append(span)
+            continue
+        called = f"{'you call it' if span.name is not None else 'what was heard is'} {tell_name(name)}"
+        drawn = _say_otherwise(f"The shape {span.shapes[0].shape.text}", span.shapes[0], called, name, fretboard)
+        over = f" over capo {fretboard.capo_fret}" if fretboard.capo_fret else ""
+        why = f"{drawn}: no hand{over} was found that holds it." if drawn else ""
+        said.append(replace(span, remark=" ".join(filter(None, [span.remark, why]))))
+    return tuple(said)
+
+
+def _say_otherwise(what: str, shape: ShapeReading, called: str, name: ChordName, fretboard: Fretboard) -> str:
+    """Say that a shape is not what it is called, by its notes or by its bass; empty where it may be."""
+    held = _find_pitches(shape, fretboard)
     if not {pitch.pitch_class for pitch in held} <= name.chord.pitch_classes:
-        called = _name(held, fretboard)
-        sounds = f"{called} ({_spell(held)})" if called else _spell(held) or "no note"
-        return f"The pinned {pinned.shape.text} sounds {sounds}, but you call it {tell_name(name)}."
+        sounding = _name(held, fretboard)
+        sounds = f"{sounding} ({_spell(held)})" if sounding else _spell(held) or "no note"
+        return f"{what} sounds {sounds}, but {called}"
     bass = name.chord.sounding_bass
     if not held or not fretboard.tuning.bears_bass or held[0].pitch_class == bass.pitch_class:
         return ""
-    return (
-        f"The pinned {pinned.shape.text} has {held[0].name} in the bass, but you call it {tell_name(name)}, "
-        f"which has {bass} there."
-    )
+    return f"{what} has {held[0].name} in the bass, but {called}, which has {bass} there"
 
 
 def _find_pitches(pinned: ShapeReading, fretboard: Fretboard) -> list[Pitch]:

@@ -15,6 +15,7 @@ from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
+from listen.transcription.held_through import hold_through
 from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pins import say_called_otherwise, tell_name
 from listen.transcription.spans import PlannedSpan, join_named
@@ -36,13 +37,20 @@ def name_spans(
     places: ToldPlaces,
     grid: Grid | None,
     is_whole: bool,
-) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...]]:
+) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...], frozenset[Correction]]:
     """Call chords as a person said; where not all was read, a name beyond it is only kept.
 
     A name is given as the chart shows it: over a capo, and on a guitar tuned down as a whole, as the hand plays it.
     Where the chord was read as another, its shapes are now those of the chord named; a pinned shape stays. Chords that
     a person said are none are taken away: what is struck there has no pitch. Of several words on one chord the last
     one holds. A chord that is named as the one beside it is one with it: the change comes elsewhere than was heard.
+    One that is named again where nothing is struck is held through (:mod:`.held_through`).
+
+    Returns
+    -------
+    tuple of PlannedSpan, tuple of PlannedEvent
+    frozenset of Correction
+        The names by which a chord is held through.
 
     Raises
     ------
@@ -50,7 +58,7 @@ def name_spans(
         There is no chord at that event or place, the symbol cannot be read, or two places name the same chord.
     """
     names = tuple(one for one in corrections if one.what == "name")
-    said = _find_said(names, spans, events, places=places, grid=grid, is_whole=is_whole)
+    said, unstruck = _find_said(names, spans, events, places=places, grid=grid, is_whole=is_whole)
     named, silenced = [], set()
     for span in spans:
         word = said.get(span.chord)
@@ -59,7 +67,13 @@ def name_spans(
         else:
             named.append(span if word is None else _name(span, word, fretboard))
     sounding = tuple(_silence(event) if event.chord in silenced else event for event in events)
-    return join_named(named, sounding, places.find_begun(names))
+    kept, going, held_on = hold_through(names, named, sounding, fretboard, places=places, grid=grid)
+    for one in unstruck:
+        if one not in held_on:
+            raise refuse_place("name", one, events, grid)
+    begun = places.find_begun(names)
+    told = [after.chord for before, after in zip(named, kept, strict=True) if before.chord in begun]
+    return *join_named(kept, going, told), held_on
 
 
 def _find_said(
@@ -70,9 +84,10 @@ def _find_said(
     places: ToldPlaces,
     grid: Grid | None,
     is_whole: bool,
-) -> dict[ReadChord, str]:
-    """Find what a person said of which chord."""
+) -> tuple[dict[ReadChord, str], list[Correction]]:
+    """Find what a person said of which chord, and which chords were told where nothing is struck."""
     held = {span.chord for span in spans}
+    unstruck: list[Correction] = []
     last: dict[ReadChord, Correction] = {}
     by_event: dict[ReadChord, str] = {}
     for one, chord in places.find(names, events):
@@ -95,15 +110,14 @@ def _find_said(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        elif (
-            is_beyond(one, events)
-            or grid is None
-            or not is_in_bar(one.beat, grid.metres[0])
-            or not is_no_chord(one.value)
-        ):
+        elif grid is None or not is_in_bar(one.beat, grid.metres[0]):
+            raise refuse_place("name", one, events, grid)
+        elif not is_no_chord(one.value):
+            unstruck.append(one)
+        elif is_beyond(one, events):
             raise refuse_place("name", one, events, grid)
     said = {chord: one.value for chord, one in last.items()}
-    return places.hold_on(said, by_event, but=places.find_begun(names))
+    return places.hold_on(said, by_event, but=places.find_begun(names)), unstruck
 
 
 def _name(span: PlannedSpan, text: str, fretboard: Fretboard) -> PlannedSpan:

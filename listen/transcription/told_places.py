@@ -36,11 +36,14 @@ class ToldPlaces:
         Of what was told by bar and beat: the first stroke at which it holds.
     kept : frozenset of (Pin or Correction)
         What was settled in an earlier reading, and may point to nothing.
+    rests : tuple of TimeSpan
+        Where a person said that there is no chord, and nothing with a pitch is struck.
     """
 
     chords: tuple[ReadChord, ...]
     strokes: Mapping[Told, int]
     kept: frozenset[Told] = frozenset()
+    rests: tuple[TimeSpan, ...] = ()
 
     def find(self, told: Iterable[AnyTold], events: Sequence[PlannedEvent]) -> list[tuple[AnyTold, ReadChord | None]]:
         """Find the chord that each pin or name points to, by its event or its place; None where there is none."""
@@ -55,11 +58,17 @@ class ToldPlaces:
         return found
 
     def tell_pointless(
-        self, settled: Settled, events: Sequence[PlannedEvent], held: Collection[ReadChord], *, is_whole: bool
+        self,
+        settled: Settled,
+        events: Sequence[PlannedEvent],
+        held: Collection[ReadChord],
+        *,
+        but: Collection[Told],
+        is_whole: bool,
     ) -> tuple[str, ...]:
         """Say in sentences what was settled in an earlier reading and holds nothing, since no chord is there now.
 
-        Sections and words need no chord: an event is enough.
+        Sections and words need no chord: an event is enough. What holds all the same is left out.
         """
         names = [one for one in settled.corrections if one.what == "name"]
         found: list[tuple[str, Told, ReadChord | None]] = [("pin", *one) for one in self.find(settled.pins, events)]
@@ -67,7 +76,7 @@ class ToldPlaces:
         pointless = tuple(
             f"The {what} {one.text} that was kept points to no chord of this reading: it stays, and holds nothing."
             for what, one, chord in found
-            if one in self.kept and chord not in held and (is_whole or not is_beyond(one, events))
+            if one in self.kept and one not in but and chord not in held and (is_whole or not is_beyond(one, events))
             if isinstance(one, Pin) or is_beyond(one, events) or not is_no_chord(one.value)
         )
         unshown = tuple(
@@ -191,7 +200,9 @@ def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Gr
     if grid is None or not bars:
         why = f"{length} in free time, without bars; --full shows at which of them chords begin."
     elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid.metres[0]):
-        why = f"none is struck in bar {told.bar} from beat {float(told.beat):g} on; give the beat at which it is."
+        goes_on = ", where only the chord before can go on" if what == "name" else ""
+        where = f"bar {told.bar} from beat {float(told.beat):g} on"
+        why = f"none is struck in {where}{goes_on}; give the beat at which it is."
     else:
         why = (
             f"{length} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at "

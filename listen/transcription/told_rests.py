@@ -66,16 +66,23 @@ def _find_rest(bar: int, beat: Fraction, onsets_s: Sequence[float], grid: Grid) 
         return None
     n_before = sum((at.bar, at.step) < place for at in grid.positions)
     following = sum(at.bar <= bar for at in grid.positions)
-    n_steps = metre.pickup_steps if index == 0 and metre.pickup_steps else metre.steps_per_bar
-    share = max(place[1] - metre.steps_per_bar + n_steps, 0) / n_steps
-    line_s, next_s = grid.bars_s[index : index + 2]
+    next_s = grid.bars_s[index + 1]
     damped_s = onsets_s[n_before:following]
-    start_s = min(line_s + share * (next_s - line_s), *damped_s[:1], next_s)
+    start_s = min(find_time(place, grid), *damped_s[:1], next_s)
     end_s = min(next_s, *onsets_s[following : following + 1], next_s)
     if not n_before:
         return None
     start_s = max(start_s, onsets_s[n_before - 1] + LEAST_S)
     return ToldRest(TimeSpan(start_s, end_s), following) if start_s < end_s else None
+
+
+def find_time(place: tuple[int, int], grid: Grid) -> float:
+    """Return the second at which a place lies, a bar and a step in it, as the bars are counted."""
+    metre, index = grid.metres[0], place[0] - grid.first_bar
+    n_steps = metre.pickup_steps if index == 0 and metre.pickup_steps else metre.steps_per_bar
+    share = max(place[1] - metre.steps_per_bar + n_steps, 0) / n_steps
+    line_s, next_s = grid.bars_s[index : index + 2]
+    return line_s + share * (next_s - line_s)
 
 
 def cut_at_told_rests(

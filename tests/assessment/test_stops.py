@@ -66,20 +66,27 @@ def test_a_last_chord_may_ring_over_an_empty_bar() -> None:
     assert [(one.kind, one.bar) for one in check.findings] == [("stopped", 6)]
 
 
-BROKEN = "The file breaks off early: 14.4 s of it are there, of 22.0 s."
-
-
-@pytest.mark.parametrize(("rest_s", "warnings", "breaks_off"), [
-    (0.3, (BROKEN,), True), (9.0, (BROKEN,), False), (0.3, (), False), (0.3, ("Loud.",), False),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("rest_s", "is_cut", "breaks_off"), [(0.3, True, True), (9.0, True, False), (0.3, False, False)]
+)
 def test_a_piece_ends_early_since_its_file_breaks_off_or_since_the_student_stops(
-    rest_s: float, warnings: tuple[str, ...], *, breaks_off: bool
+    rest_s: float, *, is_cut: bool, breaks_off: bool
 ) -> None:
     heard = perform(strum(ROW[:6]))
-    cut = replace(heard, duration_s=heard.strokes[-1].time_s + rest_s, warnings=warnings)
+    cut = replace(heard, duration_s=heard.strokes[-1].time_s + rest_s, breaks_off=is_cut)
     found = assess(cut, parse_chart(CHART))
     assert [(one.kind, one.bar, one.measure) for one in found.findings] == [("stopped", 6, StoppedAt(8, breaks_off))]
     assert ChangesInTime() not in found.praise
+    beyond = "not judged" if breaks_off else "left out"
+    assert [bar.state for bar in found.bars] == ["right"] * 6 + [beyond] * 2
+    assert found.share_right == (1.0 if breaks_off else 0.75)
+
+
+def test_a_bar_left_out_before_a_break_is_left_out_all_the_same() -> None:
+    heard = perform(strum((*ROW[:3], *ROW[4:6])))  # bar 4 is missing
+    cut = replace(heard, duration_s=heard.strokes[-1].time_s + 0.3, breaks_off=True)
+    states = [bar.state for bar in assess(cut, parse_chart(CHART)).bars]
+    assert (states[3], states[6:]) == ("left out", ["not judged"] * 2)
 
 
 @pytest.mark.parametrize("tempo", [60, 90, 120])

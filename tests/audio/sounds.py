@@ -39,14 +39,21 @@ def make_plucked(
 
 
 def write_with_av(
-    path: Path, samples: Samples, *, sample_rate_hz: int, container: str, codec: str, bit_rate: int = 96_000
+    path: Path,
+    samples: Samples,
+    *,
+    sample_rate_hz: int,
+    container: str,
+    codec: str,
+    bit_rate: int = 96_000,
+    index_first: bool = False,
 ) -> None:
-    """Encode samples, shape (n,) or (n, channels), with FFmpeg."""
+    """Encode samples, shape (n,) or (n, channels), with FFmpeg; an M4A may have its index before its sound."""
     import av
 
     planes = np.ascontiguousarray(np.atleast_2d(samples.T))
     layout = {1: "mono", 2: "stereo"}[len(planes)]
-    with av.open(str(path), "w", format=container) as file:
+    with av.open(str(path), "w", format=container, options={"movflags": "faststart"} if index_first else {}) as file:
         stream = file.add_stream(codec, rate=sample_rate_hz, layout=layout)
         assert isinstance(stream, av.AudioStream)
         stream.bit_rate = bit_rate

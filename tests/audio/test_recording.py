@@ -289,6 +289,15 @@ def test_a_whole_file_does_not_fall_short_of_a_length_that_is_guessed(tmp_path: 
     assert said.startswith("The file breaks off early")
 
 
+def test_samples_that_are_no_numbers_are_no_end_of_a_file(tmp_path: Path) -> None:
+    samples = np.tile(STRUM, 8)
+    samples[-RATE_HZ // 2] = np.nan
+    path = tmp_path / "take.wav"
+    soundfile.write(path, samples, RATE_HZ, subtype="FLOAT")
+    with pytest.raises(RecordingError, match="samples that are no numbers"):
+        load_recording(path)
+
+
 def test_a_header_that_was_never_finished_says_nothing(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     soundfile.write(path, STRUM, RATE_HZ, subtype="PCM_16")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -209,6 +210,24 @@ def test_a_part_without_its_recording_is_refused(tmp_path: Path) -> None:
 
     path = write_part(line_part(), tmp_path / "part.json")
     assert "not beside it" in run_wrong("practise", "--part", str(path))
+
+
+def test_a_part_whose_chords_stand_on_their_roots_is_asked_in_inversions_and_says_so(tmp_path: Path) -> None:
+    from listen.document import write_part
+    from tests.hand_made_parts import Scene
+
+    scene = Scene()
+    for bar, (name, frets) in enumerate((("Em", "022000"), ("G", "320003")), 1):
+        scene.chord(name, frets)
+        scene.strum(bar, 0)
+    part = scene.part(2)
+    part = replace(part, spans=tuple(replace(one, pinned=True) for one in part.spans))
+    soundfile.write(tmp_path / part.recording.file, np.zeros(30 * 8000), 8000)
+    path = write_part(part, tmp_path / "part.json")
+    result = _type("1\n1\n", "--items", "2", "--seed", "1", "--part", str(path), "--sounds", str(tmp_path / "sounds"))
+    assert result.status == 0, result.err
+    assert "1. A chord of your own: " in result.out
+    assert result.err.count("All chords of part.json have the same tone in the bass") == 1
 
 
 def test_bad_options_are_one_sentence(tmp_path: Path) -> None:

@@ -406,6 +406,8 @@ def test_two_notes_are_called_by_what_they_stand_for_with_their_letters_beside_i
     assert "|  G (G–B)" in chart
     assert "tenth" not in chart
     assert "|  G–B  " in render_chart(_dyad("G(1,3)", label))
+    assert "|  G (G–B)" in render_chart(_dyad("G(1,3)", label, "G/B", "G")), "its bass is the lower of the two"
+    assert "|  G–B  " in render_chart(_dyad("G(1,3)", label, "G/B"))
 
 
 def test_letters_of_a_melody_are_spelled_by_the_key_and_by_the_capo() -> None:

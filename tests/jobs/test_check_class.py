@@ -113,6 +113,14 @@ def test_a_fault_of_the_program_costs_only_the_student_whom_it_met(
     assert "ValueError: tuple.index(x): x not in tuple" in failure.error
 
 
+@pytest.mark.parametrize("breaks_off", [False, True])
+def test_what_was_heard_is_kept_with_whether_its_file_breaks_off(tmp_path: Path, *, breaks_off: bool) -> None:
+    cache = CheckCache(tmp_path)
+    heard = Performance(1.0, warnings=("Loud.",), breaks_off=breaks_off)
+    cache.save_performance("key", heard)
+    assert cache.load_performance("key") == heard
+
+
 def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
     if path.stem == "bo":
         os.kill(os.getpid(), signal.SIGKILL)

@@ -2,23 +2,39 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from listen.errors import BadValueError
-from listen.export import render_chart
+from listen.evidence import PartEvidence, TimeSpan
+from listen.export import render_bar_fragment, render_chart
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Correction, Part, Pin
 from listen.request import AskedChange
 from listen.request.changes import take_step
 from listen.request.history import History, Step, document_to_history, history_to_document
+from listen.request.told_events import is_held_on
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
 from tests.transcription.written_strokes import AM, G_OVER_B, C, D, G, hear_bars
 
 SUS = (50, 57, 62, 67)
 RUN_OF_C = (*(C,) * 12, *(G,) * 4) * 2
+
+
+def _hear_stop(played: tuple[tuple[int, ...], ...]) -> PartEvidence:
+    """Leave bar 2 out, half a second to the beat, and hear silence in place of it."""
+    return replace(hear_bars(played, lost=(4, 5, 6, 7)), quiet=(TimeSpan(3.02, 5.0),))
+
+
+def _read_stop(step: Step, kept: tuple[Correction, ...] = ()) -> Part:
+    played = (*(C,) * 12, *(G,) * 4, *(D,) * 8, *(G,) * 8)
+    settings = PartSettings(
+        tuning=STANDARD, capo_fret=0, metre=(4, 4), pins=step.pins, corrections=step.corrections, kept=kept
+    )
+    return read_part_evidence(_hear_stop(played), settings=settings)
 
 
 def _read(played: tuple[tuple[int, ...], ...], step: Step) -> Part:
@@ -119,3 +135,37 @@ def test_no_chord_that_was_told_for_a_beat_stands_in_its_bar() -> None:
 def test_what_was_told_by_bar_and_beat_is_in_the_history() -> None:
     history = History((Step("", (), (Correction("name", "D", bar=1, beat=Fraction(5, 2)),)),))
     assert document_to_history(history_to_document(history), name="settled.json") == history
+
+
+def test_a_stop_that_is_none_is_taken_back_in_its_bar_and_follows_the_name_of_its_chord() -> None:
+    part = _read_stop(Step())
+    html = render_bar_fragment(part, 2, curve=b"", step_s=0.05) or ""
+    assert "No chord from beat 1 on." in html
+    assert 'data-what="held on" data-value="1"' in html
+    step = take_step(part, Step(), AskedChange("held on", "1", bar=2))
+    assert (step.label, [one.text for one in step.corrections]) == ("C held on in bar 2", ["2.1=C"])
+    held = _read_stop(step)
+    assert "N.C." in render_chart(part)
+    assert "N.C." not in render_chart(held)
+    assert 'data-what="held on"' not in (render_bar_fragment(held, 2, curve=b"", step_s=0.05) or "")
+    renamed = take_step(held, step, AskedChange("name", "Am", chord=0))
+    assert [one.text for one in renamed.corrections] == ["2.1=Am", "1=Am"]
+    assert "Am             | %" in render_chart(_read_stop(renamed))
+
+
+def test_no_chord_that_was_told_of_a_bar_is_taken_back_in_it_too() -> None:
+    told = Step("", (), (Correction("name", "N.C.", bar=2),))
+    step = take_step(_read_stop(told), told, AskedChange("held on", "1", bar=2))
+    assert [one.text for one in step.corrections] == ["2.1=C"]
+    with pytest.raises(BadValueError, match="a bar that comes after a chord with a name"):
+        take_step(_read_stop(told), told, AskedChange("held on", "1", bar=1))
+    with pytest.raises(BadValueError, match="beat=x is not possible"):
+        take_step(_read_stop(told), told, AskedChange("held on", "x", bar=2))
+
+
+def test_a_chord_that_is_held_on_stays_so_when_it_is_read_otherwise() -> None:
+    told = (Correction("name", "C", bar=2), Correction("name", "D", bar=2))
+    held = _read_stop(Step("", (), told[:1]))
+    assert [is_held_on(held, one) for one in told] == [True, True]
+    assert not is_held_on(held, Correction("name", "C", bar=1))
+    assert not is_held_on(held, Correction("name", "N.C.", bar=2))

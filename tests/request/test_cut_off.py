@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,9 +10,10 @@ import numpy as np
 import pytest
 import soundfile
 
-from listen.audio import probe_recording
+from listen.audio import load_recording, probe_recording
 from listen.evidence import TimeSpan
 from listen.request import conclude_part, hear_recording
+from listen.request.bring_in import prepare_sound
 from listen.transcription import PartSettings, hear_performance, read_part
 from tests.audio.sounds import make_plucked, write_with_av
 
@@ -43,6 +45,38 @@ def cut(tmp_path: Path) -> Path:
 def test_a_file_that_breaks_off_is_said_to_once(way: str, cut: Path) -> None:
     said = "The file breaks off early: 2.0 s of it are there, of 4.0 s."
     assert WAYS[way](cut).count(said) == 1
+
+
+@pytest.fixture(params=["flac", "m4a", "aac"])
+def cut_inside(tmp_path: Path, request: pytest.FixtureRequest) -> Path:
+    """Half of a file whose decoder gives up where it breaks off."""
+    path = tmp_path / f"take.{request.param}"
+    sound = np.tile(make_plucked(NOTES, duration_s=1.0), 12)
+    if request.param == "flac":
+        soundfile.write(path, sound, RATE_HZ)
+    else:
+        container = {"m4a": "ipod", "aac": "adts"}[request.param]
+        is_m4a = request.param == "m4a"
+        write_with_av(path, sound, sample_rate_hz=RATE_HZ, container=container, codec="aac", index_first=is_m4a)
+    path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
+    return path
+
+
+def test_a_file_whose_decoder_gives_up_is_read_as_far_as_it_goes_by_everyone(cut_inside: Path) -> None:
+    (said,) = load_recording(cut_inside).warnings
+    assert re.fullmatch(r"The file breaks off early: \d\.\d s of it could be read\.", said)
+    for way, hear in WAYS.items():
+        warnings = hear(cut_inside)
+        assert [one for one in warnings if "breaks off" in one] == [said], way
+    again = WAYS["kept"](cut_inside)  # what was heard is kept, and so is that it breaks off
+    assert again.count(said) == 1
+    assert len(read_part(cut_inside).events) > 3
+
+
+def test_the_page_plays_a_file_that_breaks_off_as_far_as_it_goes(cut_inside: Path, tmp_path: Path) -> None:
+    duration_s = prepare_sound(cut_inside, tmp_path)
+    assert 3.0 < duration_s < 7.0
+    assert soundfile.info(tmp_path / "sound.flac").duration == pytest.approx(duration_s)
 
 
 @pytest.mark.parametrize("way", WAYS)

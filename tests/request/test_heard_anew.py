@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 import soundfile
 
 from listen.document import load_part, write_part
+from listen.document.part_document import document_to_part
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import STANDARD
 from listen.reading import Part
@@ -171,3 +173,29 @@ def test_what_a_part_keeps_stays_at_its_chords_on_the_command_line(
         assert _bars(part, what="pin") == ["7 x5423x"]
         assert _bars(part, what="section") == ["5 Verse two", "4 Break"]
     assert kept.read_bytes() != as_it_was
+
+
+def test_a_part_that_is_kept_is_read_once_and_what_is_wrong_in_it_is_said_before_anything_is_heard(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take, kept = tmp_path / "evening.wav", tmp_path / "kept.json"
+    soundfile.write(take, np.zeros(8000), 8000)
+    write_part(conclude_part(_hear(rest=False), IN_4_4), kept)
+    n_heard, read = 0, []
+
+    def hear(*_: object, **__: object) -> HeardRecording:
+        nonlocal n_heard
+        n_heard += 1
+        return _hear(rest=False)
+
+    def parse(document: Any, *, name: str) -> Part:
+        read.append(name)
+        return document_to_part(document, name=name)
+
+    monkeypatch.setattr("listen.request.hearing.hear_recording", hear)
+    monkeypatch.setattr("listen.document.part_file.document_to_part", parse)
+    assert run_listen("part", str(take), "--keep", str(kept)).status == 0
+    assert (read, n_heard) == ([str(kept)], 1)
+    kept.write_text("{}")
+    assert run_listen("part", str(take), "--keep", str(kept)).status == 2
+    assert n_heard == 1

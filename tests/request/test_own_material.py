@@ -74,24 +74,51 @@ def test_a_kind_that_the_part_does_not_give_is_refused_and_nothing_else_asked() 
     assert both.kind == "which bass"
 
 
-def test_a_part_of_one_chord_is_no_practice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("names", [{"Em"}, {"Em", "G"}, {"D/F#"}])
+def test_chords_that_all_have_the_same_tone_in_the_bass_are_asked_in_their_inversions(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, names: set[str]
+) -> None:
     part = _plain_part()
-    only = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.text == "Em") * 2)
-    assert len(find_material(only)) == 4, "each is taken as often as it is held"
+    only = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.text in names))
     monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: only)
-    with pytest.raises(BadValueError, match="This one has 1, and every answer would be the same"):
-        load_material(_write(only, tmp_path, silent_s=0.0, lasts_s=30.0))
+    own = load_material(_write(only, tmp_path, silent_s=0.0, lasts_s=30.0))
+    assert own.remark == (
+        "All chords of part.json have the same tone in the bass, so every answer would be the same: they are asked in "
+        "their inversions, on strings."
+    )
+    asked = Asked(own=own, kinds=("root or not", "which bass"))
+    questions = [ask_next(asked, [], now=NOW, seed=seed) for seed in range(40)]
+    assert {(one.kind, one.answer) for one in questions} == {("root or not", "r"), ("root or not", "n")}
+    bass = [ask_next(replace(asked, kinds=("which bass",)), [], now=NOW, seed=seed) for seed in range(40)]
+    assert {one.answer for one in bass} == {"1", "3", "5"}
+    sounds = [one.sounds[0] for one in (*questions, *bass)]
+    assert {f"{one.chord.root}{one.chord.quality.symbol}" for one in sounds} == {one.split("/")[0] for one in names}
+    for one in sounds:
+        assert one.cut is None, "the recording would tell which of them was played"
+        lowest = min(pitch for pitch in one.shape.pitches(part.fretboard) if pitch is not None)
+        assert lowest.pitch_class == one.chord.sounding_bass.pitch_class
+    assert len({one.shape for one in sounds}) > 10, "each is drawn anew"
+    assert bass[0].prompt == "A chord of your own: which tone is in the bass?"
+    assert np.abs(play_question(bass[0], asked)).max() > 0.05
 
 
-def test_different_chords_with_their_roots_in_the_bass_are_no_practice(
+def test_a_part_in_which_inversions_are_played_is_asked_as_it_was_recorded(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     part = _plain_part()
-    rooted = replace(part, spans=tuple(one for one in part.spans if one.name and one.name.chord.inversion == 0))
-    assert {one.chord.text for one in find_material(rooted)} == {"Em", "G"}
-    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: rooted)
-    with pytest.raises(BadValueError, match="This one has 2, and every answer would be the same"):
-        load_material(_write(rooted, tmp_path, silent_s=0.0, lasts_s=30.0))
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: part)
+    own = load_material(_write(part, tmp_path, silent_s=0.0, lasts_s=30.0))
+    assert own.remark == ""
+    assert all(one.cut is not None for one in own.chords)
+
+
+def test_a_part_without_a_chord_that_is_surely_named_is_no_practice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part = replace(_plain_part(), spans=())
+    monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: part)
+    with pytest.raises(BadValueError, match="This one has none: settle names"):
+        load_material(_write(part, tmp_path, silent_s=0.0, lasts_s=30.0))
 
 
 def test_a_kind_whose_answer_would_always_be_the_same_is_refused_and_nothing_else_asked() -> None:

@@ -7,13 +7,13 @@ from dataclasses import replace
 import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
-from listen.instrument import STANDARD, Fretboard, Shape, best_fingering
+from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape
 from listen.reading import ShapeReading, Shares
 from listen.theory import parse_chord
 from listen.transcription import PartSettings
 from listen.transcription.named_shapes import OTHERS_SHARE, put_held_first, rank_named_first, sounds_named
 from listen.transcription.part import read_part_evidence
-from tests.transcription.written_strokes import EM, C, hear_strokes
+from tests.transcription.written_strokes import EM, C, hear_bars, hear_strokes
 
 NECK = Fretboard()
 SAID = {  # what each side says for a shape; what is told is the difference from a rival
@@ -126,3 +126,24 @@ def test_a_shape_of_the_book_is_a_chord_without_a_fifth_that_it_may_lose(text: s
     shape = Shape(tuple(None if part == "x" else int(part) for part in parts))
     held = ShapeReading(shape, best_fingering(shape, NECK), 1.0, Shares(0.0, 0.0, 0.0))
     assert sounds_named(held, parse_chord(chord), NECK) is is_named
+
+
+@pytest.mark.parametrize(("capo_fret", "n_otherwise"), [(0, 0), (1, 1)])
+def test_a_shape_that_is_not_its_name_over_a_capo_that_was_told_is_said_to_be(capo_fret: int, n_otherwise: int) -> None:
+    """Open strings sound in F6 over 100033, and over the capo no hand reaches what they sound."""
+    held = tuple(pitch.midi for pitch in parse_shape("100033").pitches(NECK) if pitch)
+    settings = PartSettings(tuning=STANDARD, capo_fret=capo_fret, metre=(4, 4))
+    part = read_part_evidence(hear_bars((*(held,) * 8, *(C,) * 8)), settings=settings)
+    otherwise = []
+    for span in part.spans:
+        assert span.name is not None
+        assert span.shape is not None
+        lowest = min(pitch for pitch in span.shape.shape.pitches(part.fretboard) if pitch is not None)
+        if lowest.pitch_class != span.name.chord.sounding_bass.pitch_class:
+            otherwise.append(span.remark)
+        else:
+            assert span.remark == ""
+    assert len(otherwise) == n_otherwise
+    for remark in otherwise:
+        assert remark.startswith("The shape 44467x has A2 in the bass, but what was heard is ")
+        assert remark.endswith("which has F there: no hand over capo 1 was found that holds it.")

@@ -1,0 +1,63 @@
+"""Which event of a part that was read a person points to: by its number, or by a place in the bars."""
+
+from __future__ import annotations
+
+from listen.reading import (
+    Correction,
+    Event,
+    Part,
+    Pin,
+    Stroke,
+    StruckPlace,
+    find_ringing_stroke,
+    find_told_stroke,
+)
+from listen.theory import is_no_chord
+
+SAID_NONE = "N.C."
+
+
+def find_told_event(part: Part, told: Pin | Correction) -> int | None:
+    """Find the event that a pin or a name points to: by number, or by the stroke at which it was told."""
+    if told.bar is None or part.bars.metre is None:
+        return told.event_number
+    numbers, places, bars = *_list_struck(part), part.bars
+    at = find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
+    return None if at is None else numbers[at]
+
+
+def find_named_event(part: Part, told: Correction) -> int | None:
+    """Find the event that a name points to, or, where it was told and nothing is struck, the one that is held on."""
+    found = find_told_event(part, told)
+    if found is not None or told.bar is None or part.bars.metre is None or is_no_chord(told.value):
+        return found
+    numbers, places = _list_struck(part)
+    at = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    return None if at is None else numbers[at]
+
+
+def is_held_on(part: Part, told: Correction) -> bool:
+    """Tell whether a chord was told by a bar in which nothing is struck from there on, so that one is held on there."""
+    return find_told_event(part, told) is None and find_named_event(part, told) is not None
+
+
+def _list_struck(part: Part) -> tuple[list[int], list[StruckPlace]]:
+    """List all strokes, each with the number of its event."""
+    rows = [
+        (event.number, StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event)))
+        for event in part.events
+        for stroke in event.strokes
+        if stroke.position is not None
+    ]
+    return [number for number, _ in rows], [place for _, place in rows]
+
+
+def _tell_chord(event: Event, stroke: Stroke) -> int | str | None:
+    """Tell which chord a stroke sounds; what a person said is none had a pitch when it was found."""
+    if event.span_index is None:
+        return SAID_NONE if event.kind == "hit" and event.reading is None else None
+    return None if stroke.kind == "muted" else event.span_index
+
+
+def _tell_end(part: Part, event: Event) -> float:
+    return event.span.end_s if event.span_index is None else part.spans[event.span_index].span.end_s
