@@ -119,9 +119,10 @@ def part(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
-    from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.cli.part_output import check_outputs, check_printed, print_part, write_outputs
     from listen.request import PartAsked, find_names, is_left_handed, is_written, parse_span, read_written
 
+    check_printed(as_json=as_json, full=full, tablature=tablature)
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
     said: dict[Corrected, list[str] | None] = {

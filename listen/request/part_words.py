@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Correction, Pin
 from listen.request.one_shape import parse_one_shape
@@ -94,9 +94,20 @@ def parse_said(what: Corrected, text: str) -> Correction:
 
 
 def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
-    """Return how chords are to be called."""
+    """Return how chords are to be called.
+
+    Raises
+    ------
+    BadValueError
+        There are no such numbers, or names are asked for as well.
+    """
     if numbers is None:
         return "sounding" if sounding else "played"
+    if sounding:
+        raise BadValueError(
+            f"--numbers {numbers} and --sounding exclude each other: numbers of the key stand in place of names. "
+            "Give one of them."
+        )
     if numbers == "nashville":
         return "nashville"
     if numbers == "roman":
