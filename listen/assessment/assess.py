@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from listen.assessment.calibration import Grounds, calibrate
-from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes
+from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes, judges_pitches
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
@@ -17,10 +17,12 @@ from listen.assessment.judge_tuning import is_tuning_told
 from listen.assessment.judge_way import judge_way
 from listen.assessment.placing import Placed
 from listen.assessment.praise import find_praise
-from listen.assessment.retuned import find_retuned_string
+from listen.assessment.retuned import find_retuned_by_notes, find_retuned_string
+from listen.assessment.ritardando import fit_ritardando
 from listen.assessment.rounds import read_rounds
 from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
+from listen.instrument import Fretboard
 from listen.reading import (
     BAR_KINDS,
     Assignment,
@@ -158,6 +160,7 @@ def _judge_all(
     doubts: list[Doubted] = []
     right: list[PlayedSlot] = []
     basses: list[tuple[PlayedSlot, Doubted | None]] = []
+    noted: list[tuple[PlayedSlot, list[Doubted]]] = []
     usual = find_usual_odds(played, heard)
     for one in played:
         chord = judge_chord(one, heard, board)
@@ -170,13 +173,15 @@ def _judge_all(
         if lies.is_other_key:  # held in other shapes than those that were set
             chord = replace(chord, finding=replace(chord.finding, hint=""))
         doubts.append(chord)
-        if chord.finding.probability >= tolerances.ask:
-            continue
-        right.append(one)
-        basses.append((one, judge_bass(one, heard)))
-        doubts += [] if lies.is_other_key else judge_notes(one, heard, board, usual)
-    retuned = None if lies.is_other_key else find_retuned_string(basses, board, tolerances.ask)
-    doubts += [bass for _, bass in basses if bass is not None] if retuned is None else [retuned]
+        is_right = chord.finding.probability < tolerances.ask
+        notes = judge_notes(one, heard, board, usual) if is_right and not lies.is_other_key else []
+        if judges_pitches(one.target) and not lies.is_other_key:
+            noted.append((one, notes if is_right else [chord]))
+        if is_right:
+            right.append(one)
+            basses.append((one, judge_bass(one, heard)))
+            doubts += notes
+    doubts = _tell_retuned(doubts, (basses, noted), lies, board, tolerances.ask)
     doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
     doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
@@ -187,18 +192,34 @@ def _judge_all(
     else:
         doubts.append(judge_pitch(lies, score, placed.start_s, tolerances))
     if not score.assignment.is_free:
-        changes = judge_changes(right, placed, heard.performance, score, tolerances)
+        slowed = fit_ritardando(placed)
+        changes = judge_changes(right, placed, heard.performance, score, tolerances, slowed=slowed)
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
         doubts += judge_hesitations(placed.jumps, score, tolerances, late)
         single = (
-            judge_evenness(placed, score, tolerances),
-            judge_tempo(tempo, placed, score, tolerances),
+            judge_evenness(placed, score, tolerances, slowed),
+            judge_tempo(tempo, placed, score, tolerances, slowed),
             judge_pattern(placed, score),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )
         doubts += [one for one in single if one is not None]
     return doubts
+
+
+def _tell_retuned(
+    doubts: list[Doubted],
+    judged: tuple[list[tuple[PlayedSlot, Doubted | None]], list[tuple[PlayedSlot, list[Doubted]]]],
+    lies: GuitarPlace,
+    board: Fretboard,
+    least: float,
+) -> list[Doubted]:
+    """Return doubts with those of basses, and a string that is tuned otherwise instead of all that it explains."""
+    basses, noted = judged
+    retuned = None if lies.is_other_key else find_retuned_string(basses, board, least)
+    doubts = doubts + ([bass for _, bass in basses if bass is not None] if retuned is None else [retuned])
+    by_notes = find_retuned_by_notes(noted, lies.heard, board, least)
+    return doubts if by_notes is None else [*(one for one in doubts if one not in by_notes[1]), by_notes[0]]
 
 
 def _judge_way_through(placed: Placed, score: Score, *, breaks_off: bool = False) -> list[Doubted]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.assessment.align import Alignment, align
+from listen.assessment.align import align
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.heard import HeardMatrix, stroke_scores
 from listen.assessment.judge_tempo import measure_bars
 from listen.assessment.placing import find_rounds

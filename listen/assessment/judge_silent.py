@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Placed
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
-from listen.reading import Finding
+from listen.reading import Finding, Performance
 
 MOST_NATS = 4.0  # as of a bar that was jumped over
 
@@ -37,6 +38,27 @@ def judge_silent_bars(played: Sequence[PlayedSlot], placed: Placed, score: Score
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found
+
+
+def drop_silent_end(placed: Placed, score: Score, performance: Performance) -> Placed:
+    """Take away the bars that are reached by strokes without a sound alone, after the last that has one.
+
+    A hand that damps the strings, or knocks as it is put down, ends what was played: such bars are not left out on the
+    way, the playing has stopped before them.
+    """
+    reached = max(placed.visits)
+    sounding = {stroke for run in placed.runs for stroke in run.strokes if performance.strokes[stroke].sound >= 0}
+    silent = []
+    for place in range(reached, min(placed.visits), -1):
+        if place not in placed.visits or not sounding.isdisjoint(
+            placed.strokes_in(place, score.bars[place], score.bars[place + 1])
+        ):
+            break
+        silent.append(place)
+    due = [place for place in silent if _is_due(score, place)]
+    if not due:
+        return placed
+    return replace(placed, visits={place: run for place, run in placed.visits.items() if place < min(due)})
 
 
 def _is_due(score: Score, place: int) -> bool:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Placed
+from listen.assessment.ritardando import Ritardando
 from listen.assessment.target import Score
 from listen.reading import Assignment, DriftingTempo, Finding, OtherMetre, OtherTempo, Tolerances
 
@@ -32,9 +33,16 @@ def measure_tempo(placed: Placed, score: Score, beat_s: float) -> float | None:
     return 60.0 / float(np.median(slopes)) if slopes else None
 
 
-def judge_tempo(tempo_bpm: float | None, placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
-    """Judge the tempo: how it drifts, where it sets out near the one that was set; else how far it lies off that."""
-    drift = _judge_drift(placed, score, tolerances)
+def judge_tempo(
+    tempo_bpm: float | None, placed: Placed, score: Score, tolerances: Tolerances, slowed: Ritardando | None = None
+) -> Doubted | None:
+    """Judge the tempo: how it drifts, where it sets out near the one that was set; else how far it lies off that.
+
+    Where it slows down to the end, it drifts only if it does so before that too.
+    """
+    drift = _judge_drift(placed, score, tolerances, until=np.inf if slowed is None else slowed.start)
+    if slowed is not None and (drift is None or drift.finding.probability < tolerances.ask):
+        drift = _judge_slowing(slowed, score, tolerances)
     wanted = score.assignment.tempo_bpm
     allowed = float(np.log1p(tolerances.tempo_share))
     measure = drift.finding.measure if drift is not None else None
@@ -60,9 +68,28 @@ def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubte
     return Doubted(finding, doubt)
 
 
-def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
-    """Judge how far the tempo changes from the first bars to the last; None where too few bars tell it."""
+def _judge_slowing(slowed: Ritardando, score: Score, tolerances: Tolerances) -> Doubted:
+    """Judge how much slower the last bars are than those before the tempo slows down; a little is as one may."""
+    end = float(slowed.run.beats[-1])
+    length_s = slowed.beat_length(end - ENDS * score.assignment.beats_per_bar, end)
+    off = float(np.log(length_s / slowed.beat_s)) - float(np.log1p(tolerances.tempo_share))
+    doubt = Grounds("tempo", off / TEMPO_SIGMA, 1)
+    place = int(np.searchsorted(score.bars, slowed.start + 1e-6, side="right")) - 1
+    finding = Finding(
+        "tempo", score.bar_number(place), 1.0, max(0.0, slowed.time_at(score.bars[place])),
+        probability=calibrate(doubt),
+        measure=DriftingTempo(
+            round(60.0 / slowed.beat_s), round(60.0 / slowed.beat_length(end - 1.0, end)), is_at_end=True
+        ),
+    )  # fmt: skip
+    return Doubted(finding, doubt)
+
+
+def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances, until: float) -> Doubted | None:
+    """Judge how far the tempo changes from the first bars to the last before a beat; None where too few tell it."""
     places, bpm = measure_bars(placed, score)
+    is_before = np.array([score.bars[int(place) + 1] <= until + 1e-6 for place in places], bool)
+    places, bpm = places[is_before], bpm[is_before]
     if len(places) < LEAST_BARS:
         return None
     logs = np.log(bpm)

@@ -12,7 +12,8 @@ import numpy as np
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.own_stroke import find_stroke_places
-from listen.assessment.placing import Jump, Placed
+from listen.assessment.placing import Jump, Placed, StrokeRun
+from listen.assessment.ritardando import Ritardando
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.slowing import slows_to_end
 from listen.assessment.target import Score
@@ -32,13 +33,15 @@ PULSE_BEATS = 2  # the pulse is measured so often
 
 
 def judge_changes(
-    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, score: Score, tolerances: Tolerances
-) -> list[Doubted]:
+    played: Sequence[PlayedSlot], placed: Placed, performance: Performance, score: Score, tolerances: Tolerances,
+    *, slowed: Ritardando | None = None,
+) -> list[Doubted]:  # fmt: skip
     """Judge how late or early each change of chord comes.
 
     Where strokes go on with the chord before, or the first stroke of the new one stands where there is usually none, it
     is held against when it was due; else against its own place in the pattern, by the pulse before it, so that a stroke
-    that was left out is not late. Nor is one at the end of a tempo that slows down to it.
+    that was left out is not late. Where the tempo slows down to the end, it is held against the clock that does so too,
+    and the last stroke is not judged.
     """
     habits = _find_habits(played, placed)
     places = find_stroke_places(placed, score)
@@ -53,15 +56,17 @@ def judge_changes(
             continue
         run = placed.run_of(own[0])
         first_s = performance.strokes[own[0]].time_s
+        if slowed is not None and first_s >= placed.end_s - 1e-3:
+            continue  # the last stroke of a tempo that slows down is held back as one likes
         is_due = bool(one.held_over) or places.is_moved(placed, own[0], one.slot.start)
         due = one.slot.start if is_due else placed.beat_of(own[0])
-        pulse = run.local_pulse(due, until_s=min(first_s, one.start_s) - 1e-3) or (run.time_at(due), run.beat_s)
+        pulse = _find_pulse(run, due, min(first_s, one.start_s) - 1e-3, slowed)
         late_s = first_s - pulse[0]
         if one.held_over:
             late_s -= max(0.0, habits.get(one.slot.beat, 0.0)) * pulse[1]
             if late_s <= 0:
                 continue
-        if late_s > 0 and slows_to_end(placed, run, due, first_s):
+        if _is_on_curve(run, due, slowed) if late_s <= 0 else slows_to_end(placed, run, due, first_s):
             continue
         kind: FindingKind = "late" if late_s > 0 else "early"
         doubt = Grounds(kind, (1000.0 * abs(late_s) - tolerances.change_ms) / TIME_SIGMA_MS, 1 + len(one.held_over))
@@ -71,6 +76,18 @@ def judge_changes(
         )  # fmt: skip
         found.append(Doubted(finding, doubt))
     return found
+
+
+def _find_pulse(run: StrokeRun, due: float, until_s: float, slowed: Ritardando | None) -> tuple[float, float]:
+    """Return when a beat is due and how long one is, by the strokes before, or by the curve of a tempo that slows."""
+    if slowed is not None and _is_on_curve(run, due, slowed):
+        return slowed.time_at(due), slowed.beat_length(due - 0.5, due + 0.5)
+    return run.local_pulse(due, until_s=until_s) or (run.time_at(due), run.beat_s)
+
+
+def _is_on_curve(run: StrokeRun, due: float, slowed: Ritardando | None) -> bool:
+    """Whether the tempo has begun to slow down to the end: what comes sooner than the curve says is not early."""
+    return slowed is not None and run is slowed.run and due > slowed.start - 1e-6
 
 
 def _find_habits(played: Sequence[PlayedSlot], placed: Placed) -> dict[float, float]:
@@ -102,15 +119,23 @@ def judge_hesitations(jumps: Sequence[Jump], score: Score, tolerances: Tolerance
     return found
 
 
-def judge_evenness(placed: Placed, score: Score, tolerances: Tolerances) -> Doubted | None:
-    """Judge how far strokes lie off the student's own pulse, in the mean; the usual swing is no fault."""
+def judge_evenness(
+    placed: Placed, score: Score, tolerances: Tolerances, slowed: Ritardando | None = None
+) -> Doubted | None:
+    """Judge how far strokes lie off the student's own pulse, in the mean; the usual swing is no fault.
+
+    What slows down to the end is left out: no pulse goes there.
+    """
     by_phase: dict[int, list[float]] = {}
     first_s = placed.start_s
     for run in placed.runs:
         if len(run.strokes) < LEAST_STROKES:
             continue
         pulses: dict[int, tuple[float, float] | None] = {}
+        until = slowed.start if slowed is not None and run is slowed.run else np.inf
         for beat, time_s in zip(run.beats.tolist(), run.times_s.tolist(), strict=True):
+            if beat >= until:
+                break
             near = round(beat / PULSE_BEATS) * PULSE_BEATS
             pulse = pulses.setdefault(near, run.local_pulse(near)) if near not in pulses else pulses[near]
             if pulse is not None:

@@ -1,6 +1,7 @@
 """Which strings are out of tune against the rest of the guitar, and whether by the peg or by the hand.
 
-A string that is out only where it is stopped is pressed too hard or bent; one that is out when open too wants tuning.
+A string that is sharp only where it is stopped is pressed too hard or bent, and so far off as it is there; one that is
+out when open too wants tuning.
 A note is laid to a string by the shape that was set, or the usual one; notes that two strings of it share are left
 out, and so are chords that were played wrong.
 """
@@ -18,9 +19,9 @@ from listen.assessment.heard import HeardMatrix
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.slots import PlayedSlot
 from listen.instrument import Fretboard
-from listen.reading import Finding, Hint, OffPitch, PressLess, Tolerances, TurnPeg
+from listen.reading import Finding, OffPitch, PressLess, Tolerances, TurnPeg
 
-LEAST_MEASURED = 3
+LEAST_MEASURED, LEAST_OPEN = 3, 2
 SIGMA_CENTS = 2.5  # of a string's median, with many measurements: real fretting differs by so much from note to note
 SINGLE_CENTS = 6.0  # of one measurement
 LEAST_SHARE = 0.125
@@ -60,10 +61,23 @@ def judge_tuning(
     found = []
     for string, median in medians.items():
         own = [one for one in measured if one.string == string]
-        if len(own) < LEAST_SHARE * due[string]:
+        if len(own) < LEAST_SHARE * (due[string, False] + due[string, True]):
             continue
-        found.append(_judge_string(string, own, median - centre, centre, tolerances))
+        stopped = [one for one in own if one.fret > 0]
+        enough = len(stopped) >= max(LEAST_MEASURED, LEAST_SHARE * due[string, True])
+        if enough and _is_bent(own, stopped, centre, tolerances):
+            found.append(_judge_string(PressLess(string), stopped, _median(stopped) - centre, centre, tolerances))
+        else:
+            peg = TurnPeg(string, is_up=median < centre)
+            found.append(_judge_string(peg, own, median - centre, centre, tolerances))
     return found
+
+
+def _is_bent(own: Sequence[_Measured], stopped: Sequence[_Measured], centre: float, tolerances: Tolerances) -> bool:
+    """Whether a string is in tune where it is open, and sharp where it is stopped."""
+    opened = [one for one in own if one.fret == 0]
+    is_in_tune = len(opened) >= LEAST_OPEN and abs(_median(opened) - centre) <= tolerances.cents / 2.0
+    return is_in_tune and _median(stopped) - centre > tolerances.cents
 
 
 def is_tuning_told(doubts: Sequence[Doubted]) -> bool:
@@ -71,20 +85,18 @@ def is_tuning_told(doubts: Sequence[Doubted]) -> bool:
     return sum(one.finding.kind == "out of tune" for one in doubts) >= LEAST_STRINGS
 
 
-def _judge_string(string: int, own: list[_Measured], cents: float, centre: float, tolerances: Tolerances) -> Doubted:
+def _judge_string(
+    hint: TurnPeg | PressLess, own: Sequence[_Measured], cents: float, centre: float, tolerances: Tolerances
+) -> Doubted:
+    """Judge how far a string lies off, by what was measured of it: all of it, or where it is stopped."""
     n = len({round(one.time_s, 2) for one in own})
     sigma = float(np.hypot(SIGMA_CENTS, SINGLE_CENTS / np.sqrt(n)))
     spread = 1.4826 * float(np.median([abs(one.cents - centre - cents) for one in own]))
     sigma = float(np.hypot(sigma, spread / np.sqrt(n)))
     doubt = Grounds("out of tune", (abs(cents) - tolerances.cents) / sigma, n)
-    opened = [one for one in own if one.fret == 0]
-    fretted = [one for one in own if one.fret > 0]
-    hint: Hint = TurnPeg(string, is_up=cents < 0)
-    if len(opened) >= 2 and fretted and abs(_median(opened) - centre) <= tolerances.cents / 2.0 < abs(cents):
-        hint = PressLess(string)
     worst = max(own, key=lambda one: (round(abs(one.cents - centre), 1), -one.time_s))
     finding = Finding(
-        "out of tune", worst.bar, worst.beat, worst.time_s, probability=calibrate(doubt), string=string, hint=hint,
+        "out of tune", worst.bar, worst.beat, worst.time_s, probability=calibrate(doubt), string=hint.string, hint=hint,
         measure=OffPitch(round(abs(cents)), is_sharp=cents > 0),
     )  # fmt: skip
     return Doubted(finding, doubt)
@@ -92,9 +104,9 @@ def _judge_string(string: int, own: list[_Measured], cents: float, centre: float
 
 def _collect(
     played: Sequence[PlayedSlot], heard: HeardMatrix, board: Fretboard
-) -> tuple[list[_Measured], Counter[int]]:
-    """Return what was measured, and in how many sounds each string is due by itself."""
-    measured, due = [], Counter[int]()
+) -> tuple[list[_Measured], Counter[tuple[int, bool]]]:
+    """Return what was measured, and in how many sounds each string is due by itself, open and stopped."""
+    measured, due = [], Counter[tuple[int, bool]]()
     for one in played:
         if one.target.shape is None:
             continue
@@ -103,7 +115,7 @@ def _collect(
             if fret is not None:
                 midi = board.pitch_at(index, fret).midi + heard.shift
                 places.setdefault(midi, []).append((board.n_strings - index, fret))
-        alone = [own[0][0] for own in places.values() if len(own) == 1]
+        alone = [(own[0][0], own[0][1] > 0) for own in places.values() if len(own) == 1]
         for sound in one.sounds:
             due.update(alone)
             for note in heard.performance.sounds[sound].cents:

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from listen.assessment.align import Alignment, align
+from listen.assessment.align import align
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.heard import HeardMatrix, stroke_scores
 from listen.assessment.score_cells import ScoreCells, lay_cells
 from listen.assessment.target import Score, lay_out_score

@@ -41,21 +41,24 @@ class StrokePlaces:
         """Whether a stroke is the one that was due at a beat, and not one that stands after it anyway.
 
         So it is where a stroke is usual at that beat and rare where it stands, and all others of the bar are in their
-        places: some of the bar, or bars after it, since a last stroke alone may as well end a tempo that slows down. Or
-        where the hand has stopped: all that comes after it lies as far off. The stroke before is in its place: else the
-        hand had gone off the beat before.
+        places. Or where the hand has stopped: all that comes after it lies as far off. The stroke before is in its
+        place: else the hand had gone off the beat before. A last stroke that is alone in its bar is the one that was
+        due in any case: whoever plays on in the pattern plays more than that.
         """
         run = placed.run_of(stroke)
         at = run.strokes.index(stroke)
         (place, step), (beside, own) = self._find(due), self._find(float(run.beats[at]))
         others = [steps for bar, steps in self.played.items() if bar != place]
-        if not at or beside != place or own == step or own in self.wanted or len(others) < LEAST_BARS:
+        if not at or beside != place or own == step or len(others) < LEAST_BARS:
             return False
         usual, before = _find_usual(others), self._find(float(run.beats[at - 1]))[1]
-        full = [steps for steps in others if step in steps]
         rest = self.played.get(place, frozenset()) - {own}
-        goes_on = bool(rest) or place < max(self.played)
-        is_alone = goes_on and {step, before} | rest <= usual and own not in usual and _share(full, own) <= RARE_SHARE
+        if not rest and place == max(self.played):
+            return {step, before} <= usual
+        if own in self.wanted:
+            return False
+        full = [steps for steps in others if step in steps]
+        is_alone = {step, before} | rest <= usual and own not in usual and _share(full, own) <= RARE_SHARE
         return is_alone or self._has_stopped(place, {step, before}, own - step)
 
     def _has_stopped(self, place: int, due: set[int], late: int) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import OUTSIDE, Alignment
+from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score
 

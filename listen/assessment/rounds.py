@@ -8,11 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import Alignment
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
+from listen.assessment.judge_silent import drop_silent_end
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds
+from listen.assessment.ritardando import follow_ritardando
 from listen.assessment.score_cells import lay_cells
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
@@ -76,8 +78,9 @@ def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead
     heard, alignment, gained = find_setting(heard, score, grid, tries_others=tries_others)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
+    alignment = follow_ritardando(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
-    rounds = find_rounds(score, grid, alignment, times_s)
+    rounds = [drop_silent_end(one, score, heard.performance) for one in find_rounds(score, grid, alignment, times_s)]
     fits = heard.fit(score)
     chosen, shares = _choose_round(rounds, score, heard, fits)
     return RoundsRead(score, heard, alignment, gained, fits, tuple(rounds), tuple(shares), chosen)

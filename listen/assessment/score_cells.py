@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.assessment.target import Score
-from listen.reading import NO_CHORD
+from listen.reading import ANYTHING, NO_CHORD
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -80,5 +80,6 @@ def lay_cells(score: Score) -> ScoreCells:
     farther = FARTHER * (len(score.bars) - 1) / n_cells
     bar_beats = float(np.median(np.diff(score.bars)))
     is_struck = np.array([score.targets[slot.target].symbol != NO_CHORD for slot in score.slots])
-    n_rest = int(np.argmax(is_struck[slots]))
+    is_struck[0] &= score.targets[score.slots[0].target].symbol != ANYTHING or score.slots[0].end >= score.bars[1]
+    n_rest = int(np.argmax(is_struck[slots]))  # a first chord may come after its beat, with nothing before it
     return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free, n_rest)

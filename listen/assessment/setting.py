@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from listen.assessment.align import Alignment, align
+from listen.assessment.align import align
+from listen.assessment.cheapest_way import Alignment
 from listen.assessment.heard import FITS_NOT, HeardMatrix, stroke_scores
 from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score

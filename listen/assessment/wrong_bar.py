@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from listen.assessment.align import JUMP_SHARE, OUTSIDE, Alignment, align, weigh_jumps
+from listen.assessment.align import JUMP_SHARE, align, weigh_jumps
+from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.heard import FITS, HeardMatrix, stroke_scores
 from listen.assessment.score_cells import ScoreCells
 from listen.assessment.target import Score

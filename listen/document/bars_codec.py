@@ -24,8 +24,13 @@ STROKE_KIND = choice(*get_args(StrokeKind))
 POSITION = Record(
     (
         Field("text", text(), "Bar and beat, for reading only.", is_read=False),
-        Field("bar", integer(*BAR_NUMBERS), "1 the first full bar, 0 a pickup."),
-        Field("step", integer(*_STEPS), "Twelfths of a beat from the bar line."),
+        Field("bar", integer(*BAR_NUMBERS), "Its number: bar 0 is the one before bar 1, such as a pickup."),
+        Field(
+            "step",
+            integer(*_STEPS),
+            "Twelfths of a beat from the bar line. A pickup is counted as the end of a whole bar: one beat before 4/4 "
+            "has steps 36 to 47.",
+        ),
         Field("deviation_s", number(*_LATE_S), "How much later than the grid it was played.", default=0.0),
     ),
     made_of(GridPosition),
@@ -40,7 +45,9 @@ METRE = Record(
         Field("division", integer(1, 12)),
         Field("tempo_bpm", number(1, 1000)),
         Field("swing", SHARE, default=0.5),
-        Field("pickup_steps", integer(*_STEPS), default=0),
+        Field(
+            "pickup_steps", integer(*_STEPS), "How long the pickup is, in twelfths of a beat; 0 for none.", default=0
+        ),
         Field("probability", SHARE),
     ),
     made_of(Metre),
@@ -55,7 +62,8 @@ BARS = Record(
             name="lines_s", default=(), is_needed=True,
         ),
         Field(
-            "first_bar", integer(*BAR_NUMBERS), "The number of the first bar: 0 where the part begins with a pickup.",
+            "first_bar", integer(*BAR_NUMBERS),
+            "The number of the first bar in bars_s: 1, or 0 or less where a pickup, or more, comes before bar 1.",
             default=1,
         ),
     ),

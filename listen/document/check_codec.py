@@ -83,7 +83,7 @@ FINDING = Record(
             "setting: capo or tuning differ, or the whole guitar lies off A = 440 Hz, and everything else is judged "
             "relative to that; teacher: what only the teacher heard.",
         ),
-        Field("bar", _BAR, "From 1, repeats written out; a pickup is 0."),
+        Field("bar", _BAR, "Counted from 1, repeats written out; a pickup is bar 0."),
         Field("beat", _BEAT),
         Field("time_s", rounded(3, 0), "From the start of the recording."),
         Field(

@@ -43,7 +43,7 @@ _SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"left out in {_N} of {_N} bars")
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
-_DRIFT = re.compile(rf"(?:faster|slower), from {_N} to {_N} beats a minute")
+_DRIFT = re.compile(rf"(?:faster|slower)( towards the end)?, from {_N} to {_N} beats a minute")
 _BEATS = re.compile(rf"{_N} beats a bar")
 _STOPPED = re.compile(rf"(stopped|the recording breaks off) after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
@@ -116,8 +116,8 @@ def _tempo_words(measure: OtherTempo | DriftingTempo | OtherMetre) -> tuple[str,
     match measure:
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
-        case DriftingTempo(from_bpm, to_bpm):
-            way = "faster" if to_bpm > from_bpm else "slower"
+        case DriftingTempo(from_bpm, to_bpm, is_at_end):
+            way = f"{'faster' if to_bpm > from_bpm else 'slower'}{' towards the end' if is_at_end else ''}"
             words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
         case OtherMetre(beats, set_beats):
             words = f"{set_beats} beats a bar", f"{beats} beats a bar"
@@ -231,7 +231,7 @@ def _parse_tempo(expected: str, heard: str) -> OtherTempo | DriftingTempo | Othe
     if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
         return OtherTempo(int(tempo[1]), int(wanted[1]))
     if (drift := _DRIFT.fullmatch(heard)) and expected == _STEADY:
-        return DriftingTempo(int(drift[1]), int(drift[2]))
+        return DriftingTempo(int(drift[2]), int(drift[3]), is_at_end=drift[1] is not None)
     if (beats := _BEATS.fullmatch(heard)) and (wanted := _BEATS.fullmatch(expected)):
         return OtherMetre(int(beats[1]), int(wanted[1]))
     return None

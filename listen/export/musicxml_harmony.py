@@ -1,4 +1,8 @@
-"""A chord symbol with its frame, as MusicXML's ``harmony``."""
+"""A chord symbol with its frame, as MusicXML's ``harmony``.
+
+An inversion is told where third, fifth or seventh is in the bass. Another tone (Cadd9/D, C6/A, Csus2/D) has no number
+that readers agree on, and music21 opens no file in which it has one: ``bass`` says it.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +14,8 @@ from listen.export.held_names import find_meant
 from listen.export.kind import quality_to_kind
 from listen.reading import ShapeReading
 from listen.theory import Chord, Note
+
+_INVERSIONS = {3: 1, 5: 2, 7: 3}  # by the degree in the bass
 
 
 def harmony_element(change: Change, *, offset: int = 0) -> ET.Element | None:
@@ -51,8 +57,10 @@ def _add_chord(harmony: ET.Element, chord: Chord) -> None:
     _add_note(ET.SubElement(harmony, "root"), "root", chord.root)
     kind, degrees = quality_to_kind(chord.quality)
     _add(harmony, "kind", kind, text=chord.quality.symbol)
-    if chord.inversion:
-        _add(harmony, "inversion", str(chord.inversion))
+    place = chord.inversion
+    inversion = None if place is None else _INVERSIONS.get(chord.quality.tones[place].degree)
+    if inversion is not None:
+        _add(harmony, "inversion", str(inversion))
     if chord.bass is not None:
         _add_note(ET.SubElement(harmony, "bass"), "bass", chord.bass)
     for degree in degrees:

@@ -1,6 +1,7 @@
 """Harmony: notes in, ranked names out; the form the hand sees; the chords one finger away."""
 
-from listen.harmony.naming import measure_plainness, rank_names, rank_names_of_sets
+from listen.harmony.name_candidates import measure_plainness
+from listen.harmony.naming import rank_names, rank_names_of_sets
 from listen.harmony.neighbours import Neighbour, find_neighbours
 from listen.harmony.played_as import measure_shift, name_played
 from listen.harmony.without_bass import (

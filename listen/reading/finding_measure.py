@@ -124,10 +124,13 @@ class DriftingTempo:
     Parameters
     ----------
     from_bpm, to_bpm : int
+    is_at_end : bool
+        Whether it is steady up to there and slows down from there to the end.
     """
 
     from_bpm: int
     to_bpm: int
+    is_at_end: bool = False
 
 
 @dataclass(frozen=True, slots=True)

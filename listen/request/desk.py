@@ -5,16 +5,18 @@ One lock a desk: changes come one after another, and each says which version it 
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections import OrderedDict
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from listen.document import load_part
-from listen.errors import RecordingError
+from listen.errors import DocumentError, RecordingError
 from listen.reading import Correction, Part, Pin
 from listen.request.bring_in import SO_FAR
 from listen.request.changes import AskedChange, take_step
-from listen.request.heard_anew import place_history
+from listen.request.heard_anew import follow_rewritten, place_history
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
 from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp, Take
@@ -70,13 +72,14 @@ class Desk:
             return Opened(take, part, history)
 
     def _reconcile(self, take: Take, part: Part, history: History) -> Opened:
-        """Mend a part that lags behind what is settled, after a crash; adopt what another program settled in it."""
+        """Mend a part that lags behind what is settled, after a crash; adopt what another program wrote into it."""
         is_among = part.settled in [step.settled for step in history.steps]
         if take.document and not is_among and not self._is_as_before(take, history):
-            history = history.take_step(Step("changes of another program", part.settled.pins, part.settled.corrections))
-            with self.library.hold(take, history.version - 1):
-                self.library.write_history(take, history)
-            return Opened(take, part, history)
+            theirs = Step("changes of another program", part.settled.pins, part.settled.corrections)
+            adopted = follow_rewritten(history, self._load_versions(take), part) or history.take_step(theirs)
+            with self.library.hold(take, history.version):
+                self.library.write_history(take, adopted)
+            return Opened(take, part, adopted)
         seen = history
         history, part = self._conclude(take, history, part)
         with self.library.hold(take, history.version):
@@ -85,6 +88,11 @@ class Desk:
             self.library.write_part(take, part)
             self._keep_part(take, part, self.library.stamp(take))
         return Opened(take, part, history)
+
+    def _load_versions(self, take: Take) -> Iterator[Part]:
+        for path in sorted((self.library.folder_of(take.ident) / "versions").glob("*.part.json")):
+            with contextlib.suppress(DocumentError):
+                yield load_part(path)
 
     def _is_as_before(self, take: Take, history: History) -> bool:
         """Tell whether a document is the one before the last change, whose steps may count otherwise."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 from listen.document import follow_events, list_numbers, renumber
-from listen.reading import Part, Settled
+from listen.reading import Correction, Part, Pin, Settled
 from listen.request.hearing import KEPT_FORM, HeardRecording, conclude_part
 from listen.request.history import History, Step
 from listen.request.part_asked import settle_step
@@ -46,6 +47,54 @@ def place_history(history: History, before: Part, heard: HeardRecording) -> Hist
         Step(step.label, renumber(step.pins, numbers), renumber(step.corrections, numbers)) for step in history.steps
     )
     return replace(history, steps=steps, counts=KEPT_FORM)
+
+
+def follow_rewritten(history: History, versions: Iterable[Part], now: Part) -> History | None:
+    """Return a history whose steps, all of them, count the events of a document that was heard anew and written again.
+
+    Parameters
+    ----------
+    history : History
+    versions : iterable of Part
+        The document as it was at other steps of the history: their numbers are found by its events.
+    now : Part
+        The document as it is: another program wrote it.
+
+    Returns
+    -------
+    History or None
+        One version on, since what was seen counted otherwise; None where something else is settled in the document.
+    """
+    same = _match_numbers(history.now.settled, now.settled)
+    if same is None:
+        return None
+    numbers, steps = dict(same), {step.settled for step in history.steps}
+    there = {event.number for event in now.events}
+    for was in versions:
+        if was.settled not in steps:
+            continue  # its numbers may be those of a reading before
+        told = list_numbers(was.settled.pins) | list_numbers(was.settled.corrections)
+        found = follow_events(was, now, told | (same.keys() & {event.number for event in was.events}))
+        if any(found.get(number, place) in there - {place} for number, place in same.items()):
+            return None  # it was told of another event
+        numbers = found | numbers
+    moved = tuple(
+        Step(one.label, renumber(one.pins, numbers), renumber(one.corrections, numbers)) for one in history.steps
+    )
+    return replace(history, steps=moved, version=history.version + 1, counts="")
+
+
+def _match_numbers(was: Settled, now: Settled) -> dict[int, int] | None:
+    """Return which number each went to where nothing but numbers is another, and their order is not; else None."""
+    told: list[tuple[Pin | Correction, ...]] = [(*one.pins, *one.corrections) for one in (was, now)]
+    numbers = {
+        before.event_number: after.event_number
+        for before, after in zip(*told, strict=False)
+        if before.event_number is not None and after.event_number is not None
+    }
+    placed = Settled(renumber(was.pins, numbers), renumber(was.corrections, numbers))
+    after = [numbers[number] for number in sorted(numbers)]
+    return numbers if placed == now and after == sorted(after) else None
 
 
 def _follow(before: Part, heard: HeardRecording, numbers: frozenset[int]) -> dict[int, int]:

@@ -3,8 +3,10 @@
 Roman numerals: upper case where the third is major (or there is none), lower case where it is minor, ° diminished,
 ø half-diminished, + augmented; degrees count on the major scale of the tonic, so the third chord of C minor is ♭III.
 Inversions of triads and sevenths carry the figures of thorough bass (6, 64; 65, 43, 42). A chord outside the key that
-would resolve down a fifth into one inside it is its dominant: V7/ii (Kostka & Payne, *Tonal Harmony*, on secondary
-dominants; from memory).
+would resolve down a fifth into one inside it is its dominant: V7/ii. A minor key's own are also the chords of its
+melodic scale, the sixth and the seventh raised, so D in A minor is IV, whatever follows; D7 is the dominant of ♭VII.
+The chord on its fifth degree is V, with the raised seventh, and its dominant V7/V (Kostka & Payne, *Tonal Harmony*, on
+triads in minor and on secondary dominants; from memory; music21 reads IV, viø7 and V7/V as these chords).
 
 Nashville numbers: the degree, ``-`` for minor, then the rest of the symbol, the bass as a degree after a slash
 (common practice of session charts, no source). A minor key is numbered from its own tonic.
@@ -40,8 +42,8 @@ def chord_to_roman(chord: Chord, key: Key) -> str:
     >>> key = Key.parse("C")
     >>> [chord_to_roman(parse_chord(text), key) for text in ("Dm7", "G/B", "G7/F", "Bb", "A7", "Bm7b5", "F#dim7")]
     ['ii7', 'V6', 'V42', '♭VII', 'V7/ii', 'viiø7', 'vii°7/V']
-    >>> [chord_to_roman(parse_chord(text), Key.parse("Am")) for text in ("Am", "C", "E7", "Bdim", "Caug")]
-    ['i', '♭III', 'V7', 'ii°', '♭III+']
+    >>> [chord_to_roman(parse_chord(text), Key.parse("Am")) for text in ("Am", "C", "D", "E7", "B7", "Caug")]
+    ['i', '♭III', 'IV', 'V7', 'V7/V', '♭III+']
     """
     target = _find_target(chord, key)
     if target is None:
@@ -99,13 +101,15 @@ def _figures(chord: Chord) -> str | None:
 
 def _find_target(chord: Chord, key: Key) -> Note | None:
     """Return the root that a chord outside the key leads to as its dominant or leading-tone chord; None where none."""
-    inside = key.pitch_classes | ({(key.tonic.pitch_class + 11) % 12} if key.mode == "minor" else set())
+    tones = set(chord.quality.tones)
+    is_dominant = {Interval(3), Interval(7, -1)} <= tones
+    raised = () if key.mode == "major" else (11,) if is_dominant else (9, 11)  # D7 in A minor leads on, D need not
+    inside = key.pitch_classes | {(key.tonic.pitch_class + step) % 12 for step in raised}
     if {note.pitch_class for note in chord.notes} <= inside:
         return None
-    tones = set(chord.quality.tones)
     if _is_diminished(chord) and Interval(5) not in tones:
         target = chord.root.above(Interval(2, -1))
-    elif Interval(3) in tones and (Interval(7, -1) in tones or tones == _MAJOR_TRIAD):
+    elif is_dominant or tones == _MAJOR_TRIAD:
         target = chord.root.above(Interval(4))
     else:
         return None
@@ -116,11 +120,11 @@ def _find_target(chord: Chord, key: Key) -> Note | None:
 
 
 def _target_numeral(target: Note, key: Key) -> str:
-    """Return the numeral of the key's own triad on a note."""
+    """Return the numeral of the key's own triad on a note; that on the fifth degree is major in minor too."""
     note = key.spell(target.pitch_class)
-    third = (note.pitch_class + 3) % 12 in key.pitch_classes
+    is_minor = (note.pitch_class + 3) % 12 in key.pitch_classes and key.degree_of(note) != Interval(5)
     numeral = _degree(note, key, numeral=True)
-    return numeral.lower() if third else numeral
+    return numeral.lower() if is_minor else numeral
 
 
 def chord_to_nashville(chord: Chord, key: Key) -> str:

@@ -207,12 +207,14 @@ def _mark_span(
 ) -> tuple[Mark, ...]:
     """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one.
 
+    What a person named or pinned is a chord, however short.
     Where another chord begins by then, `after`, that beat is its own, and this one is meant where it is struck; so is
     the first of a part, which changes nothing. Over a bar line it comes early whatever is struck there: the chord is
     the next bar's.
     """
     first, lasts_s = span.events[0].strokes[0], span.chord.held.span.end_s - span.chord.held.span.start_s
-    if len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
+    is_told = span.pinned or span.name is not None
+    if not is_told and len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
         return ("passing",)
     if begins is None or begins.step % STEPS_PER_BEAT == 0:
         return ()

@@ -33,14 +33,11 @@ MOST_BAR = 100_000
 
 
 class StudentAnswer(BaseModel):
-    """What was found of a student, and who comes before and after."""
+    """What was found of a student, and all students of the homework."""
 
     student: str
     title: str
-    place: int
-    of: int
-    before: str
-    after: str
+    students: list[str]
     tuning: str
     capo: int
     note: str
@@ -127,17 +124,12 @@ def _said(held: Held, homework: Homework, check: Check) -> StudentAnswer:
 
 
 def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
-    students = homework.students
-    at = held.homework.place_of(homework, check.student)
     sound = find_sound(held.homework, homework, check.student)
     assignment = held.homework.assignment(homework)
     return StudentAnswer(
         student=check.student,
         title=homework.title,
-        place=at + 1,
-        of=len(students),
-        before=students[at - 1] if at else "",
-        after=students[at + 1] if at + 1 < len(students) else "",
+        students=list(homework.students),
         tuning=assignment.tuning.text,
         capo=assignment.capo_fret,
         note=check.teacher.note,

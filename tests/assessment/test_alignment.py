@@ -10,22 +10,24 @@ from numpy.typing import NDArray
 
 from listen.assessment.align import (
     BAR_NATS,
-    DRIFT,
-    ENTER_COST,
     FULL_SAY_S,
     JUMP_SHARE,
     LEAST_JUMP,
     LEAST_SAY,
+    MOST_JUMP,
+    OUTSIDE_SCORE,
+    align,
+)
+from listen.assessment.cheapest_way import (
+    DRIFT,
+    ENTER_COST,
     LEAVE_COST,
     LONGEST_STEP,
     MIDDLE_START,
-    MOST_JUMP,
     OUTSIDE,
-    OUTSIDE_SCORE,
     PAUSE_DISCOUNT,
     PAUSE_RATIO,
     SLACK,
-    align,
 )
 from listen.assessment.score_cells import (
     END_COST,

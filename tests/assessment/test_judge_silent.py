@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
 from listen.assessment import apply_words, assess
 from listen.document import parse_chart
-from listen.reading import ChangesInTime, Check, EveryBarRight, TeacherWord, TeacherWords
+from listen.reading import ChangesInTime, Check, EveryBarRight, PerformedStroke, TeacherWord, TeacherWords
 from tests.hand_made_performances import perform, strum
 
 ROW = ("C", "G", "Am", "F", "C", "G", "Am", "F", "C")
@@ -61,3 +62,25 @@ def test_the_teacher_may_say_that_a_silent_bar_is_right() -> None:
     heard = apply_words(check(ROW, 6), TeacherWords((TeacherWord(6, None, "right"),)))
     assert heard.praise[0] == EveryBarRight(9)
     assert ChangesInTime() in heard.praise
+
+
+@pytest.mark.parametrize("head", ["", PATTERN])
+@pytest.mark.parametrize("after_s", [(0.0,), (0.3,), (0.0, 1.2)])
+def test_a_hand_that_damps_the_strings_after_an_early_end_has_stopped_and_left_out_no_bar(
+    head: str, after_s: tuple[float, ...]
+) -> None:
+    played = perform(strum(ROW[:-1]))
+    hits = tuple(PerformedStroke(1.0 + 8 * BAR_S + each_s, is_hit=True) for each_s in after_s)
+    damped = replace(played, strokes=(*played.strokes, *hits))
+    found = assess(damped, parse_chart(f"tempo: 100\n{head}| {' | '.join(ROW)} |"))
+    assert told(found) == [("stopped", 8, True)]
+    assert [bar.state for bar in found.bars] == ["right"] * 8 + ["left out"]
+
+
+def test_hits_that_are_set_in_a_last_bar_without_a_chord_are_played_to_the_end() -> None:
+    played = perform(strum(ROW))
+    hits = tuple(PerformedStroke(1.0 + 9 * BAR_S + each_s, is_hit=True) for each_s in (0.0, 0.6))
+    found = assess(
+        replace(played, strokes=(*played.strokes, *hits)), parse_chart(f"tempo: 100\n| {' | '.join(ROW)} | N.C. |")
+    )
+    assert told(found) == []

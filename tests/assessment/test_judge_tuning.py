@@ -103,7 +103,12 @@ def test_a_flat_string_is_tuned_up_and_a_sharp_one_down(cents: float) -> None:
     assert found.hint == TurnPeg(1, is_up=cents < 0)
 
 
-def test_a_string_that_is_sharp_only_where_it_is_stopped_is_pressed_too_hard() -> None:
-    found = judge_first_string(0.0, 60.0)
+@pytest.mark.parametrize("cents", [24.0, 60.0, 90.0])
+def test_a_string_that_is_sharp_only_where_it_is_stopped_is_pressed_too_hard_and_so_far_off_as_it_is_there(
+    cents: float,
+) -> None:
+    found = judge_first_string(0.0, cents)
     assert found is not None
     assert found.hint == PressLess(1)
+    assert found.measure == OffPitch(round(cents), is_sharp=True)
+    assert found.bar % 2 == 0, "where it is stopped"

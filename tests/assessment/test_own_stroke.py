@@ -64,11 +64,20 @@ def test_a_first_stroke_that_was_left_out_is_not_late(*, is_set: bool) -> None:
 
 @pytest.mark.parametrize("is_set", [True, False])
 @pytest.mark.parametrize("pattern", [SWAY, QUARTERS])
-def test_a_breath_before_a_last_stroke_is_not_late(pattern: tuple[float, ...], *, is_set: bool) -> None:
-    """Nothing comes after it that would show that it lies off."""
+@pytest.mark.parametrize("late_s", [0.22, 0.3, 0.6, 0.9])
+def test_a_last_stroke_alone_that_comes_late_in_a_steady_tempo_is_late(
+    late_s: float, pattern: tuple[float, ...], *, is_set: bool
+) -> None:
     whole = strum(ROW[:-1], pattern=pattern)
-    found = check([*whole, ((len(ROW) - 1) * BAR_S + 0.3, ROW[-1])], WRITTEN[pattern] if is_set else "")
-    assert not late_ms(found)
+    found = check([*whole, ((len(ROW) - 1) * BAR_S + late_s, ROW[-1])], WRITTEN[pattern] if is_set else "")
+    assert late_ms(found) == {(len(ROW), 1.0): pytest.approx(1000 * late_s, abs=40)}
+
+
+def test_a_last_bar_whose_first_stroke_was_left_out_is_not_late() -> None:
+    for pattern in (SWAY, QUARTERS):
+        whole = strum(ROW, pattern=pattern)
+        found = check([one for one in whole if round(one[0] / BAR_S, 6) != len(ROW) - 1], WRITTEN[pattern])
+        assert "late" not in {one.kind for one in found.findings}
 
 
 @pytest.mark.parametrize("written", ["", WRITTEN[SWAY], WRITTEN[QUARTERS], "D U . U D . D U"])

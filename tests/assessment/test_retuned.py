@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 
 from listen.assessment import assess
 from listen.document import hint_words, parse_chart
 from listen.export.finding_sentences import finding_sentence
 from listen.reading import Check, OffPitch, TurnPeg
+from listen.theory import Pitch
 from tests.hand_made_performances import hear_chords
 
 CHART = "tuning: drop D\nmatters: bass\ntempo: 60\nD = 000232\nG = 5x0003\nA = x02220\n| D | G | A | D |"
@@ -37,3 +40,53 @@ def test_a_wrong_bass_where_the_string_is_right_elsewhere_stays_one(basses: str,
 
 def test_all_right_is_nothing() -> None:
     assert check_basses("D2 G2 - D2").findings == ()
+
+
+OPEN_MIDI = (40, 45, 50, 55, 59, 64)
+FRETS = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211", "Em": "022000", "D": "xx0232"}
+
+
+def check_notes(row: str, string: int, semitones: int, demand: str, *, wrong: Sequence[str] = tuple(FRETS)) -> Check:
+    """Check chords of which every note matters, one string of some of them so many semitones off."""
+    names = row.split()
+    played = [
+        sorted(
+            {
+                OPEN_MIDI[at] + int(fret) + (semitones if at == 6 - string and name in wrong else 0)
+                for at, fret in enumerate(FRETS[name])
+                if fret != "x"
+            }
+        )
+        for name in names
+        for _ in range(4)
+    ]
+    shapes = "\n".join(f"{name} = {FRETS[name]}" for name in dict.fromkeys(names))
+    chart = parse_chart(f"matters: {demand}\ntempo: 60\n{shapes}\n| {' | '.join(names)} |")
+    return assess(hear_chords([" ".join(Pitch(midi).name for midi in midis) for midis in played]), chart)
+
+
+@pytest.mark.parametrize("demand", ["notes", "shape"])
+@pytest.mark.parametrize(
+    ("row", "string", "semitones"),
+    [
+        ("C G Am F C G Am F", 6, -2),
+        ("C G Am F C G Am F", 3, -1),
+        ("C G Am F C G Am F", 4, 2),  # G sounds like Em then
+        ("C G Em D C G Em D", 2, 1),
+        ("C G Em D C G Em D", 1, -2),
+    ],
+)
+def test_a_retuned_string_is_one_finding_where_every_note_matters(
+    row: str, string: int, semitones: int, demand: str
+) -> None:
+    (one,) = check_notes(row, string, semitones, demand).findings
+    assert (one.kind, one.string, one.settled) == ("out of tune", string, True)
+    assert one.measure == OffPitch(100 * abs(semitones), is_sharp=semitones > 0)
+    assert one.hint == TurnPeg(string, is_up=semitones < 0, note="EBGDAE"[string - 1])
+
+
+@pytest.mark.parametrize("wrong", [("G",), ("C", "Am")])
+def test_a_finger_that_is_off_in_some_chords_is_no_tuning(wrong: tuple[str, ...]) -> None:
+    found = check_notes("C G Am F C G Am F", 3, -1, "shape", wrong=wrong).findings
+    assert {one.kind for one in found} <= {"extra string", "chord"}
+    assert len(found) == 2 * len(wrong)

@@ -1,4 +1,4 @@
-"""Who slows down at the end is not told that the last chord is late; who comes late there is."""
+"""Who slows down at the end is told that, if it is much, and not that chords are late; who comes late there is."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 
 from listen.assessment import assess
 from listen.document import parse_chart
-from listen.reading import ChangesInTime, Check
+from listen.reading import ChangesInTime, Check, DriftingTempo
 from tests.hand_made_performances import SWAY, perform, strum
 
 ROW = ("C", "G", "Am", "F", "C", "G", "Am", "F")
@@ -72,3 +72,38 @@ def test_who_slows_down_before_a_chord_and_goes_on_in_tempo_is_late(pattern: tup
     begun_s = slow_down(3, 1.7, pattern, ROW[:4])[-1][0]
     again = [(begun_s + time_s, name) for time_s, name in second]
     assert late_bars(check([*first, *again, (begun_s + 16 * BEAT_S, "C")])) == [5]
+
+
+@pytest.mark.parametrize("is_set", [True, False])
+@pytest.mark.parametrize("pattern", [SWAY, QUARTERS, EIGHTHS])
+@pytest.mark.parametrize(
+    ("n_beats", "longer", "bar"), [(8, 1.7, 7), (8, 2.0, 7), (8, 2.4, 7), (12, 1.6, 6), (12, 2.0, 6)]
+)
+def test_who_slows_down_by_more_than_half_is_told_so_once_with_the_bar_from_which_on(
+    n_beats: int, longer: float, bar: int, pattern: tuple[float, ...], *, is_set: bool
+) -> None:
+    found = check(slow_down(n_beats, longer, pattern), WRITTEN[pattern] if is_set else "")
+    (one,) = (finding for finding in found.findings if finding.kind != "way")
+    assert (one.bar, one.settled) == (bar, True)
+    assert isinstance(one.measure, DriftingTempo)
+    assert one.measure.is_at_end
+    assert one.measure.from_bpm == pytest.approx(96, rel=0.03)
+    assert one.measure.to_bpm == pytest.approx(96 / longer, rel=0.08)
+    assert {outcome.state for outcome in found.bars} == {"right"}
+
+
+def test_a_wrong_chord_and_a_late_one_are_found_where_the_tempo_slows_down() -> None:
+    played = slow_down(12, 1.8, EIGHTHS)
+    wrong = [(time_s, "Dm" if 24 <= at // 2 < 28 else name) for at, (time_s, name) in enumerate(played)]
+    assert [one.bar for one in check(wrong).findings if one.kind == "chord"] == [7]
+    late = [
+        (time_s + (0.4 if at == 7 * len(SWAY) else 0.0), name)
+        for at, (time_s, name) in enumerate(slow_down(8, 1.8, SWAY))
+    ]
+    assert late_bars(check(late)) == [8]
+
+
+def test_a_stop_in_the_last_bars_is_no_tempo_that_slows_down() -> None:
+    stopped = [(time_s + (0.9 if time_s > 23.5 * BEAT_S else 0.0), name) for time_s, name in slow_down(4, 1.0, SWAY)]
+    (one,) = check(stopped).findings
+    assert (one.kind, one.bar) == ("late", 7)

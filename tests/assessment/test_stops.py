@@ -115,3 +115,14 @@ def test_a_first_bar_that_begins_with_a_rest_is_right_when_its_rest_is_kept(rest
     assert check.findings == ()
     assert {bar.state for bar in check.bars} == {"right"}
     assert [(one.kind, one.bar) for one in find(strum(ROW), chart).findings] == [("left out", 1)]
+
+
+@pytest.mark.parametrize("lead", [0.5, 1.5])
+def test_a_pickup_whose_first_chord_comes_after_its_beat_begins_with_that_chord(lead: float) -> None:
+    """Though strokes of half beats after it fit the beat before as well."""
+    row = ("Am", "G", "C", "Am", "F")
+    chart = f"tempo: 100\npickup: 2\n| {'. &G' if lead == 0.5 else '&G .'} | {' | '.join(row)} |"
+    halves = tuple(0.5 * at for at in range(8))
+    pickup = [(0.6 * (lead - at), "G") for at in (1.5, 1.0, 0.5) if at <= lead]
+    check = find([*pickup, *((time_s + 0.6 * lead, name) for time_s, name in strum(row, pattern=halves))], chart)
+    assert check.findings == ()

@@ -116,6 +116,8 @@ MEASURED = [
     (Finding("tempo", 1, 1.0, 0.5, measure=OtherTempo(96, 110)), "96", ""),
     (Finding("tempo", 5, 1.0, 9.5, measure=DriftingTempo(96, 150)), "faster, from 96 to 150 beats a minute", ""),
     (Finding("tempo", 2, 1.0, 4.5, measure=DriftingTempo(100, 72)), "slower, from 100 to 72 beats a minute", ""),
+    (Finding("tempo", 7, 1.0, 15.5, measure=DriftingTempo(96, 52, is_at_end=True)),
+     "slower towards the end, from 96 to 52 beats a minute", ""),
     (Finding("metre", 1, 1.0, 0.5, measure=OtherMetre(4, 3)), "4 beats a bar", ""),
     (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8)), "stopped after bar 5 of 8", ""),
     (Finding("stopped", 5, 1.0, 9.5, measure=StoppedAt(8, breaks_off=True)),

@@ -26,7 +26,7 @@ from listen.export.musicxml_harmony import frame_element
 from listen.export.rhythm import split_bar, steps_per_quarter, write_steps
 from listen.instrument import Fretboard, best_fingering, parse_shape, parse_tuning
 from listen.reading import ChordName, Metre, Part, PartRecording, SetupHypothesis, ShapeReading, Shares
-from listen.theory import QUALITIES, Chord, Note
+from listen.theory import QUALITIES, Chord, ChordQuality, Note, spell_bass
 from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
@@ -163,7 +163,28 @@ def test_music21_hears_the_same_tones_in_every_quality(quality: Any) -> None:
     assert set(symbol.pitchClasses) == set(name.chord.pitch_classes)
 
 
-@pytest.mark.parametrize(("text", "inversion"), [("G", None), ("G/B", 1), ("C/G", 2), ("Dm7/A", 2), ("C7/Bb", 3)])
+@pytest.mark.parametrize("quality", QUALITIES, ids=lambda quality: quality.name)
+def test_music21_reads_every_quality_over_every_bass(quality: ChordQuality) -> None:
+    """An inversion that stacks no thirds (Cadd9/D, C6/A, Csus2/D) made the whole file one that does not open."""
+    scene, root = Scene(), Note.parse("E")
+    for bar in range(1, 12):
+        scene.chord("C", "x32010")
+        scene.strum(bar, 0)
+    part = scene.part(11)
+    basses = [spell_bass(root, quality, root.pitch_class + above) for above in range(1, 12)]
+    chords = [Chord(root, quality, bass) for bass in basses]
+    named = zip(part.spans, chords, strict=True)
+    part = replace(part, spans=tuple(replace(span, names=(ChordName(chord, 0.9),)) for span, chord in named))
+    read = _read_back(part).parts[0].recurse().getElementsByClass("Harmony")
+    assert [symbol.root().name for symbol in read] == ["E"] * 11
+    assert [symbol.bass().name.replace("-", "b") for symbol in read] == [str(bass) for bass in basses]
+    assert [set(symbol.pitchClasses) for symbol in read] == [set(chord.pitch_classes) for chord in chords]
+
+
+@pytest.mark.parametrize(
+    ("text", "inversion"),
+    [("G", None), ("G/B", 1), ("C/G", 2), ("Dm7/A", 2), ("C7/Bb", 3), ("Csus4/G", 2), ("C5/G", 2)],
+)
 def test_inversions_are_counted_as_music21_counts_them(text: str, inversion: int | None) -> None:
     scene = Scene()
     scene.chord(text, "x32010")

@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listen.errors import BadValueError
-from listen.harmony import rank_names, rank_names_of_sets
+from listen.harmony import rank_names
 from listen.reading import ChordName
 from listen.theory import QUALITIES, ChordQuality, Interval, Key, Pitch, chord_to_harte, parse_chord
 from tests.theory.strategies import PITCHES
@@ -19,7 +18,7 @@ CHORDS = [quality for quality in QUALITIES if len(quality.tones) > 2 and not qua
 STANDARD = (40, 45, 50, 55, 59, 64)
 
 
-def _pitches(text: str) -> tuple[Pitch, ...]:
+def read_pitches(text: str) -> tuple[Pitch, ...]:
     """Read note names with octaves, or six frets of a guitar in standard tuning."""
     if " " in text:
         return tuple(Pitch.parse(note) for note in text.split())
@@ -27,7 +26,7 @@ def _pitches(text: str) -> tuple[Pitch, ...]:
 
 
 def _texts(text: str, *, key: Key | None = None, rootless: bool = False) -> list[str]:
-    return [name.text for name in rank_names(_pitches(text), key=key, rootless=rootless)]
+    return [name.text for name in rank_names(read_pitches(text), key=key, rootless=rootless)]
 
 
 def _is_exact(name: ChordName, pitches: tuple[Pitch, ...]) -> bool:
@@ -97,7 +96,7 @@ def test_diminished_seventh_has_four_roots_and_the_bass_goes_first() -> None:
 def test_triad_over_a_foreign_bass_is_a_slash_chord(notes: str, name: str) -> None:
     """Common practice, no source."""
     assert _texts(notes)[0] == name
-    assert rank_names(_pitches(notes))[0].unexplained == ()
+    assert rank_names(read_pitches(notes))[0].unexplained == ()
 
 
 def test_seventh_that_sounds_above_the_bass_too_belongs_to_the_chord() -> None:
@@ -117,7 +116,7 @@ def test_seventh_that_sounds_above_the_bass_too_belongs_to_the_chord() -> None:
     ],
 )
 def test_two_notes_are_named_as_an_interval(notes: str, label: str) -> None:
-    name = rank_names(_pitches(notes))[0]
+    name = rank_names(read_pitches(notes))[0]
     assert (name.label, name.text, name.printed) == (label, label, label)
 
 
@@ -130,7 +129,7 @@ def test_root_and_fifth_are_a_power_chord_and_a_bare_fourth_its_inversion(notes:
 
 @pytest.mark.parametrize("notes", ["E2 E3", "E2 E2 E4 E5"])
 def test_one_note_and_its_octaves_have_no_name(notes: str) -> None:
-    assert rank_names(_pitches(notes)) == ()
+    assert rank_names(read_pitches(notes)) == ()
     assert rank_names([]) == ()
 
 
@@ -140,7 +139,7 @@ def test_a_cluster_of_nine_semitones_is_not_named() -> None:
 
 def test_rootless_reading_is_an_option_and_says_that_its_root_is_missing() -> None:
     """x2323x is G9/B without its root, or Bm7b5, or Dm6/B (common practice, no source)."""
-    names = {name.text: name for name in rank_names(_pitches("x2323x"), rootless=True)}
+    names = {name.text: name for name in rank_names(read_pitches("x2323x"), rootless=True)}
     assert next(iter(names)) == "Bm7b5"
     assert {"Bm7b5", "Dm6/B", "G9/B"} <= set(names)
     assert names["G9/B"].missing == ("1",)
@@ -148,22 +147,22 @@ def test_rootless_reading_is_an_option_and_says_that_its_root_is_missing() -> No
 
 
 def test_missing_tones_are_told_and_never_named_as_present() -> None:
-    thirteenth = rank_names(_pitches("x32335"))[0]
+    thirteenth = rank_names(read_pitches("x32335"))[0]
     assert set(thirteenth.missing) == {"5", "11"}
     assert _texts("C3 G3 Bb3")[0] == "C7(no3)"
     assert _texts("C3 E3 F#3 G3")[0] == "C(add#11)"
 
 
 def test_names_are_spelled_by_letter_and_by_key() -> None:
-    (seventh, *_) = rank_names(_pitches("242322"))
+    (seventh, *_) = rank_names(read_pitches("242322"))
     assert (seventh.text, [str(note) for note in seventh.chord.notes]) == ("F#7", ["F#", "A#", "C#", "E"])
     assert _texts("244322", key=Key.parse("Db"))[0] == "Gb"
     assert _texts("244322", key=Key.parse("B"))[0] == "F#"
 
 
 def test_key_prefers_the_reading_whose_root_belongs_to_it() -> None:
-    free = {name.text: name.probability for name in rank_names(_pitches("C3 F3 Bb3"))}
-    within = {name.text: name.probability for name in rank_names(_pitches("C3 F3 Bb3"), key=Key.parse("C"))}
+    free = {name.text: name.probability for name in rank_names(read_pitches("C3 F3 Bb3"))}
+    within = {name.text: name.probability for name in rank_names(read_pitches("C3 F3 Bb3"), key=Key.parse("C"))}
     assert within["C7sus4"] > free["C7sus4"]
 
 
@@ -231,51 +230,8 @@ def test_music21_finds_the_same_root_and_inversion_of_triads_and_sevenths() -> N
             assert first.chord.inversion in (place, None)
 
 
-def test_a_name_is_as_probable_as_the_sets_that_it_names_exactly() -> None:
-    triad, sixth, other = _pitches("C3 E3 G3"), _pitches("C3 E3 G3 A3"), _pitches("C3 F3 A3")
-    names = {name.text: name.probability for name in rank_names_of_sets([(triad, 0.6), (sixth, 0.3), (other, 0.1)])}
-    assert list(names)[:3] == ["C", "C6", "Am7/C"]
-    assert names["C6"] == names["Am7/C"] == pytest.approx(0.3)
-    assert names["F/C"] == pytest.approx(0.1)
-
-
-def test_every_exact_reading_of_the_likeliest_set_comes_before_names_of_unlikely_sets() -> None:
-    suspended, other = _pitches("C3 F3 G3"), _pitches("C3 Eb3 G3")
-    names = [name.text for name in rank_names_of_sets([(suspended, 0.9), (other, 0.1)])]
-    assert names[:2] == ["Csus4", "Fsus2/C"]
-    assert names.index("Cm") > 1
-
-
-def test_one_certain_set_is_named_in_the_order_of_the_set_itself() -> None:
-    pitches = _pitches("x20010")
-    exact = [name.text for name in rank_names(pitches) if not name.missing and not name.unexplained]
-    assert [name.text for name in rank_names_of_sets([(pitches, 1.0)])][: len(exact)] == exact
-
-
-@pytest.mark.parametrize(("notes", "name"), [("xx3455", "Fmaj7#11"), ("C3 D3 F3", "Dm7/C"), ("C3 G3 A3", "Am7/C")])
-def test_the_plainest_name_of_a_set_is_not_beaten_by_one_that_leaves_less_out(notes: str, name: str) -> None:
-    for weight in (1.0, 0.95):
-        assert rank_names_of_sets([(_pitches(notes), weight)])[0].text == rank_names(_pitches(notes))[0].text == name
-
-
-def test_octave_doublings_do_not_split_a_name() -> None:
-    sets = [(_pitches("C3 E3 G3"), 0.5), (_pitches("C3 E3 G3 C4"), 0.3), (_pitches("C3 E3 G3 E4"), 0.2)]
-    assert rank_names_of_sets(sets)[0].probability > 0.98
-
-
-@pytest.mark.parametrize("weights", [(0.8, 0.3), (-0.1, 0.5)])
-def test_weights_that_are_no_probabilities_are_refused(weights: tuple[float, float]) -> None:
-    with pytest.raises(BadValueError, match="sum to at most 1"):
-        rank_names_of_sets([(_pitches("C3 E3 G3"), weights[0]), (_pitches("C3 F3 A3"), weights[1])])
-
-
-def test_of_names_as_probable_to_a_hundredth_the_plainest_comes_first_wherever_rounding_falls() -> None:
-    sets = [(_pitches("A#2 G3 D4 F4"), 0.9945), (_pitches("A#2 G3 F4"), 0.0012)]
-    assert [name.text for name in rank_names_of_sets(sets, limit=2)] == ["Bb6", "Gm7/Bb"]
-
-
 def test_labels_in_harte_syntax_hold_what_sounds() -> None:
-    (name, *_) = rank_names(_pitches("x32335"))
+    (name, *_) = rank_names(read_pitches("x32335"))
     assert chord_to_harte(name.chord, missing=name.missing) == "C:9(13)"
 
 

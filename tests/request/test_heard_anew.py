@@ -175,6 +175,54 @@ def test_what_a_part_keeps_stays_at_its_chords_on_the_command_line(
     assert kept.read_bytes() != as_it_was
 
 
+def _settle_elsewhere(library: Library, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Take, Path]:
+    """Settle as :func:`_settle` in a document outside the library, with its recording beside it."""
+    path = write_part(conclude_part(_hear(rest=False), IN_4_4), folder / "evening.json")
+    soundfile.write(folder / "evening.wav", np.zeros(8000), 8000)
+    take = library.save(replace(bring_to_library(library, path), state="read"))
+    _settle(library, take, monkeypatch)
+    return take, path
+
+
+def test_a_document_that_a_newer_program_read_anew_holds_what_was_settled_and_no_changes_of_another(
+    library: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take, path = _settle_elsewhere(library, tmp_path, monkeypatch)
+    before, desk = library.history(take.ident), Desk(library)
+    monkeypatch.setattr("listen.request.hearing.hear_recording", lambda *_, **__: _hear(rest=True))
+    read = run_listen("part", str(tmp_path / "evening.wav"), "-o", str(path), "--overwrite")
+    assert read.status == 0, read.err
+    assert load_part(path).settled != before.now.settled  # a rest more: other numbers
+    opened = desk.open(take.ident)
+    assert [step.label for step in opened.history.steps] == [step.label for step in before.steps]
+    assert (opened.history.undone, opened.history.redone) == (before.undone, before.redone)
+    assert opened.history.version == before.version + 1  # who saw the older reading is told
+    assert opened.part == load_part(path)
+    for which, names in (("redo", [*NAMES[:5], "6 Em7", *NAMES[6:]]), ("undo", NAMES)):
+        opened = getattr(desk, which)(take.ident, version=opened.history.version)
+        assert _bars(opened.part) == names
+        assert _bars(opened.part, what="pin") == ["7 x5423x"]
+        assert _bars(opened.part, what="section") == ["5 Verse two"]
+    while desk.open(take.ident).history.undone:
+        opened = desk.undo(take.ident, version=library.history(take.ident).version)
+    assert _bars(opened.part)[4] == "5 C"
+    assert _bars(opened.part, what="pin") == []
+
+
+def test_a_shape_that_another_program_pinned_at_another_chord_is_a_change(
+    library: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take, path = _settle_elsewhere(library, tmp_path, monkeypatch)
+    part = load_part(path)
+    last = part.events[part.spans[_chord(part, 8)].first_event].number
+    moved = tuple(replace(pin, event_number=last) for pin in part.settled.pins)
+    path.unlink()  # as by hand
+    write_part(replace(part, settled=replace(part.settled, pins=moved)), path)
+    opened = Desk(library).open(take.ident)
+    assert opened.history.undone == "changes of another program"
+    assert [pin.event_number for pin in opened.history.now.pins] == [last]
+
+
 def test_a_part_that_is_kept_is_read_once_and_what_is_wrong_in_it_is_said_before_anything_is_heard(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -28,7 +28,23 @@ IN_MAJOR = (
     "D7/F#",
     "F#dim7",
 )
-IN_MINOR = ("Am", "Bdim", "Dm", "E", "E7", "E7/G#", "Dm7/C", "Am/C", "B7", "G#dim7")
+IN_MINOR = (
+    "Am",
+    "Bdim",
+    "Dm",
+    "E",
+    "E7",
+    "E7/G#",
+    "Dm7/C",
+    "Am/C",
+    "B7",
+    "G#dim7",
+    "D",
+    "D/F#",
+    "F#dim",
+    "F#m7b5",
+    "D#dim7",
+)
 
 
 @pytest.mark.parametrize(("text", "name"), [*((text, "C") for text in IN_MAJOR), *((text, "Am") for text in IN_MINOR)])
@@ -48,10 +64,14 @@ def test_music21_reads_the_numeral_as_the_same_chord(text: str, name: str) -> No
         ("C/E", "C", "I6"), ("Gsus4", "C", "Vsus4"),
         ("Csus2/D", "C", "Isus2/2"), ("Caug", "C", "I+"), ("F#m7b5", "C", "viiø7/V"), ("Db", "C", "♭II"),
         ("C", "Am", "♭III"), ("F", "Am", "♭VI"), ("C5", "C", "I5"), ("G9", "C", "V9"),
+        ("D", "Am", "IV"), ("D/F#", "Am", "IV6"), ("Ab", "Ebm", "IV"), ("Bm", "Am", "ii"), ("F#dim", "Am", "vi°"),
+        ("F#m7b5", "Am", "viø7"), ("D7", "Am", "V7/♭VII"), ("F#dim7", "Am", "vii°7/♭VII"), ("A7", "Am", "V7/iv"),
+        ("B7", "Am", "V7/V"), ("B", "Am", "V/V"), ("D#dim7", "Am", "vii°7/V"), ("C7", "Am", "V7/♭VI"),
+        ("D7", "C", "V7/V"), ("E", "C", "V/vi"), ("A", "C", "V/ii"), ("Gm", "C", "v"), ("Eb", "C", "♭III"),
     ],
 )  # fmt: skip
 def test_chords_outside_the_key_are_numbered_by_what_they_do(text: str, name: str, roman: str) -> None:
-    """Common practice, no source."""
+    """Common practice; in minor IV and vi°, and V of V, after Kostka & Payne, *Tonal Harmony* (from memory)."""
     assert chord_to_roman(parse_chord(text), Key.parse(name)) == roman
 
 

@@ -11,7 +11,7 @@ from listen.document import parse_part, part_to_document
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence
 from listen.instrument import STANDARD, parse_shape
-from listen.reading import ChordSpan, Correction, Part, Pin
+from listen.reading import ChordSpan, Correction, GridPosition, Part, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
 from tests.transcription.written_strokes import AM, G_OVER_B, C, D, G, hear_bars
@@ -232,3 +232,12 @@ def test_what_was_kept_from_an_earlier_reading_and_points_to_no_chord_is_said() 
     )
     with pytest.raises(BadValueError, match=r"The pin 99\.1=x35553 points to no chord"):
         read_part_evidence(heard, settings=replace(settings, kept=(name,)))
+
+
+@pytest.mark.parametrize("pins", [(), (Pin(parse_shape("320001"), bar=2, beat=Fraction("4.5")),)])
+def test_a_short_stroke_that_is_named_or_pinned_is_a_chord_and_not_brushed_in_passing(pins: tuple[Pin, ...]) -> None:
+    """A G7 told for the last eighth before the change vanished from the chart without a word."""
+    bars = (*(C,) * 15, (55, 59, 67), *(G,) * 16)
+    told = _read(() if pins else (_name("2.4.5", "G7"),), pins=pins, heard=hear_bars(bars * 2))
+    spans = [span for span in told.spans if span.position == GridPosition(2, 42)]
+    assert [span.marks for span in spans] == [()]

@@ -7,7 +7,7 @@ from typing import Any
 
 from listen.document import load_words
 from listen.request import HomeworkShelf, Library
-from tests.web.browser import Served, until
+from tests.web.browser import Served, open_take, until
 from tests.web.conftest import Watched
 from tests.web.test_homework_tabs import FOCUS, set_class
 
@@ -86,6 +86,39 @@ def test_a_note_that_is_half_written_stays_over_a_reload(served: Served, tabs: W
     until(tab, "location.hash.split('/').length === 3")
     until(tab, "document.querySelector('#said').textContent === 'The note is kept.'")
     assert load_words(tmp_path / "Anna.flac").note == "Slowly."
+
+
+def test_a_field_of_the_head_that_is_half_written_stays_over_a_reload(served: Served, take: str, tabs: Watched) -> None:
+    title, metre = (f".fields [data-what={what}] input" for what in ("title", "metre"))
+    tab = open_take(tabs, served, take)
+    tab.click("text=Put right")
+    tab.locator(title).press_sequentially("Low Ti")
+    tab.locator(metre).press_sequentially("3/")
+    tab.reload()
+    tab.wait_for_selector(title)  # where something waits it is unfolded
+    assert (tab.input_value(title), tab.input_value(metre)) == ("Low Ti", "3/")
+    other = open_take(tabs, served, take)
+    other.click("text=Put right")
+    other.fill(title, "High Tide")
+    other.keyboard.press("Enter")
+    until(tab, "document.querySelector('.sheet h1').textContent === 'High Tide'")
+    tab.reload()
+    tab.wait_for_selector(title)
+    assert tab.input_value(title) == "Low Ti"  # beside what is newer, and not over it unseen
+    assert "Meanwhile it is High Tide." in tab.inner_text(".fields [data-what=title]")
+    tab.get_by_role("button", name="Take that").click()
+    assert tab.input_value(title) == "High Tide"
+    tab.fill(metre, "")
+    tab.fill(title, "Low Tide")
+    tab.keyboard.press("Enter")
+    until(tab, "document.querySelector('.sheet h1').textContent === 'Low Tide'")
+    tab.reload()
+    tab.wait_for_selector(".sheet .bar")
+    assert not tab.is_visible(title)  # nothing waits there any more
+    assert tab.input_value(title) == "Low Tide"
+    for name in ("High Tide", "evening"):
+        tab.click("text=Undo")
+        until(tab, f"document.querySelector('.sheet h1').textContent === '{name}'")
 
 
 def test_whoever_loads_the_page_anew_while_recording_is_asked_first(served: Served, tabs: Watched) -> None:

@@ -58,6 +58,30 @@ def test_the_order_that_was_chosen_holds_for_news_and_for_whoever_comes_back(
     assert _order(tab) == "Bo Anna"
 
 
+def test_arrow_keys_go_from_student_to_student_in_the_order_that_is_shown(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}")
+    assert _order(tab) == "Anna Bo"
+    for _ in range(2):
+        tab.get_by_role("button", name="Student").click()
+    assert _order(tab) == "Bo Anna"
+    tab.click("tbody .who a >> nth=0")
+    until(tab, "document.title.startsWith('Bo')")
+    assert tab.inner_text(".work .row").split("\n")[-2:] == ["1 of 2", "Anna →"]
+    tab.keyboard.press("ArrowRight")
+    until(tab, "document.title.startsWith('Anna')")
+    tab.keyboard.press("ArrowLeft")
+    until(tab, "document.title.startsWith('Bo')")
+
+
+def test_signs_of_the_class_are_told_in_a_sentence(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}")
+    assert _order(tab) == "Anna Bo"
+    told = tab.get_by_text("A heading sorts its column")
+    assert told.inner_text().startswith("In a bar, · is right, ! to work on, ? to be listened to, – left out.")
+
+
 def test_what_is_only_pressed_is_not_printed(served: Served, tabs: Watched, tmp_path: Path) -> None:
     ident = set_class(served.library, tmp_path)
     tab = tabs.open(f"{served.address}#/homework/{ident}")

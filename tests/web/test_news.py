@@ -115,6 +115,23 @@ def test_tabs_out_of_sight_take_no_connection_and_show_what_happened_when_they_a
     opened[0].get_by_role("link", name="Ebb").wait_for()
 
 
+def test_more_tabs_in_sight_than_a_browser_has_connections_all_hear_news_and_go_on_when_one_is_closed(
+    served: Served, tabs: Watched
+) -> None:
+    shelf = HomeworkShelf(Library(served.library))
+    opened = [tabs.open(f"{served.address}#/homework"), *(tabs.open(f"{served.base}/#/homework") for _ in range(7))]
+    for number, title in enumerate(("Flood", "Neap")):
+        for tab in opened:
+            tab.wait_for_selector(".set-chart")
+        ident = shelf.add(f"title: {title}\nfree time\n| C |\n").ident
+        opened[-1].evaluate(f"fetch('/api/homework/{ident}', {{ method: 'DELETE' }})")  # which is news
+        opened[-1].evaluate(f"fetch('/api/homework/{ident}/bring-back', {{ method: 'POST' }})")
+        for tab in opened:
+            tab.get_by_role("link", name=title).wait_for()
+        if number == 0:
+            opened.pop(0).close()  # it listened for all
+
+
 def test_a_sheet_that_was_asked_for_before_a_change_does_not_undo_it(served: Served, take: str, tabs: Watched) -> None:
     tab = open_take(tabs, served, take)
     held: list[tuple[Any, Any]] = []

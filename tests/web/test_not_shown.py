@@ -17,6 +17,7 @@ from tests.web.test_homework_tabs import set_class
 
 SAID = "document.querySelector('#said').textContent"
 TOLD = "document.querySelector('main [role=alert]')?.textContent"
+ANEW = "The program was started anew: open the address that it printed, in this browser; then go on here."
 STOPPED = "The program does not answer: it may have been stopped. Start listen page again."
 
 
@@ -107,3 +108,32 @@ def test_of_a_program_that_was_stopped_every_room_says_so(
     sheet.click(".rail >> text=Practice")  # a room that was not loaded before
     until(sheet, f"{TOLD} === 'This cannot be shown: {STOPPED}'")
     tabs.wrong.clear()  # the browser notes that nobody answers
+
+
+def test_a_tab_of_a_program_that_was_started_anew_says_so_and_goes_on_once_the_new_address_was_opened(
+    stopped: tuple[Served, str], tabs: Watched
+) -> None:
+    page, take = stopped
+    sheet = tabs.open(f"{page.address}#/take/{take}")
+    neck = tabs.open(f"{page.base}/#/neck/Am7")  # a room without news of its own
+    sheet.wait_for_selector(".sheet .bar")
+    neck.wait_for_selector(".looked-up svg")
+    page.process.kill()
+    page.process.wait()
+    with serve(page.library, "--port", page.base.rsplit(":", 1)[1]) as again:
+        assert (again.base, again.token == page.token) == (page.base, False)
+        for tab in (sheet, neck):
+            until(tab, f"{SAID} === '{ANEW}' && document.querySelector('#said').classList.contains('shown')")
+        with sheet.expect_response("**/homework/template"):  # a script that sounds need does not come
+            sheet.keyboard.press(" ")
+        sheet.wait_for_timeout(300)  # in which something else is said, if it is
+        assert sheet.evaluate(SAID) == ANEW
+        sheet.click(".rail >> text=Practice")  # a room that was not loaded before
+        until(sheet, f"{TOLD} === 'This cannot be shown: {ANEW}'")
+        sheet.go_back()
+        until(sheet, f"{TOLD} === 'This cannot be shown: {ANEW}'")
+        tabs.open(again.address).close()
+        sheet.wait_for_selector(".sheet .bar")
+        for tab in (sheet, neck):
+            until(tab, f"{SAID} === ''")
+    tabs.wrong.clear()  # the browser notes every refusal

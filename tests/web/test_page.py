@@ -129,7 +129,7 @@ def test_what_cannot_be_settled_is_one_sentence_and_changes_nothing(served: Serv
 def test_two_tabs_cannot_overwrite_one_another(served: Served, take: str, tabs: Watched) -> None:
     one, other = open_take(tabs, served, take), open_take(tabs, served, take)
     other.evaluate("window.stop()")  # hears no news any more, as a tab that slept
-    other.evaluate("(async () => { const api = await import('/static/api.js'); api.onNews(() => {}); })()")
+    other.evaluate("import('/static/news.js').then(({ onNews }) => onNews(() => {}))")
     other.route("**/api/news", lambda route: route.abort())
     one.click("text=Put right")
     one.click("text=Twice as fast")

@@ -1,6 +1,7 @@
 // Asking the server: JSON in and out, sounds and files, and every refusal as one sentence.
 
 export const NO_ANSWER = "The program does not answer: it may have been stopped. Start listen page again.";
+export const STARTED_ANEW = "The program was started anew: open the address that it printed, in this browser; then go on here.";
 
 // As fetch, but every refusal, and a program that does not answer, is an error with one sentence of ours.
 export async function fetchAnswer(address, options = {}) {
@@ -13,7 +14,12 @@ export async function fetchAnswer(address, options = {}) {
   }
   if (answer.ok) return answer;
   const told = await answer.json().catch(() => ({}));
-  throw Object.assign(new Error(told.error || "Something went wrong."), { status: answer.status });
+  throw refusal(answer.status, told.error || "Something went wrong.");
+}
+
+// The page was let in once: whoever does not know it now has another token.
+function refusal(status, words) {
+  return Object.assign(new Error(status === 401 ? STARTED_ANEW : words), { status });
 }
 
 export async function ask(path, { method = "GET", body, signal } = {}) {
@@ -24,6 +30,17 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
   }
   const answer = await fetchAnswer(`/api${path}`, options);
   return answer.status === 204 ? null : answer.json().catch(() => ({}));
+}
+
+// What does not say why it did not come: the program was stopped, or started anew; otherwise nothing is thrown.
+export async function askWhy() {
+  await ask("/homework/template");
+}
+
+// A script that does not come.
+export async function notLoaded() {
+  await askWhy();
+  throw new Error(NO_ANSWER);
 }
 
 const LONGEST_NAME = 120, KEPT_END = 30;
@@ -43,36 +60,10 @@ export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
     request.responseType = "json";
     request.upload.onprogress = (event) => event.lengthComputable && onProgress?.(event.loaded / event.total);
     request.onload = () => request.status === 201 ? resolve(request.response)
-      : reject(new Error(request.response?.error || "The recording could not be brought in."));
+      : reject(refusal(request.status, request.response?.error || "The recording could not be brought in."));
     request.onerror = () => reject(new Error(NO_ANSWER));
     request.send(file);
   });
-}
-
-const listeners = new Set();
-let source = null;
-
-export function onNews(listener) {
-  if (!source) {
-    listenWhileSeen();
-    document.addEventListener("visibilitychange", listenWhileSeen);
-  }
-  listeners.add(listener);
-  return () => listeners.delete(listener);
-}
-
-// A browser has six connections to a server for all its tabs together: one that is out of sight gives its own back.
-// What is told before the stream is open, the first time too, goes by a tab: each view then asks again for what it shows.
-function listenWhileSeen() {
-  source?.close();
-  if (document.hidden) return;
-  source = new EventSource("/api/news");
-  source.onopen = () => spread({ again: true });
-  source.onmessage = (event) => spread(JSON.parse(event.data));
-}
-
-function spread(news) {
-  for (const listener of listeners) listener(news);
 }
 
 export function say(sentence, { error = false } = {}) {
@@ -81,7 +72,12 @@ export function say(sentence, { error = false } = {}) {
   place.classList.toggle("error", error);
   place.classList.toggle("shown", Boolean(sentence));
   clearTimeout(say.timer);
-  say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
+  if (sentence !== STARTED_ANEW) say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
+}
+
+// What was said no longer holds.
+export function unsay(sentence) {
+  if (document.querySelector("#said [role=status]").textContent === sentence) say("");
 }
 
 export async function attempt(work) {

@@ -2,6 +2,7 @@
 
 import { ask, attempt, make } from "./api.js";
 import { clock } from "./clock.js";
+import { Curve } from "./curve.js";
 import { keep } from "./keep.js";
 import { player } from "./player.js";
 
@@ -12,10 +13,9 @@ export class OpenedBar {
     anchor.after(this.element);
     this.element.addEventListener("click", (event) => this.clicked(event));
     this.element.addEventListener("submit", (event) => this.submitted(event));
-    this.element.addEventListener("pointerdown", (event) => this.pointed(event));
-    this.element.addEventListener("keydown", (event) => this.moveBarLine(event));
     this.element.addEventListener("toggle", (event) => this.toggled(event), true);
-    this.follow = (event) => this.moveCursor(event.detail);
+    this.curve = new Curve(this);
+    this.follow = (event) => this.curve.moveCursor(event.detail);
     player.addEventListener("time", this.follow);
   }
 
@@ -34,6 +34,7 @@ export class OpenedBar {
     this.element.innerHTML = html; // made and escaped by the server's templates
     this.showRounds();
     if (!put()) this.element.focus({ preventScroll: true });
+    this.curve.showPicked();
     for (const held of this.element.querySelectorAll(".held")) {
       if (told.has(held.dataset.chord)) held.classList.add("told");
       for (const neck of held.querySelectorAll(".neck")) {
@@ -57,77 +58,7 @@ export class OpenedBar {
   }
 
   get span() {
-    const box = this.element.querySelector(".curve-box");
-    return box ? [Number(box.dataset.start), Number(box.dataset.end)] : null;
-  }
-
-  moveCursor(time) {
-    const box = this.element.querySelector(".curve-box");
-    if (!box) return;
-    const [start, end] = this.span;
-    const cursor = box.querySelector(".cursor");
-    cursor.hidden = time < start || time > end || !player.playing;
-    cursor.style.left = `${100 * (time - start) / (end - start)}%`;
-  }
-
-  // Drawing over the curve picks what goes round; drawing at the bar line moves it to a stroke.
-  pointed(event) {
-    const box = event.target.closest(".curve-box");
-    if (!box || event.button) return;
-    event.preventDefault();
-    const line = event.target.closest(".barline");
-    const frame = box.getBoundingClientRect();
-    const [start, end] = this.span;
-    const time = (move) => start + (end - start) * Math.min(1, Math.max(0, (move.clientX - frame.left) / frame.width));
-    const from = time(event);
-    const picked = box.querySelector(".picked");
-    const moved = (move) => {
-      const at = time(move);
-      if (line) { this.setBarLine(box, this.nearestStroke(box, at)); return; }
-      picked.hidden = Math.abs(at - from) < 0.05;
-      picked.style.left = `${100 * (Math.min(at, from) - start) / (end - start)}%`;
-      picked.style.width = `${100 * Math.abs(at - from) / (end - start)}%`;
-    };
-    const done = (move) => {
-      removeEventListener("pointermove", moved);
-      removeEventListener("pointerup", done);
-      const at = time(move);
-      if (line) { this.keepBarLine(box); return; }
-      if (Math.abs(at - from) >= 0.1) this.shown.playStretch(Math.min(at, from), Math.max(at, from));
-      else { picked.hidden = true; this.shown.playStretch(start, end); }
-    };
-    addEventListener("pointermove", moved);
-    addEventListener("pointerup", done);
-  }
-
-  nearestStroke(box, at) {
-    const strokes = [this.span[0], ...box.dataset.strokes.split(" ").filter(Boolean).map(Number)];
-    return strokes.reduce((best, one) => (Math.abs(one - at) < Math.abs(best - at) ? one : best));
-  }
-
-  setBarLine(box, at) {
-    const line = box.querySelector(".barline"), [start, end] = this.span;
-    line.style.left = `${100 * (at - start) / (end - start)}%`;
-    line.setAttribute("aria-valuenow", at);
-    line.setAttribute("aria-valuetext", `${(at - start).toFixed(2)} s after the bar line`);
-  }
-
-  moveBarLine(event) {
-    const line = event.target.closest(".barline");
-    if (!line || !["ArrowRight", "ArrowLeft", "Enter"].includes(event.key)) return;
-    event.preventDefault();
-    event.stopPropagation();
-    const box = line.closest(".curve-box");
-    if (event.key === "Enter") { this.keepBarLine(box); return; }
-    const strokes = [this.span[0], ...box.dataset.strokes.split(" ").filter(Boolean).map(Number)];
-    const now = Number(line.getAttribute("aria-valuenow"));
-    const next = event.key === "ArrowRight" ? strokes.find((one) => one > now + 0.01) : strokes.findLast((one) => one < now - 0.01);
-    if (next !== undefined) this.setBarLine(box, next);
-  }
-
-  keepBarLine(box) {
-    const at = Number(box.querySelector(".barline").getAttribute("aria-valuenow"));
-    if (at - this.span[0] > 0.01) attempt(() => this.shown.change({ what: "bar one", value: at.toFixed(3) }));
+    return this.curve.span;
   }
 
   clicked(event) {

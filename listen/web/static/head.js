@@ -1,35 +1,34 @@
 // The head of a sheet: undo, print, take away, what holds for the whole part; and above it how far reading is.
 
 import { ask, attempt, fetchAnswer, make } from "./api.js";
+import { makeToldField } from "./told_field.js";
 
 const FILES = [["html", "Sheet"], ["musicxml", "MusicXML"], ["mid", "MIDI"], ["txt", "Chart in text"], ["tab", "Tablature"],
   ["chart", "Chart to set as homework (.chart)"],
   ["csv", "Rows (CSV)"], ["lab", "Labels"], ["svg", "Shapes (SVG)"], ["wav", "On strings (WAV)"], ["json", "Part document"]];
 
+const FIELDS = [["title", { text: "Title", hint: "", size: 20 }], ["tempo", { text: "Beats a minute", hint: "96" }], ["metre", { text: "Metre", hint: "4/4" }],
+  ["key", { text: "Key", hint: "G major" }], ["capo", { text: "Capo at fret", hint: "0" }], ["tuning", { text: "Tuning", hint: "drop D", size: 14 }]];
+
 export function makeHead(shown) {
-  const { undone, redone, take, html, tempo_bpm: tempo, told } = shown.sheet;
+  const { undone, redone, take, html, tempo_bpm: tempo } = shown.sheet;
   const ready = take.state === "read";
   const button = (text, run, extra = {}) => make("button", { type: "button", onclick: run, ...extra }, text);
-  const field = (what, text, hint, size = 8) => make("form", { class: "own", "data-what": what, onsubmit: (event) => {
-    event.preventDefault();
-    const form = event.target;
-    attempt(() => shown.change({ what, value: form.value.value }, () => form.reset()));
-  } }, make("label", {}, `${text} `, make("input", { name: "value", value: told[what], placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false" })), make("button", {}, "Set"));
   const row = make("div", { class: "row" },
     button("Undo", () => shown.step("undo"), { disabled: !ready || !undone, title: undone || "Nothing to undo" }),
     button("Redo", () => shown.step("redo"), { disabled: !ready || !redone, title: redone || "Nothing to redo" }),
     button("Print", () => print(), { disabled: !html }),
     html ? button("Set as homework", () => attempt(() => setHomework(shown.ident)), { disabled: !ready }) : "");
   if (!html) return row; // nothing to take away, nothing to put right
+  const fields = FIELDS.map(([what, look]) => makeToldField(shown, what, look));
   row.append(
     make("details", { class: "away" }, make("summary", {}, "Take away"),
       make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/takes/${shown.ident}/files/${kind}`, download: "" }, text))))),
-    make("details", { class: "right" }, make("summary", {}, "Put right"),
+    make("details", { class: "right", open: fields.some(({ dataset }) => "draft" in dataset) }, make("summary", {}, "Put right"),
       make("div", { class: "fields" },
         make("p", {}, button("Twice as fast", () => attempt(() => shown.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
           button("Half as fast", () => attempt(() => shown.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
-        field("title", "Title", "", 20), field("tempo", "Beats a minute", "96"), field("metre", "Metre", "4/4"), field("key", "Key", "G major"),
-        field("capo", "Capo at fret", "0"), field("tuning", "Tuning", "drop D", 14),
+        ...fields,
         make("p", { class: "quiet" }, "An empty field goes back to what was heard."))));
   return row;
 }

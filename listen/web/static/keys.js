@@ -39,7 +39,7 @@ export function listenToKeys() {
     const name = held + (ctrl && event.key.length === 1 ? event.key.toLowerCase() : event.key);
     const single = !held && event.key.length === 1;
     if (single && localStorage.getItem(OFF) && event.key !== "?") return;
-    const onControl = event.target.closest("button, a, summary, input");
+    const onControl = event.target.closest("button, a, summary, input:not([type=range])");
     const ofBar = event.key === " " && event.target.matches("[data-plays] button"); // a bar is unfolded with Enter, played with Space
     if (onControl && !ofBar && (event.key === "Enter" || event.key === " ")) return;
     const found = [...ofView, ...always].find(({ key }) => key === name || key === name.toLowerCase());

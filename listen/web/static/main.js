@@ -1,7 +1,8 @@
 // The page: one view at a time, by the part of the address after #. A view is a module that shows itself and leaves.
 
 import { listenToKeys, setKeys, showKeys } from "./keys.js";
-import { make, NO_ANSWER, onNews, say } from "./api.js";
+import { make, notLoaded, say } from "./api.js";
+import { listenToNews, onNews } from "./news.js";
 import { VIEWS } from "./views/index.js";
 
 const place = document.getElementById("view");
@@ -29,7 +30,7 @@ async function show() {
 }
 
 async function showView(view, path, mine) {
-  const module = await view.load().catch((error) => { throw error instanceof TypeError ? new Error(NO_ANSWER) : error; });
+  const module = await view.load().catch((error) => { if (error instanceof TypeError) return notLoaded(); throw error; });
   if (mine !== turn) return null;
   document.title = `${view.title} – listen`;
   return module.show(place, view.path.exec(path)?.groups ?? {});
@@ -66,5 +67,6 @@ function listenToClose() {
 fillRail();
 listenToClose();
 listenToKeys();
+listenToNews();
 addEventListener("hashchange", show);
 show();

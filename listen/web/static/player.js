@@ -1,7 +1,7 @@
 // What is heard: a stretch of the recording, the part on strings, or both, at any pace, at its own pitch.
 // Two channels go through one time-stretch: the recording and the strings, so that they cannot drift apart.
 
-import { fetchAnswer, NO_ANSWER } from "./api.js";
+import { fetchAnswer, notLoaded } from "./api.js";
 import SignalsmithStretch from "./vendor/signalsmith-stretch.mjs";
 
 SignalsmithStretch.moduleUrl = "/static/vendor/signalsmith-stretch.mjs";
@@ -47,7 +47,7 @@ export class Player extends EventTarget {
     await this.context.resume();
     if (!this.node) {
       this.node = await SignalsmithStretch(this.context, { numberOfInputs: 1, numberOfOutputs: 1, outputChannelCount: [2] })
-        .catch((error) => { throw error.name === "AbortError" ? new Error(NO_ANSWER) : error; }); // its script did not come
+        .catch((error) => { if (error.name === "AbortError") return notLoaded(); throw error; });
       const splitter = this.context.createChannelSplitter(2);
       this.node.connect(splitter);
       this.gains.forEach((gain, index) => splitter.connect(gain, index < 2 ? 0 : 1));

@@ -1,11 +1,13 @@
 // The stand under the sheet: what is heard, how slowly, how it is shown. It stays in sight.
 
-import { make } from "./api.js";
+import { attempt, make } from "./api.js";
 import { PACES, player } from "./player.js";
+
+const SMALL = "(max-width: 34rem), (max-height: 32rem)"; // a window, also one that is turned or zoomed into; as in page.css
 
 export function makeStand(shown) {
   const play = make("button", { type: "button", class: "play", onclick: () => shown.toggle() }, "Play");
-  const mode = select(["recording", "strings", "one in each ear", "both"].map((name) => [name, name]), (value) => shown.attempt(() => player.setMode(value)));
+  const mode = select(["recording", "strings", "one in each ear", "both"].map((name) => [name, name]), (value) => attempt(() => player.setMode(value)));
   const pace = select(PACES.map(([name, value]) => [name, value]), (value) => player.setPace(Number(value)));
   const cents = make("input", { type: "number", min: -100, max: 100, step: 1, value: 0, onchange: (event) => player.setCents(Math.max(-100, Math.min(100, Number(event.target.value) || 0))) });
   const bass = make("input", { type: "checkbox", onchange: (event) => player.setBassOnly(event.target.checked) });
@@ -14,11 +16,13 @@ export function makeStand(shown) {
   const places = make("input", { type: "checkbox", onchange: (event) => shown.setPlaces(event.target.checked) });
   const label = (text, control) => make("label", {}, `${text} `, control);
   const check = (text, control) => make("label", { class: "check" }, control, ` ${text}`);
+  const small = matchMedia(SMALL);
+  const more = make("details", { class: "more" }, make("summary", {}, "More"),
+    make("div", { class: "row" }, label("Cents", cents), check("bass alone", bass), check("guess first", guess), label("Dots", dots), check("every place", places),
+      make("span", { class: "quiet caution" }, "Begin with the volume low; take breaks, and stop if it hurts.")));
+  const fold = () => { more.open = !small.matches; };
   const stand = make("section", { class: "stand screen", "aria-label": "Stand" },
-    make("div", { class: "row" }, play, label("Hear", mode), label("Pace", pace)),
-    make("details", { class: "more", open: !matchMedia("(max-width: 34rem)").matches }, make("summary", {}, "More"),
-      make("div", { class: "row" }, label("Cents", cents), check("bass alone", bass), check("guess first", guess), label("Dots", dots), check("every place", places),
-        make("span", { class: "quiet caution" }, "Begin with the volume low; take breaks, and stop if it hurts."))));
+    make("div", { class: "row" }, play, label("Hear", mode), label("Pace", pace)), more);
   const update = () => {
     play.textContent = player.playing ? "Stop" : "Play";
     mode.value = player.mode;
@@ -28,6 +32,12 @@ export function makeStand(shown) {
   };
   player.addEventListener("change", update);
   update();
+  small.addEventListener("change", fold);
+  fold();
+  // What takes the focus, and what is said, comes to where the stand does not lie over it (WCAG 2.2, 2.4.11).
+  const look = document.documentElement.style;
+  const sized = new ResizeObserver(() => look.setProperty("--stand", `${stand.offsetHeight}px`));
+  sized.observe(stand);
   const step = (by) => {
     const at = PACES.findIndex(([, value]) => value === player.pace);
     player.setPace(PACES[Math.max(0, Math.min(PACES.length - 1, at + by))][1]);
@@ -45,7 +55,12 @@ export function makeStand(shown) {
       { key: "d", shown: "D", does: "Dots: intervals, note names, fingers", run: () => next(dots) },
       { key: "p", shown: "P", does: "Every other place of the same notes", run: () => turn(places) },
     ],
-    leave: () => player.removeEventListener("change", update),
+    leave: () => {
+      player.removeEventListener("change", update);
+      small.removeEventListener("change", fold);
+      sized.disconnect();
+      look.removeProperty("--stand");
+    },
   };
 }
 

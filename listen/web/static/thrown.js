@@ -3,19 +3,16 @@
 
 import { ask, attempt, make, say } from "./api.js";
 import { keep } from "./keep.js";
+import { Passing } from "./turns.js";
 
 export class ListWithThrown {
   // load asks for the rows; each says in data-path what it is of. thrown outlives the view: names by path.
   constructor(list, load, thrown) {
-    Object.assign(this, { list, load, thrown, standing: new Map(), turn: 0, back: null });
+    Object.assign(this, { list, load, thrown, standing: new Map(), answers: new Passing(), back: null });
   }
 
   refresh() {
-    return attempt(async () => {
-      const mine = ++this.turn;
-      const rows = await this.load();
-      if (mine === this.turn) this.fill(rows); // what was asked before something was thrown away tells of it still
-    });
+    return attempt(() => this.answers.see(this.load, (rows) => this.fill(rows)));
   }
 
   // A row that stands on top until it is dropped: by the path of what it tells of.
@@ -44,6 +41,7 @@ export class ListWithThrown {
   goneRow(path, name) {
     const back = () => attempt(async () => {
       await ask(`${path}/bring-back`, { method: "POST" });
+      this.answers.pass();
       this.thrown.delete(path);
       this.back = path;
       await this.refresh();
@@ -54,6 +52,7 @@ export class ListWithThrown {
   throwAway(path, name) {
     return attempt(async () => {
       await ask(path, { method: "DELETE" });
+      this.answers.pass(); // what was asked before tells of it still
       this.thrown.set(path, name);
       const gone = this.goneRow(path, name);
       this.list.querySelector(`[data-path="${path}"]`)?.remove(); // news may have taken it out before

@@ -1,5 +1,6 @@
-// What a view asks of the server, one question after another: so no answer is older than what stands.
+// What a view asks of the server more than once: no answer that is older than what stands is shown in its place.
 
+// One question after another: a change sees what the one before it made.
 export class Turns {
   constructor() {
     Object.assign(this, { last: Promise.resolve(), next: null });
@@ -18,5 +19,25 @@ export class Turns {
       return work();
     });
     return this.next;
+  }
+}
+
+// Questions at once, so that one that hangs holds up none: an answer that comes late is dropped.
+export class Passing {
+  constructor() {
+    Object.assign(this, { asked: 0, shown: 0 });
+  }
+
+  async see(question, show) {
+    const mine = ++this.asked;
+    const answer = await question();
+    if (mine < this.shown) return;
+    this.shown = mine;
+    await show(answer);
+  }
+
+  // What a change is answered with is newer than whatever was asked for before.
+  pass() {
+    this.shown = ++this.asked;
   }
 }

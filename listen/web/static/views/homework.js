@@ -1,7 +1,8 @@
 // Homework: set a chart, open a class, throw one away and take it back.
 
-import { ask, attempt, make, onNews } from "../api.js";
+import { ask, attempt, make } from "../api.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { ListWithThrown } from "../thrown.js";
 
 const DRAFT = "listen.homework.draft"; // a chart that is being written, until it is set

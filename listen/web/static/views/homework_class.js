@@ -1,14 +1,15 @@
 // A class: a row a student, a column a bar; recordings come in and go here, and what was set can be changed.
 
-import { ask, attempt, bringIn, make, onNews, say, shorten } from "../api.js";
+import { ask, attempt, bringIn, make, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { SetChart } from "../set_chart.js";
+import { keepColumn, keepShown, sortAgain } from "../shown_order.js";
 import { Turns } from "../turns.js";
 
 const FILES = [["html", "Class page"], ["csv", "Table (CSV)"], ["json", "Check document"], ["sheet", "Sheet to hand out"], ["chart", "Chart"]];
 
 const NAMES = "listen.homework.names."; // how files of some homework are called, by its ident
-const ORDER = "listen.homework.order."; // by which column its class was sorted, and how
 
 // The student from whose page one comes back: that row takes the focus.
 export const cameFrom = { ident: null, student: null };
@@ -39,7 +40,7 @@ class ClassView {
   async begin() {
     this.place.replaceChildren(this.progress, this.body, this.drop);
     this.input.addEventListener("change", () => { this.bring([...this.input.files]); this.input.value = ""; });
-    this.body.addEventListener("sorted", (event) => this.keepOrder(event.target));
+    this.body.addEventListener("sorted", ({ target }) => { keepColumn(this.ident, target.querySelector("th[aria-sort]")); this.keepShown(); });
     this.over = (event) => { event.preventDefault(); this.drop.classList.add("over"); };
     this.out = () => this.drop.classList.remove("over");
     this.dropped = (event) => { event.preventDefault(); this.out(); this.bring([...event.dataTransfer.files]); };
@@ -79,7 +80,11 @@ class ClassView {
   }
 
   rowOf(student) {
-    return this.rows().find((row) => decodeURIComponent(row.getAttribute("href").split("/").pop()) === student);
+    return this.rows().find((row) => studentOf(row) === student);
+  }
+
+  keepShown() {
+    keepShown(this.ident, this.rows().map(studentOf));
   }
 
   focusOn(student) {
@@ -121,7 +126,7 @@ class ClassView {
     const takeOut = (student) => make("button", { type: "button", "aria-label": `Take ${student} out`, onclick: () => this.takeOut(student) }, "Take out");
     this.body.replaceChildren(
       make("h1", { tabindex: -1 }, told.title),
-      make("p", { class: "quiet" }, `${told.students.length} student${told.students.length === 1 ? "" : "s"}. · right   ! to work on   ? listen there   – left out. A heading sorts its column.`),
+      make("p", { class: "quiet" }, `${told.students.length} student${told.students.length === 1 ? "" : "s"}.`),
       make("div", { class: "work screen" }, make("div", { class: "row" },
         make("details", { class: "away", open: open.includes("away") }, make("summary", {}, "Take away"),
           make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/homework/${this.ident}/files/${kind}`, download: "" }, text))))),
@@ -135,7 +140,8 @@ class ClassView {
       make("ul", { class: "takes screen" }, ...told.taken_out.map((one) => make("li", { class: "gone" }, `${one.student} was taken out (${one.file}). `,
         make("button", { type: "button", "data-back": one.ident, onclick: () => this.putBack(one) }, one.rival ? `Take it back in ${one.rival}’s place` : "Take it back")))));
     if (this.alive) document.title = `${told.title} – listen`;
-    this.sortAgain();
+    sortAgain(this.ident, this.body);
+    this.keepShown();
     if (on) this.focusLike(on);
     this.showProgress();
   }
@@ -145,19 +151,6 @@ class ClassView {
     const name = (one) => one.dataset.back ?? one.getAttribute("href") ?? one.getAttribute("aria-label") ?? one.textContent;
     const same = on.isConnected ? on : [...this.body.querySelectorAll(on.localName)].find((one) => name(one) === name(on)) ?? this.restingPlace();
     (same.closest("details:not([open])")?.querySelector("summary") ?? same).focus();
-  }
-
-  keepOrder(table) {
-    const head = table.querySelector("th[aria-sort]");
-    sessionStorage.setItem(ORDER + this.ident, JSON.stringify([head.textContent, head.getAttribute("aria-sort")]));
-  }
-
-  // The order that was chosen holds for the table that is made anew.
-  sortAgain() {
-    const [column, order] = JSON.parse(sessionStorage.getItem(ORDER + this.ident) ?? "[]");
-    const head = [...this.body.querySelectorAll(".class-table thead th")].find((one) => one.textContent === column);
-    head?.querySelector("button").click();
-    if (order === "descending") head?.querySelector("button").click();
   }
 
   showProgress() {
@@ -266,6 +259,10 @@ class ClassView {
       await this.checkDue();
     });
   }
+}
+
+function studentOf(row) {
+  return decodeURIComponent(row.getAttribute("href").split("/").pop());
 }
 
 function isSame(student, rival) {

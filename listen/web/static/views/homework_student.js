@@ -1,9 +1,11 @@
 // A student: every finding to be heard, beside it how it should sound; right or wrong by a key, the next by a key.
 
-import { ask, attempt, make, onNews, say } from "../api.js";
+import { ask, attempt, make, say } from "../api.js";
 import { Drafts } from "../draft.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { player } from "../player.js";
+import { asShown } from "../shown_order.js";
 import { Turns } from "../turns.js";
 import { cameFrom } from "./homework_class.js";
 
@@ -53,8 +55,8 @@ class StudentView {
       { key: "a", shown: "A", does: "Hear all of it", run: () => this.body.querySelector("header [data-do=hear]")?.click() },
       { key: "r", shown: "R", does: "What is played there is right (again: take that back)", run: () => this.say(this.chosen(), "right") },
       { key: "w", shown: "W", does: "What is played there is wrong (again: take that back)", run: () => this.say(this.chosen(), "wrong") },
-      { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(this.told?.after) },
-      { key: "ArrowLeft", shown: "←", does: "Student before", run: () => this.go(this.told?.before) },
+      { key: "ArrowRight", shown: "→", does: "Next student", run: () => this.go(1) },
+      { key: "ArrowLeft", shown: "←", does: "Student before", run: () => this.go(-1) },
       { key: "m", shown: "M", does: "Write a note", run: () => this.note.focus() },
       { key: "Escape", shown: "Esc", does: "Stop, or back to the class", run: () => { if (player.playing) player.stop(); else location.hash = `#/homework/${this.ident}`; } },
     ]);
@@ -68,7 +70,8 @@ class StudentView {
     else if (bar) bar.focus();
     attempt(async () => {
       await player.load();
-      if (this.told.after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(this.told.after)}`).catch(() => {}); // made ready meanwhile
+      const after = this.beside(1);
+      if (after) await fetch(`/api/homework/${this.ident}/student/sound?student=${encodeURIComponent(after)}`).catch(() => {}); // made ready meanwhile
     });
   }
 
@@ -103,10 +106,11 @@ class StudentView {
     player.choose(null, `${this.url("sound")}&stamp=${told.sound_stamp}`); // a replaced recording is another sound
     document.title = `${told.student} – listen`;
     this.body.innerHTML = told.html; // made and escaped by the server's templates
+    const students = asShown(this.ident, told.students), [before, after] = [this.beside(-1), this.beside(1)];
     const link = (text, student) => (student ? make("a", { class: "button", href: `#/homework/${this.ident}/${encodeURIComponent(student)}` }, text) : "");
     this.head.replaceChildren(make("div", { class: "row" },
-      make("a", { href: `#/homework/${this.ident}` }, told.title || "The class"), make("span", { class: "quiet" }, `${told.place} of ${told.of}`),
-      link(`← ${told.before}`, told.before), link(`${told.after} →`, told.after)));
+      make("a", { href: `#/homework/${this.ident}` }, told.title || "The class"), make("span", { class: "quiet" }, `${students.indexOf(told.student) + 1} of ${students.length}`),
+      link(`← ${before}`, before), link(`${after} →`, after)));
     if (on) this.focusLike(on);
     this.showNote(told.note);
   }
@@ -228,7 +232,14 @@ class StudentView {
     }));
   }
 
-  go(student) {
+  // The student so many rows further on, as the class was shown last.
+  beside(by) {
+    const students = asShown(this.ident, this.told?.students ?? []);
+    return students[students.indexOf(this.student) + by];
+  }
+
+  go(by) {
+    const student = this.beside(by);
     if (student) location.hash = `#/homework/${this.ident}/${encodeURIComponent(student)}`;
     else say("There is no other.");
   }

@@ -1,8 +1,9 @@
 // Recordings: bring one in, see how far each is, open one, throw one away and take it back.
 
-import { ask, attempt, bringIn, make, onNews, say } from "../api.js";
+import { ask, attempt, bringIn, make, say } from "../api.js";
 import { clock } from "../clock.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { recorderBox } from "../recorder.js";
 import { ListWithThrown } from "../thrown.js";
 

@@ -1,13 +1,15 @@
 // A take: its sheet, alive. A bar that is chosen unfolds in its place; everything heard, seen and corrected is there.
 
-import { ask, attempt, make, onNews, say } from "../api.js";
+import { ask, attempt, make, say } from "../api.js";
 import { OpenedBar } from "../bar.js";
 import { makeHead, makeProgress } from "../head.js";
 import { keep } from "../keep.js";
 import { setKeys } from "../keys.js";
+import { onNews } from "../news.js";
 import { PlayedBars } from "../played.js";
 import { player } from "../player.js";
 import { makeStand } from "../stand.js";
+import { Passing } from "../turns.js";
 
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
@@ -17,7 +19,7 @@ export async function show(place, { ident }) {
 
 class TakeView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), turn: 0, shown: 0, tuning: "standard", capo: 0, strings: 6 });
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), answers: new Passing(), tuning: "standard", capo: 0, strings: 6 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.head = make("div", { class: "work screen" });
     this.body = make("article", { class: "sheet" });
@@ -65,13 +67,13 @@ class TakeView {
     document.body.classList.remove("guessing", "places");
   }
 
-  async refresh() {
-    const mine = ++this.turn;
-    const sheet = await ask(`/takes/${this.ident}/sheet`);
-    if (mine < this.shown) return; // an answer that comes late is not newer than what was asked for or changed since then
-    this.shown = mine;
+  refresh() {
+    return this.answers.see(() => ask(`/takes/${this.ident}/sheet`), (sheet) => this.show(sheet));
+  }
+
+  async show(sheet) {
     this.take(sheet);
-    if (this.bar) await this.bar.fill();
+    await this.bar?.fill();
   }
 
   take(sheet) {
@@ -161,12 +163,9 @@ class TakeView {
     await bar.fill();
     if (this.bar !== bar || !bar.span) return; // another was chosen meanwhile
     if (wasChosen) bar.element.querySelector(".rounds [aria-current]")?.focus({ preventScroll: true });
-    const [start, end] = bar.span;
-    this.loop = { start, end };
     this.markOpened();
-    this.showLoop();
+    this.setLoop(...bar.span);
     bar.element.scrollIntoView({ block: "nearest", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
-    if (player.playing) await player.play(start, end);
   }
 
   fold() {
@@ -206,10 +205,14 @@ class TakeView {
     if (!this.loop || !this.played.all.length) return;
     const ends = this.played.all.map(({ end }) => end).filter((end) => end > this.loop.start + 0.05);
     const at = ends.findIndex((end) => end >= this.loop.end - 0.02);
-    const end = ends[Math.max(0, Math.min(ends.length - 1, at + by))];
-    this.loop = { start: this.loop.start, end };
+    this.setLoop(this.loop.start, ends[Math.max(0, Math.min(ends.length - 1, at + by))]);
+  }
+
+  // Another stretch goes round: at once where something plays.
+  setLoop(start, end) {
+    this.loop = { start, end };
     this.showLoop();
-    if (player.playing) attempt(() => player.play(this.loop.start, end));
+    if (player.playing) attempt(() => player.play(start, end));
   }
 
   // What is settled empties the field that it was written in.
@@ -232,9 +235,8 @@ class TakeView {
       const body = { version: this.sheet.version, ...asked };
       const sheet = await ask(`/takes/${this.ident}/${path}`, { method: "POST", body }).catch((error) => this.refused(error));
       settled?.();
-      this.shown = ++this.turn;
-      this.take(sheet);
-      await this.bar?.fill();
+      this.answers.pass();
+      await this.show(sheet);
     })();
     return this.changing;
   }
@@ -291,9 +293,5 @@ class TakeView {
       const now = player.playing && time !== null && this.played.of(bar).some(({ start, end }) => time >= start && time < end);
       if (time !== null || !player.playing) bar.classList.toggle("now", now);
     }
-  }
-
-  attempt(work) {
-    return attempt(work);
   }
 }

@@ -1,0 +1,162 @@
+"""The cheapest way of strokes through the cells of a score, by Viterbi's algorithm.
+
+References
+----------
+A. J. Viterbi, IEEE Transactions on Information Theory 13(2), 1967.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from listen.assessment.score_cells import ScoreCells
+
+Floats = NDArray[np.float64]
+Places = NDArray[np.int64]
+
+OUTSIDE = -1
+FROM_ANYWHERE = -2
+SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of where a stroke lies
+LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
+PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
+MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning or behind its rest; judged, not measured
+FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
+LONGEST_STEP = 20.0  # seconds without a stroke that still count as playing on: a chord may be held over bars
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Where in the assignment each stroke lies.
+
+    Parameters
+    ----------
+    cells : ndarray of int, shape (n,)
+        :data:`OUTSIDE` where a stroke is none of the piece.
+    jumps : ndarray of bool, shape (n,)
+        Whether a stroke came by a jump, or into the piece.
+    waits : ndarray of bool, shape (n,)
+        Whether a stroke came after a stop, the bars before it played or held.
+    beat_s : float
+        Seconds a beat; 0 in free time.
+    score : float
+        Nats; higher is better.
+    cells_a_beat : int
+    """
+
+    cells: Places
+    jumps: NDArray[np.bool_]
+    waits: NDArray[np.bool_]
+    beat_s: float
+    score: float
+    cells_a_beat: int
+
+
+def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> tuple[Floats, Floats]:
+    """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop; shape (n_tempi, most + 1).
+
+    Where a stop begins before is not told from where it ends; the cell that it leads to has its own cost.
+    """
+    expected = (gap_s / beats_s * per_beat)[:, None]
+    sigma = SLACK * per_beat / 2.0 + DRIFT * expected
+    steps = np.arange(most + 1)[None, :]
+    off = (steps - expected) / sigma
+    stopped = (expected - steps) / per_beat
+    waits = np.where((stopped > 0.0) & (steps > 0), np.log1p(np.maximum(stopped, 0.0)), np.inf)
+    return np.asarray(0.5 * off**2 + np.log(sigma / (SLACK * per_beat / 2.0))), waits
+
+
+def score_tempi(
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[Floats, Floats, int]
+) -> Floats:
+    """Return the score of the best way at each tempo and its cost of a jump, without the way."""
+    beats_s, jump_costs, no_jumps_from = pace
+    n_cells = len(grid.slots)
+    cells = np.full((len(beats_s), n_cells), -np.inf)
+    cells[:] = -MIDDLE_START - ENTER_COST - grid.landing
+    cells[:, : grid.n_rest + 1] = 0.0
+    outside = np.zeros(len(beats_s))
+    cells = cells + scores[0]
+    outside = outside + away[0]
+    usual = float(np.median(np.diff(times_s))) if len(times_s) > 1 else 1.0
+    for at in range(1, len(times_s)):
+        gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
+        reach = int(np.ceil(gap_s / beats_s[-1] * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
+        reach = min(reach, n_cells - 1)
+        costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
+        discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
+        best = cells.max(axis=1)
+        jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
+        new = jumped - grid.landing[None, :] if at < no_jumps_from else np.full(cells.shape, -np.inf)
+        for step in range(reach + 1):
+            cost = np.minimum(costs[:, step, None], waits[:, step, None] + grid.waiting[step:])
+            moved = cells[:, : n_cells - step] - cost
+            np.maximum(new[:, step:], moved, out=new[:, step:])
+        outside = np.maximum(outside, best - LEAVE_COST) + away[at]
+        cells = new + scores[at]
+    return np.asarray(np.maximum((cells - grid.ending).max(axis=1), outside - LEAVE_COST))
+
+
+def decode_way(
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, pace: tuple[float, float, int]
+) -> Alignment:
+    """Find the best way at one tempo and its cost of a jump."""
+    beat_s, jump_cost, no_jumps_from = pace
+    n_strokes, n_cells = len(times_s), len(grid.slots)
+    cells = -MIDDLE_START - ENTER_COST - grid.landing
+    cells = np.where(np.arange(n_cells) <= grid.n_rest, 0.0, cells) + scores[0]
+    outside = float(away[0])
+    back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
+    jumped_by, waited_by = np.zeros((n_strokes, n_cells), bool), np.zeros((n_strokes, n_cells), bool)
+    back_outside = np.full(n_strokes, n_cells, np.int64)
+    usual = float(np.median(np.diff(times_s))) if n_strokes > 1 else 1.0
+    own = np.arange(n_cells)
+    for at in range(1, n_strokes):
+        gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
+        costs = _step_costs(grid, gap_s, beat_s, n_cells)
+        discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
+        top = int(cells.argmax())
+        by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
+        new = np.maximum(by_jump, by_entry) - grid.landing if at < no_jumps_from else np.full(n_cells, -np.inf)
+        source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
+        for step, (on, wait) in enumerate(costs):
+            late = wait + grid.waiting[step:]
+            moved = cells[: n_cells - step] - np.minimum(on, late)
+            better = moved > new[step:]
+            waited_by[at, step:][better] = (late < on)[better]
+            new[step:][better] = moved[better]
+            source[step:][better] = own[: n_cells - step][better]
+            jumps[step:][better] = False
+        free = np.flatnonzero(source == FROM_ANYWHERE)
+        if len(free):
+            source[free] = (cells - grid.farther * np.abs(own - free[:, None])).argmax(axis=1)
+        back[at], jumped_by[at] = source, jumps
+        left = float(cells[top]) - LEAVE_COST
+        back_outside[at] = top if left > outside else n_cells
+        outside = max(outside, left) + float(away[at])
+        cells = new + scores[at]
+    places = np.full(n_strokes, OUTSIDE, np.int64)
+    jumps, waits = np.zeros(n_strokes, bool), np.zeros(n_strokes, bool)
+    ended = cells - grid.ending
+    now = int(ended.argmax()) if ended.max() >= outside - LEAVE_COST else n_cells
+    total = max(float(ended.max()), outside - LEAVE_COST)
+    for at in range(n_strokes - 1, -1, -1):
+        places[at] = OUTSIDE if now == n_cells else now
+        if now == n_cells:
+            now = int(back_outside[at])
+        else:
+            jumps[at] = at == 0 or bool(jumped_by[at, now])
+            waits[at] = not jumps[at] and bool(waited_by[at, now])
+            now = int(back[at, now])
+    return Alignment(places, jumps, waits, beat_s, total, grid.cells_a_beat)
+
+
+def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[tuple[float, float]]:
+    """Return what going on by 0, 1, 2 … cells costs, in time and after a stop; in free time nothing is a stop."""
+    if grid.is_free:
+        return [(0.0, np.inf), (FREE_STEP, np.inf)][: max(1, min(2, n_cells))]
+    reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
+    costs, waits = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
+    return list(zip(costs[0].tolist(), waits[0].tolist(), strict=True))

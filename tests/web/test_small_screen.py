@@ -1,0 +1,98 @@
+"""A sheet on a phone, turned, and at twice its size: every control is reached, and what has the focus is in sight."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.web.browser import Served, open_take, unfold
+from tests.web.conftest import Watched
+
+PHONE = {"width": 360, "height": 740}
+TURNED = {"width": 740, "height": 360}
+ZOOMED = {"width": 640, "height": 400}  # 1280 by 800, at 200 %
+
+
+def _share_of_stand(tab: Any) -> float:
+    share: float = tab.evaluate("document.querySelector('.stand').getBoundingClientRect().height / innerHeight")
+    return share
+
+
+def test_a_phone_that_is_turned_loses_no_control(served: Served, take: str, tabs: Watched) -> None:
+    """WCAG 2.2, 1.3.4 (https://www.w3.org/TR/WCAG22/#orientation)."""
+    tab = tabs.open("about:blank")
+    tab.set_viewport_size(PHONE)
+    tab.goto(f"{served.address}#{take}")
+    tab.wait_for_selector(".sheet .bar")
+    assert not tab.get_by_label("guess first").is_visible()
+    tab.set_viewport_size({"width": 1200, "height": 850})
+    tab.get_by_label("guess first").check()
+
+
+@pytest.mark.parametrize("size", [TURNED, ZOOMED])
+def test_the_stand_leaves_most_of_a_low_window_to_the_sheet(
+    served: Served, take: str, tabs: Watched, size: dict[str, int]
+) -> None:
+    tab = tabs.open("about:blank")
+    tab.set_viewport_size(size)
+    tab.goto(f"{served.address}#{take}")
+    tab.wait_for_selector(".sheet .bar")
+    assert _share_of_stand(tab) < 0.25
+    tab.click(".stand summary")
+    tab.get_by_label("guess first").check()
+
+
+@pytest.mark.parametrize("size", [PHONE, ZOOMED])
+def test_what_has_the_focus_is_not_under_the_stand(
+    served: Served, take: str, tabs: Watched, size: dict[str, int]
+) -> None:
+    """WCAG 2.2, 2.4.11 (https://www.w3.org/TR/WCAG22/#focus-not-obscured-minimum)."""
+    tab = open_take(tabs, served, take)
+    tab.set_viewport_size(size)
+    unfold(tab, 1)
+    tab.click(".opened .candidates summary >> nth=0")
+    tab.focus(".opened [data-do=close]")
+    hidden = []
+    for _ in range(40):
+        tab.keyboard.press("Tab")
+        found = tab.evaluate(
+            """(() => { const on = document.activeElement, stand = document.querySelector('.stand');
+            const { bottom } = on.getBoundingClientRect(), { top } = stand.getBoundingClientRect();
+            return [stand.contains(on), bottom <= top + 1, on.outerHTML.slice(0, 90)]; })()"""
+        )
+        if found[0]:
+            break
+        if not found[1]:
+            hidden.append(found[2])
+    assert not hidden
+
+
+def test_what_is_said_stands_at_the_foot_of_the_window_or_on_the_stand(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    """Else, on a phone, it lies over what it is about: what was thrown away is taken back there."""
+    tab = open_take(tabs, served, take)
+    tab.set_viewport_size(PHONE)
+    said = "document.querySelector('#said').getBoundingClientRect().bottom"
+    tab.evaluate("import('/static/api.js').then(({ say }) => say('The note is kept.'))")
+    assert 0 <= tab.evaluate(f"document.querySelector('.stand').getBoundingClientRect().top - {said}") < 16
+    tab.goto(f"{served.base}/#/")
+    tab.wait_for_selector(".takes li")
+    tab.evaluate("import('/static/api.js').then(({ say }) => say('The note is kept.'))")
+    assert 0 <= tab.evaluate(f"innerHeight - {said}") < 16
+
+
+def test_a_bar_with_all_that_is_folded_in_it_hangs_over_nowhere_at_320_pixels(
+    served: Served, take: str, tabs: Watched
+) -> None:
+    """WCAG 2.2, 1.4.10 (https://www.w3.org/TR/WCAG22/#reflow): 1280 pixels at 400 %."""
+    tab = open_take(tabs, served, take)
+    tab.set_viewport_size({"width": 320, "height": 640})
+    tab.click("text=Put right")
+    unfold(tab, 1)
+    for name in ("candidates", "evidence", "around"):
+        tab.evaluate(f"document.querySelector('.opened .{name}').open = true")
+    tab.wait_for_selector(".opened .evidence table")
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 320
+    assert tab.locator(".stand summary").bounding_box()["height"] >= 24  # 2.5.8, for a finger
