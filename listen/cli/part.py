@@ -85,20 +85,28 @@ def part(
         typer.Option(
             "--name",
             metavar="WHERE=CHORD",
-            help="Call a chord so, as the chart does: 12=C6/9 (event), 5.3=D (beat), 7=N.C.",
+            help="Call a chord so, as the chart does: 12=C6/9 (event), 5.3=D (bar and beat), 7=N.C. (event).",
         ),
     ] = None,
     title: Annotated[str | None, typer.Option(metavar="TEXT", help="What the part is called.")] = None,
     section: Annotated[
-        list[str] | None, typer.Option(metavar="N=NAME", help="A section begins at event N: 12=Verse.")
+        list[str] | None,
+        typer.Option(metavar="WHERE=NAME", help="A section begins there: 12=Verse (event), 5.1=Verse (bar and beat)."),
     ] = None,
-    lyrics: Annotated[list[str] | None, typer.Option(metavar="N=WORDS", help="Words to sing from event N on.")] = None,
+    lyrics: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WHERE=WORDS", help="Words to sing from there on, by event or by bar and beat."),
+    ] = None,
     note: Annotated[
         list[str] | None,
-        typer.Option(metavar="N=NOTE", help="In the chord at event N this note sounds, 12=G3, or does not, 12=-G3."),
+        typer.Option(
+            metavar="WHERE=NOTE",
+            help="In the chord there this note sounds, 12=G3 (event), or does not, 5.3=-G3 (bar and beat).",
+        ),
     ] = None,
     bass: Annotated[
-        list[str] | None, typer.Option(metavar="N=NOTE", help="The bass of the chord at event N: 12=E2.")
+        list[str] | None,
+        typer.Option(metavar="WHERE=NOTE", help="The bass of the chord there: 12=E2 (event), 5.3=E2 (bar and beat)."),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
     tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,
@@ -114,9 +122,10 @@ def part(
     ascii_only: AsciiOption = False,
 ) -> None:
     """Write down a recorded part: its chords in bars, shapes along one path of the hand, and the setting."""
-    from listen.cli.part_output import check_outputs, print_part, write_outputs
+    from listen.cli.part_output import check_outputs, check_printed, print_part, write_outputs
     from listen.request import PartAsked, find_names, is_left_handed, is_written, parse_span, read_written
 
+    check_printed(as_json=as_json, full=full, tablature=tablature)
     names = find_names(numbers, sounding=sounding)
     outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
     said: dict[Corrected, list[str] | None] = {

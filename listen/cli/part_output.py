@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from listen.cli.console import print_lines, print_pieces
 from listen.cli.each_output import write_each
 from listen.cli.options import check_output
-from listen.errors import ListenError, bad_value
+from listen.errors import BadValueError, ListenError, bad_value
 
 if TYPE_CHECKING:
     from listen.export import NameStyle, TextStyle
@@ -28,6 +28,21 @@ def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[s
         if path.suffix.lower() not in SUFFIXES:
             raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
     return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]
+
+
+def check_printed(*, as_json: bool, full: bool, tablature: bool) -> None:
+    """Refuse two forms at once: one is printed, and the others would go unsaid.
+
+    Raises
+    ------
+    BadValueError
+    """
+    asked = [name for name, is_asked in (("json", as_json), ("tablature", tablature), ("full", full)) if is_asked]
+    if len(asked) > 1:
+        raise BadValueError(
+            f"--{asked[0]} and --{asked[1]} exclude each other: a part is printed in one form. Give one of them; "
+            "-o writes other forms beside it."
+        )
 
 
 def print_part(

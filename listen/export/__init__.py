@@ -54,7 +54,7 @@ from listen.export.svg import render_diagram_svg
 from listen.export.tablature import render_tablature
 from listen.export.tables import render_answers_csv, render_csv, render_labels
 from listen.export.terminal import render_box, render_neck
-from listen.export.told_words import find_given_title
+from listen.export.told_words import find_given_title, find_words_bar
 from listen.export.track import compress, keep_track, lay_tracks, samples_to_wav, wav_pieces
 from listen.export.words import LEAST_NAME, chord_words, effort_text
 
@@ -85,6 +85,7 @@ __all__ = [
     "failure_rows",
     "find_given_title",
     "find_window",
+    "find_words_bar",
     "keep_track",
     "lay_tracks",
     "list_tones",

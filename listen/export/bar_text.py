@@ -36,7 +36,9 @@ def bar_content(bar: Bar, names: HeldNames) -> BarContent:
 
 
 def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
-    """Return the text of one bar: a name alone where nothing changes, else every beat, one of two names with a space.
+    """Return the text of one bar: a name alone where nothing changes, else every beat, each between two spaces.
+
+    Two names of one beat stand together, as they are typed: apart they would be two beats.
 
     Parameters
     ----------
@@ -49,7 +51,7 @@ def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
     >>> bar_text([(0, "G")], n_beats=4), bar_text([(0, "G"), (30, "D/F♯")], n_beats=4)
     ('G', 'G · &D/F♯ ·')
     >>> bar_text([(0, "F"), (6, "C")], n_beats=3), bar_text([(0, "Gadd9/A"), (8, "F")], n_beats=2)
-    ('F &C · ·', 'Gadd9/A ⅔F ·')
+    ('F&C · ·', 'Gadd9/A⅔F ·')
     """
     if len(content) == 1 and content[0][0] == 0:
         return content[0][1]
@@ -60,6 +62,6 @@ def bar_text(content: Sequence[tuple[int, str]], *, n_beats: int) -> str:
         beat, rest = divmod(step, STEPS_PER_BEAT)
         sign = "" if rest == 0 else _LATE[min(_LATE, key=lambda part: abs(part - Fraction(rest, STEPS_PER_BEAT)))]
         beat = min(beat, n_beats - 1)
-        before = "" if beats[beat] == BEAT else f"{beats[beat]} "
+        before = "" if beats[beat] == BEAT else beats[beat]
         beats[beat] = f"{before}{sign}{text}"
     return " ".join(beats)

@@ -99,9 +99,9 @@ def _find_shown(folds: Sequence[Fold]) -> dict[int, int]:
     """Return for the index of each bar that of the bar which is written in its place."""
     shown: dict[int, int] = {}
     for fold in folds:
+        written = fold.first if fold.like is None else fold.like
         for at in range(fold.length * fold.times):
-            written = (fold.first if fold.like is None else fold.like) + at % fold.length
-            shown[fold.first + at] = shown.get(written, written)
+            shown[fold.first + at] = written + at % fold.length
     return shown
 
 

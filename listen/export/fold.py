@@ -75,6 +75,9 @@ def find_folds(contents: Sequence[Hashable], *, line: int = 1) -> tuple[Fold, ..
 def mark_returns(folds: Sequence[Fold], contents: Sequence[Hashable]) -> tuple[Fold, ...]:
     """Mark sections that come back after others: a run of at least :data:`LEAST_RETURN` bars that stands further up.
 
+    It stands there written out: bars of a second pass, or of a section that came back itself, have no number to look
+    up.
+
     Examples
     --------
     >>> form = "ABCDEFGH" + "JKLMNOPQ" + "ABCDEFGH"
@@ -83,19 +86,21 @@ def mark_returns(folds: Sequence[Fold], contents: Sequence[Hashable]) -> tuple[F
     """
     marked: list[Fold] = []
     known: dict[tuple[Hashable, ...], int] = {}
-    noted = 0
+    noted, written = 0, set[int]()
     for fold in folds:
         at, plain, end = fold.first, fold.first, fold.first + fold.length
         while at < end:
             while noted + LEAST_RETURN <= at:
-                known.setdefault(tuple(contents[noted : noted + LEAST_RETURN]), noted)
+                if written.issuperset(range(noted, noted + LEAST_RETURN)):
+                    known.setdefault(tuple(contents[noted : noted + LEAST_RETURN]), noted)
                 noted += 1
             like = known.get(tuple(contents[at : at + LEAST_RETURN])) if at + LEAST_RETURN <= end else None
             if like is None:
+                written.add(at)
                 at += 1
                 continue
             length = LEAST_RETURN
-            while at + length < end and like + length < at and contents[at + length] == contents[like + length]:
+            while at + length < end and like + length in written and contents[at + length] == contents[like + length]:
                 length += 1
             if fold.times > 1 and length < fold.length:
                 break  # part of a repeat is not taken out of it
@@ -103,6 +108,7 @@ def mark_returns(folds: Sequence[Fold], contents: Sequence[Hashable]) -> tuple[F
                 marked.append(Fold(plain, at - plain))
             marked.append(Fold(at, length, fold.times, like))
             at = plain = at + length
+        written.update(range(at, end))
         if plain < end:
             marked.append(Fold(plain, end - plain, fold.times))
     return tuple(marked)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import Corrected, Part
+from listen.reading import STEPS_PER_BEAT, Corrected, Event, Part
 
 LEAST_ROOM = 8  # columns for words, however narrow the terminal
 
@@ -22,10 +22,24 @@ def find_title(part: Part) -> str:
 
 
 def find_words(part: Part, what: Corrected) -> Mapping[int, str]:
-    """Return the words of one kind, ``section`` or ``lyrics``, by the number of the bar in which their event lies."""
-    bars = {event.number: event.position.bar for event in part.events if event.position is not None}
+    """Return the words of one kind, ``section`` or ``lyrics``, by the number of the bar that they belong to."""
+    bars = {event.number: bar for event in part.events if (bar := find_words_bar(part, event)) is not None}
     given = [one for one in part.settled.corrections if one.what == what]
     return {bars[one.event_number]: one.value for one in given if one.event_number in bars}
+
+
+def find_words_bar(part: Part, event: Event) -> int | None:
+    """Return the bar that words belong to which begin at an event.
+
+    It is the bar in which the event lies; of a chord that comes early, over a bar line, the bar that it is meant for.
+    """
+    at, metre = event.position, part.bars.metre
+    if at is None or metre is None or event.span_index is None:
+        return None if at is None else at.bar
+    span = part.spans[event.span_index]
+    begins = part.events[span.first_event].number == event.number and "pushed" in span.marks
+    is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= metre.steps_per_bar
+    return at.bar + 1 if begins and is_over else at.bar
 
 
 def head_words(text: str, style: TextStyle) -> list[str]:

@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from listen.errors import BadValueError, bad_value
-from listen.export import printed
+from listen.export import find_words_bar, printed
 from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
 from listen.request.one_shape import parse_one_shape
-from listen.request.part_asked import tell_note
+from listen.request.said_of_events import tell_note
 from listen.request.told_events import find_named_event, find_told_event
 from listen.theory import is_no_chord, parse_chord
 
@@ -220,8 +220,8 @@ def _words(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _find_event(part: Part, change: AskedChange) -> int:
-    """Return the number of the first event of a bar."""
-    numbers = [event.number for event in part.events if event.position is not None and event.position.bar == change.bar]
+    """Return the number of the first event whose words stand at a bar."""
+    numbers = [event.number for event in part.events if find_words_bar(part, event) == change.bar]
     if not numbers:
         raise bad_value("bar", change.bar, allowed="a bar in which something is struck")
     return min(numbers)

@@ -23,7 +23,8 @@ from listen.document import (
 )
 from listen.evidence import PartEvidence, TimeSpan
 from listen.reading import Part
-from listen.request.part_asked import PartAsked, settle_notes
+from listen.request.part_asked import PartAsked
+from listen.request.said_of_events import settle_said
 
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
@@ -161,5 +162,5 @@ def read_kept_part(
     heard = hear_recording(path, channel=channel, span=span, progress=tell)
     settings = settle(heard)
     part = conclude_part(heard, settings)
-    told = settle_notes(asked, part, settings)
+    told = settle_said(asked, part, settings)
     return part if told is settings else conclude_part(heard, told)

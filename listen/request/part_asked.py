@@ -4,34 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import reduce
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.document import carry_over, load_part
-from listen.errors import BadValueError, DocumentError, bad_value
-from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD
-from listen.instrument import Fretboard, parse_tuning
-from listen.reading import ChordSpan, Corrected, Correction, Part, Pin
+from listen.errors import BadValueError, DocumentError
+from listen.instrument import parse_tuning
+from listen.reading import Corrected, Correction, Part, Pin
 from listen.request.part_words import (
+    NOTE_OPTIONS,
     parse_capo,
     parse_metre,
     parse_name,
     parse_pin,
+    parse_said,
     parse_tempo,
-    parse_words,
 )
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
-from listen.request.told_together import refuse_contradictions, refuse_notes_at_odds
-from listen.theory import Key, Note, Pitch, is_no_chord, parse_chord
+from listen.request.told_together import refuse_contradictions
+from listen.theory import Key, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
     from listen.request.history import Step
     from listen.transcription import PartSettings
 
 SAME_START_S = 0.01  # starts so near are the same; judged, not measured
-_OF_NOTES = ("note", "bass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +46,7 @@ class PartAsked:
     pins, names : tuple of str
     said : tuple of (str, str)
         What is said of events beside, by kind (``"title"``, ``"section"``, ``"lyrics"``, ``"note"``, ``"bass"``):
-        ``("section", "12=Verse")``, ``("note", "12=-G3")`` for a note that does not sound.
+        ``("section", "12=Verse")``, ``("note", "5.3=-G3")`` for a note that does not sound.
     """
 
     tuning: str | None = None
@@ -179,6 +177,8 @@ def _check_same_start(before: Part, path: Path, start_s: float) -> None:
 
 
 def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
+    """List what is settled before the part is read; what is said of places in its bars is found in it."""
+    said = [parse_said(what, text) for what, text in asked.said]
     found = [
         Correction("tuning", asked.tuning) if asked.tuning is not None else None,
         Correction("capo", str(asked.capo)) if asked.capo is not None else None,
@@ -188,7 +188,7 @@ def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
         Correction("bar one", asked.bar_one) if asked.bar_one is not None else None,
         Correction("bar line", " ".join(text.strip() for text in asked.bar_lines)) if asked.bar_lines else None,
         *(parse_name(text) for text in asked.names),
-        *(parse_words(what, text) for what, text in asked.said if what not in _OF_NOTES),
+        *(one for one in said if one.what not in NOTE_OPTIONS and one.bar is None),
     ]
     return tuple(one for one in found if one is not None)
 
@@ -208,87 +208,3 @@ def _to_settings(pins: tuple[Pin, ...], corrections: tuple[Correction, ...]) -> 
         pins=pins,
         corrections=corrections,
     )
-
-
-def settle_notes(asked: PartAsked, part: Part, settings: PartSettings) -> PartSettings:
-    """Add what is said of single notes: what they point to is found in a part read without.
-
-    Raises
-    ------
-    BadValueError
-        No chord is held at that event, or it is no note.
-    """
-    found: list[tuple[str, Correction]] = []
-    for what, text in asked.said:
-        if what == "title":
-            continue
-        number, _, note = text.partition("=")
-        event = next((event for event in part.events if str(event.number) == number.strip()), None)
-        if event is None and what not in _OF_NOTES:
-            raise bad_value(
-                what, text, allowed="the number of an event of the part, =, and words", remedy="--full lists events."
-            )
-        if what not in _OF_NOTES:
-            continue
-        if event is None or event.span_index is None:
-            raise bad_value(
-                what, text, allowed="the number of an event with a chord, =, and a note", remedy="Write 12=G3."
-            )
-        note = note.strip()
-        if what == "bass" and note.startswith("-"):
-            raise bad_value(
-                "bass",
-                text,
-                allowed="the number of an event with a chord, =, and the note that is its bass",
-                remedy=f"Write --note {number.strip()}={note} for a note that does not sound.",
-            )
-        kind: Corrected = "no note" if note.startswith("-") else what
-        span = part.spans[event.span_index]
-        found.append((text, tell_note(kind, note.removeprefix("-"), span, part.fretboard)))
-    refuse_notes_at_odds(found)
-    if not found:
-        return settings
-    from listen.transcription import replace_told  # heavy
-
-    return replace(settings, corrections=reduce(replace_told, [one for _, one in found], settings.corrections))
-
-
-def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard) -> Correction:
-    """Return the correction that says of a note of a chord that it sounds, does not, or is the bass.
-
-    A bass may be told without its octave: it is the lowest note that sounds where that is called so, else the lowest
-    such note that the neck has.
-
-    Raises
-    ------
-    BadValueError
-        It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
-    """
-    is_named = what == "bass" and not any(letter.isdigit() for letter in note)
-    try:
-        pitch = _find_bass(Note.parse(note), span, neck) if is_named else Pitch.parse(note)
-    except ValueError as error:
-        allowed, remedy = "a note with its octave", "Write G3, F#2 or Bb4."
-        if what == "bass":
-            allowed, remedy = "a note, with its octave or without", "Write G, F#2 or Bb."
-        raise bad_value(what, note, allowed=allowed, remedy=remedy) from error
-    if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
-        raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
-    lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
-    if what != "no note" and not lowest <= pitch <= highest:
-        capo = f" with capo {neck.capo_fret}" if neck.capo_fret else ""
-        raise bad_value(
-            what,
-            note,
-            allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
-            remedy="Where the strings are tuned otherwise, tell the tuning first.",
-        )
-    return Correction(what, f"{pitch.name} {span.span.start_s:.3f}-{span.span.end_s:.3f}")
-
-
-def _find_bass(note: Note, span: ChordSpan, neck: Fretboard) -> Pitch:
-    lowest = min((heard.pitch for heard in span.notes), default=None)
-    if lowest is not None and lowest.pitch_class == note.pitch_class:
-        return lowest
-    open_pitch = min(neck.open_pitches)
-    return open_pitch.shifted((note.pitch_class - open_pitch.pitch_class) % 12)

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from listen.errors import bad_value
+from listen.errors import BadValueError, bad_value
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Correction, Pin
 from listen.request.one_shape import parse_one_shape
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0  # what may be told: wider than what is looked for; judged
 _METRE = re.compile(r"(\d{1,2})/(4|8)")
 _PLACE = re.compile(r"(\d{1,5})(?:\.(\d{1,2})(\.\d{1,3})?)?")
+_SIGNS = {"½": ".5", "¼": ".25", "¾": ".75", "⅓": ".333", "⅔": ".667"}  # of parts of a beat, as charts print them
+NOTE_OPTIONS = ("note", "bass")
 _METRES = ((2, 4), (3, 4), (4, 4), (5, 4), (6, 8), (9, 8), (12, 8))
 
 
@@ -70,12 +72,11 @@ def _parse_place(what: str, text: str, told: str, example: str) -> tuple[int | N
     where, _, value = text.partition("=")
     match = _PLACE.fullmatch(where.strip())
     if match is None or not value.strip():
-        raise bad_value(
-            what,
-            text,
-            allowed=f"an event or a bar and beat, =, and {told}",
-            remedy=f"Write 12={example} or 5.3={example}.",
-        )
+        typed = "".join(_SIGNS.get(sign, sign) for sign in where.strip())
+        is_meant = _PLACE.fullmatch(typed) is not None and bool(value.strip())
+        meant = f"{typed}={value.strip()}" if is_meant else f"12={example} or 5.3={example}"
+        allowed = f"an event or a bar and beat, =, and {told}"
+        raise bad_value(what, text, allowed=allowed, remedy=f"Write {meant}.")
     if match[2] is None:
         return int(match[1]), None, Fraction(1), value.strip()
     if int(match[2]) == 0:
@@ -83,20 +84,30 @@ def _parse_place(what: str, text: str, told: str, example: str) -> tuple[int | N
     return None, int(match[1]), Fraction(match[2] + (match[3] or "")), value.strip()
 
 
-def parse_words(what: Corrected, text: str) -> Correction:
-    """Read a title, or words from an event on: ``12=Verse``."""
+def parse_said(what: Corrected, text: str) -> Correction:
+    """Read a title, or what is said from an event or a beat on: ``12=Verse``, ``5.1=Verse``; of a note ``5.3=-G3``."""
     if what == "title":
         return Correction("title", text.strip())
-    number, _, words = text.partition("=")
-    if not number.strip().isdecimal() or not words.strip():
-        raise bad_value(what, text, allowed="the number of an event, =, and words", remedy="Write 12=Verse.")
-    return Correction(what, words.strip(), int(number))
+    told, example = ("a note", "G3") if what in NOTE_OPTIONS else ("words", "Verse")
+    event_number, bar, beat, value = _parse_place(what, text, told, example)
+    return Correction(what, value, event_number, bar, beat)
 
 
 def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:
-    """Return how chords are to be called."""
+    """Return how chords are to be called.
+
+    Raises
+    ------
+    BadValueError
+        There are no such numbers, or names are asked for as well.
+    """
     if numbers is None:
         return "sounding" if sounding else "played"
+    if sounding:
+        raise BadValueError(
+            f"--numbers {numbers} and --sounding exclude each other: numbers of the key stand in place of names. "
+            "Give one of them."
+        )
     if numbers == "nashville":
         return "nashville"
     if numbers == "roman":

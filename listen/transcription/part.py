@@ -25,7 +25,7 @@ from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.picking import tell_picked
-from listen.transcription.pins import pin_shapes, say_drawn_otherwise
+from listen.transcription.pins import pin_shapes, remark_renamed, say_drawn_otherwise
 from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
@@ -175,7 +175,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
     )
     spans, hand_path = choose_shapes(spans, fretboard)
-    written = write_spans(say_drawn_otherwise(spans, fretboard), named, grid)
+    written = write_spans(say_drawn_otherwise(remark_renamed(spans, settled, fretboard), fretboard), named, grid)
     events = write_events(named, spans, written, fretboard)
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),

@@ -88,8 +88,37 @@ def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], 
 
 
 def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
-    """Say which notes a pinned shape leaves out or adds, of those heard and of those told; empty where it has them."""
-    held = _find_pitches(pinned, fretboard)
+    """Say which notes a pinned shape leaves out or adds; empty where it has what was heard."""
+    apart = _tell_apart(pinned, chord, told, fretboard)
+    name = _name(_find_pitches(pinned, fretboard), fretboard)
+    return f"The pinned {pinned.shape.text}{f' sounds {name}, and' if name else ''} {apart}." if apart else ""
+
+
+def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fretboard) -> tuple[PlannedSpan, ...]:
+    """Say of chords that a person named otherwise than they were heard which notes their shapes leave out or add.
+
+    Parameters
+    ----------
+    spans : sequence of PlannedSpan
+        Their shapes chosen.
+    settled : Settled
+        Notes that are told are called so, not heard.
+    fretboard : Fretboard
+    """
+    said = []
+    for span in spans:
+        apart = ""
+        if span.renamed and span.name is not None:
+            told = find_told_notes(settled.corrections, span.chord.held.span.start_s)
+            if others := _tell_apart(span.shapes[0], span.chord, told, fretboard):
+                apart = f"{tell_name(span.name)} is written as {span.shapes[0].shape.text}, which {others}."
+        said.append(replace(span, remark=" ".join(filter(None, [span.remark, apart]))))
+    return tuple(said)
+
+
+def _tell_apart(shape: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
+    """Tell which notes a shape leaves out or adds, of those heard and of those told; empty where it has them."""
+    held = _find_pitches(shape, fretboard)
     read = {note.pitch for note in chord.reading.notes}
     sounding = {one.pitch for one in told if one.kind != "no note"}
     silent = {pitch for pitch in held if any(one.silences(pitch) for one in told)}
@@ -99,9 +128,7 @@ def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote]
     extra = set(held) - heard
     left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding})
     added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent})
-    apart = ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))
-    name = _name(held, fretboard)
-    return f"The pinned {pinned.shape.text}{f' sounds {name}, and' if name else ''} {apart}." if apart else ""
+    return ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))
 
 
 def _list(notes: Mapping[str, set[Pitch]]) -> str:

@@ -47,6 +47,8 @@ class PlannedSpan:
         Whether a person chose the shape.
     remark : str
         One sentence for the reader, where there is one.
+    renamed : frozenset of int
+        Numbers of the events whose notes were heard of no shape of the chord that a person named.
     """
 
     chord: ReadChord
@@ -55,6 +57,7 @@ class PlannedSpan:
     name: ChordName | None = None
     pinned: bool = False
     remark: str = ""
+    renamed: frozenset[int] = frozenset()
 
     @property
     def reading(self) -> StrumReading:
@@ -99,7 +102,8 @@ def join_named(
         if (is_told or was_told) and _is_one_chord(before, span, place_of) and _may_be_held_as(other, kept):
             stretches = before.chord.held.stretches + span.chord.held.stretches
             chord = replace(kept.chord, held=replace(kept.chord.held, stretches=stretches))
-            joined[-1] = (replace(kept, chord=chord, events=before.events + span.events), True)
+            events_of_both, renamed = before.events + span.events, before.renamed | span.renamed
+            joined[-1] = (replace(kept, chord=chord, events=events_of_both, renamed=renamed), True)
         else:
             joined.append((span, is_told))
     chord_of = {event.number: span.chord for span, _ in joined for event in span.events}

@@ -124,7 +124,9 @@ def _name(span: PlannedSpan, text: str, fretboard: Fretboard) -> PlannedSpan:
     name = _read_name(text, fretboard)
     pinned = say_called_otherwise(span.shapes[0], name, fretboard) if span.pinned else ""
     remark = " ".join(filter(None, [span.remark, pinned, _remark_bass(name, span, fretboard)]))
-    return replace(span, name=name, shapes=_find_told_shapes(span, name.chord, fretboard), remark=remark)
+    shapes, are_others = _find_told_shapes(span, name.chord, fretboard)
+    renamed = frozenset(event.number for event in span.events if are_others)
+    return replace(span, name=name, shapes=shapes, remark=remark, renamed=renamed)
 
 
 def _silence(event: PlannedEvent) -> PlannedEvent:
@@ -149,19 +151,26 @@ def _remark_bass(name: ChordName, span: PlannedSpan, fretboard: Fretboard) -> st
     )
 
 
-def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> tuple[ShapeReading, ...]:
-    """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard."""
+def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> tuple[tuple[ShapeReading, ...], bool]:
+    """Find shapes of the chord that a person named: as heard where that is one, else the nearest to what was heard.
+
+    Returns
+    -------
+    tuple of ShapeReading
+    bool
+        Whether they are others than were read of what was heard.
+    """
     if span.pinned or not span.shapes:
-        return span.shapes
+        return span.shapes, False
     if sounds_named(span.shapes[0], chord, fretboard):
-        return span.shapes
+        return span.shapes, False
     fitting = tuple(one for one in span.shapes if sounds_named(one, chord, fretboard))
     if fitting:
-        return tuple(replace(one, same_sound=()) for one in fitting)
+        return tuple(replace(one, same_sound=()) for one in fitting), False
     try:
         found = find_shapes(chord, fretboard=fretboard)
     except BadValueError:  # no hand can hold it: the name holds, over the shape that was heard
-        return span.shapes
+        return span.shapes, False
     heard = {note.pitch.midi for note in span.reading.notes}
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
     bass, is_over = chord.sounding_bass.pitch_class, fretboard.tuning.bears_bass
@@ -173,7 +182,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     return tuple(
         ShapeReading(one.shape, one.fingering, share, Shares(0.0, 0.0, 0.0))
         for one, share in zip(told, shares.tolist(), strict=True)
-    )
+    ), True
 
 
 def _read_name(text: str, fretboard: Fretboard) -> ChordName:

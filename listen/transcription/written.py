@@ -48,6 +48,7 @@ def write_events(
     for place, event in enumerate(planned):
         index = None if event.chord is None else index_of.get(event.chord)
         span = None if index is None else written[index]
+        holds_given = index is not None and (spans[index].pinned or event.number in spans[index].renamed)
         reading = None if event.chord is None or not event.strokes else event.chord.reading
         if reading is not None and span is not None:
             key = (id(reading), span.shape.shape if span.shape else None)
@@ -56,7 +57,9 @@ def write_events(
             Event(
                 span=event.span,
                 kind=event.kind,
-                strokes=tuple(_write_stroke(stroke, span, reading, fretboard) for stroke in event.strokes),
+                strokes=tuple(
+                    _write_stroke(stroke, span, reading, fretboard, holds_given=holds_given) for stroke in event.strokes
+                ),
                 position=event.strokes[0].position if event.strokes else None,
                 reading=reading,
                 shape=None if span is None else span.shape,
@@ -77,12 +80,18 @@ def _remark(event: PlannedEvent, reading: StrumReading | None) -> str:
 
 
 def _write_stroke(
-    stroke: PlannedStroke, span: ChordSpan | None, reading: StrumReading | None, fretboard: Fretboard
+    stroke: PlannedStroke,
+    span: ChordSpan | None,
+    reading: StrumReading | None,
+    fretboard: Fretboard,
+    *,
+    holds_given: bool = False,
 ) -> Stroke:
+    """Write a stroke of a held chord; ``holds_given`` where a person gave its shape, by a pin or by another name."""
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     shape = None if span is None else span.shape
     strings = _find_strings(shape, fretboard)
-    midis = _pin_midis(stroke, strings) if span is not None and span.pinned else stroke.midis
+    midis = _list_given(stroke, strings) if holds_given else stroke.midis
     if shape is not None and len(stroke.midis) == 1 and stroke.midis[0] not in strings:  # picked beside the shape
         strings = _find_beside(stroke.midis[0], shape, fretboard)
     notes = []
@@ -99,8 +108,8 @@ def _write_stroke(
     return replace(stroke.to_stroke(), notes=tuple(notes))
 
 
-def _pin_midis(stroke: PlannedStroke, strings: Mapping[int, tuple[int, int]]) -> tuple[int, ...]:
-    """Return what a strum sounds under a pinned shape: where something else was heard, as many of its strings."""
+def _list_given(stroke: PlannedStroke, strings: Mapping[int, tuple[int, int]]) -> tuple[int, ...]:
+    """Return what a strum sounds under a shape that a person gave: where others were heard, as many of its strings."""
     if len(stroke.midis) < 2 or set(stroke.midis) <= strings.keys():
         return stroke.midis
     held = sorted(strings, key=lambda midi: strings[midi][0])

@@ -32,6 +32,24 @@ def test_it_is_shown_as_a_chart_and_as_tablature(written: Path) -> None:
     assert "6-" in run_listen("part", str(written), "--numbers", "nashville").out
 
 
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--json", "--tablature"),
+        ("--json", "--full"),
+        ("--tablature", "--full"),
+        ("--numbers", "roman", "--sounding"),
+    ],
+)
+def test_two_forms_at_once_are_refused(written: Path, tmp_path: Path, options: tuple[str, ...]) -> None:
+    """One of them was printed, and the other went unsaid."""
+    out = tmp_path / "a.mid"
+    said = run_wrong("part", str(written), *options, "-o", str(out))
+    assert "exclude each other" in said
+    assert all(option in said for option in options)
+    assert not out.exists()
+
+
 def test_json_gives_the_document_back(written: Path) -> None:
     assert run_listen("part", str(written), "--json").out == written.read_text("utf-8")
 

@@ -8,6 +8,8 @@ from dataclasses import replace
 
 import pytest
 
+from listen.document import parse_chart, render_chart_text
+from listen.export import part_to_assignment
 from listen.export.bars import find_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
@@ -262,11 +264,20 @@ def test_a_section_that_comes_back_after_another_is_named_by_its_bars() -> None:
 
 
 def test_marking_sections_keeps_every_bar() -> None:
-    for contents in ("ABCDEFGH" * 2 + "XYZ" + "ABCDEFGH" * 2 + "ABCDEFGHX", "ABCDEFGHIABCDEFGHK", "A" * 40, ""):
-        unfolded = ""
+    for contents in (
+        "ABCDEFGH" * 2 + "XYZ" + "ABCDEFGH" * 2 + "ABCDEFGHX",
+        "ABCDEFGHIABCDEFGHK",
+        "A" * 40,
+        "",
+        "ABCD" * 2 + "EFGH" + "XY" + "ABCDEFGH",  # all eight together only in the second pass
+        "ABCDEFGHIJ" + "XY" + "ABCDEFGH" + "IJKL" + "YX" + "CDEFGHIJKL",  # the longer run only where it came back
+    ):
+        unfolded, written = "", set[int]()
         for fold in mark_returns(find_folds(contents), contents):
             first = fold.first if fold.like is None else fold.like
             assert fold.like is None or fold.like + fold.length <= fold.first
+            assert fold.like is None or written.issuperset(range(fold.like, fold.like + fold.length))
+            written.update(range(fold.first, fold.first + fold.length) if fold.like is None else ())
             unfolded += contents[first : first + fold.length] * fold.times
         assert unfolded == contents
 
@@ -542,13 +553,21 @@ def test_a_chord_that_is_held_into_a_bar_is_named_in_the_full_chart_as_in_the_pl
         assert [re.sub("[ ·]+", " ", bar).strip() for bar in bars] == ["G/B", "G/B G", "listen 0:05", "%", "C"]
 
 
-def test_two_names_of_one_beat_do_not_run_into_one_another() -> None:
+@pytest.mark.parametrize(
+    ("step", "bar"), [(6, "F&C · ·"), (12, "F C ·"), (18, "F &C ·"), (30, "F · &C")], ids=["1&", "2", "2&", "3&"]
+)
+def test_a_printed_bar_typed_back_has_its_changes_at_the_same_places(step: int, bar: str) -> None:
+    """`F &C · ·` and `F &C ·` were two places for C, half a beat after the first beat and after the second."""
     scene = Scene(Metre(3, 4, 2, 96.0))
     scene.chord("F", "133211")
     scene.strum(1, 0)
     scene.chord("C", "x32010")
-    scene.strum(1, 6)
-    assert _bars(render_chart(scene.part(1))) == ["  1 |  F &C · ·       |"]
+    scene.strum(1, step)
+    (line,) = _bars(render_chart(scene.part(1)))
+    assert line == f"  1 |  {bar:14} |"
+    (section,) = parse_chart(f"metre: 3/4\n{line}").sections
+    assert [change.step for change in section.bars[0].changes] == [0, step]
+    assert f"| {bar.replace('·', '.')} |" in render_chart_text(part_to_assignment(scene.part(1)))
 
 
 def test_a_pickup_is_called_one_once() -> None:

@@ -21,9 +21,9 @@ from listen.export import (
     render_part_sheet,
     render_tablature,
 )
-from listen.export.told_words import lay_words
+from listen.export.told_words import find_words, lay_words
 from listen.reading import Correction, Part
-from tests.hand_made_parts import straight_part
+from tests.hand_made_parts import Scene, straight_part
 
 LONG = "Salt on the window, rain on the glass, and nobody home for a while"
 
@@ -51,6 +51,20 @@ def test_a_part_that_was_given_no_title_is_called_by_its_recording_in_every_form
     assert [text.splitlines()[0] for text in (render_chart(played), render_tablature(played))] == ["take one"] * 2
     assert "<h1>take one</h1>" in render_part_sheet(played)
     assert part_to_assignment(played).title == "take one"
+
+
+def test_words_at_a_chord_that_comes_early_stand_at_the_bar_that_it_is_meant_for() -> None:
+    """The heading stood a bar before the chord that a chart writes behind the bar line."""
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("A", "x02220", marks=("pushed",))
+    scene.strum(1, 42)
+    scene.strum(3, 0)
+    played = scene.part(3)
+    given = (Correction("section", "Chorus", 2), Correction("lyrics", "home", 2))
+    told = replace(played, settled=replace(played.settled, corrections=given))
+    assert [find_words(told, what) for what in ("section", "lyrics")] == [{2: "Chorus"}, {2: "home"}]
 
 
 @pytest.mark.parametrize("form", ["plain", "full", "tablature"])

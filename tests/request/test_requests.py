@@ -29,7 +29,7 @@ from listen.request import (
     render_part_file,
     render_strings,
 )
-from listen.request.part_asked import settle_notes
+from listen.request.said_of_events import settle_said
 from listen.theory import parse_chord
 from listen.transcription import PartSettings
 from tests.hand_made_parts import Scene, straight_part
@@ -183,22 +183,22 @@ def test_a_name_told_again_takes_the_place_of_the_one_that_is_kept_for_that_beat
 
 
 def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
-    (told,) = settle_notes(PartAsked(said=(("note", "1= -G3"),)), straight_part(), PartSettings()).corrections
+    (told,) = settle_said(PartAsked(said=(("note", "1= -G3"),)), straight_part(), PartSettings()).corrections
     assert (told.what, told.value.split()[0]) == ("no note", "G3")
 
 
 def test_over_a_capo_no_note_sounds_below_its_open_strings() -> None:
     part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
     with pytest.raises(BadValueError, match="in this tuning with capo 3, G2 to D6"):
-        settle_notes(PartAsked(said=(("bass", "1=F2"),)), part, PartSettings())
-    assert settle_notes(PartAsked(said=(("bass", "1=G2"),)), part, PartSettings()).corrections
-    assert settle_notes(PartAsked(said=(("note", "1=-F2"),)), part, PartSettings()).corrections
+        settle_said(PartAsked(said=(("bass", "1=F2"),)), part, PartSettings())
+    assert settle_said(PartAsked(said=(("bass", "1=G2"),)), part, PartSettings()).corrections
+    assert settle_said(PartAsked(said=(("note", "1=-F2"),)), part, PartSettings()).corrections
 
 
 def test_a_bass_told_again_takes_the_place_of_the_one_that_is_kept() -> None:
     part = straight_part()
-    once = settle_notes(PartAsked(said=(("bass", "1=E2"),)), part, PartSettings())
-    twice = settle_notes(PartAsked(said=(("bass", "1=A2"),)), part, once)
+    once = settle_said(PartAsked(said=(("bass", "1=E2"),)), part, PartSettings())
+    twice = settle_said(PartAsked(said=(("bass", "1=A2"),)), part, once)
     assert [one.value.split()[0] for one in twice.corrections] == ["A2"]
 
 
@@ -219,7 +219,7 @@ def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(t
 def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     asked = PartAsked(said=(("note", f"1={note}"),))
     with pytest.raises(BadValueError, match="a note from A1 to E6"):
-        settle_notes(asked, straight_part(), PartSettings())
+        settle_said(asked, straight_part(), PartSettings())
 
 
 @pytest.mark.parametrize(
@@ -227,6 +227,8 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     [
         (PartAsked(said=(("section", "999=Verse"),)), "section=999=Verse"),
         (PartAsked(said=(("lyrics", "999=la"),)), "lyrics=999=la"),
+        (PartAsked(said=(("lyrics", "99.1=la"),)), "lyrics=99.1=la"),
+        (PartAsked(said=(("section", "1=A"), ("section", "1.1=B"))), "You gave 1=A, too"),
         (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "note=1=-G3 is not possible: it takes one word"),
         (PartAsked(said=(("note", "1=-G3"), ("bass", "1=G3"))), "You gave --note 1=-G3, too"),
         (PartAsked(said=(("bass", "1=E2"), ("bass", "1=F2"))), "You gave --bass 1=E2, too"),
@@ -237,7 +239,7 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
 )
 def test_what_no_part_can_take_is_refused(asked: PartAsked, said: str) -> None:
     with pytest.raises(BadValueError, match=re.escape(said)):
-        settle_notes(asked, straight_part(), PartSettings())
+        settle_said(asked, straight_part(), PartSettings())
 
 
 def test_a_part_is_read_in_the_tuning_that_is_kept_unless_that_is_standard() -> None:

@@ -10,7 +10,7 @@ from listen.errors import BadValueError
 from listen.instrument import Fretboard
 from listen.request import AskedChange, PartAsked, Step
 from listen.request.changes import take_step
-from listen.request.part_asked import settle_notes
+from listen.request.said_of_events import settle_said
 from listen.transcription import PartSettings
 from tests.hand_made_parts import Scene, straight_part
 
@@ -43,7 +43,7 @@ def test_a_bass_that_sounds_over_others_is_the_one_that_is_heard() -> None:
 def test_a_bass_without_an_octave_over_a_capo_is_the_lowest_that_the_neck_has_there() -> None:
     part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
     asked = PartAsked(said=(("bass", "1=A"), ("bass", "13=F#")))
-    told = settle_notes(asked, part, PartSettings()).corrections
+    told = settle_said(asked, part, PartSettings()).corrections
     assert [one.value.split()[0] for one in told] == ["A2", "F#3"]
 
 

@@ -9,7 +9,7 @@ import pytest
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
-from listen.reading import Correction, Pin
+from listen.reading import Correction, Part, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
 from tests.transcription.written_strokes import C, F, G, hear_strokes
@@ -126,3 +126,57 @@ def test_on_a_ukulele_a_named_chord_is_held_as_its_players_hold_it(symbol: str, 
     span = read_part_evidence(heard, settings=told).spans[0]
     assert span.shape is not None
     assert span.shape.shape.text == shape
+
+
+def _list_written(part: Part) -> list[set[tuple[int, ...]]]:
+    """List the frets of the strokes of each chord, low string first, a string that is not struck as -1."""
+    rows: list[set[tuple[int, ...]]] = [set() for _ in part.spans]
+    for event in part.events:
+        for stroke in event.strokes:
+            frets = [-1] * 6
+            for note in stroke.notes:
+                if note.string_index is not None and note.fret is not None:
+                    frets[note.string_index] = note.fret
+            if event.span_index is not None:
+                rows[event.span_index].add(tuple(frets))
+    return rows
+
+
+@pytest.mark.parametrize(
+    ("symbol", "shape", "frets", "said"),
+    [
+        (
+            "F#",
+            "xx4322",
+            (-1, -1, 4, 3, 2, 2),
+            "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), and adds what was not heard",
+        ),
+        ("Am", "x02210", (-1, 0, 2, 2, 1, 0), "Am is written as x02210, which leaves out"),
+        ("C", "x32010", (-1, 3, 2, 0, 1, 0), ""),
+    ],
+)
+def test_strums_of_a_chord_that_is_named_otherwise_are_written_as_its_shape(
+    symbol: str, shape: str, frets: tuple[int, ...], said: str
+) -> None:
+    """The chart said F# xx4322 over an empty bar of tablature: what was heard is not on that shape."""
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    part = read_part_evidence(heard, settings=replace(SETTINGS, corrections=(Correction("name", symbol, 1),)))
+    span = part.spans[0]
+    assert span.shape is not None
+    assert span.shape.shape.text == shape
+    assert _list_written(part) == [{frets}, {(3, 2, 0, 0, 0, 3)}, {(1, 3, 3, 2, 1, 1)}]
+    assert span.remark.startswith(said) if said else not span.remark
+
+
+def test_strums_that_are_named_as_the_chord_beside_them_are_written_as_its_shape() -> None:
+    """The chord beside keeps its shapes, and what was heard before it has few notes on them."""
+    stretches, strokes = hear_strokes((F,) * 4 + (C,) * 4 + (G,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    plain = read_part_evidence(heard, settings=SETTINGS)
+    bar = plain.spans[1].position
+    assert bar is not None
+    told = replace(SETTINGS, corrections=(Correction("name", "G", bar=bar.bar),))
+    part = read_part_evidence(heard, settings=told)
+    assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
+    assert _list_written(part)[1] == {(3, 2, 0, 0, 0, 3)}

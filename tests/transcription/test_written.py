@@ -51,5 +51,6 @@ def test_a_strum_that_a_pinned_shape_does_not_sound_is_written_as_the_shape(
     held = parse_shape("x32010")
     reading = ShapeReading(held, best_fingering(held, NECK), 1.0, Shares(0.0, 0.0, 0.0))
     span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,), pinned=True)
-    written = _write_stroke(PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, "up", 0.8, -3.0, None), span, None, NECK)
+    stroke = PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, "up", 0.8, -3.0, None)
+    written = _write_stroke(stroke, span, None, NECK, holds_given=True)
     assert [(note.string_index, note.fret) for note in written.notes] == strings

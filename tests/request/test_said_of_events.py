@@ -1,0 +1,69 @@
+"""What is said of places of a part, by event or by bar and beat: sections, words, notes and basses."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from listen.errors import BadValueError
+from listen.reading import Corrected, Correction
+from listen.request import PartAsked, ask_settings
+from listen.request.said_of_events import settle_said
+from listen.transcription import PartSettings
+from tests.hand_made_parts import Scene, straight_part
+
+
+def test_by_bar_and_beat_notes_and_words_are_said_as_names_are() -> None:
+    """`--section 5.1=Verse` was refused, and `--section 5=Verse` is event 5."""
+    part = straight_part()
+    event = next(one for one in part.events if one.position is not None and one.position.bar == 3)
+    assert event.position is not None
+    place = f"{event.position.bar}.{float(event.position.beat):g}"
+    assert event.number > 3
+    said: list[tuple[Corrected, str]] = [
+        ("section", "Verse"), ("lyrics", "la la"), ("note", "-G3"), ("note", "G3"), ("bass", "E2")
+    ]  # fmt: skip
+    for what, value in said:
+        by_place, by_number = (
+            settle_said(PartAsked(said=((what, f"{where}={value}"),)), part, PartSettings()).corrections
+            for where in (place, event.number)
+        )
+        assert by_place == by_number
+        assert len(by_place) == 1
+
+
+def test_words_said_again_by_bar_and_beat_take_the_place_of_those_by_event() -> None:
+    part = straight_part()
+    number = next(one.number for one in part.events if one.position is not None and one.position.bar == 3)
+    before = PartSettings(corrections=(Correction("section", "Verse", number), Correction("lyrics", "la", number)))
+    told = settle_said(PartAsked(said=(("section", "3.1=Bridge"),)), part, before).corrections
+    assert set(told) == {Correction("section", "Bridge", number), Correction("lyrics", "la", number)}
+
+
+def test_words_stand_where_damped_strings_are_struck_and_notes_do_not() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.hit(2, 0)
+    part = scene.part(2)
+    (told,) = settle_said(PartAsked(said=(("section", "2.1=Break"),)), part, PartSettings()).corrections
+    assert told.event_number == 2
+    with pytest.raises(BadValueError, match="a bar and beat from which on one is struck"):
+        settle_said(PartAsked(said=(("note", "2.1=G3"),)), part, PartSettings())
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (PartAsked(names=("11.1½=F",)), "name=11.1½=F is not possible: it takes an event or a bar and beat, =, and a"),
+        (PartAsked(names=("11.1½=F",)), "Write 11.1.5=F."),
+        (PartAsked(said=(("section", "11.2¼=Verse"),)), "Write 11.2.25=Verse."),
+        (PartAsked(said=(("note", "11.1⅓=G3"),)), "Write 11.1.333=G3."),
+        (PartAsked(said=(("note", "11:1=G3"),)), "Write 12=G3 or 5.3=G3."),
+        (PartAsked(said=(("lyrics", "½=la"),)), "Write 12=Verse or 5.3=Verse."),
+    ],
+)
+def test_a_place_as_it_is_printed_is_refused_with_how_it_is_typed(asked: PartAsked, said: str) -> None:
+    with pytest.raises(BadValueError, match=re.escape(said)):
+        ask_settings(asked, keep=None, written=[], start_s=0.0, file="x.wav")
