@@ -40,13 +40,18 @@ def tell_picked(heard: PartEvidence) -> PartEvidence:
     Returns
     -------
     PartEvidence
-        Stretches of several strokes stay as they are. Under a bass that is picked alone, what rings on says nothing
-        of what is held: a new chord may begin with it.
+        Stretches of several strokes stay as they are. Under a bass that is picked alone between strums, what rings on
+        says nothing of what is held: a new chord may begin with it.
     """
-    chances = weigh_picked(heard)
+    chances = weigh_picked(heard).tolist()
+    told = [
+        replace(one, is_picked=chance > 0.5) if one.first == one.last else one
+        for one, chance in zip(heard.stretches, chances, strict=True)
+    ]
+    around = [True, *(one.is_picked for one in told), True]
     stretches = tuple(
-        _hear_as(heard, one, is_picked=chance > 0.5) if one.first == one.last else one
-        for one, chance in zip(heard.stretches, chances.tolist(), strict=True)
+        _leave_out_ringing(heard, one) if one.is_picked and not (before or after) else one
+        for one, before, after in zip(told, around, around[2:], strict=False)
     )
     return replace(heard, stretches=stretches)
 
@@ -68,13 +73,14 @@ def _mean_around(values: Floats, place: int) -> float:
     return float(around.mean()) if len(around) else 0.0
 
 
-def _hear_as(heard: PartEvidence, stretch: Stretch, *, is_picked: bool) -> Stretch:
-    if not is_picked or not _is_lone_bass(heard, stretch):
-        return replace(stretch, is_picked=is_picked)
+def _leave_out_ringing(heard: PartEvidence, stretch: Stretch) -> Stretch:
+    """Leave out what only rings on where a bass rises alone."""
+    if not _is_lone_bass(heard, stretch):
+        return stretch
     rises = heard.strokes[stretch.first].rises
     log_odds = stretch.log_odds.copy()
     log_odds[[midi for midi in stretch.sounding if rises.get(midi, 0.0) <= LEAST_RISE_DB]] = 0.0
-    return replace(stretch, log_odds=log_odds, is_picked=True)
+    return replace(stretch, log_odds=log_odds)
 
 
 def _is_lone_bass(heard: PartEvidence, stretch: Stretch) -> bool:
