@@ -59,7 +59,7 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     """
     costs = CHANGE_COST + _weigh_basses(heard.stretches)
     chords = decode_held_chords(heard.stretches, change_costs=costs)
-    grid = decode_grid(heard, [chord for chord in chords if len(chord.pitches) > 1], settings)
+    grid = decode_grid(heard, find_changes(chords, [len(chord.pitches) > 1 for chord in chords]), settings)
     laid = lay_in_bars(chords, grid)
     if grid is not None:
         chords = decode_held_chords(heard.stretches, change_costs=laid.change_costs)
@@ -95,12 +95,35 @@ def _weigh_change(at: GridPosition) -> float:
     return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
 
 
-def decode_grid(heard: PartEvidence, sounding: Sequence[HeldChord], settings: PartSettings) -> Grid | None:
-    """Find the bars from the strokes, their level, how low they reach, and where chords that sound begin."""
+def find_changes(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> frozenset[int]:
+    """Find the strokes with which chords begin.
+
+    Parameters
+    ----------
+    chords : sequence of HeldChord
+        In time order, covering all stretches.
+    sounds : sequence of bool
+        Whether each is a chord.
+
+    Returns
+    -------
+    frozenset of int
+        A chord whose lowest note is picked alone just before its first strum begins with that note.
+    """
+    changes = set()
+    for before, chord, is_chord in zip((None, *chords[:-1]), chords, sounds, strict=True):
+        if not is_chord:
+            continue
+        begins_with_bass = before is not None and len(before.strokes) == 1 and before.pitches == {min(chord.pitches)}
+        changes.add(before.strokes[0] if before is not None and begins_with_bass else chord.strokes[0])
+    return frozenset(changes)
+
+
+def decode_grid(heard: PartEvidence, changes: Collection[int], settings: PartSettings) -> Grid | None:
+    """Find the bars from the strokes, their level, how low they reach, and with which of them chords begin."""
     if len(heard.strokes) < LEAST_STROKES:
         return None
     check_bar_lines(settings, float(heard.onsets_s[0]))
-    changes: Collection[int] = {chord.strokes[0] for chord in sounding}
     low = np.array([stroke.low_share for stroke in heard.strokes])
     bottom, top = np.quantile(low, [0.1, 0.9])
     rows = (

@@ -9,8 +9,8 @@ import numpy as np
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT
-from listen.transcription.chord_decoding import HeardChords
-from listen.transcription.held_chords import decode_held_chords
+from listen.transcription.chord_decoding import HeardChords, find_changes
+from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.picking import tell_picked
@@ -129,6 +129,49 @@ def test_a_string_picked_among_picked_ones_is_told_so_though_others_ring_and_a_s
         TimeSpan(0.0, 6.0), tuple(replace(one, rises=dict.fromkeys(C, 8.0)) for one in strokes), tuple(stretches)
     )
     assert not any(one.is_picked for one in tell_picked(strummed).stretches)
+
+
+def _strum_over(bass: int, *chords: tuple[int, ...]) -> PartEvidence:
+    """Make a part of a bass picked alone and a strum over it, in turn: under the bass the chord before rings on."""
+    stretches, strokes = hear_strokes(tuple(one for chord in chords for one in ((bass,), chord)))
+    for place in range(0, len(strokes), 2):
+        before = chords[place // 2 - 1] if place else ()
+        falling = {midi: -3.0 for midi in before if midi != bass}
+        stretches[place] = hear_strokes(((bass, *(midi for midi in before if midi != bass)),))[0][0]
+        stretches[place] = replace(stretches[place], first=place, last=place, span=TimeSpan(*_span(place)))
+        strokes[place] = replace(strokes[place], lean=0.2, rises={bass: 8.0, bass + 12: 9.0} | falling)
+        strum = dict.fromkeys(chords[place // 2], 8.0) | {bass: 0.0}
+        strokes[place + 1] = replace(strokes[place + 1], lean=3.0, rises=strum)
+    return PartEvidence(TimeSpan(0.0, STROKE_S * len(strokes)), tuple(strokes), tuple(stretches))
+
+
+def _span(place: int) -> tuple[float, float]:
+    return STROKE_S * place, STROKE_S * (place + 1)
+
+
+def test_a_bass_picked_under_a_chord_that_rings_on_is_picked_and_what_rings_says_nothing() -> None:
+    """E in the bass under E, A and B: E major rings while the bass of A is picked; its octave rises as a partial."""
+    e, a, b = (40, 52, 56, 59, 64), (40, 52, 57, 61, 64), (40, 54, 59, 63, 66)
+    told = tell_picked(_strum_over(40, e, a, e, b, e, a)).stretches
+    assert [one.is_picked for one in told] == [True, False] * 6
+    assert told[2].log_odds[56] == 0.0
+    assert told[2].log_odds[40] > 0.0
+
+
+def test_a_chord_begins_with_the_bass_that_is_picked_before_its_first_strum() -> None:
+    e, a = (40, 52, 56, 59, 64), (40, 52, 57, 61, 64)
+    lone, strummed, other = (
+        HeldChord(tuple(hear_strokes((midis,) * n)[0]), frozenset(midis))
+        for midis, n in (((40,), 1), (e, 1), ((43,), 1))
+    )
+    chords = [_from(lone, 0), _from(strummed, 1), _from(other, 2), _from(replace(strummed, pitches=frozenset(a)), 3)]
+    assert find_changes(chords, [False, True, False, True]) == {0, 3}, (
+        "G is not the lowest of A over E: it leads up to it"
+    )
+
+
+def _from(chord: HeldChord, place: int) -> HeldChord:
+    return replace(chord, stretches=tuple(replace(one, first=place, last=place) for one in chord.stretches))
 
 
 def test_power_chords_in_a_row_are_no_picked_strings_where_their_way_is_sure() -> None:
