@@ -7,7 +7,8 @@ Where sound and hand leave several places open, a common shape is likelier than 
 * the guitar shapes of the open data set ``@tombatossals/chords-db`` 0.5.1 (MIT): every listed shape, graded higher
   where it is the first place of a plain quality;
 * the trade's movable forms, written down from theory: power chords on three root strings, close triads with their
-  inversions on each set of three neighbouring strings, and shells of seventh chords (common practice, no source).
+  inversions on each set of three neighbouring strings, shells of seventh chords, and grips of four strings that hold
+  all of a chord, with that of the ninth chord graded as a first place (common practice, no source).
 
 A stroke may leave out outer strings of a shape, for a grade that is lower by each string left out: what is heard must
 not be bent to the whole shape. A shape without open strings may be moved along the neck; a moved form earns a little

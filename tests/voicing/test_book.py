@@ -3,8 +3,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 
-from listen.instrument import STANDARD, Tuning, parse_tuning
+from listen.instrument import STANDARD, Tuning, parse_shape, parse_tuning
 from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes, list_strummed_shapes
 from tests.regenerate_book import render_book
 
@@ -40,6 +41,20 @@ def test_root_third_and_seventh_are_forms_of_the_trade() -> None:
     # common practice, no source: shells on strings 6-4-3, 5-3-2 and 5-4-3
     forms = np.array([(8, -1, 8, 9, -1, -1), (-1, 5, -1, 5, 6, -1), (-1, 5, 3, 5, -1, -1)], np.int8)
     assert (grade_shapes(forms, STANDARD, partial=False) > 0).all()
+
+
+@pytest.mark.parametrize(
+    "form",
+    ["x5455x", "x5445x", "x5454x", "x5756x", "x5757x", "x5767x", "x5758x", "x5777x", "x57577", "5x555x", "5x565x"],
+)
+def test_four_strings_that_hold_all_of_a_chord_are_forms_of_the_trade(form: str) -> None:
+    """Common practice, no source: D9, D6/9, D7♭9, Dm7, D7, Dmaj7, D7sus4, D and D13 over A's string; Am7 and A7."""
+    frets = np.array([[-1 if fret is None else fret for fret in parse_shape(form).frets]], np.int8)
+    assert grade_shapes(frets, STANDARD, partial=False)[0] > 0.0
+
+
+def test_a_ninth_chord_is_held_on_four_strings_as_often_as_on_five() -> None:
+    assert grade("x-5-4-5-5-x") == grade("x-5-4-5-5-5") == HIGHEST_GRADE - MOVED_GRADE_LOSS
 
 
 def test_the_book_holds_for_strings_a_standard_distance_apart() -> None:
