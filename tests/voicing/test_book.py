@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from listen.instrument import STANDARD, Tuning, parse_shape, parse_tuning
-from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes, list_strummed_shapes
+from listen.voicing.book import HIGHEST_GRADE, grade_shapes, list_strummed_shapes
+from listen.voicing.book_tables import MOVED_GRADE_LOSS
 from tests.regenerate_book import render_book
 
 
@@ -72,6 +73,26 @@ def test_a_dropped_sixth_string_has_forms_of_its_own() -> None:
         assert grade(form, dropped) == grade(form, lower) > 0
         assert grade(form) < grade(form, dropped)
     assert grade("7-7-7-x-x-x", parse_tuning("DADGAD")) == 0
+
+
+@pytest.mark.parametrize(
+    ("tuning", "form"),
+    [
+        ("open G", "x-0-0-0-0-0"),
+        ("open G", "x-7-7-7-7-7"),
+        ("open G", "0-0-2-0-1-0"),
+        ("open D", "5-5-5-5-5-5"),
+        ("DADGAD", "0-0-0-2-0-0"),
+        ("DADGAD", "7-x-7-0-0-0"),
+        ("double drop D", "5-x-0-0-0-0"),
+    ],
+)
+def test_an_open_tuning_has_forms_of_its_own(tuning: str, form: str) -> None:
+    """Common practice, no source; so on a guitar that is tuned lower as a whole, too."""
+    own = parse_tuning(tuning)
+    lower = Tuning("lower", tuple(pitch.shifted(-1) for pitch in own.open_strings))
+    assert grade(form, own) == grade(form, lower) >= 3.0
+    assert grade(form, own) > grade(form)
 
 
 def test_shapes_are_listed_for_the_tuning() -> None:
