@@ -28,6 +28,14 @@ SHELLS = (
 )  # fmt: skip
 """Root, third and seventh of a minor, dominant and major seventh chord on strings 6-4-3, 5-3-2 and 5-4-3, as rhythm
 guitarists of jazz hold them (common practice, no source)."""
+NINTH = "x3233x"
+"""The form in which a ninth chord is held most often (common practice, no source)."""
+FOUR_STRINGS = (
+    "x3223x", "x3232x", "x3534x", "x3535x", "x3545x", "x3536x", "x3555x", "x3554x", "x35355", "x3333x",
+    "3x333x", "3x343x", "3x321x", "353455",
+)  # fmt: skip
+"""Four strings of a chord with all that a hand holds of it, where the data has them as six under a barre only or not at
+all, over a root on the fifth string and on the sixth; thirteenths under a barre (common practice, no source)."""
 SONG_FORMS = (
     "320033", "3x0033", "022033", "x32033", "x02033", "x20033", "3x0003", "3x0233", "xx4232", "2x0232", "200232",
     "x02200", "x02230", "xx0233", "xx0230", "022200", "x33010", "x30010", "xx3210", "xx3211", "x03210", "133xxx",
@@ -90,7 +98,7 @@ def render_book(leave_out: Callable[[str], bool] = lambda _key: False) -> str:
     grades = _read_listed({"chords": chords})
     for form in _find_power_forms() | _find_triad_forms() | set(OPEN_POWER):
         grades[form] = max(FORM, grades.get(form, 0.0))
-    for texts, grade in ((SHELLS, FORM), (SONG_FORMS, PLAIN_LISTED)):
+    for texts, grade in ((SHELLS, FORM), (FOUR_STRINGS, FORM), ((NINTH,), PLAIN_FIRST), (SONG_FORMS, PLAIN_LISTED)):
         for text in texts:
             frets = tuple(-1 if sign == "x" else int(sign) for sign in text)
             grades[frets] = max(grade, grades.get(frets, 0.0))

@@ -7,7 +7,7 @@ from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_title, head_words
 from listen.export.words import cents_text
-from listen.reading import Part, PartRecording
+from listen.reading import Part, PartRecording, SetupHypothesis
 
 FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
 ALONE = 0.6  # one less likely than this is not stated without its rival; judged
@@ -62,15 +62,20 @@ def is_told(part: Part, what: str) -> bool:
 def setting_fact(part: Part, *, told: str = "") -> str:
     """Return capo and tuning for the head; "perhaps" where they are no fact, with their rival where that is as likely.
 
+    Of a guitar without capo and retuning nothing is said, unless it is so doubtful that its rival is to be said, too.
+
     Parameters
     ----------
     part : Part
     told : str
         What else is to be said of the likeliest one: which key the hand plays in.
     """
-    if not part.setups or not part.setups[0].text:
+    if not part.setups:
         return ""
     first, *rivals = part.setups
+    if not first.text:
+        is_open = not first.told and first.probability < ALONE and rivals
+        return f"perhaps {_call_plain(rivals[0])}, perhaps {rivals[0].text}" if is_open else ""
     if first.told or first.probability >= FACT or not rivals:
         return f"{first.text}: {told}" if told else first.text
     likeliest = f"{first.text} ({told})" if told else first.text
@@ -80,4 +85,9 @@ def setting_fact(part: Part, *, told: str = "") -> str:
         return likeliest if first.probability >= ALONE else f"{likeliest}{rival}"
     if first.probability >= ALONE:
         return f"perhaps {likeliest}"
-    return f"perhaps {likeliest}, perhaps {rivals[0].text or 'no capo'}"
+    return f"perhaps {likeliest}, perhaps {rivals[0].text or _call_plain(first)}"
+
+
+def _call_plain(other: SetupHypothesis) -> str:
+    """Return what a guitar without capo and retuning is called beside another setting."""
+    return "no capo" if other.text.startswith("Capo") else "standard tuning"

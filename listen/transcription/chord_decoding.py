@@ -59,7 +59,7 @@ def hear_chords(heard: PartEvidence, settings: PartSettings) -> HeardChords:
     """
     costs = CHANGE_COST + _weigh_basses(heard.stretches)
     chords = decode_held_chords(heard.stretches, change_costs=costs)
-    grid = decode_grid(heard, find_changes(chords, [len(chord.pitches) > 1 for chord in chords]), settings)
+    grid = decode_grid(heard, find_chord_starts(chords, [len(chord.pitches) > 1 for chord in chords]), settings)
     laid = lay_in_bars(chords, grid)
     if grid is not None:
         chords = decode_held_chords(heard.stretches, change_costs=laid.change_costs)
@@ -95,7 +95,7 @@ def _weigh_change(at: GridPosition) -> float:
     return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
 
 
-def find_changes(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> frozenset[int]:
+def find_chord_starts(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> frozenset[int]:
     """Find the strokes with which chords begin.
 
     Parameters
@@ -111,7 +111,8 @@ def find_changes(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> frozens
         A chord whose lowest note is picked alone just before its first strum begins with that note.
     """
     changes = set()
-    for before, chord, is_chord in zip((None, *chords[:-1]), chords, sounds, strict=True):
+    befores = (None, *chords)[: len(chords)]
+    for before, chord, is_chord in zip(befores, chords, sounds, strict=True):
         if not is_chord:
             continue
         begins_with_bass = before is not None and len(before.strokes) == 1 and before.pitches == {min(chord.pitches)}

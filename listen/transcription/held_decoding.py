@@ -36,7 +36,7 @@ from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import mark_members, measure_stroke_odds
-from listen.voicing import is_dropped
+from listen.voicing import count_strings_of_open_chord
 
 Floats = NDArray[np.float64]
 
@@ -97,7 +97,7 @@ def _decode_chords(
     sets = list_held_sets(fretboard, sounded, odds)
     sized = size_sets(odds, sets.pitches, opens)
     others = weigh_silent_roots(odds, sets.held) + odds.ruled @ mark_members(sets.pitches).T
-    passing = odds.weigh_passing(opens[3:] if is_dropped(fretboard.tuning) else opens)  # the others are a chord there
+    passing = odds.weigh_passing(opens[count_strings_of_open_chord(fretboard.tuning) :])
     below = find_brushed_strings(sets.pitches, opens)
     lowest = np.array([min(midis, default=0) for midis in sets.pitches])
     others -= sets.unmeant * odds.first_told[:, lowest]

@@ -4,26 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from itertools import islice, pairwise
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES
-from listen.instrument import STANDARD, Fretboard
+from listen.instrument import Fretboard
 from listen.theory import MAJOR_SCALE
+from listen.transcription.book_sets import BOOK_WEIGHT, COMMONEST, THIRDS, list_book_sets
 from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
 from listen.transcription.stroke_odds import StrokeOdds, fold_octaves, mark_members
-from listen.voicing import list_strummed_shapes
 
 Floats = NDArray[np.float64]
 
-BOOK_WEIGHT = 0.75  # as the fit of a strum weighs the book
 QUALITY_WEIGHT, BASS_WEIGHT = 3.0, 2.0  # nats for each point by which a chord, or its bass, is less plainly named
-COMMONEST = 4.0  # the grade of a plain chord's first place in the book
-HIGHEST_LISTED_FRET = 14  # for time: the book seldom goes higher
 OTHER_BASS_COST = 1.0  # nats for a chord of the book over a bass that the book does not give it
 LOST_ROOT_COST, OPEN_BELOW_COST, FIFTH_BELOW_COST = 4.0, 1.5, 4.0
 """Nats for a fifth left at the bottom where the root's string is missed (x33211 for F), which nobody means; for an open
@@ -31,7 +27,7 @@ string below a whole chord (032010 for C), which a thumb brushes more often than
 on a string that needs no finger (x00232 for D), which hardly anybody means (:mod:`.brushed_strings`)."""
 TRIAD_OF_THREE, SECOND_INVERSION_COST = 3, 2.5  # on three strings a triad's second inversion is played as one, too
 TRIADS, WITHOUT_THIRD = ({0, 4, 7}, {0, 3, 7}), ({0, 7}, {0, 2, 7}, {0, 5, 7})
-CHOKED_COST, THIRDLESS_COST, THIRDS = 2.5, 2.0, frozenset((3, 4))
+CHOKED_COST, THIRDLESS_COST = 2.5, 2.0
 """Nats for a hand that keeps a string of its chord, any but the lowest, from sounding; for one that leaves out the
 third on purpose where other strokes of the part sound the chord whole. Over 96 parts joined from recorded strums chords
 by time go from .935 with 1 to .958 with 2 and .960 with 3, of 182 chords of parts in which two of five lack their third
@@ -87,28 +83,6 @@ class HeldSets:
     unmeant: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BookSets:
-    """The sets of pitches of the book's shapes on a neck.
-
-    Parameters
-    ----------
-    places : dict of (tuple of int) to int
-        MIDI numbers of each set, low to high, and which row it has.
-    members : ndarray, shape (n_sets, 128)
-        1 where a set has a pitch.
-    costs : ndarray, shape (n_sets,)
-        In nats; 0 for the commonest.
-    left_fifths : frozenset of (tuple of int)
-        What is left of a chord over its root when the strings below its fifth are missed.
-    """
-
-    places: dict[tuple[int, ...], int]
-    members: Floats
-    costs: Floats
-    left_fifths: frozenset[tuple[int, ...]]
-
-
 def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: StrokeOdds) -> HeldSets:
     """List what may be held on a neck.
 
@@ -121,7 +95,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         What leaves out much of every stretch, or holds much that is not heard in any bar, is not listed.
     """
     sounded = {tuple(sorted(midis)) for midis in heard}
-    book = _list_book_sets(fretboard)
+    book = list_book_sets(fretboard)
     lost = book.left_fifths
     others = [midis for midis in sounded if midis not in book.places]
     whole = _keep_near(
@@ -130,10 +104,10 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         np.append(book.costs, np.full(len(others), BOOK_WEIGHT * COMMONEST)),
         odds,
     )
-    _add_basses(whole, {midis[0] for midis in sounded if midis})
+    opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
+    _add_basses(whole, {midis[0] for midis in sounded if midis}, opens)
     names = dict(zip(whole, _weigh_names(tuple(whole), _find_shells(whole, odds)), strict=True))
     common = _find_common_tones(odds)
-    opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
     costs: Sets = {}
     below: Sets = {}
@@ -193,11 +167,13 @@ def _find_common_tones(odds: StrokeOdds) -> NDArray[np.bool_]:
     return np.asarray((shares >= LEAST_COMMON) | scales[fit >= fit.max() - ALIKE_SCALES].all(axis=0))
 
 
-def _add_basses(sets: Sets, basses: Iterable[int]) -> None:
-    """Add every chord over every bass that was heard."""
+def _add_basses(sets: Sets, basses: Iterable[int], opens: Sequence[int]) -> None:
+    """Add every chord over every bass that was heard, without what lies on the same string as the bass."""
+    second = opens[1] if len(opens) > 1 else N_PITCHES  # below it, the lowest string alone sounds
     for midis, cost in list(sets.items()):
         for bass in basses:
-            upper = tuple(midi for midi in midis if midi > bass)
+            above = max(bass + 1, second)
+            upper = tuple(midi for midi in midis if midi >= above)
             if max(2, len(midis) - 1) <= len(upper) and bass not in midis:
                 over = (bass, *upper)
                 sets[over] = min(sets.get(over, np.inf), cost + OTHER_BASS_COST)
@@ -221,19 +197,6 @@ def _find_lost_thirds(
         if (heard[:, midis].all(axis=1) & ~heard[:, : midis[0]][:, below].any(axis=1)).any():
             left.add(midis[: thirds[0]] + midis[thirds[0] + 1 :])
     return frozenset(left)
-
-
-def _list_left_fifths(sets: Iterable[tuple[int, ...]]) -> frozenset[tuple[int, ...]]:
-    """List what begins with its fifth when the lowest strings of a chord over its root are missed, and is still it."""
-    left: set[tuple[int, tuple[int, ...]]] = set()
-    for midis in sets:
-        if {(midi - midis[0]) % 12 for midi in midis} & THIRDS:
-            places = [place for place in (1, 2) if len(midis) > place + 1 and (midis[place] - midis[0]) % 12 == 7]
-            left.update((midis[0] % 12, midis[place:]) for place in places)
-    named = weigh_over_basses([midis for _, midis in left])
-    return frozenset(
-        midis for (root, midis), over in zip(left, named, strict=True) if root == min(over, key=over.__getitem__)
-    )
 
 
 def _find_shells(sets: Iterable[tuple[int, ...]], odds: StrokeOdds) -> frozenset[tuple[int, ...]]:
@@ -275,26 +238,3 @@ def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, 
     likeliest = np.sort(np.argsort(near, kind="stable")[:MOST_SETS])
     kept = likeliest[near[likeliest] <= NEAR_NATS]
     return {sets[row]: cost for row, cost in zip(kept.tolist(), costs[kept].tolist(), strict=True)}
-
-
-@lru_cache(maxsize=4)
-def _list_book_sets(fretboard: Fretboard) -> BookSets:
-    """List the sets of the book's shapes; nothing on other than six strings."""
-    opens = [pitch.midi for pitch in fretboard.open_pitches]
-    if len(opens) != STANDARD.n_strings:
-        return BookSets({}, np.zeros((0, N_PITCHES)), np.zeros(0), frozenset())
-    frets, grades = list_strummed_shapes(min(fretboard.top_fret, HIGHEST_LISTED_FRET), fretboard.tuning)
-    members = np.zeros((len(frets), N_PITCHES), np.uint8)
-    rows, strings = np.nonzero(frets >= 0)
-    members[rows, frets[rows, strings] + np.array(opens)[strings]] = 1
-    over_lowest = np.maximum(frets, 0).astype(np.uint64) + np.array(opens, np.uint64) - np.uint64(min(opens))
-    bits = np.where(frets >= 0, np.left_shift(np.uint64(1), over_lowest), np.uint64(0))  # two octaves and a neck
-    _, first, which = np.unique(np.bitwise_or.reduce(bits, axis=1), return_index=True, return_inverse=True)
-    costs = np.full(len(first), np.inf)
-    np.minimum.at(costs, which.ravel(), BOOK_WEIGHT * np.maximum(0.0, COMMONEST - grades))
-    in_order = np.argsort(first)
-    members = members[first[in_order]]
-    midis = iter(np.nonzero(members)[1].tolist())
-    sets = [tuple(islice(midis, n)) for n in members.sum(axis=1).tolist()]
-    places = {one: place for place, one in enumerate(sets)}
-    return BookSets(places, members.astype(float), costs[in_order], _list_left_fifths(sets))

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.reading import ShapeReading, Shares
 from listen.theory import Chord, Interval
 from listen.voicing import grade_shapes
@@ -36,7 +36,7 @@ def rank_named_first(shapes: tuple[ShapeReading, ...], chord: Chord, fretboard: 
     tuple of ShapeReading
         What each side says is told against the rivals of the new order; as it was where no shape sounds the chord.
     """
-    first = next((place for place, one in enumerate(shapes) if sounds_named(one, chord, fretboard)), 0)
+    first = next((place for place, one in enumerate(shapes) if sounds_named(one.shape, chord, fretboard)), 0)
     if first == 0:
         return shapes
     order = [first, *(place for place in range(len(shapes)) if place != first)]
@@ -74,7 +74,7 @@ def put_held_first(
     tuple of ShapeReading
         Those of `held` that have the chord's tones over its bass, then the others; `shapes` where there is none.
     """
-    first = [one for one in held if not one.brushed and sounds_named(one, chord, fretboard)]
+    first = [one for one in held if not one.brushed and sounds_named(one.shape, chord, fretboard)]
     if not first:
         return shapes
     scale = (1.0 - OTHERS_SHARE) / sum(one.probability for one in first)
@@ -84,28 +84,28 @@ def put_held_first(
     return tuple(replace(one, same_sound=()) for one in ranked)
 
 
-def sounds_named(held: ShapeReading, chord: Chord, fretboard: Fretboard) -> bool:
+def sounds_named(shape: Shape, chord: Chord, fretboard: Fretboard) -> bool:
     """Return whether a whole shape is the chord, over its own bass where the lowest string is a bass.
 
     It is, too, without a perfect fifth that the chord may lose, where the book has that shape: 3x34xx for G7.
     """
-    tones, bass = _find_tones(held, fretboard)
+    tones, bass = _find_tones(shape, fretboard)
     over_bass = not fretboard.tuning.bears_bass or bass == chord.sounding_bass.pitch_class
     if not over_bass or tones == chord.pitch_classes:
         return over_bass
     fifth = (chord.root.pitch_class + FIFTH.pitch_class) % 12
     is_without = FIFTH in chord.quality.optional and tones == chord.pitch_classes - {fifth}
-    return is_without and _is_in_book(held, fretboard)
+    return is_without and _is_in_book(shape, fretboard)
 
 
-def _is_in_book(held: ShapeReading, fretboard: Fretboard) -> bool:
-    frets = np.array([[-1 if fret is None else fret for fret in held.shape.frets]], np.int8)
+def _is_in_book(shape: Shape, fretboard: Fretboard) -> bool:
+    frets = np.array([[-1 if fret is None else fret for fret in shape.frets]], np.int8)
     return bool(grade_shapes(frets, fretboard.tuning, partial=False)[0] > 0.0)
 
 
-def _find_tones(held: ShapeReading, fretboard: Fretboard) -> tuple[frozenset[int], int]:
+def _find_tones(shape: Shape, fretboard: Fretboard) -> tuple[frozenset[int], int]:
     """Return the pitch classes of a whole shape, and that of its lowest string."""
-    pitches = [pitch for pitch in held.shape.pitches(fretboard) if pitch is not None]
+    pitches = [pitch for pitch in shape.pitches(fretboard) if pitch is not None]
     return frozenset(pitch.pitch_class for pitch in pitches), min(pitches).pitch_class
 
 

@@ -14,7 +14,7 @@ from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
 from listen.transcription.bar_beginnings import begin_at_bar_lines
-from listen.transcription.chord_decoding import HeardChords, decode_grid, find_changes, hear_chords, lay_in_bars
+from listen.transcription.chord_decoding import HeardChords, decode_grid, find_chord_starts, hear_chords, lay_in_bars
 from listen.transcription.chord_kinds import ChordKind, gather_held, gather_kinds
 from listen.transcription.chord_readings import ReadChord, read_chords
 from listen.transcription.clipping import warn_of_clipping
@@ -211,7 +211,7 @@ def _read_held(
     cut = cut_at_rests(held, heard.quiet)
     chords, keys = read_chords(cut, gather_held(cut), fretboard, settings)
     named = {chord.held.pitches for chord in chords if chord.reading.names}
-    return chords, keys, decode_grid(heard, find_changes(held, [one.pitches in named for one in held]), settings)
+    return chords, keys, decode_grid(heard, find_chord_starts(held, [one.pitches in named for one in held]), settings)
 
 
 def _plan_events(

@@ -162,9 +162,9 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     """
     if span.pinned or not span.shapes:
         return span.shapes, False
-    if sounds_named(span.shapes[0], chord, fretboard):
+    if sounds_named(span.shapes[0].shape, chord, fretboard):
         return span.shapes, False
-    fitting = tuple(one for one in span.shapes if sounds_named(one, chord, fretboard))
+    fitting = tuple(one for one in span.shapes if sounds_named(one.shape, chord, fretboard))
     if fitting:
         return tuple(replace(one, same_sound=()) for one in fitting), False
     try:
@@ -175,7 +175,7 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
     bass, is_over = chord.sounding_bass.pitch_class, fretboard.tuning.bears_bass
     over_bass = [one for one in usual if not is_over or min(filter(None, one.pitches)).pitch_class == bass] or usual
-    whole = [one for one in over_bass if not one.missing] or over_bass
+    whole = [one for one in over_bass if not one.missing or sounds_named(one.shape, chord, fretboard)] or over_bass
     apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
     told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]
     shares = np.array(TOLD_SHARES[: len(told)]) / sum(TOLD_SHARES[: len(told)])

@@ -1,6 +1,6 @@
 """Voicing: evidence or a chord in, ranked shapes out."""
 
-from listen.voicing.book import grade_shapes, is_dropped, list_strummed_shapes
+from listen.voicing.book import grade_shapes, list_strummed_shapes
 from listen.voicing.compare import StringChange, ToneChange, compare_chords, compare_shapes, find_nearest_shape
 from listen.voicing.filters import NothingLeftError, ShapeFilters
 from listen.voicing.fit import Fit, fit_shapes
@@ -17,6 +17,7 @@ from listen.voicing.ideas import Idea, find_ideas
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
+from listen.voicing.retuned_forms import count_strings_of_open_chord
 from listen.voicing.search import find_shapes
 from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strings import weigh_stiffness
@@ -43,6 +44,7 @@ __all__ = [
     "Voicings",
     "compare_chords",
     "compare_shapes",
+    "count_strings_of_open_chord",
     "decode_paths",
     "find_easiest_capo",
     "find_ideas",
@@ -56,7 +58,6 @@ __all__ = [
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
-    "is_dropped",
     "list_strummed_shapes",
     "measure_voice_leading",
     "weigh_fretboards",

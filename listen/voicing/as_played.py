@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.instrument import Fretboard
-from listen.voicing.book import N_BOOK_STRINGS, grade_shapes
+from listen.voicing.book import grade_shapes
+from listen.voicing.book_tables import N_BOOK_STRINGS
 from listen.voicing.strokes import Floats, Frets, Mask, StrokePrices, Strokes, find_silent, find_tones
 
 POWER = frozenset({0, 7})

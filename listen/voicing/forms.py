@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES
 from listen.instrument import STANDARD, Tuning
-from listen.voicing.book import have_standard_distances
+from listen.voicing.retuned_forms import have_standard_distances
 
 _MOVABLE = """
 133211 133111 131211 131111 132211 133311 131311 132111 131213

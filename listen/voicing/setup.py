@@ -19,11 +19,12 @@ import numpy.typing as npt
 from listen.evidence import StrumEvidence
 from listen.instrument import STANDARD, Fretboard, estimate_efforts
 from listen.log_odds import log_sum_exp
-from listen.voicing.book import HIGHEST_GRADE, grade_shapes, is_dropped, list_dropped_shapes, list_strummed_shapes
+from listen.voicing.book import HIGHEST_GRADE, grade_shapes, list_strummed_shapes
 from listen.voicing.candidates import Floats, PitchCandidates, find_candidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.forms import have_open_forms
 from listen.voicing.hypotheses import extend_shapes
+from listen.voicing.retuned_forms import list_retuned_forms
 from listen.voicing.string_options import StringRows, find_options
 
 Bits = npt.NDArray[np.uint64]
@@ -195,10 +196,9 @@ def _list_book(fretboard: Fretboard) -> _BookRows:
     chosen = (np.arange(1 << len(opens))[:, None] >> np.arange(len(opens))) & 1 > 0
     spread = np.where(chosen, offsets, -128).max(axis=1) - np.where(chosen, offsets, 127).min(axis=1)
     is_known = spread[strings] == 0
-    if is_dropped(fretboard.tuning):
-        dropped, nats = list_dropped_shapes(HIGHEST_FRET)
-        frets, grades = np.concatenate([frets, dropped]), np.concatenate([grades, nats])
-        is_known = np.append(is_known, np.ones(len(dropped), bool))
+    own, nats = list_retuned_forms(fretboard.tuning, HIGHEST_FRET)
+    frets, grades = np.concatenate([frets, own]), np.concatenate([grades, nats])
+    is_known = np.append(is_known, np.ones(len(own), bool))
     pitches = np.zeros(len(frets), np.uint64)
     for open_midi, column in zip(opens.tolist(), frets.T, strict=True):
         sounding = _to_bits(open_midi + np.arange(HIGHEST_FRET + 1))

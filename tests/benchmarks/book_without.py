@@ -9,6 +9,7 @@ from unittest.mock import patch
 
 from listen.theory import Note
 from listen.voicing import book
+from listen.voicing.book_tables import Table
 from tests.regenerate_book import render_book
 
 
@@ -20,5 +21,5 @@ def use_book_without(roots: frozenset[int]) -> Iterator[None]:
 
 
 @cache
-def _load(roots: frozenset[int], *, partial: bool) -> tuple[book.Table, book.Table]:
+def _load(roots: frozenset[int], *, partial: bool) -> tuple[Table, Table]:
     return book.read_book(render_book(leave_out=lambda key: Note.parse(key).pitch_class in roots), partial=partial)

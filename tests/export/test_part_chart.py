@@ -299,6 +299,18 @@ def test_a_capo_as_likely_as_none_is_not_stated_as_a_fact() -> None:
         assert "perhaps" not in render_chart(replace(part, setups=(sure, rarer)))
 
 
+def test_a_rival_that_is_as_likely_as_no_capo_stands_in_the_head() -> None:
+    part = straight_part()
+    plain = replace(part.setups[0], text="", probability=0.28, told=False)
+    capo = replace(plain, text="Capo 1", probability=0.3)
+    assert "· perhaps no capo, perhaps Capo 1" in render_chart(replace(part, setups=(plain, capo)))
+    retuned = replace(capo, text="Drop D")
+    assert "· perhaps standard tuning, perhaps Drop D" in render_chart(replace(part, setups=(plain, retuned)))
+    assert "· perhaps Drop D, perhaps standard tuning" in render_chart(replace(part, setups=(retuned, plain)))
+    for sure in (replace(plain, probability=0.7), replace(plain, told=True)):
+        assert setting_fact(replace(part, setups=(sure, capo))) == ""
+
+
 def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
     for last, expected in ((36, ["chord"]), (12, ["chord", "none", "chord"])):
         scene = Scene()

@@ -124,8 +124,7 @@ def test_a_shell_that_sounds_all_its_strings_is_held_as_it_sounds() -> None:
 def test_a_shape_of_the_book_is_a_chord_without_a_fifth_that_it_may_lose(text: str, chord: str, is_named: bool) -> None:
     parts = text.split("-") if "-" in text else list(text)
     shape = Shape(tuple(None if part == "x" else int(part) for part in parts))
-    held = ShapeReading(shape, best_fingering(shape, NECK), 1.0, Shares(0.0, 0.0, 0.0))
-    assert sounds_named(held, parse_chord(chord), NECK) is is_named
+    assert sounds_named(shape, parse_chord(chord), NECK) is is_named
 
 
 @pytest.mark.parametrize(("capo_fret", "n_otherwise"), [(0, 0), (1, 1)])

@@ -9,7 +9,7 @@ import numpy as np
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT
-from listen.transcription.chord_decoding import HeardChords, find_changes
+from listen.transcription.chord_decoding import HeardChords, find_chord_starts
 from listen.transcription.held_chords import HeldChord, decode_held_chords
 from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
@@ -165,7 +165,7 @@ def test_a_chord_begins_with_the_bass_that_is_picked_before_its_first_strum() ->
         for midis, n in (((40,), 1), (e, 1), ((43,), 1))
     )
     chords = [_from(lone, 0), _from(strummed, 1), _from(other, 2), _from(replace(strummed, pitches=frozenset(a)), 3)]
-    assert find_changes(chords, [False, True, False, True]) == {0, 3}, (
+    assert find_chord_starts(chords, [False, True, False, True]) == {0, 3}, (
         "G is not the lowest of A over E: it leads up to it"
     )
 

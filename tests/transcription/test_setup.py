@@ -72,6 +72,27 @@ def test_power_chords_under_one_finger_are_drop_d_and_those_under_two_are_not() 
     assert _infer(_sound("022xxx 355xxx 577xxx x577xx", Fretboard())).text == ""
 
 
+@pytest.mark.parametrize(
+    ("tuning", "shapes"),
+    [
+        ("open G", "x00000 x02010 x55555 x77777 x33333"),
+        ("open D", "000000 555555 777777 020120"),
+        ("DADGAD", "000000 000200 5x5200 7x7000"),
+        ("double drop D", "000230 5x0000 x20000 x02222"),
+    ],
+)
+def test_an_open_tuning_is_inferred_from_forms_that_it_has_of_its_own(tuning: str, shapes: str) -> None:
+    """Common practice, no source: all strings open, one finger across them, and one or two beside that."""
+    inferred = _infer(_sound(shapes, Fretboard(parse_tuning(tuning))))
+    assert inferred.text.casefold() == tuning.casefold()
+
+
+@pytest.mark.parametrize("shapes", ["x35553 x57775 x68886", "355433 577655 133211 8-10-10-9-8-8"])
+def test_barres_of_a_guitar_are_no_fingers_across_an_open_tuning(shapes: str) -> None:
+    """x55555 in open G sounds what x35553 does, 333333 in open D what 133211 does: only their open strings tell."""
+    assert _infer(_sound(shapes, Fretboard())).text == ""
+
+
 def test_two_chords_that_were_heard_as_one_do_not_decide() -> None:
     dropped = Fretboard(parse_tuning("drop D"))
     both = _sound("000xxx", dropped)[0], _sound("333xxx", dropped)[0]

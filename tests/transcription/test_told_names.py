@@ -19,7 +19,15 @@ SETTINGS = PartSettings(tuning=STANDARD, capo_fret=0)
 
 @pytest.mark.parametrize(
     ("symbol", "shape"),
-    [("G", "320003"), ("Am", "x02210"), ("D", "xx0232"), ("E", "022100"), ("F", "133211"), ("Cmaj7", "x32000")],
+    [
+        ("G", "320003"),
+        ("Am", "x02210"),
+        ("D", "xx0232"),
+        ("E", "022100"),
+        ("F", "133211"),
+        ("Cmaj7", "x32000"),
+        ("C7", "x32310"),
+    ],
 )
 def test_a_chord_heard_as_another_gets_the_usual_shape_of_its_name(symbol: str, shape: str) -> None:
     """Usual shapes: common practice, no source."""

@@ -3,9 +3,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 
-from listen.instrument import STANDARD, Tuning, parse_tuning
-from listen.voicing.book import HIGHEST_GRADE, MOVED_GRADE_LOSS, grade_shapes, list_strummed_shapes
+from listen.instrument import STANDARD, Tuning, parse_shape, parse_tuning
+from listen.voicing.book import HIGHEST_GRADE, grade_shapes, list_strummed_shapes
+from listen.voicing.book_tables import MOVED_GRADE_LOSS
 from tests.regenerate_book import render_book
 
 
@@ -42,6 +44,20 @@ def test_root_third_and_seventh_are_forms_of_the_trade() -> None:
     assert (grade_shapes(forms, STANDARD, partial=False) > 0).all()
 
 
+@pytest.mark.parametrize(
+    "form",
+    ["x5455x", "x5445x", "x5454x", "x5756x", "x5757x", "x5767x", "x5758x", "x5777x", "x57577", "5x555x", "5x565x"],
+)
+def test_four_strings_that_hold_all_of_a_chord_are_forms_of_the_trade(form: str) -> None:
+    """Common practice, no source: D9, D6/9, D7♭9, Dm7, D7, Dmaj7, D7sus4, D and D13 over A's string; Am7 and A7."""
+    frets = np.array([[-1 if fret is None else fret for fret in parse_shape(form).frets]], np.int8)
+    assert grade_shapes(frets, STANDARD, partial=False)[0] > 0.0
+
+
+def test_a_ninth_chord_is_held_on_four_strings_as_often_as_on_five() -> None:
+    assert grade("x-5-4-5-5-x") == grade("x-5-4-5-5-5") == HIGHEST_GRADE - MOVED_GRADE_LOSS
+
+
 def test_the_book_holds_for_strings_a_standard_distance_apart() -> None:
     half_down = parse_tuning("Eb2 Ab2 Db3 Gb3 Bb3 Eb4")
     drop = parse_tuning("D2 A2 D3 G3 B3 E4")
@@ -57,6 +73,26 @@ def test_a_dropped_sixth_string_has_forms_of_its_own() -> None:
         assert grade(form, dropped) == grade(form, lower) > 0
         assert grade(form) < grade(form, dropped)
     assert grade("7-7-7-x-x-x", parse_tuning("DADGAD")) == 0
+
+
+@pytest.mark.parametrize(
+    ("tuning", "form"),
+    [
+        ("open G", "x-0-0-0-0-0"),
+        ("open G", "x-7-7-7-7-7"),
+        ("open G", "0-0-2-0-1-0"),
+        ("open D", "5-5-5-5-5-5"),
+        ("DADGAD", "0-0-0-2-0-0"),
+        ("DADGAD", "7-x-7-0-0-0"),
+        ("double drop D", "5-x-0-0-0-0"),
+    ],
+)
+def test_an_open_tuning_has_forms_of_its_own(tuning: str, form: str) -> None:
+    """Common practice, no source; so on a guitar that is tuned lower as a whole, too."""
+    own = parse_tuning(tuning)
+    lower = Tuning("lower", tuple(pitch.shifted(-1) for pitch in own.open_strings))
+    assert grade(form, own) == grade(form, lower) >= 3.0
+    assert grade(form, own) > grade(form)
 
 
 def test_shapes_are_listed_for_the_tuning() -> None:

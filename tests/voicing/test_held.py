@@ -9,7 +9,7 @@ import pytest
 
 from listen.evidence import StrumEvidence
 from listen.harmony import rank_names_of_sets
-from listen.instrument import Fretboard, Shape, find_instrument
+from listen.instrument import Fretboard, Shape, find_instrument, parse_shape, parse_tuning
 from listen.theory import Pitch
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _weigh_ringing
@@ -56,6 +56,16 @@ def test_a_string_of_an_open_chord_that_did_not_sound_is_said_and_the_name_stays
     assert found.shapes[0].silent == silent
     assert found.shapes[0].sounded.text == sounded
     assert name(found) == called
+
+
+@pytest.mark.parametrize(
+    ("tuning", "shape"), [("open G", "x00000"), ("open G", "x55555"), ("DADGAD", "000200"), ("open D", "020120")]
+)
+def test_in_an_open_tuning_what_is_open_or_under_one_finger_is_held_so(tuning: str, shape: str) -> None:
+    """A form of the tuning's own is left as it is played, its sixth string left out or not: no 570000 for x00000."""
+    board = Fretboard(parse_tuning(tuning))
+    heard = hear({pitch.name: 6.0 for pitch in parse_shape(shape).pitches(board) if pitch is not None})
+    assert fit_shapes(heard, board, settings=SETTINGS).shapes[0].shape.text == shape
 
 
 @pytest.mark.parametrize(
