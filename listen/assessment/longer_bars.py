@@ -20,7 +20,7 @@ SAME_TEMPO = 1.1  # within which the tempo stays: bars of two slow beats are bar
 def find_longer_bars(
     heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: Alignment
 ) -> tuple[Score, ScoreCells, Alignment]:
-    """Find whether bars of a beat more explain the strokes better, and lay out the score in them.
+    """Find whether bars of a beat more explain the strokes better, with fewer jumps, and lay out the score in them.
 
     Returns
     -------
@@ -38,6 +38,7 @@ def find_longer_bars(
     cells = lay_cells(laid)
     found = align(cells, stroke_scores(heard, laid), times_s, tempo_bpm=own.tempo_bpm)
     is_same = 1.0 / SAME_TEMPO < found.beat_s / alignment.beat_s < SAME_TEMPO
-    if is_same and found.score > alignment.score + METRE_COST:
+    goes_on = found.jumps[1:].sum() < alignment.jumps[1:].sum()
+    if is_same and goes_on and found.score > alignment.score + METRE_COST:
         return laid, cells, found
     return score, grid, alignment
