@@ -40,12 +40,12 @@ def tell_picked(heard: PartEvidence) -> PartEvidence:
     Returns
     -------
     PartEvidence
-        Stretches of several strokes stay as they are. Under a bass that is picked alone between strums, what rings on
-        says nothing of what is held: a new chord may begin with it.
+        Stretches of several strokes stay as they are; where nothing is heard nothing is picked. Under a bass that is
+        picked alone between strums, what rings on says nothing of what is held: a new chord may begin with it.
     """
     chances = weigh_picked(heard).tolist()
     told = [
-        replace(one, is_picked=chance > 0.5) if one.first == one.last else one
+        replace(one, is_picked=chance > 0.5 and bool(one.sounding)) if one.first == one.last else one
         for one, chance in zip(heard.stretches, chances, strict=True)
     ]
     around = [True, *(one.is_picked for one in told), True]

@@ -118,8 +118,8 @@ def find_struck(
     for stroke, said, midis, stretch in zip(strokes, own, chords, heard, strict=True):
         if not len(said):
             found.append(None)
-        elif stretch is not None and stretch.is_picked and stretch.sounding:
-            found.append(_find_picked(stroke, midis, stretch))
+        elif stretch is not None and stretch.is_picked and (told := stretch.sounding or _list_rising(stroke)):
+            found.append(_find_picked(stroke, midis, stretch, told))
         else:
             found.append(_leave_out_denied(_find_run(said, stroke.lean), midis, stretch))
     return found
@@ -131,15 +131,20 @@ def _leave_out_denied(run: StruckStrings, midis: list[int], heard: Stretch | Non
     return replace(run, places=kept or run.places)
 
 
-def _find_picked(stroke: StrokeEvidence, midis: list[int], heard: Stretch) -> StruckStrings:
+def _list_rising(stroke: StrokeEvidence) -> frozenset[int]:
+    """List what rises at a stroke of which the ear hears nothing for sure."""
+    return frozenset(midi for midi, rise in stroke.rises.items() if rise > PICKED_RISE_DB)
+
+
+def _find_picked(stroke: StrokeEvidence, midis: list[int], heard: Stretch, told: frozenset[int]) -> StruckStrings:
     """Find which of the pitches that sound were picked: those that rise; the others ring on.
 
     Where a rise could not be told, what is heard nearly as surely as anything at the stroke was picked: what only rings
     has fallen.
     """
-    sounding = [place for place, midi in enumerate(midis) if midi in heard.sounding]
+    sounding = [place for place, midi in enumerate(midis) if midi in told]
     if not sounding:
-        beside = max(heard.sounding, key=lambda midi: (stroke.rises.get(midi, 0.0), heard.log_odds[midi]))
+        beside = max(told, key=lambda midi: (stroke.rises.get(midi, 0.0), heard.log_odds[midi]))
         return StruckStrings((min(bisect(midis, beside), len(midis) - 1),), len(midis), beside)
     surest = max(heard.log_odds)
     rising = tuple(

@@ -16,6 +16,7 @@ from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.struck import find_struck
 from tests.transcription.written_strokes import AM, STROKE_S, C, G, hear_strokes, hold_chords
 
 
@@ -156,6 +157,22 @@ def test_a_bass_picked_under_a_chord_that_rings_on_is_picked_and_what_rings_says
     assert [one.is_picked for one in told] == [True, False] * 6
     assert told[2].log_odds[56] == 0.0
     assert told[2].log_odds[40] > 0.0
+
+
+def test_where_nothing_is_heard_nothing_is_picked() -> None:
+    part = _pick(*[(48,), (52, 48), (55, 52, 48), (60, 55)] * 3)
+    damped = replace(part.stretches[6], log_odds=np.full_like(part.stretches[6].log_odds, -5.0))
+    told = tell_picked(replace(part, stretches=(*part.stretches[:6], damped, *part.stretches[7:]))).stretches
+    assert [place for place, one in enumerate(told) if not one.is_picked] == [6]
+
+
+def test_of_a_bass_under_which_all_only_rings_what_rises_was_struck() -> None:
+    told = tell_picked(_strum_over(40, (40, 52, 56, 59, 64), (40, 52, 57, 61, 64)))
+    emptied = replace(told.stretches[2], log_odds=np.minimum(told.stretches[2].log_odds, 0.0))
+    held = [40, 52, 57, 61, 64]
+    (struck,) = find_struck([told.strokes[2]], [held], [emptied], None)
+    assert struck is not None
+    assert struck.places == (0,)
 
 
 def test_a_chord_begins_with_the_bass_that_is_picked_before_its_first_strum() -> None:
