@@ -75,8 +75,8 @@ def test_the_page_does_not_go_out_while_two_notes_are_to_be_chosen_from(
     tab = open_anna(served, tabs, tmp_path)
     other = tabs.open(tab.url)
     other.locator(".found > li").first.wait_for()
-    came: list[Any] = []
-    tab.on("download", lambda one: came.append(one))
+    came: list[str] = []
+    tab.on("download", lambda one: came.append(one.url))
     tab.focus(NOTE)
     tab.keyboard.type("Slowly.")
     other.focus(NOTE)
