@@ -54,7 +54,7 @@ def set_class(folder: Path) -> str:
 def test_a_class_is_a_table_that_leads_to_students_and_bars(client: Any, folder: Path) -> None:
     where = set_class(folder)
     told = client.get(where).json()
-    assert told["students"] == ["=Bo<script>", "Anna", "Cy"]
+    assert told["students"] == ["=Bo<script>", "Anna"]  # of Cy's, which cannot be read, nothing is shown
     assert told["failures"] == [["Cy", "cy.m4a is damaged."]]
     assert told["waiting"] == []
     assert told["is_due"]
@@ -91,7 +91,7 @@ def test_a_replaced_recording_of_the_same_size_is_to_be_checked(client: Any, fol
 def test_a_verdict_and_a_note_are_kept_beside_the_recording_and_taken_back(client: Any, folder: Path) -> None:
     where, recording = set_class(folder), folder / "takes" / "Anna.wav"
     told = client.get(f"{where}/student", params={"student": "Anna"}).json()
-    assert told["students"] == ["=Bo<script>", "Anna", "Cy"]
+    assert told["students"] == ["=Bo<script>", "Anna"]  # of Cy's, which cannot be read, nothing is shown
     assert "G/B sounds A/C♯" in told["html"]
     assert "5 of 8 bars are right" in told["html"]
     said = {"student": "Anna", "bar": 2, "beat": 1.0, "kind": "chord", "verdict": "right", "version": told["version"]}
