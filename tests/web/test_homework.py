@@ -151,7 +151,7 @@ def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: 
         answer = client.post(path, json=body)
         assert (answer.status_code, list(answer.json())) == (status, ["error"]), path
         assert said in answer.json()["error"]
-    for name, said in (("notes.pdf", "no recording"), ("anna.wav", "sent one already")):
+    for name, said in (("notes.pdf", "read: it takes files that end in ."), ("anna.wav", "sent one already")):
         answer = client.post(f"{where}/recordings", params={"name": name}, content=b"RIFF")
         assert answer.status_code == 400
         assert said in answer.json()["error"]
