@@ -273,7 +273,9 @@ def _judge(question: Question, said: str) -> tuple[Judgement, str]:
     from listen.request import hear_hum, hear_played
 
     word, _, rest = said.partition(" ")
-    if word in {"hum", "guitar"} and rest.strip():
+    if word in {"hum", "guitar"}:
+        if not rest.strip():
+            raise BadValueError(f"{word} needs a file: {word} take.wav")
         path = Path(rest.strip())
         return (hear_hum(question, path), "hum") if word == "hum" else (hear_played(question, path), "guitar")
     judged = judge_typed(question, said)

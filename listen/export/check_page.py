@@ -81,7 +81,7 @@ def render_check_page(
                 if one.is_asked
             ],
             "settled": overruled_sentences(check),
-            "note": plain.plain(check.teacher.note),
+            "note": "\n".join(map(plain.plain, check.teacher.note.splitlines())),
             "comparison": comparison_text(check),
             "bars": [_bar(bar, start_s) for bar in check.bars],
             "warnings": check.warnings,

@@ -100,7 +100,7 @@ def render_check_text(check: Check, *, style: TextStyle | None = None) -> str:
         lines += [""] if len(lines) > 1 else []
         for text in block:
             indent = "  " if text.startswith("  ") else ""
-            lines += wrap_text(style.plain(text), width=style.width, indent=indent)
+            lines += wrap_text(style.plain(text), width=style.width, indent=indent) or ("",)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -175,7 +175,7 @@ def _teacher_lines(check: Check) -> list[str]:
     if check.comparison is not None:
         lines.append(comparison_text(check))
     if check.teacher.note:
-        lines.append(f"Your teacher writes: {check.teacher.note}")
+        lines += f"Your teacher writes: {check.teacher.note}".splitlines()
     return lines + list(check.warnings)
 
 

@@ -17,6 +17,7 @@ from listen.practice.bass_questions import DEGREE_KEYS, SEVENTHS, TRIADS
 from listen.practice.hand import BASS_RANGE, draw_sounding, find_lowest_bass
 from listen.practice.question import BASS_NAMES, Option, Question, Sounding
 from listen.reading import Part
+from listen.synthesis import StrumStyle, Tone
 from listen.theory import Chord, Pitch
 
 LEAST_S, MOST_S = 0.5, 2.5  # of a chord that is cut from a recording: shorter says too little; judged
@@ -31,8 +32,9 @@ def find_material(part: Part) -> tuple[Sounding, ...]:
     Returns
     -------
     tuple of Sounding
-        With their cuts; empty where the part has none.
+        With their cuts, on strings tuned as in the recording; empty where the part has none.
     """
+    strum = StrumStyle(tone=Tone(tuning_offset_cents=part.concert_pitch.offset_cents))  # beside the recording
     found = []
     for span in part.spans:
         if span.name is None or span.shape is None or not (span.pinned or span.name.probability >= SURE):
@@ -42,7 +44,7 @@ def find_material(part: Part) -> tuple[Sounding, ...]:
         plain = chord.quality.name in (*TRIADS, *SEVENTHS) and chord.inversion is not None
         if plain and lasts_s >= LEAST_S:
             end_s = min(span.span.end_s, span.span.start_s + MOST_S)
-            found.append(Sounding(chord, span.shape.shape, cut=TimeSpan(span.span.start_s, end_s)))
+            found.append(Sounding(chord, span.shape.shape, strum, cut=TimeSpan(span.span.start_s, end_s)))
     return tuple(found)
 
 

@@ -20,7 +20,8 @@ def shown_name(name: str) -> str:
     """
     shown = "".join(sign for sign in PurePath(name.replace("\\", "/")).name if sign.isprintable()).strip()
     if Path(shown).suffix.lower() not in RECORDING_ENDINGS:
-        raise BadValueError(f"{shown or 'This'} is no recording that can be read: {', '.join(RECORDING_ENDINGS)}.")
+        taken = ", ".join(RECORDING_ENDINGS)
+        raise BadValueError(f"{shown or 'This'} is no recording that can be read: it takes files that end in {taken}.")
     return shown
 
 

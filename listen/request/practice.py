@@ -115,7 +115,7 @@ def ask_next(asked: Asked, answers: Sequence[Answered], *, now: datetime, seed: 
     BadValueError
         A part of the player's own gives no such question.
     """
-    (question,) = ask_ahead(asked, answers, 1, now=now, seed=seed)
+    (question,) = _ask_in_turn(asked, answers, 1, asked_before=answers, now=now, seed=seed)
     return question
 
 
@@ -124,8 +124,17 @@ def ask_ahead(
 ) -> list[Question]:
     """Ask several questions before any is answered: the steps that are open in turn, each at one level.
 
-    Of a part of the player's own, all that it gives are asked.
+    Kinds that were chosen have their turns whatever was asked before: the page may be for somebody else. Of a part of
+    the player's own, all that it gives are asked.
     """
+    before = answers if asked.kinds == LADDER else ()
+    return _ask_in_turn(asked, answers, n_questions, asked_before=before, now=now, seed=seed)
+
+
+def _ask_in_turn(
+    asked: Asked, answers: Sequence[Answered], n_questions: int, *, asked_before: Sequence[Answered], now: datetime,
+    seed: int,
+) -> list[Question]:  # fmt: skip
     kinds = asked.kinds if asked.own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
     if not kinds:
         raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
@@ -135,7 +144,7 @@ def ask_ahead(
     elif asked.kinds == LADDER:
         opened = find_open_kinds((answer.kind, answer.is_right) for answer in answers if answer.own_level)
         ready = tuple(kind for kind in kinds if kind in opened)
-    turns, stairs, questions = find_turns(answers, ready, now=now), find_staircases(answers), []
+    turns, stairs, questions = find_turns(asked_before, ready, now=now), find_staircases(answers), []
     for number in range(n_questions):
         kind = turns.next_kind
         level = asked.level if asked.level is not None else stairs.get(kind, Staircase()).level

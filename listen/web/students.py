@@ -33,7 +33,7 @@ MOST_BAR = 100_000
 
 
 class StudentAnswer(BaseModel):
-    """What was found of a student, and all students of the homework."""
+    """What was found of a student, and all students of the homework that something was found of."""
 
     student: str
     title: str
@@ -126,10 +126,11 @@ def _said(held: Held, homework: Homework, check: Check) -> StudentAnswer:
 def _answer(held: Held, homework: Homework, check: Check) -> StudentAnswer:
     sound = find_sound(held.homework, homework, check.student)
     assignment = held.homework.assignment(homework)
+    checked = {one.student for one in held.homework.checked(homework).checks}
     return StudentAnswer(
         student=check.student,
         title=homework.title,
-        students=list(homework.students),
+        students=[one for one in homework.students if one in checked],
         tuning=assignment.tuning.text,
         capo=assignment.capo_fret,
         note=check.teacher.note,

@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from listen.cli import make_app
 from tests.cli.runner import run_listen, run_wrong
 
 
@@ -54,3 +56,11 @@ def test_a_neck_that_is_refused_is_said_before_the_session_begins(
     told = "It is the one of your settings: 'listen settings --tuning' changes it"
     assert told in run_wrong("practise", "--sounds", str(tmp_path))
     assert told not in run_wrong("practise", "--tuning", "E2", "--sounds", str(tmp_path))
+
+
+def test_a_recording_that_is_not_named_is_asked_for_and_the_question_stays(tmp_path: Path) -> None:
+    words = ["practise", "--kind", "which bass", "--sounds", str(tmp_path / "out")]
+    result = CliRunner().invoke(make_app(), words, input="hum\nguitar \nstop\n", catch_exceptions=False)
+    assert "hum needs a file: hum take.wav" in result.stderr
+    assert "guitar needs a file: guitar take.wav" in result.stderr
+    assert "is not possible" not in result.stderr

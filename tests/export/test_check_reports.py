@@ -254,3 +254,14 @@ def test_another_key_is_said_before_any_bar_is_called_right() -> None:
     assert text.startswith("Anna In C, where F was set, 5 of 8 bars are right")
     assert "Played in C, set in F: everything is 5 semitones lower. The guitar itself is in tune. Play the" in text
     assert summary_text(told).startswith("played in C, set in F; ")
+
+
+def test_a_note_of_several_lines_is_shown_in_lines_without_control_characters() -> None:
+    written = replace(ANNA, teacher=TeacherWords((), "Line one.\r\nLine two.\n\nSo\x1b[31m long."))
+    text = render_check_text(written)
+    assert "\nYour teacher writes: Line one.\nLine two.\n\nSo?[31m long.\n" in text
+    page = render_check_page(written, SET)
+    assert "</strong> Line one.\nLine two.\n\nSo?[31m long.</p>" in page
+    kind = re.search(r'<p class="note (\w+)"><strong>Your teacher writes', page)
+    assert kind is not None
+    assert f".{kind[1]} {{ white-space: pre-line; }}" in page

@@ -13,8 +13,8 @@ import soundfile
 from listen.document import write_part
 from listen.errors import BadValueError
 from listen.evidence import TimeSpan
-from listen.practice import RATE_HZ, Judgement, find_material, render_bass
-from listen.reading import Part
+from listen.practice import RATE_HZ, Judgement, find_material, find_root_position, render_bass
+from listen.reading import ConcertPitch, Part
 from listen.request import Asked, OwnMaterial, ask_ahead, ask_next, load_material, play_after, play_question
 from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
@@ -139,6 +139,24 @@ def test_a_kind_whose_answer_would_always_be_the_same_is_refused_and_nothing_els
     every = Asked(kinds=("which bass of four", "which bass", "root or not"), own=own)
     questions = [ask_next(every, [], now=NOW, seed=seed) for seed in range(20)]
     assert {(one.kind, one.answer) for one in questions} == {("root or not", "r"), ("root or not", "n")}
+
+
+def test_what_follows_an_answer_is_tuned_as_the_recording_is() -> None:
+    hz = np.fft.rfftfreq(1 << 20, 1 / RATE_HZ)
+    heard_hz = []
+    for cents in (0.0, -20.0):
+        part = replace(_plain_part(), concert_pitch=ConcertPitch(cents))
+        sounding = next(one for one in find_material(part) if one.chord.inversion)
+        rooted = find_root_position(sounding, part.fretboard)
+        assert rooted is not None
+        for each in (sounding, rooted):
+            bass = render_bass(each, part.fretboard)
+            lowest = min(pitch for pitch in each.shape.pitches(part.fretboard) if pitch is not None)
+            spectrum = np.abs(np.fft.rfft(bass * np.hanning(len(bass)), 1 << 20))
+            spectrum[np.abs(hz - lowest.frequency_hz) > 5.0] = 0.0
+            heard_hz.append(hz[spectrum.argmax()])
+    moved = 1200 * np.log2(np.divide(heard_hz[2:], heard_hz[:2]))
+    assert moved == pytest.approx([-20.0, -20.0], abs=1.0)
 
 
 def test_what_follows_an_answer_sounds_at_its_pitch_and_lasts_as_long_as_it_is_played() -> None:

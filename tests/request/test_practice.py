@@ -14,7 +14,7 @@ import pytest
 from listen.document import Answered, change_settings, find_progress_file, open_progress
 from listen.errors import BadValueError, DocumentError, RecordingError
 from listen.instrument import parse_tuning
-from listen.practice import draw_question, find_open_kinds, find_staircases
+from listen.practice import Staircase, draw_question, find_open_kinds, find_staircases
 from listen.practice.ladder import HOLDS_ANSWERS
 from listen.reading import ChordName, NoteReading
 from listen.request import Asked, OwnMaterial, PracticeTable, ask_ahead, ask_next, hear_played, take_answers
@@ -89,6 +89,14 @@ def test_questions_that_are_asked_ahead_go_through_the_open_steps() -> None:
     assert [question.kind for question in asked] == ["which bass"] * 9
     asked = ask_ahead(Asked(), known, 9, now=NOW + timedelta(days=60), seed=4)  # all are due
     assert Counter(question.kind for question in asked) == {"same bass": 3, "root or not": 3, "which bass": 3}
+
+
+def test_on_a_page_all_chosen_kinds_have_their_turns_whatever_its_writer_was_asked_today() -> None:
+    now, known = NOW + timedelta(seconds=30), _held("which bass")
+    asked = ask_ahead(Asked(("root or not", "which bass")), known, 12, now=now, seed=4)
+    assert Counter(question.kind for question in asked) == {"root or not": 6, "which bass": 6}
+    level = find_staircases(known)["which bass"].level
+    assert {question.level for question in asked if question.kind == "which bass"} == {level} != {Staircase().level}
 
 
 def test_however_many_questions_are_asked_ahead_the_answers_are_gone_through_once(

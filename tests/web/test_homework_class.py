@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from listen.document import ClassCheck, class_to_document, render_document
+from listen.document import CheckFailure, ClassCheck, class_to_document, render_document
 from listen.request import HomeworkShelf, Library
 from tests.export.test_check_reports import ANNA
 from tests.jobs.test_check_class import write_strum
@@ -111,3 +111,20 @@ def test_of_files_some_of_which_do_not_fit_it_is_told_that_the_others_came(
     until(tab, "document.querySelector('#said').textContent.startsWith('1 of 2 files came in. ')")
     assert "It does not fit Bo.flac" in tab.inner_text("#said")
     until(tab, "document.querySelector('.listening').hidden")
+
+
+def test_one_goes_on_only_to_students_whose_recordings_were_checked(
+    served: Served, tabs: Watched, tmp_path: Path
+) -> None:
+    for name in ("Cy", "Di"):
+        write_strum(tmp_path / f"{name}.flac", frets="x32010")
+    ident = set_class(served.library, tmp_path)
+    told = ClassCheck("Harbour Lights", (ANNA,), (CheckFailure("Bo", "Bo.flac", "Bo.flac is damaged."),))
+    shelf = HomeworkShelf(Library(served.library))  # and the others were not heard yet
+    (shelf.folder_of(ident) / "class.json").write_text(render_document(class_to_document(told)), "utf-8")
+    tab = tabs.open(f"{served.address}#/homework/{ident}/Anna")
+    tab.locator(".found > li").first.wait_for()
+    assert tab.inner_text("nav[aria-label=Students] span") == "1 of 1"
+    tab.keyboard.press("ArrowRight")
+    until(tab, "document.querySelector('#said').textContent === 'There is no other.'")
+    assert tab.url.endswith("/Anna")

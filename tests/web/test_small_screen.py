@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from listen.export import render_practice_page
+from listen.practice import draw_question
 from tests.web.browser import Served, open_take, unfold
 from tests.web.conftest import Watched
 
@@ -96,3 +98,12 @@ def test_a_bar_with_all_that_is_folded_in_it_hangs_over_nowhere_at_320_pixels(
     tab.wait_for_selector(".opened .evidence table")
     assert tab.evaluate("document.documentElement.scrollWidth") <= 320
     assert tab.locator(".stand summary").bounding_box()["height"] >= 24  # 2.5.8, for a finger
+
+
+def test_a_command_on_a_page_of_practice_is_not_broken_between_its_dashes(tabs: Watched) -> None:
+    tab = tabs.open("about:blank")
+    tab.set_content(render_practice_page([draw_question("root or not", seed=1)], title="Practice"))
+    for width in range(320, 420, 10):
+        tab.set_viewport_size({"width": width, "height": 740})
+        assert tab.evaluate("document.querySelector('p code').getClientRects().length") == 1, width
+        assert tab.evaluate("document.documentElement.scrollWidth") <= width

@@ -23,10 +23,11 @@ class StudentView {
     Object.assign(this, { place, ident, student, bar, told: null, at: -1, alive: true, seen: null, turns: new Turns() });
     this.head = make("nav", { class: "work screen", "aria-label": "Students" });
     this.body = make("article", { class: "sheet homework" });
-    this.note = make("textarea", { maxlength: 2000, oninput: () => this.draftNote(), onchange: () => this.keepNote() });
+    this.note = make("textarea", { maxlength: 2000, oninput: () => this.draftNote(), onblur: () => this.keepNote() });
+    this.notKept = make("span", { class: "quiet", hidden: true }, ", not kept yet");
     this.clash = make("p", { class: "note", role: "status", hidden: true });
-    this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, "A note to the student", this.note), this.clash,
-      make("p", {}, make("a", { class: "button", download: "", href: this.url("page") }, "The student’s page, to send back")),
+    this.send = make("div", { class: "work screen" }, make("label", { class: "note-field" }, make("span", {}, "A note to the student", this.notKept), this.note), this.clash,
+      make("p", {}, make("a", { class: "button", download: "", href: this.url("page"), onclick: (event) => this.sendBack(event) }, "The student’s page, to send back")),
       make("p", { class: "quiet" }, "What you say is kept beside the recording. Begin with the volume low."));
   }
 
@@ -130,6 +131,7 @@ class StudentView {
     this.seen = draft.seen;
     if (draft.text.trim() === note || draft.text === draft.seen) { this.takeNote(note); return; }
     this.note.value = draft.text;
+    this.showKept();
     if (note === this.seen || this.clash.dataset.note === note) return;
     this.clash.hidden = false;
     this.clash.dataset.note = note;
@@ -143,6 +145,11 @@ class StudentView {
     this.seen = note;
     if (this.note.value.trim() !== note || document.activeElement !== this.note) this.note.value = note;
     drafts.delete(this.url());
+    this.showKept();
+  }
+
+  showKept() {
+    this.notKept.hidden = this.seen === null || this.note.value.trim() === this.seen;
   }
 
   hideClash() {
@@ -215,10 +222,12 @@ class StudentView {
 
   draftNote() {
     if (this.seen !== null) drafts.set(this.url(), { text: this.note.value, seen: this.seen });
+    this.showKept();
   }
 
   keepNote() {
     const text = this.note.value;
+    if (this.seen === null) return undefined; // nothing was shown yet
     if (text.trim() === this.seen) { drafts.delete(this.url()); return undefined; }
     drafts.set(this.url(), { text, seen: this.seen });
     return attempt(() => this.turns.take(async () => {
@@ -227,9 +236,20 @@ class StudentView {
       this.seen = told.note;
       if (this.note.value === text) drafts.delete(this.url());
       else this.draftNote(); // written since then
+      this.showKept();
       if (this.told) this.told.note = told.note;
       say("The note is kept.");
     }));
+  }
+
+  // The page is made of what is kept: what is on its way goes before it, and of two notes one is chosen first.
+  async sendBack(event) {
+    event.preventDefault();
+    const text = this.note.value.trim();
+    await this.keepNote();
+    await this.turns.take(() => {});
+    if (!this.clash.hidden) say("Another tab changed the note: choose which one is kept, then take the page.", { error: true });
+    else if (text === this.seen) make("a", { download: "", href: this.url("page") }).click();
   }
 
   // The student so many rows further on, as the class was shown last.
