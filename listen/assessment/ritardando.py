@@ -125,9 +125,9 @@ def fit_ritardando(placed: Placed) -> Ritardando | None:
     run = placed.runs[-1]
     beats, first = np.unique(run.beats, return_index=True)
     end, (x, y) = float(beats[-1]), (beats[:-1], run.times_s[first][:-1])
-    if len(x) < LEAST_STROKES:
-        return None
     inside = x >= end - MOST_SLOWED - 2.0 * STEADY_BEATS
+    if len(x) < LEAST_STROKES or not inside.any():
+        return None
     x, y = x[inside], y[inside]
     starts = np.arange(np.ceil(max(x[0] + STEADY_BEATS, end - MOST_SLOWED)), end - LEAST_SLOWED + 1e-6)
     curves = [(*_fit(x, y, np.maximum(0.0, x - start) ** 2), float(start)) for start in starts]

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from listen.assessment import assess
 from listen.assessment.align import NEAR_STEPS, align
 from listen.assessment.cheapest_way import Alignment, score_tempi
-from listen.assessment.ritardando import GROWN, SLOWED_BEATS
+from listen.assessment.placing import Jump, Placed, StrokeRun
+from listen.assessment.ritardando import GROWN, SLOWED_BEATS, fit_ritardando
 from listen.document import parse_chart
 from listen.reading import ChangesInTime, Check, DriftingTempo
 from tests.hand_made_performances import SWAY, perform, strum
@@ -146,3 +147,9 @@ def test_clocks_that_slow_down_are_tried_at_tempi_around_the_one_that_was_found(
     tried = count_tempi(monkeypatch, slow_down(8, 2.0, SWAY), [*ROW, ROW[0]])
     assert len(tried) >= len(SLOWED_BEATS) * len(GROWN)
     assert max(tried) == 2 * NEAR_STEPS + 1
+
+
+def test_a_last_stroke_far_behind_all_others_tells_no_curve() -> None:
+    beats = np.array([*range(40), 80.0])
+    run = StrokeRun(tuple(range(len(beats))), beats, BEAT_S * beats, BEAT_S)
+    assert fit_ritardando(Placed((run,), (Jump("start", 0, 0, 0.0),), {0: 0})) is None
