@@ -41,7 +41,7 @@ def judge_silent_bars(played: Sequence[PlayedSlot], placed: Placed, score: Score
 
 
 def drop_silent_end(placed: Placed, score: Score, performance: Performance) -> Placed:
-    """Take away the bars that are reached by strokes without a sound alone, after the last that has one, and those.
+    """Take away the bars that strokes without a sound alone reach after the last that has one, and these strokes.
 
     A hand that damps the strings, or knocks as it is put down, ends what was played: such bars are not left out on the
     way, the playing has stopped before them.
