@@ -24,11 +24,13 @@ from listen.assessment.score_cells import ScoreCells
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
+Tempi = tuple[Floats, Floats]
 
 # tempi that are tried, and the ratio between them; judged, not measured
 MOST_BPM, LEAST_BPM, TEMPO_STEP = 240.0, 36.0, 1.035
 TEMPO_SPREAD = 0.45  # octaves: how far from the tempo that was set students stray
 SET_SPREAD, STRAY_COST = 0.1, 2.0  # octaves around it in which most play, and nats for another: few strokes tell none
+NEAR_STEPS = 3  # so many tempi to either side of one that is known
 JUMP_SHARE, LEAST_JUMP, MOST_JUMP = 0.75, 5.5, 10.0
 """A jump costs so much of what a whole bar of another chord costs: one bar that is another chord is cheaper than two
 jumps around it, and a bar that is missing is cheaper than one that is wrong and an end that comes too soon. Who jumps
@@ -59,7 +61,9 @@ def _weigh_bars(grid: ScoreCells, times_s: Floats, beats_s: Floats) -> Floats:
     return np.asarray(BAR_NATS * bar_says)
 
 
-def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None) -> Alignment:
+def align(
+    grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: float | None = None, near_s: float | None = None
+) -> Alignment:
     """Align strokes with the cells of a score.
 
     Parameters
@@ -72,45 +76,61 @@ def align(grid: ScoreCells, emissions: Floats, times_s: Floats, *, tempo_bpm: fl
         When each stroke falls.
     tempo_bpm : float or None
         That was set.
+    near_s : float or None
+        How long a beat is, in seconds, where that is known but for a little: other tempi are not tried.
     """
     say = weigh_strokes(times_s)
     scores = emissions[:, grid.slots] * say[:, None]
     away = np.where(emissions.any(axis=1), OUTSIDE_SCORE * say, 0.0)
     if grid.is_free:
         return _align_freely(grid, scores, away, times_s, np.flatnonzero(emissions.any(axis=1)))
-    found = _settle_debt(grid, scores, away, times_s, tempo_bpm)
-    return _keep_time(grid, scores, away, times_s, (tempo_bpm, found))
+    tempi = _lay_tempi(tempo_bpm, near_s)
+    found = _settle_debt(grid, scores, away, times_s, tempi)
+    return _keep_time(grid, scores, away, times_s, (tempi, found))
 
 
-def _settle_debt(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, tempo_bpm: float | None) -> Alignment:
+def _lay_tempi(tempo_bpm: float | None, near_s: float | None) -> Tempi:
+    """Return how long a beat is at each tempo that is tried, and the nats that the tempo that was set gives to it."""
+    n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
+    bpm: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
+    if near_s is not None:
+        bpm = bpm[np.abs(np.log(bpm * near_s / 60.0)) < (NEAR_STEPS + 0.5) * np.log(TEMPO_STEP)]
+    if tempo_bpm is None:
+        return 60.0 / bpm, np.zeros_like(bpm)
+    off = np.log2(bpm / tempo_bpm)
+    near, far = -0.5 * (off / SET_SPREAD) ** 2, -STRAY_COST - 0.5 * (off / TEMPO_SPREAD) ** 2
+    return 60.0 / bpm, np.asarray(np.logaddexp(near, far))
+
+
+def _settle_debt(grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, tempi: Tempi) -> Alignment:
     """Align in time; what the best way still owes is charged, and the best without its last jump is held against it."""
-    found = _align_in_time(grid, scores, away, times_s, (tempo_bpm, len(times_s)))
+    found = _align_in_time(grid, scores, away, times_s, (tempi, len(times_s)))
     debt = _find_debt(grid, found, times_s)
     if not debt:
         return found
     before = np.flatnonzero(found.jumps)[-2]
-    other = _align_in_time(grid, scores, away, times_s, (tempo_bpm, int(before) + 1))
+    other = _align_in_time(grid, scores, away, times_s, (tempi, int(before) + 1))
     owed, others = found.score - debt, other.score - _find_debt(grid, other, times_s)
     is_inside = (other.cells == OUTSIDE).sum() <= (found.cells == OUTSIDE).sum()
     return replace(other, score=others) if is_inside and others > owed else replace(found, score=owed)
 
 
 def _keep_time(
-    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, asked: tuple[float | None, Alignment]
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, asked: tuple[Tempi, Alignment]
 ) -> Alignment:
     """Return the way straight through instead of one with jumps, where the playing has the length that was set.
 
     To play bars again takes time, and who then stops or leaves bars out so that it all comes to the right length has
     rather played wrong bars: they may cost a bar more than the jumps, so two in a row do.
     """
-    tempo_bpm, found = asked
+    tempi, found = asked
     first = int(np.argmax(found.cells != OUTSIDE))
     usual = np.median(np.diff(times_s)) if len(times_s) > 1 else 1.0
     turns = np.flatnonzero(found.jumps | (np.diff(found.cells == OUTSIDE, prepend=True) != 0))
     turns = turns[turns > first]
     if not len(turns) or (np.diff(times_s)[turns - 1] > PAUSE_RATIO * usual).any():
         return found
-    straight = _align_in_time(grid, scores, away, times_s, (tempo_bpm, first + 1))
+    straight = _align_in_time(grid, scores, away, times_s, (tempi, first + 1))
     begins_alike = straight.cells[first] == found.cells[first]
     is_whole = begins_alike and (straight.cells[first:] != OUTSIDE).all() and grid.ending[straight.cells[-1]] == 0.0
     is_same_tempo = abs(np.log(straight.beat_s / found.beat_s)) < 1.5 * np.log(TEMPO_STEP)
@@ -138,19 +158,12 @@ def _find_debt(grid: ScoreCells, found: Alignment, times_s: Floats) -> float:
 
 
 def _align_in_time(
-    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, asked: tuple[float | None, int]
+    grid: ScoreCells, scores: Floats, away: Floats, times_s: Floats, asked: tuple[Tempi, int]
 ) -> Alignment:
-    """Align at the best tempo, near the one that was set if any; from a stroke on nothing comes by a jump."""
-    tempo_bpm, no_jumps_from = asked
-    n_tempi = int(np.log(MOST_BPM / LEAST_BPM) / np.log(TEMPO_STEP)) + 1
-    tempi: Floats = np.asarray(LEAST_BPM * TEMPO_STEP ** np.arange(n_tempi), np.float64)
-    beats_s = 60.0 / tempi
+    """Align at the best of some tempi; from a stroke on nothing comes by a jump."""
+    (beats_s, leanings), no_jumps_from = asked
     jump_costs = weigh_jumps(grid, times_s, beats_s)
-    totals = score_tempi(grid, scores, away, times_s, (beats_s, jump_costs, no_jumps_from))
-    if tempo_bpm is not None:
-        off = np.log2(tempi / tempo_bpm)
-        near, far = -0.5 * (off / SET_SPREAD) ** 2, -STRAY_COST - 0.5 * (off / TEMPO_SPREAD) ** 2
-        totals = totals + np.logaddexp(near, far)
+    totals = score_tempi(grid, scores, away, times_s, (beats_s, jump_costs, no_jumps_from)) + leanings
     best = int(totals.argmax())
     return decode_way(grid, scores, away, times_s, (float(beats_s[best]), float(jump_costs[best]), no_jumps_from))
 

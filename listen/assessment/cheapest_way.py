@@ -54,13 +54,18 @@ class Alignment:
     cells_a_beat: int
 
 
+def spread_steps(expected: Floats, per_beat: int) -> Floats:
+    """Return one standard deviation of steps in time of so many cells, in cells."""
+    return SLACK * per_beat / 2.0 + DRIFT * expected
+
+
 def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> tuple[Floats, Floats]:
     """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop; shape (n_tempi, most + 1).
 
     Where a stop begins before is not told from where it ends; the cell that it leads to has its own cost.
     """
     expected = (gap_s / beats_s * per_beat)[:, None]
-    sigma = SLACK * per_beat / 2.0 + DRIFT * expected
+    sigma = spread_steps(expected, per_beat)
     steps = np.arange(most + 1)[None, :]
     off = (steps - expected) / sigma
     stopped = (expected - steps) / per_beat

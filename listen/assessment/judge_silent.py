@@ -9,7 +9,7 @@ import numpy as np
 
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
-from listen.assessment.placing import Placed
+from listen.assessment.placing import Placed, StrokeRun
 from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
 from listen.reading import Finding, Performance
@@ -41,7 +41,7 @@ def judge_silent_bars(played: Sequence[PlayedSlot], placed: Placed, score: Score
 
 
 def drop_silent_end(placed: Placed, score: Score, performance: Performance) -> Placed:
-    """Take away the bars that are reached by strokes without a sound alone, after the last that has one.
+    """Take away the bars that strokes without a sound alone reach after the last that has one, and these strokes.
 
     A hand that damps the strings, or knocks as it is put down, ends what was played: such bars are not left out on the
     way, the playing has stopped before them.
@@ -58,7 +58,24 @@ def drop_silent_end(placed: Placed, score: Score, performance: Performance) -> P
     due = [place for place in silent if _is_due(score, place)]
     if not due:
         return placed
-    return replace(placed, visits={place: run for place, run in placed.visits.items() if place < min(due)})
+    gone = {
+        stroke
+        for place in placed.visits
+        if place >= min(due)
+        for stroke in placed.strokes_in(place, score.bars[place], score.bars[place + 1])
+    }
+    left = {number: run for number, run in enumerate(placed.runs) if not gone.issuperset(run.strokes)}
+    now = {number: at for at, number in enumerate(left)}
+    return Placed(
+        tuple(_cut_run(run, gone) for run in left.values()),
+        (placed.jumps[0], *(placed.jumps[number] for number in list(left)[1:])),
+        {place: now[number] for place, number in placed.visits.items() if place < min(due)},
+    )
+
+
+def _cut_run(run: StrokeRun, gone: set[int]) -> StrokeRun:
+    kept = [at for at, stroke in enumerate(run.strokes) if stroke not in gone]
+    return replace(run, strokes=tuple(run.strokes[at] for at in kept), beats=run.beats[kept], times_s=run.times_s[kept])
 
 
 def _is_due(score: Score, place: int) -> bool:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.align import align
-from listen.assessment.cheapest_way import Alignment
+from listen.assessment.align import align, weigh_strokes
+from listen.assessment.cheapest_way import OUTSIDE, Alignment, spread_steps
 from listen.assessment.heard import HeardMatrix, stroke_scores
 from listen.assessment.placing import Placed, StrokeRun
 from listen.assessment.score_cells import ScoreCells
@@ -67,15 +67,21 @@ class Ritardando:
 
 
 def follow_ritardando(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: Alignment) -> Alignment:
-    """Align anew by clocks that slow down to the last stroke, where one of them explains the strokes better."""
+    """Align anew by clocks that slow down to the last stroke, where one of them explains the strokes better.
+
+    Each is as costly as the alignment that was: none is tried where the last strokes fall as they should, and others
+    at tempi around the one that was found.
+    """
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
     if not alignment.beat_s or not _has_rarer_end(times_s, alignment.beat_s):
         return alignment
     emissions, best = stroke_scores(heard, score), alignment
+    if _lost_at_end(grid, emissions, times_s, alignment) <= SLOWER_NATS:
+        return alignment
     for n_beats in SLOWED_BEATS:
         for grown in GROWN:
             clock = _slow_clock(times_s, alignment.beat_s, n_beats, grown)
-            found = align(grid, emissions, clock, tempo_bpm=score.assignment.tempo_bpm)
+            found = align(grid, emissions, clock, tempo_bpm=score.assignment.tempo_bpm, near_s=alignment.beat_s)
             best = max(best, found, key=lambda one: one.score)
     return best if best.score > alignment.score + SLOWER_NATS else alignment
 
@@ -87,6 +93,19 @@ def _has_rarer_end(times_s: Floats, beat_s: float) -> bool:
         return False
     usual = (len(times_s) - 1) / (last_s - float(times_s[0]))
     return int(((times_s > last_s - span_s) & (times_s < last_s)).sum()) < RARER * usual * span_s
+
+
+def _lost_at_end(grid: ScoreCells, emissions: Floats, times_s: Floats, alignment: Alignment) -> float:
+    """Return how many nats the strokes that a clock may move, and some before, lose: no clock can gain more."""
+    n_beats = 0.5 * max(SLOWED_BEATS) * (1.0 + max(GROWN)) + STEADY_BEATS
+    on = np.flatnonzero(times_s >= times_s[-1] - n_beats * alignment.beat_s)
+    cells = alignment.cells[on]
+    if (cells == OUTSIDE).any() or (alignment.jumps | alignment.waits)[on].any():
+        return float("inf")
+    expected = np.diff(times_s[on]) / alignment.beat_s * grid.cells_a_beat
+    off = (np.diff(cells) - expected) / spread_steps(expected, grid.cells_a_beat)
+    short = emissions[on].max(axis=1) - emissions[on, grid.slots[cells]]
+    return float(0.5 * (off**2).sum() + (weigh_strokes(times_s)[on] * short).sum() + grid.ending[cells[-1]])
 
 
 def _slow_clock(times_s: Floats, beat_s: float, n_beats: float, grown: float) -> Floats:
@@ -106,9 +125,9 @@ def fit_ritardando(placed: Placed) -> Ritardando | None:
     run = placed.runs[-1]
     beats, first = np.unique(run.beats, return_index=True)
     end, (x, y) = float(beats[-1]), (beats[:-1], run.times_s[first][:-1])
-    if len(x) < LEAST_STROKES:
-        return None
     inside = x >= end - MOST_SLOWED - 2.0 * STEADY_BEATS
+    if len(x) < LEAST_STROKES or not inside.any():
+        return None
     x, y = x[inside], y[inside]
     starts = np.arange(np.ceil(max(x[0] + STEADY_BEATS, end - MOST_SLOWED)), end - LEAST_SLOWED + 1e-6)
     curves = [(*_fit(x, y, np.maximum(0.0, x - start) ** 2), float(start)) for start in starts]

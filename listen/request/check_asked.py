@@ -190,14 +190,16 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
         return read_chart(chart), note
     part = read_part(path)
     assignment = part_to_assignment(part)
+    warned = "".join(f" {path.name}: {warning}" for warning in part.warnings)
     try:
         write_file(chart, render_chart_text(assignment), overwrite=overwrite)
     except DocumentError as error:  # a folder for all to read, an old disc: what was read is as good
         return assignment, (
             f"{error} What was read of {path.name} is set all the same, and is read anew each time; "
             f"'listen part {path} -o {chart.name}' writes its chart elsewhere, to be corrected and set in its place."
+            + warned
         )
-    return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong."
+    return assignment, f"{chart} was written: what was read of {path.name}. Correct it if something is wrong.{warned}"
 
 
 def find_tolerances(path: Path | None) -> tuple[Tolerances, str]:

@@ -72,7 +72,9 @@ def run_check(
 
     check_places(_find_given(asked), assignment)
     before = None if asked.before is None else read_class(asked.before)
-    words = take_back_asked(load_words(recordings[0].path), asked) if _has_word(asked) else None
+    words = load_words(recordings[0].path) if _has_word(asked) else None
+    if words is not None and recordings[0].path.is_file():  # else that is said, not what was said of it
+        words = take_back_asked(words, asked)
     job = CheckJob(assignment, tolerances, asked.n_jobs, asked.cluster, has_words=words is None)
     cache = CheckCache(find_kept_folder("check"))
     checked = check_class(recordings, job, cache, progress=progress)

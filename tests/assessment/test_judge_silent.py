@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 
 from listen.assessment import apply_words, assess
+from listen.assessment.assess import judge
 from listen.document import parse_chart
-from listen.reading import ChangesInTime, Check, EveryBarRight, PerformedStroke, TeacherWord, TeacherWords
+from listen.reading import ChangesInTime, Check, EveryBarRight, PerformedStroke, StoppedAt, TeacherWord, TeacherWords
 from tests.hand_made_performances import perform, strum
 
 ROW = ("C", "G", "Am", "F", "C", "G", "Am", "F", "C")
@@ -75,6 +76,23 @@ def test_a_hand_that_damps_the_strings_after_an_early_end_has_stopped_and_left_o
     found = assess(damped, parse_chart(f"tempo: 100\n{head}| {' | '.join(ROW)} |"))
     assert told(found) == [("stopped", 8, True)]
     assert [bar.state for bar in found.bars] == ["right"] * 8 + ["left out"]
+
+
+@pytest.mark.parametrize("after_s", [(0.3, 1.5, 2.7, 3.9, 6.3, 8.7), (9.0, 9.3)])
+def test_the_playing_has_stopped_at_its_last_stroke_not_at_a_knock_after_it(after_s: tuple[float, ...]) -> None:
+    played = perform(strum(ROW[:4]))
+    last_s = played.strokes[-1].time_s
+    knocks = tuple(PerformedStroke(1.0 + 4 * BAR_S + each_s, is_hit=True) for each_s in after_s)
+    knocked = replace(played, strokes=(*played.strokes, *knocks), duration_s=knocks[-1].time_s + 0.5, breaks_off=True)
+    judged = judge(knocked, parse_chart(f"tempo: 100\n{PATTERN}| {' | '.join(ROW[:8])} |"))
+    (found,) = judged.check.findings
+    assert (found.kind, found.bar) == ("stopped", 4)
+    assert found.time_s == pytest.approx(last_s)
+    assert isinstance(found.measure, StoppedAt)
+    assert not found.measure.breaks_off
+    assert [bar.state for bar in judged.check.bars] == ["right"] * 4 + ["left out"] * 4
+    assert judged.placed is not None
+    assert {stroke for run in judged.placed.runs for stroke in run.strokes} == set(range(len(played.strokes)))
 
 
 def test_hits_that_are_set_in_a_last_bar_without_a_chord_are_played_to_the_end() -> None:

@@ -90,3 +90,12 @@ def test_a_finger_that_is_off_in_some_chords_is_no_tuning(wrong: tuple[str, ...]
     found = check_notes("C G Am F C G Am F", 3, -1, "shape", wrong=wrong).findings
     assert {one.kind for one in found} <= {"extra string", "chord"}
     assert len(found) == 2 * len(wrong)
+
+
+@pytest.mark.parametrize(("row", "string", "semitones"), [("C F C F C F", 6, 2), ("C Em C Em", 4, 1)])
+def test_a_finger_that_is_off_at_the_one_fret_that_was_set_on_its_string_is_no_tuning(
+    row: str, string: int, semitones: int
+) -> None:
+    found = check_notes(row, string, semitones, "shape").findings
+    assert {one.kind for one in found} == {"extra string"}
+    assert {one.string for one in found} == {string}

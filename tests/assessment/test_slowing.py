@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from listen.assessment import assess
+from listen.assessment.align import NEAR_STEPS, align
+from listen.assessment.cheapest_way import Alignment, score_tempi
+from listen.assessment.placing import Jump, Placed, StrokeRun
+from listen.assessment.ritardando import GROWN, SLOWED_BEATS, fit_ritardando
 from listen.document import parse_chart
 from listen.reading import ChangesInTime, Check, DriftingTempo
 from tests.hand_made_performances import SWAY, perform, strum
@@ -107,3 +113,43 @@ def test_a_stop_in_the_last_bars_is_no_tempo_that_slows_down() -> None:
     stopped = [(time_s + (0.9 if time_s > 23.5 * BEAT_S else 0.0), name) for time_s, name in slow_down(4, 1.0, SWAY)]
     (one,) = check(stopped).findings
     assert (one.kind, one.bar) == ("late", 7)
+
+
+def count_tempi(monkeypatch: pytest.MonkeyPatch, strokes: Sequence[tuple[float, str]], row: Sequence[str]) -> list[int]:
+    """Check strokes, and return how many tempi are tried whenever they are aligned by a slower clock."""
+    tried: list[int] = []
+
+    def count(*args: Any) -> NDArray[np.float64]:
+        tried.append(len(args[-1][0]))
+        return score_tempi(*args)
+
+    def align_slowed(*args: Any, **kwargs: Any) -> Alignment:
+        with monkeypatch.context() as patch:
+            patch.setattr("listen.assessment.align.score_tempi", count)
+            return align(*args, **kwargs)
+
+    monkeypatch.setattr("listen.assessment.ritardando.align", align_slowed)
+    found = assess(perform(strokes), parse_chart(f"tempo: 96\n| {' | '.join(row)} |"))
+    assert {outcome.state for outcome in found.bars} == {"right"}
+    return tried
+
+
+def test_last_chords_that_are_held_in_time_are_not_aligned_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = [*ROW, *ROW]
+    strokes = [one for one in strum(row, pattern=EIGHTHS, beat_s=BEAT_S) if one[0] < 56 * BEAT_S - 0.01]
+    held = [(4 * bar * BEAT_S, row[bar]) for bar in (14, 15)]
+    assert count_tempi(monkeypatch, [*strokes, *held], row) == []
+
+
+def test_clocks_that_slow_down_are_tried_at_tempi_around_the_one_that_was_found(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tried = count_tempi(monkeypatch, slow_down(8, 2.0, SWAY), [*ROW, ROW[0]])
+    assert len(tried) >= len(SLOWED_BEATS) * len(GROWN)
+    assert max(tried) == 2 * NEAR_STEPS + 1
+
+
+def test_a_last_stroke_far_behind_all_others_tells_no_curve() -> None:
+    beats = np.array([*range(40), 80.0])
+    run = StrokeRun(tuple(range(len(beats))), beats, BEAT_S * beats, BEAT_S)
+    assert fit_ritardando(Placed((run,), (Jump("start", 0, 0, 0.0),), {0: 0})) is None

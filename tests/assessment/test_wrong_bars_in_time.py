@@ -55,3 +55,19 @@ def test_bars_that_are_played_again_and_take_time_are(
     played: str, found: list[tuple[str, int]], pattern: tuple[float, ...]
 ) -> None:
     assert told(LONG, played, pattern) == found
+
+
+@PATTERNS
+@pytest.mark.parametrize(
+    ("wanted", "played", "bars"),
+    [
+        (LONG, "C Am F Dm Em G C F Dm", ()),
+        (LONG, "C Am F Dm Em G F C Dm", (8, 9)),
+        (LONG, "C Am F Am Dm G C F Dm", (5, 6)),
+        ("C G Am F Dm Em G C", "C Am F Dm G Em C", (6, 7)),
+    ],
+)
+def test_a_bar_left_out_near_the_beginning_stays_left_out_with_bars_wrong_in_time_after_it(
+    wanted: str, played: str, bars: tuple[int, ...], pattern: tuple[float, ...]
+) -> None:
+    assert told(wanted, played, pattern) == [("left out", 2), *(("chord", bar) for bar in bars)]

@@ -66,6 +66,12 @@ def test_only_a_word_that_was_said_can_be_taken_back(tmp_path: Path) -> None:
     assert "says your teacher" not in run_listen(*given, "--take-back", "1").out
 
 
+@pytest.mark.parametrize("word", [("--correct", "1=right"), ("--take-back", "3")])
+def test_a_word_on_a_recording_that_is_not_there_is_told_that_it_is_not(tmp_path: Path, word: tuple[str, str]) -> None:
+    said = run_wrong("check", "G", str(tmp_path / "anna.flac"), *word)
+    assert "anna.flac is not there; check the name. Nothing was corrected." in said
+
+
 def test_a_recording_that_was_set_is_checked_as_the_takes_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its own times are then the ones to play."""
     shown: list[str] = []

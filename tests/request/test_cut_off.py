@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -12,7 +13,7 @@ import soundfile
 
 from listen.audio import load_recording, probe_recording
 from listen.evidence import TimeSpan
-from listen.request import conclude_part, hear_recording
+from listen.request import conclude_part, hear_recording, read_set
 from listen.request.bring_in import prepare_sound
 from listen.transcription import PartSettings, hear_performance, read_part
 from tests.audio.sounds import make_plucked, write_with_av
@@ -25,6 +26,7 @@ WAYS: dict[str, Hear] = {
     "kept": lambda path: conclude_part(hear_recording(path), PartSettings()).warnings,
     "homework": lambda path: hear_performance(path).warnings,
 }
+CUT_OFF = "The file breaks off early: 2.0 s of it are there, of 4.0 s."
 
 
 @pytest.fixture(autouse=True)
@@ -43,8 +45,18 @@ def cut(tmp_path: Path) -> Path:
 
 @pytest.mark.parametrize("way", WAYS)
 def test_a_file_that_breaks_off_is_said_to_once(way: str, cut: Path) -> None:
-    said = "The file breaks off early: 2.0 s of it are there, of 4.0 s."
-    assert WAYS[way](cut).count(said) == 1
+    assert WAYS[way](cut).count(CUT_OFF) == 1
+
+
+@pytest.mark.parametrize("is_written", [True, False])
+def test_a_demonstration_that_breaks_off_is_said_to(
+    cut: Path, monkeypatch: pytest.MonkeyPatch, *, is_written: bool
+) -> None:
+    ask = os.access
+    monkeypatch.setattr("os.access", lambda path, mode: (is_written or mode != os.W_OK) and ask(path, mode))
+    _, note = read_set(str(cut))
+    assert cut.with_suffix(".chart").exists() == is_written
+    assert note.endswith(f" take.wav: {CUT_OFF}")
 
 
 @pytest.fixture(params=["flac", "m4a", "aac"])
