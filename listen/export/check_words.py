@@ -17,7 +17,17 @@ from listen.export.finding_sentences import (
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherSetting, Verdict
+from listen.reading import (
+    Check,
+    DriftingTempo,
+    Finding,
+    FindingKind,
+    OffBeat,
+    OtherKey,
+    OtherSetting,
+    StoppedAt,
+    Verdict,
+)
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -59,6 +69,9 @@ VERDICT_WORDS: dict[FindingKind, tuple[str, str]] = {
 }
 """The teacher's word, of what was played: where it only said "right", it could be taken for agreeing with a finding."""
 _GOES_ON = ("it goes on in time", "there is a stop")
+_BETWEEN = ("nothing else is played", "something else is played")
+_WHOLE = ("the recording is whole", "the recording breaks off")
+_KEY = ("the key is right", "the key is another")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +131,15 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     >>> verdict_words(Finding("bass", 5, 1.0, 9.6, "A", "E"), "right")
     'the bass is right'
     """
-    right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
-    if isinstance(one.measure, OtherKey):
-        right, wrong = "the key is right", "the key is another"
+    match one.measure:
+        case OffBeat(is_filled=True):
+            right, wrong = _BETWEEN
+        case StoppedAt(breaks_off=True):
+            right, wrong = _WHOLE
+        case OtherKey():
+            right, wrong = _KEY
+        case _:
+            right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
     return right if verdict == "right" else wrong
 
 

@@ -22,7 +22,7 @@ from listen.export import (
     render_handout,
 )
 from listen.export.check_text import comparison_text, most_missed
-from listen.export.check_words import VERDICT_WORDS, summary_text
+from listen.export.check_words import VERDICT_WORDS, summary_text, verdict_words
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -30,6 +30,8 @@ from listen.reading import (
     Comparison,
     DriftingTempo,
     Finding,
+    FindingKind,
+    Measure,
     OffBeat,
     OffPitch,
     OtherKey,
@@ -186,6 +188,20 @@ def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None
     assert said in " ".join(render_check_text(overruled, style=TextStyle(width=200)).split())
     assert said in render_check_page(overruled, SET)
     assert set(VERDICT_WORDS) == set(FINDING_KINDS)
+
+
+@pytest.mark.parametrize(
+    ("kind", "measure", "pair"),
+    [
+        ("late", OffBeat(2504, is_filled=True), ("nothing else is played", "something else is played")),
+        ("late", OffBeat(2193), ("it goes on in time", "there is a stop")),
+        ("stopped", StoppedAt(12, breaks_off=True), ("the recording is whole", "the recording breaks off")),
+        ("stopped", StoppedAt(12), ("it goes to the end", "it stops early")),
+    ],
+)
+def test_a_teachers_word_answers_what_was_found(kind: FindingKind, measure: Measure, pair: tuple[str, str]) -> None:
+    own = Finding(kind, 5, 1.0, 12.0, measure=measure)
+    assert (verdict_words(own, "right"), verdict_words(own, "wrong")) == pair
 
 
 def test_a_wrong_bass_is_named_as_a_bass_in_the_table_of_a_class() -> None:
