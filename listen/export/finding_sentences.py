@@ -100,7 +100,7 @@ def _time_sentence(own: Sequence[Finding]) -> str:
     most = max((each.measure.ms for each in own if isinstance(each.measure, OffBeat)), default=0)
     if one.is_stop:
         stops = f"is a stop of {_span_text(most)}" if len(own) == 1 else f"are stops of up to {_span_text(most)}"
-        return f"in {where} there {stops}."
+        return f"before {where} there {stops}."
     if isinstance(one.measure, OffBeat) and one.measure.is_filled:
         return f"before {where} something else is played, for {'' if len(own) == 1 else 'up to '}{_span_text(most)}."
     change = f"the change{f' to {printed(one.expected)}' if one.expected else ''} comes"
