@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.document import finding_words, hint_words, join_words
+from listen.document import hint_words, join_words
 from listen.export.finding_sentences import (
     PLACED_KINDS,
     finding_sentence,
@@ -13,6 +13,7 @@ from listen.export.finding_sentences import (
     key_name,
     places_text,
     setting_text,
+    table_words,
 )
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
@@ -172,7 +173,7 @@ def summary_text(check: Check) -> str:
 def matter_text(matter: Matter) -> str:
     """Return a matter in a few words."""
     one = matter.findings[0]
-    expected, heard = finding_words(one)
+    expected, heard = table_words(one)
     n = f" ×{len(matter.places)}" if len(matter.places) > 1 else ""
     strings = sorted({each.string for each in matter.findings if each.string is not None}, reverse=True)
     numbers = f"string{'s' if len(strings) > 1 else ''} {join_words([str(string) for string in strings])}"

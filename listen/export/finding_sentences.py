@@ -109,6 +109,20 @@ def _time_sentence(own: Sequence[Finding]) -> str:
     return f"{change} {one.kind} in {where}{f', by up to {_span_text(most)}' if most else ''}."
 
 
+def table_words(one: Finding) -> tuple[str, str]:
+    """Return what was to be and what was heard, as a table shows it: with times as one says them.
+
+    Examples
+    --------
+    >>> table_words(Finding("late", 5, 1.0, 9.6, measure=OffBeat(2504, is_filled=True)))
+    ('going on in time', 'something else for 2.5 s')
+    """
+    expected, heard = finding_words(one)
+    if isinstance(one.measure, OffBeat):
+        heard = heard.replace(f"{one.measure.ms} ms", _span_text(one.measure.ms))
+    return expected, heard
+
+
 def _span_text(ms: int) -> str:
     """Return a time as one says it; documents keep each millisecond."""
     return f"{ms} ms" if ms <= MOST_MS else f"{round(ms / 1000, 1):g} s"

@@ -191,6 +191,21 @@ def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None
 
 
 @pytest.mark.parametrize(
+    ("measure", "said"),
+    [
+        (OffBeat(2504, is_filled=True), "something else for 2.5 s"),
+        (OffBeat(2193), "a stop of 2.2 s"),
+        (OffBeat(900), "a stop of 900 ms"),
+    ],
+)
+def test_a_table_tells_a_time_over_a_second_in_seconds(measure: OffBeat, said: str) -> None:
+    checked = replace(CLASS, checks=(replace(ANNA, findings=(Finding("late", 5, 1.0, 9.6, measure=measure),)), BO))
+    for told in (render_class_text(checked), render_class_page(checked)):
+        assert f"bar 5: {said}" in told
+    assert next(csv.DictReader(io.StringIO(render_check_csv(checked))))["heard"] == said
+
+
+@pytest.mark.parametrize(
     ("kind", "measure", "pair"),
     [
         ("late", OffBeat(2504, is_filled=True), ("nothing else is played", "something else is played")),
