@@ -23,6 +23,7 @@ from listen.export import (
 )
 from listen.export.check_text import comparison_text, most_missed
 from listen.export.check_words import VERDICT_WORDS, summary_text, verdict_words
+from listen.export.homework_view import render_student_fragment
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -37,6 +38,8 @@ from listen.reading import (
     OtherKey,
     OtherMetre,
     OtherTempo,
+    RowOfBarsRight,
+    SomeBarsRight,
     StoppedAt,
     TeacherWords,
     TurnPeg,
@@ -188,6 +191,13 @@ def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None
     assert said in " ".join(render_check_text(overruled, style=TextStyle(width=200)).split())
     assert said in render_check_page(overruled, SET)
     assert set(VERDICT_WORDS) == set(FINDING_KINDS)
+
+
+def test_how_many_bars_are_right_is_said_once() -> None:
+    told = replace(ANNA, praise=(RowOfBarsRight(4, 7), SomeBarsRight(5, 8)))
+    for text in (render_check_text(told), render_check_page(told, SET), render_student_fragment(told, SET)):
+        assert text.count("5 of 8 bars are right") == 1
+        assert "Bars 4 to 7 are right" in text
 
 
 @pytest.mark.parametrize(
