@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from listen.assessment import find_target
 from listen.export.check_drawings import Drawings
-from listen.export.check_text import comparison_text, right_text, shown_praise
+from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings
 from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
@@ -83,7 +83,7 @@ def render_check_page(
             "note": plain.plain(check.teacher.note),
             "comparison": comparison_text(check),
             "bars": [_bar(bar, start_s) for bar in check.bars],
-            "warnings": check.warnings,
+            "warnings": shown_warnings(check),
             "clips": {ident: _render_clip(shape, assignment.fretboard) for ident, shape in drawn.shapes.items()},
             "cautions": sorted(drawn.cautions),
             "sound": sound,

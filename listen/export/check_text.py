@@ -19,7 +19,7 @@ from listen.export.finding_sentences import key_name
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight
+from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32
@@ -134,6 +134,15 @@ def shown_praise(check: Check) -> list[str]:
     return [praise_words(one) for one in check.praise if not check.refused and not isinstance(one, SomeBarsRight)]
 
 
+def shown_warnings(check: Check) -> list[str]:
+    """Return what is to be known of the recording, but not once more that it breaks off where a finding says so."""
+    if not any(isinstance(one.measure, StoppedAt) and one.measure.breaks_off for one in check.findings):
+        return list(check.warnings)
+    from listen.audio import BREAKS_OFF
+
+    return [one for one in check.warnings if not one.startswith(BREAKS_OFF)]
+
+
 def share_text(check: Check) -> str:
     """Return how many of 100 bars are right, as far as that is known: bars to listen to may be; empty where refused.
 
@@ -188,7 +197,7 @@ def _teacher_lines(check: Check) -> list[str]:
         lines.append(comparison_text(check))
     if check.teacher.note:
         lines.append(f"Your teacher writes: {check.teacher.note}")
-    return lines + list(check.warnings)
+    return lines + shown_warnings(check)
 
 
 def comparison_text(check: Check) -> str:

@@ -16,6 +16,7 @@ from listen.reading import (
     OtherSetting,
     OtherTempo,
     PartOfChord,
+    StoppedAt,
     UnevenStrokes,
 )
 
@@ -131,13 +132,14 @@ def _span_text(ms: int) -> str:
 def _hand_sentence(one: Finding) -> str:
     """Return a sentence on the hand, the tempo, the guitar, or how far it goes."""
     expected, heard = finding_words(one)
+    damaged = ": the file is damaged" if isinstance(one.measure, StoppedAt) and one.measure.breaks_off else ""
     sentences: dict[FindingKind, str] = {
         "out of tune": f"string {one.string} is {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
         "way": f"the strumming hand goes down and up as set in {heard}.",
         "pattern": f"the {expected} {'is' if expected.startswith(('stroke ', 'upstroke ', 'downstroke ')) else 'are'} "
         f"{heard}.",
-        "stopped": f"{heard}." if heard else f"it ends at {where_text([one])}.",
+        "stopped": f"{heard}{damaged}." if heard else f"it ends at {where_text([one])}.",
         "setting": f"this sounds like {heard}; set was {expected}.{_ELSE}",
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
         "metre": f"bars are played with {heard}; set was {expected}.",

@@ -8,7 +8,7 @@ from typing import Any, get_args
 from listen.document import ClassCheck, hint_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_page import AROUND_S, STATE_WORDS, check_facts, names_note
-from listen.export.check_text import comparison_text, shown_praise
+from listen.export.check_text import comparison_text, shown_praise, shown_warnings
 from listen.export.check_words import verdict_words
 from listen.export.class_page import class_content
 from listen.export.finding_sentences import finding_sentence
@@ -61,7 +61,7 @@ def render_student_fragment(check: Check, assignment: Assignment, *, left_handed
             "findings": findings,
             "bars": _bars(check),
             "cautions": sorted(drawn.cautions),
-            "warnings": check.warnings,
+            "warnings": shown_warnings(check),
         },
     )
 
