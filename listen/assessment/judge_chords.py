@@ -54,7 +54,7 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
     wanted = (target.bass + heard.shift) % 12
     share = np.clip(chances[:, wanted::12].sum(axis=1), 1e-4, 1.0 - 1e-4)
     nats = np.log((1.0 - share) / share)
-    told = np.argsort(nats)[: max(1, (len(nats) + 1) // 2)]  # the strokes that reach lowest say most
+    told = _find_reaching(played, heard, chances)
     doubt = Grounds("bass", float(nats[told].mean()), len(played.sounds))
     lowest = _likely_bass(chances[told])
     if lowest == wanted:
@@ -66,6 +66,20 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
         ),
         doubt,
     )  # fmt: skip
+
+
+def _find_reaching(played: PlayedSlot, heard: HeardMatrix, chances: Floats) -> NDArray[np.intp]:
+    """Find which of a chord's sounds reach its lowest string: those struck down; where none surely is, the lower half.
+
+    An upstroke seldom does, and its lowest note may bear the name that was set. Only where no way is told they are
+    chosen by how low they are: that prefers a note that is taken for a bass and is none.
+    """
+    struck = [heard.performance.strokes[stroke] for stroke in played.strokes]
+    is_down = [any(one.lean > 0.0 for one in struck if one.sound == sound) for sound in played.sounds]
+    if any(is_down):
+        return np.flatnonzero(is_down)
+    reach = chances @ np.arange(chances.shape[1])
+    return np.argsort(reach, kind="stable")[: (len(reach) + 1) // 2]
 
 
 def _likely_bass(chances: Floats) -> int:

@@ -16,7 +16,7 @@ from listen.audio.cut_frontend import (
     make_centre_matrix,
     make_smoother,
 )
-from listen.audio.decode import FileEnd, SourceInfo, probe_recording
+from listen.audio.decode import BREAKS_OFF, FileEnd, SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
@@ -50,6 +50,7 @@ from listen.audio.tuning_offset import estimate_tuning_offset
 
 __all__ = [
     "AFTER_ONSET",
+    "BREAKS_OFF",
     "DILATIONS",
     "EAR_RATE_HZ",
     "FLOOR_DB",

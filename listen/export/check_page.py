@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import find_target
-from listen.document import praise_words
 from listen.export.check_drawings import Drawings
-from listen.export.check_text import comparison_text, right_text
+from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings
 from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
@@ -59,7 +58,7 @@ def render_check_page(
     plain = TextStyle()
     start_s, sound = _load_sound(check, recording)
     matters = find_matters(check)
-    praise = [praise_words(one) for one in check.praise]
+    praise = shown_praise(check)
     drawn = Drawings(assignment, left_handed=left_handed)
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
@@ -69,7 +68,7 @@ def render_check_page(
             "student": plain.plain(check.student),
             "title": plain.plain(check.title),
             "refused": check.refused,
-            "praise": praise[0] if praise and not check.refused else "",
+            "praise": praise[0] if praise else "",
             "more_praise": praise[1:3],
             "facts": check_facts(check),
             "names": names_note(assignment),
@@ -84,7 +83,7 @@ def render_check_page(
             "note": "\n".join(map(plain.plain, check.teacher.note.splitlines())),
             "comparison": comparison_text(check),
             "bars": [_bar(bar, start_s) for bar in check.bars],
-            "warnings": check.warnings,
+            "warnings": shown_warnings(check),
             "clips": {ident: _render_clip(shape, assignment.fretboard) for ident, shape in drawn.shapes.items()},
             "cautions": sorted(drawn.cautions),
             "sound": sound,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import csv
 import io
 
-from listen.document import ClassCheck, finding_words
-from listen.export.finding_sentences import finding_sentence
+from listen.document import ClassCheck
+from listen.export.finding_sentences import finding_sentence, table_words
 from listen.reading import Check, Finding
 
 COLUMNS = (
@@ -41,7 +41,7 @@ def _head(check: Check) -> list[str]:
 def _row(one: Finding) -> list[str]:
     string = "" if one.string is None else str(one.string)
     return [
-        one.kind, str(one.bar), f"{one.beat:g}", f"{one.time_s:.2f}", string, *map(_safe, finding_words(one)),
+        one.kind, str(one.bar), f"{one.beat:g}", f"{one.time_s:.2f}", string, *map(_safe, table_words(one)),
         f"{one.probability:.3f}", "yes" if one.settled else "question", one.verdict or "", _safe(finding_sentence(one)),
     ]  # fmt: skip
 

@@ -19,7 +19,7 @@ from listen.export.finding_sentences import key_name
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import BarOutcome, Check, Comparison, OtherKey
+from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32
@@ -122,6 +122,27 @@ def right_text(check: Check) -> str:
     return f"{text}, {asked} to listen to" if asked else text
 
 
+def shown_praise(check: Check) -> list[str]:
+    """Return what was done well, the best first; how many bars are right stands beside it (:func:`right_text`).
+
+    Examples
+    --------
+    >>> from listen.reading import RowOfBarsRight
+    >>> shown_praise(Check("", "", praise=(RowOfBarsRight(7, 12), SomeBarsRight(11, 12))))
+    ['Bars 7 to 12 are right, one after another.']
+    """
+    return [praise_words(one) for one in check.praise if not check.refused and not isinstance(one, SomeBarsRight)]
+
+
+def shown_warnings(check: Check) -> list[str]:
+    """Return what is to be known of the recording, but not once more that it breaks off where a finding says so."""
+    if not any(isinstance(one.measure, StoppedAt) and one.measure.breaks_off for one in check.findings):
+        return list(check.warnings)
+    from listen.audio import BREAKS_OFF
+
+    return [one for one in check.warnings if not one.startswith(BREAKS_OFF)]
+
+
 def share_text(check: Check) -> str:
     """Return how many of 100 bars are right, as far as that is known: bars to listen to may be; empty where refused.
 
@@ -151,7 +172,7 @@ def _result_lines(check: Check) -> list[str]:
         place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
         start = clock_text(check.rounds[place - 1].start_s)
         lines.append(f"Played {len(check.rounds)} times; the best is judged: number {place}, from {start}.")
-    return lines + [praise_words(one) for one in check.praise[:1]]
+    return lines + shown_praise(check)[:1]
 
 
 def _work_blocks(check: Check) -> list[list[str]]:
@@ -176,7 +197,7 @@ def _teacher_lines(check: Check) -> list[str]:
         lines.append(comparison_text(check))
     if check.teacher.note:
         lines += f"Your teacher writes: {check.teacher.note}".splitlines()
-    return lines + list(check.warnings)
+    return lines + shown_warnings(check)
 
 
 def comparison_text(check: Check) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from listen.document import finding_words, hint_words, join_words
+from listen.document import hint_words, join_words
 from listen.export.finding_sentences import (
     PLACED_KINDS,
     finding_sentence,
@@ -13,11 +13,22 @@ from listen.export.finding_sentences import (
     key_name,
     places_text,
     setting_text,
+    table_words,
 )
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
-from listen.reading import Check, DriftingTempo, Finding, FindingKind, OtherKey, OtherSetting, Verdict
+from listen.reading import (
+    Check,
+    DriftingTempo,
+    Finding,
+    FindingKind,
+    OffBeat,
+    OtherKey,
+    OtherSetting,
+    StoppedAt,
+    Verdict,
+)
 
 MOST_SAID = 2  # more than two things to work on are none
 WEIGHTS = {
@@ -59,6 +70,9 @@ VERDICT_WORDS: dict[FindingKind, tuple[str, str]] = {
 }
 """The teacher's word, of what was played: where it only said "right", it could be taken for agreeing with a finding."""
 _GOES_ON = ("it goes on in time", "there is a stop")
+_BETWEEN = ("nothing else is played", "something else is played")
+_WHOLE = ("the recording is whole", "the recording breaks off")
+_KEY = ("the key is right", "the key is another")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +132,15 @@ def verdict_words(one: Finding, verdict: Verdict) -> str:
     >>> verdict_words(Finding("bass", 5, 1.0, 9.6, "A", "E"), "right")
     'the bass is right'
     """
-    right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
-    if isinstance(one.measure, OtherKey):
-        right, wrong = "the key is right", "the key is another"
+    match one.measure:
+        case OffBeat(is_filled=True):
+            right, wrong = _BETWEEN
+        case StoppedAt(breaks_off=True):
+            right, wrong = _WHOLE
+        case OtherKey():
+            right, wrong = _KEY
+        case _:
+            right, wrong = _GOES_ON if one.is_stop else VERDICT_WORDS[one.kind]
     return right if verdict == "right" else wrong
 
 
@@ -153,7 +173,7 @@ def summary_text(check: Check) -> str:
 def matter_text(matter: Matter) -> str:
     """Return a matter in a few words."""
     one = matter.findings[0]
-    expected, heard = finding_words(one)
+    expected, heard = table_words(one)
     n = f" ×{len(matter.places)}" if len(matter.places) > 1 else ""
     strings = sorted({each.string for each in matter.findings if each.string is not None}, reverse=True)
     numbers = f"string{'s' if len(strings) > 1 else ''} {join_words([str(string) for string in strings])}"

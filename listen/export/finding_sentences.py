@@ -16,6 +16,7 @@ from listen.reading import (
     OtherSetting,
     OtherTempo,
     PartOfChord,
+    StoppedAt,
     UnevenStrokes,
 )
 
@@ -100,13 +101,27 @@ def _time_sentence(own: Sequence[Finding]) -> str:
     most = max((each.measure.ms for each in own if isinstance(each.measure, OffBeat)), default=0)
     if one.is_stop:
         stops = f"is a stop of {_span_text(most)}" if len(own) == 1 else f"are stops of up to {_span_text(most)}"
-        return f"in {where} there {stops}."
+        return f"before {where} there {stops}."
     if isinstance(one.measure, OffBeat) and one.measure.is_filled:
         return f"before {where} something else is played, for {'' if len(own) == 1 else 'up to '}{_span_text(most)}."
     change = f"the change{f' to {printed(one.expected)}' if one.expected else ''} comes"
     if len(own) == 1:
         return f"in {where} {change} {f'{_span_text(most)} {one.kind}' if most else finding_words(one)[1]}."
     return f"{change} {one.kind} in {where}{f', by up to {_span_text(most)}' if most else ''}."
+
+
+def table_words(one: Finding) -> tuple[str, str]:
+    """Return what was to be and what was heard, as a table shows it: with times as one says them.
+
+    Examples
+    --------
+    >>> table_words(Finding("late", 5, 1.0, 9.6, measure=OffBeat(2504, is_filled=True)))
+    ('going on in time', 'something else for 2.5 s')
+    """
+    expected, heard = finding_words(one)
+    if isinstance(one.measure, OffBeat):
+        heard = heard.replace(f"{one.measure.ms} ms", _span_text(one.measure.ms))
+    return expected, heard
 
 
 def _span_text(ms: int) -> str:
@@ -117,13 +132,14 @@ def _span_text(ms: int) -> str:
 def _hand_sentence(one: Finding) -> str:
     """Return a sentence on the hand, the tempo, the guitar, or how far it goes."""
     expected, heard = finding_words(one)
+    damaged = ": the file is damaged" if isinstance(one.measure, StoppedAt) and one.measure.breaks_off else ""
     sentences: dict[FindingKind, str] = {
         "out of tune": f"string {one.string} is {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
         "way": f"the strumming hand goes down and up as set in {heard}.",
         "pattern": f"the {expected} {'is' if expected.startswith(('stroke ', 'upstroke ', 'downstroke ')) else 'are'} "
         f"{heard}.",
-        "stopped": f"{heard}." if heard else f"it ends at {where_text([one])}.",
+        "stopped": f"{heard}{damaged}." if heard else f"it ends at {where_text([one])}.",
         "setting": f"this sounds like {heard}; set was {expected}.{_ELSE}",
         "tempo": f"it is played at {heard} beats a minute; set was {expected}.",
         "metre": f"bars are played with {heard}; set was {expected}.",

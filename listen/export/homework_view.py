@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, get_args
 
-from listen.document import ClassCheck, hint_words, praise_words
+from listen.document import ClassCheck, hint_words
 from listen.export.check_drawings import Drawings
 from listen.export.check_page import AROUND_S, STATE_WORDS, check_facts, names_note
-from listen.export.check_text import comparison_text
+from listen.export.check_text import comparison_text, shown_praise, shown_warnings
 from listen.export.check_words import verdict_words
 from listen.export.class_page import class_content
 from listen.export.finding_sentences import finding_sentence
@@ -54,14 +54,14 @@ def render_student_fragment(check: Check, assignment: Assignment, *, left_handed
             "student": plain.plain(check.student),
             "title": plain.plain(check.title),
             "refused": check.refused,
-            "praise": () if check.refused else tuple(praise_words(one) for one in check.praise[:3]),
+            "praise": shown_praise(check)[:3],
             "comparison": comparison_text(check),
             "facts": check_facts(check),
             "names": names_note(assignment),
             "findings": findings,
             "bars": _bars(check),
             "cautions": sorted(drawn.cautions),
-            "warnings": check.warnings,
+            "warnings": shown_warnings(check),
         },
     )
 

@@ -22,7 +22,8 @@ from listen.export import (
     render_handout,
 )
 from listen.export.check_text import comparison_text, most_missed
-from listen.export.check_words import VERDICT_WORDS, summary_text
+from listen.export.check_words import VERDICT_WORDS, summary_text, verdict_words
+from listen.export.homework_view import render_student_fragment
 from listen.reading import (
     FINDING_KINDS,
     BarOutcome,
@@ -30,11 +31,15 @@ from listen.reading import (
     Comparison,
     DriftingTempo,
     Finding,
+    FindingKind,
+    Measure,
     OffBeat,
     OffPitch,
     OtherKey,
     OtherMetre,
     OtherTempo,
+    RowOfBarsRight,
+    SomeBarsRight,
     StoppedAt,
     TeacherWords,
     TurnPeg,
@@ -186,6 +191,42 @@ def test_a_teachers_word_cannot_be_taken_for_agreeing_with_the_finding() -> None
     assert said in " ".join(render_check_text(overruled, style=TextStyle(width=200)).split())
     assert said in render_check_page(overruled, SET)
     assert set(VERDICT_WORDS) == set(FINDING_KINDS)
+
+
+def test_how_many_bars_are_right_is_said_once() -> None:
+    told = replace(ANNA, praise=(RowOfBarsRight(4, 7), SomeBarsRight(5, 8)))
+    for text in (render_check_text(told), render_check_page(told, SET), render_student_fragment(told, SET)):
+        assert text.count("5 of 8 bars are right") == 1
+        assert "Bars 4 to 7 are right" in text
+
+
+@pytest.mark.parametrize(
+    ("measure", "said"),
+    [
+        (OffBeat(2504, is_filled=True), "something else for 2.5 s"),
+        (OffBeat(2193), "a stop of 2.2 s"),
+        (OffBeat(900), "a stop of 900 ms"),
+    ],
+)
+def test_a_table_tells_a_time_over_a_second_in_seconds(measure: OffBeat, said: str) -> None:
+    checked = replace(CLASS, checks=(replace(ANNA, findings=(Finding("late", 5, 1.0, 9.6, measure=measure),)), BO))
+    for told in (render_class_text(checked), render_class_page(checked)):
+        assert f"bar 5: {said}" in told
+    assert next(csv.DictReader(io.StringIO(render_check_csv(checked))))["heard"] == said
+
+
+@pytest.mark.parametrize(
+    ("kind", "measure", "pair"),
+    [
+        ("late", OffBeat(2504, is_filled=True), ("nothing else is played", "something else is played")),
+        ("late", OffBeat(2193), ("it goes on in time", "there is a stop")),
+        ("stopped", StoppedAt(12, breaks_off=True), ("the recording is whole", "the recording breaks off")),
+        ("stopped", StoppedAt(12), ("it goes to the end", "it stops early")),
+    ],
+)
+def test_a_teachers_word_answers_what_was_found(kind: FindingKind, measure: Measure, pair: tuple[str, str]) -> None:
+    own = Finding(kind, 5, 1.0, 12.0, measure=measure)
+    assert (verdict_words(own, "right"), verdict_words(own, "wrong")) == pair
 
 
 def test_a_wrong_bass_is_named_as_a_bass_in_the_table_of_a_class() -> None:
