@@ -181,7 +181,7 @@ export async function show(place) {
   return () => { alive = false; stopRecording(); player.hush(); };
 }
 
-// What the microphone hears, until a time is over or it is called off; null where that was before it heard anything.
+// What the microphone hears in a time; null where it was called off before that was over.
 async function capture(ms, calledOff, tellBegun) {
   const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
     .catch(() => { if (!calledOff.aborted) throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
@@ -195,7 +195,7 @@ async function capture(ms, calledOff, tellBegun) {
     await new Promise((done) => { calledOff.onabort = done; setTimeout(done, ms); });
     recorder.stop();
     await stopped;
-    return pieces;
+    return calledOff.aborted ? null : pieces;
   } finally {
     stream?.getTracks().forEach((track) => track.stop());
   }
