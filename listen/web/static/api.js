@@ -52,6 +52,10 @@ export function shorten(name) {
   return [...letters.slice(0, LONGEST_NAME - KEPT_END - 1), "…", ...letters.slice(-KEPT_END)].join("");
 }
 
+// What a picker of files offers: by kind, and by the ending where a system knows no kind for it.
+export const RECORDING_FILES = "audio/*,video/3gpp,video/mp4,video/quicktime,video/webm,video/x-matroska,"
+  + ".3gp,.aac,.aif,.aiff,.flac,.m4a,.mka,.mkv,.mov,.mp3,.mp4,.oga,.ogg,.opus,.wav,.webm";
+
 export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
   // fetch cannot tell how far an upload is
   return new Promise((resolve, reject) => {
