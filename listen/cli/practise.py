@@ -50,7 +50,7 @@ def practise(
         Path | None,
         typer.Option(
             metavar="PART.json",
-            help="Ask about chords of your own, cut from its recording; on strings where all have one tone in the bass.",
+            help="Ask about your own chords, cut from its recording; on strings where all have one tone in the bass.",
         ),
     ] = None,
     tuning: TuningOption = None,
