@@ -36,6 +36,8 @@ def test_every_kind_that_is_read_is_named_where_a_player_looks_for_it() -> None:
     assert named <= set(RECORDING_ENDINGS)
     assert all(named & set(container.endings) for container in CONTAINERS)
     assert READABLE in (STATIC / "views" / "library.js").read_text("utf-8")
+    room = Path(listen.__file__).parent
+    assert [one.name for one in room.rglob("*.py") if READABLE in one.read_text("utf-8")] == ["errors.py"]
 
 
 def test_the_pages_pickers_of_files_offer_every_ending() -> None:
