@@ -47,7 +47,11 @@ def practise(
         Path | None, typer.Option("--set", metavar="FILE.toml", help="An exercise that a teacher wrote.")
     ] = None,
     part: Annotated[
-        Path | None, typer.Option(metavar="PART.json", help="Ask about chords of your own, cut from its recording.")
+        Path | None,
+        typer.Option(
+            metavar="PART.json",
+            help="Ask about your own chords, cut from its recording; on strings where all have one tone in the bass.",
+        ),
     ] = None,
     tuning: TuningOption = None,
     capo: Annotated[

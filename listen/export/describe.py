@@ -10,6 +10,7 @@ from listen.instrument import STANDARD, Fingering, Fretboard, Shape, Tuning
 from listen.theory import Chord
 
 _ORDINALS = ("root position", "first inversion", "second inversion", "third inversion")
+_INVERSIONS = {1: 0, 3: 1, 5: 2, 7: 3}  # by the degree in the bass
 _FINGERS = {1: "index", 2: "middle", 3: "ring", 4: "little", "T": "thumb"}
 
 
@@ -23,15 +24,27 @@ def describe_inversion(chord: Chord, tuning: Tuning = STANDARD) -> str:
     """
     if tuning.is_reentrant:
         return ""
-    above_root = (chord.sounding_bass.pitch_class - chord.root.pitch_class) % 12
-    for tone in chord.quality.tones:
-        if tone.pitch_class != above_root:
-            continue
-        if tone.degree == 1:
-            return _ORDINALS[0]
-        place = {3: 1, 5: 2, 7: 3}.get(tone.degree)
-        return _ORDINALS[place] if place else f"the {printed(str(tone))} in the bass"
+    number, place = find_inversion(chord), chord.inversion
+    if number is not None:
+        return _ORDINALS[number]
+    if place is not None:
+        return f"the {printed(str(chord.quality.tones[place]))} in the bass"
     return f"{chord.sounding_bass.printed} in the bass, a note from outside the chord"
+
+
+def find_inversion(chord: Chord) -> int | None:
+    """Return which inversion it is called: 0 root position, 1 to 3 with the third, fifth or seventh in the bass.
+
+    None where another tone or a foreign note is in the bass: such an inversion has no number that readers agree on.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> [find_inversion(parse_chord(text)) for text in ("C/G", "Csus4/G", "Cadd9/D", "C/D")]
+    [2, 2, None, None]
+    """
+    place = chord.inversion
+    return None if place is None else _INVERSIONS.get(chord.quality.tones[place].degree)
 
 
 def describe_chord(chord: Chord, tuning: Tuning) -> str:

@@ -9,13 +9,12 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 
 from listen.export.bar import Change
+from listen.export.describe import find_inversion
 from listen.export.diagram import find_window
 from listen.export.held_names import find_meant
 from listen.export.kind import quality_to_kind
 from listen.reading import ShapeReading
 from listen.theory import Chord, Note
-
-_INVERSIONS = {3: 1, 5: 2, 7: 3}  # by the degree in the bass
 
 
 def harmony_element(change: Change, *, offset: int = 0) -> ET.Element | None:
@@ -57,9 +56,7 @@ def _add_chord(harmony: ET.Element, chord: Chord) -> None:
     _add_note(ET.SubElement(harmony, "root"), "root", chord.root)
     kind, degrees = quality_to_kind(chord.quality)
     _add(harmony, "kind", kind, text=chord.quality.symbol)
-    place = chord.inversion
-    inversion = None if place is None else _INVERSIONS.get(chord.quality.tones[place].degree)
-    if inversion is not None:
+    if inversion := find_inversion(chord):  # root position is what is meant without a number
         _add(harmony, "inversion", str(inversion))
     if chord.bass is not None:
         _add_note(ET.SubElement(harmony, "bass"), "bass", chord.bass)

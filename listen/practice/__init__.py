@@ -13,8 +13,8 @@ from listen.practice.draw import check_neck, draw_question
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds, turn_chords
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
-from listen.practice.render import RATE_HZ, even_out, render_bass, render_basses, render_sounds, render_spelled
-from listen.practice.root_position import find_root_position, find_root_positions
+from listen.practice.render import RATE_HZ, even_out, render_basses, render_sounds, render_spelled
+from listen.practice.root_position import find_root_positions
 from listen.practice.schedule import find_staircases, find_turns, rate_day, schedule_kind
 from listen.practice.staircase import TARGET, Staircase
 
@@ -47,7 +47,6 @@ __all__ = [
     "find_numbered",
     "find_open_kinds",
     "find_own_kinds",
-    "find_root_position",
     "find_root_positions",
     "find_staircases",
     "find_turns",
@@ -55,7 +54,6 @@ __all__ = [
     "judge_played",
     "judge_typed",
     "rate_day",
-    "render_bass",
     "render_basses",
     "render_sounds",
     "render_spelled",

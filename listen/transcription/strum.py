@@ -125,7 +125,7 @@ def read_recording(
     Parameters
     ----------
     path : Path or str
-        WAV, AIFF, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV, 3GP, WebM or MKV.
+        One of the kinds in :data:`listen.errors.READABLE`.
     channel : str
         Which channels to listen to: ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
     span : TimeSpan or None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from listen.errors import READABLE
 from tests.audio.sounds import write_with_av
 
 RATE_HZ = 48_000
+STATIC = Path(listen.__file__).parent / "web" / "static"
 BY_SOUNDFILE = {
     ".wav": ("WAV", "PCM_16"), ".aif": ("AIFF", "PCM_16"), ".aiff": ("AIFF", "PCM_24"), ".flac": ("FLAC", "PCM_16"),
     ".ogg": ("OGG", "VORBIS"), ".oga": ("OGG", "VORBIS"), ".opus": ("OGG", "OPUS"), ".mp3": ("MP3", "MPEG_LAYER_III"),
@@ -33,8 +35,17 @@ def test_every_kind_that_is_read_is_named_where_a_player_looks_for_it() -> None:
     named = {f".{word.lower()}" for word in READABLE.replace(" or ", ", ").split(", ")}
     assert named <= set(RECORDING_ENDINGS)
     assert all(named & set(container.endings) for container in CONTAINERS)
-    page = Path(listen.__file__).parent / "web" / "static" / "views" / "library.js"
-    assert READABLE in page.read_text("utf-8")
+    assert READABLE in (STATIC / "views" / "library.js").read_text("utf-8")
+    room = Path(listen.__file__).parent
+    assert [one.name for one in room.rglob("*.py") if READABLE in one.read_text("utf-8")] == ["errors.py"]
+
+
+def test_the_pages_pickers_of_files_offer_every_ending() -> None:
+    [offered] = re.findall(r"RECORDING_FILES = ([^;]*);", (STATIC / "api.js").read_text("utf-8"))
+    assert tuple(re.findall(r"\.\w+", offered)) == RECORDING_ENDINGS
+    for view in ("library", "homework_class"):
+        [accepted] = re.findall(r"accept: ([^}]*?) }", (STATIC / "views" / f"{view}.js").read_text("utf-8"))
+        assert accepted == "RECORDING_FILES"
 
 
 @pytest.mark.parametrize("ending", sorted({*BY_SOUNDFILE, *BY_AV}))

@@ -10,11 +10,10 @@ from listen.practice import (
     Judgement,
     draw_question,
     find_root_positions,
-    render_bass,
     render_basses,
     render_sounds,
 )
-from listen.practice.render import GAP_S
+from listen.practice.render import GAP_S, render_bass
 from listen.request import Asked, play_after
 
 

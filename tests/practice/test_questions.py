@@ -17,14 +17,14 @@ from listen.practice import (
     RATE_HZ,
     check_kind,
     draw_question,
-    find_root_position,
     judge_hum,
     judge_played,
     judge_typed,
-    render_bass,
     render_sounds,
     render_spelled,
 )
+from listen.practice.render import render_bass
+from listen.practice.root_position import find_root_position
 from listen.theory import Pitch
 
 MUSIC21_INVERSION = {"1": 0, "3": 1, "5": 2, "7": 3}

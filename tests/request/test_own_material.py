@@ -13,7 +13,9 @@ import soundfile
 from listen.document import write_part
 from listen.errors import BadValueError
 from listen.evidence import TimeSpan
-from listen.practice import RATE_HZ, Judgement, find_material, find_root_position, render_bass
+from listen.practice import RATE_HZ, Judgement, find_material
+from listen.practice.render import render_bass
+from listen.practice.root_position import find_root_position
 from listen.reading import ConcertPitch, Part
 from listen.request import Asked, OwnMaterial, ask_ahead, ask_next, load_material, play_after, play_question
 from listen.theory import parse_chord

@@ -121,6 +121,25 @@ def test_a_field_of_the_head_that_is_half_written_stays_over_a_reload(served: Se
         until(tab, f"document.querySelector('.sheet h1').textContent === '{name}'")
 
 
+def test_what_is_written_while_a_field_is_being_set_stays(served: Served, take: str, tabs: Watched) -> None:
+    title = ".fields [data-what=title] input"
+    tab = open_take(tabs, served, take)
+    tab.click("text=Put right")
+    held: dict[str, Any] = {}
+    tab.route("**/changes", lambda route: held.update(change=route), times=1)
+    tab.fill(title, "High")
+    tab.keyboard.press("Enter")
+    while not held:
+        tab.wait_for_timeout(20)
+    tab.keyboard.type(" Tide")
+    held["change"].continue_()
+    until(tab, "document.querySelector('.sheet h1').textContent === 'High'")
+    assert tab.input_value(title) == "High Tide"
+    assert not tab.locator(".fields [data-what=title] [role=status]").count()  # nothing newer came meanwhile
+    tab.click("text=Undo")
+    until(tab, "document.querySelector('.sheet h1').textContent === 'evening'")
+
+
 def test_whoever_loads_the_page_anew_while_recording_is_asked_first(served: Served, tabs: Watched) -> None:
     tab = tabs.open(served.address)
     asked: list[str] = []

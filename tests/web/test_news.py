@@ -115,6 +115,24 @@ def test_tabs_out_of_sight_take_no_connection_and_show_what_happened_when_they_a
     opened[0].get_by_role("link", name="Ebb").wait_for()
 
 
+def test_a_tab_that_comes_into_sight_is_told_to_ask_again_by_the_one_that_listens(
+    served: Served, tabs: Watched
+) -> None:
+    ident = HomeworkShelf(Library(served.library)).add("title: Slack\nfree time\n| C |\n").ident
+    first = tabs.open(f"{served.address}#/homework")
+    first.get_by_role("link", name="Slack").wait_for()
+    late = tabs.open("about:blank")
+    late.add_init_script("Object.defineProperty(document, 'hidden', { value: true, configurable: true })")
+    late.goto(f"{served.base}/#/homework")
+    late.get_by_role("link", name="Slack").wait_for()
+    first.evaluate(f"fetch('/api/homework/{ident}', {{ method: 'DELETE' }})")  # which is news, and goes by the other
+    gone = f"!document.querySelector('[data-path=\"/homework/{ident}\"] a')"
+    until(first, gone)  # so that it listens
+    assert not late.evaluate(gone)
+    late.evaluate("delete document.hidden; document.dispatchEvent(new Event('visibilitychange'))")
+    until(late, gone)
+
+
 def test_more_tabs_in_sight_than_a_browser_has_connections_all_hear_news_and_go_on_when_one_is_closed(
     served: Served, tabs: Watched
 ) -> None:

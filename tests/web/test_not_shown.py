@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -17,7 +18,10 @@ from tests.web.test_homework_tabs import set_class
 
 SAID = "document.querySelector('#said').textContent"
 TOLD = "document.querySelector('main [role=alert]')?.textContent"
-ANEW = "The program was started anew: open the address that it printed, in this browser; then go on here."
+NOT_LET_IN = (
+    "This browser is not let in: the program was started anew, or the page's cookie was deleted. "
+    "Open the address that the program printed, in this browser; then go on here."
+)
 STOPPED = "The program does not answer: it may have been stopped. Start listen page again."
 
 
@@ -123,17 +127,34 @@ def test_a_tab_of_a_program_that_was_started_anew_says_so_and_goes_on_once_the_n
     with serve(page.library, "--port", page.base.rsplit(":", 1)[1]) as again:
         assert (again.base, again.token == page.token) == (page.base, False)
         for tab in (sheet, neck):
-            until(tab, f"{SAID} === '{ANEW}' && document.querySelector('#said').classList.contains('shown')")
+            until(
+                tab,
+                f"{SAID} === {json.dumps(NOT_LET_IN)} && document.querySelector('#said').classList.contains('shown')",
+            )
         with sheet.expect_response("**/homework/template"):  # a script that sounds need does not come
             sheet.keyboard.press(" ")
         sheet.wait_for_timeout(300)  # in which something else is said, if it is
-        assert sheet.evaluate(SAID) == ANEW
+        assert sheet.evaluate(SAID) == NOT_LET_IN
         sheet.click(".rail >> text=Practice")  # a room that was not loaded before
-        until(sheet, f"{TOLD} === 'This cannot be shown: {ANEW}'")
+        until(sheet, f"{TOLD} === {json.dumps(f'This cannot be shown: {NOT_LET_IN}')}")
         sheet.go_back()
-        until(sheet, f"{TOLD} === 'This cannot be shown: {ANEW}'")
+        until(sheet, f"{TOLD} === {json.dumps(f'This cannot be shown: {NOT_LET_IN}')}")
         tabs.open(again.address).close()
         sheet.wait_for_selector(".sheet .bar")
         for tab in (sheet, neck):
             until(tab, f"{SAID} === ''")
+    tabs.wrong.clear()  # the browser notes every refusal
+
+
+def test_a_tab_whose_cookie_was_deleted_is_told_so_and_goes_on_once_the_address_was_opened(
+    served: Served, tabs: Watched
+) -> None:
+    tab = tabs.open(f"{served.address}#/neck/Am7")
+    tab.wait_for_selector(".looked-up svg")
+    tabs.context.clear_cookies()
+    tab.click(".rail >> text=Homework")
+    until(tab, f"{TOLD} === {json.dumps(f'This cannot be shown: {NOT_LET_IN}')}")
+    tabs.open(served.address).close()
+    tab.click(".rail >> text=Neck")
+    tab.wait_for_selector(".looked-up svg")
     tabs.wrong.clear()  # the browser notes every refusal

@@ -22,6 +22,19 @@ WATCHED = """() => {
   navigator.mediaDevices.getUserMedia = (wanted) => { window.opened += 1; return open(wanted); };
   AudioBufferSourceNode.prototype.stop = function () { window.silent += 1; this.onended?.(); };
 }"""
+HELD_MICROPHONE = """() => {
+  window.recorders = 0;
+  const really = navigator.mediaDevices.getUserMedia;
+  const asked = new Promise((done, fail) => { window.allow = done; window.deny = fail; });
+  navigator.mediaDevices.getUserMedia = async (wanted) => {
+    const stream = await really(wanted);
+    window.stream = stream;
+    await asked;
+    return stream;
+  };
+  window.live = () => window.stream.getTracks().some((one) => one.readyState === "live");
+  window.MediaRecorder = class extends MediaRecorder { constructor(...all) { super(...all); window.recorders += 1; } };
+}"""  # a microphone that the browser asks for until the test allows it
 JUDGED = {
     "is_right": False, "answer": "5", "said": "", "text": "the fifth", "heard": "You hummed E♭3, the bass is C",
     "cents": 300.0, "listen_for": "", "can_hear_chosen": False, "can_hear_rooted": False, "html": "",
@@ -92,9 +105,66 @@ def test_an_answer_by_key_ends_the_recording(fresh: Served, tabs: Watched) -> No
     tab.keyboard.press("1")
     tab.locator(".verdict").wait_for()
     tab.keyboard.press("n")
-    until(tab, "window.begun.length >= 2")  # the next question sounds: no microphone hears it
+    tab.locator(".option:not([disabled])").first.wait_for()  # the next question: no microphone hears it
     tab.keyboard.press("h")
     tab.get_by_role("button", name="Recording …").wait_for()
     until(tab, "window.opened === 2")
     tab.locator(".verdict").wait_for()
     assert len(sent) == 1
+
+
+def test_a_microphone_that_is_allowed_once_the_question_was_answered_is_let_go_without_a_word(
+    fresh: Served,
+    tabs: Watched,
+) -> None:
+    tab, sent = _ask(tabs, fresh)
+    tab.evaluate(HELD_MICROPHONE)
+    tab.keyboard.press("h")
+    until(tab, "window.stream !== undefined")
+    tab.keyboard.press("1")
+    tab.locator(".verdict").wait_for()
+    tab.evaluate("window.allow()")
+    until(tab, "!window.live()")
+    assert tab.evaluate("window.recorders") == 0
+    assert tab.evaluate("document.querySelector('#said').textContent") != "Hum the bass now."
+    assert not sent
+
+
+def test_a_microphone_that_is_denied_once_the_question_was_answered_is_no_error(fresh: Served, tabs: Watched) -> None:
+    tab, _ = _ask(tabs, fresh)
+    tab.evaluate(HELD_MICROPHONE)
+    tab.keyboard.press("h")
+    until(tab, "window.stream !== undefined")
+    tab.keyboard.press("1")
+    tab.locator(".verdict").wait_for()
+    tab.evaluate("window.deny()")
+    tab.wait_for_timeout(300)  # in which it is said, if it is
+    assert not tab.locator("#said.error").count()
+
+
+def test_a_recorder_that_does_not_start_lets_the_microphone_go(fresh: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, fresh)
+    tab.evaluate(HELD_MICROPHONE)
+    tab.evaluate("() => { MediaRecorder.prototype.start = () => { throw new Error('It does not start.'); }; }")
+    tab.evaluate("window.allow()")
+    tab.keyboard.press("h")
+    until(tab, "document.querySelector('#said').textContent === 'It does not start.'")
+    assert not tab.evaluate("window.live()")
+    assert not sent
+
+
+def test_a_recording_that_another_question_cuts_short_is_no_answer(fresh: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, fresh)
+    held: dict[str, Any] = {}
+    tab.route("**/questions?kind=*", lambda route: held.update(question=route), times=1)
+    tab.get_by_label("What to practise").select_option("root or not")
+    long = "() => { const later = setTimeout; window.setTimeout = (run, ms) => later(run, ms === 2500 ? 1e6 : ms); }"
+    tab.evaluate(long)  # a recording that does not end by itself
+    tab.get_by_role("button", name="Hum the bass").click()
+    tab.get_by_role("button", name="Recording …").wait_for()
+    tab.get_by_role("button", name="Ask it now").click()
+    tab.get_by_role("button", name="Hum the bass").wait_for()
+    tab.wait_for_timeout(300)  # in which it is sent, if it is, while the next question is on its way
+    held["question"].continue_()
+    until(tab, "window.begun.length === 2")
+    assert not sent

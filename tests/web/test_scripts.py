@@ -44,6 +44,33 @@ TWO_STRETCHES = """async () => {
   return heard;
 }"""
 
+LATE_SOUNDS = """async () => {
+  const { Player } = await import("/static/player.js");
+  const player = new Player(), begun = [], arrive = {};
+  window.AudioBufferSourceNode = class {
+    constructor(context, { buffer }) { this.length = buffer.length; }
+    connect() {}
+    start() { begun.push(this.length); this.onended(); }
+    stop() {}
+  };
+  Object.assign(player, {
+    prepare: async () => {},
+    context: { sampleRate: 1000, createBuffer: (n, length) => ({ length, copyToChannel() {} }) },
+    decode: (url) => new Promise((done) => { arrive[url] = () => done(new Float32Array(Number(url))); }),
+  });
+  const turns = async () => { for (let turn = 0; turn < 5; turn += 1) await Promise.resolve(); };
+  const first = player.sound("1"), second = player.sound("2");
+  await turns();
+  arrive[2]();
+  await second;
+  arrive[1]();
+  const heard = [await first, await second], third = player.sound("3");
+  await turns();
+  player.hush();
+  arrive[3]();
+  return { begun, heard: [...heard, await third] };
+}"""
+
 
 def test_a_second_click_while_the_microphone_is_asked_for_starts_no_second_recorder(
     served: Served, tabs: Watched
@@ -55,3 +82,8 @@ def test_a_second_click_while_the_microphone_is_asked_for_starts_no_second_recor
 def test_of_two_stretches_in_quick_succession_the_last_is_heard_alone(served: Served, tabs: Watched) -> None:
     tab = tabs.open(served.address)
     assert tab.evaluate(TWO_STRETCHES) == [[3600]]  # 3 s, and 0.3 s on both sides
+
+
+def test_a_sound_that_comes_late_is_not_heard_over_a_newer_one_nor_after_silence(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(served.address)
+    assert tab.evaluate(LATE_SOUNDS) == {"begun": [2], "heard": [False, True, False]}

@@ -1,7 +1,8 @@
 // Asking the server: JSON in and out, sounds and files, and every refusal as one sentence.
 
 export const NO_ANSWER = "The program does not answer: it may have been stopped. Start listen page again.";
-export const STARTED_ANEW = "The program was started anew: open the address that it printed, in this browser; then go on here.";
+export const NOT_LET_IN = "This browser is not let in: the program was started anew, or the page's cookie was deleted. "
+  + "Open the address that the program printed, in this browser; then go on here.";
 
 // As fetch, but every refusal, and a program that does not answer, is an error with one sentence of ours.
 export async function fetchAnswer(address, options = {}) {
@@ -17,9 +18,9 @@ export async function fetchAnswer(address, options = {}) {
   throw refusal(answer.status, told.error || "Something went wrong.");
 }
 
-// The page was let in once: whoever does not know it now has another token.
+// The page was let in once: whoever does not know it now has another token, or the browser's cookie is gone.
 function refusal(status, words) {
-  return Object.assign(new Error(status === 401 ? STARTED_ANEW : words), { status });
+  return Object.assign(new Error(status === 401 ? NOT_LET_IN : words), { status });
 }
 
 export async function ask(path, { method = "GET", body, signal } = {}) {
@@ -32,7 +33,7 @@ export async function ask(path, { method = "GET", body, signal } = {}) {
   return answer.status === 204 ? null : answer.json().catch(() => ({}));
 }
 
-// What does not say why it did not come: the program was stopped, or started anew; otherwise nothing is thrown.
+// What does not say why it did not come: the program was stopped, or does not let this browser in; otherwise nothing is thrown.
 export async function askWhy() {
   await ask("/homework/template");
 }
@@ -51,6 +52,10 @@ export function shorten(name) {
   if (letters.length <= LONGEST_NAME) return name;
   return [...letters.slice(0, LONGEST_NAME - KEPT_END - 1), "…", ...letters.slice(-KEPT_END)].join("");
 }
+
+// What a picker of files offers: by kind, and by the ending where a system knows no kind for it.
+export const RECORDING_FILES = "audio/*,video/3gpp,video/mp4,video/quicktime,video/webm,video/x-matroska,"
+  + ".3gp,.aac,.aif,.aiff,.flac,.m4a,.mka,.mkv,.mov,.mp3,.mp4,.oga,.ogg,.opus,.wav,.webm";
 
 export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
   // fetch cannot tell how far an upload is
@@ -72,7 +77,7 @@ export function say(sentence, { error = false } = {}) {
   place.classList.toggle("error", error);
   place.classList.toggle("shown", Boolean(sentence));
   clearTimeout(say.timer);
-  if (sentence !== STARTED_ANEW) say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
+  if (sentence !== NOT_LET_IN) say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
 }
 
 // What was said no longer holds.

@@ -7,7 +7,7 @@
 //
 // A program that was started anew has another token, and refuses the stream until its address was opened in this browser.
 
-import { askWhy, say, STARTED_ANEW, unsay } from "./api.js";
+import { askWhy, NOT_LET_IN, say, unsay } from "./api.js";
 
 const NEWS = "listen.news";
 const TRY_AGAIN_MS = 2000;
@@ -77,7 +77,7 @@ function tell(news) {
 }
 
 function spread(news) {
-  if (news.refused) { say(STARTED_ANEW, { error: true }); return; }
-  if (news.again) unsay(STARTED_ANEW);
+  if (news.refused) { say(NOT_LET_IN, { error: true }); return; }
+  if (news.again) unsay(NOT_LET_IN);
   for (const listener of listeners) listener(news);
 }

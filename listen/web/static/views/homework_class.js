@@ -1,6 +1,6 @@
 // A class: a row a student, a column a bar; recordings come in and go here, and what was set can be changed.
 
-import { ask, attempt, bringIn, make, say, shorten } from "../api.js";
+import { ask, attempt, bringIn, make, RECORDING_FILES, say, shorten } from "../api.js";
 import { setKeys } from "../keys.js";
 import { onNews } from "../news.js";
 import { SetChart } from "../set_chart.js";
@@ -26,7 +26,7 @@ class ClassView {
     this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
-    this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
+    this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: RECORDING_FILES });
     this.names = make("input", { type: "text", id: "names", size: 20, maxlength: 120, placeholder: "{student}", autocomplete: "off", spellcheck: "false" });
     this.names.value = sessionStorage.getItem(NAMES + ident) ?? "";
     this.names.addEventListener("input", () => sessionStorage.setItem(NAMES + ident, this.names.value));

@@ -1,6 +1,6 @@
 // Recordings: bring one in, see how far each is, open one, throw one away and take it back.
 
-import { ask, attempt, bringIn, make, say } from "../api.js";
+import { ask, attempt, bringIn, make, RECORDING_FILES, say } from "../api.js";
 import { clock } from "../clock.js";
 import { setKeys } from "../keys.js";
 import { onNews } from "../news.js";
@@ -14,7 +14,7 @@ const thrown = new Map(); // what was thrown away here
 export async function show(place) {
   const list = make("ul", { class: "takes" });
   const folder = make("code");
-  const input = make("input", { type: "file", id: "file", multiple: true, accept: "audio/*,video/mp4,video/webm,video/quicktime,.m4a,.flac,.opus" });
+  const input = make("input", { type: "file", id: "file", multiple: true, accept: RECORDING_FILES });
   const recorder = recorderBox((blob, name) => bring([new File([blob], name)]));
   const drop = make("section", { class: "bring", "aria-label": "Bring a recording in" },
     make("h1", {}, "Bring a recording in"),

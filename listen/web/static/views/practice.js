@@ -24,7 +24,7 @@ export async function show(place) {
   const soFar = make("section", { class: "sheet", "aria-label": "Progress" });
   place.replaceChildren(head, desk, soFar);
   const begun = performance.now();
-  let question = null, answered = false, endRecording = null, heardAt = 0, alive = true, reminded = false;
+  let question = null, answered = false, recording = null, heardAt = 0, alive = true, reminded = false;
 
   const sound = (what) => player.sound(`/api/practice/questions/${question.ident}/sound?what=${what}`);
   const isOpen = (of) => alive && question === of && !answered;
@@ -37,7 +37,7 @@ export async function show(place) {
   // What was wrong with the last answer would lie over this one's.
   const forgetError = () => { if (document.querySelector("#said.error")) say(""); };
   const hear = () => attempt(async () => {
-    if (endRecording) return; // the microphone would hear it
+    if (recording) return; // the microphone would hear it
     const of = question;
     if (!of) return next();
     if (await sound("question").catch(orNext(of)) && question === of) heardAt ||= performance.now();
@@ -93,15 +93,15 @@ export async function show(place) {
 
   const record = (how) => attempt(async () => {
     const of = question;
-    if (!of?.ways.includes(how) || answered || endRecording) return;
+    if (!of?.ways.includes(how) || answered || recording) return;
     const tookS = took(); // whoever presses knows the answer; what is recorded only says it
-    const ended = new Promise((done) => { endRecording = done; }), end = endRecording;
+    const own = recording = new AbortController();
     const button = desk.querySelector(`[data-way=${how}]`);
     player.hush();
     showKeysNow();
     let pieces;
     try {
-      pieces = await capture(RECORDED_MS[how], ended, () => {
+      pieces = await capture(RECORDED_MS[how], own.signal, () => {
         say(ASKED_FOR[how]);
         button.textContent = RECORDING;
         button.classList.add("on");
@@ -109,18 +109,18 @@ export async function show(place) {
     } finally {
       button.textContent = WAYS[how];
       button.classList.remove("on");
-      if (endRecording === end) endRecording = null;
+      if (recording === own) recording = null;
       if (alive) showKeysNow();
     }
-    if (!isOpen(of)) return; // answered otherwise meanwhile, or left
+    if (!pieces || !isOpen(of)) return; // answered otherwise meanwhile, or left
     const reply = await fetchAnswer(`/api/practice/questions/${of.ident}/${how}?took_s=${tookS}`, { method: "POST", body: new Blob(pieces) }).catch(orNext(of));
     const told = await reply?.json();
     if (told && isOpen(of)) tell(told);
   });
 
   function stopRecording() {
-    endRecording?.();
-    endRecording = null;
+    recording?.abort();
+    recording = null;
   }
 
   function tell(judged) {
@@ -162,7 +162,7 @@ export async function show(place) {
     make("p", {}, make("button", { type: "button", class: "begin", onclick: next }, "Begin")));
   // What holds now: a key without words does nothing, and is not left to what it means elsewhere.
   function showKeysNow() {
-    const open = question && !answered, can = (how) => open && !endRecording && question.ways.includes(how);
+    const open = question && !answered, can = (how) => open && !recording && question.ways.includes(how);
     const key = (name, shown, does, run) => ({ key: name, shown, does, run: (event) => does && run(event) });
     setKeys([
       key(" ", "Space", question ? "Hear it again" : "The first question", hear),
@@ -181,18 +181,22 @@ export async function show(place) {
   return () => { alive = false; stopRecording(); player.hush(); };
 }
 
-// What the microphone hears, until a time is over or it is ended before.
-async function capture(ms, ended, tellBegun) {
+// What the microphone hears in a time; null where it was called off before that was over.
+async function capture(ms, calledOff, tellBegun) {
   const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false } })
-    .catch(() => { throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
-  const recorder = new MediaRecorder(stream), pieces = [];
-  recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
-  const stopped = new Promise((done) => { recorder.onstop = done; });
-  tellBegun();
-  recorder.start();
-  await Promise.race([ended, new Promise((done) => setTimeout(done, ms))]);
-  recorder.stop();
-  await stopped;
-  stream.getTracks().forEach((track) => track.stop());
-  return pieces;
+    .catch(() => { if (!calledOff.aborted) throw new Error("No microphone may be used: allow it for this page, or answer by key."); });
+  try {
+    if (calledOff.aborted) return null; // while the browser asked
+    const recorder = new MediaRecorder(stream), pieces = [];
+    recorder.ondataavailable = (event) => event.data.size && pieces.push(event.data);
+    const stopped = new Promise((done) => { recorder.onstop = done; });
+    recorder.start();
+    tellBegun();
+    await new Promise((done) => { calledOff.onabort = done; setTimeout(done, ms); });
+    recorder.stop();
+    await stopped;
+    return calledOff.aborted ? null : pieces;
+  } finally {
+    stream?.getTracks().forEach((track) => track.stop());
+  }
 }
