@@ -113,7 +113,10 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _hold_on(part: Part, before: Step, change: AskedChange) -> Step:
-    """Take back that a bar has no chord from a beat on: the chord that was struck last is named there, and goes on."""
+    """Take back that a bar has no chord from a beat on: the chord that was struck last is named there, and goes on.
+
+    It goes on to the end of the bar, or up to the chord that is struck there next.
+    """
     try:
         place = (change.bar or 0, Fraction(change.value))
     except (ValueError, ZeroDivisionError) as error:
