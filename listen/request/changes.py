@@ -6,6 +6,7 @@ asks needs to know nothing of how corrections are kept.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -20,6 +21,7 @@ from listen.request.told_events import find_named_event, find_told_event
 from listen.theory import is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
+_BEAT = re.compile(r"[0-9]{1,3}(/[1-9][0-9]{0,2})?")  # as a page has it; a Fraction of 1e9999999 takes many seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +119,9 @@ def _hold_on(part: Part, before: Step, change: AskedChange) -> Step:
 
     It goes on to the end of the bar, or up to the chord that is struck there next.
     """
-    try:
-        place = (change.bar or 0, Fraction(change.value))
-    except (ValueError, ZeroDivisionError) as error:
-        raise bad_value("beat", change.value, allowed="the beat from which on there is no chord") from error
+    if not _BEAT.fullmatch(change.value):
+        raise bad_value("beat", change.value, allowed="the beat from which on there is no chord")
+    place = (change.bar or 0, Fraction(change.value))
     strokes = [(stroke.position, event) for event in part.events for stroke in event.strokes]
     struck = [(at.bar, at.beat, event) for at, event in strokes if at is not None and (at.bar, at.beat) < place]
     span_index = struck[-1][2].span_index if struck else None

@@ -161,8 +161,9 @@ def test_no_chord_that_was_told_of_a_bar_is_taken_back_in_it_too() -> None:
     assert [one.text for one in step.corrections] == ["2.1=C"]
     with pytest.raises(BadValueError, match="a bar that comes after a chord with a name"):
         take_step(_read_stop(told), told, AskedChange("held on", "1", bar=1))
-    with pytest.raises(BadValueError, match="beat=x is not possible"):
-        take_step(_read_stop(told), told, AskedChange("held on", "x", bar=2))
+    for beat in ("x", "1/0", "1e99999", "1_0", "-1", "١"):
+        with pytest.raises(BadValueError, match=f"beat={beat} is not possible"):
+            take_step(_read_stop(told), told, AskedChange("held on", beat, bar=2))
 
 
 def test_a_chord_that_is_held_on_stays_so_when_it_is_read_otherwise() -> None:
