@@ -216,19 +216,19 @@ def _note(part: Part, before: Step, change: AskedChange) -> Step:
 
 def _words(part: Part, before: Step, change: AskedChange) -> Step:
     """Name a section, or write words under a bar; an empty value takes them back."""
-    event = _find_event(part, change)
+    events = _list_events_of_words(part, change)
     value = change.value.strip()
-    kept = tuple(one for one in before.corrections if (one.what, one.event_number) != (change.what, event))
-    given = (Correction(change.what, value, event),) if value else ()  # type: ignore[arg-type]  # one of the two
+    kept = tuple(one for one in before.corrections if one.what != change.what or one.event_number not in events)
+    given = (Correction(change.what, value, min(events)),) if value else ()  # type: ignore[arg-type]  # one of the two
     return Step(f"{change.what} {value or 'taken out'} in bar {change.bar}", before.pins, kept + given)
 
 
-def _find_event(part: Part, change: AskedChange) -> int:
-    """Return the number of the first event whose words stand at a bar."""
+def _list_events_of_words(part: Part, change: AskedChange) -> list[int]:
+    """Return the numbers of the events whose words stand at a bar."""
     numbers = [event.number for event in part.events if find_words_bar(part, event) == change.bar]
     if not numbers:
         raise bad_value("bar", change.bar, allowed="a bar in which something is struck")
-    return min(numbers)
+    return numbers
 
 
 _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
