@@ -157,7 +157,10 @@ def _list_written(part: Part) -> list[set[tuple[int, ...]]]:
             "F#",
             "xx4322",
             (-1, -1, 4, 3, 2, 2),
-            "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), and adds what was not heard",
+            (
+                "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), "
+                "and adds what was not heard (F#3 A#3 C#4 F#4)."
+            ),
         ),
         ("Am", "x02210", (-1, 0, 2, 2, 1, 0), "Am is written as x02210, which leaves out"),
         ("C", "x32010", (-1, 3, 2, 0, 1, 0), ""),
