@@ -191,3 +191,14 @@ def test_strums_that_are_named_as_the_chord_beside_them_are_written_as_its_shape
     part = read_part_evidence(heard, settings=told)
     assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
     assert _list_written(part)[1] == {(3, 2, 0, 0, 0, 3)}
+
+
+def test_strums_that_are_named_as_the_chord_before_them_are_written_as_its_shape() -> None:
+    stretches, strokes = hear_strokes((F,) * 4 + (C,) * 4 + (G,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    bar = read_part_evidence(heard, settings=SETTINGS).spans[1].position
+    assert bar is not None
+    told = replace(SETTINGS, corrections=(Correction("name", "F", bar=bar.bar),))
+    part = read_part_evidence(heard, settings=told)
+    assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
+    assert _list_written(part)[0] == {(1, 3, 3, 2, 1, 1)}
