@@ -39,4 +39,5 @@ def refuse_told_place(
             f"{length} in bars {min(bars)} to {max(bars)} of {metre.beats_per_bar} beats; --full shows at "
             "which of them chords begin."
         )
-    return BadValueError(f"The {what} {told.text} points to no {'event' if is_word else 'chord'}: {why}")
+    points = f"point{'' if what == 'lyrics' else 's'} to no {'event' if is_word else 'chord'}"
+    return BadValueError(f"The {what} {told.text} {points}: {why}")
