@@ -75,7 +75,10 @@ def render_bar_fragment(
             "end_s": round(bar.end_s, 4),
             "curve": as_drawing(drawn),
             "strokes": [round(placed.stroke.span.start_s, 3) for placed in bar.strokes],
-            "stops": [GridPosition(number, step + whole) for step in _find_stops(part, bar)],
+            "stops": [
+                (GridPosition(number, start + whole), GridPosition(number, end + whole) if end < bar.n_steps else None)
+                for start, end in _find_stops(part, bar)
+            ],
             "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),
             "chords": [_chord(part, bar, index, called, look) for index in chords],
             "labels": look.labels,
@@ -95,17 +98,17 @@ def _find_chords(part: Part, bar: Bar) -> list[int]:
     return sorted(index for index in struck if index is not None)
 
 
-def _find_stops(part: Part, bar: Bar) -> list[int]:
-    """Return from which steps on a bar has no chord and no stroke, behind a chord that has a name."""
+def _find_stops(part: Part, bar: Bar) -> list[tuple[int, int]]:
+    """Return from which steps to which a bar has no chord and no stroke, behind a chord that has a name."""
     held = bar.changes if bar.changes and bar.changes[0].step == 0 else (bar.held, *bar.changes)
     starts = [0 if change is bar.held else change.step for change in held if change is not None]
     ends = [*starts[1:], bar.n_steps]
     silent = [
-        start
+        (start, end)
         for change, start, end in zip(filter(None, held), starts, ends, strict=True)
         if change.kind == "none" and not any(start <= placed.step < end for placed in bar.strokes)
     ]
-    return [step for step in silent if bar.is_measured and _follows_named(part, bar, step)]
+    return [stop for stop in silent if bar.is_measured and _follows_named(part, bar, stop[0])]
 
 
 def _follows_named(part: Part, bar: Bar, step: int) -> bool:

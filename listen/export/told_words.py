@@ -22,16 +22,24 @@ def find_title(part: Part) -> str:
 
 
 def find_words(part: Part, what: Corrected) -> Mapping[int, str]:
-    """Return the words of one kind, ``section`` or ``lyrics``, by the number of the bar that they belong to."""
-    bars = {event.number: bar for event in part.events if (bar := find_words_bar(part, event)) is not None}
-    given = [one for one in part.settled.corrections if one.what == what]
-    return {bars[one.event_number]: one.value for one in given if one.event_number in bars}
+    """Return the words of one kind, ``section`` or ``lyrics``, by the number of the bar that they belong to.
+
+    Those of one bar are joined in the order of their events.
+    """
+    given = {one.event_number: one.value for one in part.settled.corrections if one.what == what}
+    words: dict[int, list[str]] = {}
+    for event in part.events:
+        bar = find_words_bar(part, event) if event.number in given else None
+        if bar is not None:
+            words.setdefault(bar, []).append(given[event.number])
+    return {bar: " ".join(said) for bar, said in words.items()}
 
 
 def find_words_bar(part: Part, event: Event) -> int | None:
     """Return the bar that words belong to which begin at an event.
 
-    It is the bar in which the event lies; of a chord that comes early, over a bar line, the bar that it is meant for.
+    It is the bar in which the event lies; of a chord that comes early, over a bar line, the bar that it is meant for,
+    where the part has one.
     """
     at, metre = event.position, part.bars.metre
     if at is None or metre is None or event.span_index is None:
@@ -39,7 +47,8 @@ def find_words_bar(part: Part, event: Event) -> int | None:
     span = part.spans[event.span_index]
     begins = part.events[span.first_event].number == event.number and "pushed" in span.marks
     is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= metre.steps_per_bar
-    return at.bar + 1 if begins and is_over else at.bar
+    is_last = at.bar + 1 >= part.bars.first_bar + len(part.bars.lines_s) - 1
+    return at.bar + 1 if begins and is_over and not is_last else at.bar
 
 
 def head_words(text: str, style: TextStyle) -> list[str]:

@@ -84,6 +84,7 @@ from listen.reading.praise import (
     RowOfBarsRight,
     SomeBarsRight,
 )
+from listen.reading.refused_place import refuse_told_place
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
@@ -185,4 +186,5 @@ __all__ = [
     "find_ringing_stroke",
     "find_told_stroke",
     "is_in_bar",
+    "refuse_told_place",
 ]

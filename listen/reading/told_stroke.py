@@ -76,7 +76,7 @@ def find_told_stroke(
 def find_ringing_stroke(
     told: Pin | Correction, struck: Sequence[StruckPlace], *, lines_s: Sequence[float], first_bar: int
 ) -> int | None:
-    """Find the stroke that rings on where something was told and nothing is struck from there to the end of the bar.
+    """Find the stroke that rings on where something was told and nothing is struck.
 
     Parameters
     ----------
@@ -90,8 +90,8 @@ def find_ringing_stroke(
     """
     if told.bar is None:
         return None
-    pitched = [at for at, one in enumerate(struck) if one.chord is not None]
-    in_bar = [at for at in pitched if struck[at].position.bar == told.bar]
+    pitched, step = [at for at, one in enumerate(struck) if one.chord is not None], (told.beat - 1) * STEPS_PER_BEAT
+    in_bar = [at for at in pitched if struck[at].position.bar == told.bar and struck[at].position.step < round(step)]
     if in_bar:
         return in_bar[-1]
     before = [at for at in pitched if struck[at].position.bar < told.bar]

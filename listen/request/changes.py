@@ -6,6 +6,7 @@ asks needs to know nothing of how corrections are kept.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -20,6 +21,7 @@ from listen.request.told_events import find_named_event, find_told_event
 from listen.theory import is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
+_BEAT = re.compile(r"[0-9]{1,3}(/[1-9][0-9]{0,2})?")  # as a page has it; a Fraction of 1e9999999 takes many seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +115,13 @@ def _name(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _hold_on(part: Part, before: Step, change: AskedChange) -> Step:
-    """Take back that a bar has no chord from a beat on: the chord that was struck last is named there, and goes on."""
-    try:
-        place = (change.bar or 0, Fraction(change.value))
-    except (ValueError, ZeroDivisionError) as error:
-        raise bad_value("beat", change.value, allowed="the beat from which on there is no chord") from error
+    """Take back that a bar has no chord from a beat on: the chord that was struck last is named there, and goes on.
+
+    It goes on to the end of the bar, or up to the chord that is struck there next.
+    """
+    if not _BEAT.fullmatch(change.value):
+        raise bad_value("beat", change.value, allowed="the beat from which on there is no chord")
+    place = (change.bar or 0, Fraction(change.value))
     strokes = [(stroke.position, event) for event in part.events for stroke in event.strokes]
     struck = [(at.bar, at.beat, event) for at, event in strokes if at is not None and (at.bar, at.beat) < place]
     span_index = struck[-1][2].span_index if struck else None
@@ -212,19 +216,19 @@ def _note(part: Part, before: Step, change: AskedChange) -> Step:
 
 def _words(part: Part, before: Step, change: AskedChange) -> Step:
     """Name a section, or write words under a bar; an empty value takes them back."""
-    event = _find_event(part, change)
+    events = _list_events_of_words(part, change)
     value = change.value.strip()
-    kept = tuple(one for one in before.corrections if (one.what, one.event_number) != (change.what, event))
-    given = (Correction(change.what, value, event),) if value else ()  # type: ignore[arg-type]  # one of the two
+    kept = tuple(one for one in before.corrections if one.what != change.what or one.event_number not in events)
+    given = (Correction(change.what, value, min(events)),) if value else ()  # type: ignore[arg-type]  # one of the two
     return Step(f"{change.what} {value or 'taken out'} in bar {change.bar}", before.pins, kept + given)
 
 
-def _find_event(part: Part, change: AskedChange) -> int:
-    """Return the number of the first event whose words stand at a bar."""
+def _list_events_of_words(part: Part, change: AskedChange) -> list[int]:
+    """Return the numbers of the events whose words stand at a bar."""
     numbers = [event.number for event in part.events if find_words_bar(part, event) == change.bar]
     if not numbers:
         raise bad_value("bar", change.bar, allowed="a bar in which something is struck")
-    return min(numbers)
+    return numbers
 
 
 _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {

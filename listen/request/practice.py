@@ -246,6 +246,7 @@ def hear_played(question: Question, path: Path) -> Judgement:
 
 
 def _sounds_like(chord: Chord, other: Chord) -> bool:
+    """Tell whether chords have the same notes over the same bass, whatever they are called: C6 is Am7 over C."""
     same_bass = chord.sounding_bass.pitch_class == other.sounding_bass.pitch_class
     return same_bass and chord.pitch_classes == other.pitch_classes
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from listen.errors import bad_value
 from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD
 from listen.instrument import Fretboard
-from listen.reading import STEPS_PER_BEAT, ChordSpan, Corrected, Correction, Event, Part
+from listen.reading import STEPS_PER_BEAT, ChordSpan, Corrected, Correction, Event, Part, refuse_told_place
 from listen.request.part_asked import PartAsked
 from listen.request.part_words import NOTE_OPTIONS, parse_said
 from listen.request.told_events import find_told_event
@@ -39,6 +39,9 @@ def settle_said(asked: PartAsked, part: Part, settings: PartSettings) -> PartSet
             continue
         told = parse_said(what, text)
         event = _find_event(part, told)
+        if told.bar is not None and (event is None or (what in NOTE_OPTIONS and event.span_index is None)):
+            bars = {stroke.position.bar for one in part.events for stroke in one.strokes if stroke.position is not None}
+            raise refuse_told_place(what, told, n_events=len(part.events), bars=bars, metre=part.bars.metre)
         if what in NOTE_OPTIONS:
             notes.append((text, _settle_note(part, told, event, text)))
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from listen.reading import (
+    STEPS_PER_BEAT,
     Correction,
     Event,
     Part,
@@ -12,7 +13,7 @@ from listen.reading import (
     find_ringing_stroke,
     find_told_stroke,
 )
-from listen.theory import is_no_chord
+from listen.theory import is_no_chord, parse_chord
 
 SAID_NONE = "N.C."
 
@@ -23,7 +24,22 @@ def find_told_event(part: Part, told: Pin | Correction) -> int | None:
         return told.event_number
     numbers, places, bars = *_list_struck(part), part.bars
     at = find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
-    return None if at is None else numbers[at]
+    return None if at is None or _means_the_one_before(part, told, places, at) else numbers[at]
+
+
+def _means_the_one_before(part: Part, told: Pin | Correction, places: list[StruckPlace], at: int) -> bool:
+    """Tell whether a name means the chord that is held on up to a stroke, since what is struck there is another."""
+    if isinstance(told, Pin) or told.what != "name" or is_no_chord(told.value):
+        return False
+    if (places[at].position.bar, places[at].position.step) <= (told.bar, (told.beat - 1) * STEPS_PER_BEAT):
+        return False
+    before = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    return before is not None and _is_called(part, places[before], told) and not _is_called(part, places[at], told)
+
+
+def _is_called(part: Part, place: StruckPlace, told: Correction) -> bool:
+    name = part.spans[place.chord].name if isinstance(place.chord, int) else None
+    return name is not None and (name.played_as or name.chord).is_enharmonic_with(parse_chord(told.value))
 
 
 def find_named_event(part: Part, told: Correction) -> int | None:
@@ -37,7 +53,7 @@ def find_named_event(part: Part, told: Correction) -> int | None:
 
 
 def is_held_on(part: Part, told: Correction) -> bool:
-    """Tell whether a chord was told by a bar in which nothing is struck from there on, so that one is held on there."""
+    """Tell whether a chord was told by a bar and means none that is struck from there on: one is held on there."""
     return find_told_event(part, told) is None and find_named_event(part, told) is not None
 
 

@@ -87,6 +87,14 @@ class Chord:
         """The pitch classes of the tones and of the bass."""
         return frozenset(note.pitch_class for note in (*self.notes, self.sounding_bass))
 
+    def is_enharmonic_with(self, other: Chord) -> bool:
+        """Tell whether another chord is called the same but for its spelling: root, quality and bass."""
+        return self._unspelled == other._unspelled
+
+    @property
+    def _unspelled(self) -> tuple[int, ChordQuality, int]:
+        return self.root.pitch_class, self.quality, self.sounding_bass.pitch_class
+
     @property
     def inversion(self) -> int | None:
         """0 root position, 1 third in the bass, 2 fifth, 3 seventh (by place in the chord); None: a foreign bass."""

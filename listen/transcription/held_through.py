@@ -1,12 +1,13 @@
 """Stops that a person took back: a chord that is named where nothing is struck is held through the rest heard there.
 
 Only the chord before can go on where nothing is struck, so its name has to be told. It goes on to the end of the bar or
-the next stroke; a rest that is longer begins there. Of a rest that a person told nothing is taken back.
+the next stroke; a rest that is longer begins there. What is struck there stays as it is: another chord is not meant. Of
+a rest that a person told nothing is taken back.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from listen.evidence import TimeSpan
@@ -14,11 +15,92 @@ from listen.harmony import measure_shift
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT, Correction
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
+from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import REST_S, PlannedEvent, PlannedStroke
 from listen.transcription.grid import Grid
 from listen.transcription.spans import PlannedSpan
 from listen.transcription.told_places import ToldPlaces
 from listen.transcription.told_rests import LEAST_S, find_time
+
+
+def find_held_through(
+    names: Sequence[Correction],
+    say: Callable[[Sequence[Correction]], Mapping[ReadChord, str]],
+    events: Sequence[PlannedEvent],
+    fretboard: Fretboard,
+    *,
+    places: ToldPlaces,
+    grid: Grid | None,
+) -> frozenset[Correction]:
+    """Find the names that are told in a rest and mean the chord before, not another one that is struck after it.
+
+    Where the same chord is struck again after the rest, its name is meant for that, too.
+
+    Parameters
+    ----------
+    names : sequence of Correction
+        Everything that a person named.
+    say : callable
+        Finds what some of these names say of which chord.
+    events : sequence of PlannedEvent
+    fretboard : Fretboard
+    places : ToldPlaces
+    grid : Grid or None
+
+    Returns
+    -------
+    frozenset of Correction
+    """
+    if grid is None:
+        return frozenset()
+    chord_of = {one: chord for one, chord in places.find(names, events) if one in places.strokes}
+    rests = {
+        one: (before, chord)
+        for one, chord in sorted(chord_of.items(), key=lambda item: (places.strokes[item[0]], _nearest_first(item[0])))
+        if chord is not None and not is_no_chord(one.value)
+        if (before := _find_rested(one, events, places, grid)) is not None
+    }
+    found: set[Correction] = set()
+    waiting = set(rests)
+    for one, (before, after) in rests.items():
+        said = say([name for name in names if name not in waiting and name not in found])
+        word, called = _sound(one.value, fretboard), _call(before, said, fretboard)
+        again = word if after in said else _call(before, {}, fretboard)  # as it was heard, whatever it is called
+        following = _call(after, said, fretboard)
+        if _is_one(word, called) and not _is_one(word, following) and not _is_one(again, following):
+            found.add(one)
+        waiting.discard(one)
+    return frozenset(found)
+
+
+def _nearest_first(told: Correction) -> tuple[int, int]:
+    """Order names of one stroke by how near before it they are told: it is the nearest that means it."""
+    bar, step = _place(told)
+    return -bar, -step
+
+
+def _find_rested(told: Correction, events: Sequence[PlannedEvent], places: ToldPlaces, grid: Grid) -> ReadChord | None:
+    """Return the chord that was struck before a place at which a rest is heard that can be taken back."""
+    gap = _find_gap(_place(told), events, grid)
+    if not gap or _find_end(_place(told), gap, events, places.rests, grid) is None:
+        return None
+    return events[gap.start - 1].chord
+
+
+def _call(chord: ReadChord, said: Mapping[ReadChord, str], fretboard: Fretboard) -> Chord | None:
+    """Return what a chord is called: as a person said, or else as it was read."""
+    if chord in said:
+        return None if is_no_chord(said[chord]) else _sound(said[chord], fretboard)
+    return next((name.chord for name in chord.reading.names), None)
+
+
+def _is_one(chord: Chord | None, other: Chord | None) -> bool:
+    return chord is not None and other is not None and chord.is_enharmonic_with(other)
+
+
+def _sound(text: str, fretboard: Fretboard) -> Chord:
+    """Return a chord as it sounds from one as it is played."""
+    return transpose_chord(parse_chord(text), measure_shift(fretboard) % 12)
 
 
 def hold_through(
@@ -96,14 +178,10 @@ def _is_named(span: PlannedSpan, told: Correction, places: ToldPlaces, fretboard
     name = span.name or next(iter(span.reading.names), None)
     if name is None:
         return False
-    word, chord = transpose_chord(parse_chord(told.value), measure_shift(fretboard) % 12), name.chord
+    word, chord = _sound(told.value, fretboard), name.chord
     if told in places.kept and told not in places.strokes:
         return word.root.pitch_class == chord.root.pitch_class
-    return _sound(word) == _sound(chord)
-
-
-def _sound(chord: Chord) -> tuple[object, ...]:
-    return chord.root.pitch_class, chord.quality, chord.sounding_bass.pitch_class
+    return word.is_enharmonic_with(chord)
 
 
 def _find_end(

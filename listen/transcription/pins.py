@@ -14,7 +14,7 @@ from listen.errors import BadValueError
 from listen.harmony import rank_names_on
 from listen.instrument import Fretboard, best_fingering
 from listen.reading import ChordName, Correction, Pin, Settled, ShapeReading, Shares
-from listen.theory import Pitch
+from listen.theory import Chord, Pitch, SpelledPitch, spell_beside
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
@@ -89,9 +89,9 @@ def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], 
 
 def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
     """Say which notes a pinned shape leaves out or adds; empty where it has what was heard."""
-    apart = _tell_apart(pinned, chord, told, fretboard)
     name = _name(_find_pitches(pinned, fretboard), fretboard)
-    return f"The pinned {pinned.shape.text}{f' sounds {name}, and' if name else ''} {apart}." if apart else ""
+    apart = _tell_apart(pinned, None if name is None else name.chord, chord, told, fretboard)
+    return f"The pinned {pinned.shape.text}{f' sounds {name.text}, and' if name else ''} {apart}." if apart else ""
 
 
 def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fretboard) -> tuple[PlannedSpan, ...]:
@@ -110,14 +110,20 @@ def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fr
         apart = ""
         if span.renamed and span.name is not None:
             told = find_told_notes(settled.corrections, span.chord.held.span.start_s)
-            if others := _tell_apart(span.shapes[0], span.chord, told, fretboard):
+            if others := _tell_apart(span.shapes[0], span.name.chord, span.chord, told, fretboard):
                 apart = f"{tell_name(span.name)} is written as {span.shapes[0].shape.text}, which {others}."
         said.append(replace(span, remark=" ".join(filter(None, [span.remark, apart]))))
     return tuple(said)
 
 
-def _tell_apart(shape: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
-    """Tell which notes a shape leaves out or adds, of those heard and of those told; empty where it has them."""
+def _tell_apart(
+    shape: ShapeReading, called: Chord | None, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard
+) -> str:
+    """Tell which notes a shape leaves out or adds, of those heard and of those told; empty where it has them.
+
+    Those that it adds are spelled as it is called, those that it leaves out as what was heard is.
+    """
+    was_called = next((name.chord for name in chord.reading.names), None)
     held = _find_pitches(shape, fretboard)
     read = {note.pitch for note in chord.reading.notes}
     sounding = {one.pitch for one in told if one.kind != "no note"}
@@ -126,14 +132,14 @@ def _tell_apart(shape: ShapeReading, chord: ReadChord, told: Sequence[ToldNote],
     # a note that was told takes a string from one that was heard, which then is not read
     heard = read | {Pitch(midi) for midi in chord.held.pitches}
     extra = set(held) - heard
-    left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding})
-    added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent})
+    left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding}, was_called)
+    added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent}, called)
     return ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))
 
 
-def _list(notes: Mapping[str, set[Pitch]]) -> str:
+def _list(notes: Mapping[str, set[Pitch]], chord: Chord | None) -> str:
     """List notes under what they are: ``what was heard (G2 B2) and what you said sounds (D4)``."""
-    return " and ".join(f"{what} ({_spell(sorted(pitches))})" for what, pitches in notes.items() if pitches)
+    return " and ".join(f"{what} ({_spell(sorted(pitches), chord)})" for what, pitches in notes.items() if pitches)
 
 
 def say_called_otherwise(pinned: ShapeReading, name: ChordName, fretboard: Fretboard) -> str:
@@ -170,12 +176,12 @@ def _say_otherwise(what: str, shape: ShapeReading, called: str, name: ChordName,
     held = _find_pitches(shape, fretboard)
     if not {pitch.pitch_class for pitch in held} <= name.chord.pitch_classes:
         sounding = _name(held, fretboard)
-        sounds = f"{sounding} ({_spell(held)})" if sounding else _spell(held) or "no note"
+        sounds = f"{sounding.text} ({_spell(held, sounding.chord)})" if sounding else _spell(held, None) or "no note"
         return f"{what} sounds {sounds}, but {called}"
     bass = name.chord.sounding_bass
     if not held or not fretboard.tuning.bears_bass or held[0].pitch_class == bass.pitch_class:
         return ""
-    return f"{what} has {held[0].name} in the bass, but {called}, which has {bass} there"
+    return f"{what} has {_spell(held[:1], name.chord)} in the bass, but {called}, which has {bass} there"
 
 
 def _find_pitches(pinned: ShapeReading, fretboard: Fretboard) -> list[Pitch]:
@@ -187,10 +193,14 @@ def tell_name(name: ChordName) -> str:
     return name.chord.text if name.played_as is None else f"{name.played_as.text} (it sounds {name.chord.text})"
 
 
-def _name(pitches: Sequence[Pitch], fretboard: Fretboard) -> str:
-    names = rank_names_on(fretboard.tuning, pitches, limit=1) if len(pitches) > 1 else ()
-    return names[0].text if names else ""
+def _name(pitches: Sequence[Pitch], fretboard: Fretboard) -> ChordName | None:
+    return next(iter(rank_names_on(fretboard.tuning, pitches, limit=1)), None) if len(pitches) > 1 else None
 
 
-def _spell(pitches: Sequence[Pitch]) -> str:
-    return " ".join(pitch.name for pitch in pitches)
+def _spell(pitches: Sequence[Pitch], chord: Chord | None) -> str:
+    """Name pitches as a chord spells them, those that are none of its notes with its signs."""
+    if chord is None:
+        return " ".join(pitch.name for pitch in pitches)
+    own = {note.pitch_class: note for note in (*chord.notes, chord.sounding_bass)}
+    notes = [own.get(pitch.pitch_class) or spell_beside(pitch.pitch_class, chord.notes) for pitch in pitches]
+    return " ".join(SpelledPitch.of(pitch, note).text for pitch, note in zip(pitches, notes, strict=True))

@@ -115,9 +115,8 @@ def _is_one_chord(before: PlannedSpan, after: PlannedSpan, place_of: Mapping[int
     """Tell whether a chord goes on without a rest under the same name."""
     names = [span.name or next(iter(span.reading.names), None) for span in (before, after)]
     chords = [name.chord for name in names if name is not None]
-    sounds = {(chord.root.pitch_class, chord.quality, chord.sounding_bass.pitch_class) for chord in chords}
     is_next = place_of[before.events[-1].number] + 1 == place_of[after.events[0].number]
-    return is_next and len(chords) == 2 and len(sounds) == 1
+    return is_next and len(chords) == 2 and chords[0].is_enharmonic_with(chords[1])
 
 
 def _may_be_held_as(span: PlannedSpan, other: PlannedSpan) -> bool:

@@ -15,7 +15,7 @@ from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
-from listen.transcription.held_through import hold_through
+from listen.transcription.held_through import find_held_through, hold_through
 from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pins import say_called_otherwise, tell_name
 from listen.transcription.spans import PlannedSpan, join_named
@@ -44,7 +44,7 @@ def name_spans(
     Where the chord was read as another, its shapes are now those of the chord named; a pinned shape stays. Chords that
     a person said are none are taken away: what is struck there has no pitch. Of several words on one chord the last
     one holds. A chord that is named as the one beside it is one with it: the change comes elsewhere than was heard.
-    One that is named again where nothing is struck is held through (:mod:`.held_through`).
+    One that is named again where nothing is struck is held through (:mod:`.held_through`), up to the next stroke.
 
     Returns
     -------
@@ -58,7 +58,15 @@ def name_spans(
         There is no chord at that event or place, the symbol cannot be read, or two places name the same chord.
     """
     names = tuple(one for one in corrections if one.what == "name")
-    said, unstruck = _find_said(names, spans, events, places=places, grid=grid, is_whole=is_whole)
+
+    def find_said(some: Sequence[Correction], at: ToldPlaces) -> tuple[dict[ReadChord, str], list[Correction]]:
+        return _find_said(some, spans, events, places=at, grid=grid, is_whole=is_whole)
+
+    through = find_held_through(
+        names, lambda some: find_said(some, places)[0], events, fretboard, places=places, grid=grid
+    )
+    unmoved = replace(places, strokes={one: at for one, at in places.strokes.items() if one not in through})
+    said, unstruck = find_said(names, unmoved)
     named, silenced = [], set()
     for span in spans:
         word = said.get(span.chord)
@@ -67,7 +75,7 @@ def name_spans(
         else:
             named.append(span if word is None else _name(span, word, fretboard))
     sounding = tuple(_silence(event) if event.chord in silenced else event for event in events)
-    kept, going, held_on = hold_through(names, named, sounding, fretboard, places=places, grid=grid)
+    kept, going, held_on = hold_through(names, named, sounding, fretboard, places=unmoved, grid=grid)
     for one in unstruck:
         if one not in held_on:
             raise refuse_place("name", one, events, grid)

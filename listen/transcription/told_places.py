@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from listen.errors import BadValueError
 from listen.evidence import Stretch, TimeSpan
-from listen.reading import Correction, Pin, Settled, StruckPlace, find_told_stroke, is_in_bar
+from listen.reading import Correction, Pin, Settled, StruckPlace, find_told_stroke, refuse_told_place
 from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
@@ -196,19 +196,8 @@ def tell_beyond(settled: Settled, events: Sequence[PlannedEvent], *, is_whole: b
 
 def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Grid | None) -> BadValueError:
     """Say why nothing is held where a pin or a name points."""
-    length, bars = f"the part has {len(events)} event{'' if len(events) == 1 else 's'}", _list_bars(events)
-    if grid is None or not bars:
-        why = f"{length} in free time, without bars; --full shows at which of them chords begin."
-    elif told.bar is not None and min(bars) <= told.bar <= max(bars) and is_in_bar(told.beat, grid.metres[0]):
-        goes_on = ", where only the chord before can go on" if what == "name" else ""
-        where = f"bar {told.bar} from beat {float(told.beat):g} on"
-        why = f"none is struck in {where}{goes_on}; give the beat at which it is."
-    else:
-        why = (
-            f"{length} in bars {min(bars)} to {max(bars)} of {grid.metres[0].beats_per_bar} beats; --full shows at "
-            "which of them chords begin."
-        )
-    return BadValueError(f"The {what} {told.text} points to no chord: {why}")
+    bars, metre = _list_bars(events), None if grid is None else grid.metres[0]
+    return refuse_told_place(what, told, n_events=len(events), bars=bars, metre=metre)
 
 
 def _list_bars(events: Sequence[PlannedEvent]) -> list[int]:

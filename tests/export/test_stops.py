@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from listen.export.bar_view import render_bar_fragment
 from listen.export.bars import find_bars
 from listen.export.chart import render_chart
 from listen.export.score_line import find_items
@@ -110,3 +111,15 @@ def test_a_part_that_is_played_in_chops_has_no_stop_in_each_bar(stopped: tuple[i
             scene.gap(bar, 12, "silence")
     scene.strum(5, 0)
     assert render_chart(scene.part(5)).count("N.C.") == n_stops
+
+
+def test_a_stop_in_a_pickup_is_counted_from_its_whole_bar() -> None:
+    scene = Scene(metre=Metre(4, 4, 2, 96.0, pickup_steps=36))
+    scene.chord("E", "022100")
+    scene.strum(0, 12)
+    scene.gap(0, 24, "silence")
+    scene.chord("A", "x02220")
+    scene.strum(1, 0)
+    html = render_bar_fragment(scene.part(1), 0, curve=b"", step_s=0.05) or ""
+    assert "No chord from beat 3 on." in html
+    assert 'data-what="held on" data-value="3"' in html

@@ -67,6 +67,37 @@ def test_words_at_a_chord_that_comes_early_stand_at_the_bar_that_it_is_meant_for
     assert [find_words(told, what) for what in ("section", "lyrics")] == [{2: "Chorus"}, {2: "home"}]
 
 
+def test_words_at_a_chord_that_comes_early_in_the_last_bar_stay_in_it() -> None:
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("A", "x02220", marks=("pushed",))
+    scene.strum(2, 42)
+    played = scene.part(2)
+    given = (Correction("section", "End", 2), Correction("lyrics", "home", 2))
+    told = replace(played, settled=replace(played.settled, corrections=given))
+    assert [find_words(told, what) for what in ("section", "lyrics")] == [{2: "End"}, {2: "home"}]
+    assert {"End", "home"} <= {line.strip() for line in render_chart(told).splitlines()}
+
+
+def test_words_of_one_bar_are_joined_in_their_order() -> None:
+    """Only the last was printed, also where a chord comes early and words are told at the beat behind it."""
+    scene = Scene()
+    scene.chord("E", "022100")
+    scene.strum(1, 0)
+    scene.chord("A", "x02220", marks=("pushed",))
+    scene.strum(1, 42)
+    scene.chord("D", "xx0232")
+    scene.strum(2, 0)
+    scene.strum(2, 24)
+    played = scene.part(2)
+    given = tuple(Correction("lyrics", words, number) for words, number in (("lo lo", 4), ("la la", 3), ("oh", 2)))
+    told = replace(played, settled=replace(played.settled, corrections=given))
+    numbers = [event.number for event in told.events]
+    assert numbers == [1, 2, 3, 4]
+    assert find_words(told, "lyrics") == {2: "oh la la lo lo"}
+
+
 @pytest.mark.parametrize("form", ["plain", "full", "tablature"])
 def test_words_stand_under_their_bars_and_a_section_begins_its_line(part: Part, form: str) -> None:
     style = TextStyle(width=80)

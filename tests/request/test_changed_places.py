@@ -29,12 +29,14 @@ def _hear_stop(played: tuple[tuple[int, ...], ...]) -> PartEvidence:
     return replace(hear_bars(played, lost=(4, 5, 6, 7)), quiet=(TimeSpan(3.02, 5.0),))
 
 
-def _read_stop(step: Step, kept: tuple[Correction, ...] = ()) -> Part:
-    played = (*(C,) * 12, *(G,) * 4, *(D,) * 8, *(G,) * 8)
+RUNS = (*(C,) * 12, *(G,) * 4, *(D,) * 8, *(G,) * 8)
+
+
+def _read_stop(step: Step, kept: tuple[Correction, ...] = (), heard: PartEvidence | None = None) -> Part:
     settings = PartSettings(
         tuning=STANDARD, capo_fret=0, metre=(4, 4), pins=step.pins, corrections=step.corrections, kept=kept
     )
-    return read_part_evidence(_hear_stop(played), settings=settings)
+    return read_part_evidence(heard or _hear_stop(RUNS), settings=settings)
 
 
 def _read(played: tuple[tuple[int, ...], ...], step: Step) -> Part:
@@ -159,8 +161,9 @@ def test_no_chord_that_was_told_of_a_bar_is_taken_back_in_it_too() -> None:
     assert [one.text for one in step.corrections] == ["2.1=C"]
     with pytest.raises(BadValueError, match="a bar that comes after a chord with a name"):
         take_step(_read_stop(told), told, AskedChange("held on", "1", bar=1))
-    with pytest.raises(BadValueError, match="beat=x is not possible"):
-        take_step(_read_stop(told), told, AskedChange("held on", "x", bar=2))
+    for beat in ("x", "1/0", "1e99999", "1_0", "-1", "١"):
+        with pytest.raises(BadValueError, match=f"beat={beat} is not possible"):
+            take_step(_read_stop(told), told, AskedChange("held on", beat, bar=2))
 
 
 def test_a_chord_that_is_held_on_stays_so_when_it_is_read_otherwise() -> None:
@@ -169,3 +172,22 @@ def test_a_chord_that_is_held_on_stays_so_when_it_is_read_otherwise() -> None:
     assert [is_held_on(held, one) for one in told] == [True, True]
     assert not is_held_on(held, Correction("name", "C", bar=1))
     assert not is_held_on(held, Correction("name", "N.C.", bar=2))
+
+
+def test_a_chord_that_is_struck_after_a_stop_stays_when_the_stop_is_taken_back() -> None:
+    heard = replace(hear_bars(RUNS, lost=(12, 13)), quiet=(TimeSpan(7.02, 8.0),))  # bar 4 begins with a stop
+    part = _read_stop(Step(), heard=heard)
+    html = render_bar_fragment(part, 4, curve=b"", step_s=0.05) or ""
+    assert "No chord from beat 1 to beat 3." in html
+    step = take_step(part, Step(), AskedChange("held on", "1", bar=4))
+    held = _read_stop(step, heard=heard)
+    assert _texts(held)[:3] == ["1.1 C", "4.3 G", "5.1 D"]
+    assert "N.C." not in render_chart(held)
+    assert is_held_on(held, step.corrections[0])
+    step = take_step(held, step, AskedChange("name", "Em", chord=1))
+    assert [one.text for one in step.corrections][:1] == ["4.1=C"], "the word is the one of the chord before"
+    held = _read_stop(step, heard=heard)
+    assert _texts(held)[:3] == ["1.1 C", "4.3 Em", "5.1 D"]
+    step = take_step(held, step, AskedChange("name", "Am", chord=0))
+    assert _texts(_read_stop(step, heard=heard))[:3] == ["1.1 Am", "4.3 Em", "5.1 D"]
+    assert "N.C." not in render_chart(_read_stop(step, heard=heard))

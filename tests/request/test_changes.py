@@ -55,6 +55,14 @@ def test_words_stand_under_one_bar_each_and_an_empty_word_takes_them_out() -> No
     assert {(one.what, one.value) for one in step.corrections} == {("lyrics", "harbour"), ("section", "Verse")}
 
 
+def test_words_of_a_bar_take_the_place_of_all_that_stand_there() -> None:
+    in_bar = [event.number for event in straight_part().events if event.position and event.position.bar == 1]
+    assert len(in_bar) > 1
+    told = Step("", (), tuple(Correction("lyrics", "la la", number) for number in in_bar))
+    assert [one.value for one in _settle(told, AskedChange("lyrics", "lo lo", bar=1)).corrections] == ["lo lo"]
+    assert _settle(told, AskedChange("lyrics", "", bar=1)).corrections == ()
+
+
 @pytest.mark.parametrize(("everywhere", "n_told"), [(False, 1), (True, 2)])
 def test_a_name_is_given_to_one_chord_or_wherever_it_is_held(everywhere: bool, n_told: int) -> None:
     """The part goes through its chords twice."""

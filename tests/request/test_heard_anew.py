@@ -14,12 +14,15 @@ import soundfile
 from listen.document import load_part, write_part
 from listen.document.part_document import document_to_part
 from listen.evidence import PartEvidence, TimeSpan
-from listen.instrument import STANDARD
-from listen.reading import Part
+from listen.instrument import STANDARD, parse_shape
+from listen.reading import Part, Pin, Settled
 from listen.request import AskedChange, Desk, HeardRecording, History, Library, Take, bring_to_library
+from listen.request.heard_anew import follow_rewritten
 from listen.request.hearing import conclude_part
+from listen.request.history import Step
 from listen.transcription import PartSettings
 from tests.cli.runner import run_listen
+from tests.hand_made_parts import straight_part
 from tests.transcription.written_strokes import AM, EM, C, D, F, G, hear_bars
 
 PLAYED = tuple(pitches for pitches in (C, G, AM, F, C, EM, D, G) for _ in range(4))
@@ -247,3 +250,14 @@ def test_a_part_that_is_kept_is_read_once_and_what_is_wrong_in_it_is_said_before
     kept.write_text("{}")
     assert run_listen("part", str(take), "--keep", str(kept)).status == 2
     assert n_heard == 1
+
+
+def test_a_version_that_no_step_of_the_history_has_says_nothing_of_its_numbers() -> None:
+    """It may count the events of another reading: that its event 2 is event 2 now does not move what is settled."""
+    pin = Pin(parse_shape("320003"), event_number=2)
+    history = History().take_step(Step("pinned", (pin,)))
+    now = replace(straight_part(), settled=Settled((replace(pin, event_number=3),)))
+    stranger = replace(now, settled=Settled((replace(pin, event_number=2), replace(pin, event_number=5))))
+    followed = follow_rewritten(history, [stranger], now)
+    assert followed is not None
+    assert followed.now.pins == now.settled.pins

@@ -227,7 +227,7 @@ def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     [
         (PartAsked(said=(("section", "999=Verse"),)), "section=999=Verse"),
         (PartAsked(said=(("lyrics", "999=la"),)), "lyrics=999=la"),
-        (PartAsked(said=(("lyrics", "99.1=la"),)), "lyrics=99.1=la"),
+        (PartAsked(said=(("lyrics", "99.1=la"),)), "The lyrics 99.1=la point to no event: the part has"),
         (PartAsked(said=(("section", "1=A"), ("section", "1.1=B"))), "You gave 1=A, too"),
         (PartAsked(said=(("note", "1=G3"), ("note", "1=-G3"))), "note=1=-G3 is not possible: it takes one word"),
         (PartAsked(said=(("note", "1=-G3"), ("bass", "1=G3"))), "You gave --note 1=-G3, too"),

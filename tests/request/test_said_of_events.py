@@ -11,7 +11,7 @@ from listen.reading import Corrected, Correction
 from listen.request import PartAsked, ask_settings
 from listen.request.said_of_events import settle_said
 from listen.transcription import PartSettings
-from tests.hand_made_parts import Scene, straight_part
+from tests.hand_made_parts import Scene, free_part, straight_part
 
 
 def test_by_bar_and_beat_notes_and_words_are_said_as_names_are() -> None:
@@ -49,8 +49,35 @@ def test_words_stand_where_damped_strings_are_struck_and_notes_do_not() -> None:
     part = scene.part(2)
     (told,) = settle_said(PartAsked(said=(("section", "2.1=Break"),)), part, PartSettings()).corrections
     assert told.event_number == 2
-    with pytest.raises(BadValueError, match="a bar and beat from which on one is struck"):
+    with pytest.raises(
+        BadValueError, match=r"The note 2\.1=G3 points to no chord: none is struck in bar 2 from beat 1 on"
+    ):
         settle_said(PartAsked(said=(("note", "2.1=G3"),)), part, PartSettings())
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        (
+            ("section", "1.1=A"),
+            "The section 1.1=A points to no event: the part has {n} events in free time, without bars",
+        ),
+        (("note", "1.1=C3"), "The note 1.1=C3 points to no chord: the part has {n} events in free time, without bars"),
+        (("bass", "1.1=C"), "The bass 1.1=C points to no chord: the part has {n} events in free time, without bars"),
+    ],
+)
+def test_a_place_in_the_bars_of_free_time_is_refused_since_there_are_none(
+    said: tuple[Corrected, str], why: str
+) -> None:
+    part = free_part()
+    with pytest.raises(BadValueError, match=re.escape(why.format(n=len(part.events)))):
+        settle_said(PartAsked(said=(said,)), part, PartSettings())
+
+
+@pytest.mark.parametrize("said", [("section", "3.9=A"), ("lyrics", "3.9=la"), ("note", "3.9=C3"), ("note", "99.1=C3")])
+def test_a_place_that_no_bar_has_is_refused_with_the_bars_that_there_are(said: tuple[Corrected, str]) -> None:
+    with pytest.raises(BadValueError, match=r"events in bars 1 to 8 of 4 beats; --full shows"):
+        settle_said(PartAsked(said=(said,)), straight_part(), PartSettings())
 
 
 @pytest.mark.parametrize(

@@ -62,3 +62,19 @@ def test_transposing_there_and_back_sounds_the_same(chord: Chord, semitones: int
     assert moved.root.pitch_class == (chord.root.pitch_class + semitones) % 12
     assert moved.pitch_classes == {(step + semitones) % 12 for step in chord.pitch_classes}
     assert transpose_chord(moved, -semitones).pitch_classes == chord.pitch_classes
+
+
+@pytest.mark.parametrize(
+    ("text", "other", "is_one"),
+    [
+        ("F#m7/C#", "Gbm7/Db", True),
+        ("C/C", "C", True),
+        ("C", "C/E", False),
+        ("C", "Cmaj7", False),
+        ("C6", "Am7/C", False),  # the same notes over the same bass, called otherwise
+    ],
+)
+def test_chords_are_enharmonic_where_only_the_spelling_of_their_name_differs(
+    text: str, other: str, is_one: bool
+) -> None:
+    assert parse_chord(text).is_enharmonic_with(parse_chord(other)) is is_one

@@ -103,3 +103,33 @@ def test_a_name_of_a_chord_that_is_struck_after_a_stop_leaves_it() -> None:
     played = (*(C,) * 6, *(G,) * 10, *BARS[16:])
     part = _read(_name("2.1", "Em"), heard=_stop(4, 6, played))
     assert _row(part).startswith("C | N.C. · Em ·")
+
+
+@pytest.mark.parametrize(
+    ("stop", "told", "before", "after"),
+    [
+        ((12, 14), ("4.1=C",), "C | % | % | N.C. · G ·", "C | % | % | C · G · | | D"),
+        ((10, 13), ("4.1=C",), "C | % | C · N.C. · | N.C. G · ·", "C | % | % | C G · · | | D"),
+        ((16, 19), ("5.1=G",), "C | % | % | G | | N.C. · · D", "C | % | % | G | | G · · D | D"),
+        ((18, 23), ("6.3=G", "6.1=D"), "C | % | % | G | | D · N.C. · | N.C. · · D", "C | % | % | G | | D | D · · G"),
+        ((12, 14), ("1.1=F", "2.1=F", "3.1=F", "4.1=F"), "C | % | % | N.C. · G ·", "F | % | % | F · G · | | D"),
+        ((12, 14), ("4.1=Em",), "C | % | % | N.C. · G ·", "C | % | % | N.C. · Em · | | D"),
+        ((12, 14), ("4.3=C",), "C | % | % | N.C. · G ·", "C | % | % | N.C. · C · | | D"),
+        ((4, 6), ("1.1=F", "2.1=F"), "C | N.C. · C · | C | G", "F | % | C | G"),  # struck again, it is called so, too
+    ],
+)
+def test_another_chord_that_is_struck_after_a_stop_stays_as_it_is(
+    stop: tuple[int, int], told: tuple[str, ...], before: str, after: str
+) -> None:
+    heard = _stop(*stop)
+    assert _row(_read(heard=heard)).startswith(before)
+    part = _read(*(_name(*one.split("=")) for one in told), heard=heard)
+    assert (_row(part).startswith(after), part.warnings) == (True, ()), _row(part)
+    assert sum(len(event.strokes) for event in part.events) == len(heard.strokes)
+
+
+def test_a_chord_after_a_stop_goes_on_over_its_bar_as_one() -> None:
+    """What is told before its stroke cuts it neither there nor at the end of that bar."""
+    played = (*(C,) * 12, *(G,) * 8, *BARS[20:])
+    part = _read(_name("4.1", "C"), heard=_stop(12, 14, played))
+    assert [span.position.text for span in part.spans if span.position][:3] == ["1.1", "4.3", "6.1"]

@@ -157,7 +157,10 @@ def _list_written(part: Part) -> list[set[tuple[int, ...]]]:
             "F#",
             "xx4322",
             (-1, -1, 4, 3, 2, 2),
-            "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), and adds what was not heard",
+            (
+                "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), "
+                "and adds what was not heard (F#3 A#3 C#4 F#4)."
+            ),
         ),
         ("Am", "x02210", (-1, 0, 2, 2, 1, 0), "Am is written as x02210, which leaves out"),
         ("C", "x32010", (-1, 3, 2, 0, 1, 0), ""),
@@ -188,3 +191,14 @@ def test_strums_that_are_named_as_the_chord_beside_them_are_written_as_its_shape
     part = read_part_evidence(heard, settings=told)
     assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
     assert _list_written(part)[1] == {(3, 2, 0, 0, 0, 3)}
+
+
+def test_strums_that_are_named_as_the_chord_before_them_are_written_as_its_shape() -> None:
+    stretches, strokes = hear_strokes((F,) * 4 + (C,) * 4 + (G,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    bar = read_part_evidence(heard, settings=SETTINGS).spans[1].position
+    assert bar is not None
+    told = replace(SETTINGS, corrections=(Correction("name", "F", bar=bar.bar),))
+    part = read_part_evidence(heard, settings=told)
+    assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
+    assert _list_written(part)[0] == {(1, 3, 3, 2, 1, 1)}
