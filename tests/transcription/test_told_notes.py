@@ -145,6 +145,32 @@ def test_a_bass_takes_the_place_of_the_one_told_before_and_so_does_a_word_on_the
     assert replace_told(kept, Correction("bass", "A2 3.000-5.000"))[:-1] == kept
 
 
+def test_what_was_told_for_longer_holds_on_beside_what_is_told_now() -> None:
+    told = replace_told((Correction("bass", "E2 1.000-5.000"),), Correction("bass", "A2 3.000-4.000"))
+    assert [one.value for one in told] == ["E2 1.000-3.000", "E2 4.000-5.000", "A2 3.000-4.000"]
+    told = replace_told(told, Correction("bass", "G2 1.000-5.100"))
+    assert [one.value for one in told] == ["G2 1.000-5.100"]
+
+
+def test_strokes_that_were_heard_together_part_where_what_is_told_begins_and_ends() -> None:
+    """In a part of more than five minutes like strokes are heard once: nothing was told of a bar among them."""
+    heard = hear_bars((C,) * 16, joined=16)
+    onsets_s = heard.onsets_s
+    told = Correction("bass", f"G2 {onsets_s[4]:.3f}-{onsets_s[8]:.3f}")
+    right = tell_notes(heard, [told])
+    assert [(one.first, one.last, min(one.sounding)) for one in right.stretches] == [
+        (0, 3, 48), (4, 7, 43), (8, 15, 48)
+    ]  # fmt: skip
+    assert [one.span.start_s for one in right.stretches] == [onsets_s[place] for place in (0, 4, 8)]
+
+
+def test_a_note_told_within_a_chord_that_does_not_begin_there_is_held_or_said() -> None:
+    span = _read_verse().spans[0]
+    middle_s = (span.span.start_s + span.span.end_s) / 2
+    told = Correction("bass", f"E2 {middle_s:.3f}-{span.span.end_s:.3f}")
+    assert len(tell_unheld([told], [span])) == 1
+
+
 def _bass(part: Part) -> str:
     bass = part.spans[0].bass
     return "" if bass is None else bass.pitch.name
