@@ -163,7 +163,8 @@ def _put_right(stretch: Stretch, told: Sequence[ToldNote]) -> Stretch:
     if not any(one.kind == "bass" for one in own):  # what rings over was told apart in these already
         right.log_odds[untouched] = stretch.log_odds[untouched]
         right.bass_log_odds[untouched] = stretch.bass_log_odds[untouched]
-    return replace(right, ringing=stretch.ringing - said, is_picked=stretch.is_picked)
+    unheard = frozenset(said & right.sounding - stretch.sounding)
+    return replace(right, ringing=stretch.ringing - said, is_picked=stretch.is_picked, told=unheard)
 
 
 def _tell(evidence: StrumEvidence, told: ToldNote) -> StrumEvidence:

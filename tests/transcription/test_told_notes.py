@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -169,6 +170,32 @@ def test_a_note_told_within_a_chord_that_does_not_begin_there_is_held_or_said() 
     middle_s = (span.span.start_s + span.span.end_s) / 2
     told = Correction("bass", f"E2 {middle_s:.3f}-{span.span.end_s:.3f}")
     assert len(tell_unheld([told], [span])) == 1
+
+
+@pytest.mark.parametrize(
+    ("note", "struck"),
+    [
+        ("G3", [(45, 52, 55, 60, 64), (60, 64)]),
+        ("E2", [(40, 45, 52, 57, 60, 64), (60, 64)]),
+    ],
+)
+def test_a_stroke_that_did_not_reach_a_string_does_not_sound_what_is_told_of_it(
+    note: str, struck: list[tuple[int, ...]]
+) -> None:
+    """G3 told of A minor made one upstroke of C4 and E4 a stroke of G3 alone."""
+    heard = hear_bars((AM,) * 16 + (G,) * 16)
+    reached = (AM, (60, 64))
+    strokes = tuple(
+        replace(one, rises={midi: 12.0 if midi in reached[place % 2] else -12.0 for midi in AM}) if place < 16 else one
+        for place, one in enumerate(heard.strokes)
+    )
+    told = Correction("note", f"{note} 0.9-{strokes[16].onset_s:.3f}")
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, corrections=(told,))
+    part = read_part_evidence(replace(heard, strokes=strokes), settings=settings)
+    own = [stroke for event in part.events if event.span_index == 0 for stroke in event.strokes]
+    assert len(own) == 16
+    for place, stroke in enumerate(own):
+        assert tuple(one.pitch.midi for one in stroke.notes) == struck[place % 2]
 
 
 def _bass(part: Part) -> str:
