@@ -12,8 +12,9 @@ from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
 from listen.reading import Correction, Part, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
-from tests.transcription.written_strokes import C, F, G, hear_strokes
+from tests.transcription.written_strokes import AM, C, F, G, hear_strokes
 
+DM = (50, 57, 62, 65)
 SETTINGS = PartSettings(tuning=STANDARD, capo_fret=0)
 
 
@@ -53,6 +54,28 @@ def test_a_chord_heard_over_another_bass_gets_a_shape_with_its_own_bass_lowest()
     held = read_part_evidence(heard, settings=told).spans[-1].shape
     assert held is not None
     assert held.shape.text == "x32010"
+
+
+@pytest.mark.parametrize(
+    ("played", "symbol", "shape", "said"),
+    [
+        (DM, "Dm/A", "x00231", "Dm/A is written as x00231, which adds what was not heard (A2)."),
+        (C, "C/E", "032010", "C/E is written as 032010, which adds what was not heard (E2)."),
+        (AM, "Am/C", "x32210", "Am/C is written as x32210, which leaves out what was heard (A2), and adds"),
+    ],
+)
+def test_a_chord_that_is_told_over_another_bass_keeps_what_was_heard_or_says_what_it_leaves_out(
+    played: tuple[int, ...], symbol: str, shape: str, said: str
+) -> None:
+    """Dm/A was xxx231 and C/E was xx2010: D3 and C3, which were heard, were gone without a word."""
+    stretches, strokes = hear_strokes((played,) * 4 + (G,) * 4 + (F,) * 4)
+    for stretch in stretches[:4]:
+        stretch.log_odds[min(played)] = 0.6  # so that shapes without it are read, too
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    span = read_part_evidence(heard, settings=replace(SETTINGS, corrections=(Correction("name", symbol, 1),))).spans[0]
+    assert span.shape is not None
+    assert span.shape.shape.text == shape
+    assert said in span.remark
 
 
 @pytest.mark.parametrize(
