@@ -22,10 +22,11 @@ from listen.transcription.spans import PlannedSpan, join_named
 from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
 from listen.voicing import Voicing, Voicings, find_shapes
 
-MOST_USUAL, TOLD_SHARES = 60, (0.8, 0.15, 0.05)
+MOST_USUAL, TOLD_SHARES, OTHERS_SAY = 60, (0.8, 0.15, 0.05), 0.5
 """Of the usual shapes of a chord, so many; of these the nearest to what was heard, of which the path of the hand
 chooses the first unless it lies far away. A note that was heard and that a shape has not, or the other way about,
-counts as much as a place in the order of the usual ones: G that was heard as C is 320003, and not xx000x. Judged."""
+counts as much as a place in the order of the usual ones, and half as much where what was heard has notes that are none
+of the chord: G that was heard as C is 320003, and not xx000x, and E7/G# 420100, and not 422430. Judged."""
 
 
 def name_spans(
@@ -178,7 +179,8 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
         whole = [one for one in whole if heard <= _list_midis(one.shape, fretboard)]
         if not whole:
             return tuple(fitting), True
-    return _take_nearest(whole, heard), True
+    is_other = not {midi % 12 for midi in heard} <= chord.pitch_classes
+    return _take_nearest(whole, heard, say=OTHERS_SAY if is_other else 1.0), True
 
 
 def _list_usual(found: Voicings, chord: Chord, fretboard: Fretboard) -> list[Voicing]:
@@ -189,9 +191,10 @@ def _list_usual(found: Voicings, chord: Chord, fretboard: Fretboard) -> list[Voi
     return [one for one in over_bass if not one.missing or sounds_named(one.shape, chord, fretboard)] or over_bass
 
 
-def _take_nearest(whole: Sequence[Voicing], heard: set[int]) -> tuple[ShapeReading, ...]:
-    """Take the shapes nearest to what was heard, of usual ones in their order."""
-    apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
+def _take_nearest(whole: Sequence[Voicing], heard: set[int], *, say: float) -> tuple[ShapeReading, ...]:
+    """Take the shapes nearest to what was heard, of usual ones in their order; so much does each note apart say."""
+    notes = [{pitch.midi for pitch in one.pitches if pitch} for one in whole]
+    apart = [place + say * len(heard ^ own) for place, own in enumerate(notes)]
     told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]
     shares = np.array(TOLD_SHARES[: len(told)]) / sum(TOLD_SHARES[: len(told)])
     return tuple(
