@@ -101,12 +101,15 @@ def part(
         list[str] | None,
         typer.Option(
             metavar="WHERE=NOTE",
-            help="In the chord there this note sounds, 12=G3 (event), or does not, 5.3=-G3 (bar and beat).",
+            help="This note sounds, 12=G3 (in the event's whole chord), or does not, 5.3=-G3 (to the bar's end).",
         ),
     ] = None,
     bass: Annotated[
         list[str] | None,
-        typer.Option(metavar="WHERE=NOTE", help="The bass of the chord there: 12=E2 (event), 5.3=E2 (bar and beat)."),
+        typer.Option(
+            metavar="WHERE=NOTE",
+            help="The bass: 12=E2 (of the event's whole chord), 5.3=E2 (to the bar's end).",
+        ),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,
     tablature: Annotated[bool, typer.Option("--tablature", help="Print tablature instead of the chart.")] = False,

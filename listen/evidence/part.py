@@ -87,6 +87,8 @@ class Stretch:
         MIDI numbers that ring over from the stretch before; in a picked one, of its last note only.
     is_picked : bool
         Whether each stroke raises one or two pitches only: strings picked one after another.
+    told : frozenset of int
+        MIDI numbers that sound by a person's word alone.
     """
 
     first: int
@@ -97,6 +99,7 @@ class Stretch:
     bass_log_odds: Floats
     ringing: frozenset[int] = frozenset()
     is_picked: bool = False
+    told: frozenset[int] = frozenset()
 
     @classmethod
     def of(cls, evidence: StrumEvidence, strokes: tuple[int, int], span: TimeSpan) -> Stretch:

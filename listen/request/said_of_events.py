@@ -16,7 +16,7 @@ from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT, ChordSpan, Corrected, Correction, Event, Part, refuse_told_place
 from listen.request.part_asked import PartAsked
 from listen.request.part_words import NOTE_OPTIONS, parse_said
-from listen.request.told_events import find_told_event
+from listen.request.told_events import find_told_event, find_told_span
 from listen.request.told_together import refuse_notes_at_odds
 from listen.theory import Note, Pitch
 
@@ -56,10 +56,11 @@ def settle_said(asked: PartAsked, part: Part, settings: PartSettings) -> PartSet
     placed = tuple(one for _, one in words.values())
     if not notes and set(placed) <= set(settings.corrections):
         return settings
-    from listen.transcription import replace_told  # heavy
+    from listen.transcription import parse_told_note, replace_told  # heavy
 
     kept = tuple(one for one in settings.corrections if (one.what, one.event_number) not in words)
-    return replace(settings, corrections=reduce(replace_told, [one for _, one in notes], (*kept, *placed)))
+    in_time = sorted((one for _, one in notes), key=lambda one: parse_told_note(one).start_s)
+    return replace(settings, corrections=reduce(replace_told, in_time, (*kept, *placed)))
 
 
 def _find_event(part: Part, told: Correction) -> Event | None:
@@ -86,7 +87,9 @@ def _settle_note(part: Part, told: Correction, event: Event | None, text: str) -
             remedy=f"Write --note {told.text} for a note that does not sound.",
         )
     kind: Corrected = "no note" if told.value.startswith("-") else told.what
-    return tell_note(kind, told.value.removeprefix("-"), part.spans[event.span_index], part.fretboard)
+    chord = part.spans[event.span_index]
+    span = replace(chord, span=find_told_span(part, told) or chord.span)
+    return tell_note(kind, told.value.removeprefix("-"), span, part.fretboard)
 
 
 def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard) -> Correction:

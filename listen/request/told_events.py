@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from listen.evidence import TimeSpan
 from listen.reading import (
     STEPS_PER_BEAT,
     Correction,
@@ -22,9 +23,43 @@ def find_told_event(part: Part, told: Pin | Correction) -> int | None:
     """Find the event that a pin or a name points to: by number, or by the stroke at which it was told."""
     if told.bar is None or part.bars.metre is None:
         return told.event_number
-    numbers, places, bars = *_list_struck(part), part.bars
-    at = find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
-    return None if at is None or _means_the_one_before(part, told, places, at) else numbers[at]
+    at = _find_stroke(part, told)
+    if at is None or _means_the_one_before(part, told, _list_places(part), at):
+        return None
+    return _list_strokes(part)[at][0].number
+
+
+def find_told_span(part: Part, told: Correction) -> TimeSpan | None:
+    """Find how long what is told of the notes of a chord holds; None where none is held.
+
+    By the number of an event it is the whole chord; by bar and beat, as names do, from the stroke there to the next
+    change of chord or the end of that bar.
+    """
+    if told.bar is None or part.bars.metre is None:
+        event = next((one for one in part.events if one.number == told.event_number), None)
+        return None if event is None or event.span_index is None else part.spans[event.span_index].span
+    at, strokes = _find_stroke(part, told), _list_strokes(part)
+    if at is None or (index := strokes[at][0].span_index) is None:
+        return None
+    chord = part.spans[index]
+    begins = next(one for event, one in strokes if event.span_index == index and one.kind != "muted")
+    start_s = chord.span.start_s if strokes[at][1] == begins else strokes[at][1].span.start_s
+    behind = (one.span.start_s for _, one in strokes if one.position is not None and one.position.bar > told.bar)
+    return TimeSpan(start_s, min(chord.span.end_s, next(behind, chord.span.end_s)))
+
+
+def find_named_event(part: Part, told: Correction) -> int | None:
+    """Find the event that a name points to, or, where it was told and nothing is struck, the one that is held on."""
+    found = find_told_event(part, told)
+    if found is not None or told.bar is None or part.bars.metre is None or is_no_chord(told.value):
+        return found
+    at = find_ringing_stroke(told, _list_places(part), lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    return None if at is None else _list_strokes(part)[at][0].number
+
+
+def is_held_on(part: Part, told: Correction) -> bool:
+    """Tell whether a chord was told by a bar and means none that is struck from there on: one is held on there."""
+    return find_told_event(part, told) is None and find_named_event(part, told) is not None
 
 
 def _means_the_one_before(part: Part, told: Pin | Correction, places: list[StruckPlace], at: int) -> bool:
@@ -42,30 +77,25 @@ def _is_called(part: Part, place: StruckPlace, told: Correction) -> bool:
     return name is not None and (name.played_as or name.chord).is_enharmonic_with(parse_chord(told.value))
 
 
-def find_named_event(part: Part, told: Correction) -> int | None:
-    """Find the event that a name points to, or, where it was told and nothing is struck, the one that is held on."""
-    found = find_told_event(part, told)
-    if found is not None or told.bar is None or part.bars.metre is None or is_no_chord(told.value):
-        return found
-    numbers, places = _list_struck(part)
-    at = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
-    return None if at is None else numbers[at]
+def _find_stroke(part: Part, told: Pin | Correction) -> int | None:
+    """Find at which of all strokes begins what was told by bar and beat."""
+    if part.bars.metre is None:
+        return None
+    places, bars = _list_places(part), part.bars
+    return find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
 
 
-def is_held_on(part: Part, told: Correction) -> bool:
-    """Tell whether a chord was told by a bar and means none that is struck from there on: one is held on there."""
-    return find_told_event(part, told) is None and find_named_event(part, told) is not None
+def _list_strokes(part: Part) -> list[tuple[Event, Stroke]]:
+    """List all strokes that have a place in the bars, each with its event."""
+    return [(event, stroke) for event in part.events for stroke in event.strokes if stroke.position is not None]
 
 
-def _list_struck(part: Part) -> tuple[list[int], list[StruckPlace]]:
-    """List all strokes, each with the number of its event."""
-    rows = [
-        (event.number, StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event)))
-        for event in part.events
-        for stroke in event.strokes
+def _list_places(part: Part) -> list[StruckPlace]:
+    return [
+        StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event))
+        for event, stroke in _list_strokes(part)
         if stroke.position is not None
     ]
-    return [number for number, _ in rows], [place for _, place in rows]
 
 
 def _tell_chord(event: Event, stroke: Stroke) -> int | str | None:

@@ -12,7 +12,7 @@ from listen.evidence import Direction, PartEvidence, StrokeEvidence, TimeSpan
 from listen.reading import EventKind, GridPosition, Mark, Stroke, StrokeKind
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.grid import Grid
-from listen.transcription.struck import StruckStrings, find_struck, tell_directions
+from listen.transcription.struck import StruckStrings, add_told, find_struck, tell_directions
 
 LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
 REST_S = 0.6  # shorter silences are the ends of strokes; judged
@@ -135,14 +135,17 @@ def _find_held(n_strokes: int, chords: Sequence[ReadChord]) -> list[ReadChord | 
 
 def _plan_strokes(heard: PartEvidence, held: list[ReadChord | None], grid: Grid | None) -> list[PlannedStroke]:
     pitches = [sorted(chord.held.pitches) if chord is not None else [] for chord in held]
-    alone = {stretch.first: stretch for stretch in heard.stretches if stretch.first == stretch.last}
+    alone = {one.first: one.without(one.told) for one in heard.stretches if one.first == one.last}
     places = None if grid is None else grid.places
+    told = {place: one.told for one in heard.stretches for place in range(one.first, one.last + 1)}
+    sounding = [[midi for midi in own if midi not in told.get(at, ())] or own for at, own in enumerate(pitches)]
     struck = find_struck(
         heard.strokes,
-        [[] if stroke.is_hit else midis for stroke, midis in zip(heard.strokes, pitches, strict=True)],
+        [[] if stroke.is_hit else midis for stroke, midis in zip(heard.strokes, sounding, strict=True)],
         [alone.get(place) for place in range(len(heard.strokes))],
         places,
     )
+    struck = [add_told(*one) for one in zip(struck, sounding, pitches, strict=True)]
     directions = tell_directions(heard.strokes, struck, grid)
     loudest_db = max((stroke.level_db for stroke in heard.strokes), default=0.0)
     marks = _mark_strokes(heard.strokes)

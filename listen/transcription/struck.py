@@ -76,6 +76,28 @@ class StruckStrings:
         return self.places[0] >= MISSED_STRINGS and self.places[-1] == self.n_pitches - 1
 
 
+def add_told(run: StruckStrings | None, heard: Sequence[int], pitches: Sequence[int]) -> StruckStrings | None:
+    """Add what sounds by a person's word alone to what a stroke struck: where the strings beside it were struck.
+
+    Parameters
+    ----------
+    run : StruckStrings or None
+        Of what was heard.
+    heard, pitches : sequence of int
+        The chord's MIDI numbers without and with what was told, low to high.
+    """
+    if run is None or len(heard) == len(pitches):
+        return run
+    struck = {heard[place] for place in run.places}
+    places = []
+    for place, midi in enumerate(pitches):
+        above = bisect(heard, midi)
+        beside = set(heard[max(0, above - 1) : above + 1])
+        if midi in struck or (midi not in heard and run.beside is None and beside <= struck):
+            places.append(place)
+    return StruckStrings(tuple(places), len(pitches), run.beside)
+
+
 def find_struck(
     strokes: Sequence[StrokeEvidence],
     chords: list[list[int]],

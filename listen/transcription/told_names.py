@@ -9,7 +9,7 @@ import numpy as np
 
 from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.reading import ChordName, Correction, ShapeReading, Shares, is_in_bar
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
@@ -20,12 +20,13 @@ from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pins import say_called_otherwise, tell_name
 from listen.transcription.spans import PlannedSpan, join_named
 from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
-from listen.voicing import find_shapes
+from listen.voicing import Voicing, Voicings, find_shapes
 
-MOST_USUAL, TOLD_SHARES = 60, (0.8, 0.15, 0.05)
+MOST_USUAL, TOLD_SHARES, OTHERS_SAY = 60, (0.8, 0.15, 0.05), 0.5
 """Of the usual shapes of a chord, so many; of these the nearest to what was heard, of which the path of the hand
 chooses the first unless it lies far away. A note that was heard and that a shape has not, or the other way about,
-counts as much as a place in the order of the usual ones: G that was heard as C is 320003, and not xx000x. Judged."""
+counts as much as a place in the order of the usual ones, and half as much where what was heard has notes that are none
+of the chord: G that was heard as C is 320003, and not xx000x, and E7/G# 420100, and not 422430. Judged."""
 
 
 def name_spans(
@@ -166,31 +167,52 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     -------
     tuple of ShapeReading
     bool
-        Whether they are others than were read of what was heard.
+        Whether they are others than were read of all that was heard.
     """
     if span.pinned or not span.shapes:
         return span.shapes, False
     if sounds_named(span.shapes[0].shape, chord, fretboard):
         return span.shapes, False
-    fitting = tuple(one for one in span.shapes if sounds_named(one.shape, chord, fretboard))
-    if fitting:
-        return tuple(replace(one, same_sound=()) for one in fitting), False
+    heard = {note.pitch.midi for note in span.reading.notes}
+    fitting = [replace(one, same_sound=()) for one in span.shapes if sounds_named(one.shape, chord, fretboard)]
+    complete = [one for one in fitting if heard <= _list_midis(one.sounded, fretboard)]
+    if complete:
+        return tuple(complete), False
     try:
         found = find_shapes(chord, fretboard=fretboard)
     except BadValueError:  # no hand can hold it: the name holds, over the shape that was heard
         return span.shapes, False
-    heard = {note.pitch.midi for note in span.reading.notes}
+    whole = _list_usual(found, chord, fretboard)
+    if fitting:  # of part of what was heard
+        whole = [one for one in whole if heard <= _list_midis(one.shape, fretboard)]
+        if not whole:
+            return tuple(fitting), True
+    is_other = not {midi % 12 for midi in heard} <= chord.pitch_classes
+    return _take_nearest(whole, heard, say=OTHERS_SAY if is_other else 1.0), True
+
+
+def _list_usual(found: Voicings, chord: Chord, fretboard: Fretboard) -> list[Voicing]:
+    """List the usual shapes of a chord, over its own bass and without a note missing where there are such."""
     usual = [found[place] for place in range(min(len(found), MOST_USUAL))]
     bass, is_over = chord.sounding_bass.pitch_class, fretboard.tuning.bears_bass
     over_bass = [one for one in usual if not is_over or min(filter(None, one.pitches)).pitch_class == bass] or usual
-    whole = [one for one in over_bass if not one.missing or sounds_named(one.shape, chord, fretboard)] or over_bass
-    apart = [place + len(heard ^ {pitch.midi for pitch in one.pitches if pitch}) for place, one in enumerate(whole)]
+    return [one for one in over_bass if not one.missing or sounds_named(one.shape, chord, fretboard)] or over_bass
+
+
+def _take_nearest(whole: Sequence[Voicing], heard: set[int], *, say: float) -> tuple[ShapeReading, ...]:
+    """Take the shapes nearest to what was heard, of usual ones in their order; so much does each note apart say."""
+    notes = [{pitch.midi for pitch in one.pitches if pitch} for one in whole]
+    apart = [place + say * len(heard ^ own) for place, own in enumerate(notes)]
     told = [whole[place] for place in np.argsort(apart, kind="stable")[: len(TOLD_SHARES)]]
     shares = np.array(TOLD_SHARES[: len(told)]) / sum(TOLD_SHARES[: len(told)])
     return tuple(
         ShapeReading(one.shape, one.fingering, share, Shares(0.0, 0.0, 0.0))
         for one, share in zip(told, shares.tolist(), strict=True)
-    ), True
+    )
+
+
+def _list_midis(shape: Shape, fretboard: Fretboard) -> set[int]:
+    return {pitch.midi for pitch in shape.pitches(fretboard) if pitch is not None}
 
 
 def _read_name(text: str, fretboard: Fretboard) -> ChordName:

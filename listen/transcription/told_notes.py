@@ -10,8 +10,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from listen.errors import bad_value
-from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence
+from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence, TimeSpan
 from listen.reading import ChordSpan, Correction
 from listen.theory import Pitch
 
@@ -19,6 +21,7 @@ TOLD = 12.0  # log-odds of what a person says: 160,000 to 1, more than an ear ev
 NOTE_KINDS = ("note", "no note", "bass")  # of corrections, as documents spell them
 _VALUE = re.compile(r"([A-G](?:#|b)?-?\d) (\d{1,6}(?:\.\d{1,3})?)-(\d{1,6}(?:\.\d{1,3})?)")
 MOST_SHARED = 0.5  # of the shorter of two stretches: what is told there is told of the same chord
+LEAST_LEFT_S = 0.25  # of what was told before, beside what is told now; a reading finds a place again within as much
 _EARLY_S = 0.03  # a stretch begins with its stroke; times are written to the millisecond
 
 
@@ -70,11 +73,23 @@ def parse_told_note(correction: Correction) -> ToldNote:
 
 
 def tell_notes(heard: PartEvidence, corrections: Sequence[Correction]) -> PartEvidence:
-    """Put evidence right by what a person said."""
+    """Put evidence right by what a person said; strokes that were heard together part where it begins or ends."""
     told = [parse_told_note(one) for one in corrections if one.what in NOTE_KINDS]
     if not told:
         return heard
-    return replace(heard, stretches=tuple(_put_right(stretch, told) for stretch in heard.stretches))
+    bounds_s = {bound_s for one in told for bound_s in (one.start_s, one.end_s)}
+    cuts = sorted(set(np.searchsorted(heard.onsets_s, [bound_s - _EARLY_S for bound_s in bounds_s]).tolist()))
+    pieces = [piece for stretch in heard.stretches for piece in _cut(stretch, cuts, heard.onsets_s.tolist())]
+    return replace(heard, stretches=tuple(_put_right(piece, told) for piece in pieces))
+
+
+def _cut(stretch: Stretch, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[Stretch]:
+    """Cut a stretch before each of some strokes, in order; all pieces sound as it did."""
+    pieces, rest = [], stretch
+    for cut in (cut for cut in cuts if stretch.first < cut <= stretch.last):
+        pieces.append(replace(rest, last=cut - 1, span=TimeSpan(rest.span.start_s, onsets_s[cut])))
+        rest = replace(rest, first=cut, span=TimeSpan(onsets_s[cut], rest.span.end_s))
+    return [*pieces, rest]
 
 
 def find_told_notes(corrections: Iterable[Correction], start_s: float) -> tuple[ToldNote, ...]:
@@ -86,14 +101,26 @@ def find_told_notes(corrections: Iterable[Correction], start_s: float) -> tuple[
 def replace_told(before: Iterable[Correction], told: Correction) -> tuple[Correction, ...]:
     """Add what is told of a note to what was told before: of the same note, and of the bass, it takes the place.
 
+    What was told for longer holds on before it and behind it.
+
     Parameters
     ----------
     before : iterable of Correction
     told : Correction
         Of a note.
     """
-    new = parse_told_note(told)
-    return (*(one for one in before if one.what not in NOTE_KINDS or not _is_replaced(parse_told_note(one), new)), told)
+    new, kept = parse_told_note(told), list[Correction]()
+    for one in before:
+        if one.what not in NOTE_KINDS or not _is_replaced(other := parse_told_note(one), new):
+            kept.append(one)
+            continue
+        sides = ((other.start_s, min(new.start_s, other.end_s)), (max(new.end_s, other.start_s), other.end_s))
+        kept += [
+            replace(one, value=f"{other.pitch.name} {start_s:.3f}-{end_s:.3f}")
+            for start_s, end_s in sides
+            if end_s - start_s > LEAST_LEFT_S
+        ]
+    return (*kept, told)
 
 
 def _is_replaced(before: ToldNote, new: ToldNote) -> bool:
@@ -108,7 +135,8 @@ def tell_unheld(corrections: Iterable[Correction], spans: Iterable[ChordSpan]) -
     """Say in sentences which notes that a person told are not held as they were told, or are held all the same."""
     spans, said = tuple(spans), []
     for told in (parse_told_note(one) for one in corrections if one.what in NOTE_KINDS):
-        own = [one for one in spans if told.holds_at(one.span.start_s)]
+        begun = [one for one in spans if told.holds_at(one.span.start_s)]
+        own = begun or [one for one in spans if one.span.start_s < told.start_s < one.span.end_s]
         if own and not all(_is_as_told(told, one) for one in own):
             what = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[told.kind]
             clock = f"{int(told.start_s) // 60}:{told.start_s % 60:04.1f}"
@@ -135,7 +163,8 @@ def _put_right(stretch: Stretch, told: Sequence[ToldNote]) -> Stretch:
     if not any(one.kind == "bass" for one in own):  # what rings over was told apart in these already
         right.log_odds[untouched] = stretch.log_odds[untouched]
         right.bass_log_odds[untouched] = stretch.bass_log_odds[untouched]
-    return replace(right, ringing=stretch.ringing - said, is_picked=stretch.is_picked)
+    unheard = frozenset(said & right.sounding - stretch.sounding)
+    return replace(right, ringing=stretch.ringing - said, is_picked=stretch.is_picked, told=unheard)
 
 
 def _tell(evidence: StrumEvidence, told: ToldNote) -> StrumEvidence:

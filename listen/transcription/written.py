@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from listen.evidence import Direction
@@ -91,7 +91,7 @@ def _write_stroke(
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     shape = None if span is None else span.shape
     strings = _find_strings(shape, fretboard)
-    midis = _list_given(stroke, strings) if holds_given else stroke.midis
+    midis = _list_given(stroke, strings, chances.keys()) if holds_given else stroke.midis
     if shape is not None and len(stroke.midis) == 1 and stroke.midis[0] not in strings:  # picked beside the shape
         strings = _find_beside(stroke.midis[0], shape, fretboard)
     notes = []
@@ -108,10 +108,20 @@ def _write_stroke(
     return replace(stroke.to_stroke(), notes=tuple(notes))
 
 
-def _list_given(stroke: PlannedStroke, strings: Mapping[int, tuple[int, int]]) -> tuple[int, ...]:
-    """Return what a strum sounds under a shape that a person gave: where others were heard, as many of its strings."""
-    if len(stroke.midis) < 2 or set(stroke.midis) <= strings.keys():
+def _list_given(
+    stroke: PlannedStroke, strings: Mapping[int, tuple[int, int]], read: Collection[int]
+) -> tuple[int, ...]:
+    """Return what a strum sounds under a shape that a person gave.
+
+    Where others were heard, as many of its strings; all of them where all that was read of the chord is struck; the way
+    back and part of a chord sound what was heard.
+    """
+    struck = set(stroke.midis)
+    if len(struck) < 2:
         return stroke.midis
+    if struck <= strings.keys():
+        is_all = stroke.kind == "full" and stroke.direction != "up" and struck.issuperset(read)
+        return tuple(sorted(strings)) if is_all else stroke.midis
     held = sorted(strings, key=lambda midi: strings[midi][0])
     return tuple(sorted(held[-len(stroke.midis) :] if stroke.kind == "top" else held))
 

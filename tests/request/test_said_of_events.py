@@ -33,6 +33,36 @@ def test_by_bar_and_beat_notes_and_words_are_said_as_names_are() -> None:
         assert len(by_place) == 1
 
 
+@pytest.mark.parametrize("what", ["note", "bass"])
+def test_what_is_told_of_a_bar_holds_to_its_end_and_what_is_told_of_an_event_for_its_whole_chord(
+    what: Corrected,
+) -> None:
+    """C was held for two bars: --bass 9.3=G made it C/G in both."""
+    part = straight_part()
+    begins_s = {
+        (stroke.position.bar, float(stroke.position.beat)): stroke.span.start_s
+        for event in part.events
+        for stroke in event.strokes
+        if stroke.position is not None
+    }
+    assert part.spans[0].span.end_s == pytest.approx(begins_s[3, 1.0], abs=0.002)  # bars 1 and 2
+    for where, begins, ends in (("1.1", 1, 2), ("2.1", 2, 3), ("1", 1, 3), ("9", 1, 3)):
+        (told,) = settle_said(PartAsked(said=((what, f"{where}=E2"),)), part, PartSettings()).corrections
+        assert told.value == f"E2 {begins_s[begins, 1.0]:.3f}-{begins_s[ends, 1.0]:.3f}"
+    (told,) = settle_said(PartAsked(said=((what, "2.3=E2"),)), part, PartSettings()).corrections
+    first_s = min(at_s for (bar, beat), at_s in begins_s.items() if bar == 2 and beat >= 3)
+    assert told.value == f"E2 {first_s:.3f}-{begins_s[3, 1.0]:.3f}"
+
+
+def test_notes_told_of_two_beats_of_a_bar_both_hold() -> None:
+    part = straight_part()
+    for row in (("2.1=E", "2.3=G"), ("2.3=G", "2.1=E")):
+        asked = PartAsked(said=tuple(("bass", one) for one in row))
+        told = settle_said(asked, part, PartSettings()).corrections
+        assert [one.value.split()[0] for one in told] == ["E2", "G2"]
+        assert told[0].value.split("-")[1] == told[1].value.split()[1].split("-")[0]
+
+
 def test_words_said_again_by_bar_and_beat_take_the_place_of_those_by_event() -> None:
     part = straight_part()
     number = next(one.number for one in part.events if one.position is not None and one.position.bar == 3)

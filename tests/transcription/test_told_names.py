@@ -12,8 +12,9 @@ from listen.instrument import STANDARD, Fretboard, parse_shape, parse_tuning
 from listen.reading import Correction, Part, Pin
 from listen.transcription import PartSettings
 from listen.transcription.part import read_part_evidence
-from tests.transcription.written_strokes import C, F, G, hear_strokes
+from tests.transcription.written_strokes import AM, C, F, G, hear_strokes
 
+DM = (50, 57, 62, 65)
 SETTINGS = PartSettings(tuning=STANDARD, capo_fret=0)
 
 
@@ -27,6 +28,8 @@ SETTINGS = PartSettings(tuning=STANDARD, capo_fret=0)
         ("F", "133211"),
         ("Cmaj7", "x32000"),
         ("C7", "x32310"),
+        ("E7/G#", "420100"),
+        ("F#m", "244222"),
     ],
 )
 def test_a_chord_heard_as_another_gets_the_usual_shape_of_its_name(symbol: str, shape: str) -> None:
@@ -37,6 +40,17 @@ def test_a_chord_heard_as_another_gets_the_usual_shape_of_its_name(symbol: str, 
     span = read_part_evidence(heard, settings=told).spans[0]
     assert span.name is not None
     assert span.name.text == symbol
+    assert span.shape is not None
+    assert span.shape.shape.text == shape
+
+
+@pytest.mark.parametrize(("symbol", "shape"), [("Bdim", "x2343x"), ("F", "133211"), ("C9", "x3233x")])
+def test_another_chord_than_was_heard_is_not_chosen_by_the_strings_that_it_shares(symbol: str, shape: str) -> None:
+    """Bdim told of G was x20x01, since D3 and B2 are in both."""
+    stretches, strokes = hear_strokes((G,) * 4 + (C,) * 4 + (AM,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    told = replace(SETTINGS, corrections=(Correction("name", symbol, 1),))
+    span = read_part_evidence(heard, settings=told).spans[0]
     assert span.shape is not None
     assert span.shape.shape.text == shape
 
@@ -53,6 +67,28 @@ def test_a_chord_heard_over_another_bass_gets_a_shape_with_its_own_bass_lowest()
     held = read_part_evidence(heard, settings=told).spans[-1].shape
     assert held is not None
     assert held.shape.text == "x32010"
+
+
+@pytest.mark.parametrize(
+    ("played", "symbol", "shape", "said"),
+    [
+        (DM, "Dm/A", "x00231", "Dm/A is written as x00231, which adds what was not heard (A2)."),
+        (C, "C/E", "032010", "C/E is written as 032010, which adds what was not heard (E2)."),
+        (AM, "Am/C", "x32210", "Am/C is written as x32210, which leaves out what was heard (A2), and adds"),
+    ],
+)
+def test_a_chord_that_is_told_over_another_bass_keeps_what_was_heard_or_says_what_it_leaves_out(
+    played: tuple[int, ...], symbol: str, shape: str, said: str
+) -> None:
+    """Dm/A was xxx231 and C/E was xx2010: D3 and C3, which were heard, were gone without a word."""
+    stretches, strokes = hear_strokes((played,) * 4 + (G,) * 4 + (F,) * 4)
+    for stretch in stretches[:4]:
+        stretch.log_odds[min(played)] = 0.6  # so that shapes without it are read, too
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    span = read_part_evidence(heard, settings=replace(SETTINGS, corrections=(Correction("name", symbol, 1),))).spans[0]
+    assert span.shape is not None
+    assert span.shape.shape.text == shape
+    assert said in span.remark
 
 
 @pytest.mark.parametrize(
@@ -155,11 +191,11 @@ def _list_written(part: Part) -> list[set[tuple[int, ...]]]:
     [
         (
             "F#",
-            "xx4322",
-            (-1, -1, 4, 3, 2, 2),
+            "244322",
+            (2, 4, 4, 3, 2, 2),
             (
-                "F# is written as xx4322, which leaves out what was heard (C3 E3 G3 C4 E4), "
-                "and adds what was not heard (F#3 A#3 C#4 F#4)."
+                "F# is written as 244322, which leaves out what was heard (C3 E3 G3 C4 E4), "
+                "and adds what was not heard (F#2 C#3 F#3 A#3 C#4 F#4)."
             ),
         ),
         ("Am", "x02210", (-1, 0, 2, 2, 1, 0), "Am is written as x02210, which leaves out"),
@@ -169,7 +205,7 @@ def _list_written(part: Part) -> list[set[tuple[int, ...]]]:
 def test_strums_of_a_chord_that_is_named_otherwise_are_written_as_its_shape(
     symbol: str, shape: str, frets: tuple[int, ...], said: str
 ) -> None:
-    """The chart said F# xx4322 over an empty bar of tablature: what was heard is not on that shape."""
+    """The chart said F# over an empty bar of tablature: what was heard is not on its shape."""
     stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
     heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
     part = read_part_evidence(heard, settings=replace(SETTINGS, corrections=(Correction("name", symbol, 1),)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -143,6 +144,58 @@ def test_a_bass_takes_the_place_of_the_one_told_before_and_so_does_a_word_on_the
     told = replace_told(kept, Correction("no note", "G3 1.000-3.020"))
     assert [(one.what, one.value) for one in told[1:]] == [("bass", "E2 1.000-3.000"), ("no note", "G3 1.000-3.020")]
     assert replace_told(kept, Correction("bass", "A2 3.000-5.000"))[:-1] == kept
+
+
+def test_what_was_told_for_longer_holds_on_beside_what_is_told_now() -> None:
+    told = replace_told((Correction("bass", "E2 1.000-5.000"),), Correction("bass", "A2 3.000-4.000"))
+    assert [one.value for one in told] == ["E2 1.000-3.000", "E2 4.000-5.000", "A2 3.000-4.000"]
+    told = replace_told(told, Correction("bass", "G2 1.000-5.100"))
+    assert [one.value for one in told] == ["G2 1.000-5.100"]
+
+
+def test_strokes_that_were_heard_together_part_where_what_is_told_begins_and_ends() -> None:
+    """In a part of more than five minutes like strokes are heard once: nothing was told of a bar among them."""
+    heard = hear_bars((C,) * 16, joined=16)
+    onsets_s = heard.onsets_s
+    told = Correction("bass", f"G2 {onsets_s[4]:.3f}-{onsets_s[8]:.3f}")
+    right = tell_notes(heard, [told])
+    assert [(one.first, one.last, min(one.sounding)) for one in right.stretches] == [
+        (0, 3, 48), (4, 7, 43), (8, 15, 48)
+    ]  # fmt: skip
+    assert [one.span.start_s for one in right.stretches] == [onsets_s[place] for place in (0, 4, 8)]
+
+
+def test_a_note_told_within_a_chord_that_does_not_begin_there_is_held_or_said() -> None:
+    span = _read_verse().spans[0]
+    middle_s = (span.span.start_s + span.span.end_s) / 2
+    told = Correction("bass", f"E2 {middle_s:.3f}-{span.span.end_s:.3f}")
+    assert len(tell_unheld([told], [span])) == 1
+
+
+@pytest.mark.parametrize(
+    ("note", "struck"),
+    [
+        ("G3", [(45, 52, 55, 60, 64), (60, 64)]),
+        ("E2", [(40, 45, 52, 57, 60, 64), (60, 64)]),
+    ],
+)
+def test_a_stroke_that_did_not_reach_a_string_does_not_sound_what_is_told_of_it(
+    note: str, struck: list[tuple[int, ...]]
+) -> None:
+    """G3 told of A minor made one upstroke of C4 and E4 a stroke of G3 alone."""
+    heard = hear_bars((AM,) * 16 + (G,) * 16)
+    reached = (AM, (60, 64))
+    strokes = tuple(
+        replace(one, rises={midi: 12.0 if midi in reached[place % 2] else -12.0 for midi in AM}) if place < 16 else one
+        for place, one in enumerate(heard.strokes)
+    )
+    told = Correction("note", f"{note} 0.9-{strokes[16].onset_s:.3f}")
+    settings = PartSettings(tuning=STANDARD, capo_fret=0, corrections=(told,))
+    part = read_part_evidence(replace(heard, strokes=strokes), settings=settings)
+    own = [stroke for event in part.events if event.span_index == 0 for stroke in event.strokes]
+    assert len(own) == 16
+    for place, stroke in enumerate(own):
+        assert tuple(one.pitch.midi for one in stroke.notes) == struck[place % 2]
 
 
 def _bass(part: Part) -> str:

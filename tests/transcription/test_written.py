@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from listen.evidence import TimeSpan
-from listen.instrument import Fretboard, Shape, best_fingering, parse_shape
-from listen.reading import ChordSpan, ShapeReading, Shares, StrokeKind
+from listen.evidence import Direction, PartEvidence, TimeSpan
+from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape
+from listen.reading import ChordSpan, Correction, Pin, ShapeReading, Shares, StrokeKind
+from listen.transcription import PartSettings, read_part_evidence
 from listen.transcription.events import PlannedStroke
 from listen.transcription.written import _write_stroke
+from tests.transcription.written_strokes import C, F, G, hear_strokes
 
 NECK = Fretboard()
 
@@ -54,3 +58,45 @@ def test_a_strum_that_a_pinned_shape_does_not_sound_is_written_as_the_shape(
     stroke = PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, "up", 0.8, -3.0, None)
     written = _write_stroke(stroke, span, None, NECK, holds_given=True)
     assert [(note.string_index, note.fret) for note in written.notes] == strings
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        PartSettings(corrections=(Correction("name", "C/G", 1),)),
+        PartSettings(pins=(Pin(parse_shape("332010"), event_number=1),)),
+    ],
+)
+def test_a_string_that_a_given_shape_adds_is_struck_wherever_all_that_was_heard_is(told: PartSettings) -> None:
+    """C was called C/G: the chart drew 332010 and said that it adds G2, and no stroke of the tab had it."""
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4 + (F,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 6.5), tuple(strokes), tuple(stretches))
+    part = read_part_evidence(heard, settings=replace(told, tuning=STANDARD, capo_fret=0))
+    assert part.spans[0].shape is not None
+    assert part.spans[0].shape.shape.text == "332010"
+    own = [stroke for event in part.events if event.span_index == 0 for stroke in event.strokes]
+    assert [[note.pitch.name for note in stroke.notes] for stroke in own] == [["G2", "C3", "E3", "G3", "C4", "E4"]] * 4
+
+
+@pytest.mark.parametrize(
+    ("kind", "direction", "midis"),
+    [
+        ("full", "up", (48, 52, 55, 60, 64)),  # the way back seldom reaches the lowest string
+        ("top", "up", (55, 60, 64)),
+        ("full", "down", (48, 52, 55)),
+        ("bass", "down", (48,)),
+    ],
+)
+def test_of_a_shape_that_adds_strings_part_of_a_chord_and_the_way_back_sound_what_was_heard(
+    kind: StrokeKind, direction: Direction, midis: tuple[int, ...]
+) -> None:
+    held = parse_shape("332010")
+    shape = ShapeReading(held, best_fingering(held, NECK), 1.0, Shares(0.0, 0.0, 0.0))
+    stretches, strokes = hear_strokes((C,) * 4 + (G,) * 4)
+    heard = PartEvidence(TimeSpan(0.0, 4.5), tuple(strokes), tuple(stretches))
+    reading = read_part_evidence(heard).events[0].reading
+    assert reading is not None
+    span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(shape,), pinned=True)
+    stroke = PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, direction, 0.8, -3.0, None)
+    written = _write_stroke(stroke, span, reading, NECK, holds_given=True)
+    assert tuple(note.pitch.midi for note in written.notes) == midis
