@@ -132,8 +132,9 @@ def _find_said(
 def _name(span: PlannedSpan, text: str, fretboard: Fretboard) -> PlannedSpan:
     name = _read_name(text, fretboard)
     pinned = say_called_otherwise(span.shapes[0], name, fretboard) if span.pinned else ""
-    remark = " ".join(filter(None, [span.remark, pinned, _remark_bass(name, span, fretboard)]))
     shapes, are_others = _find_told_shapes(span, name.chord, fretboard)
+    bass = "" if are_others else _remark_bass(name, span, fretboard)  # else it is said how the chord is written
+    remark = " ".join(filter(None, [span.remark, pinned, bass]))
     renamed = frozenset(event.number for event in span.events if are_others)
     return replace(span, name=name, shapes=shapes, remark=remark, renamed=renamed)
 
