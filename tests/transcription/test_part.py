@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 import mir_eval
@@ -161,6 +162,12 @@ def test_how_a_bass_that_a_person_names_is_written_is_told_and_not_that_another_
         remarks[symbol] = part.spans[0].remark
     assert remarks["C/E"] == "C/E is written as 032010, which adds what was not heard (E2)."
     assert not any("in the bass" in remark for remark in remarks.values())
+    as_heard = Pin(parse_shape("x32010"), event)
+    settings = replace(settings, corrections=(Correction("name", "C/E", event),), pins=(as_heard,))
+    part = read_part_samples(_scene()[1], sample_rate_hz=STROKE_RATE_HZ, settings=settings)
+    assert part.spans[0].remark.endswith(
+        "C/E has E in the bass, but the lowest note that was heard is C3: if C3 does not sound, say so."
+    )
 
 
 def test_a_given_name_is_that_of_the_form_where_the_whole_guitar_is_tuned_down() -> None:
