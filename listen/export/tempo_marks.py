@@ -32,10 +32,8 @@ def find_tempo_marks(bars: Sequence[Bar]) -> dict[int, int]:
     shown = median(tempi[first : first + SETTLED_BARS] or [_tempo(bars[first])])
     for index in range(first + 1, len(tempi) - SETTLED_BARS + 1):
         here = tempi[index : index + SETTLED_BARS]
-        if (
-            all(abs(tempo / shown - 1.0) > TEMPO_CHANGED for tempo in here)
-            and max(here) / min(here) < 1.0 + TEMPO_CHANGED
-        ):
+        is_steady = max(here) < (1.0 + TEMPO_CHANGED) * min(here)  # never where no beat of a bar was played
+        if is_steady and all(abs(tempo - shown) > TEMPO_CHANGED * shown for tempo in here):
             shown = median(here)
             marks[index] = round(shown)
     return marks
@@ -49,7 +47,7 @@ def find_ritardando(bars: Sequence[Bar]) -> int | None:
     last = before = len(tempi) - 1
     while before > full and tempi[before] < (1.0 - STILL_SLOWS) * tempi[before - 1]:
         before -= 1
-    if last - before < SETTLED_BARS or tempi[last] > (1.0 - TEMPO_CHANGED) * tempi[before]:
+    if last - before < SETTLED_BARS or not 0.0 < tempi[last] <= (1.0 - TEMPO_CHANGED) * tempi[before]:
         return None
     is_at_once = math.log(tempi[before + 1] / tempi[before]) < AT_ONCE * math.log(tempi[last] / tempi[before])
     return None if is_at_once else before + 1
@@ -105,5 +103,5 @@ def _find_full(bars: Sequence[Bar]) -> int:
 
 
 def _tempo(bar: Bar) -> float:
-    """Return the beats a minute of one bar: of those that were played."""
+    """Return the beats a minute of one bar: of those that were played, 0 where none was."""
     return 60.0 * (bar.n_steps / STEPS_PER_BEAT - bar.left_out) / max(bar.end_s - bar.start_s, 1e-3)
