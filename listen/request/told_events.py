@@ -23,10 +23,12 @@ def find_told_event(part: Part, told: Pin | Correction) -> int | None:
     """Find the event that a pin or a name points to: by number, or by the stroke at which it was told."""
     if told.bar is None or part.bars.metre is None:
         return told.event_number
-    at = _find_stroke(part, told)
-    if at is None or _means_the_one_before(part, told, _list_places(part), at):
+    strokes = _list_strokes(part)
+    places = _place_strokes(part, strokes)
+    at = _find_stroke(part, told, places)
+    if at is None or _means_the_one_before(part, told, places, at):
         return None
-    return _list_strokes(part)[at][0].number
+    return strokes[at][0].number
 
 
 def find_told_span(part: Part, told: Correction) -> TimeSpan | None:
@@ -38,7 +40,8 @@ def find_told_span(part: Part, told: Correction) -> TimeSpan | None:
     if told.bar is None or part.bars.metre is None:
         event = next((one for one in part.events if one.number == told.event_number), None)
         return None if event is None or event.span_index is None else part.spans[event.span_index].span
-    at, strokes = _find_stroke(part, told), _list_strokes(part)
+    strokes = _list_strokes(part)
+    at = _find_stroke(part, told, _place_strokes(part, strokes))
     if at is None or (index := strokes[at][0].span_index) is None:
         return None
     chord = part.spans[index]
@@ -53,8 +56,10 @@ def find_named_event(part: Part, told: Correction) -> int | None:
     found = find_told_event(part, told)
     if found is not None or told.bar is None or part.bars.metre is None or is_no_chord(told.value):
         return found
-    at = find_ringing_stroke(told, _list_places(part), lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
-    return None if at is None else _list_strokes(part)[at][0].number
+    strokes = _list_strokes(part)
+    places = _place_strokes(part, strokes)
+    at = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    return None if at is None else strokes[at][0].number
 
 
 def is_held_on(part: Part, told: Correction) -> bool:
@@ -77,12 +82,12 @@ def _is_called(part: Part, place: StruckPlace, told: Correction) -> bool:
     return name is not None and (name.played_as or name.chord).is_enharmonic_with(parse_chord(told.value))
 
 
-def _find_stroke(part: Part, told: Pin | Correction) -> int | None:
+def _find_stroke(part: Part, told: Pin | Correction, places: list[StruckPlace]) -> int | None:
     """Find at which of all strokes begins what was told by bar and beat."""
-    if part.bars.metre is None:
+    bars = part.bars
+    if bars.metre is None:
         return None
-    places, bars = _list_places(part), part.bars
-    return find_told_stroke(told, places, part.bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
+    return find_told_stroke(told, places, bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
 
 
 def _list_strokes(part: Part) -> list[tuple[Event, Stroke]]:
@@ -90,10 +95,10 @@ def _list_strokes(part: Part) -> list[tuple[Event, Stroke]]:
     return [(event, stroke) for event in part.events for stroke in event.strokes if stroke.position is not None]
 
 
-def _list_places(part: Part) -> list[StruckPlace]:
+def _place_strokes(part: Part, strokes: list[tuple[Event, Stroke]]) -> list[StruckPlace]:
     return [
         StruckPlace(stroke.position, _tell_chord(event, stroke), _tell_end(part, event))
-        for event, stroke in _list_strokes(part)
+        for event, stroke in strokes
         if stroke.position is not None
     ]
 
