@@ -110,14 +110,16 @@ def find_chord_starts(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> fr
     frozenset of int
         A chord whose lowest note is picked alone just before its first strum begins with that note.
     """
-    changes = set()
-    befores = (None, *chords)[: len(chords)]
-    for before, chord, is_chord in zip(befores, chords, sounds, strict=True):
-        if not is_chord:
-            continue
-        begins_with_bass = before is not None and len(before.strokes) == 1 and before.pitches == {min(chord.pitches)}
-        changes.add(before.strokes[0] if before is not None and begins_with_bass else chord.strokes[0])
-    return frozenset(changes)
+    starts = set()
+    for place, (chord, is_chord) in enumerate(zip(chords, sounds, strict=True)):
+        if is_chord:
+            basses = [one for one in chords[max(0, place - 1) : place] if _is_bass_of(one, chord)]
+            starts.add((*basses, chord)[0].strokes[0])
+    return frozenset(starts)
+
+
+def _is_bass_of(before: HeldChord, chord: HeldChord) -> bool:
+    return len(before.strokes) == 1 and before.pitches == {min(chord.pitches)}
 
 
 def decode_grid(heard: PartEvidence, changes: Collection[int], settings: PartSettings) -> Grid | None:
