@@ -46,14 +46,24 @@ class Watched:
 
     def __init__(self, context: Any) -> None:
         self.context = context
-        self.wrong: list[str] = []
         self.asked: list[str] = []
+        self._told: list[str] = []
+        self._expected: tuple[str, ...] = ()
+
+    @property
+    def wrong(self) -> list[str]:
+        """Return what the browser noted, less what the test expects."""
+        return [one for one in self._told if not any(part in one for part in self._expected)]
+
+    def expect(self, *parts: str) -> None:
+        """Let the browser note what a test brings about itself, whenever it comes: a stopped program is asked until the end."""
+        self._expected += parts
 
     def open(self, address: str) -> Any:
         tab = self.context.new_page()
         tab.set_default_timeout(240_000)
-        tab.on("pageerror", lambda error: self.wrong.append(str(error)))
-        tab.on("console", lambda one: self.wrong.append(one.text) if one.type == "error" else None)
+        tab.on("pageerror", lambda error: self._told.append(str(error)))
+        tab.on("console", lambda one: self._told.append(one.text) if one.type == "error" else None)
         tab.on("request", lambda request: self.asked.append(request.url))
         tab.goto(address)
         return tab

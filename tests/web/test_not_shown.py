@@ -53,7 +53,7 @@ def test_an_address_of_something_gone_says_so_and_offers_nothing(served: Served,
         assert tab.locator("main :is(button, input, textarea)").count() == 0
         tab.get_by_role("link", name=home).click()
         until(tab, "document.querySelector('.takes') !== null")
-    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+    tabs.expect("404")  # the browser notes every refusal
 
 
 def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
@@ -73,7 +73,7 @@ def test_a_student_who_was_not_checked_yet_is_shown_once_that_is_done(
     tab.evaluate(f"fetch('/api/homework/{ident}/check', {{ method: 'POST' }})")
     until(tab, "document.querySelector('.homework h1')?.textContent.startsWith('Anna')")
     assert tab.title() == "Anna – listen"
-    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
+    tabs.expect("400")  # the browser notes every refusal
 
 
 def test_a_recording_that_is_brought_back_is_shown_where_it_was_missed(
@@ -88,7 +88,7 @@ def test_a_recording_that_is_brought_back_is_shown_where_it_was_missed(
     until(tab, f"{TOLD}?.startsWith('This cannot be shown: There is no')")
     tab.evaluate(f"fetch('/api/takes/{ident}/bring-back', {{ method: 'POST' }})")
     tab.wait_for_selector(".sheet .bar")
-    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+    tabs.expect("404")  # the browser notes every refusal
 
 
 def test_of_a_program_that_was_stopped_every_room_says_so(
@@ -111,7 +111,7 @@ def test_of_a_program_that_was_stopped_every_room_says_so(
         until(tab, f"{SAID} === '{STOPPED}'")
     sheet.click(".rail >> text=Practice")  # a room that was not loaded before
     until(sheet, f"{TOLD} === 'This cannot be shown: {STOPPED}'")
-    tabs.wrong.clear()  # the browser notes that nobody answers
+    tabs.expect("ERR_CONNECTION_REFUSED")  # the browser notes that nobody answers
 
 
 def test_a_tab_of_a_program_that_was_started_anew_says_so_and_goes_on_once_the_new_address_was_opened(
@@ -143,7 +143,7 @@ def test_a_tab_of_a_program_that_was_started_anew_says_so_and_goes_on_once_the_n
         sheet.wait_for_selector(".sheet .bar")
         for tab in (sheet, neck):
             until(tab, f"{SAID} === ''")
-    tabs.wrong.clear()  # the browser notes every refusal
+    tabs.expect("401", "ERR_CONNECTION_REFUSED", "ERR_INCOMPLETE")  # the browser notes every refusal
 
 
 def test_a_tab_whose_cookie_was_deleted_is_told_so_and_goes_on_once_the_address_was_opened(
@@ -157,4 +157,4 @@ def test_a_tab_whose_cookie_was_deleted_is_told_so_and_goes_on_once_the_address_
     tabs.open(served.address).close()
     tab.click(".rail >> text=Neck")
     tab.wait_for_selector(".looked-up svg")
-    tabs.wrong.clear()  # the browser notes every refusal
+    tabs.expect("401")  # the browser notes every refusal

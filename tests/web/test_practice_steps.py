@@ -50,7 +50,7 @@ def test_a_learner_chooses_a_step_that_is_not_open_yet(
     tab.keyboard.press("Enter")
     said = "answer=purple is not possible: it takes 1 (the root), 2 (the third), 3 (the fifth)."
     until(tab, f"document.querySelector('#said').textContent === '{said}'")
-    tabs.wrong.clear()  # the browser tells every refusal
+    tabs.expect("400")  # the browser tells every refusal
     for _ in range(2):  # the choice holds for what comes next
         tab.focus(".options button")
         tab.keyboard.press("2")
@@ -99,7 +99,7 @@ def test_a_question_that_the_program_no_longer_knows_gives_way_to_the_next(serve
         tab.locator(".option:not([disabled])").first.wait_for()
     tab.keyboard.press("1")
     tab.locator(".verdict").wait_for()
-    tabs.wrong[:] = [one for one in tabs.wrong if "404" not in one]  # the browser notes every refusal
+    tabs.expect("404")  # the browser notes every refusal
 
 
 def test_what_was_wrong_with_an_answer_is_gone_when_the_next_is_judged(served: Served, tabs: Watched) -> None:
@@ -114,4 +114,4 @@ def test_what_was_wrong_with_an_answer_is_gone_when_the_next_is_judged(served: S
     tab.keyboard.press("1")
     tab.locator(".verdict").wait_for()
     assert not tab.is_visible("#said")
-    tabs.wrong[:] = [one for one in tabs.wrong if "400" not in one]  # the browser notes every refusal
+    tabs.expect("400")  # the browser notes every refusal
