@@ -122,7 +122,7 @@ def check(
         print_note(remark)
     is_left = is_left_handed(left_handed)
     if not recordings:
-        write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left)
+        write_handout(assignment, output or [], overwrite=overwrite, left_handed=is_left, assigned=assigned)
         return
     asked = CheckAsked(
         names, students, before, tuple(correct or ()), note, tuple(take_back or ()), jobs, cluster,
@@ -130,7 +130,8 @@ def check(
     )  # fmt: skip
     found = find_asked(recordings, asked)
     tell_passed_over(recordings)
-    outputs = check_reports(output or [], pages, found, overwrite=overwrite)
+    reads = assigned, tolerances, students, before
+    outputs = check_reports(output or [], pages, found, overwrite=overwrite, reads=reads)
     usual, remark = find_tolerances(tolerances)
     if remark:
         print_note(remark)

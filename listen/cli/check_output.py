@@ -70,12 +70,29 @@ def print_checked(checked: ClassCheck, *, style: TextStyle, as_json: bool) -> No
 
 
 def check_reports(
-    outputs: Sequence[Path], pages: Path | None, recordings: Sequence[StudentRecording], *, overwrite: bool
+    outputs: Sequence[Path],
+    pages: Path | None,
+    recordings: Sequence[StudentRecording],
+    *,
+    overwrite: bool,
+    reads: Sequence[Path | str | None],
 ) -> list[tuple[Path, bool]]:
-    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+    """Say before the work what cannot be written; return each file with whether it may be replaced.
+
+    Parameters
+    ----------
+    outputs : sequence of Path
+    pages : Path or None
+    recordings : sequence of StudentRecording
+    overwrite : bool
+    reads : sequence of Path, str or None
+        What is read beside the recordings and the teacher's words on them.
+    """
+    from listen.document import find_words_file
     from listen.request import CHECK_ENDINGS, page_name
 
-    reads = [one.path for one in recordings]
+    paths = [one.path for one in recordings]
+    reads = [*paths, *map(find_words_file, paths), *filter(None, reads)]
     allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
     if pages is not None:
         try:
@@ -127,7 +144,9 @@ def write_reports(
     return all(written)
 
 
-def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite: bool, left_handed: bool) -> None:
+def write_handout(
+    assignment: Assignment, outputs: Sequence[Path], *, overwrite: bool, left_handed: bool, assigned: str
+) -> None:
     """Write the sheet to hand out, or print the chart."""
     from listen.document import render_chart_text, write_file
     from listen.export import render_handout
@@ -138,7 +157,7 @@ def write_handout(assignment: Assignment, outputs: Sequence[Path], *, overwrite:
         print_note("No recordings were given; -o sheet.html writes the sheet to hand out.")
         return
     for path in outputs:
-        allowed = check_output(path, overwrite=overwrite, endings=HANDOUT_ENDINGS)
+        allowed = check_output(path, overwrite=overwrite, reads=[assigned], endings=HANDOUT_ENDINGS)
         is_page = path.suffix.lower() == ".html"
         content = render_handout(assignment, left_handed=left_handed) if is_page else render_chart_text(assignment)
         write_file(path, content, overwrite=allowed)

@@ -61,6 +61,13 @@ def refuse_recording(output: Path, source: str) -> None:
         raise DocumentError(f"{output} is the recording that the part was read from and is never replaced.")
 
 
+def _is_same_file(path: Path, read: Path | str) -> bool:
+    try:
+        return path.is_file() and path.samefile(read)
+    except (OSError, ValueError):  # not there, or no name of a file
+        return False
+
+
 def check_output(
     path: Path | None,
     *,
@@ -77,7 +84,7 @@ def check_output(
     overwrite : bool
         Whether a file that is there may be replaced.
     reads : sequence of Path or str
-        Files that the command reads: a recording is never replaced by what is made of it.
+        Files that the command reads, and words that may name one: none is ever replaced by what is made of it.
     endings : sequence of str
         What the name may end in; anything where none is given.
     option : str
@@ -102,11 +109,7 @@ def check_output(
 
     if path is None:
         return overwrite
-    try:
-        is_read = path.is_file() and any(Path(read).is_file() and path.samefile(read) for read in reads)
-    except OSError as error:  # a name that is too long
-        raise DocumentError(f"{path} cannot be written: {error.strerror or error}.") from error
-    if is_read:
+    if any(_is_same_file(path, read) for read in reads):
         raise DocumentError(f"{path} is the file that is read and is never replaced; give another name.")
     if endings and path.suffix.lower() not in endings:
         remedy = f"Write {path.stem}{endings[0]}." if path.stem else ""

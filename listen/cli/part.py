@@ -130,7 +130,7 @@ def part(
 
     check_printed(as_json=as_json, full=full, tablature=tablature)
     names = find_names(numbers, sounding=sounding)
-    outputs = check_outputs(output or [], overwrite=overwrite, reads=[] if is_written(file) else [file])
+    outputs = check_outputs(output or [], overwrite=overwrite, reads=[file, *([] if keep is None else [keep])])
     said: dict[Corrected, list[str] | None] = {
         "title": [] if title is None else [title],
         "section": section,

@@ -20,14 +20,23 @@ if TYPE_CHECKING:
 SUFFIXES = (".json", ".html", ".musicxml", ".mid", ".csv", ".lab", ".chart", ".tab", ".svg")
 
 
-def check_outputs(outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[str] = ()) -> list[tuple[Path, bool]]:
-    """Say before the work what cannot be written; return each file with whether it may be replaced."""
+def check_outputs(
+    outputs: Sequence[Path], *, overwrite: bool, reads: Sequence[Path | str] = ()
+) -> list[tuple[Path, bool]]:
+    """Say before the work what cannot be written; return each file with whether it may be replaced.
+
+    A part may take the place of the document that it was read from: all that is in that is in it, too.
+    """
     for number, path in enumerate(outputs):
         if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
             raise bad_value("output", path, allowed="each file once")
         if path.suffix.lower() not in SUFFIXES:
             raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
-    return [(path, check_output(path, overwrite=overwrite, reads=reads)) for path in outputs]
+    other = [one for one in reads if Path(one).suffix.lower() != ".json"]
+    return [
+        (path, check_output(path, overwrite=overwrite, reads=other if path.suffix.lower() == ".json" else reads))
+        for path in outputs
+    ]
 
 
 def check_printed(*, as_json: bool, full: bool, tablature: bool) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -113,7 +113,7 @@ def practise(
             n_new = take_answers(progress, read_answers(take))
             print_note(f"{n_new} new answers were taken from {take}.")
         if export_to is not None:
-            _export(progress, export_to, overwrite)
+            _export(progress, export_to, overwrite, reads=[take] if take is not None else [])
         if show_progress:
             print_lines(render_progress_text(progress.answers(), style=style))
         if take is not None or export_to is not None or show_progress:
@@ -150,12 +150,12 @@ def _check_tasks(tasks: Mapping[str, object]) -> None:
         raise BadValueError(f"{given[0]} does nothing else: leave out {given[1]}, or give it alone.")
 
 
-def _export(progress: Progress, path: Path, overwrite: bool) -> None:
+def _export(progress: Progress, path: Path, overwrite: bool, *, reads: Sequence[Path]) -> None:
     from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import render_answers_csv
 
-    overwrite = check_output(path, overwrite=overwrite, endings=(".csv",), option="export")
+    overwrite = check_output(path, overwrite=overwrite, reads=reads, endings=(".csv",), option="export")
     write_file(path, render_answers_csv(progress.answers()), overwrite=overwrite)
     print_note(f"{path} was written.")
 

@@ -22,7 +22,7 @@ from listen.request.part_words import (
 )
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
-from listen.request.told_together import refuse_contradictions
+from listen.request.told_together import refuse_contradictions, refuse_notes_told_twice
 from listen.theory import Key, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
 SAME_START_S = 0.01  # starts so near are the same; judged, not measured
+_OF_ANY_RECORDING = ("title", "tuning", "capo", "key", "metre", "tempo")
+MOST_PADDED_S, MOST_PADDED_SHARE = 1.0, 0.02
+"""By how much a copy of a recording in another format lasts longer or shorter, or is guessed to; judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +110,14 @@ def ask_settings(
         asked = replace(asked, tuning=usual.name)
     neck = parse_fretboard("standard" if asked.tuning is None else asked.tuning, 0)
     pins = tuple(parse_pin(text, neck) for text in asked.pins)
-    corrections = _list_corrections(asked)
-    refuse_contradictions(pins, corrections)
+    said = [parse_said(what, text) for what, text in asked.said]
+    corrections = _list_corrections(asked, said)
+    refuse_contradictions(pins, (*corrections, *said))
+    refuse_notes_told_twice([(typed, one) for (_, typed), one in zip(asked.said, said, strict=True)])
     given: set[Pin | Correction] = {*pins, *corrections}
     for path in kept:
         before = load(path)
-        if keep is None:
-            _check_same_recording(before, path, file)
+        _check_same_recording(before, path, file, is_asked=keep is not None)
         _check_same_start(before, path, start_s)
         _check_corrections(before, path)
         before = before if place is None else place(before)
@@ -151,13 +155,26 @@ def _check_corrections(before: Part, path: Path) -> None:
         raise DocumentError(f"{path}, corrections: {error}") from error
 
 
-def _check_same_recording(before: Part, path: Path, file: str) -> None:
-    """Refuse to carry over, unasked, what was settled in another recording."""
-    name, settled = Path(before.recording.file).name, before.settled
-    if name and name != Path(file).name and (settled.pins or settled.corrections):
+def _check_same_recording(before: Part, path: Path, file: str, *, is_asked: bool) -> None:
+    """Refuse to carry over what was settled in another recording: unasked by its name, asked where it is surely one."""
+    name, other, settled = Path(before.recording.file).name, Path(file).name, before.settled
+    if not name or name == other or not (settled.pins or settled.corrections):
+        return
+    if not is_asked:
         raise BadValueError(
-            f"{path} holds what was settled in {name}, and {Path(file).name} is another recording. Write to another "
+            f"{path} holds what was settled in {name}, and {other} is another recording. Write to another "
             f"file; where both are one playing, --keep {path} takes it over."
+        )
+    places = [*settled.pins, *(one for one in settled.corrections if one.what not in _OF_ANY_RECORDING)]
+    if not places:
+        return
+    from listen.audio import probe_recording  # heavy
+
+    was_s, lasts_s = before.recording.duration_s, probe_recording(file).duration_s
+    if abs(was_s - lasts_s) > MOST_PADDED_S + MOST_PADDED_SHARE * was_s:
+        raise BadValueError(
+            f"{path} is a part of {name}, which lasts {was_s:.1f} s, and {other} lasts {lasts_s:.1f} s: what is told "
+            f"of places in the one ({places[0].text}) says nothing of the other. Give {name} with --keep, or read {other} without it."
         )
 
 
@@ -176,9 +193,8 @@ def _check_same_start(before: Part, path: Path, start_s: float) -> None:
         )
 
 
-def _list_corrections(asked: PartAsked) -> tuple[Correction, ...]:
+def _list_corrections(asked: PartAsked, said: Sequence[Correction]) -> tuple[Correction, ...]:
     """List what is settled before the part is read; what is said of places in its bars is found in it."""
-    said = [parse_said(what, text) for what, text in asked.said]
     found = [
         Correction("tuning", asked.tuning) if asked.tuning is not None else None,
         Correction("capo", str(asked.capo)) if asked.capo is not None else None,

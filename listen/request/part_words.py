@@ -7,10 +7,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError, bad_value
+from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Correction, Pin
 from listen.request.one_shape import parse_one_shape
-from listen.theory import is_no_chord, parse_chord
+from listen.theory import Note, Pitch, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
     from listen.export import NameStyle
@@ -90,7 +91,44 @@ def parse_said(what: Corrected, text: str) -> Correction:
         return Correction("title", text.strip())
     told, example = ("a note", "G3") if what in NOTE_OPTIONS else ("words", "Verse")
     event_number, bar, beat, value = _parse_place(what, text, told, example)
-    return Correction(what, value, event_number, bar, beat)
+    said = Correction(what, value, event_number, bar, beat)
+    if what == "bass" and value.startswith("-"):
+        allowed = "an event with a chord, or a bar and beat, =, and the note that is its bass"
+        remedy = f"Write --note {said.text} for a note that does not sound."
+        raise bad_value("bass", text, allowed=allowed, remedy=remedy)
+    if what in NOTE_OPTIONS:
+        parse_said_note(what, value.removeprefix("-"), text)
+    return said
+
+
+def parse_said_note(what: Corrected, note: str, typed: str) -> Pitch | Note:
+    """Read the note that something is said of; a bass may be told without its octave.
+
+    Parameters
+    ----------
+    what : Corrected
+        ``"note"``, ``"no note"`` or ``"bass"``.
+    note : str
+    typed : str
+        What to name where it is refused.
+
+    Raises
+    ------
+    BadValueError
+        It is no note, or one that no ear here knows.
+    """
+    option = "bass" if what == "bass" else "note"
+    try:
+        is_named = what == "bass" and not any(letter.isdigit() for letter in note)
+        found = Note.parse(note) if is_named else Pitch.parse(note)
+    except ValueError as error:
+        allowed, remedy = "a note with its octave", "Write G3, F#2 or Bb4."
+        if what == "bass":
+            allowed, remedy = "a note, with its octave or without", "Write G, F#2 or Bb."
+        raise bad_value(option, typed or "nothing", allowed=allowed, remedy=remedy) from error
+    if isinstance(found, Pitch) and not LOWEST_HEARD <= found <= HIGHEST_HEARD:
+        raise bad_value(option, typed, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
+    return found
 
 
 def find_names(numbers: str | None, *, sounding: bool) -> NameStyle:

@@ -11,11 +11,10 @@ from functools import reduce
 from typing import TYPE_CHECKING
 
 from listen.errors import bad_value
-from listen.evidence import HIGHEST_HEARD, LOWEST_HEARD
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT, ChordSpan, Corrected, Correction, Event, Part, refuse_told_place
 from listen.request.part_asked import PartAsked
-from listen.request.part_words import NOTE_OPTIONS, parse_said
+from listen.request.part_words import NOTE_OPTIONS, parse_said, parse_said_note
 from listen.request.told_events import find_told_event, find_told_span
 from listen.request.told_together import refuse_notes_at_odds
 from listen.theory import Note, Pitch
@@ -79,20 +78,13 @@ def _settle_note(part: Part, told: Correction, event: Event | None, text: str) -
     if event is None or event.span_index is None:
         allowed = "an event with a chord, or a bar and beat from which on one is struck, =, and a note"
         raise bad_value(told.what, text, allowed=allowed, remedy="Write 12=G3 or 5.3=G3.")
-    if told.what == "bass" and told.value.startswith("-"):
-        raise bad_value(
-            "bass",
-            text,
-            allowed="an event with a chord, or a bar and beat, =, and the note that is its bass",
-            remedy=f"Write --note {told.text} for a note that does not sound.",
-        )
     kind: Corrected = "no note" if told.value.startswith("-") else told.what
     chord = part.spans[event.span_index]
     span = replace(chord, span=find_told_span(part, told) or chord.span)
-    return tell_note(kind, told.value.removeprefix("-"), span, part.fretboard)
+    return tell_note(kind, told.value.removeprefix("-"), span, part.fretboard, typed=text)
 
 
-def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard) -> Correction:
+def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard, *, typed: str = "") -> Correction:
     """Return the correction that says of a note of a chord that it sounds, does not, or is the bass.
 
     A bass may be told without its octave: it is the lowest note that sounds where that is called so, else the lowest
@@ -103,22 +95,14 @@ def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard) -> C
     BadValueError
         It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
     """
-    is_named = what == "bass" and not any(letter.isdigit() for letter in note)
-    try:
-        pitch = _find_bass(Note.parse(note), span, neck) if is_named else Pitch.parse(note)
-    except ValueError as error:
-        allowed, remedy = "a note with its octave", "Write G3, F#2 or Bb4."
-        if what == "bass":
-            allowed, remedy = "a note, with its octave or without", "Write G, F#2 or Bb."
-        raise bad_value(what, note, allowed=allowed, remedy=remedy) from error
-    if not LOWEST_HEARD <= pitch <= HIGHEST_HEARD:
-        raise bad_value(what, note, allowed=f"a note from {LOWEST_HEARD.name} to {HIGHEST_HEARD.name}")
+    said = parse_said_note(what, note, typed or note)
+    pitch = said if isinstance(said, Pitch) else _find_bass(said, span, neck)
     lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
     if what != "no note" and not lowest <= pitch <= highest:
         capo = f" with capo {neck.capo_fret}" if neck.capo_fret else ""
         raise bad_value(
             what,
-            note,
+            typed or note,
             allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
             remedy="Where the strings are tuned otherwise, tell the tuning first.",
         )

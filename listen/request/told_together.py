@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from listen.errors import bad_value
-from listen.reading import Correction, Pin
-from listen.theory import is_no_chord
+from listen.reading import Corrected, Correction, Pin
+from listen.request.part_words import NOTE_OPTIONS, parse_said_note
+from listen.theory import Note, is_no_chord
 
 _OF_PLACES = ("name", "section", "lyrics")
 
@@ -34,6 +35,30 @@ def refuse_contradictions(pins: Sequence[Pin], corrections: Sequence[Correction]
             raise bad_value(
                 "name", one.text, allowed="a chord where a shape is pinned", remedy=f"You pinned {pin.text}."
             )
+
+
+def refuse_notes_told_twice(given: Sequence[tuple[str, Correction]]) -> None:
+    """Refuse, before anything is heard, a note that sounds and does not at one place, and two basses there.
+
+    Parameters
+    ----------
+    given : sequence of (str, Correction)
+        As each was typed, and the place and the note that it names; words are passed over. A bass may be told without
+        its octave: which one is meant is found in the part.
+
+    Raises
+    ------
+    BadValueError
+    """
+    placed = []
+    for typed, one in given:
+        if one.what not in NOTE_OPTIONS:
+            continue
+        note = parse_said_note(one.what, one.value.removeprefix("-"), typed)
+        word = f"{note.pitch_class}" if one.what == "bass" or isinstance(note, Note) else note.name
+        what: Corrected = "no note" if one.value.startswith("-") else one.what
+        placed.append((typed, Correction(what, f"{word} {one.text.partition('=')[0]}")))
+    refuse_notes_at_odds(placed)
 
 
 def refuse_notes_at_odds(given: Sequence[tuple[str, Correction]]) -> None:

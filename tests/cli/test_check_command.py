@@ -14,6 +14,7 @@ from listen.assessment import follow_demonstration
 from listen.document import load_schema, read_chart
 from listen.reading import Check, Tolerances
 from tests.cli.runner import run_listen, run_wrong
+from tests.cli.test_part_written import WRITTEN
 from tests.jobs.test_check_class import write_strum
 
 
@@ -236,3 +237,32 @@ def test_what_is_asked_wrongly_is_said_in_one_sentence(arguments: tuple[str, ...
     assert done.status == 2
     assert said in done.err
     assert len(done.err.strip().splitlines()) == 1
+
+
+def test_nothing_that_is_read_is_replaced(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac")
+    part, before, words = (tmp_path / name for name in ("part.json", "before.json", "anna.flac.teacher.json"))
+    chart, table, usual = (tmp_path / name for name in ("c.html", "who.csv", "usual.csv"))
+    part.write_bytes(WRITTEN.read_bytes())
+    chart.write_text("| G |", "utf-8")
+    table.write_text("file,student\nanna.flac,anna\n", "utf-8")
+    assert run_listen("check", "G", str(take), "-o", str(before), "--note", "Thumb!").status == 0
+    assert run_listen("check", "G", str(take), "--tolerances", str(usual)).status == 0
+    kept = {path: path.read_bytes() for path in tmp_path.iterdir() if path.is_file()}
+    assert words in kept
+    for given, out in (
+        ((str(part),), part),
+        ((str(chart),), chart),
+        (("G", "--students", str(table)), table),
+        (("G", "--before", str(before)), before),
+        (("G", "--tolerances", str(usual)), usual),
+        (("G",), words),
+    ):
+        said = run_wrong("check", *given[:1], str(take), *given[1:], "-o", str(out), "--overwrite")
+        assert f"{out} is the file that is read and is never replaced" in said
+    assert "never replaced" in run_wrong("check", str(chart), "-o", str(chart), "--overwrite")
+    (tmp_path / "G.html").write_text("| G |", "utf-8")
+    given = ("--names", "{student}", "--pages", str(tmp_path), "--overwrite")
+    copy = write_strum(tmp_path / "G.flac")
+    assert "never replaced" in run_wrong("check", str(tmp_path / "G.html"), str(copy), *given)
+    assert {path: path.read_bytes() for path in kept} == kept

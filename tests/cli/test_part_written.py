@@ -131,3 +131,12 @@ def test_a_chart_that_cannot_be_printed_does_not_lose_the_files(tmp_path: Path) 
     assert result.returncode == 2
     assert "could not be written: No space left" in result.stderr
     assert (tmp_path / "x.csv").exists()
+
+
+def test_a_part_takes_the_place_of_the_document_that_it_goes_on_from_and_nothing_else_does(tmp_path: Path) -> None:
+    part, linked = tmp_path / "waltz.json", tmp_path / "waltz.html"
+    part.write_bytes(WRITTEN.read_bytes())
+    linked.symlink_to(part)
+    assert "never replaced" in run_wrong("part", str(part), "-o", str(linked), "--overwrite")
+    assert part.read_bytes() == WRITTEN.read_bytes()
+    assert run_listen("part", str(part), "-o", str(part), "--overwrite").status == 0

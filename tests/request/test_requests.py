@@ -14,6 +14,7 @@ import soundfile
 
 from listen.document import change_settings, write_part
 from listen.errors import BadValueError
+from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, Hand, parse_shape, parse_tuning
 from listen.reading import Correction, Pin, Settled
 from listen.request import (
@@ -178,7 +179,9 @@ def test_a_name_told_again_takes_the_place_of_the_one_that_is_kept_for_that_beat
     )
     document = write_part(replace(part, settled=replace(part.settled, corrections=told)), tmp_path / "a.json")
     asked = PartAsked(names=("2.3=Em",))
-    kept = ask_settings(asked, keep=document, written=[], start_s=part.recording.span.start_s, file="x.wav").corrections
+    kept = ask_settings(
+        asked, keep=document, written=[], start_s=part.recording.span.start_s, file=straight_part().recording.file
+    ).corrections
     assert [one.text for one in kept] == ["2.1=D", "2=C", "2.3=Em"]
 
 
@@ -205,7 +208,7 @@ def test_a_bass_told_again_takes_the_place_of_the_one_that_is_kept() -> None:
 @pytest.mark.parametrize("name", ["a.json", "a.JSON"])
 def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(tmp_path: Path, name: str) -> None:
     part = straight_part()
-    settled = replace(part.settled, corrections=(Correction("title", "Song A"),))
+    settled = Settled(corrections=(Correction("title", "Song A"),))
     document = tmp_path / name
     write_part(replace(part, recording=replace(part.recording, file="a.wav"), settled=settled), document)
     with pytest.raises(BadValueError, match=rf"{name} holds what was settled in a\.wav, and b\.wav is another"):
@@ -213,6 +216,24 @@ def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(t
     for keep, file in ((None, "takes/a.wav"), (document, "takes/b.wav")):
         kept = ask_settings(PartAsked(), keep=keep, written=[document], start_s=0.0, file=file)
         assert [one.value for one in kept.corrections] == ["Song A"]
+
+
+def test_what_was_told_of_places_goes_to_a_copy_of_the_recording_and_to_no_other(tmp_path: Path) -> None:
+    """A recording of another length was heard for 17 s, and then said to have no chord for pins that nobody gave."""
+    part, document = straight_part(), tmp_path / "a.json"
+    pinned = replace(part.settled, pins=(Pin(parse_shape("x32010"), event_number=1),))
+    recording = replace(part.recording, file="take one.wav", duration_s=20.0, span=TimeSpan(0.0, 20.0))
+    write_part(replace(part, recording=recording, settled=pinned), document)
+    for file, lasts_s in (("renamed.wav", 20.0), ("padded.wav", 20.9), ("other.wav", 31.0)):
+        soundfile.write(tmp_path / file, np.zeros(round(8000 * lasts_s)), 8000)
+    for file in ("renamed.wav", "padded.wav"):
+        kept = ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file=str(tmp_path / file))
+        assert kept.pins == pinned.pins
+    with pytest.raises(
+        BadValueError,
+        match=re.escape("a.json is a part of take one.wav, which lasts 20.0 s, and other.wav lasts 31.0 s: what"),
+    ):
+        ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file=str(tmp_path / "other.wav"))
 
 
 @pytest.mark.parametrize("note", ["C8", "F6", "G1", "C0"])
@@ -265,7 +286,7 @@ def test_what_goes_on_from_a_kept_part_is_told_from_what_is_given_now(tmp_path: 
     write_part(replace(straight_part(), settled=Settled((pin,))), document)
     start_s = straight_part().recording.span.start_s
     asked = PartAsked(pins=("3.1=x32010",))
-    settings = ask_settings(asked, keep=document, written=[], start_s=start_s, file="x.wav")
+    settings = ask_settings(asked, keep=document, written=[], start_s=start_s, file=straight_part().recording.file)
     assert ([one.text for one in settings.pins], settings.kept) == (["2.1=x32010", "3.1=x32010"], (pin,))
 
 
@@ -273,7 +294,7 @@ def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path:
     document = tmp_path / "a.json"
     write_part(straight_part(), document)
     change_settings({"tuning": "ukulele"})
-    asked = ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file="x.wav")
+    asked = ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file=straight_part().recording.file)
     assert asked.tuning is None
     fresh = ask_settings(PartAsked(), keep=None, written=[], start_s=0.0, file="x.wav")
     assert [(one.what, one.value) for one in fresh.corrections] == [("tuning", "ukulele")]

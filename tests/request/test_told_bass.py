@@ -51,6 +51,8 @@ def test_a_bass_without_an_octave_over_a_capo_is_the_lowest_that_the_neck_has_th
     ("what", "value", "said"),
     [
         ("note", "G", "note=G is not possible: it takes a note with its octave. Write G3, F#2 or Bb4."),
+        ("no note", "", "note=nothing is not possible: it takes a note with its octave. Write G3, F#2 or Bb4."),
+        ("no note", "G9", "note=G9 is not possible: it takes a note from A1 to E6"),
         ("bass", "H", "bass=H is not possible: it takes a note, with its octave or without. Write G, F#2 or Bb."),
     ],
 )
