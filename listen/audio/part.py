@@ -12,11 +12,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.asked_span import MIN_DURATION_S, describe_length
 from listen.audio.decode import FileEnd, probe_recording
 from listen.audio.ear import load_ear
 from listen.audio.part_core import CoreSound, hear_core
 from listen.audio.stream import stream_blocks
 from listen.audio.stroke_spectra import STROKE_RATE_HZ
+from listen.errors import RecordingError
 from listen.evidence import PartEvidence, TimeSpan
 
 Samples = NDArray[np.float32]
@@ -30,12 +32,22 @@ SILENT_DB = -120.0  # against full scale
 def stream_for_strokes(
     path: Path | str, *, channel: str = "mix", span: TimeSpan | None = None, end: FileEnd | None = None
 ) -> Iterator[Samples]:
-    """Read a recording block by block at the rate that strokes are found at; `end` learns whether it breaks off."""
+    """Read a recording block by block at the rate that strokes are found at; `end` learns whether it breaks off.
+
+    Raises
+    ------
+    RecordingError
+        It cannot be read, or lasts less than a strum does.
+    """
     import soxr
 
     rate_hz = probe_recording(path).sample_rate_hz
     stream = soxr.ResampleStream(rate_hz, STROKE_RATE_HZ, 1, dtype="float32")
+    is_first = True
     for block in stream_blocks(path, channel=channel, block_s=10.0, span=span, end=end):
+        if is_first and len(block) < MIN_DURATION_S * rate_hz:
+            raise RecordingError(describe_length(Path(path), len(block) / rate_hz, span))
+        is_first = False
         yield np.asarray(stream.resample_chunk(block), np.float32)
     yield np.asarray(stream.resample_chunk(np.zeros(0, np.float32), last=True), np.float32)
 

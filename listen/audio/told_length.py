@@ -17,8 +17,8 @@ from listen.audio.sniff import AIFF, HEAD_BYTES, MP3, WAV, Container, measure_id
 _CHUNKS = {WAV: ("<4sI", b"data"), AIFF: (">4sI", b"SSND")}
 _FIRST_CHUNK = 12  # after the form's own header
 MOST_CHUNKS = 1000
-UNKNOWN_BYTES = 0x7FFF_F000
-"""Programs that write into a pipe, or are ended as they record, leave as much or more (common practice, no source)."""
+UNKNOWN_BYTES, NEAR_UNKNOWN = (1 << 31, 1 << 32), 1 << 16
+"""Programs that write into a pipe, or are ended as they record, leave about as much (common practice, no source)."""
 _MP3_TAGS, _MP3_TAG_AT = (b"Xing", b"Info"), (13, 21, 36)
 """How the tag of a first frame begins, and where: that depends on MPEG 1 or 2, and on the channels."""
 _HAS_FRAMES, _HAS_BYTES = 1, 2  # bits of what the tag tells
@@ -57,7 +57,7 @@ def measure_told_share(path: Path, container: Container) -> float:
             place += 8
             if name == wanted:
                 there = size - place
-                if told >= UNKNOWN_BYTES or told <= there:
+                if told <= there or any(abs(told - unknown) <= NEAR_UNKNOWN for unknown in UNKNOWN_BYTES):
                     break
                 return told / there if there else float("inf")
             place += told + told % 2

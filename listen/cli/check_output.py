@@ -14,7 +14,6 @@ import typer
 from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces
 from listen.cli.each_output import write_each
 from listen.cli.options import check_output
-from listen.errors import DocumentError
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
@@ -88,17 +87,14 @@ def check_reports(
     reads : sequence of Path, str or None
         What is read beside the recordings and the teacher's words on them.
     """
-    from listen.document import find_words_file
+    from listen.document import find_words_file, make_folder
     from listen.request import CHECK_ENDINGS, page_name
 
     paths = [one.path for one in recordings]
     reads = [*paths, *map(find_words_file, paths), *filter(None, reads)]
     allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
     if pages is not None:
-        try:
-            pages.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise DocumentError(f"The folder {pages} could not be made: {error.strerror or error}.") from error
+        make_folder(pages, option="--pages")
         for name in sorted({page_name(one.student) for one in recordings}):
             check_output(pages / name, overwrite=overwrite, reads=reads)
     return allowed

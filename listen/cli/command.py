@@ -48,6 +48,6 @@ class Command(TyperCommand):
                     raise BadValueError(f"{word} begins as an option does: for a file of that name write ./{word}.")
                 continue
             following = value if joined else args[place + 1] if place + 1 < len(args) else None
-            if following is not None and not following.strip():
+            if following is None or not following.strip():
                 raise BadValueError(f"{name} is empty: give a value after it, or leave it out.")
         return super().parse_args(ctx, args)

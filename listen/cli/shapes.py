@@ -144,7 +144,7 @@ def shapes(
         compared=tuple(parse_chord(other) for other in compare or ()),
         fretboard=board,
         hand=parse_player(reach=reach, thumb=thumb, fingerpicked=fingerpicked),
-        filters=parse_filters(typed, n_strings=board.n_strings),
+        filters=parse_filters(typed, board),
         shown=ShapesShown(by, as_map, labels, number, is_left_handed(left_handed)),
         progression=progression,
         path=parse_path(path or "hand"),

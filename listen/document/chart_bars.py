@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 
 from listen.document.chart_place import ChartPlace
+from listen.errors import shorten
 from listen.instrument import Fretboard, Shape
 from listen.reading import STEPS_PER_BEAT, Assignment, SetBar, SetChange, SetSection
 from listen.theory import Chord
 
 MOST_BARS, MOST_TIMES = 2000, 99
 LATE_STEPS = {"&": 6, "¼": 3, "¾": 9, "⅓": 4, "⅔": 8, "½": 6}
-_LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d{1,3}))?|\|{1,2}:?")
+_LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d+))?|\|{1,2}:?")
 _NAMES = re.compile(r"([&¼½¾⅓⅔]?)([^&¼½¾⅓⅔]+)")
 _HELD = {".", "·", "-", "/"}
 _AGAIN = "%"  # the bar before once more, as on any lead sheet
@@ -83,7 +84,7 @@ class BarReader:
             raise place.refuse("there is no bar to repeat.")
         n_times = int(times) if times else 2
         if not 2 <= n_times <= MOST_TIMES:
-            raise place.refuse(f"bars are repeated 2 to {MOST_TIMES} times, not {n_times}.")
+            raise place.refuse(f"bars are repeated 2 to {MOST_TIMES} times, not {shorten(str(times))}.")
         self._sections.append(SetSection(tuple(self._bars), n_times))
         self._bars, self._opened = [], None
 

@@ -105,6 +105,30 @@ def copy_file(source: Path, path: Path, *, overwrite: bool = False) -> None:
         shutil.copyfileobj(read, stream)
 
 
+def make_folder(path: Path, *, option: str) -> None:
+    """Make a folder for what a person wants to have in it, unless it is there.
+
+    Parameters
+    ----------
+    path : Path
+    option : str
+        That names another one.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be made, or a file has its name.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        is_taken = isinstance(error, FileExistsError | NotADirectoryError)
+        why = "a file stands in its place" if is_taken else f"nothing can be made there ({error.strerror or error})"
+        raise DocumentError(
+            f"The folder {path} cannot be made: {why}. Give a folder of your own with {option}."
+        ) from error
+
+
 @contextmanager
 def make_whole_folder(path: Path) -> Iterator[Path]:
     """Make a folder in another one: filled where the block is told, it is there, whole, once the block ends.

@@ -88,5 +88,5 @@ def check_kind(kind: str) -> str:
     wanted = " ".join(kind.lower().replace("-", " ").split())
     if wanted not in LADDER:
         remedy = ABOUT_INVERSIONS if "inversion" in wanted else ""
-        raise bad_value("kind of question", kind, allowed=", ".join(LADDER), remedy=remedy)
+        raise bad_value("kind", kind, allowed=", ".join(LADDER), remedy=remedy)
     return wanted

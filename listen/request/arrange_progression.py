@@ -35,9 +35,12 @@ def split_progression(text: str) -> tuple[Chord, ...]:
     >>> [chord.text for chord in split_progression("C, Am, F7(b9,#11), G")], split_progression("D: 1,3,6")
     (['C', 'Am', 'F7(b9,#11)', 'G'], ())
     """
-    parts = [part for part in _COMMA.split(text) if part.strip()]
+    places = _COMMA.split(text)
+    parts = [part for part in places if part.strip()]
     if len(parts) < 2 or not all(_BEGINS_CHORD.match(part) for part in parts):
         return ()
+    if len(parts) < len(places):
+        raise bad_value("chords", text, allowed="a chord before and after every comma")
     if len(parts) > MOST_CHORDS:
         raise bad_value("chords", len(parts), allowed=f"up to {MOST_CHORDS} at a time")
     try:

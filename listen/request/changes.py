@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from listen.errors import BadValueError, bad_value
 from listen.export import find_words_bar, printed
@@ -66,7 +67,11 @@ def take_step(part: Part, before: Step, change: AskedChange) -> Step:
 
 
 def _find_spans(part: Part, change: AskedChange) -> list[ChordSpan]:
-    if change.chord is None or not 0 <= change.chord < len(part.spans):
+    if not part.spans:
+        raise BadValueError("This part has no chord that could be changed.")
+    if change.chord is None:
+        raise BadValueError("No chord is named: give its number, counted from 0.")
+    if not 0 <= change.chord < len(part.spans):
         raise bad_value("chord", change.chord, allowed=f"a chord of this part, 0 to {len(part.spans) - 1}")
     chosen = part.spans[change.chord]
     if not change.everywhere:
@@ -85,8 +90,24 @@ def _is_same(span: ChordSpan, other: ChordSpan) -> bool:
 def _find_bar(part: Part, change: AskedChange) -> int | None:
     """Return the bar that a chord is changed in, where it goes on in others that are not meant; None for all of it."""
     (span, *others) = _find_spans(part, change)
-    bars = {event.position.bar for event in part.events[span.first_event : span.last_event + 1] if event.position}
+    bars = _list_struck(part, span)
+    if change.bar is not None and change.chord is not None and bars:
+        chosen = part.spans[change.chord]
+        lies = _list_struck(part, chosen) | _list_sounding(part, chosen)
+        if change.bar not in lies:
+            raise bad_value("bar", change.bar, allowed=f"a bar in which the chord lies, {min(lies)} to {max(lies)}")
     return change.bar if len(bars) > 1 and change.bar in bars and not change.everywhere and not others else None
+
+
+def _list_struck(part: Part, span: ChordSpan) -> set[int]:
+    """Return the bars in which a chord is struck."""
+    return {event.position.bar for event in part.events[span.first_event : span.last_event + 1] if event.position}
+
+
+def _list_sounding(part: Part, span: ChordSpan) -> set[int]:
+    """Return the bars in which a chord sounds, those among them in which it is not struck."""
+    inside = (start_s < span.span.end_s and end_s > span.span.start_s for start_s, end_s in pairwise(part.bars.lines_s))
+    return {part.bars.first_bar + place for place, is_inside in enumerate(inside) if is_inside}
 
 
 def _where(span: ChordSpan, change: AskedChange, bar: int | None = None) -> str:

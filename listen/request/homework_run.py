@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from listen.document import CheckFailure, ClassCheck, class_to_document, find_kept_folder, render_document, write_file
-from listen.errors import ListenError
+from listen.errors import ListenError, RecordingError
 from listen.reading import Check
 from listen.request.bring_in import SOUND, prepare_sound
 from listen.request.homework import HomeworkShelf
@@ -94,4 +94,8 @@ def make_sound(library: Library, ident: str, student: str) -> None:
     target = find_sound(shelf, homework, student)
     if not target.is_file():
         target.parent.mkdir(parents=True, exist_ok=True)
-        prepare_sound(shelf.recordings(homework)[shelf.place_of(homework, student)].path, target.parent)
+        path = shelf.recordings(homework)[shelf.place_of(homework, student)].path
+        try:
+            prepare_sound(path, target.parent)
+        except RecordingError as error:  # a page shows no more of a student's recording than its name
+            raise RecordingError(str(error).replace(str(path), path.name)) from error

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from listen.document import make_whole_folder, remove_stale
+from listen.document import make_folder, make_whole_folder, remove_stale
 from listen.errors import DocumentError, ListenError
 
 THROWN_AWAY = "thrown-away"
@@ -43,10 +43,7 @@ class KeptFolders:
         DocumentError
             It cannot be made, or is no folder.
         """
-        try:
-            (self.folder / THROWN_AWAY).mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise DocumentError(f"The library {self.folder} cannot be made: {error.strerror or error}.") from error
+        make_folder(self.folder / THROWN_AWAY, option="--library")
 
     def list_idents(self) -> list[str]:
         """Return the names of all that are there, in no order."""

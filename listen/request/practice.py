@@ -137,7 +137,7 @@ def _ask_in_turn(
 ) -> list[Question]:  # fmt: skip
     kinds = asked.kinds if asked.own is None else tuple(kind for kind in asked.kinds if kind in OWN_KINDS)
     if not kinds:
-        raise bad_value("kind of question", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
+        raise bad_value("kind", asked.kinds[0], allowed=", ".join(OWN_KINDS) + " on a part of your own")
     ready = kinds
     if asked.kinds == LADDER and asked.own is not None:  # nobody climbs on a part: all that it gives
         ready = find_own_kinds(asked.own.chords) or kinds[:1]
@@ -170,7 +170,7 @@ def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: in
         given = find_own_kinds(asked.own.chords)
         none = f"No chord of it {'has a seventh' if wanted[0] == 'which bass of four' else 'is a triad'}."
         raise bad_value(
-            "kind of question", wanted[0], allowed=" or ".join(given) + " on this part",
+            "kind", wanted[0], allowed=" or ".join(given) + " on this part",
             remedy="Every answer would be the same." if count_answers(asked.own.chords, wanted[0]) else none,
         )  # fmt: skip
     return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, get_args
 from listen.errors import BadValueError, bad_value
 
 if TYPE_CHECKING:
+    from listen.instrument import Fretboard
     from listen.theory import Note
     from listen.voicing import ShapeFilters
 
+TELL_NECK = "A longer neck is told with --neck."
 POSITION_FRETS = 4  # a position is four frets, a finger each (common practice, no source)
 
 
@@ -54,13 +56,13 @@ class FilterWords:
         }
 
 
-def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
+def parse_filters(words: FilterWords, board: Fretboard) -> ShapeFilters:
     """Read what was typed.
 
     Raises
     ------
     BadValueError
-        A word that is no filter; the sentence says what is allowed.
+        A word that is no filter, or a fret that the neck has not; the sentence says what is allowed.
     """
     from listen.instrument import parse_strings
     from listen.voicing import ShapeFilters, Voices
@@ -71,11 +73,16 @@ def parse_filters(words: FilterWords, *, n_strings: int) -> ShapeFilters:
         raise bad_value("position", words.position, allowed="a position or a range of frets, not both")
     if words.all_tones and words.rootless:
         raise BadValueError("--all-tones keeps the root and --rootless leaves it out: leave one of the two out.")
+    n_strings, top_fret = board.n_strings, board.top_fret
     frets = parse_fret_range(words.frets) if words.frets else None
+    if frets is not None and max(frets) > top_fret:
+        raise bad_value("frets", words.frets, allowed=f"frets of this neck, 0 to {top_fret}", remedy=TELL_NECK)
     if words.position is not None:
-        if words.position < 0:
-            raise bad_value("position", words.position, allowed="a fret from 0 up")
-        frets = (max(1, words.position), max(1, words.position) + POSITION_FRETS - 1)
+        if not 0 <= words.position <= top_fret:
+            allowed = f"a fret of this neck, 0 to {top_fret}"
+            raise bad_value("position", words.position, allowed=allowed, remedy=TELL_NECK)
+        lowest = max(1, words.position)
+        frets = (lowest, min(lowest + POSITION_FRETS - 1, top_fret))
     if words.n_strings is not None and not 1 <= words.n_strings <= n_strings:
         raise bad_value("n-strings", words.n_strings, allowed=f"a number from 1 to {n_strings}")
     return ShapeFilters(

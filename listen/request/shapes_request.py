@@ -101,6 +101,7 @@ class ShapesRequest:
             self._check_map()
         if self.chord is not None:
             self._check_bass(self.chord)
+            self._check_lowest(self.chord)
 
     def _check_bass(self, chord: Chord) -> None:
         """Refuse another bass beside a chord that names its own."""
@@ -113,6 +114,21 @@ class ShapesRequest:
         if inversion is not None and inversion != chord.inversion:
             allowed = "the inversion of the chord, where that names its bass"
             raise bad_value("inversion", inversion, allowed=allowed, remedy=remedy)
+
+    def _check_lowest(self, chord: Chord) -> None:
+        """Refuse two basses, and a root that is to be lowest and left out."""
+        bass, inversion = self.filters.bass, self.filters.inversion
+        turned = chord.notes[inversion] if inversion is not None and 0 <= inversion < len(chord.notes) else None
+        if bass is not None and turned is not None and bass.pitch_class != turned.pitch_class:
+            raise BadValueError(
+                f"--inversion {inversion} of {chord.text} has {turned} in the bass, and --bass {bass} another note: "
+                "leave one of the two out."
+            )
+        lowest = bass or turned or chord.bass
+        if self.filters.rootless and lowest is not None and lowest.pitch_class == chord.root.pitch_class:
+            raise BadValueError(
+                f"--rootless leaves {chord.root} out, which is to be the bass of {chord.text}: drop one of the two."
+            )
 
     def _check_map(self) -> None:
         shown = self.shown

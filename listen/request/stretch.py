@@ -67,5 +67,6 @@ def check_within(name: str, text: str, time_s: float, file: str, *, span: TimeSp
         minutes, seconds = divmod(duration_s, 60.0)
         raise bad_value(name, text, allowed=f"a time before the recording's end at {minutes:.0f}:{seconds:04.1f}")
     if span is not None and not span.start_s <= time_s < span.end_s:
-        allowed = f"a time in the stretch that is listened to, {span.start_s:g} to {span.end_s:g} s"
+        end_s = min(span.end_s, round(duration_s, 1))
+        allowed = f"a time in the stretch that is listened to, {span.start_s:g} to {end_s:g} s"
         raise bad_value(name, text, allowed=allowed, remedy="Leave out --from and --to, or --at.")

@@ -105,12 +105,21 @@ def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
     lines = np.array(grid.bars_s)
     one = () if settings.bar_one_s is None else (("bar 1 begins", settings.bar_one_s),)
     said = []
+    for before_s, time_s in pairwise(sorted({*settings.bar_lines_s, *filter(None, [settings.bar_one_s])})):
+        if np.abs(lines - before_s).argmin() == np.abs(lines - time_s).argmin() and time_s - before_s <= TOLD_LINE_S:
+            said.append(
+                f"You told that bars begin at {_clock(before_s, 2)} and at {_clock(time_s, 2)}: no bar is so short, "
+                "and one bar line is written for both."
+            )
     for what, time_s in (*one, *(("a bar begins", time_s) for time_s in settings.bar_lines_s)):
         off_s = float(np.abs(lines - time_s).min())
         if lines[0] <= time_s <= lines[-1] and off_s > TOLD_LINE_S:
-            clock = f"{int(time_s) // 60}:{time_s % 60:04.1f}"
-            said.append(f"You told that {what} at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
+            said.append(f"You told that {what} at {_clock(time_s)}, but the nearest bar line lies {off_s:.1f} s away.")
     return said
+
+
+def _clock(time_s: float, n_digits: int = 1) -> str:
+    return f"{int(time_s) // 60}:{time_s % 60:0{n_digits + 3}.{n_digits}f}"
 
 
 def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:

@@ -64,7 +64,7 @@ def look_up(
         compared=(),
         fretboard=board,
         hand=parse_player(reach=None, thumb=None, fingerpicked=None),
-        filters=parse_filters(FilterWords(), n_strings=board.n_strings),
+        filters=parse_filters(FilterWords(), board),
         shown=ShapesShown(
             by="" if by in ("map", "shapes") else by,
             as_map=by == "map",

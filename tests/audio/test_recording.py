@@ -516,3 +516,27 @@ def test_a_damaged_mp3_prints_nothing_of_its_decoders(tmp_path: Path, capfd: pyt
     path.write_bytes(data)
     load_recording(path)
     assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize(
+    ("told", "is_cut"),
+    [
+        (3_800_000_000, True),  # a day of it
+        (200_000, True),
+        (0x7FFF_F000, False),
+        (0x7FFF_FFFF, False),
+        (0x8000_0000, False),
+        (0xFFFF_FFFF, False),
+        (0xFFFF_FFFF - 36, False),
+    ],
+)
+def test_a_length_that_no_recorder_leaves_unknown_is_believed(tmp_path: Path, told: int, is_cut: bool) -> None:
+    path = tmp_path / "take.wav"
+    soundfile.write(path, np.zeros(44100), 44100, subtype="PCM_16")
+    written = bytearray(path.read_bytes())
+    at = written.index(b"data") + 4
+    written[at : at + 4] = told.to_bytes(4, "little")
+    path.write_bytes(written)
+    info = probe_recording(path)
+    assert info.duration_s == pytest.approx(1.0)
+    assert bool(info.cut_off) is is_cut

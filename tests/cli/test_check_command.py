@@ -227,6 +227,7 @@ def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
         (("check", "C", "take.wav", "--correct", "x=right"), "Write 5=right or 5.3=wrong"),
         (("check", "C", "take.wav", "--names", "{student}", "--students", "x.csv"), "give one of them"),
         (("check", "C", "a.wav", "b.wav", "--note", "Well"), "name that one alone"),
+        (("check", "| |", "take.wav"), "Nothing is set in these bars"),
         (("check", "C", "take.wav", "-o", "x.pdf"), ".html"),
         (("check", "--new", "take.wav", "--overwrite"), "ends in .chart or .txt"),
         (("check", "C", "take.wav", "--new", "x.chart", "-o", "x.html", "--pages", "p"), "give it alone"),
@@ -237,6 +238,13 @@ def test_what_is_asked_wrongly_is_said_in_one_sentence(arguments: tuple[str, ...
     assert done.status == 2
     assert said in done.err
     assert len(done.err.strip().splitlines()) == 1
+
+
+def test_a_folder_of_pages_that_is_a_file_is_one_sentence_with_what_to_do(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac")
+    for pages in (take, take / "pages"):
+        said = run_wrong("check", "G", str(take), "--pages", str(pages))
+        assert f"The folder {pages} cannot be made: a file stands in its place. Give a folder of your own" in said
 
 
 def test_nothing_that_is_read_is_replaced(tmp_path: Path) -> None:

@@ -37,7 +37,7 @@ def test_a_library_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("no folder")
     (tmp_path / "take.wav").write_bytes(b"RIFF")
     said = run_wrong("page", "--library", str(tmp_path / "file"), str(tmp_path / "take.wav"))
-    assert "cannot be made" in said
+    assert "cannot be made: a file stands in its place. Give a folder of your own with --library." in said
 
 
 def test_what_a_class_folder_holds_beside_recordings_is_said(tmp_path: Path) -> None:

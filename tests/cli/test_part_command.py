@@ -120,6 +120,7 @@ def test_only_the_channel_that_is_asked_for_is_heard(tmp_path: Path) -> None:
         (("--name", "99=C"), "name=99=C"),
         (("--key", ""), "--key is empty"),
         (("-o", ""), "-o is empty"),
+        (("-o",), "-o is empty: give a value after it"),
         (("-o", "a.csv", "-o", "./a.csv"), "each file once"),
     ],
 )
@@ -204,6 +205,16 @@ def test_silence_on_both_sides_is_no_pair_of_players(tmp_path: Path) -> None:
     printed = run_listen("part", str(path))
     assert (printed.status, printed.err) == (0, "")
     assert "No stroke was found" in printed.out
+
+
+def test_a_recording_shorter_than_a_strum_is_no_part(tmp_path: Path) -> None:
+    """One sample was read as a part, whose sheet then failed."""
+    for n_samples in (1, 4000):
+        soundfile.write(tmp_path / "one.wav", np.full(n_samples, 0.5), 44100)
+        said = run_wrong("part", str(tmp_path / "one.wav"))
+        assert f"one.wav lasts {1000 * n_samples / 44100:.0f} ms: a strum needs 100 ms at least" in said
+    soundfile.write(tmp_path / "more.wav", np.zeros(4800), 44100)
+    assert run_listen("part", str(tmp_path / "more.wav")).status == 0
 
 
 def test_files_that_are_no_recordings_are_one_sentence(tmp_path: Path) -> None:

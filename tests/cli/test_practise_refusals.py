@@ -19,7 +19,7 @@ def _own_progress(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_bad_options_are_one_sentence(tmp_path: Path) -> None:
     assert "minutes=0" in run_wrong("practise", "--minutes", "0")
     assert "items" in run_wrong("practise", "--items", "500")
-    assert "kind of question" in run_wrong("practise", "--kind", "yodel")
+    assert "kind=yodel" in run_wrong("practise", "--kind", "yodel")
     assert "'which bass'" in run_wrong("practise", "--kind", "inversion")
     assert "is not there" in run_wrong("practise", "--take", str(tmp_path / "none.json"))
     assert "seed=-1" in run_wrong("practise", "--seed", "-1")

@@ -241,6 +241,12 @@ def test_what_is_no_chord_among_chords_is_told_with_its_place(typed: str, said: 
         parse_chords(typed)
 
 
+@pytest.mark.parametrize("times", ["1", "100", "99999", "9" * 1500])
+def test_a_repeat_of_too_many_times_is_told_what_it_may_be(times: str) -> None:
+    with pytest.raises(DocumentError, match=rf"bars are repeated 2 to 99 times, not {times[:9]}[9.]{{0,51}}\.$"):
+        parse_chart(f"|: C | G :| ×{times}")
+
+
 @pytest.mark.parametrize(("end", "times"), [(":|", 2), (":| x2", 2), (":| ×3", 3), (":|x12", 12)])
 def test_a_repeat_is_played_twice_unless_it_says_how_often(end: str, times: int) -> None:
     """As music is written: dots at a bar line mean once more."""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from listen.errors import BadValueError
+from listen.evidence import TimeSpan
 from listen.reading import Correction
 from listen.request import AskedChange
 from listen.request.changes import take_step
 from listen.request.history import Step
-from tests.hand_made_parts import free_part, straight_part
+from tests.hand_made_parts import Scene, free_part, straight_part
 
 
 def _settle(before: Step, *changes: AskedChange) -> Step:
@@ -71,3 +74,34 @@ def test_a_name_is_given_to_one_chord_or_wherever_it_is_held(everywhere: bool, n
     spans = straight_part().spans
     same = [number for number, span in enumerate(spans) if span.name == spans[1].name][: n_told if everywhere else 1]
     assert [one.event_number for one in step.corrections] == [spans[at].first_event + 1 for at in same]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (AskedChange("name", "C6", chord=0, bar=-1000), "bar=-1000 is not possible: it takes a bar in which the chord"),
+        (AskedChange("shape", "x32010", chord=0, bar=3), "it takes a bar in which the chord lies, 1 to 2"),
+        (AskedChange("name", "C6"), "No chord is named: give its number, counted from 0"),
+        (AskedChange("name", "C6", chord=99), "a chord of this part, 0 to "),
+    ],
+)
+def test_a_change_of_a_chord_names_one_and_a_bar_in_which_it_lies(change: AskedChange, said: str) -> None:
+    with pytest.raises(BadValueError, match=said):
+        take_step(straight_part(), Step(), change)
+
+
+def test_a_chord_may_be_changed_at_a_bar_that_it_sounds_in_without_being_struck() -> None:
+    scene = Scene()
+    scene.chord("C", "x32010")
+    scene.strum(1, 0)
+    part = scene.part(3)
+    held = replace(part.spans[0], span=TimeSpan(part.bars.lines_s[0], part.bars.lines_s[2]))
+    part = replace(part, spans=(held,))
+    assert take_step(part, Step(), AskedChange("name", "C6", chord=0, bar=2)).corrections
+    with pytest.raises(BadValueError, match="a bar in which the chord lies"):
+        take_step(part, Step(), AskedChange("name", "C6", chord=0, bar=3))
+
+
+def test_a_part_without_chords_says_so() -> None:
+    with pytest.raises(BadValueError, match="has no chord that could be changed"):
+        take_step(replace(straight_part(), spans=(), events=()), Step(), AskedChange("name", "C6", chord=0))

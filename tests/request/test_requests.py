@@ -24,6 +24,7 @@ from listen.request import (
     ShapesShown,
     arrange_shapes,
     ask_settings,
+    check_within,
     judge_guess,
     parse_filters,
     parse_fretboard,
@@ -43,7 +44,7 @@ def _request(chord: str, *, by: str = "", as_map: bool = False) -> ShapesRequest
         compared=(),
         fretboard=Fretboard(),
         hand=Hand(),
-        filters=parse_filters(FilterWords(), n_strings=6),
+        filters=parse_filters(FilterWords(), Fretboard()),
         shown=ShapesShown(by, as_map),
     )
 
@@ -76,7 +77,7 @@ def test_shapes_of_a_group_are_laid_over_a_neck_of_their_own() -> None:
 
 
 def test_a_map_of_some_strings_leaves_the_others_silent() -> None:
-    filters = parse_filters(FilterWords(strings="4-2"), n_strings=6)
+    filters = parse_filters(FilterWords(strings="4-2"), Fretboard())
     diagram = arrange_shapes(replace(_request("G", as_map=True), filters=filters), n_shapes=1).map
     assert diagram is not None
     assert {mark.string_index for mark in diagram.marks} == {2, 3, 4}
@@ -298,3 +299,10 @@ def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path:
     assert asked.tuning is None
     fresh = ask_settings(PartAsked(), keep=None, written=[], start_s=0.0, file="x.wav")
     assert [(one.what, one.value) for one in fresh.corrections] == [("tuning", "ukulele")]
+
+
+def test_a_time_outside_the_stretch_is_told_where_that_ends_in_the_recording(tmp_path: Path) -> None:
+    path = tmp_path / "take.wav"
+    soundfile.write(path, np.zeros(9 * 8000), 8000)
+    with pytest.raises(BadValueError, match="the stretch that is listened to, 5 to 9 s"):
+        check_within("at", "3", 3.0, str(path), span=TimeSpan(5.0, 65.0))

@@ -9,14 +9,14 @@ import pytest
 
 from listen.errors import BadValueError
 from listen.instrument import Fretboard, Hand
-from listen.request import FilterWords, ShapesRequest, ShapesShown, arrange_shapes, parse_filters
+from listen.request import FilterWords, ShapesRequest, ShapesShown, arrange_shapes, parse_filters, split_progression
 from listen.theory import parse_chord
 
 ANY = FilterWords()
 
 
 def _request(chord: str, words: FilterWords = ANY, *, by: str = "") -> ShapesRequest:
-    filters = parse_filters(words, n_strings=6)
+    filters = parse_filters(words, Fretboard())
     return ShapesRequest(parse_chord(chord), (), (), Fretboard(), Hand(), filters, ShapesShown(by))
 
 
@@ -39,12 +39,23 @@ def test_an_inversion_is_called_the_same_however_it_is_asked_for(chord: str, pla
         ("C/G", FilterWords(bass="E"), "bass=E is not possible: it takes the bass of the chord, where that names one."),
         ("C/G", FilterWords(inversion=1), "C/G has G in the bass: leave one of the two out"),
         ("C/Bb", FilterWords(inversion=1), "inversion=1"),
+        ("C", FilterWords(bass="B", inversion=1), "--inversion 1 of C has E in the bass, and --bass B another note"),
+        ("C", FilterWords(bass="C", rootless=True), "--rootless leaves C out, which is to be the bass of C"),
+        ("C", FilterWords(inversion=0, rootless=True), "--rootless leaves C out"),
+        ("C", FilterWords(position=30), "position=30 is not possible: it takes a fret of this neck, 0 to 22"),
+        ("C", FilterWords(frets="0-99"), "frets=0-99 is not possible: it takes frets of this neck, 0 to 22"),
         ("C", FilterWords(all_tones=True, rootless=True), "--all-tones keeps the root and --rootless leaves it out"),
     ],
 )
 def test_a_chord_and_filters_that_contradict_it_are_refused(chord: str, filters: FilterWords, said: str) -> None:
     with pytest.raises(BadValueError, match=re.escape(said)):
         _request(chord, filters)
+
+
+@pytest.mark.parametrize("row", ["C,,G", ", C, G", "C, G,", "C, , Am"])
+def test_a_place_between_commas_that_holds_no_chord_is_refused(row: str) -> None:
+    with pytest.raises(BadValueError, match="a chord before and after every comma"):
+        split_progression(row)
 
 
 def test_a_filter_may_say_what_the_chord_says() -> None:

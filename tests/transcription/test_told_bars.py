@@ -51,6 +51,15 @@ def test_a_bar_line_that_is_told_between_two_strokes_is_refused_bar_one_too(sett
     assert said.startswith(f"You told that {what} at 0:03.1, but the nearest bar line lies 0.3 s away")
 
 
+def test_two_told_bar_lines_that_are_one_are_said() -> None:
+    onsets_s = [1.0 + 0.6 * stroke for stroke in range(16)]
+    settings = PartSettings(bar_lines_s=(3.4, 3.45))
+    (said,) = tell_bars(_find(onsets_s, settings), settings, n_strokes=16)[:1]
+    assert said.startswith("You told that bars begin at 0:03.40 and at 0:03.45: no bar is so short")
+    once = PartSettings(bar_lines_s=(3.4,))
+    assert not any("so short" in one for one in tell_bars(_find(onsets_s, once), once, n_strokes=16))
+
+
 @pytest.mark.parametrize("told", [113.0, 150.0, 400.0])
 def test_a_tempo_that_is_not_the_players_is_said_beside_the_one_that_the_head_shows(told: float) -> None:
     """Eight bars at 95 beats a minute, then eight at 115, in eighths: nothing was said of 113."""
