@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,7 +13,7 @@ import typer
 
 from listen.cli.command import Command
 from listen.cli.console import find_style, print_lines, print_note
-from listen.cli.options import AsciiOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption
+from listen.cli.options import AsciiOption, LeftHandedOption, OverwriteOption, TuningOption, WordsOption, check_output
 from listen.cli.practise_stage import PractiseStage
 from listen.errors import BadValueError, ListenError, bad_value
 
@@ -108,12 +108,15 @@ def practise(
         answers = read_answers(of) if of.suffix.lower() == ".json" else read_answers_table(of)
         print_lines(render_progress_text(sorted(answers, key=lambda one: one.at), style=style))
         return
+    if export_to is not None:
+        reads = [] if take is None else [take]
+        overwrite = check_output(export_to, overwrite=overwrite, reads=reads, endings=(".csv",), option="export")
     with open_progress() as progress:
         if take is not None:
             n_new = take_answers(progress, read_answers(take))
             print_note(f"{n_new} new answers were taken from {take}.")
         if export_to is not None:
-            _export(progress, export_to, overwrite, reads=[take] if take is not None else [])
+            _export(progress, export_to, overwrite)
         if show_progress:
             print_lines(render_progress_text(progress.answers(), style=style))
         if take is not None or export_to is not None or show_progress:
@@ -150,12 +153,10 @@ def _check_tasks(tasks: Mapping[str, object]) -> None:
         raise BadValueError(f"{given[0]} does nothing else: leave out {given[1]}, or give it alone.")
 
 
-def _export(progress: Progress, path: Path, overwrite: bool, *, reads: Sequence[Path]) -> None:
-    from listen.cli.options import check_output
+def _export(progress: Progress, path: Path, overwrite: bool) -> None:
     from listen.document import write_file
     from listen.export import render_answers_csv
 
-    overwrite = check_output(path, overwrite=overwrite, reads=reads, endings=(".csv",), option="export")
     write_file(path, render_answers_csv(progress.answers()), overwrite=overwrite)
     print_note(f"{path} was written.")
 
@@ -186,7 +187,6 @@ def _write_page(
     page: Path, asked: Asked, progress: Progress, seed: int, limit: int, title: str, *, overwrite: bool,
     left_handed: bool | None,
 ) -> None:  # fmt: skip
-    from listen.cli.options import check_output
     from listen.document import write_file
     from listen.export import MOST_ITEMS, render_practice_page
     from listen.request import ask_ahead, is_left_handed

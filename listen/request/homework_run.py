@@ -97,5 +97,5 @@ def make_sound(library: Library, ident: str, student: str) -> None:
         path = shelf.recordings(homework)[shelf.place_of(homework, student)].path
         try:
             prepare_sound(path, target.parent)
-        except RecordingError as error:  # a page shows no more of a student's recording than its name
+        except ListenError as error:  # a page shows no more of a student's recording than its name
             raise RecordingError(str(error).replace(str(path), path.name)) from error

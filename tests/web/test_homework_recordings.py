@@ -10,8 +10,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from listen.document import load_words, save_words
-from listen.errors import BadValueError
+from listen.errors import BadValueError, RecordingError
 from listen.reading import TeacherWords
+from listen.request import make_sound
 from listen.web.app import make_bare_app
 
 CHART = "title: Harbour Lights\nfree time\n| C | G |\n"
@@ -47,6 +48,13 @@ def test_recordings_come_go_and_homework_can_be_taken_back(client: Any) -> None:
     assert client.delete(where).status_code == 204
     assert client.get(where).status_code == 404
     assert client.post(f"{where}/bring-back").json()["title"] == "Harbour Lights"
+
+
+def test_of_a_recording_whose_sound_cannot_be_made_no_more_than_its_name_is_told(client: Any) -> None:
+    ident = client.post("/api/homework", json={"chart": CHART}).json()["ident"]
+    client.post(f"/api/homework/{ident}/recordings", params={"name": "Bo.wav"}, content=b"RIFF and no more")
+    with pytest.raises(RecordingError, match=r"^Bo\.wav is no recording that can be read"):
+        make_sound(client.app.state.held.library, ident, "Bo")
 
 
 def test_files_are_named_by_a_pattern_and_none_takes_anothers_place_unasked(client: Any) -> None:
