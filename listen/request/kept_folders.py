@@ -43,7 +43,8 @@ class KeptFolders:
         DocumentError
             It cannot be made, or is no folder.
         """
-        make_folder(self.folder / THROWN_AWAY, option="--library")
+        for folder in (self.folder, self.folder / THROWN_AWAY):
+            make_folder(folder, option="--library")
 
     def list_idents(self) -> list[str]:
         """Return the names of all that are there, in no order."""

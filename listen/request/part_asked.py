@@ -174,8 +174,8 @@ def _check_same_recording(before: Part, path: Path, file: str, *, is_asked: bool
     if abs(was_s - lasts_s) > MOST_PADDED_S + MOST_PADDED_SHARE * was_s:
         raise BadValueError(
             f"{path} is a part of {name}, which lasts {was_s:.1f} s, and {other} lasts {lasts_s:.1f} s: what is told "
-            f"of places in the one ({places[0].text}) says nothing of the other. Give {name} with --keep, "
-            f"or read {other} without it."
+            f"of places in the one ({places[0].text}) says nothing of the other. Read {name} with --keep, or {other} "
+            "without it."
         )
 
 

@@ -155,9 +155,10 @@ def test_a_page_holds_its_session_and_its_answers_are_taken_once(tmp_path: Path)
     path.write_text(json.dumps({"format": "listen.answers/1", "answers": answers}))
     assert "2 new answers" in run_listen("practise", "--take", str(path)).err
     assert "0 new answers" in run_listen("practise", "--take", str(path)).err
-    taken = path.rename(tmp_path / "answers.csv")
+    taken = tmp_path / "taken.csv"
+    taken.write_bytes(path.read_bytes())
     words = ("--take", str(taken), "--export", str(taken), "--overwrite")
-    assert "answers.csv is the file that is read and is never replaced" in run_wrong("practise", *words)
+    assert "taken.csv is the file that is read and is never replaced" in run_wrong("practise", *words)
     shown = run_listen("practise", "--progress")
     assert "root or not" in shown.out
     assert "2 of the last 2 right" in shown.out
