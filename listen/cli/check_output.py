@@ -91,12 +91,13 @@ def check_reports(
     from listen.request import CHECK_ENDINGS, page_name
 
     paths = [one.path for one in recordings]
-    reads = [*paths, *map(find_words_file, paths), *filter(None, reads)]
-    allowed = [(path, check_output(path, overwrite=overwrite, reads=reads, endings=CHECK_ENDINGS)) for path in outputs]
+    beside = [one for one in reads if one is not None]
+    guarded = [*paths, *map(find_words_file, paths), *beside]
+    allowed = [(path, check_output(path, overwrite=overwrite, reads=guarded, endings=CHECK_ENDINGS)) for path in outputs]
     if pages is not None:
         make_folder(pages, option="--pages")
         for name in sorted({page_name(one.student) for one in recordings}):
-            check_output(pages / name, overwrite=overwrite, reads=reads)
+            check_output(pages / name, overwrite=overwrite, reads=guarded)
     return allowed
 
 

@@ -165,7 +165,8 @@ def _check_same_recording(before: Part, path: Path, file: str, *, is_asked: bool
             f"{path} holds what was settled in {name}, and {other} is another recording. Write to another "
             f"file; where both are one playing, --keep {path} takes it over."
         )
-    places = [*settled.pins, *(one for one in settled.corrections if one.what not in _OF_ANY_RECORDING)]
+    places = [pin.text for pin in settled.pins]
+    places += [one.text for one in settled.corrections if one.what not in _OF_ANY_RECORDING]
     if not places:
         return
     from listen.audio import probe_recording  # heavy
@@ -174,7 +175,7 @@ def _check_same_recording(before: Part, path: Path, file: str, *, is_asked: bool
     if abs(was_s - lasts_s) > MOST_PADDED_S + MOST_PADDED_SHARE * was_s:
         raise BadValueError(
             f"{path} is a part of {name}, which lasts {was_s:.1f} s, and {other} lasts {lasts_s:.1f} s: what is told "
-            f"of places in the one ({places[0].text}) says nothing of the other. Read {name} with --keep, or {other} "
+            f"of places in the one ({places[0]}) says nothing of the other. Read {name} with --keep, or {other} "
             "without it."
         )
 
