@@ -14,6 +14,7 @@ from listen.export.finding_sentences import (
     places_text,
     setting_text,
     table_words,
+    where_text,
 )
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
@@ -26,6 +27,7 @@ from listen.reading import (
     OffBeat,
     OtherKey,
     OtherSetting,
+    OtherTempo,
     StoppedAt,
     Verdict,
 )
@@ -114,6 +116,8 @@ def find_matters(check: Check) -> tuple[Matter, ...]:
 
 def _cause(one: Finding, said: Sequence[Finding]) -> tuple[object, ...]:
     """Return what makes two findings one matter; strings that are silent together have one cause."""
+    if isinstance(one.measure, OtherTempo):
+        return one.kind, one.measure.set_bpm, one.bar > 1
     if one.kind != "silent string" or one.string is None:
         return one.kind, one.expected, one.string, one.is_stop
     together = {(each.string, each.expected) for each in said if each.kind == one.kind and _place(each) == _place(one)}
@@ -188,7 +192,7 @@ def matter_text(matter: Matter) -> str:
         "way": "the hand goes otherwise than set",
         "pattern": f"{expected} left out",
         "setting": f"{heard} (set: {expected})",
-        "tempo": f"played at {heard}, set was {expected.split()[0] if expected else expected}",
+        "tempo": f"{f'from bar {one.bar}: ' if one.bar > 1 else ''}played at {heard}, set was {expected.split(' ')[0]}",
         "stopped": heard,
         "teacher": f"bar {one.bar} is wrong{n}",
     }
@@ -200,4 +204,5 @@ def matter_text(matter: Matter) -> str:
         return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)
-    return texts.get(one.kind) or f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"
+    where = f"before {where_text([one])}" if isinstance(one.measure, OffBeat) and not one.expected else f"bar {one.bar}"
+    return texts.get(one.kind) or f"{where}: {heard or KIND_WORDS[one.kind]}{n}"

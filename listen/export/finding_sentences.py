@@ -60,7 +60,7 @@ def findings_sentence(own: Sequence[Finding]) -> str:
     elif one.kind in NAMED_KINDS:
         text = _named_sentence(own)
     else:
-        text = _hand_sentence(one)
+        text = _hand_sentence(own)
     return text[0].upper() + text[1:]
 
 
@@ -129,8 +129,15 @@ def _span_text(ms: int) -> str:
     return f"{ms} ms" if ms <= MOST_MS else f"{round(ms / 1000, 1):g} s"
 
 
-def _hand_sentence(one: Finding) -> str:
+def _since_text(own: Sequence[Finding]) -> str:
+    """Return from which bars on a tempo is another; nothing where it is so from the first."""
+    bars = sorted({one.bar for one in own})
+    return "" if bars[0] <= 1 else f"{join_words([f'from bar {bar}' for bar in bars])} on "
+
+
+def _hand_sentence(own: Sequence[Finding]) -> str:
     """Return a sentence on the hand, the tempo, the guitar, or how far it goes."""
+    one = own[0]
     expected, heard = finding_words(one)
     damaged = ": the file is damaged" if isinstance(one.measure, StoppedAt) and one.measure.breaks_off else ""
     sentences: dict[FindingKind, str] = {
@@ -152,7 +159,7 @@ def _hand_sentence(one: Finding) -> str:
         case DriftingTempo():
             return f"from {where_text([one])} on it gets {heard}."
         case OtherTempo(bpm, set_bpm):
-            return f"it is played at {bpm} beats a minute; {set_bpm} were set."
+            return f"{_since_text(own)}it is played at {bpm} beats a minute; {set_bpm} were set."
         case UnevenStrokes(_, allowed_ms):
             return f"the strokes are uneven: {heard}, where up to {allowed_ms} ms is even enough."
     return sentences[one.kind]
