@@ -24,6 +24,9 @@ SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of wh
 LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning or behind its rest; judged, not measured
+LEFT_OUT_COST, MOST_LEFT_OUT = 3.5, 2
+"""Nats for each chord that is left out in free time, so many in a row at most: more than another chord, struck once,
+costs, and less than that and an end or a beginning elsewhere; judged."""
 FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 LONGEST_STEP = 20.0  # seconds without a stroke that still count as playing on: a chord may be held over bars
 
@@ -131,6 +134,8 @@ def decode_way(
     beat_s, jump_cost, no_jumps_from = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
+    if grid.is_free:
+        cells = np.maximum(cells, -LEFT_OUT_COST * np.arange(n_cells))
     cells = np.where(np.arange(n_cells) <= grid.n_rest, 0.0, cells) + scores[0]
     outside = float(away[0])
     back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
@@ -152,7 +157,7 @@ def decode_way(
             waited_by[at, step:][better] = (late < on)[better]
             new[step:][better] = moved[better]
             source[step:][better] = own[: n_cells - step][better]
-            jumps[step:][better] = False
+            jumps[step:][better] = grid.is_free and step > 1
         free = np.flatnonzero(source == FROM_ANYWHERE)
         if len(free):
             source[free] = (cells - grid.farther * np.abs(own - free[:, None])).argmax(axis=1)
@@ -180,8 +185,8 @@ def decode_way(
 def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float) -> Iterator[tuple[Floats, Floats]]:
     """Return what going on by 0, 1, 2 … cells costs, in time and after a stop; in free time nothing is a stop."""
     if grid.is_free:
-        never = np.array([np.inf])
-        yield from [(np.array([cost]), never) for cost in (0.0, FREE_STEP)][: len(grid.slots)]
+        left_out = [FREE_STEP + LEFT_OUT_COST * n for n in range(MOST_LEFT_OUT + 1)]
+        yield from ((np.array([cost]), np.array([np.inf])) for cost in [0.0, *left_out][: len(grid.slots)])
     else:
         reach = _find_reach(grid, gap_s, beat_s)
         yield from ((on[0], wait[0]) for on, wait in _walk_costs(grid, gap_s, np.array([beat_s]), reach))

@@ -30,6 +30,7 @@ from listen.reading import (
     OtherTempo,
     StoppedAt,
     Verdict,
+    WayKept,
 )
 
 MOST_SAID = 2  # more than two things to work on are none
@@ -182,6 +183,7 @@ def matter_text(matter: Matter) -> str:
     strings = sorted({each.string for each in matter.findings if each.string is not None}, reverse=True)
     numbers = f"string{'s' if len(strings) > 1 else ''} {join_words([str(string) for string in strings])}"
     which = numbers if strings else printed(one.expected or one.heard)
+    only = one.measure.only if isinstance(one.measure, WayKept) else None
     texts: dict[FindingKind, str] = {
         "chord": f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}",
         "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
@@ -189,7 +191,7 @@ def matter_text(matter: Matter) -> str:
         "silent string": f"bar {one.bar}: {which} silent{n}",
         "extra string": f"bar {one.bar}: {which} {'another note' if strings and one.expected else 'too many'}{n}",
         "uneven": KIND_WORDS["uneven"],
-        "way": "the hand goes otherwise than set",
+        "way": f"the hand only goes {only}" if only else "the hand goes otherwise than set",
         "pattern": f"{expected} left out",
         "setting": f"{heard} (set: {expected})",
         "tempo": f"{f'from bar {one.bar}: ' if one.bar > 1 else ''}played at {heard}, set was {expected.split(' ')[0]}",

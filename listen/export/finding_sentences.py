@@ -10,6 +10,7 @@ from listen.reading import (
     DriftingTempo,
     Finding,
     FindingKind,
+    Measure,
     OffBeat,
     OtherKey,
     OtherMetre,
@@ -18,6 +19,7 @@ from listen.reading import (
     PartOfChord,
     StoppedAt,
     UnevenStrokes,
+    WayKept,
 )
 
 PLACED_KINDS: dict[FindingKind, str] = {
@@ -129,6 +131,13 @@ def _span_text(ms: int) -> str:
     return f"{ms} ms" if ms <= MOST_MS else f"{round(ms / 1000, 1):g} s"
 
 
+def _way_text(measure: Measure | None) -> str:
+    """Return that the hand goes one way only, where it does."""
+    if not isinstance(measure, WayKept) or measure.only is None:
+        return ""
+    return f"only goes {measure.only}, as was set in {measure.percent} % of the strokes"
+
+
 def _since_text(own: Sequence[Finding]) -> str:
     """Return from which bars on a tempo is another; nothing where it is so from the first."""
     bars = sorted({one.bar for one in own})
@@ -143,7 +152,7 @@ def _hand_sentence(own: Sequence[Finding]) -> str:
     sentences: dict[FindingKind, str] = {
         "out of tune": f"string {one.string} is {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
-        "way": f"the strumming hand goes down and up as set in {heard}.",
+        "way": f"the strumming hand {_way_text(one.measure) or f'goes down and up as set in {heard}'}.",
         "pattern": f"the {expected} {'is' if expected.startswith(('stroke ', 'upstroke ', 'downstroke ')) else 'are'} "
         f"{heard}.",
         "stopped": f"{heard}{damaged}." if heard else f"it ends at {where_text([one])}.",
