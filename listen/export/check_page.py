@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from listen.assessment import find_target
 from listen.export.check_drawings import Drawings
-from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings
+from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings, tempo_text
 from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
@@ -152,8 +152,8 @@ def check_facts(check: Check) -> list[tuple[str, str]]:
     facts = []
     if not check.refused:
         facts.append(("Right", right_text(check)))
-    if check.tempo_bpm is not None:
-        facts.append(("Tempo", f"{check.tempo_bpm:.0f} beats a minute"))
+    if tempo := tempo_text(check):
+        facts.append(("Tempo", tempo))
     if len(check.rounds) > 1:
         place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
         facts.append(("Played", f"{len(check.rounds)} times; number {place} is the best and is judged"))

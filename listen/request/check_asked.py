@@ -45,7 +45,7 @@ matters: name
 
 # Bars stand between bar lines. Two names share a bar; else write every beat, with . where nothing changes and & before
 # a name that comes half a beat late. An empty bar goes on with what was held, % plays the bar before again. ? is not
-# judged, N.C. is no chord.
+# judged, N.C. is no chord. tempo=120 before the names of a bar begins another tempo there.
 |: C      | G     | Am F  | . . &G . :| ×2
 |  C      |       |
 """
