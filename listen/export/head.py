@@ -7,21 +7,23 @@ from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_title, head_words
 from listen.export.words import cents_text
-from listen.reading import Part, PartRecording, SetupHypothesis
+from listen.reading import Metre, Part, PartRecording, SetupHypothesis
 
 FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
 ALONE = 0.6  # one less likely than this is not stated without its rival; judged
+NEARLY = 0.5  # as likely as the count that is written: half or double its tempo is said beside it; judged
+NEAR_TWICE = 0.1
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
-def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
-    """Return what stands at the head of a chart, as labels and values."""
+def head_facts(part: Part, names: HeldNames, *, by_option: bool = False) -> list[tuple[str, str]]:
+    """Return what stands at the head of a chart, as labels and values; ``by_option`` says how else it is asked for."""
     facts: list[tuple[str, str]] = []
     if part.key is not None:
         key = find_key(part.key)
         facts.append((KEY, part.key.text if key is None else key.printed))
     metre = find_shown_metre(part)
-    facts.append((COUNT, "free time" if metre is None else metre.text))
+    facts.append((COUNT, "free time" if metre is None else _count_fact(metre, _find_rival(part), by_option=by_option)))
     told = names.remark if names.shift % 12 else ""
     if setting := setting_fact(part, told=told):
         facts.append((GUITAR, setting))
@@ -32,6 +34,29 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
     if stretch := _stretch_fact(part.recording, is_counted=metre is not None):
         facts.append((BARS, stretch))
     return facts
+
+
+def _find_rival(part: Part) -> float | None:
+    """Return how many times as fast the part is nearly as likely counted: 2, ½, or None."""
+    first, *others = part.bars.metres or (None,)
+    for other in others:
+        if first is not None and is_twice(other, first) and other.probability >= NEARLY * first.probability:
+            return 2.0 if other.tempo_bpm > first.tempo_bpm else 0.5
+    return None
+
+
+def is_twice(metre: Metre, first: Metre) -> bool:
+    """Tell whether two counts are one, twice or half as fast."""
+    ratio = metre.tempo_bpm / first.tempo_bpm
+    return metre.signature == first.signature and min(abs(ratio - 2.0), abs(ratio - 0.5)) < NEAR_TWICE
+
+
+def _count_fact(metre: Metre, rival: float | None, *, by_option: bool) -> str:
+    if rival is None:
+        return metre.text
+    tempo = f"{rival * metre.tempo_bpm:.0f}"
+    how = f": --tempo {tempo}" if by_option else ""
+    return f"{metre.text}, or {tempo}, {'twice' if rival > 1.0 else 'half'} as fast{how}"
 
 
 def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
@@ -46,7 +71,7 @@ def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
 
 def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     """Return title and facts as lines of text."""
-    facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names)]
+    facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names, by_option=True)]
     title = head_words(find_title(part), style)
     return [
         *(style.weigh(line, "strong") for line in title),

@@ -500,6 +500,22 @@ def test_another_count_or_key_that_is_likely_is_said_under_the_plain_chart_and_t
     assert "Perhaps" not in render_chart(part)
 
 
+@pytest.mark.parametrize(("ratio", "said"), [(2.0, "or 192, twice as fast"), (0.5, "or 48, half as fast")])
+def test_the_head_offers_half_or_double_the_tempo_once_where_it_is_nearly_as_likely(ratio: float, said: str) -> None:
+    part = straight_part()
+    metre = replace(part.bars.metres[0], probability=0.5)
+    other = replace(metre, tempo_bpm=ratio * metre.tempo_bpm, probability=0.4)
+    doubted = replace(part, bars=replace(part.bars, metres=(metre, other)))
+    text = " ".join(render_chart(doubted).split())
+    assert f"{metre.text}, {said}: --tempo {ratio * metre.tempo_bpm:.0f}" in text
+    assert text.count(said) == 1
+    sheet = render_part_fragment(doubted)
+    assert f"{metre.text}, {said}" in sheet
+    assert "--tempo" not in sheet
+    sure = replace(doubted, bars=replace(doubted.bars, metres=(metre, replace(other, probability=0.2))))
+    assert "as fast" not in render_chart(sure)
+
+
 def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
     part = straight_part()
     assert part.path is not None
