@@ -136,7 +136,7 @@ def test_hands_in_no_book_stay_as_likely_as_they_are_beside_one_of_the_book() ->
 
     def weigh(*unlisted: bool) -> np.ndarray:
         n = nothing
-        shapes = WeighedShapes(frets, frets, np.ones(3, np.int32), n, n, n, n, n, n, n, np.array(unlisted))
+        shapes = WeighedShapes(frets, frets, np.ones(3, np.int32), n, n, n, n, n, n, np.array(unlisted))
         return np.exp(_count_as_one(scores, one_set, shapes))
 
     assert weigh(True, True, True).sum() == pytest.approx(1.0)
