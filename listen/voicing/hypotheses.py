@@ -169,13 +169,18 @@ def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floa
     return shifted
 
 
+def weigh_notes(found: StringRows, candidates: PitchCandidates, settings: FitSettings) -> Floats:
+    """Weigh the pitches of shapes and the lowest of them."""
+    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
+    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
+    return np.asarray(candidates.sums[found.masks] + found.odds + settings.bass_weight * bass)
+
+
 def _score(
     found: StringRows, candidates: PitchCandidates, fretboard: Fretboard, settings: FitSettings
 ) -> WeighedShapes:
     """Work out the parts of whole shapes' scores, without the strings."""
-    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
-    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    notes = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
+    notes = weigh_notes(found, candidates, settings)
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     silent = np.zeros(len(found))

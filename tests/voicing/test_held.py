@@ -15,8 +15,8 @@ from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _weigh_ringing
 from listen.voicing.fit import _count_as_one
 from listen.voicing.hypotheses import WeighedShapes
-from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strokes import _price, find_silent, weigh_rise
+from listen.voicing.weigh_fretboards import weigh_fretboards
 from tests.voicing.test_fit import hear, sound
 
 SETTINGS = FitSettings(strokes=StrokePrices())
