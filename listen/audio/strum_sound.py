@@ -54,6 +54,14 @@ class StrumSound:
         """By how much frequencies in the recording are higher than here."""
         return float(2.0 ** (self.tuning_offset_cents / 1200.0))
 
+    def cut_segment(self, *, n_lead: int, n_samples: int) -> Samples:
+        """Cut what a front end looks at, from `n_lead` samples before the onset on; outside the strum is silence."""
+        segment = np.zeros(n_samples, np.float32)
+        start = self.onset - n_lead
+        piece = self.samples[max(0, start) : min(self.end, start + n_samples)]
+        segment[max(0, -start) : max(0, -start) + len(piece)] = piece
+        return segment
+
 
 def take_strum(
     samples: Samples,
