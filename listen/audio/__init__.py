@@ -45,7 +45,7 @@ from listen.audio.trained_network import (
     STRIDE,
     make_harmonic_index,
 )
-from listen.audio.tuning_offset import estimate_tuning_offset
+from listen.audio.tuning_offset import SURE_OFFSET_CENTS, estimate_tuning_offset
 
 __all__ = [
     "AFTER_ONSET",
@@ -74,6 +74,7 @@ __all__ = [
     "STIFFNESS_SCALE",
     "STRIDE",
     "STROKE_RATE_HZ",
+    "SURE_OFFSET_CENTS",
     "WINDOWS",
     "Ear",
     "FileEnd",
