@@ -47,7 +47,7 @@ NOT_PLUCKED = "No plucked notes stand out of this sound."
 
 
 class TrainedEar:
-    """An ear of one network.
+    """An ear of one network, and where there is one, of another's opinion.
 
     Parameters
     ----------

@@ -103,6 +103,7 @@ def apply_tone(samples: np.ndarray[Any, Any], tone: Tone) -> np.ndarray[Any, np.
     ----------
     samples : ndarray, shape (n,)
         Force on the bridge, or voltage of the pickup.
+    tone : Tone
 
     Returns
     -------
