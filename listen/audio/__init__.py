@@ -2,7 +2,6 @@
 
 from listen.audio.cut_frontend import (
     AFTER_ONSET,
-    EAR_RATE_HZ,
     FLOOR_DB,
     N_AFTER,
     N_CHANNELS,
@@ -18,6 +17,7 @@ from listen.audio.cut_frontend import (
 )
 from listen.audio.decode import BREAKS_OFF, FileEnd, SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.frontend import EAR_RATE_HZ
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
 from listen.audio.layers import HARMONICS, NORM_EPSILON

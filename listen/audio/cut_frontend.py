@@ -24,11 +24,11 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.frontend import EAR_RATE_HZ
 from listen.audio.row_spectra import measure_power
 
 Samples = NDArray[np.float32]
 
-EAR_RATE_HZ = 16_000
 LOWEST_BAND_MIDI = 28
 BANDS_PER_SEMITONE = 4
 N_BANDS = (114 - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE
