@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from listen.document import BARS_A_LINE
 from listen.export.bar import Bar
 from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
 from listen.export.bars import find_bars
@@ -20,7 +21,6 @@ from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, head_words, lay_words
 from listen.reading import Part
 
-BARS_A_LINE = 4
 BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
 LEAST_BAR = 4
 NUMBER_WIDTH = 4

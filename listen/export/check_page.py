@@ -19,11 +19,13 @@ from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled
 from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
+from listen.export.sound import PAGE_RATE_HZ
 from listen.export.style import TextStyle
 from listen.export.words import sure_text
 from listen.harmony import measure_shift
 from listen.instrument import Shape
 from listen.reading import Assignment, BarOutcome, Check
+from listen.synthesis import PEAK
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,8 +33,6 @@ if TYPE_CHECKING:
 
 AROUND_S = 1.0  # what is heard before and after a finding
 LONGEST_S = 300.0  # of a longer recording the page holds the round that was judged, up to this
-PAGE_RATE_HZ = 22_050
-PEAK = 0.7  # nobody should be startled
 STATE_WORDS = {"right": "right", "finding": "to work on", "question": "listen", "left out": "left out",
                "not judged": ""}  # fmt: skip
 

@@ -10,10 +10,11 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import Score, Target, lay_out_score
-from listen.export.check_page import PAGE_RATE_HZ, _to_mp3
+from listen.export.check_page import _to_mp3
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
+from listen.export.sound import PAGE_RATE_HZ
 from listen.export.stroke_columns import set_columns
 from listen.export.stroke_signs import ARROWS
 from listen.export.svg import render_diagram_svg

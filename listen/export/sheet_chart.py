@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from listen.document import BARS_A_LINE
 from listen.export.bar import has_pickup
 from listen.export.bars import find_bars
-from listen.export.chart_lines import BARS_A_LINE, ChartBars, lay_chart, return_text
+from listen.export.chart_lines import ChartBars, lay_chart, return_text
 from listen.export.fold import Fold
 from listen.export.free_chart import free_stretches
 from listen.export.held_names import HeldNames, clock_text

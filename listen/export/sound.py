@@ -9,17 +9,18 @@ import base64
 import io
 from typing import TYPE_CHECKING
 
+from listen.synthesis import PEAK
+
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
 PAGE_RATE_HZ = 22_050  # a strum's partials above 11 kHz are inaudible beside the rest; halves the page
 LONGEST_S = 20.0  # about 600 kB as FLAC; a longer recording is cut, and the page says so
-PEAK = 0.7  # leaves 3 dB: nobody should be startled by a page
 
 
 def samples_to_uri(samples: npt.NDArray[np.float32], *, sample_rate_hz: int) -> str:
-    """Return a sound as a ``data:audio/flac`` URI, its peak at :data:`PEAK`.
+    """Return a sound as a ``data:audio/flac`` URI, its peak at :data:`~listen.synthesis.PEAK`.
 
     Parameters
     ----------

@@ -62,7 +62,7 @@ from listen.reading.finding_measure import (
     UnevenStrokes,
     WayKept,
 )
-from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
+from listen.reading.guitar import GROWTH, LONGEST_GUITAR_NAME, GuitarProfile, StringProfile
 from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
 from listen.reading.part import Part
@@ -96,6 +96,7 @@ __all__ = [
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",
+    "LONGEST_GUITAR_NAME",
     "MOST_TUNED_DOWN",
     "NO_CHORD",
     "OTHER_TEMPO",

@@ -26,6 +26,7 @@ from listen.evidence import Stretch, StrokeEvidence, TimeSpan
 from listen.instrument import Fretboard
 from listen.transcription.brushed_strings import find_brushed_strings
 from listen.transcription.chord_decoding import HeardChords
+from listen.transcription.events import REST_S
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
@@ -42,7 +43,6 @@ Floats = NDArray[np.float64]
 
 NEW_COST = 1.5  # nats for a chord that the part has nowhere else; half for one that it has once
 ROUNDS = 3  # of learning how far strokes reach; judged
-REST_S = 0.6  # a shorter silence is the end of a stroke
 
 
 def decode_held(heard: HeardChords, strokes: Sequence[StrokeEvidence], fretboard: Fretboard) -> tuple[HeldChord, ...]:
