@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from listen.export.bar import Bar, find_metre
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, PlaceMark, shape_to_diagram
@@ -57,7 +57,7 @@ def render_bar_fragment(
     look : BarLook or None
     """
     look = look or BarLook()
-    bar = next((bar for bar in find_bars(part, is_settled=True) if bar.number == number), None)
+    bar = next((bar for bar in lay_bars(part).written if bar.number == number), None)
     if bar is None:
         return None
     called = HeldNames(part)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listen.export.bar import find_metre, has_pickup
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told
 from listen.export.held_names import HeldNames, clock_text
@@ -33,9 +33,10 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     )
 
 
-def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
+def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *_pickup_remarks(part), *span_remarks(part)]
+    part = laid.part
+    remarks = [*drop_marked_tempi(part.warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]

@@ -25,7 +25,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bar import Bar, Change
-from listen.export.bars import fill_first, find_bars
+from listen.export.bars import fill_first, lay_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
 from listen.export.head import setting_fact
@@ -78,8 +78,8 @@ def render_musicxml(part: Part) -> bytes:
 
 
 def _add_measures(element: ET.Element, part: Part) -> None:
-    metre, key = find_shown_metre(part) or FREE_METRE, find_key(part.key)
-    played = find_bars(part)
+    played = lay_bars(part).played
+    metre, key = find_shown_metre(part, played) or FREE_METRE, find_key(part.key)
     bars = fill_first(played, part)
     staves = _find_staves(part, metre, key)
     marks, slows = find_tempo_marks(played), find_ritardando(played)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import replace
 
 from listen.export.bar import Bar, Change, find_metre, has_pickup
-from listen.export.bars import fill_first, find_bars
+from listen.export.bars import fill_first, lay_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.export.rhythm import STRAIGHT_STEP, SWING_STEP
@@ -39,8 +39,8 @@ def part_to_assignment(part: Part) -> Assignment:
     Chords are named as the hand plays them, with the shape on its path where that holds the name's own notes; what
     could not be read is left open.
     """
-    names = HeldNames(part)
-    bars = fill_first(find_bars(part, is_settled=True), part)
+    laid, names = lay_bars(part), HeldNames(part)
+    bars = fill_first(laid.written, part)
     metre = find_metre(part)
     chords = _choose_shapes(bars, names, part)
     written = _name_held([_write_bar(bar, names, part) for bar in bars])
@@ -70,7 +70,7 @@ def part_to_assignment(part: Part) -> Assignment:
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),
-        tempo_bpm=None if metre is None else float(round((find_shown_metre(part) or metre).tempo_bpm)),
+        tempo_bpm=None if metre is None else float(round((find_shown_metre(part, laid.played) or metre).tempo_bpm)),
         is_free=metre is None,
     )
     is_swung = metre is not None and metre.is_swung
