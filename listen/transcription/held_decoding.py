@@ -3,13 +3,8 @@
 A held chord is a set of pitches that some shape on this neck gives. Beginning one costs: a change, more away from the
 bar lines; a shape that is not in the book; a chord that the part did not have so far. Each stroke then costs what its
 evidence says against the best run of the chord's strings, and against what sounds beside them. The cheapest row of held
-chords is found by Viterbi's algorithm; then how far this player's strokes reach, and which chords the part has, are
+chords is found (:mod:`.held_path`); then how far this player's strokes reach, and which chords the part has, are
 learnt from it, and what each chord's bass does in all its bars; then it is found again.
-
-References
-----------
-A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm", IEEE
-Transactions on Information Theory 13(2), 1967.
 """
 
 from __future__ import annotations
@@ -27,6 +22,7 @@ from listen.instrument import Fretboard
 from listen.transcription.brushed_strings import find_brushed_strings
 from listen.transcription.chord_decoding import HeardChords
 from listen.transcription.held_chords import HeldChord
+from listen.transcription.held_path import find_path
 from listen.transcription.held_sets import list_held_sets
 from listen.transcription.held_weights import list_runs, size_sets, weigh_sets
 from listen.transcription.late_basses import find_late_fifths, weigh_late_basses
@@ -139,38 +135,6 @@ def _decode_chords(
             entries -= meant
         found.append((whole, path))
     return [sets.held[row] for row in min(found)[1]]
-
-
-def find_path(costs: Floats, change_costs: Floats, entries: Floats, leaving: Floats) -> tuple[float, list[int]]:
-    """Find the cheapest row of states.
-
-    Parameters
-    ----------
-    costs : ndarray, shape (n, n_states)
-    change_costs : ndarray, shape (n,)
-        Of a change at each place.
-    entries : ndarray, shape (n_states,)
-        Of entering each state.
-    leaving : ndarray, shape (n, n_states)
-        What each state costs more where another follows, or nothing: while the hand changes, less.
-    """
-    n, n_states = costs.shape
-    came_from = np.zeros((n, n_states), np.int64)
-    total = costs[0] + entries
-    for place in range(1, n):
-        left = total + leaving[place - 1]
-        cheapest = int(np.argmin(left))
-        change = left[cheapest] + change_costs[place] + entries
-        stays = total <= change
-        came_from[place] = np.where(stays, np.arange(n_states), cheapest)
-        total = costs[place] + np.where(stays, total, change)
-    total = total + leaving[-1]
-    state = int(np.argmin(total))
-    path = [state]
-    for place in range(n - 1, 0, -1):
-        state = int(came_from[place, state])
-        path.append(state)
-    return float(total.min()), path[::-1]
 
 
 def cut_at_rests(chords: Sequence[HeldChord], quiet: Sequence[TimeSpan]) -> tuple[HeldChord, ...]:

@@ -22,7 +22,7 @@ MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
-SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
+SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less; judged
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,7 +107,7 @@ def measure_stroke_odds(
         present=np.maximum(-odds, 0.0),
         absent=np.maximum(odds, 0.0),
         down=logistic(lean),
-        trust=LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0),
+        trust=measure_trust(stretches),
         picked=np.array([stretch.is_picked for stretch in stretches], bool),
         stressed=stressed,
         in_bar=logistic(best)[places],
@@ -115,6 +115,11 @@ def measure_stroke_odds(
         ruled_out=said <= RULED_OUT,
         ruled_in=said >= RULED_IN,
     )
+
+
+def measure_trust(stretches: Sequence[Stretch]) -> Floats:
+    """Measure how much each stretch has to say, 0..1: less where it is short, shape (n_stretches,)."""
+    return LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0)
 
 
 def fold_octaves(values: Floats) -> Floats:
@@ -130,7 +135,7 @@ def fold_octaves(values: Floats) -> Floats:
     return np.asarray(values[:, : N_PITCHES - N_PITCHES % 12].reshape(len(values), -1, 12).max(axis=1))
 
 
-def mark_members(sets: Collection[tuple[int, ...]]) -> Floats:
+def mark_members(sets: Collection[Collection[int]]) -> Floats:
     """Mark which pitches each set has, shape (n_sets, 128)."""
     members = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):

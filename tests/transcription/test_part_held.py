@@ -16,7 +16,8 @@ from listen.reading import NoteReading, StrumReading
 from listen.theory import Pitch
 from listen.transcription.chord_decoding import hear_chords
 from listen.transcription.chord_kinds import gather_held
-from listen.transcription.held_decoding import cut_at_rests, find_path
+from listen.transcription.held_decoding import cut_at_rests
+from listen.transcription.held_path import find_path
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.low_string import ask_about_low_note, ask_about_low_string, say_no_shape
 from listen.transcription.part import read_part_evidence
