@@ -24,7 +24,7 @@ from listen.transcription.part import read_part_evidence
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
 from tests.transcription.written_strokes import AM, BM, EM, G_OVER_B, OPEN_E, C, D, F, G, hear_strokes, hold_chords
 
 
@@ -212,7 +212,7 @@ def test_a_string_struck_alone_where_a_bar_begins_is_the_bass() -> None:
     sets, opens = [G, G_OVER_B], sorted(pitch.midi for pitch in Fretboard().open_pitches)
     stressed = np.array([True, False])
     odds = measure_stroke_odds(*hear_strokes((G_OVER_B[:1],) * 2), stressed=stressed, bars=np.arange(2))
-    costs = weigh_sets(odds, sets, size_sets(odds, sets, opens), USUAL_REACH, opens)
+    costs = weigh_sets(odds, find_lowest(sets), size_sets(odds, sets, opens), USUAL_REACH, opens)
     over = costs[:, 0] - costs[:, 1]
     assert over[0] > over[1] + 1.5
 
