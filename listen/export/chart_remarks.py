@@ -6,12 +6,12 @@ from listen.export.bar import find_metre, has_pickup
 from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.held_names import HeldNames
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import cents_text, sure_text
-from listen.reading import Metre, Part, PathDifference
+from listen.reading import Metre, Part, PathDifference, clock_text
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 LEAST_RIVAL = 0.15  # a key or count that is as likely is said under every chart; judged

@@ -15,7 +15,6 @@ from listen.export.finding_sentences import (
     setting_text,
     table_words,
 )
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
 from listen.reading import (
@@ -28,6 +27,7 @@ from listen.reading import (
     OtherSetting,
     StoppedAt,
     Verdict,
+    clock_text,
 )
 
 MOST_SAID = 2  # more than two things to work on are none

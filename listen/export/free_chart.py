@@ -5,9 +5,10 @@ from __future__ import annotations
 from listen.export.bar import Bar
 from listen.export.bars import LaidPart
 from listen.export.doubts import MARK, find_doubts
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.held_names import HeldNames
 from listen.export.stroke_signs import ARROWS, LETTERS
 from listen.export.style import TextStyle, visible_width, wrap_text
+from listen.reading import clock_text
 
 CHORDS_A_LINE = 4
 LEAST_CELL = 15  # columns, so that a short name does not make the lines uneven

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 from listen.export.bar import find_metre
 from listen.export.bars import LaidPart
-from listen.export.held_names import clock_text
 from listen.instrument import Shape
-from listen.reading import ChordSpan, Part
+from listen.reading import ChordSpan, Part, clock_text
 
 MOST_PLACES = 3  # that are told of one shape
 

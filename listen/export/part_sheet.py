@@ -20,7 +20,7 @@ from listen.export.chart_remarks import near_rivals, other_settings, span_remark
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
-from listen.export.held_names import HeldNames, NameStyle, clock_text
+from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
 from listen.export.listed_shapes import find_rarer_places, list_first_spans
 from listen.export.page import as_drawing, render_page
@@ -32,7 +32,7 @@ from listen.export.tablature import tablature_staves
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.told_words import find_title
 from listen.export.words import caution_for
-from listen.reading import ChordSpan, Part, ShapeReading
+from listen.reading import ChordSpan, Part, ShapeReading, clock_text
 
 SHEET_RATE_HZ = 22_050
 MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels

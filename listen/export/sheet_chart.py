@@ -15,8 +15,8 @@ from listen.export.bars import LaidPart
 from listen.export.chart_lines import BARS_A_LINE, ChartBars, lay_chart, return_text
 from listen.export.fold import Fold
 from listen.export.free_chart import free_stretches
-from listen.export.held_names import HeldNames, clock_text
-from listen.reading import STEPS_PER_BEAT
+from listen.export.held_names import HeldNames
+from listen.reading import STEPS_PER_BEAT, clock_text
 
 CELLS_A_BEAT = 12  # a name stands where its change is written, in halves and thirds of a beat
 BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen

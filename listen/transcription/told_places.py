@@ -18,6 +18,7 @@ from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
+from listen.transcription.told_notes import cut_stretch
 
 Told = Pin | Correction
 AnyTold = TypeVar("AnyTold", Pin, Correction)
@@ -160,16 +161,11 @@ def cut_chord(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) 
     """Cut a chord before each of some strokes, in order; one that is not cut stays the same."""
     pieces: list[list[Stretch]] = []
     for stretch in chord.held.stretches:
-        begin = stretch.first
-        if not pieces or any(pieces[-1][-1].last < cut <= begin for cut in cuts):
+        if not pieces or any(pieces[-1][-1].last < cut <= stretch.first for cut in cuts):
             pieces.append([])
-        rest = stretch
-        for cut in (cut for cut in cuts if begin < cut <= stretch.last):
-            at_s = onsets_s[cut]
-            pieces[-1].append(replace(rest, last=cut - 1, span=TimeSpan(rest.span.start_s, at_s)))
-            pieces.append([])
-            rest = replace(rest, first=cut, span=TimeSpan(at_s, rest.span.end_s))
-        pieces[-1].append(rest)
+        first, *others = cut_stretch(stretch, cuts, onsets_s)
+        pieces[-1].append(first)
+        pieces += [[one] for one in others]
     if len(pieces) == 1:
         return [chord]
     whole = chord.cut_from or chord
