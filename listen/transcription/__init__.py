@@ -1,7 +1,6 @@
 """Transcription: a recording in, a reading out."""
 
 from listen.transcription.guitar import LearntGuitar, learn_from_notes, read_guitar
-from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
 from listen.transcription.part import are_read_closely, read_part_evidence, read_part_samples
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.performance import hear_performance, hear_performance_samples
@@ -19,14 +18,12 @@ __all__ = [
     "StrumSettings",
     "are_read_closely",
     "check_range",
-    "expect_strings",
     "fit_held",
     "fit_strum",
     "hear_performance",
     "hear_performance_samples",
     "hear_single_notes",
     "learn_from_notes",
-    "learn_guitar",
     "parse_told_note",
     "read_evidence",
     "read_guitar",
