@@ -29,7 +29,7 @@ from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes, tell_unheld
-from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes, tell_beyond
+from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
 from listen.transcription.told_rests import cut_at_told_rests, find_told_rests, write_told_rests
 from listen.transcription.written import find_pattern, write_events
 
@@ -67,7 +67,6 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     """
     settings = settings or PartSettings()
     heard = tell_notes(tell_picked(drop_no_strokes(heard)), settings.corrections)
-    is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)
     tuning = heard.tuning if _is_pitched(kinds) else ()  # drums and noise are in no tuning
@@ -84,14 +83,13 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     rests = find_told_rests(settled.corrections, told, onsets_s, grid)
     uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
     chords = begin_at_bar_lines(cut_at_told_rests(chords, rests, onsets_s), onsets_s, grid)
-    places = ToldPlaces(chords, told, frozenset(settings.kept), tuple(rest.span for rest in rests))
+    silent = tuple(rest.span for rest in rests)
+    places = ToldPlaces(chords, told, frozenset(settings.kept), silent, grid, is_whole and heard.complete)
     planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
     held = {span.chord for span in spans}
-    spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
-    spans, named, held_on = name_spans(
-        settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
-    )
+    spans = pin_shapes(settled, spans, planned, fretboard, places=places)
+    spans, named, held_on = name_spans(settled.corrections, spans, planned, fretboard, places=places)
     spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(say_drawn_otherwise(remark_renamed(spans, settled, fretboard), fretboard), named, grid)
     events = write_events(named, spans, written, fretboard)
@@ -110,8 +108,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         warnings=(
             *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
-            *tell_beyond(settled, planned, is_whole=is_whole),
-            *places.tell_pointless(settled, planned, held, but=held_on, is_whole=is_whole),
+            *places.tell_beyond(settled, planned),
+            *places.tell_pointless(settled, planned, held, but=held_on),
             *tell_unheld(settled.corrections, written),
         ),
     )
