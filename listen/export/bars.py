@@ -49,7 +49,7 @@ def lay_bars(part: Part) -> LaidPart:
     struck = [at for at, _, _ in strokes]
     changes = sorted(find_changes(part, grid, struck=struck, told=told), key=lambda item: item[0])
     edges = sorted({*struck, *_find_stops(part, grid, struck, told), grid.offsets[-1]})
-    placed = [(at, edges[min(bisect_right(edges, at), len(edges) - 1)], *stroke) for at, *stroke in strokes]
+    placed = [(at, edges[min(bisect_right(edges, at), len(edges) - 1)], stroke, event) for at, stroke, event in strokes]
     played, written = (_fill_bars(part, grid, own, placed) for own in (changes, _settle(changes, grid)))
     return LaidPart(part, played, written)
 
