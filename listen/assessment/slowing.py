@@ -42,7 +42,7 @@ def slows_to_end(placed: Placed, run: StrokeRun, due: float, first_s: float) -> 
     n_steps = int((due - float(beats[0])) / step + 1e-6)
     if n_steps <= N_GROWING:
         return False
-    at = due - step * np.arange(n_steps, -1, -1)
+    at = due - step * np.arange(n_steps, -1.0, -1.0)
     times_s = np.interp(at, [*beats, due], [*run.times_s[is_before][first], first_s])
     lengths_s = np.diff(times_s) / np.diff(run.clock.at(at))
     n_usual = max(1, int(LOCAL_BEATS / step))

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from listen.export.bar import find_metre, has_pickup
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import is_told, is_twice
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.held_names import HeldNames
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import cents_text, sure_text
-from listen.reading import Part, PathDifference
+from listen.reading import Part, PathDifference, clock_text
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 LEAST_RIVAL = 0.15  # a key or count that is as likely is said under every chart; judged
@@ -32,9 +32,10 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     )
 
 
-def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
+def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *_pickup_remarks(part), *span_remarks(part)]
+    part = laid.part
+    remarks = [*drop_marked_tempi(part.warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]

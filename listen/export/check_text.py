@@ -16,10 +16,9 @@ from listen.export.check_words import (
     summary_text,
 )
 from listen.export.finding_sentences import key_name
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt
+from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt, clock_text
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32

@@ -16,7 +16,6 @@ from listen.export.finding_sentences import (
     table_words,
     where_text,
 )
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
 from listen.reading import (
@@ -31,6 +30,7 @@ from listen.reading import (
     StoppedAt,
     Verdict,
     WayKept,
+    clock_text,
 )
 
 MOST_SAID = 2  # more than two things to work on are none

@@ -10,11 +10,10 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import Score, Target, lay_out_score
-from listen.export.check_page import _to_mp3
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
-from listen.export.sound import PAGE_RATE_HZ
+from listen.export.sound import PAGE_RATE_HZ, samples_to_mp3
 from listen.export.stroke_columns import set_columns
 from listen.export.stroke_signs import ARROWS
 from listen.export.svg import render_diagram_svg
@@ -60,7 +59,7 @@ def render_handout(assignment: Assignment, *, left_handed: bool = False) -> str:
             "cautions": sorted(cautions),
             "sections": _sections(assignment),
             "pattern": _pattern(assignment),
-            "sound": _to_mp3(samples, PAGE_RATE_HZ),
+            "sound": samples_to_mp3(samples, PAGE_RATE_HZ),
             "cut_min": LONGEST_S / 60.0 if len(samples) >= LONGEST_S * PAGE_RATE_HZ else None,
             "click": None if assignment.is_free else _to_flac(render_click(score)),
             "bpm": ", ".join(map(str, dict.fromkeys(round(tempo or USUAL_BPM) for tempo in assignment.tempi_bpm))),

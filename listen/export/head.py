@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
@@ -16,13 +17,14 @@ NEAR_TWICE = 0.1
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
-def head_facts(part: Part, names: HeldNames, *, by_option: bool = False) -> list[tuple[str, str]]:
+def head_facts(laid: LaidPart, names: HeldNames, *, by_option: bool = False) -> list[tuple[str, str]]:
     """Return what stands at the head of a chart, as labels and values; ``by_option`` says how else it is asked for."""
+    part = laid.part
     facts: list[tuple[str, str]] = []
     if part.key is not None:
         key = find_key(part.key)
         facts.append((KEY, part.key.text if key is None else key.printed))
-    metre = find_shown_metre(part)
+    metre = find_shown_metre(part, laid.played)
     facts.append((COUNT, "free time" if metre is None else _count_fact(metre, _find_rival(part), by_option=by_option)))
     told = names.remark if names.shift % 12 else ""
     if setting := setting_fact(part, told=told):
@@ -69,10 +71,11 @@ def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
     return f"read from {since} {'on' if to_end else f'to {until}'}{counted}"
 
 
-def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def head_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Return title and facts as lines of text."""
-    facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names, by_option=True)]
-    title = head_words(find_title(part), style)
+    given = head_facts(laid, names, by_option=True)
+    facts = [f"{label} {value}" if label == KEY else value for label, value in given]
+    title = head_words(find_title(laid.part), style)
     return [
         *(style.weigh(line, "strong") for line in title),
         *wrap_text(style.plain(" · ".join(facts)), width=style.width),

@@ -14,7 +14,7 @@ from listen.export.bar import Change
 from listen.export.labels import printed
 from listen.export.spell import spell_played
 from listen.harmony import measure_shift
-from listen.reading import NO_CHORD, ChordName, ChordSpan, Part, PartKey
+from listen.reading import NO_CHORD, ChordName, ChordSpan, Part, PartKey, clock_text
 from listen.theory import Chord, Interval, Key, Note, Pitch, chord_to_nashville, chord_to_roman
 
 NameStyle = Literal["played", "sounding", "nashville", "roman"]
@@ -131,17 +131,6 @@ def find_key(reading: PartKey | None) -> Key | None:
         return Key(reading.tonic, reading.mode)
     except ValueError:
         return None
-
-
-def clock_text(seconds: float) -> str:
-    """Return a time as a player's clock shows it.
-
-    Examples
-    --------
-    >>> clock_text(83.25), clock_text(3600.0)
-    ('1:23', '60:00')
-    """
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
 def exact_clock_text(seconds: float) -> str:

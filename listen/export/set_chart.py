@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.export.bar import Bar, Change, find_metre, has_pickup
-from listen.export.bars import fill_first, find_bars
+from listen.export.bars import fill_first, lay_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.export.rhythm import STRAIGHT_STEP, SWING_STEP
@@ -40,11 +40,11 @@ def part_to_assignment(part: Part) -> Assignment:
     Chords are named as the hand plays them, with the shape on its path where that holds the name's own notes; what
     could not be read is left open.
     """
-    names = HeldNames(part)
-    bars = fill_first(find_bars(part, is_settled=True), part)
+    laid, names = lay_bars(part), HeldNames(part)
+    bars = fill_first(laid.written, part)
     metre = find_metre(part)
     chords = _choose_shapes(bars, names, part)
-    tempo_bpm = None if metre is None else float(round((find_shown_metre(part) or metre).tempo_bpm))
+    tempo_bpm = None if metre is None else float(round((find_shown_metre(part, laid.played) or metre).tempo_bpm))
     written = _give_tempi(_name_held([_write_bar(bar, names, part) for bar in bars]), bars, tempo_bpm)
     pickup_beats = _count_pickup(metre) if has_pickup(part) else 0
     upbeat = 1 if metre is not None and 0 < pickup_beats < metre.beats_per_bar else 0  # a whole bar of beats is a bar

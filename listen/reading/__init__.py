@@ -30,6 +30,7 @@ from listen.reading.check import (
     Trend,
     Verdict,
 )
+from listen.reading.clock import clock_text
 from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import (
     STEPS_PER_BEAT,
@@ -184,6 +185,7 @@ __all__ = [
     "UnevenStrokes",
     "Verdict",
     "WayKept",
+    "clock_text",
     "find_ringing_stroke",
     "find_told_stroke",
     "is_in_bar",

@@ -9,8 +9,8 @@ import pytest
 from listen.assessment import lay_out_score
 from listen.document import parse_chart, render_chart_text
 from listen.export import part_to_assignment
-from listen.export.check_page import PAGE_RATE_HZ
 from listen.export.handout import render_click, render_handout, render_set
+from listen.export.sound import PAGE_RATE_HZ
 from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Metre, PatternStroke, SetChange, StrummingPattern
 from tests.hand_made_parts import Scene, count_pickup_as_one, straight_part, swing_part
