@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from tests.benchmarks.cases import RATE_HZ, Case, Truth
+from tests.benchmarks.grips import DRONES, SONG_FORMS, SUSPENDED, WITHOUT_THIRD, parse_grip
 from tests.benchmarks.hands import can_be_held, find_places, frets_to_pitches
+from tests.benchmarks.people_scenes import make_peoples_scene
 from tests.benchmarks.scores import (
     Rate,
     Scores,
@@ -121,3 +123,18 @@ def test_ordinary_shapes_can_be_held(frets: tuple[int | None, ...]) -> None:
 @pytest.mark.parametrize("frets", [(1, 7, None, None, None, None), (1, 2, 3, 4, 3, 4), (3, None, None, 5, 5, 3)])
 def test_impossible_shapes_cannot_be_held(frets: tuple[int | None, ...]) -> None:
     assert not can_be_held(frets)
+
+
+@pytest.mark.parametrize("grip", sorted({*DRONES, *SONG_FORMS, *SUSPENDED, *WITHOUT_THIRD} - {"022xx0"}))
+def test_grips_that_are_asked_for_can_be_held(grip: str) -> None:
+    assert can_be_held(parse_grip(grip))  # 022xx0 damps two inner strings, which is hard, and is asked for all the same
+
+
+def test_a_hand_damps_the_strings_between_those_it_holds() -> None:
+    forms = {grip: (parse_grip(grip), 0, "N", "") for grip in ("3x0033", "022xx0")}
+    scene = make_peoples_scene(3, player="steady", pattern="eighths", forms=forms)
+    inner = [(one, string) for one in scene.chords for string in range(1, 5) if one.frets[string] is None]
+    assert {string for _, string in inner} == {1, 3, 4}
+    for chord, string in inner:
+        middle_s = 0.5 * (chord.start_s + chord.end_s)
+        assert not [note for note in scene.notes if note.string == string and note.onset_s <= middle_s < note.end_s]

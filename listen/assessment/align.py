@@ -148,7 +148,8 @@ def _find_debt(grid: ScoreCells, found: Alignment, times_s: Floats) -> float:
     last, at = int(jumps[-1]), int(inside[jumps[-1]])
     has_paused = times_s[at] - times_s[at - 1] > PAUSE_RATIO * np.median(np.diff(times_s))
     gone_s = float(times_s[at] - times_s[inside[last - 1]])  # strokes between may lie outside the piece
-    left_off = cells[last - 1] + round(gone_s / found.beat_s * grid.cells_a_beat) - 1
+    reached = grid.clock.beat_after(float(cells[last - 1]) / grid.cells_a_beat, gone_s / found.beat_s)
+    left_off = round(reached * grid.cells_a_beat) - 1
     if has_paused or cells[last:].max() > left_off:
         return 0.0
     beats_s = np.array([found.beat_s])

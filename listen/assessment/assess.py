@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from listen.assessment.bar_outcomes import find_bar_outcomes, leave_unjudged
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes, judges_pitches
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
 from listen.assessment.judge_setting import GuitarPlace, find_guitar_place, judge_guitar, judge_pitch, judge_setting
 from listen.assessment.judge_silent import judge_silent_bars
-from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempo
+from listen.assessment.judge_tempo import judge_metre, judge_tempo, measure_tempi
 from listen.assessment.judge_time import judge_changes, judge_evenness, judge_hesitations
 from listen.assessment.judge_tuning import is_tuning_told
 from listen.assessment.judge_way import judge_way
@@ -24,10 +25,7 @@ from listen.assessment.slots import PlayedSlot, find_played
 from listen.assessment.target import Score, lay_out_score
 from listen.instrument import Fretboard
 from listen.reading import (
-    BAR_KINDS,
     Assignment,
-    BarOutcome,
-    BarState,
     Check,
     Finding,
     FindingKind,
@@ -97,16 +95,17 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
         stroke.sound >= 0 and bool(performance.sounds[stroke.sound].pitches) for stroke in performance.strokes
     )
     if n_pitched < min(LEAST_STROKES, len(score.slots)):
-        bars = tuple(_unplayed(score))
-        return JudgedCheck(replace(empty, bars=bars, refused=_say_too_few(n_pitched, len(performance.strokes))))
+        return JudgedCheck(
+            replace(empty, bars=leave_unjudged(score), refused=_say_too_few(n_pitched, len(performance.strokes)))
+        )
     read = read_rounds(performance, score)
     score, chosen, heard = read.score, read.chosen, read.heard
     if chosen is None or read.share < LEAST_MATCH:
         return _refuse(empty, score, read.share)
     played = find_played(score, chosen, heard, read.fits)
     lies = find_guitar_place(played, heard, assignment.fretboard)
-    tempo = measure_tempo(chosen, score, read.alignment.beat_s)
-    doubts = _judge_all(played, chosen, lies, score, tolerances, gained=read.gained, tempo=tempo)
+    tempi = measure_tempi(chosen, score, read.alignment.beat_s)
+    doubts = _judge_all(played, chosen, lies, score, tolerances, gained=read.gained, tempi=tempi)
     if score.assignment.signature != assignment.signature:
         doubts.append(judge_metre(score, assignment, chosen.start_s))
     findings = tuple(
@@ -119,16 +118,15 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
             key=lambda one: (one.time_s, one.bar, one.kind),
         )
     )
-    bars = tuple(_bar_outcomes(score, chosen, findings, played))
     check = replace(
         empty,
-        bars=bars,
+        bars=find_bar_outcomes(score, chosen, findings, played, tempi),
         findings=findings,
         rounds=tuple(
             Round(one.start_s, one.end_s, len(one.visits), round(share, 3), one is chosen)
             for one, share in zip(read.rounds, read.shares, strict=True)
         ),
-        tempo_bpm=tempo,
+        tempo_bpm=next((tempo for tempo in tempi if tempo is not None), None),
     )
     if heard.shift and check.share_right < LEAST_MATCH:  # fifteen settings to choose from find something in any piece
         return _refuse(empty, score, check.share_right)
@@ -141,7 +139,7 @@ def _refuse(empty: Check, score: Score, share: float) -> JudgedCheck:
     n_bars = len(score.bars) - 1
     matching = "another chord sounds" if n_bars == 1 else f"{round(share * n_bars)} of {n_bars} bars match"
     said = f"This does not look like what was set: {matching}."
-    return JudgedCheck(replace(empty, bars=tuple(_unplayed(score)), refused=said), score=score)
+    return JudgedCheck(replace(empty, bars=leave_unjudged(score), refused=said), score=score)
 
 
 def _say_too_few(n_pitched: int, n_strokes: int) -> str:
@@ -154,7 +152,7 @@ def _say_too_few(n_pitched: int, n_strokes: int) -> str:
 
 def _judge_all(
     played: list[PlayedSlot], placed: Placed, lies: GuitarPlace, score: Score, tolerances: Tolerances, *,
-    gained: float, tempo: float | None,
+    gained: float, tempi: Sequence[float | None],
 ) -> list[Doubted]:  # fmt: skip
     board, heard = score.assignment.fretboard, lies.heard
     doubts: list[Doubted] = []
@@ -182,7 +180,8 @@ def _judge_all(
             basses.append((one, judge_bass(one, heard)))
             doubts += notes
     doubts = _tell_retuned(doubts, (basses, noted), lies, board, tolerances.ask)
-    doubts += _judge_way_through(placed, score, breaks_off=_breaks_off(placed, heard.performance, score, tempo))
+    breaks_off = _breaks_off(placed, heard.performance, score, next((one for one in tempi[::-1] if one), None))
+    doubts += _judge_way_through(placed, score, breaks_off=breaks_off)
     doubts += judge_silent_bars(played, placed, score)
     strings = judge_guitar(right, lies, board, tolerances)
     doubts += strings
@@ -197,9 +196,9 @@ def _judge_all(
         late = {one.finding.bar for one in changes if one.finding.probability >= tolerances.ask}
         doubts += changes
         doubts += judge_hesitations(placed, heard.performance, score, tolerances, late)
+        doubts += judge_tempo(tempi, placed, score, tolerances, slowed)
         single = (
             judge_evenness(placed, score, tolerances, slowed),
-            judge_tempo(tempo, placed, score, tolerances, slowed),
             judge_pattern(placed, score),
             judge_way(played, placed, heard.performance, score.assignment, tolerances.way_share) if played else None,
         )
@@ -257,44 +256,3 @@ def _breaks_off(placed: Placed, performance: Performance, score: Score, tempo: f
     """Whether the file breaks off where the playing ends."""
     bar_s = MOST_REST_S if tempo is None else 60.0 / tempo * score.assignment.beats_per_bar
     return performance.breaks_off and performance.duration_s - placed.end_s < bar_s
-
-
-def _expected(score: Score, place: int) -> str:
-    names = [score.targets[slot.target].symbol for slot in score.slots if slot.place == place]
-    return " ".join(name for at, name in enumerate(names) if at == 0 or name != names[at - 1])
-
-
-def _unplayed(score: Score) -> list[BarOutcome]:
-    return [
-        BarOutcome(score.bar_number(place), "not judged", _expected(score, place))
-        for place in range(len(score.bars) - 1)
-    ]
-
-
-def _bar_outcomes(
-    score: Score, placed: Placed, findings: Sequence[Finding], played: Sequence[PlayedSlot]
-) -> list[BarOutcome]:
-    said = {one.bar for one in findings if one.settled and one.kind in BAR_KINDS}
-    gone = {one.bar for one in findings if one.settled and one.kind == "left out"}
-    asked = {one.bar for one in findings if not one.settled and one.kind in BAR_KINDS}
-    judged = {one.slot.place for one in played if one.target.is_judged and one.sounds}
-    wanted = {slot.place for slot in score.slots if score.targets[slot.target].is_judged}
-    breaks_off = any(isinstance(one.measure, StoppedAt) and one.measure.breaks_off for one in findings)
-    outcomes = []
-    for place in range(len(score.bars) - 1):
-        number = score.bar_number(place)
-        state: BarState
-        if place not in placed.visits or number in gone:
-            is_beyond = breaks_off and place > max(placed.visits)  # nobody knows what was played there
-            state = "not judged" if is_beyond else "left out"
-        elif number in said:
-            state = "finding"
-        elif number in asked:
-            state = "question"
-        else:
-            state = "right" if place in judged or place not in wanted else "not judged"
-        run = placed.runs[placed.visits[place]] if place in placed.visits else None
-        start_s = None if run is None else max(0.0, round(run.time_at(score.bars[place]), 3))
-        end_s = None if run is None else round(run.time_at(score.bars[place + 1]), 3)
-        outcomes.append(BarOutcome(number, state, _expected(score, place), start_s, end_s))
-    return outcomes

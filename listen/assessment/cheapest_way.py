@@ -7,6 +7,7 @@ A. J. Viterbi, IEEE Transactions on Information Theory 13(2), 1967.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,9 @@ SLACK, DRIFT = 0.18, 0.06  # cells, and of the way: one standard deviation of wh
 LEAVE_COST, ENTER_COST = 4.5, 4.5  # nats for strokes outside the piece, each way; judged, not measured
 PAUSE_DISCOUNT, PAUSE_RATIO = 2.0, 2.5  # nats less after a pause of so many usual gaps
 MIDDLE_START = 3.0  # nats more for a start elsewhere than at the beginning or behind its rest; judged, not measured
+LEFT_OUT_COST, MOST_LEFT_OUT = 3.5, 2
+"""Nats for each chord that is left out in free time, so many in a row at most: more than another chord, struck once,
+costs, and less than that and an end or a beginning elsewhere; judged."""
 FREE_STEP = 0.2  # to stay is free; to go on costs less than a bar that is left, so that what fits is taken
 LONGEST_STEP = 20.0  # seconds without a stroke that still count as playing on: a chord may be held over bars
 
@@ -40,7 +44,7 @@ class Alignment:
     waits : ndarray of bool, shape (n,)
         Whether a stroke came after a stop, the bars before it played or held.
     beat_s : float
-        Seconds a beat; 0 in free time.
+        Seconds a beat, of the first tempo; 0 in free time.
     score : float
         Nats; higher is better.
     cells_a_beat : int
@@ -59,14 +63,35 @@ def spread_steps(expected: Floats, per_beat: int) -> Floats:
     return SLACK * per_beat / 2.0 + DRIFT * expected
 
 
-def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, most: int) -> tuple[Floats, Floats]:
-    """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop; shape (n_tempi, most + 1).
+def _find_reach(grid: ScoreCells, gap_s: float, least_beat_s: float) -> int:
+    """Return how many cells can be gone on by at most."""
+    expected = gap_s / least_beat_s * grid.cells_a_beat * grid.fastest
+    return min(int(np.ceil(expected * (1 + 3 * DRIFT) + 3 * SLACK)) + 1, len(grid.slots) - 1)
+
+
+def _walk_costs(grid: ScoreCells, gap_s: float, beats_s: Floats, reach: int) -> Iterator[tuple[Floats, Floats]]:
+    """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop.
 
     Where a stop begins before is not told from where it ends; the cell that it leads to has its own cost.
+
+    Returns
+    -------
+    iterator of (ndarray, ndarray), shape (n_tempi, 1) or (n_tempi, n_cells - step)
+        The latter where not all beats last alike.
     """
+    if grid.clock.is_even:
+        costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, np.arange(reach + 1.0))
+        yield from ((costs[:, step, None], waits[:, step, None]) for step in range(reach + 1))
+    else:
+        for step in range(reach + 1):
+            yield _advance_costs(gap_s, beats_s, grid.cells_a_beat, grid.ways(step))
+
+
+def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, ways: Floats) -> tuple[Floats, Floats]:
+    """Return what it costs at each tempo to go on by so many cells of the first; shape (n_tempi, n_ways)."""
     expected = (gap_s / beats_s * per_beat)[:, None]
     sigma = spread_steps(expected, per_beat)
-    steps = np.arange(most + 1)[None, :]
+    steps = ways[None, :]
     off = (steps - expected) / sigma
     stopped = (expected - steps) / per_beat
     waits = np.where((stopped > 0.0) & (steps > 0), np.log1p(np.maximum(stopped, 0.0)), np.inf)
@@ -88,15 +113,13 @@ def score_tempi(
     usual = float(np.median(np.diff(times_s))) if len(times_s) > 1 else 1.0
     for at in range(1, len(times_s)):
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
-        reach = int(np.ceil(gap_s / beats_s[-1] * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
-        reach = min(reach, n_cells - 1)
-        costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, reach)
+        reach = _find_reach(grid, gap_s, float(beats_s[-1]))
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         best = cells.max(axis=1)
         jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
         new = jumped - grid.landing[None, :] if at < no_jumps_from else np.full(cells.shape, -np.inf)
-        for step in range(reach + 1):
-            cost = np.minimum(costs[:, step, None], waits[:, step, None] + grid.waiting[step:])
+        for step, (on, wait) in enumerate(_walk_costs(grid, gap_s, beats_s, reach)):
+            cost = np.minimum(on, wait + grid.waiting[step:])
             moved = cells[:, : n_cells - step] - cost
             np.maximum(new[:, step:], moved, out=new[:, step:])
         outside = np.maximum(outside, best - LEAVE_COST) + away[at]
@@ -111,6 +134,8 @@ def decode_way(
     beat_s, jump_cost, no_jumps_from = pace
     n_strokes, n_cells = len(times_s), len(grid.slots)
     cells = -MIDDLE_START - ENTER_COST - grid.landing
+    if grid.is_free:
+        cells = np.maximum(cells, -LEFT_OUT_COST * np.arange(n_cells))
     cells = np.where(np.arange(n_cells) <= grid.n_rest, 0.0, cells) + scores[0]
     outside = float(away[0])
     back = np.zeros((n_strokes, n_cells), np.int64)  # cell before; n_cells: outside
@@ -120,20 +145,19 @@ def decode_way(
     own = np.arange(n_cells)
     for at in range(1, n_strokes):
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
-        costs = _step_costs(grid, gap_s, beat_s, n_cells)
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         top = int(cells.argmax())
         by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
         new = np.maximum(by_jump, by_entry) - grid.landing if at < no_jumps_from else np.full(n_cells, -np.inf)
         source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
-        for step, (on, wait) in enumerate(costs):
+        for step, (on, wait) in enumerate(_step_costs(grid, gap_s, beat_s)):
             late = wait + grid.waiting[step:]
             moved = cells[: n_cells - step] - np.minimum(on, late)
             better = moved > new[step:]
             waited_by[at, step:][better] = (late < on)[better]
             new[step:][better] = moved[better]
             source[step:][better] = own[: n_cells - step][better]
-            jumps[step:][better] = False
+            jumps[step:][better] = grid.is_free and step > 1
         free = np.flatnonzero(source == FROM_ANYWHERE)
         if len(free):
             source[free] = (cells - grid.farther * np.abs(own - free[:, None])).argmax(axis=1)
@@ -158,10 +182,11 @@ def decode_way(
     return Alignment(places, jumps, waits, beat_s, total, grid.cells_a_beat)
 
 
-def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, n_cells: int) -> list[tuple[float, float]]:
+def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float) -> Iterator[tuple[Floats, Floats]]:
     """Return what going on by 0, 1, 2 … cells costs, in time and after a stop; in free time nothing is a stop."""
     if grid.is_free:
-        return [(0.0, np.inf), (FREE_STEP, np.inf)][: max(1, min(2, n_cells))]
-    reach = int(np.ceil(gap_s / beat_s * grid.cells_a_beat * (1 + 3 * DRIFT) + 3 * SLACK)) + 1
-    costs, waits = _advance_costs(gap_s, np.array([beat_s]), grid.cells_a_beat, min(reach, n_cells - 1))
-    return list(zip(costs[0].tolist(), waits[0].tolist(), strict=True))
+        left_out = [FREE_STEP + LEFT_OUT_COST * n for n in range(MOST_LEFT_OUT + 1)]
+        yield from ((np.array([cost]), np.array([np.inf])) for cost in [0.0, *left_out][: len(grid.slots)])
+    else:
+        reach = _find_reach(grid, gap_s, beat_s)
+        yield from ((on[0], wait[0]) for on, wait in _walk_costs(grid, gap_s, np.array([beat_s]), reach))

@@ -17,7 +17,7 @@ LEAST_BARS = 4  # fewer tell no drift
 
 
 def follow_drift(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: Alignment) -> Alignment:
-    """Align anew at the tempo of each bar, where that explains the strokes better.
+    """Align anew at the tempo of each bar, held against the one that was set there, where that explains more.
 
     At one tempo for all a student who rushes from 96 to 160 loses the bars at either end in which no chord changes.
     """
@@ -32,6 +32,8 @@ def follow_drift(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: 
     middles = [(int(place), 0.5 * (score.bars[int(place)] + score.bars[int(place) + 1])) for place in places]
     at_s = np.array([placed.run_at(place, middle).time_at(middle) for place, middle in middles])
     order = np.argsort(at_s)
+    if score.paces:
+        bpm = bpm / np.array(score.paces)[places.astype(np.int64)]
     speed = np.interp(times_s, at_s[order], bpm[order]) / np.median(bpm)
     clock = times_s[0] + np.concatenate([[0.0], np.cumsum(np.diff(times_s) * 0.5 * (speed[1:] + speed[:-1]))])
     found = align(grid, stroke_scores(heard, score), clock, tempo_bpm=score.assignment.tempo_bpm)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,39 +26,86 @@ ENDS = 2  # bars at either end that a drift is between
 BEGUN_SHARE = 0.5  # it is heard from the bar on from which the tempo lies so much of the tolerance off the first
 
 
-def measure_tempo(placed: Placed, score: Score, beat_s: float) -> float | None:
-    """Return the tempo that was played, in beats a minute; None in free time, and where no run spans a beat."""
+def measure_tempi(placed: Placed, score: Score, beat_s: float) -> tuple[float | None, ...]:
+    """Return the tempo that was played in each stretch for which one was set, in beats a minute.
+
+    None where it was not played, in free time, and where no run spans a beat.
+    """
     if score.assignment.is_free or not beat_s:
-        return None
-    slopes = [pulse[1] for run in placed.runs for beat in run.beats[::8] if (pulse := run.local_pulse(float(beat)))]
+        return (None,) * len(score.stretches)
+    return tuple(_measure_stretch(placed, within) for within in _edges(score))
+
+
+def _edges(score: Score) -> list[tuple[float, float]]:
+    """Return from which beat to which each stretch of a tempo goes; nothing bounds the first before, the last after."""
+    lines = [-np.inf, *(score.bars[first] for first, _ in score.stretches[1:]), np.inf]
+    return list(pairwise(lines))
+
+
+def _measure_stretch(placed: Placed, within: tuple[float, float]) -> float | None:
+    slopes = []
+    for run in placed.runs:
+        own = run.beats[(run.beats >= within[0]) & (run.beats < within[1])]
+        slopes += [pulse[1] for beat in own[::8] if (pulse := run.local_pulse(float(beat), within=within))]
     if not slopes:  # a stroke every other bar: by its first and its last
-        slopes = [float(np.ptp(run.times_s) / np.ptp(run.beats)) for run in placed.runs if np.ptp(run.beats) >= 1.0]
+        for run in placed.runs:
+            inside = (run.beats >= within[0]) & (run.beats < within[1])
+            if inside.any() and np.ptp(run.beats[inside]) >= 1.0:
+                slopes.append(float(np.ptp(run.times_s[inside]) / np.ptp(run.beats[inside])))
     return 60.0 / float(np.median(slopes)) if slopes else None
 
 
 def judge_tempo(
-    tempo_bpm: float | None, placed: Placed, score: Score, tolerances: Tolerances, slowed: Ritardando | None = None
-) -> Doubted | None:
-    """Judge the tempo: how it drifts, where it sets out near the one that was set; else how far it lies off that.
+    tempi: Sequence[float | None], placed: Placed, score: Score, tolerances: Tolerances,
+    slowed: Ritardando | None = None,
+) -> list[Doubted]:  # fmt: skip
+    """Judge the tempo of each stretch for which one was set.
 
-    Where it slows down to the end, it drifts only if it does so before that too.
+    What is judged is how it drifts, where it sets out near the one that was set; else how far it lies off that, or
+    further on how far off the tempo that follows from the student's own at the beginning. Where it slows down to the
+    end, it drifts only if it does so before that too.
     """
-    drift = _judge_drift(placed, score, tolerances, until=np.inf if slowed is None else slowed.start)
-    if slowed is not None and (drift is None or drift.finding.probability < tolerances.ask):
-        drift = _judge_slowing(slowed, score, tolerances)
-    wanted = score.assignment.tempo_bpm
+    found: list[Doubted] = []
+    until = np.inf if slowed is None else slowed.start
     allowed = float(np.log1p(tolerances.tempo_share))
-    measure = drift.finding.measure if drift is not None else None
-    is_heard = drift is not None and drift.finding.probability >= tolerances.ask
-    if is_heard and wanted is not None and isinstance(measure, DriftingTempo):
-        is_heard = abs(float(np.log(measure.from_bpm / wanted))) <= allowed
-    if is_heard or wanted is None or tempo_bpm is None:
-        return drift
-    off = abs(float(np.log(tempo_bpm / wanted))) - allowed
-    doubt = Grounds("tempo", off / TEMPO_SIGMA, 1)
+    own: float | None = None  # how far the first stretch lies off what was set
+    wanted = [score.assignment.tempi_bpm[first] for first, _ in score.stretches]
+    for at, ((since, end), set_bpm, tempo) in enumerate(zip(_edges(score), wanted, tempi, strict=True)):
+        drift = _judge_drift(placed, score, tolerances, within=(since, min(end, until)))
+        is_unheard = drift is None or drift.finding.probability < tolerances.ask
+        if slowed is not None and is_unheard and since <= slowed.start < end:
+            drift = _judge_slowing(slowed, score, tolerances)
+        measure = drift.finding.measure if drift is not None else None
+        is_heard = drift is not None and drift.finding.probability >= tolerances.ask
+        if is_heard and set_bpm is not None and isinstance(measure, DriftingTempo):
+            is_heard = abs(float(np.log(measure.from_bpm / set_bpm))) <= allowed
+        if not is_heard and set_bpm is not None and tempo is not None:
+            off = float(np.log(tempo / set_bpm))
+            over = abs(off) - allowed if own is None else _weigh_change(off, own, DRIFT_SHARE * tolerances.tempo_share)
+            own = off if own is None else own
+            found.append(_say_other(placed, score, score.stretches[at][0], (tempo, set_bpm), over))
+        elif drift is not None:
+            found.append(drift)
+    return found
+
+
+def _weigh_change(off: float, own: float, share: float) -> float:
+    """Return by how much more a tempo is off what was set than it may, where it sounds off both ways.
+
+    One that comes nearer to what was set than the first was is no fault, nor is one that has it.
+    """
+    allowed, more = float(np.log1p(share)), off - own
+    return abs(more) - allowed if off * more > 0.0 and abs(off) > BEGUN_SHARE * allowed else -allowed
+
+
+def _say_other(placed: Placed, score: Score, place: int, bpm: tuple[float, float], over: float) -> Doubted:
+    """Say that a tempo, from a bar on, is another than the one that was set."""
+    doubt = Grounds("tempo", over / TEMPO_SIGMA, 1)
+    run = placed.runs[placed.visits[place]] if place and place in placed.visits else None
+    time_s = placed.start_s if run is None else max(0.0, run.time_at(score.bars[place]))
+    measure = OtherTempo(round(bpm[0]), round(bpm[1]))
     finding = Finding(
-        "tempo", score.bar_number(0), 1.0, placed.start_s, probability=calibrate(doubt),
-        measure=OtherTempo(round(tempo_bpm), round(wanted)),
+        "tempo", score.bar_number(place), 1.0, time_s, probability=calibrate(doubt), measure=measure
     )  # fmt: skip
     return Doubted(finding, doubt)
 
@@ -85,11 +135,16 @@ def _judge_slowing(slowed: Ritardando, score: Score, tolerances: Tolerances) -> 
     return Doubted(finding, doubt)
 
 
-def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances, until: float) -> Doubted | None:
-    """Judge how far the tempo changes from the first bars to the last before a beat; None where too few tell it."""
+def _judge_drift(
+    placed: Placed, score: Score, tolerances: Tolerances, within: tuple[float, float]
+) -> Doubted | None:  # fmt: skip
+    """Judge how far the tempo changes from the first bars to the last between beats; None where too few tell it."""
     places, bpm = measure_bars(placed, score)
-    is_before = np.array([score.bars[int(place) + 1] <= until + 1e-6 for place in places], bool)
-    places, bpm = places[is_before], bpm[is_before]
+    begin, until = within
+    lines = np.array(score.bars)
+    index = places.astype(np.int64)
+    inside = (lines[index] >= begin - 1e-6) & (lines[index + 1] <= until + 1e-6)
+    places, bpm = places[inside], bpm[inside]
     if len(places) < LEAST_BARS:
         return None
     logs = np.log(bpm)
@@ -113,10 +168,11 @@ def _judge_drift(placed: Placed, score: Score, tolerances: Tolerances, until: fl
 
 def measure_bars(placed: Placed, score: Score) -> tuple[Floats, Floats]:
     """Return which bars have a pulse of their own, and their tempo in beats a minute."""
-    found = []
+    found, edges = [], _edges(score)
     for place, number in sorted(placed.visits.items()):
         run, middle = placed.runs[number], 0.5 * (score.bars[place] + score.bars[place + 1])
-        pulse = run.local_pulse(middle) if run.beats[0] <= middle <= run.beats[-1] else None
+        within = next(each for each in edges if each[0] <= middle < each[1])
+        pulse = run.local_pulse(middle, within=within) if run.beats[0] <= middle <= run.beats[-1] else None
         found += [] if pulse is None else [(float(place), 60.0 / pulse[1])]
     places, bpm = zip(*found, strict=True) if found else ((), ())
     return np.array(places), np.array(bpm)

@@ -82,7 +82,7 @@ def _find_pulse(run: StrokeRun, due: float, until_s: float, slowed: Ritardando |
     """Return when a beat is due and how long one is, by the strokes before, or by the curve of a tempo that slows."""
     if slowed is not None and _is_on_curve(run, due, slowed):
         return slowed.time_at(due), slowed.beat_length(due - 0.5, due + 0.5)
-    return run.local_pulse(due, until_s=until_s) or (run.time_at(due), run.beat_s)
+    return run.local_pulse(due, until_s=until_s) or (run.time_at(due), run.beat_s * run.clock.length_at(due))
 
 
 def _is_on_curve(run: StrokeRun, due: float, slowed: Ritardando | None) -> bool:
@@ -142,7 +142,8 @@ def judge_evenness(
             near = round(beat / PULSE_BEATS) * PULSE_BEATS
             pulse = pulses.setdefault(near, run.local_pulse(near)) if near not in pulses else pulses[near]
             if pulse is not None:
-                off = time_s - pulse[0] - (beat - near) * pulse[1]
+                gone = run.clock.gone_at(beat) - run.clock.gone_at(near)
+                off = time_s - pulse[0] - gone * pulse[1] / run.clock.length_at(near)
                 by_phase.setdefault(round(beat % 1.0 * STEPS_PER_BEAT), []).append(1000.0 * off)
     rests = [off - float(np.median(own)) for own in by_phase.values() if len(own) >= 3 for off in own]
     if len(rests) < LEAST_STROKES:

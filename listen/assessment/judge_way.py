@@ -17,6 +17,7 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Placed
 from listen.assessment.slots import PlayedSlot
+from listen.evidence import Direction
 from listen.log_odds import log_sum_exp
 from listen.reading import STEPS_PER_BEAT, Assignment, Finding, Performance, PerformedStroke, WayKept
 
@@ -25,6 +26,7 @@ Floats = NDArray[np.float64]
 LEAST_STROKES = 12  # fewer say nothing of the hand
 LEAST_TURNED = 3  # of one stroke of the bar, to be named; judged
 QUARTER = STEPS_PER_BEAT // 4  # what has a name in counting
+SURELY_ONLY = 0.9  # that all strokes go one way, and none of them the other; judged
 NEAR_STEP = 2  # twelfths of a beat: a stroke so near belongs to a stroke of the pattern
 
 
@@ -89,10 +91,21 @@ def judge_way(
     turned = [step for _, step in sorted(zip((means * signs)[is_turned], np.array(steps)[is_turned], strict=True))]
     has_name = bool(turned) and not assignment.is_compound and turned[0] % QUARTER == 0
     beat = 1.0 + float(turned[0]) / STEPS_PER_BEAT if has_name else None
-    measure = WayKept(round(100 * float(kept[likeliest])), beat)
+    only = _find_only(ways[likeliest], means, counts)
+    measure = WayKept(round(100 * float(kept[likeliest])), None if only else beat, only)
     first_s = min(own[0].time_s for own in strokes.values())
     finding = Finding("way", played[0].slot.bar, 1.0, first_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)
+
+
+def _find_only(way: Floats, means: Floats, counts: Floats) -> Direction | None:
+    """Return the one way that all strokes go; None where they go both, or one of them may as well go the other."""
+    if len(set(way.tolist())) > 1:
+        return None
+    others = way * (1.0 - 2.0 * np.eye(len(way)))
+    nats = _weigh_ways(np.vstack([way, others]), means, counts)
+    is_sure = float(nats[0] - log_sum_exp(nats)) >= np.log(SURELY_ONLY)
+    return ("down" if way[0] > 0 else "up") if is_sure else None
 
 
 def _place_strokes(

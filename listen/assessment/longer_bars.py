@@ -34,7 +34,7 @@ def find_longer_bars(
     if own.is_free or own.is_compound or longer.is_compound or int(alignment.jumps[1:].sum()) < LEAST_JUMPS:
         return score, grid, alignment
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
-    laid = lay_out_score(longer)
+    laid = replace(lay_out_score(longer), paces=score.paces)
     cells = lay_cells(laid)
     found = align(cells, stroke_scores(heard, laid), times_s, tempo_bpm=own.tempo_bpm)
     is_same = 1.0 / SAME_TEMPO < found.beat_s / alignment.beat_s < SAME_TEMPO

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.score_cells import ScoreCells
+from listen.assessment.score_clock import ScoreClock
 from listen.assessment.target import Score
 from listen.reading import Performance
 
@@ -33,9 +34,11 @@ class StrokeRun:
         Where each lies, in beats from the first bar line.
     times_s : ndarray, shape (n,)
     beat_s : float
-        Of the whole alignment.
+        Of the whole alignment, at the first tempo.
     has_waited : bool
         Whether it comes after a stop.
+    clock : ScoreClock
+        When beats fall.
     """
 
     strokes: tuple[int, ...]
@@ -43,18 +46,25 @@ class StrokeRun:
     times_s: Floats
     beat_s: float
     has_waited: bool = False
+    clock: ScoreClock = field(default_factory=ScoreClock)
 
-    def local_pulse(self, beat: float, *, until_s: float = float("inf")) -> tuple[float, float] | None:
-        """Return time at a beat and seconds a beat, by the strokes around it; by those before a time, where given."""
+    def local_pulse(
+        self, beat: float, *, until_s: float = float("inf"), within: tuple[float, float] = (-np.inf, np.inf)
+    ) -> tuple[float, float] | None:
+        """Return time at a beat and seconds a beat, by the strokes around it; by those before a time, where given.
+
+        Strokes outside `within`, in beats, are not looked at.
+        """
         near = (np.abs(self.beats - beat) <= LOCAL_BEATS) & (self.times_s < until_s)
+        near &= (self.beats >= within[0] - 1e-6) & (self.beats < within[1] - 1e-6)
         if near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
             return None
-        x, y = self.beats[near], self.times_s[near]
+        x, y = self.clock.at(self.beats[near]), self.times_s[near]
         slope, level = _fit_line(x, y)
         if not 0.7 < slope / self.beat_s < 1.4:
             slope = self.beat_s
             level = float(np.median(y - slope * x))
-        return level + slope * beat, slope
+        return level + slope * self.clock.gone_at(beat), slope * self.clock.length_at(beat)
 
     def time_at(self, beat: float) -> float:
         """Return when a beat falls, the tempo carried on where no stroke is near."""
@@ -62,7 +72,11 @@ class StrokeRun:
         if pulse is not None:
             return pulse[0]
         nearest = int(np.abs(self.beats - beat).argmin())
-        return float(self.times_s[nearest] + (beat - self.beats[nearest]) * self.beat_s)
+        return float(self.times_s[nearest]) + self.span_s(float(self.beats[nearest]), beat)
+
+    def span_s(self, from_beat: float, to_beat: float) -> float:
+        """Return how long it takes from one beat to another at the tempo of the whole, in seconds."""
+        return (self.clock.gone_at(to_beat) - self.clock.gone_at(from_beat)) * self.beat_s
 
 
 def _fit_line(x: Floats, y: Floats) -> tuple[float, float]:
@@ -227,7 +241,12 @@ def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[
     beat_s = alignment.beat_s or 1.0
     return [
         StrokeRun(
-            tuple(own), alignment.cells[own] / grid.cells_a_beat, times_s[own], beat_s, bool(alignment.waits[own[0]])
+            tuple(own),
+            alignment.cells[own] / grid.cells_a_beat,
+            times_s[own],
+            beat_s,
+            bool(alignment.waits[own[0]]),
+            grid.clock,
         )
         for own in runs
     ]
@@ -244,18 +263,18 @@ def _tell_jump(before: list[StrokeRun], run: StrokeRun, bars: Floats, score: Sco
     last = score.held_to(_bars_of(before[-1], bars)[1])
     time_s = float(run.times_s[0])
     gone_s = time_s - float(before[-1].times_s[-1])
-    delta = float(run.beats[0] - before[-1].beats[-1])
+    left, begun = float(before[-1].beats[-1]), float(run.beats[0])
     per_bar = score.assignment.beats_per_bar
-    if run.has_waited or (delta > 0 and first - last <= 1):
-        beat = float(run.beats[0] - bars[first]) + 1.0
-        pulse = before[-1].local_pulse(float(run.beats[0]))
-        late_s = gone_s - delta * run.beat_s if pulse is None else time_s - pulse[0]
+    if run.has_waited or (begun > left and first - last <= 1):
+        beat = begun - float(bars[first]) + 1.0
+        pulse = before[-1].local_pulse(begun)
+        late_s = gone_s - run.span_s(left, begun) if pulse is None else time_s - pulse[0]
         return Jump("hesitation", first, first, time_s, late_s, beat)
-    if delta > 0:
+    if begun > left:
         return Jump("left out", last + 1, first, time_s)
-    whole = before[-1].beats[-1] >= bars[last + 1] - 0.5 * per_bar
-    in_time = gone_s < (bars[last + 1] - before[-1].beats[-1] + 0.5) * run.beat_s
-    kind = "repeated" if whole and in_time and run.beats[0] == bars[first] else "restart"
+    whole = left >= bars[last + 1] - 0.5 * per_bar
+    in_time = gone_s < run.span_s(left, float(bars[last + 1]) + 0.5)
+    kind = "repeated" if whole and in_time and begun == bars[first] else "restart"
     return Jump(kind, first, first, time_s)
 
 

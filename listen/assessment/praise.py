@@ -11,8 +11,10 @@ from listen.reading import (
     ChordAlwaysRight,
     DriftingTempo,
     EveryBarRight,
+    Finding,
     GuitarInTune,
     OtherKey,
+    OtherTempo,
     Praise,
     RowOfBarsRight,
     SomeBarsRight,
@@ -56,7 +58,7 @@ def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told:
     other_key = any(isinstance(one.measure, OtherKey) and one.verdict != "right" for one in check.findings)
     if other_key or "metre" in kinds:
         right = []  # bars of another key or metre are not praised as right
-    if right and len(right) == n_bars:
+    if right and len(right) == n_bars and "stopped" not in kinds:
         said.append((3.0, EveryBarRight(n_bars)))
     elif right:
         longest = _longest_row([bar.bar for bar in right])
@@ -65,7 +67,7 @@ def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told:
         said.append((1.0, SomeBarsRight(len(right), n_bars)))
     if always_right:
         said.append((1.5, ChordAlwaysRight(always_right)))
-    drifts = any(isinstance(one.measure, DriftingTempo) and one.verdict != "right" for one in check.findings)
+    drifts = any(_is_drift(one) and one.verdict != "right" for one in check.findings)
     passed = {bar.bar for bar in check.bars if bar.start_s is not None}
     is_silent = any(one.kind == "left out" and one.bar in passed and one.verdict != "right" for one in check.findings)
     has_stopped = is_silent or kinds & {"late", "restart", "stopped"}
@@ -74,6 +76,11 @@ def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told:
     if is_tuning_told and not kinds & {"out of tune", "setting"}:
         said.append((0.5, GuitarInTune()))
     return tuple(praise for _, praise in sorted(said, key=lambda one: -one[0]))
+
+
+def _is_drift(one: Finding) -> bool:
+    """Whether the tempo does not keep to itself: it drifts, or another one that was set further on is not taken."""
+    return isinstance(one.measure, DriftingTempo) or (isinstance(one.measure, OtherTempo) and one.bar > 1)
 
 
 def _longest_row(bars: list[int]) -> tuple[int, int]:

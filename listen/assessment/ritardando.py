@@ -103,7 +103,8 @@ def _lost_at_end(grid: ScoreCells, emissions: Floats, times_s: Floats, alignment
     if (cells == OUTSIDE).any() or (alignment.jumps | alignment.waits)[on].any():
         return float("inf")
     expected = np.diff(times_s[on]) / alignment.beat_s * grid.cells_a_beat
-    off = (np.diff(cells) - expected) / spread_steps(expected, grid.cells_a_beat)
+    falls = grid.clock.at(cells / grid.cells_a_beat) * grid.cells_a_beat
+    off = (np.diff(falls) - expected) / spread_steps(expected, grid.cells_a_beat)
     short = emissions[on].max(axis=1) - emissions[on, grid.slots[cells]]
     return float(0.5 * (off**2).sum() + (weigh_strokes(times_s)[on] * short).sum() + grid.ending[cells[-1]])
 
@@ -120,12 +121,13 @@ def _slow_clock(times_s: Floats, beat_s: float, n_beats: float, grown: float) ->
 def fit_ritardando(placed: Placed) -> Ritardando | None:
     """Find whether the last strokes fall on a curve, each beat longer than the one before it.
 
-    The very last stroke is left out: it may be held back still more, or come late.
+    The very last stroke is left out: it may be held back still more, or come late. What comes before the last tempo
+    that was set is not looked at.
     """
     run = placed.runs[-1]
     beats, first = np.unique(run.beats, return_index=True)
     end, (x, y) = float(beats[-1]), (beats[:-1], run.times_s[first][:-1])
-    inside = x >= end - MOST_SLOWED - 2.0 * STEADY_BEATS
+    inside = x >= max(end - MOST_SLOWED - 2.0 * STEADY_BEATS, run.clock.steady_from(end) - 1e-6)
     if len(x) < LEAST_STROKES or not inside.any():
         return None
     x, y = x[inside], y[inside]

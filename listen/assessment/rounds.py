@@ -12,6 +12,7 @@ from listen.assessment.cheapest_way import Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
+from listen.assessment.kept_tempo import find_kept_tempo
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds, is_filled
 from listen.assessment.ritardando import follow_ritardando
@@ -35,7 +36,7 @@ class RoundsRead:
     Parameters
     ----------
     score : Score
-        As it was set, or in the longer bars that were played.
+        As it was set, or at the tempi and in the longer bars that were played.
     heard : HeardMatrix
         In the setting that fits.
     alignment : Alignment
@@ -76,6 +77,7 @@ def read_rounds(performance: Performance, score: Score) -> RoundsRead:
 def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead:
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(heard, score, grid, tries_others=tries_others)
+    score, grid, alignment = find_kept_tempo(heard, score, grid, alignment)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
     alignment = follow_ritardando(heard, score, grid, alignment)

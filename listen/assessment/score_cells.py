@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.assessment.score_clock import ScoreClock
 from listen.assessment.target import Score
 from listen.reading import ANYTHING, NO_CHORD
 
@@ -40,6 +41,10 @@ class ScoreCells:
     is_free : bool
     n_rest : int
         How many cells at the beginning are a rest: who plays nothing there begins behind them.
+    clock : ScoreClock
+        When beats fall.
+    fastest : float
+        How fast the fastest bar goes, as a share of the first.
     """
 
     slots: Places
@@ -51,6 +56,13 @@ class ScoreCells:
     cells_a_beat: int
     is_free: bool
     n_rest: int = 0
+    clock: ScoreClock = field(default_factory=ScoreClock)
+    fastest: float = 1.0
+
+    def ways(self, step: int) -> Floats:
+        """Return how many cells of the first tempo last from each cell to the one so many steps on."""
+        falls = self.clock.at(np.arange(len(self.slots)) / self.cells_a_beat) * self.cells_a_beat
+        return np.asarray(falls[step:] - falls[: len(falls) - step])
 
     def farther_jumps(self, cells: Floats) -> Floats:
         """Return for each cell the best score to jump from, the way taken off; the last axis is cells."""
@@ -82,4 +94,7 @@ def lay_cells(score: Score) -> ScoreCells:
     is_struck = np.array([score.targets[slot.target].symbol != NO_CHORD for slot in score.slots])
     is_struck[0] &= score.targets[score.slots[0].target].symbol != ANYTHING or score.slots[0].end >= score.bars[1]
     n_rest = int(np.argmax(is_struck[slots]))  # a first chord may come after its beat, with nothing before it
-    return ScoreCells(slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free, n_rest)
+    return ScoreCells(
+        slots, landing, waiting, farther, ending, bar_beats, per_beat, score.assignment.is_free, n_rest, score.clock,
+        max(score.paces, default=1.0),
+    )  # fmt: skip

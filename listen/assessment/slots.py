@@ -83,7 +83,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
         is_run_on = before is not None and run.beats[0] < slot.start - 1e-6
         earlier = score.targets[before.target] if before is not None and is_run_on else None
         pulse = run.local_pulse(slot.start)
-        beat_s = run.beat_s if pulse is None else pulse[1]
+        beat_s = run.beat_s * run.clock.length_at(slot.start) if pulse is None else pulse[1]
         over: list[int] = []
         if earlier is not None and before is not None and before.target != slot.target:
             for stroke in own:

@@ -42,12 +42,13 @@ def slows_to_end(placed: Placed, run: StrokeRun, due: float, first_s: float) -> 
     n_steps = int((due - float(beats[0])) / step + 1e-6)
     if n_steps <= N_GROWING:
         return False
-    at = due - step * np.arange(n_steps, -1, -1)
+    at = due - step * np.arange(n_steps, -1.0, -1.0)
     times_s = np.interp(at, [*beats, due], [*run.times_s[is_before][first], first_s])
-    lengths_s = np.diff(times_s) / step
+    lengths_s = np.diff(times_s) / np.diff(run.clock.at(at))
     n_usual = max(1, int(LOCAL_BEATS / step))
     usual_s = float(np.median(lengths_s[:-N_GROWING][-n_usual:]))
     earlier, before, last = (float(length_s) - usual_s for length_s in lengths_s[-N_GROWING:])
     if not earlier < before or before <= 0.0 or before < LEAST_GROWN * last:
         return False
-    return n_after < LEAST_AFTER or (placed.end_s - first_s) / n_after - usual_s >= LEAST_KEPT * before
+    gone = run.clock.gone_at(due + n_after) - run.clock.gone_at(due)
+    return n_after < LEAST_AFTER or (placed.end_s - first_s) / gone - usual_s >= LEAST_KEPT * before

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from listen.assessment.score_clock import ScoreClock, lay_clock
 from listen.errors import ListenError
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard, Shape, best_fingering
@@ -104,12 +105,27 @@ class Score:
         In order, without a gap.
     bars : tuple of float
         Where each bar begins, in beats, and the end of the last.
+    paces : tuple of float
+        How fast each bar goes, as a share of the first; empty where all go alike.
     """
 
     assignment: Assignment
     targets: tuple[Target, ...]
     slots: tuple[Slot, ...]
     bars: tuple[float, ...]
+    paces: tuple[float, ...] = ()
+
+    @property
+    def clock(self) -> ScoreClock:
+        """When its beats fall."""
+        return lay_clock(self.bars, self.paces)
+
+    @property
+    def stretches(self) -> tuple[tuple[int, int], ...]:
+        """The bars for which one tempo was set: index of the first, and after the last."""
+        tempi = self.assignment.tempi_bpm
+        begins = [at for at in range(len(tempi)) if at == 0 or tempi[at] != tempi[at - 1]]
+        return tuple(zip(begins, [*begins[1:], len(tempi)], strict=True))
 
     @property
     def n_beats(self) -> float:
@@ -163,7 +179,14 @@ def lay_out_score(assignment: Assignment) -> Score:
         held = edges[-1][1]
         bars.append(start + n_steps / STEPS_PER_BEAT)
     targets.append(Target(ANYTHING, ANYTHING, (), None, False, None, False, Expectation()))
-    return Score(assignment, tuple(targets), tuple(slots), tuple(bars))
+    return Score(assignment, tuple(targets), tuple(slots), tuple(bars), _find_paces(assignment))
+
+
+def _find_paces(assignment: Assignment) -> tuple[float, ...]:
+    """Return how fast each bar goes, as a share of the first; empty where all go alike, or at any tempo."""
+    tempi = [tempo for tempo in assignment.tempi_bpm if tempo is not None]
+    is_even = assignment.is_free or len(set(tempi)) < 2
+    return () if is_even else tuple(tempo / tempi[0] for tempo in tempi)
 
 
 def find_target(chord: SetChord, assignment: Assignment) -> Target:

@@ -6,13 +6,23 @@ hand, the tempo or the guitar changes no bar.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from listen.assessment.praise import renew_praise
 from listen.assessment.target import lay_out_score
 from listen.errors import BadValueError, bad_value
-from listen.reading import BAR_KINDS, Assignment, BarOutcome, Check, Finding, PartOfChord, TeacherWord, TeacherWords
+from listen.reading import (
+    BAR_KINDS,
+    Assignment,
+    BarOutcome,
+    Check,
+    Finding,
+    PartOfChord,
+    StoppedAt,
+    TeacherWord,
+    TeacherWords,
+)
 
 NEAR_BEAT = 0.26  # a finding so near to the beat that was named is meant
 
@@ -98,6 +108,7 @@ def apply_words(check: Check, words: TeacherWords) -> Check:
             settled.add(word.bar)
     for number in settled:
         bars[number] = _settle(bars[number], [one for one in findings if one.bar == number and one.kind in BAR_KINDS])
+    findings = [replace(one, verdict="right") if _goes_on(one, bars) else one for one in findings]
     findings.sort(key=lambda one: (one.time_s, one.bar, one.kind))
     told = replace(check, findings=tuple(findings), bars=tuple(bars.values()), teacher=words)
     return replace(told, praise=renew_praise(told)) if words.words else told
@@ -113,6 +124,13 @@ def _is_meant(finding: Finding, word: TeacherWord) -> bool:
     part = finding.measure
     beats = [finding.beat, *([part.beat] if isinstance(part, PartOfChord) and part.goes_on else [])]
     return any(abs(beat - word.beat) < NEAR_BEAT for beat in beats)
+
+
+def _goes_on(finding: Finding, bars: Mapping[int, BarOutcome]) -> bool:
+    """Whether it is said to stop before bars that the teacher calls right, all of them."""
+    if finding.verdict is not None or not isinstance(finding.measure, StoppedAt) or finding.measure.breaks_off:
+        return False
+    return all(bar.state == "right" for number, bar in bars.items() if number > finding.bar)
 
 
 def _say(bar: BarOutcome, word: TeacherWord) -> Finding:

@@ -2,7 +2,6 @@
 
 from listen.audio.cut_frontend import (
     AFTER_ONSET,
-    EAR_RATE_HZ,
     FLOOR_DB,
     N_AFTER,
     N_CHANNELS,
@@ -18,6 +17,7 @@ from listen.audio.cut_frontend import (
 )
 from listen.audio.decode import BREAKS_OFF, FileEnd, SourceInfo, probe_recording
 from listen.audio.ear import Ear, load_ear
+from listen.audio.frontend import EAR_RATE_HZ
 from listen.audio.hum import HummedNote, estimate_hum
 from listen.audio.intonation import measure_cents
 from listen.audio.layers import HARMONICS, NORM_EPSILON
@@ -39,14 +39,13 @@ from listen.audio.trained_network import (
     N_GRID,
     N_KINDS,
     N_PITCHES,
-    ONSET_SCALE_S,
     POOL,
     STIFFNESS_CENTRE,
     STIFFNESS_SCALE,
     STRIDE,
     make_harmonic_index,
 )
-from listen.audio.tuning_offset import estimate_tuning_offset
+from listen.audio.tuning_offset import SURE_OFFSET_CENTS, estimate_tuning_offset
 
 __all__ = [
     "AFTER_ONSET",
@@ -67,7 +66,6 @@ __all__ = [
     "N_PITCHES",
     "N_SEGMENT",
     "N_WINDOWS",
-    "ONSET_SCALE_S",
     "POOL",
     "RECORDING_ENDINGS",
     "SHORTEST_SAMPLES",
@@ -76,6 +74,7 @@ __all__ = [
     "STIFFNESS_SCALE",
     "STRIDE",
     "STROKE_RATE_HZ",
+    "SURE_OFFSET_CENTS",
     "WINDOWS",
     "Ear",
     "FileEnd",

@@ -17,8 +17,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.log_odds import logistic
-
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
@@ -41,67 +39,3 @@ class Calibration:
     def apply(self, logits: NDArray[np.floating]) -> NDArray[np.float64]:
         """Return the log-odds."""
         return np.asarray(self.slope * logits + self.shift, np.float64)
-
-    def undo(self, log_odds: NDArray[np.floating]) -> NDArray[np.float64]:
-        """Return the logits that gave these log-odds."""
-        return np.asarray((log_odds - self.shift) / self.slope, np.float64)
-
-
-def fit_calibration(
-    logits: NDArray[np.floating], is_true: NDArray[np.bool_], *, with_shift: bool = True
-) -> Calibration:
-    """Fit a calibration by maximum likelihood (Newton's method).
-
-    Parameters
-    ----------
-    logits : ndarray, shape (n,)
-    is_true : ndarray of bool, shape (n,)
-    with_shift : bool
-        Whether the line may miss the origin.
-
-    Examples
-    --------
-    >>> rng = np.random.default_rng(0)
-    >>> log_odds = rng.normal(0.0, 2.0, 20000)
-    >>> is_true = rng.random(20000) < 1.0 / (1.0 + np.exp(-log_odds))
-    >>> fitted = fit_calibration(3.0 * log_odds - 1.0, is_true)
-    >>> round(fitted.slope, 2), round(fitted.shift, 1)
-    (0.33, 0.3)
-    """
-    inputs = np.stack([logits, np.full(len(logits), float(with_shift))], axis=1).astype(np.float64)
-    sign = np.where(is_true, 1.0, -1.0)
-
-    def measure_loss(line: NDArray[np.float64]) -> float:
-        return float(np.logaddexp(0.0, -sign * (inputs @ line)).sum())
-
-    line = np.array([1.0, 0.0])
-    loss = measure_loss(line)
-    for _ in range(100):
-        chance = logistic(inputs @ line)
-        gradient = inputs.T @ (chance - is_true)
-        curvature = (inputs * (chance * (1.0 - chance))[:, None]).T @ inputs + 1e-6 * np.eye(2)
-        step = np.linalg.solve(curvature, gradient)
-        while (shorter := measure_loss(line - step)) > loss and np.abs(step).max() > 1e-9:
-            step *= 0.5  # a full Newton step overshoots where nearly all chances are 0 or 1
-        line, loss = line - step, shorter
-        if float(np.abs(step).max()) < 1e-7:
-            break
-    return Calibration(float(line[0]), float(line[1]))
-
-
-def measure_calibration_error(log_odds: NDArray[np.floating], is_true: NDArray[np.bool_], *, n_bins: int = 10) -> float:
-    """Measure the expected calibration error: mean distance of chance and frequency over bins of equal width.
-
-    Examples
-    --------
-    >>> measure_calibration_error(np.zeros(100), np.arange(100) < 50)
-    0.0
-    """
-    chance = logistic(log_odds)
-    bins = np.minimum((chance * n_bins).astype(int), n_bins - 1)
-    error = 0.0
-    for index in range(n_bins):
-        inside = bins == index
-        if inside.any():
-            error += float(inside.mean()) * abs(float(chance[inside].mean()) - float(is_true[inside].mean()))
-    return error

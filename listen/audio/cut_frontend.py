@@ -24,11 +24,11 @@ from functools import cache, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from listen.audio.frontend import EAR_RATE_HZ
 from listen.audio.row_spectra import measure_power
 
 Samples = NDArray[np.float32]
 
-EAR_RATE_HZ = 16_000
 LOWEST_BAND_MIDI = 28
 BANDS_PER_SEMITONE = 4
 N_BANDS = (114 - LOWEST_BAND_MIDI) * BANDS_PER_SEMITONE
@@ -188,39 +188,22 @@ def _taper(n: int) -> Samples:
     return (0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(n) / n)).astype(np.float32)
 
 
-def measure_cut_bands(segment: Samples, n_available: int = N_AFTER) -> tuple[Samples, Samples]:
-    """Measure one strum's spectra up to a cut.
-
-    Parameters
-    ----------
-    segment : ndarray, shape (N_SEGMENT,)
-        16 kHz; the onset is at sample :data:`N_LEAD`.
-    n_available : int
-        Samples from the onset to the next one or to the end of the recording.
-
-    Returns
-    -------
-    bands : ndarray, shape (N_CHANNELS, N_BANDS)
-        Levels of each window, the same less their local mean, and the centres of energy of the centred windows.
-    shares : ndarray, shape (N_WINDOWS,)
-        How much of each window there was, 0..1.
-    """
-    bands, shares = measure_all_cut_bands(segment[None], [n_available])
-    return bands[0], shares[0]
-
-
 def measure_all_cut_bands(segments: Samples, n_available: Sequence[int]) -> tuple[Samples, Samples]:
     """Measure the spectra of several strums, each up to its cut; transforms of one length go together.
 
     Parameters
     ----------
     segments : ndarray, shape (n, N_SEGMENT)
+        16 kHz; the onset is at sample :data:`N_LEAD`.
     n_available : sequence of int
+        Samples from the onset to the next one or to the end of the recording.
 
     Returns
     -------
     bands : ndarray, shape (n, N_CHANNELS, N_BANDS)
+        Levels of each window, the same less their local mean, and the centres of energy of the centred windows.
     shares : ndarray, shape (n, N_WINDOWS)
+        How much of each window there was, 0..1.
     """
     n_strums = len(segments)
     power = np.zeros((n_strums, N_WINDOWS, N_BANDS), np.float32)

@@ -88,48 +88,19 @@ def _smoother() -> Samples:
     return smoother
 
 
-def cut_segment(samples: Samples, *, onset: int, end: int | None = None) -> Samples:
-    """Cut what the front end looks at; silence where the recording has nothing or must not be heard.
+def measure_all_bands(segments: Samples) -> Samples:
+    """Measure the six spectra of several segments, and each against its own neighbourhood.
 
     Parameters
     ----------
-    samples : ndarray, shape (n,), 16 kHz mono
-    onset : int
-        Sample at which the strum begins.
-    end : int or None
-        Sample from which nothing is heard: the next onset.
+    segments : ndarray, shape (n, :data:`N_SEGMENT`)
 
     Returns
     -------
-    ndarray, shape (:data:`N_SEGMENT`,)
-    """
-    segment = np.zeros(N_SEGMENT, np.float32)
-    first = onset - N_LEAD
-    last = min(first + N_SEGMENT, len(samples) if end is None else min(end, len(samples)))
-    low = max(first, 0)
-    if last > low:
-        segment[low - first : last - first] = samples[low:last]
-    return segment
-
-
-def measure_bands(segment: Samples) -> Samples:
-    """Measure the six spectra of a segment, and each against its own neighbourhood.
-
-    Parameters
-    ----------
-    segment : ndarray, shape (:data:`N_SEGMENT`,)
-
-    Returns
-    -------
-    ndarray, shape (12, :data:`N_BANDS`)
+    ndarray, shape (n, 12, :data:`N_BANDS`)
         Rows 0 to 5 the levels (0..1) in the order of :data:`WINDOWS`; rows 6 to 11 twice the level above its
         Gaussian mean over five semitones.
     """
-    return np.asarray(measure_all_bands(segment[None])[0])
-
-
-def measure_all_bands(segments: Samples) -> Samples:
-    """Measure several segments, shape (n, :data:`N_SEGMENT`), as :func:`measure_bands` does one."""
     power = np.stack([band_filter.measure(segments) for band_filter in _band_filters()], axis=1)
     loudest = np.maximum(power[:, :-1].max(axis=(1, 2)), np.float32(1e-9))[:, None, None]
     level = (10.0 * np.log10(power / loudest + np.float32(10.0 ** (-FLOOR_DB / 10.0))) + FLOOR_DB) / FLOOR_DB

@@ -165,6 +165,7 @@ def make_depthwise_matrix(kernel: Array, n_positions: int) -> Array:
     Parameters
     ----------
     kernel : ndarray, shape (channels, width)
+    n_positions : int
     """
     width = kernel.shape[1]
     offset = np.arange(n_positions) - np.arange(n_positions)[:, None] + width // 2

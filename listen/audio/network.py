@@ -1,8 +1,8 @@
-"""The network of the second opinion: from six spectra to logits of pitches and bass, in numpy.
+"""The network of the second opinion: from six spectra to logits of pitches, in numpy.
 
 A small convolutional network over the axis of pitch: two local convolutions; harmonics gathered at each pitch (the
-idea of the harmonic constant-Q transform); six depthwise-separable blocks that see the whole neck; heads for the
-51 pitches from D2 and for the bass. How it was made is in ``weights/MODEL_CARD.md``.
+idea of the harmonic constant-Q transform); six depthwise-separable blocks that see the whole neck; a head for the
+51 pitches from D2. How it was made is in ``weights/MODEL_CARD.md``.
 
 Conventions: arrays are channels × positions, and × strums where there are several; positions are bands of 25 cents,
 then semitones from MIDI 36.
@@ -15,8 +15,6 @@ Z. Liu et al., "A ConvNet for the 2020s", CVPR 2022 (large-kernel depthwise bloc
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,29 +38,12 @@ from listen.audio.layers import (
 
 Array = NDArray[np.float32]
 
-LOWEST_MIDI, HIGHEST_MIDI = 38, 88
-"""The pitches that the heads know."""
-N_PITCHES = HIGHEST_MIDI - LOWEST_MIDI + 1
+LOWEST_KNOWN_MIDI, N_KNOWN = 38, 51
+"""The pitches that the head knows, D2 to E6."""
 _GRID_MIDI, _N_GRID = 36, 56
 _MARGIN = 2
 _STRIDE, _POOL = 4, 8
 _N_BLOCKS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class NetworkOutput:
-    """What the network says, as natural logits.
-
-    Parameters
-    ----------
-    pitch : ndarray, shape (51,)
-        That each pitch from :data:`LOWEST_MIDI` sounds.
-    bass : ndarray, shape (51,)
-        Softmax logits over which is the lowest.
-    """
-
-    pitch: Array
-    bass: Array
 
 
 class StrumNetwork:
@@ -105,15 +86,18 @@ class StrumNetwork:
             for k in range(_N_BLOCKS)
         ]
         self._norm = w["ln.g"][:, None], w["ln.b"][:, None]
-        self._heads = {head: affine(head) for head in ("hp", "hb")}
+        self._head = affine("hp")
 
-    def hear(self, bands: Array) -> NetworkOutput:
-        """Run the network on one strum's bands, shape (12, :data:`~listen.audio.frontend.N_BANDS`)."""
-        return self.hear_all(bands[None])[0]
+    def hear_all(self, bands: Array) -> Array:
+        """Run the network on the bands of many strums, shape (n, 12, :data:`~listen.audio.frontend.N_BANDS`).
 
-    def hear_all(self, bands: Array) -> list[NetworkOutput]:
-        """Run the network on the bands of many strums, shape (n, 12, :data:`~listen.audio.frontend.N_BANDS`)."""
-        heard: list[NetworkOutput] = []
+        Returns
+        -------
+        ndarray, shape (n, :data:`N_KNOWN`)
+            Natural logits that each pitch from :data:`LOWEST_KNOWN_MIDI` sounds.
+        """
+        known = slice(LOWEST_KNOWN_MIDI - _GRID_MIDI, LOWEST_KNOWN_MIDI - _GRID_MIDI + N_KNOWN)
+        heard = []
         for some in split_strums(len(bands)):
             x = np.ascontiguousarray(bands[some].transpose(1, 2, 0))
             n_strums = x.shape[2]
@@ -121,12 +105,6 @@ class StrumNetwork:
                 x = gelu(convolve(x, layer))
             h = gelu(self._stack.apply(gather_harmonics(x, self._index))).reshape(-1, len(self._index), n_strums)
             h = run_blocks(pool(h, self._pool, stride=_STRIDE, width=_POOL, n_positions=_N_GRID), self._blocks)
-            heard.extend(self._read_heads(normalise(h.reshape(len(h), -1), *self._norm).reshape(h.shape)))
-        return heard
-
-    def _read_heads(self, h: Array) -> list[NetworkOutput]:
-        pitch, bass = (
-            self._heads[head].apply(h.reshape(len(h), -1)).reshape(-1, *h.shape[1:]) for head in ("hp", "hb")
-        )
-        known = slice(LOWEST_MIDI - _GRID_MIDI, LOWEST_MIDI - _GRID_MIDI + N_PITCHES)
-        return [NetworkOutput(pitch=pitch[0, known, strum], bass=bass[0, known, strum]) for strum in range(h.shape[2])]
+            pitch = self._head.apply(normalise(h.reshape(len(h), -1), *self._norm))
+            heard.append(pitch.reshape(_N_GRID, n_strums)[known].T)
+        return np.concatenate(heard)

@@ -14,12 +14,12 @@ from numpy.typing import NDArray
 
 from listen.audio.ear import Ear
 from listen.audio.quiet import QUIET_STEP_S, find_quiet, join_quiet, measure_levels
-from listen.audio.stretch_window import StretchWindow, hear_ahead, hear_stretch, hear_strokes
+from listen.audio.stretch_window import LEAST_APART_S, StretchWindow, hear_ahead, hear_stretch, hear_strokes
 from listen.audio.stretches import cut_stretches
 from listen.audio.stroke_sound import PROFILE_MIDI, measure_profile
 from listen.audio.stroke_spectra import STROKE_RATE_HZ
 from listen.audio.strokes import StrokeOnset, find_strokes
-from listen.audio.tuning_offset import estimate_tuning_offset
+from listen.audio.tuning_offset import SURE_OFFSET_CENTS, estimate_tuning_offset
 from listen.evidence import PartEvidence, Stretch, StrokeEvidence, TimeSpan, TuningPoint
 
 Samples = NDArray[np.float32]
@@ -28,9 +28,7 @@ LONGEST_RING_S = 6.0  # a stretch is said to sound no longer after its last stro
 FELT_AFTER_S = 0.02
 """A stroke is felt a little after its first string is touched (Gordon 1987; how long is judged). On ten takes of a
 person the network's strokes lie 44 ms before those of a sensor at the hand, in the middle, and slow ones 105 ms."""
-LEAST_APART_S = 0.05  # a stroke so soon after the last of the core before is that one
 OFFSET_STRUMS, OFFSET_LONGEST_S = 12, 1.5  # the longest strums of a core tell the tuning offset
-SURE_OFFSET_CENTS = 12.0  # an offset less sure than that is no tuning point; judged
 CLIPPED_SHARE = 0.985  # three samples in a row so near the largest of twenty seconds: the wave is cut off
 N_LOW = 55 - PROFILE_MIDI.start  # semitones of a profile up to F♯3
 

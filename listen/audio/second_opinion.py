@@ -19,9 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.calibration import Calibration
-from listen.audio.frontend import cut_segment, measure_all_bands
-from listen.audio.network import LOWEST_MIDI, N_PITCHES, StrumNetwork
+from listen.audio.frontend import N_LEAD, N_SEGMENT, measure_all_bands
+from listen.audio.network import LOWEST_KNOWN_MIDI, N_KNOWN, StrumNetwork
 from listen.audio.strum_sound import StrumSound
+from listen.audio.trained_network import LOWEST_MIDI, N_PITCHES
 
 Array = NDArray[np.float64]
 
@@ -35,30 +36,18 @@ MOST_NATS = 1.5
 rose from .917 to .925."""
 
 
-def hear_seconds(
-    network: StrumNetwork, sounds: Sequence[StrumSound], *, lowest_midi: int, n_pitches: int
-) -> list[Array]:
+def hear_seconds(network: StrumNetwork, sounds: Sequence[StrumSound]) -> Array:
     """Return the second network's log-odds of several strums.
-
-    Parameters
-    ----------
-    network : StrumNetwork
-    sounds : sequence of StrumSound
-    lowest_midi, n_pitches : int
-        The pitches that are asked for.
 
     Returns
     -------
-    list of ndarray, shape (n_pitches,)
-        NaN for pitches that the network does not know.
+    ndarray, shape (n, N_PITCHES)
+        Of the pitches that the trained network knows; NaN for those that the second does not know.
     """
-    segments = np.stack([cut_segment(sound.samples, onset=sound.onset, end=sound.end) for sound in sounds])
-    opinions = []
-    first = LOWEST_MIDI - lowest_midi
-    for heard in network.hear_all(measure_all_bands(segments)):
-        opinion = np.full(n_pitches, np.nan)
-        opinion[first : first + N_PITCHES] = PITCH_CALIBRATION.apply(heard.pitch)
-        opinions.append(opinion)
+    segments = np.stack([sound.cut_segment(n_lead=N_LEAD, n_samples=N_SEGMENT) for sound in sounds])
+    opinions = np.full((len(sounds), N_PITCHES), np.nan)
+    first = LOWEST_KNOWN_MIDI - LOWEST_MIDI
+    opinions[:, first : first + N_KNOWN] = PITCH_CALIBRATION.apply(network.hear_all(measure_all_bands(segments)))
     return opinions
 
 

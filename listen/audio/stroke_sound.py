@@ -4,8 +4,8 @@ Two strokes on the same held chord have the same spectrum by semitones, whatever
 semitones away and brings others. A pitch that was there before and does not rise at the stroke was not struck: it
 rings over.
 
-Conventions: samples at :data:`~listen.audio.strokes.STROKE_RATE_HZ`; seconds from the first sample; the recording's
-tuning offset in cents is taken into account by the caller's value.
+Conventions: samples at :data:`~listen.audio.stroke_spectra.STROKE_RATE_HZ`; seconds from the first sample; the
+recording's tuning offset in cents is taken into account by the caller's value.
 """
 
 from __future__ import annotations

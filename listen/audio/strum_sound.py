@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.audio.frontend import EAR_RATE_HZ
-from listen.audio.tuning_offset import estimate_tuning_offset
+from listen.audio.tuning_offset import SURE_OFFSET_CENTS, estimate_tuning_offset
 from listen.errors import bad_value
 from listen.evidence import TimeSpan
 
@@ -20,8 +20,6 @@ Samples = NDArray[np.float32]
 
 BEFORE_S, AFTER_S = 0.56, 1.6
 """What is taken of the recording around an onset."""
-UNSURE_OFFSET_CENTS = 12.0
-"""An offset that is no surer than this is not acted on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +52,14 @@ class StrumSound:
         """By how much frequencies in the recording are higher than here."""
         return float(2.0 ** (self.tuning_offset_cents / 1200.0))
 
+    def cut_segment(self, *, n_lead: int, n_samples: int) -> Samples:
+        """Cut what a front end looks at, from `n_lead` samples before the onset on; outside the strum is silence."""
+        segment = np.zeros(n_samples, np.float32)
+        start = self.onset - n_lead
+        piece = self.samples[max(0, start) : min(self.end, start + n_samples)]
+        segment[max(0, -start) : max(0, -start) + len(piece)] = piece
+        return segment
+
 
 def take_strum(
     samples: Samples,
@@ -83,7 +89,7 @@ def take_strum(
     if tuning_offset_cents is None:
         heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ)
         offset = estimate_tuning_offset(heard, sample_rate_hz=EAR_RATE_HZ, onset_s=onset_s - first_s)
-        tuning_offset_cents = offset.value if offset.sigma < UNSURE_OFFSET_CENTS else 0.0
+        tuning_offset_cents = offset.value if offset.sigma < SURE_OFFSET_CENTS else 0.0
         sigma_cents = offset.sigma
     stretch = 2.0 ** (tuning_offset_cents / 1200.0)
     heard = resample(piece, sample_rate_hz=sample_rate_hz, to_hz=EAR_RATE_HZ * stretch)

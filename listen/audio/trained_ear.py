@@ -47,7 +47,7 @@ NOT_PLUCKED = "No plucked notes stand out of this sound."
 
 
 class TrainedEar:
-    """An ear of one network.
+    """An ear of one network, and where there is one, of another's opinion.
 
     Parameters
     ----------
@@ -56,12 +56,9 @@ class TrainedEar:
         Asked for a second opinion on pitches.
     """
 
-    bass_calibration = BASS_CALIBRATION
-
     def __init__(self, network: TrainedNetwork, second: StrumNetwork | None = None) -> None:
         self._network = network
         self._second = second
-        self.pitch_calibration = Calibration() if second else PITCH_CALIBRATION
 
     def hear(
         self,
@@ -109,13 +106,13 @@ class TrainedEar:
         return heard
 
     def _hear_sounds(self, sounds: Sequence[StrumSound], *, physics: bool) -> list[StrumEvidence]:
-        segments = np.stack([take_segment(sound) for sound in sounds])
+        segments = np.stack([sound.cut_segment(n_lead=N_LEAD, n_samples=N_SEGMENT) for sound in sounds])
         heard = self._network.hear_all(
             *measure_all_cut_bands(segments, [min(N_AFTER, sound.end - sound.onset) for sound in sounds])
         )
         pitches = [PITCH_CALIBRATION.apply(one.pitch) for one in heard]
         if self._second is not None:
-            seconds = hear_seconds(self._second, sounds, lowest_midi=LOWEST_MIDI, n_pitches=N_PITCHES)
+            seconds = hear_seconds(self._second, sounds)
             pitches = [join_opinions(first, second) for first, second in zip(pitches, seconds, strict=True)]
         return [
             self._describe(sound, output, pitch, physics=physics)
@@ -139,7 +136,7 @@ class TrainedEar:
 
     def _weigh_pitches(self, heard: TrainedOutput, pitch: NDArray[np.float64]) -> tuple[PitchEvidence, ...]:
         odds = pitch.tolist()
-        bass = self.bass_calibration.apply(log_odds_of_classes(heard.bass)).tolist()
+        bass = BASS_CALIBRATION.apply(log_odds_of_classes(heard.bass)).tolist()
         kinds = heard.kind.T.astype(np.float64).tolist()
         return tuple(
             PitchEvidence(Pitch(LOWEST_MIDI + k), odds[k], bass[k], string_log_odds=tuple(kinds[k]))
@@ -173,12 +170,3 @@ def _join_stiffness(note: PitchEvidence, heard: TrainedOutput) -> PitchEvidence:
     weights = (max(shown.sigma, LEAST_SIGMA) ** -2.0, rough.sigma**-2.0)
     value = (weights[0] * shown.value + weights[1] * rough.value) / sum(weights)
     return replace(note, stiffness=Measured(value, sum(weights) ** -0.5))
-
-
-def take_segment(sound: StrumSound) -> Samples:
-    """Cut out what the front end looks at; what lies outside the strum's sound is silence."""
-    segment = np.zeros(N_SEGMENT, np.float32)
-    start = sound.onset - N_LEAD
-    piece = sound.samples[max(0, start) : min(sound.end, start + N_SEGMENT)]
-    segment[max(0, -start) : max(0, -start) + len(piece)] = piece
-    return segment

@@ -1,8 +1,8 @@
-"""The trained network: from cut spectra to pitches, bass, strings, stiffness, onsets, and whether a string was plucked.
+"""The trained network: from cut spectra to pitches, bass, strings, stiffness, and whether a string was plucked.
 
 Two local convolutions along the bands; each pitch's harmonics gathered (the idea of the harmonic constant-Q
-transform); blocks that see the whole neck. One trunk hears pitches; the place (which kind of string, how stiff, when it
-began) is read by blocks of its own above the trunk, which in training never saw a shape from a chord book.
+transform); blocks that see the whole neck. One trunk hears pitches; the place (which kind of string, how stiff) is
+read by blocks of its own above the trunk, which in training never saw a shape from a chord book.
 
 Conventions: arrays are channels × positions, and × strums where there are several; positions are bands of 25 cents,
 then semitones from :data:`GRID_MIDI`.
@@ -77,8 +77,6 @@ class TrainedOutput:
         For each kind of string, heavy to light: log-odds that it sounds this pitch against that it stays silent.
     ln_stiffness, ln_stiffness_sigma : ndarray, shape (N_PITCHES,)
         Natural logarithm of B, were the pitch to sound, and its standard deviation.
-    onset_s, onset_sigma_s : ndarray, shape (N_PITCHES,)
-        When it began, after the first string.
     """
 
     pitch: Array
@@ -87,13 +85,9 @@ class TrainedOutput:
     kind: Array
     ln_stiffness: Array
     ln_stiffness_sigma: Array
-    onset_s: Array
-    onset_sigma_s: Array
 
 
-# The network's units for its two measurements: ln B is centred on a middling string, onsets are in hundredths.
-STIFFNESS_CENTRE, STIFFNESS_SCALE = -9.0, 1.0
-ONSET_SCALE_S = 0.02  # the unit that the network was trained to tell onsets in
+STIFFNESS_CENTRE, STIFFNESS_SCALE = -9.0, 1.0  # the network's units: ln B is centred on a middling string
 
 
 class TrainedNetwork:
@@ -144,17 +138,6 @@ class TrainedNetwork:
         gain, shift = self._weights[f"{name}.g"][:, None], self._weights[f"{name}.b"][:, None]
         return normalise(h.reshape(len(h), -1), gain, shift).reshape(h.shape)
 
-    def hear(self, bands: Array, shares: Array) -> TrainedOutput:
-        """Run the network on one strum.
-
-        Parameters
-        ----------
-        bands : ndarray, shape (N_CHANNELS, N_BANDS)
-        shares : ndarray, shape (N_WINDOWS,)
-            Both from :func:`listen.audio.cut_frontend.measure_cut_bands`.
-        """
-        return self.hear_all(bands[None], shares[None])[0]
-
     def hear_all(self, bands: Array, shares: Array) -> list[TrainedOutput]:
         """Run the network on many strums.
 
@@ -185,7 +168,7 @@ class TrainedNetwork:
         known = slice(LOWEST_MIDI - GRID_MIDI, LOWEST_MIDI - GRID_MIDI + N_PITCHES)
         pitch, bass = self._linear(trunk, "pitch")[:, known]
         kind = self._linear(place, "kind")[:, known] - self._linear(summarise(place), "silent")[:, None]
-        stiffness, stiffness_log_sigma, onset, onset_log_sigma = self._linear(place, "measure")[:, known]
+        stiffness, stiffness_log_sigma = self._linear(place, "measure")[:2, known]  # the others helped in training only
         plucked = self._linear(summarise(trunk), "plucked")[0]
         return [
             TrainedOutput(
@@ -195,8 +178,6 @@ class TrainedNetwork:
                 kind=kind[..., strum],
                 ln_stiffness=STIFFNESS_CENTRE + STIFFNESS_SCALE * stiffness[:, strum],
                 ln_stiffness_sigma=STIFFNESS_SCALE * np.exp(stiffness_log_sigma[:, strum]),
-                onset_s=ONSET_SCALE_S * onset[:, strum],
-                onset_sigma_s=ONSET_SCALE_S * np.exp(onset_log_sigma[:, strum]),
             )
             for strum in range(len(plucked))
         ]

@@ -30,6 +30,7 @@ FLOOR_DB = 45.0
 """Peaks so far under the strongest are noise or leakage."""
 KERNEL_CENTS = 4.0  # by which peaks of one string scatter; judged, not measured
 N_PEAKS = 60
+SURE_OFFSET_CENTS = 12.0  # an offset whose sigma is not under that is not acted on; judged
 UNKNOWN = Measured(0.0, 30.0)
 """No pitched sound: the spread of an offset that may lie anywhere is 100/sqrt(12)."""
 

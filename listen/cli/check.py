@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from listen.cli.command import Command
-from listen.cli.console import find_style, print_note
+from listen.cli.console import clear_progress, find_style, print_note
 from listen.cli.options import AsciiOption, JsonOption, LeftHandedOption, OverwriteOption
 from listen.errors import BadValueError, DocumentError
 
@@ -89,7 +89,6 @@ def check(
     """
     from listen.cli.check_output import (
         check_reports,
-        clear_progress,
         leave_if_nothing_was_read,
         print_checked,
         show_class_progress,

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces
+from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces, write_progress
 from listen.cli.each_output import write_each
 from listen.cli.options import check_output
 
@@ -93,7 +93,9 @@ def check_reports(
     paths = [one.path for one in recordings]
     beside = [one for one in reads if one is not None]
     guarded = [*paths, *map(find_words_file, paths), *beside]
-    allowed = [(path, check_output(path, overwrite=overwrite, reads=guarded, endings=CHECK_ENDINGS)) for path in outputs]
+    allowed = [
+        (path, check_output(path, overwrite=overwrite, reads=guarded, endings=CHECK_ENDINGS)) for path in outputs
+    ]
     if pages is not None:
         make_folder(pages, option="--pages")
         for name in sorted({page_name(one.student) for one in recordings}):
@@ -184,18 +186,10 @@ def show_class_progress(total: int) -> Callable[[int, int, str], None] | None:
         first[:] = first or [done - 1]  # what was kept from before took no time
         left_s = (time.monotonic() - begun) * (of - done) / max(1, done - first[0])
         line = f"{done} of {of} read, about {_span_text(left_s)} left: {student}"
-        sys.stderr.write(f"\r{TextStyle().plain(line)[: 2 * LEAST_WIDTH - 1]}\x1b[K")
-        sys.stderr.flush()
+        write_progress(TextStyle().plain(line)[: 2 * LEAST_WIDTH - 1])
 
     return show
 
 
 def _span_text(seconds: float) -> str:
     return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"
-
-
-def clear_progress() -> None:
-    """Clear the line that showed how far it has come."""
-    if sys.stderr.isatty():
-        sys.stderr.write("\r\x1b[K")
-        sys.stderr.flush()

@@ -112,10 +112,20 @@ def show_progress(place: int, total: int, name: str) -> Iterator[None]:
     from listen.export import TextStyle
 
     line = TextStyle().plain(f"reading {place} of {total}: {name}")[: LEAST_WIDTH - 1]
-    sys.stderr.write(f"\r{line}\x1b[K")
-    sys.stderr.flush()
+    write_progress(line)
     try:
         yield
     finally:
-        sys.stderr.write("\r\x1b[K")
-        sys.stderr.flush()
+        clear_progress()
+
+
+def write_progress(line: str) -> None:
+    """Say on the terminal's last line how far it has come, in place of what was said there."""
+    sys.stderr.write(f"\r{line}\x1b[K")
+    sys.stderr.flush()
+
+
+def clear_progress() -> None:
+    """Clear the line that showed how far it has come."""
+    if sys.stderr.isatty():
+        write_progress("")

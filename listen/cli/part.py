@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from listen.cli.command import Command
-from listen.cli.console import find_style, print_note
+from listen.cli.console import clear_progress, find_style, print_note, write_progress
 from listen.cli.options import (
     AsciiOption,
     JsonOption,
@@ -192,7 +192,7 @@ def _hear(
         return ask(place=lambda before: place_settled(before, heard))
 
     read = read_kept_part(file, asked, settle, channel=channel, span=span, progress=_show_progress(file, span))
-    _clear_progress()
+    clear_progress()
     return read
 
 
@@ -201,7 +201,9 @@ def _say_stopped(read: Part) -> None:
     if read.recording.span.end_s <= read.recording.span.start_s:
         print_note("Stopped before anything was read; nothing was written.")
         raise typer.Exit(130)
-    print_note(f"Stopped at {_clock(read.recording.span.end_s)}: what was read until then follows.")
+    from listen.reading import clock_text
+
+    print_note(f"Stopped at {clock_text(round(read.recording.span.end_s))}: what was read until then follows.")
 
 
 def _check_told(asked: PartAsked, settings: PartSettings, file: str) -> None:
@@ -219,6 +221,7 @@ def _show_progress(file: str, span: TimeSpan | None) -> Callable[[float], None] 
     if not sys.stderr.isatty():
         return None
     from listen.audio import probe_recording
+    from listen.reading import clock_text
 
     duration_s = probe_recording(file).duration_s
     start_s = 0.0 if span is None else span.start_s
@@ -226,22 +229,10 @@ def _show_progress(file: str, span: TimeSpan | None) -> Callable[[float], None] 
     begun = time.monotonic()
 
     def show(until_s: float) -> None:
-        line = f"heard up to {_clock(until_s)}"
+        line = f"heard up to {clock_text(round(until_s))}"
         if start_s < until_s < end_s:
             left = (time.monotonic() - begun) * (end_s - until_s) / (until_s - start_s)
-            line += f" of {_clock(end_s)}, about {_clock(left)} left"
-        sys.stderr.write(f"\r{line}\x1b[K")
-        sys.stderr.flush()
+            line += f" of {clock_text(round(end_s))}, about {clock_text(round(left))} left"
+        write_progress(line)
 
     return show
-
-
-def _clear_progress() -> None:
-    if sys.stderr.isatty():
-        sys.stderr.write("\r\x1b[K")
-        sys.stderr.flush()
-
-
-def _clock(time_s: float) -> str:
-    minutes, seconds = divmod(round(time_s), 60)
-    return f"{minutes}:{seconds:02d}"

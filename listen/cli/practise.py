@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from listen.practice import Judgement, Question
     from listen.request import Asked
 
-MOST_MINUTES, MOST_ITEMS = 60.0, 200  # an hour without a break is no practice; judged
 HELP = (
     "An answer's number or words; 'again' to hear it again; 'hum FILE' or 'guitar FILE' for a recording, where the "
     "question is about one chord; 'stop'."
@@ -132,10 +131,12 @@ def practise(
 
 
 def _check_numbers(minutes: float | None, items: int, seed: int | None) -> None:
-    if minutes is not None and not 0.0 < minutes <= MOST_MINUTES:
-        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
-    if not 0 <= items <= MOST_ITEMS:
-        raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS}")
+    from listen.document import MOST_ITEMS_SET, MOST_MINUTES_SET
+
+    if minutes is not None and not 0.0 < minutes <= MOST_MINUTES_SET:
+        raise bad_value("minutes", minutes, allowed=f"more than 0, at most {MOST_MINUTES_SET:g}")
+    if not 0 <= items <= MOST_ITEMS_SET:
+        raise bad_value("items", items, allowed=f"0 to {MOST_ITEMS_SET}")
     if seed is not None and seed < 0:
         raise bad_value("seed", seed, allowed="0 or more")
 

@@ -8,7 +8,7 @@ from listen.document.chart_parser import (
     read_chart,
     read_chart_text,
 )
-from listen.document.chart_text import render_chart_text
+from listen.document.chart_text import BARS_A_LINE, render_chart_text
 from listen.document.check_document import (
     CheckFailure,
     ClassCheck,
@@ -21,7 +21,7 @@ from listen.document.check_document import (
 from listen.document.cursor import Cursor
 from listen.document.event_numbers import follow_events, list_numbers, renumber
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
-from listen.document.exercise import Exercise, read_exercise
+from listen.document.exercise import MOST_ITEMS_SET, MOST_MINUTES_SET, Exercise, read_exercise
 from listen.document.finding_words import far_words, finding_words, join_words, part_words
 from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
 from listen.document.guitar_profile import (
@@ -63,6 +63,9 @@ from listen.document.write import (
 
 __all__ = [
     "ANSWERS_FORMAT",
+    "BARS_A_LINE",
+    "MOST_ITEMS_SET",
+    "MOST_MINUTES_SET",
     "MOST_NAME_BYTES",
     "STRUM_KINDS",
     "Answered",

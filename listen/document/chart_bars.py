@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
+from listen.document.chart_head import read_tempo
 from listen.document.chart_place import ChartPlace
 from listen.errors import shorten
 from listen.instrument import Fretboard, Shape
@@ -14,6 +16,7 @@ MOST_BARS, MOST_TIMES = 2000, 99
 LATE_STEPS = {"&": 6, "¼": 3, "¾": 9, "⅓": 4, "⅔": 8, "½": 6}
 _LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d+))?|\|{1,2}:?")
 _NAMES = re.compile(r"([&¼½¾⅓⅔]?)([^&¼½¾⅓⅔]+)")
+_TEMPO = re.compile(r"(?:tempo|♩\.?)\s*[=:]\s*", re.IGNORECASE)  # before the names of a bar: from here on
 _HELD = {".", "·", "-", "/"}
 _AGAIN = "%"  # the bar before once more, as on any lead sheet
 
@@ -89,7 +92,26 @@ class BarReader:
         self._bars, self._opened = [], None
 
     def _read_bar(self, place: ChartPlace) -> SetBar:
+        """Read a bar: a tempo, where one begins there, and its names."""
+        place = place.stripped()
+        mark = _TEMPO.match(place.text)
+        if mark is None:
+            return self._read_names(place)
+        if self._assignment.tempo_bpm is None or self._assignment.is_free:
+            said = "a chart in free time has no tempo" if self._assignment.is_free else "the head says no tempo"
+            raise place.refuse(f"{said} that another could follow: write tempo: 96 above the bars, or leave this out.")
+        number = place.after(mark.end()).words()[:1]
+        if not number:
+            raise place.refuse("the tempo is missing: write beats a minute after it, tempo=120.")
+        tempo_bpm = read_tempo(number[0])
+        rest = place.after(number[0].column - place.column + len(number[0].text))
+        return replace(self._read_names(rest), tempo_bpm=tempo_bpm)
+
+    def _read_names(self, place: ChartPlace) -> SetBar:
         words = place.words()
+        late = next((word for word in words[1:] if _TEMPO.match(word.text)), None)
+        if late is not None:
+            raise late.refuse("a tempo stands before the names of its bar: | tempo=120 C |.")
         if [word.text for word in words] == [_AGAIN]:
             return self._again(words[0])
         is_first = not self._bars and not self._sections

@@ -44,7 +44,7 @@ def read_head(head: dict[str, ChartPlace], board: Fretboard) -> Assignment:
     if "tempo" in head and head["tempo"].text.lower() in {"free", "free time"}:
         is_free = True
     elif "tempo" in head:
-        tempo = _read_tempo(head["tempo"])
+        tempo = read_tempo(head["tempo"], or_else=", or free")
     assignment = Assignment(
         (), (), head["title"].text if "title" in head else "", board.tuning, board.capo_fret, signature, tempo, is_free
     )
@@ -74,14 +74,15 @@ def _read_feel(place: ChartPlace) -> bool:
     return place.text.lower() == SWING
 
 
-def _read_tempo(place: ChartPlace) -> float:
+def read_tempo(place: ChartPlace, *, or_else: str = "") -> float:
+    """Read beats a minute; in a refusal `or_else` says what else may be written."""
     low, high = TEMPI_BPM
     try:
         tempo = float(place.text)
     except ValueError:
         tempo = float("nan")
     if not low <= tempo <= high:
-        raise place.refuse(f"tempo is {place.shown}, but it must be beats a minute, {low:.0f} to {high:.0f}, or free.")
+        raise place.refuse(f"tempo is {place.shown}, but it must be beats a minute, {low:.0f} to {high:.0f}{or_else}.")
     return tempo
 
 

@@ -16,6 +16,8 @@ What is written here is read back by :mod:`listen.document.chart_parser` as the 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from listen.document.chart_head import SWING
 from listen.instrument import STANDARD, Tuning, parse_tuning, strings_text
 from listen.reading import (
@@ -128,7 +130,11 @@ def write_bar(bar: SetBar, *, n_beats: int) -> str:
     >>> from listen.reading import SetChange
     >>> write_bar(SetBar((SetChange(0, "G"), SetChange(30, "D/F#"))), n_beats=4), write_bar(SetBar(), n_beats=4)
     ('G . &D/F# .', '')
+    >>> write_bar(SetBar((SetChange(0, "G"),), tempo_bpm=120.0), n_beats=4)
+    'tempo=120 G'
     """
+    if bar.tempo_bpm is not None:
+        return f"tempo={bar.tempo_bpm:.10g} {write_bar(replace(bar, tempo_bpm=None), n_beats=n_beats)}".rstrip()
     if not bar.changes:
         return ""
     if len(bar.changes) == 1 and bar.changes[0].step == 0:

@@ -53,6 +53,13 @@ BAR = Record(
         Field("expected", text(), default="", is_needed=True),
         Field("start_s", nullable(_TIME_S), default=None, is_needed=True),
         Field("end_s", nullable(_TIME_S), default=None, is_needed=True),
+        Field(
+            "tempo_bpm",
+            nullable(rounded(2, 1, _FASTEST_BPM)),
+            "The student's own from this bar on, where another was set.",
+            default=None,
+            is_sparse=True,
+        ),
     ),
     made_of(BarOutcome),
 )

@@ -68,11 +68,11 @@ class Cursor(NamedTuple):
             raise self.refuse(f'"{key}" is missing.')
         return Cursor(self.value[key], self.name, (*self.address, label or key))
 
-    def maybe(self, key: str, label: str = "") -> Cursor | None:
+    def maybe(self, key: str) -> Cursor | None:
         """Return a field, or None where it is missing or null."""
         if isinstance(self.value, dict) and self.value.get(key) is None:
             return None
-        return self.at(key, label)
+        return self.at(key)
 
     def items(self, noun: str) -> Iterator[Cursor]:
         """Go through a list; each item is addressed by a noun and its number, and the list itself is not."""

@@ -9,7 +9,7 @@ from typing import Any
 from listen.document.text_file import parse_toml, read_text_file
 from listen.errors import BadValueError, DocumentError, bad_value
 
-MOST_ITEMS, MOST_MINUTES = 200, 60.0  # an hour of practice at most; judged
+MOST_ITEMS_SET, MOST_MINUTES_SET = 200, 60.0  # an hour without a break is no practice; judged
 MAX_BYTES = 65_536
 _FIELDS = ("title", "kinds", "items", "minutes", "level", "tuning", "capo")
 
@@ -40,10 +40,10 @@ class Exercise:
     capo: int = 0
 
     def __post_init__(self) -> None:
-        if not 1 <= self.items <= MOST_ITEMS:
-            raise bad_value("items", self.items, allowed=f"1 to {MOST_ITEMS}")
-        if not 0.0 < self.minutes <= MOST_MINUTES:
-            raise bad_value("minutes", self.minutes, allowed=f"more than 0, at most {MOST_MINUTES:g}")
+        if not 1 <= self.items <= MOST_ITEMS_SET:
+            raise bad_value("items", self.items, allowed=f"1 to {MOST_ITEMS_SET}")
+        if not 0.0 < self.minutes <= MOST_MINUTES_SET:
+            raise bad_value("minutes", self.minutes, allowed=f"more than 0, at most {MOST_MINUTES_SET:g}")
 
 
 def read_exercise(path: Path) -> Exercise:

@@ -39,7 +39,8 @@ _STOP = re.compile(rf"(a stop of|something else for) {_N} ms")
 _STEPS = {100: "a semitone", 200: "a tone"}  # in cents
 _CENTS = re.compile(rf"(?:{_N} cents|(a semitone|a tone)) (sharp|flat)")
 _WITHIN, _UNEVEN = re.compile(rf"within {_N} ms"), re.compile(rf"{_N} ms off")
-_SHARE = re.compile(rf"{_N} % of the strokes(?:, least on (?:beat|the ([e&a]) of) (\d{{1,2}}))?")
+_LEAST = r"least on (?:beat|the ([e&a]) of) (\d{1,2})"
+_SHARE = re.compile(rf"{_N} % of the strokes(?:, (?:all of them (up|down)|{_LEAST}))?")
 _PARTS = {0.25: "e", 0.5: "&", 0.75: "a"}  # of a beat, as strokes are counted
 _STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"left out in {_N} of {_N} bars")
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
@@ -94,8 +95,8 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _IN_TUNE, f"{_STEPS.get(cents, f'{cents} cents')} {'sharp' if is_sharp else 'flat'}"
         case UnevenStrokes(off_ms, allowed_ms):
             words = f"within {allowed_ms} ms", f"{off_ms} ms off"
-        case WayKept(percent, beat):
-            words = _AS_SET, f"{percent} % of the strokes{_least_words(beat)}"
+        case WayKept(percent, beat, only):
+            words = _AS_SET, f"{percent} % of the strokes{f', all of them {only}' if only else _least_words(beat)}"
         case StrokesLeftOut(places, direction, n_bars, of_bars):
             words = _strokes_words(places, direction), f"left out in {n_bars} of {of_bars} bars"
         case OtherTempo() | DriftingTempo() | OtherMetre():
@@ -215,7 +216,9 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
             found = UnevenStrokes(int(off[1]), int(within[1]))
         case "way" if (share := _SHARE.fullmatch(heard)) and expected == _AS_SET:
             parts = {word: part for part, word in _PARTS.items()}
-            found = WayKept(int(share[1]), int(share[3]) + parts.get(share[2], 0.0) if share[3] else None)
+            beat = int(share[4]) + parts.get(share[3], 0.0) if share[4] else None
+            only: Direction | None = None if share[2] is None else "up" if share[2] == "up" else "down"
+            found = WayKept(int(share[1]), beat, only)
         case "pattern" if (gone := _GONE.fullmatch(heard)) and (strokes := _parse_strokes(expected)):
             found = replace(strokes, n_bars=int(gone[1]), of_bars=int(gone[2]))
         case "tempo" | "metre":

@@ -10,10 +10,9 @@ from listen.document.name_codec import PITCH_PATTERN
 from listen.errors import ListenError
 from listen.evidence import Measured
 from listen.instrument import MOST_STRINGS, Tuning
-from listen.reading import GuitarProfile, StringProfile
+from listen.reading import LONGEST_GUITAR_NAME, GuitarProfile, StringProfile
 from listen.theory import Pitch
 
-LONGEST_NAME = 40  # as a guitar's profile takes it
 _LN_B = (-20.0, 0.0)  # any string that there is lies between e^-14 and e^-6
 _CENTS = rounded(2, -1200, 1200)
 _SIGMA = replace(rounded(6, 1e-6, 1e3), schema={"type": "number", "exclusiveMinimum": 0})
@@ -69,7 +68,7 @@ TUNING = Record(
 
 GUITAR = Record(
     (
-        Field("name", text(minLength=1, maxLength=LONGEST_NAME)),
+        Field("name", text(minLength=1, maxLength=LONGEST_GUITAR_NAME)),
         Field("tuning", TUNING.form()),
         Field(
             "tuning_offset_cents", _CENTS, "Of the whole guitar against A4 = 440 Hz when it was learnt."

@@ -18,11 +18,10 @@ from listen.document.codec import (
 from listen.document.cursor import Cursor
 from listen.document.name_codec import SHARE
 from listen.document.reason_words import parse_reason, reason_text
-from listen.instrument import Barre, Finger, Fingering, Fretboard, Shape
+from listen.instrument import MOST_FRETS, Barre, Finger, Fingering, Fretboard, Shape
 from listen.reading import ShapeReading, Shares
 
 NATS = (-1e4, 1e4)  # beyond any log-odds that were ever weighed
-MOST_FRETS = 36
 MOST_NATS = 99.0  # beyond it log-odds mean "impossible" or "certain"
 
 

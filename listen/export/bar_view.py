@@ -11,17 +11,17 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from listen.export.bar import Bar, find_metre
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, PlaceMark, shape_to_diagram
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.held_names import HeldNames
 from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
 from listen.instrument import Fretboard
-from listen.reading import ChordName, ChordSpan, GridPosition, Part, ShapeReading
+from listen.reading import ChordName, ChordSpan, GridPosition, Part, ShapeReading, clock_text
 from listen.theory import Chord, Note, Pitch
 
 SHOWN_NAMES, SHOWN_SHAPES = 6, 6
@@ -57,7 +57,7 @@ def render_bar_fragment(
     look : BarLook or None
     """
     look = look or BarLook()
-    bar = next((bar for bar in find_bars(part, is_settled=True) if bar.number == number), None)
+    bar = next((bar for bar in lay_bars(part).written if bar.number == number), None)
     if bar is None:
         return None
     called = HeldNames(part)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from listen.export.bar import Bar, Change, PlacedStroke, find_metre, has_pickup
@@ -17,24 +17,45 @@ LEFT_OUT = 0.3  # of the longest beat of its bar: a shorter one is only counted;
 SAME_S = 0.005  # where a beat and a bar line are one
 
 
-def find_bars(part: Part, *, is_settled: bool = False) -> tuple[Bar, ...]:
-    """Lay a part out in bars; those after the last sound are left out.
+_Placed = tuple[int, int, Stroke, Event]
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPart:
+    """A part in bars, or in free time in stretches; those after the last sound are left out.
 
     Parameters
     ----------
     part : Part
-    is_settled : bool
-        Whether changes stand where a chart writes them (:meth:`~listen.export.bar_grid.BarGrid.settled`), not where
-        they were played.
+    played : tuple of Bar
+        With changes where they were played.
+    written : tuple of Bar
+        With changes where a chart writes them (:meth:`~listen.export.bar_grid.BarGrid.settled`).
     """
+
+    part: Part
+    played: tuple[Bar, ...]
+    written: tuple[Bar, ...]
+
+
+def lay_bars(part: Part) -> LaidPart:
+    """Lay a part out in bars: once for everything that is written of it."""
     metre = find_metre(part)
     if metre is None:
-        return find_stretches(part)
+        stretches = find_stretches(part)
+        return LaidPart(part, stretches, stretches)
     grid = BarGrid(part, metre)
-    placed = _place_strokes(part, grid)
-    changes = sorted(find_changes(part, grid), key=lambda item: item[0])
-    if is_settled:
-        changes = _settle(changes, grid)
+    told, strokes = list_told_rests(part, grid), _list_strokes(part, grid)
+    struck = [at for at, _, _ in strokes]
+    changes = sorted(find_changes(part, grid, struck=struck, told=told), key=lambda item: item[0])
+    edges = sorted({*struck, *_find_stops(part, grid, struck, told), grid.offsets[-1]})
+    placed = [(at, edges[min(bisect_right(edges, at), len(edges) - 1)], stroke, event) for at, stroke, event in strokes]
+    played, written = (_fill_bars(part, grid, own, placed) for own in (changes, _settle(changes, grid)))
+    return LaidPart(part, played, written)
+
+
+def _fill_bars(part: Part, grid: BarGrid, changes: list[tuple[int, Change]], placed: list[_Placed]) -> tuple[Bar, ...]:
+    """Put changes and strokes into their bars."""
     own_changes: list[list[Change]] = [[] for _ in grid.lengths]
     own_strokes: list[list[PlacedStroke]] = [[] for _ in grid.lengths]
     for at, change in changes:
@@ -100,9 +121,9 @@ def _without_end(bars: list[Bar], part: Part) -> list[Bar]:
     return bars[: max(sounds, default=0) + 1] if silent_end else bars
 
 
-def _place_strokes(part: Part, grid: BarGrid) -> list[tuple[int, int, Stroke, Event]]:
-    """Return every stroke with its first step and the step at which something else begins."""
-    strokes = sorted(
+def _list_strokes(part: Part, grid: BarGrid) -> list[tuple[int, Stroke, Event]]:
+    """Return every stroke with its step, in order."""
+    return sorted(
         (
             (grid.place(stroke.position, stroke.span.start_s), stroke, event)
             for event in part.events
@@ -110,20 +131,17 @@ def _place_strokes(part: Part, grid: BarGrid) -> list[tuple[int, int, Stroke, Ev
         ),
         key=lambda item: (item[0], item[1].span.start_s),
     )
-    starts = [at for at, _, _ in strokes]
-    edges = sorted({*starts, *_find_stops(part, grid, starts), grid.offsets[-1]})
-    return [(at, edges[min(bisect_right(edges, at), len(edges) - 1)], stroke, event) for at, stroke, event in strokes]
 
 
-def _find_stops(part: Part, grid: BarGrid, starts: list[int]) -> list[int]:
+def _find_stops(part: Part, grid: BarGrid, struck: list[int], told: list[int]) -> list[int]:
     """Return where sound ends without a stroke."""
-    stops, told = [], list_told_rests(part, grid)
+    stops = []
     for event in part.events:
         if event.kind not in {"silence", "unread"}:
             continue
         at = grid.place(event.position, event.span.start_s)
         if event.kind == "silence":
-            until = starts[bisect_left(starts, at)] if starts and starts[-1] >= at else grid.offsets[-1]
-            at = min(place_stop(event, part, grid, struck=starts, told=told), until)
+            until = struck[bisect_left(struck, at)] if struck and struck[-1] >= at else grid.offsets[-1]
+            at = min(place_stop(event, part, grid, struck=struck, told=told), until)
         stops.append(at)
     return stops

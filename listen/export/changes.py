@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from listen.export.bar import Change, ChangeKind
 from listen.export.bar_grid import BarGrid
-from listen.export.stops import list_struck_steps, list_told_rests, place_stop
+from listen.export.stops import place_stop
 from listen.reading import ChordSpan, Event, Part
 
 REST_SHARE = 0.5  # a gap between chords shorter than this share of a bar is no N.C.: the chord goes on after the stop
 OFTEN_SHARE = 0.5  # where more bars have a shorter gap than a bar, the part is played so, and only whole bars are N.C.
 
 
-def find_changes(part: Part, grid: BarGrid) -> list[tuple[int, Change]]:
+def find_changes(
+    part: Part, grid: BarGrid, *, struck: Sequence[int], told: Collection[int]
+) -> list[tuple[int, Change]]:
     """Follow the events: where another chord, no chord, or something unread begins.
 
-    A silence begins where :func:`~listen.export.stops.place_stop` writes it.
+    A silence begins where :func:`~listen.export.stops.place_stop` writes it, which tells of `struck` and `told`.
 
     Returns
     -------
     list of (int, Change)
         Steps from the first bar line, in time order; the step inside each change is not filled in.
     """
-    states, struck, told = find_states(part), list_struck_steps(part, grid), list_told_rests(part, grid)
+    states = find_states(part)
     starts = [
         grid.place(change.span.position if change.span else event.position, change.time_s) for change, event in states
     ]

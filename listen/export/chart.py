@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from listen.export.bar import find_metre
+from listen.export.bars import LaidPart, lay_bars
 from listen.export.chart_lines import NUMBER_WIDTH, plain_lines
 from listen.export.chart_remarks import number_lines, remark_lines
 from listen.export.free_chart import free_lines, full_free_lines
@@ -58,19 +59,19 @@ def render_chart(part: Part, *, style: TextStyle | None = None, view: ChartView 
         Lines, each ended by a line feed.
     """
     style, view = style or TextStyle(), view or ChartView()
-    names = HeldNames(part, view.names)
-    blocks = [head_lines(part, names, style)]
+    laid, names = lay_bars(part), HeldNames(part, view.names)
+    blocks = [head_lines(laid, names, style)]
     metre = find_metre(part)
     is_full = view.level == "full"
     if metre is None:
-        blocks.append(full_free_lines(part, names, style) if is_full else free_lines(part, names, style))
+        blocks.append(full_free_lines(laid, names, style) if is_full else free_lines(laid, names, style))
     else:
         blocks.append(_pattern_lines(part, style))
-        blocks.append(render_full_bars(part, names, style) if is_full else plain_lines(part, names, style))
-    blocks.append(_shape_lines(part, names, style))
+        blocks.append(render_full_bars(laid, names, style) if is_full else plain_lines(laid, names, style))
+    blocks.append(_shape_lines(laid, names, style))
     if is_full:
         blocks.append(number_lines(part, names, style))
-    blocks.append(remark_lines(part, names, style, full=is_full))
+    blocks.append(remark_lines(laid, names, style, full=is_full))
     lines = [line for block in blocks if block for line in (*block, "")]
     return "\n".join(line.rstrip() for line in lines[:-1]) + "\n"
 
@@ -92,11 +93,11 @@ def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
     ]
 
 
-def _shape_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def _shape_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """List each different shape once, in the order in which they come."""
     rows: dict[tuple[str, str], str] = {}
-    rarer = find_rarer_places(part)
-    for span in list_first_spans(part):
+    rarer = find_rarer_places(laid)
+    for span in list_first_spans(laid):
         if span.shape is None:
             continue
         text = names.of_span(span)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from listen.export.bar import find_metre
+from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames
 from listen.export.sheet_chart import sheet_lines, sheet_stretches
 from listen.export.shown_pattern import find_shown_pattern, pattern_words
@@ -13,13 +14,13 @@ from listen.export.stroke_signs import ARROWS
 from listen.reading import Part
 
 
-def chart_content(part: Part, names: HeldNames) -> dict[str, Any]:
+def chart_content(laid: LaidPart, names: HeldNames) -> dict[str, Any]:
     """Return what the template of the chart names: ``pattern``, ``lines``, ``stretches``."""
-    measured = find_metre(part) is not None
+    measured = find_metre(laid.part) is not None
     return {
-        "pattern": _pattern(part),
-        "lines": sheet_lines(part, names) if measured else [],
-        "stretches": [] if measured else sheet_stretches(part, names),
+        "pattern": _pattern(laid.part),
+        "lines": sheet_lines(laid, names) if measured else [],
+        "stretches": [] if measured else sheet_stretches(laid, names),
     }
 
 

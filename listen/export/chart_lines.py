@@ -9,18 +9,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from listen.document import BARS_A_LINE
 from listen.export.bar import Bar
 from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.doubts import MARK, find_doubts, find_marked
 from listen.export.fold import Fold, find_folds, mark_returns
 from listen.export.held_names import HeldNames
 from listen.export.style import TextStyle, visible_width
 from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, head_words, lay_words
-from listen.reading import Part
 
-BARS_A_LINE = 4
 BAR_WIDTH = 14  # four bars, their lines and the number fit into 80 columns
 LEAST_BAR = 4
 NUMBER_WIDTH = 4
@@ -71,9 +70,9 @@ class ChartBars:
         )
 
 
-def lay_chart(part: Part, names: HeldNames) -> ChartBars:
+def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     """Lay out the bars of a measured part, repeats and sections that come back folded."""
-    bars = find_bars(part, is_settled=True)
+    part, bars = laid.part, laid.written
     contents = tuple(bar_content(bar, names) for bar in bars)
     tempi = write_tempi(part, bars)
     at_bar = {bar.number: index for index, bar in enumerate(bars)}
@@ -111,9 +110,9 @@ def return_text(chart: ChartBars, fold: Fold) -> str:
     return f"as bars {chart.bars[like].number} to {chart.bars[like + fold.length - 1].number}"
 
 
-def plain_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def plain_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Return the lines of a plain chart."""
-    chart = lay_chart(part, names)
+    chart = lay_chart(laid, names)
     lines: list[str] = []
     for fold in chart.folds:
         if fold.first in chart.sections:

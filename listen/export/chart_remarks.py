@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from listen.export.bar import find_metre, has_pickup
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
-from listen.export.head import is_told
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.head import is_told, is_twice
+from listen.export.held_names import HeldNames
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import cents_text, sure_text
-from listen.reading import Metre, Part, PathDifference
+from listen.reading import Part, PathDifference, clock_text
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 LEAST_RIVAL = 0.15  # a key or count that is as likely is said under every chart; judged
-NEAR_TWICE = 0.1
 MOST_PLACES = 8  # that a remark names
 
 
@@ -33,9 +32,10 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     )
 
 
-def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
+def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
-    remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *_pickup_remarks(part), *span_remarks(part)]
+    part = laid.part
+    remarks = [*drop_marked_tempi(part.warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
     if not part.recording.complete:
         remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     unread = [event for event in part.events if event.kind == "unread"]
@@ -90,22 +90,20 @@ def other_settings(part: Part) -> list[str]:
 
 
 def near_rivals(part: Part) -> list[str]:
-    """Say in what other key or count the part may well be; less likely ones stand under the full chart only."""
+    """Say in what other key or count the part may well be; less likely ones stand under the full chart only.
+
+    Half or double the tempo is heard either way; where it is nearly as likely, the head says so.
+    """
     rivals = [
         printed(key.text) for key in part.keys[1:2] if key.probability >= LEAST_RIVAL and not is_told(part, "key")
     ]
-    first, *others = part.bars.metres or (None,)
-    likely = [metre for metre in others if metre.probability >= LEAST_RIVAL and not _is_twice(metre, first)]
+    likely = [
+        metre
+        for metre in part.bars.metres[1:]
+        if metre.probability >= LEAST_RIVAL and not is_twice(metre, part.bars.metres[0])
+    ]
     rivals += [f"in {metre.text}" for metre in likely[:1]]
     return [f"Perhaps {' and '.join(rivals)}."] if rivals else []
-
-
-def _is_twice(metre: Metre, first: Metre | None) -> bool:
-    """Tell whether two counts are one, twice or half as fast: that is heard either way, and misleads nobody."""
-    if first is None or metre.signature != first.signature:
-        return False
-    ratio = metre.tempo_bpm / first.tempo_bpm
-    return min(abs(ratio - 2.0), abs(ratio - 0.5)) < NEAR_TWICE
 
 
 def _doubts(part: Part, names: HeldNames) -> list[str]:

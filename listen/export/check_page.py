@@ -10,29 +10,23 @@ import hashlib
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from listen.assessment import find_target
 from listen.export.check_drawings import Drawings
-from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings
+from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings, tempo_text
 from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
+from listen.export.sound import PAGE_RATE_HZ, samples_to_mp3
 from listen.export.style import TextStyle
 from listen.export.words import sure_text
 from listen.harmony import measure_shift
 from listen.instrument import Shape
-from listen.reading import Assignment, BarOutcome, Check
-
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
+from listen.reading import Assignment, BarOutcome, Check, clock_text
 
 AROUND_S = 1.0  # what is heard before and after a finding
 LONGEST_S = 300.0  # of a longer recording the page holds the round that was judged, up to this
-PAGE_RATE_HZ = 22_050
-PEAK = 0.7  # nobody should be startled
 STATE_WORDS = {"right": "right", "finding": "to work on", "question": "listen", "left out": "left out",
                "not judged": ""}  # fmt: skip
 
@@ -152,8 +146,8 @@ def check_facts(check: Check) -> list[tuple[str, str]]:
     facts = []
     if not check.refused:
         facts.append(("Right", right_text(check)))
-    if check.tempo_bpm is not None:
-        facts.append(("Tempo", f"{check.tempo_bpm:.0f} beats a minute"))
+    if tempo := tempo_text(check):
+        facts.append(("Tempo", tempo))
     if len(check.rounds) > 1:
         place = next(number for number, one in enumerate(check.rounds, start=1) if one.is_judged)
         facts.append(("Played", f"{len(check.rounds)} times; number {place} is the best and is judged"))
@@ -174,23 +168,7 @@ def _load_sound(check: Check, recording: Path | None) -> tuple[float, str | None
         first_s = 0.0 if judged is None else max(0.0, judged.start_s - 2 * AROUND_S)
         span = TimeSpan(first_s, first_s + LONGEST_S)
     loaded = load_recording(recording, span=span)
-    return loaded.start_s, _to_mp3(loaded.samples, loaded.sample_rate_hz)
-
-
-def _to_mp3(samples: npt.NDArray[np.float32], rate_hz: int) -> str:
-    from io import BytesIO
-
-    import numpy as np
-    import soundfile
-    import soxr
-
-    samples = np.asarray(samples, dtype=np.float32)
-    if rate_hz != PAGE_RATE_HZ:
-        samples = np.asarray(soxr.resample(samples, rate_hz, PAGE_RATE_HZ), np.float32)
-    peak = float(np.abs(samples).max(initial=0.0))
-    stream = BytesIO()
-    soundfile.write(stream, samples * (PEAK / peak if peak > PEAK else 1.0), PAGE_RATE_HZ, format="MP3")
-    return f"data:audio/mpeg;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
+    return loaded.start_s, samples_to_mp3(loaded.samples, loaded.sample_rate_hz)
 
 
 def _render_clip(shape: Shape, board: Any) -> str:
@@ -198,7 +176,7 @@ def _render_clip(shape: Shape, board: Any) -> str:
 
     tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=1)
     samples = render_shape(shape, board, settings=StrumStyle(onset_s=0.05, duration_s=2.0, tone=tone))
-    return _to_mp3(samples, PAGE_RATE_HZ)
+    return samples_to_mp3(samples, PAGE_RATE_HZ)
 
 
 @cache

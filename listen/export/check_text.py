@@ -16,10 +16,9 @@ from listen.export.check_words import (
     summary_text,
 )
 from listen.export.finding_sentences import key_name
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt
+from listen.reading import BarOutcome, Check, Comparison, OtherKey, SomeBarsRight, StoppedAt, clock_text
 
 STATE_SIGNS = {"right": "·", "finding": "!", "question": "?", "left out": "–", "not judged": " "}
 MOST_BARS_SHOWN = 32
@@ -122,6 +121,26 @@ def right_text(check: Check) -> str:
     return f"{text}, {asked} to listen to" if asked else text
 
 
+def tempo_text(check: Check) -> str:
+    """Return the student's own tempo, and those from bars on where another was set; empty where there are no beats.
+
+    Examples
+    --------
+    >>> from listen.reading import BarOutcome
+    >>> bars = (BarOutcome(1, "right", "C"), BarOutcome(2, "right", "G", tempo_bpm=118.7))
+    >>> tempo_text(Check("", "", bars=bars, tempo_bpm=95.6))
+    '96 beats a minute, 119 from bar 2'
+    """
+    if check.tempo_bpm is None:
+        return ""
+    text, last = f"{check.tempo_bpm:.0f} beats a minute", round(check.tempo_bpm)
+    for bar in check.bars:
+        if bar.tempo_bpm is not None and round(bar.tempo_bpm) != last:
+            last = round(bar.tempo_bpm)
+            text += f", {last} from bar {bar.bar}"
+    return text
+
+
 def shown_praise(check: Check) -> list[str]:
     """Return what was done well, the best first; how many bars are right stands beside it (:func:`right_text`).
 
@@ -164,8 +183,8 @@ def _other_key(check: Check) -> OtherKey | None:
 def _result_lines(check: Check) -> list[str]:
     if check.refused:
         return [check.refused]
-    tempo = "" if check.tempo_bpm is None else f" · {check.tempo_bpm:.0f} beats a minute"
-    lines = [f"{right_text(check)}{tempo}"]
+    tempo = tempo_text(check)
+    lines = [f"{right_text(check)} · {tempo}" if tempo else right_text(check)]
     if len(check.bars) <= MOST_BARS_SHOWN:
         lines.append("|" + "".join(STATE_SIGNS[bar.state] for bar in check.bars) + "|")
     if len(check.rounds) > 1:

@@ -14,8 +14,8 @@ from listen.export.finding_sentences import (
     places_text,
     setting_text,
     table_words,
+    where_text,
 )
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.words import sure_text
 from listen.reading import (
@@ -26,8 +26,11 @@ from listen.reading import (
     OffBeat,
     OtherKey,
     OtherSetting,
+    OtherTempo,
     StoppedAt,
     Verdict,
+    WayKept,
+    clock_text,
 )
 
 MOST_SAID = 2  # more than two things to work on are none
@@ -114,6 +117,8 @@ def find_matters(check: Check) -> tuple[Matter, ...]:
 
 def _cause(one: Finding, said: Sequence[Finding]) -> tuple[object, ...]:
     """Return what makes two findings one matter; strings that are silent together have one cause."""
+    if isinstance(one.measure, OtherTempo):
+        return one.kind, one.measure.set_bpm, one.bar > 1
     if one.kind != "silent string" or one.string is None:
         return one.kind, one.expected, one.string, one.is_stop
     together = {(each.string, each.expected) for each in said if each.kind == one.kind and _place(each) == _place(one)}
@@ -178,6 +183,7 @@ def matter_text(matter: Matter) -> str:
     strings = sorted({each.string for each in matter.findings if each.string is not None}, reverse=True)
     numbers = f"string{'s' if len(strings) > 1 else ''} {join_words([str(string) for string in strings])}"
     which = numbers if strings else printed(one.expected or one.heard)
+    only = one.measure.only if isinstance(one.measure, WayKept) else None
     texts: dict[FindingKind, str] = {
         "chord": f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}",
         "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
@@ -185,10 +191,10 @@ def matter_text(matter: Matter) -> str:
         "silent string": f"bar {one.bar}: {which} silent{n}",
         "extra string": f"bar {one.bar}: {which} {'another note' if strings and one.expected else 'too many'}{n}",
         "uneven": KIND_WORDS["uneven"],
-        "way": "the hand goes otherwise than set",
+        "way": f"the hand only goes {only}" if only else "the hand goes otherwise than set",
         "pattern": f"{expected} left out",
         "setting": f"{heard} (set: {expected})",
-        "tempo": f"played at {heard}, set was {expected.split()[0] if expected else expected}",
+        "tempo": f"{f'from bar {one.bar}: ' if one.bar > 1 else ''}played at {heard}, set was {expected.split(' ')[0]}",
         "stopped": heard,
         "teacher": f"bar {one.bar} is wrong{n}",
     }
@@ -200,4 +206,5 @@ def matter_text(matter: Matter) -> str:
         return heard
     if one.kind in PLACED_KINDS:
         return places_text(matter.findings)
-    return texts.get(one.kind) or f"bar {one.bar}: {heard or KIND_WORDS[one.kind]}{n}"
+    where = f"before {where_text([one])}" if isinstance(one.measure, OffBeat) and not one.expected else f"bar {one.bar}"
+    return texts.get(one.kind) or f"{where}: {heard or KIND_WORDS[one.kind]}{n}"

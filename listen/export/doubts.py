@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.export.bar import Bar
-from listen.export.held_names import HeldNames, clock_text
-from listen.reading import ChordSpan, Part
+from listen.export.held_names import HeldNames
+from listen.reading import ChordSpan, Part, clock_text
 
 DOUBTFUL_NAME = 0.6  # a name less likely than this is marked; judged, not measured
 MARK = "?"

@@ -10,6 +10,7 @@ from listen.reading import (
     DriftingTempo,
     Finding,
     FindingKind,
+    Measure,
     OffBeat,
     OtherKey,
     OtherMetre,
@@ -18,6 +19,7 @@ from listen.reading import (
     PartOfChord,
     StoppedAt,
     UnevenStrokes,
+    WayKept,
 )
 
 PLACED_KINDS: dict[FindingKind, str] = {
@@ -60,7 +62,7 @@ def findings_sentence(own: Sequence[Finding]) -> str:
     elif one.kind in NAMED_KINDS:
         text = _named_sentence(own)
     else:
-        text = _hand_sentence(one)
+        text = _hand_sentence(own)
     return text[0].upper() + text[1:]
 
 
@@ -129,14 +131,28 @@ def _span_text(ms: int) -> str:
     return f"{ms} ms" if ms <= MOST_MS else f"{round(ms / 1000, 1):g} s"
 
 
-def _hand_sentence(one: Finding) -> str:
+def _way_text(measure: Measure | None) -> str:
+    """Return that the hand goes one way only, where it does."""
+    if not isinstance(measure, WayKept) or measure.only is None:
+        return ""
+    return f"only goes {measure.only}, as was set in {measure.percent} % of the strokes"
+
+
+def _since_text(own: Sequence[Finding]) -> str:
+    """Return from which bars on a tempo is another; nothing where it is so from the first."""
+    bars = sorted({one.bar for one in own})
+    return "" if bars[0] <= 1 else f"{join_words([f'from bar {bar}' for bar in bars])} on "
+
+
+def _hand_sentence(own: Sequence[Finding]) -> str:
     """Return a sentence on the hand, the tempo, the guitar, or how far it goes."""
+    one = own[0]
     expected, heard = finding_words(one)
     damaged = ": the file is damaged" if isinstance(one.measure, StoppedAt) and one.measure.breaks_off else ""
     sentences: dict[FindingKind, str] = {
         "out of tune": f"string {one.string} is {heard}.",
         "uneven": f"the strokes are uneven: {heard}.",
-        "way": f"the strumming hand goes down and up as set in {heard}.",
+        "way": f"the strumming hand {_way_text(one.measure) or f'goes down and up as set in {heard}'}.",
         "pattern": f"the {expected} {'is' if expected.startswith(('stroke ', 'upstroke ', 'downstroke ')) else 'are'} "
         f"{heard}.",
         "stopped": f"{heard}{damaged}." if heard else f"it ends at {where_text([one])}.",
@@ -152,7 +168,7 @@ def _hand_sentence(one: Finding) -> str:
         case DriftingTempo():
             return f"from {where_text([one])} on it gets {heard}."
         case OtherTempo(bpm, set_bpm):
-            return f"it is played at {bpm} beats a minute; {set_bpm} were set."
+            return f"{_since_text(own)}it is played at {bpm} beats a minute; {set_bpm} were set."
         case UnevenStrokes(_, allowed_ms):
             return f"the strokes are uneven: {heard}, where up to {allowed_ms} ms is even enough."
     return sentences[one.kind]

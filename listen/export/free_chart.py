@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from listen.export.bar import Bar
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.doubts import MARK, find_doubts
-from listen.export.held_names import HeldNames, clock_text
+from listen.export.held_names import HeldNames
 from listen.export.stroke_signs import ARROWS, LETTERS
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import Part
+from listen.reading import clock_text
 
 CHORDS_A_LINE = 4
 LEAST_CELL = 15  # columns, so that a short name does not make the lines uneven
 
 
-def free_stretches(part: Part, names: HeldNames) -> tuple[tuple[Bar, str], ...]:
+def free_stretches(laid: LaidPart, names: HeldNames) -> tuple[tuple[Bar, str], ...]:
     """Return what holds from when on; what only goes on under the same name is joined to it."""
-    first_of = {doubt.first_event for doubt in find_doubts(part, names)}
+    first_of = {doubt.first_event for doubt in find_doubts(laid.part, names)}
     rows: list[tuple[Bar, str, str]] = []
-    for bar in find_bars(part):
+    for bar in laid.played:
         change = bar.changes[0]
         text = names.of_change(change)
         if rows and (rows[-1][1] == text or change.is_passing):
@@ -28,9 +28,9 @@ def free_stretches(part: Part, names: HeldNames) -> tuple[tuple[Bar, str], ...]:
     return tuple((bar, shown) for bar, _, shown in rows)
 
 
-def free_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def free_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Return the chords by the clock, a few a line and one under the other."""
-    cells = [f"{clock_text(bar.start_s):>5}  {style.plain(text)}" for bar, text in free_stretches(part, names)]
+    cells = [f"{clock_text(bar.start_s):>5}  {style.plain(text)}" for bar, text in free_stretches(laid, names)]
     if not cells:
         return []
     room = style.width + 3
@@ -43,11 +43,11 @@ def free_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
     ]
 
 
-def full_free_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def full_free_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Return every stretch on a line of its own, with its strokes in their order and a legend of their signs."""
     signs = ARROWS if style.unicode else LETTERS
     rows: list[tuple[str, list[str]]] = []
-    for bar in find_bars(part):
+    for bar in laid.played:
         strokes = [signs.of_stroke(placed, names=names) for placed in bar.strokes]
         rows.append((f"{clock_text(bar.start_s):>5}  {style.plain(names.of_change(bar.changes[0]))}", strokes))
     wide = max((visible_width(head) for head, _ in rows), default=0) + 3

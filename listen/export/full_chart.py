@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from listen.export.bar import Bar
 from listen.export.bar_text import REPEAT, bar_content
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames
 from listen.export.shown_pattern import find_shown_pattern
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
@@ -62,7 +62,7 @@ class _Block:
         return [(column.step, column.sign) for column in self.columns if column.sign]
 
 
-def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Render every bar, as many a line as fit.
 
     Returns
@@ -71,7 +71,7 @@ def render_full_bars(part: Part, names: HeldNames, style: TextStyle) -> list[str
         Lines, with a legend of the signs that occur at the end.
     """
     signs = ARROWS if style.unicode else LETTERS
-    bars = find_bars(part)
+    part, bars = laid.part, laid.played
     tempi = write_tempi(part, bars)
     room = style.width - MARGIN - 3
     blocks: list[_Block] = []

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import Score, Target, lay_out_score
-from listen.export.check_page import PAGE_RATE_HZ, _to_mp3
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
+from listen.export.sound import PAGE_RATE_HZ, samples_to_mp3
 from listen.export.stroke_columns import set_columns
 from listen.export.stroke_signs import ARROWS
 from listen.export.svg import render_diagram_svg
@@ -58,10 +59,10 @@ def render_handout(assignment: Assignment, *, left_handed: bool = False) -> str:
             "cautions": sorted(cautions),
             "sections": _sections(assignment),
             "pattern": _pattern(assignment),
-            "sound": _to_mp3(samples, PAGE_RATE_HZ),
+            "sound": samples_to_mp3(samples, PAGE_RATE_HZ),
             "cut_min": LONGEST_S / 60.0 if len(samples) >= LONGEST_S * PAGE_RATE_HZ else None,
             "click": None if assignment.is_free else _to_flac(render_click(score)),
-            "bpm": round(assignment.tempo_bpm or USUAL_BPM),
+            "bpm": ", ".join(map(str, dict.fromkeys(round(tempo or USUAL_BPM) for tempo in assignment.tempi_bpm))),
             "script": as_drawing(script),
             "script_hash": f"sha256-{digest}",
         },
@@ -75,7 +76,7 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
     from listen.synthesis import PEAK, StrumStyle, Tone, shape_to_notes, stream_notes
 
     assignment = score.assignment
-    beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
+    beat_s, clock = _first_beat_s(assignment), score.clock
     beats = FREE_CHORD_BEATS if assignment.is_free else 1.0
     start_s = 0.0 if assignment.is_free else COUNT_IN_BARS * assignment.beats_per_bar * beat_s
     tone = Tone(sample_rate_hz=PAGE_RATE_HZ, seed=2)
@@ -86,26 +87,32 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
             continue
         beat = slot.start
         while beat < slot.end - 1e-6:
-            at_s = start_s + beat * beats * beat_s
-            settings = StrumStyle(onset_s=at_s, duration_s=at_s + beats * beat_s + 0.2, tone=tone)
+            at_s, end_s = (start_s + clock.gone_at(each) * beats * beat_s for each in (beat, beat + 1.0))
+            settings = StrumStyle(onset_s=at_s, duration_s=end_s + 0.2, tone=tone)
             notes += shape_to_notes(target.shape, assignment.fretboard, settings=settings)
             beat += 1.0
-    length_s = min(LONGEST_S, start_s + score.n_beats * beats * beat_s + 2.0)
+    length_s = min(LONGEST_S, start_s + clock.gone_at(score.n_beats) * beats * beat_s + 2.0)
     notes = [one for one in notes if one.onset_s < length_s - 0.1]
     samples = np.concatenate(list(stream_notes(notes, tone=tone, duration_s=length_s, alike=True)))
     samples *= PEAK / max(float(np.abs(samples).max(initial=0.0)), 1e-9)
     if start_s:
-        clicks = _clicks(assignment, beat_s, COUNT_IN_BARS * assignment.beats_per_bar)
+        clicks = _clicks(
+            assignment, [beat * beat_s for beat in range(COUNT_IN_BARS * assignment.beats_per_bar)], beat_s
+        )
         samples[: len(clicks)] += clicks[: len(samples)]
     return np.asarray(samples, dtype=np.float32)
 
 
 def render_click(score: Score) -> npt.NDArray[np.float32]:
     """Render the click for the whole assignment, with a bar before it."""
-    assignment = score.assignment
-    beat_s = 60.0 / (assignment.tempo_bpm or USUAL_BPM)
-    n_beats = COUNT_IN_BARS * assignment.beats_per_bar + round(score.n_beats)
-    return _clicks(assignment, beat_s, min(n_beats, int(LONGEST_S / beat_s)))
+    assignment, beat_s, clock = score.assignment, _first_beat_s(score.assignment), score.clock
+    n_before = COUNT_IN_BARS * assignment.beats_per_bar
+    times_s = [(n_before + clock.gone_at(float(beat))) * beat_s for beat in range(-n_before, round(score.n_beats))]
+    return _clicks(assignment, [time_s for time_s in times_s if time_s < LONGEST_S - beat_s + 1e-6], beat_s)
+
+
+def _first_beat_s(assignment: Assignment) -> float:
+    return 60.0 / (assignment.tempi_bpm[0] or USUAL_BPM)
 
 
 def _to_flac(clicks: npt.NDArray[np.float32]) -> str:
@@ -119,17 +126,18 @@ def _to_flac(clicks: npt.NDArray[np.float32]) -> str:
     return f"data:audio/flac;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
 
 
-def _clicks(assignment: Assignment, beat_s: float, n_beats: int) -> npt.NDArray[np.float32]:
+def _clicks(assignment: Assignment, times_s: Sequence[float], beat_s: float) -> npt.NDArray[np.float32]:
+    """Render a click at each of some times, those of bar lines higher, and `beat_s` after the last."""
     import numpy as np
 
     from listen.export.playback import CLICK_HZ, CLICK_PEAK, CLICK_S, DOWNBEAT_HZ
 
-    samples = np.zeros(round((n_beats + 1) * beat_s * PAGE_RATE_HZ), np.float32)
+    samples = np.zeros(round((times_s[-1] + 2 * beat_s) * PAGE_RATE_HZ), np.float32)
     time_s = np.arange(round(CLICK_S * PAGE_RATE_HZ)) / PAGE_RATE_HZ
-    for beat in range(n_beats):
+    for beat, click_s in enumerate(times_s):
         hz = DOWNBEAT_HZ if beat % assignment.beats_per_bar == 0 else CLICK_HZ
         sound = CLICK_PEAK * np.sin(2 * np.pi * hz * time_s) * np.exp(-time_s / (CLICK_S / 4))
-        at = round(beat * beat_s * PAGE_RATE_HZ)
+        at = round(click_s * PAGE_RATE_HZ)
         samples[at : at + len(sound)] += sound.astype(np.float32)[: len(samples) - at]
     return samples
 
@@ -143,12 +151,19 @@ def _facts(assignment: Assignment) -> list[tuple[str, str]]:
         facts.append(("Count", "free time"))
     else:
         upper, lower = assignment.signature
-        tempo = f", {assignment.tempo_bpm:g} beats a minute" if assignment.tempo_bpm else ""
+        tempo = f", {_tempi_text(assignment)}" if assignment.tempo_bpm else ""
         facts.append(("Count", f"{upper}/{lower}{' swing' if assignment.is_swung else ''}{tempo}"))
     expectation = assignment.expectation
     strings = f", on strings {', '.join(map(str, expectation.strings))}" if expectation.strings else ""
     facts.append(("What matters", DEMAND_WORDS[expectation.demand] + strings))
     return facts
+
+
+def _tempi_text(assignment: Assignment) -> str:
+    """Return the tempo that was set, and those from bars on."""
+    tempi, shift = assignment.tempi_bpm, 0 if assignment.pickup_beats else 1
+    others = [f", {tempi[at]:g} from bar {at + shift}" for at in range(1, len(tempi)) if tempi[at] != tempi[at - 1]]
+    return f"{tempi[0]:g} beats a minute{''.join(others)}"
 
 
 def _shape(target: Target, assignment: Assignment, number: int, *, left_handed: bool) -> dict[str, Any]:
@@ -173,11 +188,13 @@ def _shape(target: Target, assignment: Assignment, number: int, *, left_handed: 
 
 def _sections(assignment: Assignment) -> list[dict[str, Any]]:
     sections, number, is_first = [], 0 if assignment.pickup_beats else 1, True
+    beat = "♩." if assignment.is_compound else "♩"
     for section in assignment.sections:
         bars = []
         for bar in section.bars:
             n_beats = assignment.pickup_beats if is_first and assignment.pickup_beats else assignment.beats_per_bar
-            bars.append({"number": number, "names": _names(bar, n_beats), "n_cells": n_beats * 2})
+            tempo = "" if bar.tempo_bpm is None else f"{beat}={bar.tempo_bpm:g}"
+            bars.append({"number": number, "names": _names(bar, n_beats), "n_cells": n_beats * 2, "tempo": tempo})
             number += 1
             is_first = False
         number += len(section.bars) * (section.times - 1)

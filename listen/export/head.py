@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
+from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_title, head_words
 from listen.export.words import cents_text
-from listen.reading import Part, PartRecording, SetupHypothesis
+from listen.reading import Metre, Part, PartRecording, SetupHypothesis
 
 FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
 ALONE = 0.6  # one less likely than this is not stated without its rival; judged
+NEARLY = 0.5  # as likely as the count that is written: half or double its tempo is said beside it; judged
+NEAR_TWICE = 0.1
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
-def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
-    """Return what stands at the head of a chart, as labels and values."""
+def head_facts(laid: LaidPart, names: HeldNames, *, by_option: bool = False) -> list[tuple[str, str]]:
+    """Return what stands at the head of a chart, as labels and values; ``by_option`` says how else it is asked for."""
+    part = laid.part
     facts: list[tuple[str, str]] = []
     if part.key is not None:
         key = find_key(part.key)
         facts.append((KEY, part.key.text if key is None else key.printed))
-    metre = find_shown_metre(part)
-    facts.append((COUNT, "free time" if metre is None else metre.text))
+    metre = find_shown_metre(part, laid.played)
+    facts.append((COUNT, "free time" if metre is None else _count_fact(metre, _find_rival(part), by_option=by_option)))
     told = names.remark if names.shift % 12 else ""
     if setting := setting_fact(part, told=told):
         facts.append((GUITAR, setting))
@@ -34,6 +38,29 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
     return facts
 
 
+def _find_rival(part: Part) -> float | None:
+    """Return how many times as fast the part is nearly as likely counted: 2, ½, or None."""
+    first, *others = part.bars.metres or (None,)
+    for other in others:
+        if first is not None and is_twice(other, first) and other.probability >= NEARLY * first.probability:
+            return 2.0 if other.tempo_bpm > first.tempo_bpm else 0.5
+    return None
+
+
+def is_twice(metre: Metre, first: Metre) -> bool:
+    """Tell whether two counts are one, twice or half as fast."""
+    ratio = metre.tempo_bpm / first.tempo_bpm
+    return metre.signature == first.signature and min(abs(ratio - 2.0), abs(ratio - 0.5)) < NEAR_TWICE
+
+
+def _count_fact(metre: Metre, rival: float | None, *, by_option: bool) -> str:
+    if rival is None:
+        return metre.text
+    tempo = f"{rival * metre.tempo_bpm:.0f}"
+    how = f": --tempo {tempo}" if by_option else ""
+    return f"{metre.text}, or {tempo}, {'twice' if rival > 1.0 else 'half'} as fast{how}"
+
+
 def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
     """Return which stretch of a recording was asked for, "" for all of it; where reading was stopped stands below."""
     since, until = (exact_clock_text(time_s) for time_s in (recording.span.start_s, recording.span.end_s))
@@ -44,10 +71,11 @@ def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
     return f"read from {since} {'on' if to_end else f'to {until}'}{counted}"
 
 
-def head_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
+def head_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:
     """Return title and facts as lines of text."""
-    facts = [f"{label} {value}" if label == KEY else value for label, value in head_facts(part, names)]
-    title = head_words(find_title(part), style)
+    given = head_facts(laid, names, by_option=True)
+    facts = [f"{label} {value}" if label == KEY else value for label, value in given]
+    title = head_words(find_title(laid.part), style)
     return [
         *(style.weigh(line, "strong") for line in title),
         *wrap_text(style.plain(" · ".join(facts)), width=style.width),

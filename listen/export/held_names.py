@@ -14,11 +14,10 @@ from listen.export.bar import Change
 from listen.export.labels import printed
 from listen.export.spell import spell_played
 from listen.harmony import measure_shift
-from listen.reading import ChordName, ChordSpan, Part, PartKey
+from listen.reading import NO_CHORD, ChordName, ChordSpan, Part, PartKey, clock_text
 from listen.theory import Chord, Interval, Key, Note, Pitch, chord_to_nashville, chord_to_roman
 
 NameStyle = Literal["played", "sounding", "nashville", "roman"]
-NO_CHORD = "N.C."
 _STEPS = ("b2", "2", "b3", "3", "4", "#4", "b5", "5", "b6", "6", "b7", "7")
 
 
@@ -132,17 +131,6 @@ def find_key(reading: PartKey | None) -> Key | None:
         return Key(reading.tonic, reading.mode)
     except ValueError:
         return None
-
-
-def clock_text(seconds: float) -> str:
-    """Return a time as a player's clock shows it.
-
-    Examples
-    --------
-    >>> clock_text(83.25), clock_text(3600.0)
-    ('1:23', '60:00')
-    """
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
 def exact_clock_text(seconds: float) -> str:

@@ -12,12 +12,11 @@ from listen.export.check_text import comparison_text, shown_praise, shown_warnin
 from listen.export.check_words import verdict_words
 from listen.export.class_page import class_content
 from listen.export.finding_sentences import finding_sentence
-from listen.export.held_names import clock_text
 from listen.export.labels import printed
 from listen.export.page import render_page
 from listen.export.style import TextStyle
 from listen.export.words import sure_text
-from listen.reading import Assignment, Check, Finding, Verdict
+from listen.reading import Assignment, Check, Finding, Verdict, clock_text
 
 Link = Callable[[str, int | None], str]
 

@@ -6,24 +6,22 @@ A chord that is held in two ways says of the rarer one where that is.
 from __future__ import annotations
 
 from listen.export.bar import find_metre
-from listen.export.bars import find_bars
-from listen.export.held_names import clock_text
+from listen.export.bars import LaidPart
 from listen.instrument import Shape
-from listen.reading import ChordSpan, Part
+from listen.reading import ChordSpan, Part, clock_text
 
 MOST_PLACES = 3  # that are told of one shape
 
 
-def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
+def list_first_spans(laid: LaidPart) -> tuple[ChordSpan, ...]:
     """Return the first span of each different name and shape, in the order in which they come.
 
     What the chart does not show has no shape beside it, and a form that another one of its chord has whole, with a
     string left out, is not listed by itself: x0x220 beside x02220. What a stroke left out stands in the tablature. A
     string below the chord's own bass is no such one: C is x32010 and 032010 where it is held both ways.
     """
-    shown = {
-        change.span.first_event for bar in find_bars(part, is_settled=True) for change in bar.changes if change.span
-    }
+    part = laid.part
+    shown = {change.span.first_event for bar in laid.written for change in bar.changes if change.span}
     found: dict[tuple[str, Shape], ChordSpan] = {}
     for span in part.spans:
         if span.shape is not None and "passing" not in span.marks and span.first_event in shown:
@@ -35,13 +33,13 @@ def list_first_spans(part: Part) -> tuple[ChordSpan, ...]:
     )
 
 
-def find_rarer_places(part: Part) -> dict[tuple[str, Shape], str]:
+def find_rarer_places(laid: LaidPart) -> dict[tuple[str, Shape], str]:
     """Return where each listed shape is held whose chord is mostly held otherwise: ``bar 3``, ``bars 3, 7``.
 
     By the text of the name and the shape; of forms that are held as often, the first one listed is the usual one.
     """
     places: dict[tuple[str, Shape], list[str]] = {}
-    for bar in find_bars(part, is_settled=True):
+    for bar in laid.written:
         for change in bar.changes:
             if change.span is not None and change.span.shape is not None and not change.is_passing:
                 name = "" if change.span.name is None else change.span.name.text
@@ -49,8 +47,8 @@ def find_rarer_places(part: Part) -> dict[tuple[str, Shape], str]:
                 places.setdefault((name, change.span.shape.shape), []).append(place)
     rarer: dict[tuple[str, Shape], str] = {}
     usual: dict[str, tuple[str, Shape]] = {}
-    is_measured = find_metre(part) is not None
-    listed = [(span.name.text, span.shape.shape) for span in list_first_spans(part) if span.name and span.shape]
+    is_measured = find_metre(laid.part) is not None
+    listed = [(span.name.text, span.shape.shape) for span in list_first_spans(laid) if span.name and span.shape]
     for form in sorted(listed, key=lambda form: -len(places.get(form, ()))):
         if usual.setdefault(form[0], form) != form and (found := list(dict.fromkeys(places.get(form, ())))):
             told = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")

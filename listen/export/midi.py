@@ -17,7 +17,7 @@ from pathlib import PurePath
 from typing import Any
 
 from listen.export.bar import find_metre
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.held_names import HeldNames, find_key
 from listen.export.instrument_voice import find_voice
 from listen.export.style import TextStyle
@@ -184,7 +184,7 @@ def _conductor(part: Part, clock: _Clock) -> Any:
     events += [(tick, 2, mido.MetaMessage("set_tempo", tempo=tempo)) for tick, tempo in clock.tempi()]
     names = HeldNames(part, "sounding")
     before, plain = "", TextStyle(unicode=False)
-    for bar in find_bars(part):
+    for bar in lay_bars(part).played:
         for change in bar.changes:
             text = plain.plain(names.of_change(change))
             if text != before:

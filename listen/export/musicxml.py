@@ -25,11 +25,11 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bar import Bar, Change
-from listen.export.bars import fill_first, find_bars
+from listen.export.bars import fill_first, lay_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
 from listen.export.head import setting_fact
-from listen.export.held_names import clock_text, find_key
+from listen.export.held_names import find_key
 from listen.export.instrument_voice import find_voice
 from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
 from listen.export.musicxml_harmony import harmony_element
@@ -38,7 +38,7 @@ from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter
 from listen.export.score_line import Item, find_items
 from listen.export.tempo_marks import RITARDANDO, find_ritardando, find_shown_metre, find_tempo_marks
 from listen.export.told_words import find_given_title, find_words
-from listen.reading import Metre, Part
+from listen.reading import Metre, Part, clock_text
 from listen.theory import Key
 
 VERSION = "4.0"
@@ -78,8 +78,8 @@ def render_musicxml(part: Part) -> bytes:
 
 
 def _add_measures(element: ET.Element, part: Part) -> None:
-    metre, key = find_shown_metre(part) or FREE_METRE, find_key(part.key)
-    played = find_bars(part)
+    played = lay_bars(part).played
+    metre, key = find_shown_metre(part, played) or FREE_METRE, find_key(part.key)
     bars = fill_first(played, part)
     staves = _find_staves(part, metre, key)
     marks, slows = find_tempo_marks(played), find_ritardando(played)

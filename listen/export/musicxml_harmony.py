@@ -13,7 +13,7 @@ from listen.export.describe import find_inversion
 from listen.export.diagram import find_window
 from listen.export.held_names import find_meant
 from listen.export.kind import quality_to_kind
-from listen.reading import ShapeReading
+from listen.reading import NO_CHORD, ShapeReading
 from listen.theory import Chord, Note
 
 
@@ -30,7 +30,7 @@ def harmony_element(change: Change, *, offset: int = 0) -> ET.Element | None:
     if change.span is None:
         root = ET.SubElement(harmony, "root")
         _add(root, "root-step", "C", text="")
-        _add(harmony, "kind", "none", text="N.C.")
+        _add(harmony, "kind", "none", text=NO_CHORD)
     elif (name := find_meant(change.span)) is None:
         return None
     else:

@@ -14,13 +14,13 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart, lay_bars
 from listen.export.chart_drawing import chart_content
 from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
-from listen.export.held_names import HeldNames, NameStyle, clock_text
+from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
 from listen.export.listed_shapes import find_rarer_places, list_first_spans
 from listen.export.page import as_drawing, render_page
@@ -32,7 +32,7 @@ from listen.export.tablature import tablature_staves
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.told_words import find_title
 from listen.export.words import caution_for
-from listen.reading import ChordSpan, Part, ShapeReading
+from listen.reading import ChordSpan, Part, ShapeReading, clock_text
 
 SHEET_RATE_HZ = 22_050
 MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels
@@ -74,16 +74,16 @@ def render_part_sheet(
     script = _script()
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")
     is_beside = sound is not None and sound.is_beside
-    bars = find_bars(part)
+    laid = lay_bars(part)
     return render_page(
         "part.html.j2",
         {
-            **_body(part, names=names, left_handed=left_handed),
+            **_body(laid, names=names, left_handed=left_handed),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
             "is_beside": is_beside,
-            "first_number": bars[0].number if bars else 1,
-            "last_number": bars[-1].number if bars else 1,
+            "first_number": laid.played[0].number if laid.played else 1,
+            "last_number": laid.played[-1].number if laid.played else 1,
             "script": as_drawing(script),
             "script_hash": f"sha256-{digest}",
         },
@@ -92,20 +92,21 @@ def render_part_sheet(
 
 def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed: bool = False) -> str:
     """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own."""
-    return render_page("part_body.html.j2", _body(part, names=names, left_handed=left_handed))
+    return render_page("part_body.html.j2", _body(lay_bars(part), names=names, left_handed=left_handed))
 
 
-def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
+def _body(laid: LaidPart, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
+    part = laid.part
     called = HeldNames(part, names)
-    held = [span.shape for span in list_first_spans(part) if span.shape is not None]
+    held = [span.shape for span in list_first_spans(laid) if span.shape is not None]
     return {
         "title": find_title(part),
-        "facts": sheet_facts(part, called),
-        "remarks": sheet_remarks(part, called),
-        "shapes": sheet_shapes(part, called, left_handed=left_handed),
+        "facts": sheet_facts(laid, called),
+        "remarks": sheet_remarks(laid, called),
+        "shapes": sheet_shapes(laid, called, left_handed=left_handed),
         "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
-        **chart_content(part, called),
-        "staves": tablature_staves(part, style=TextStyle(width=SHEET_WIDTH), names=names),
+        **chart_content(laid, called),
+        "staves": tablature_staves(laid, style=TextStyle(width=SHEET_WIDTH), names=names),
         "staves_open": any(event.kind in {"line", "picked"} for event in part.events),
         "capo_fret": part.fretboard.capo_fret,
     }
@@ -115,7 +116,7 @@ def render_part_boxes(part: Part, *, names: NameStyle = "played", left_handed: b
     """Render each different shape of a part once, as one SVG drawing."""
     called = HeldNames(part, names)
     groups = []
-    for span in list_first_spans(part):
+    for span in list_first_spans(lay_bars(part)):
         if span.shape is not None:
             card = shape_to_card(
                 span.shape.shape,
@@ -134,20 +135,21 @@ def _script() -> str:
     return files("listen.export").joinpath("templates", "part.js").read_text("utf-8")
 
 
-def sheet_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
+def sheet_facts(laid: LaidPart, names: HeldNames) -> list[tuple[str, str]]:
     """Return the head of a sheet, as labels and values."""
-    return [*head_facts(part, names), ("Strings", _strings(part))]
+    return [*head_facts(laid, names), ("Strings", _strings(laid.part))]
 
 
 def _strings(part: Part) -> str:
     return " ".join(printed(pitch.name) for pitch in part.fretboard.tuning.open_strings)
 
 
-def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
+def sheet_remarks(laid: LaidPart, names: HeldNames) -> list[str]:
     """Return what is to be said of a part besides its chart."""
+    part = laid.part
     doubted = doubt_text(find_doubts(part, names))
     remarks = [
-        *drop_marked_tempi(part.warnings, find_bars(part)),
+        *drop_marked_tempi(part.warnings, laid.played),
         *span_remarks(part),
         *other_settings(part),
         *near_rivals(part),
@@ -160,15 +162,15 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
     return remarks
 
 
-def sheet_shapes(part: Part, names: HeldNames, *, left_handed: bool = False) -> list[dict[str, Any]]:
+def sheet_shapes(laid: LaidPart, names: HeldNames, *, left_handed: bool = False) -> list[dict[str, Any]]:
     """Return each different shape once: ``name``, ``sounds``, ``frets``, ``place`` of a rarer one, ``box`` (SVG)."""
-    rarer = find_rarer_places(part)
+    rarer = find_rarer_places(laid)
     return [
         {
-            **_shape(span, span.shape, part, names, ident=f"shape{at}", left_handed=left_handed),
+            **_shape(span, span.shape, laid.part, names, ident=f"shape{at}", left_handed=left_handed),
             "place": "" if span.name is None else rarer.get((span.name.text, span.shape.shape), ""),
         }
-        for at, span in enumerate(list_first_spans(part))
+        for at, span in enumerate(list_first_spans(laid))
         if span.shape is not None
     ]
 

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError
 from listen.export.midi import played_notes
-from listen.export.track import PEAK, keep_track, lay_tracks
+from listen.export.track import keep_track, lay_tracks
 from listen.instrument import Fretboard
 from listen.reading import Part, PlayedNote, Stroke
+from listen.synthesis import PEAK
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -8,12 +8,11 @@ from datetime import date, timedelta
 from html import escape
 
 from listen.document import Answered
-from listen.export.svg import FONT, INK
+from listen.export.svg import ACCENT, FONT, INK, QUIET
 from listen.practice import ABOUT, INVERSION_NAMES, LADDER, find_staircases
 
 MOST_DAYS = 28
 COLUMN, HEIGHT, LEFT, TOP, LEAST_WIDTH = 22.0, 120.0, 44.0, 10.0, 220.0  # of the drawing, in px
-ACCENT, QUIET = "#0b5f59", "#5c6664"
 INVERSION_KINDS = ("which bass", "which bass of four")
 INVERSION_KEYS = ("1", "3", "5", "7")
 LATELY = 20

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.export.bar import Bar, Change, find_metre, has_pickup
-from listen.export.bars import fill_first, find_bars
+from listen.export.bars import fill_first, lay_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
 from listen.export.rhythm import STRAIGHT_STEP, SWING_STEP
 from listen.export.shown_pattern import find_shown_pattern
-from listen.export.tempo_marks import find_shown_metre
+from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
 from listen.export.told_words import find_given_title
 from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
@@ -39,19 +40,21 @@ def part_to_assignment(part: Part) -> Assignment:
     Chords are named as the hand plays them, with the shape on its path where that holds the name's own notes; what
     could not be read is left open.
     """
-    names = HeldNames(part)
-    bars = fill_first(find_bars(part, is_settled=True), part)
+    laid, names = lay_bars(part), HeldNames(part)
+    bars = fill_first(laid.written, part)
     metre = find_metre(part)
     chords = _choose_shapes(bars, names, part)
-    written = _name_held([_write_bar(bar, names, part) for bar in bars])
+    tempo_bpm = None if metre is None else float(round((find_shown_metre(part, laid.played) or metre).tempo_bpm))
+    written = _give_tempi(_name_held([_write_bar(bar, names, part) for bar in bars]), bars, tempo_bpm)
     pickup_beats = _count_pickup(metre) if has_pickup(part) else 0
     upbeat = 1 if metre is not None and 0 < pickup_beats < metre.beats_per_bar else 0  # a whole bar of beats is a bar
     if has_pickup(part) and not pickup_beats:
         written = written[1:]
-    sections = [SetSection(tuple(written[:1]))] if upbeat and written else []
+    sections = [SetSection(_mark_tempi(written[:1], tempo_bpm, 1))] if upbeat and written else []
     for fold in find_folds(written[upbeat:]):
         first = fold.first + upbeat
-        section = SetSection(tuple(written[first : first + fold.length]), fold.times)
+        before = written[first - 1].tempo_bpm if first else tempo_bpm
+        section = SetSection(_mark_tempi(written[first : first + fold.length], before, fold.times), fold.times)
         if sections and sections[-1].times == 1 and section.times == 1:
             sections[-1] = SetSection(sections[-1].bars + section.bars)
         else:
@@ -70,7 +73,7 @@ def part_to_assignment(part: Part) -> Assignment:
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
         signature=(upper, lower),
-        tempo_bpm=None if metre is None else float(round((find_shown_metre(part) or metre).tempo_bpm)),
+        tempo_bpm=tempo_bpm,
         is_free=metre is None,
     )
     is_swung = metre is not None and metre.is_swung
@@ -129,6 +132,26 @@ def _name_held(bars: list[SetBar]) -> list[SetBar]:
         held = changes[-1].symbol if changes else None
         named.append(SetBar(changes))
     return named
+
+
+def _give_tempi(written: list[SetBar], bars: Sequence[Bar], tempo_bpm: float | None) -> list[SetBar]:
+    """Give each bar the tempo that holds in it: bars that are played alike at two tempi are no repeat."""
+    marks = find_tempo_marks(bars)
+    given = []
+    for index, bar in enumerate(written):
+        tempo_bpm = float(marks[index]) if index in marks else tempo_bpm
+        given.append(replace(bar, tempo_bpm=tempo_bpm))
+    return given
+
+
+def _mark_tempi(bars: Sequence[SetBar], before: float | None, times: int) -> tuple[SetBar, ...]:
+    """Leave the tempo only in bars with which one begins, a repeat that goes back to its first bar among them."""
+    earlier = [before, *(bar.tempo_bpm for bar in bars)]
+    comes_back = times > 1 and bars[-1].tempo_bpm != bars[0].tempo_bpm
+    return tuple(
+        bar if bar.tempo_bpm != earlier[at] or (comes_back and at == 0) else replace(bar, tempo_bpm=None)
+        for at, bar in enumerate(bars)
+    )
 
 
 def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:

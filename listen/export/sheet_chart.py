@@ -10,13 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from listen.document import BARS_A_LINE
 from listen.export.bar import has_pickup
-from listen.export.bars import find_bars
-from listen.export.chart_lines import BARS_A_LINE, ChartBars, lay_chart, return_text
+from listen.export.bars import LaidPart
+from listen.export.chart_lines import ChartBars, lay_chart, return_text
 from listen.export.fold import Fold
 from listen.export.free_chart import free_stretches
-from listen.export.held_names import HeldNames, clock_text
-from listen.reading import STEPS_PER_BEAT, Part
+from listen.export.held_names import HeldNames
+from listen.reading import STEPS_PER_BEAT, clock_text
 
 CELLS_A_BEAT = 12  # a name stands where its change is written, in halves and thirds of a beat
 BAR_PX = 152.0  # room for names in a bar: a quarter of the width of A4 inside its margins, half of a narrow screen
@@ -73,14 +74,14 @@ class SheetBar:
         return self.times > 1
 
 
-def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
+def sheet_lines(laid: LaidPart, names: HeldNames) -> list[dict[str, Any]]:
     """Return the lines of a measured part: ``bars``, and ``kind`` (``upbeat``, ``half``, ``return`` or nothing).
 
     ``is_pickup`` tells whether a line of the kind ``upbeat`` is one: a short bar one begins with a rest instead.
     ``section`` is a name that stands over a line, ``lyrics`` the words under each of its bars.
     A section that stands further up is one bar of the kind ``return``, whose text says where that is.
     """
-    chart = lay_chart(part, names)
+    part, chart = laid.part, lay_chart(laid, names)
     lines: list[dict[str, Any]] = []
     for fold in chart.folds:
         section = chart.sections.get(fold.first, "")
@@ -106,14 +107,13 @@ def sheet_lines(part: Part, names: HeldNames) -> list[dict[str, Any]]:
     return lines
 
 
-def sheet_stretches(part: Part, names: HeldNames) -> list[dict[str, Any]]:
+def sheet_stretches(laid: LaidPart, names: HeldNames) -> list[dict[str, Any]]:
     """Return what holds from when on in free time."""
-    rows = free_stretches(part, names)
+    rows, bars = free_stretches(laid, names), laid.played
     if not rows:
         return []
-    bars = find_bars(part)  # those that only go on under the same name are joined in a row
-    ends = [*(bar.number for bar, _ in rows[1:]), len(bars) + 1]
-    start_s = part.recording.span.start_s
+    ends = [*(bar.number for bar, _ in rows[1:]), len(bars) + 1]  # what only goes on under its name is joined in a row
+    start_s = laid.part.recording.span.start_s
     return [
         {
             "number": bar.number,

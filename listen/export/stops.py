@@ -14,11 +14,6 @@ FADES_S = 0.25
 a second. Five stops of recorded notes and a soundfont, damped on the beat, were heard 0.1 to 0.24 s behind it."""
 
 
-def list_struck_steps(part: Part, grid: BarGrid) -> list[int]:
-    """Return the steps at which something is struck, in order."""
-    return sorted(grid.place(one.position, one.span.start_s) for event in part.events for one in event.strokes)
-
-
 def place_stop(event: Event, part: Part, grid: BarGrid, *, struck: Sequence[int], told: Collection[int]) -> int:
     """Return the step at which a silence is written.
 
@@ -33,7 +28,7 @@ def place_stop(event: Event, part: Part, grid: BarGrid, *, struck: Sequence[int]
     part : Part
     grid : BarGrid
     struck : sequence of int
-        As :func:`list_struck_steps` gives them.
+        The steps at which something is struck, in order.
     told : collection of int
         As :func:`list_told_rests` gives them.
     """

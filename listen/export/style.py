@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Weight = Literal["plain", "strong", "faint", "root"]
+GAP = 3  # columns between blocks that lie side by side
 _CODES: dict[Weight, str] = {"plain": "", "strong": "1", "faint": "2", "root": "1;36"}
 _ESCAPE = re.compile(r"\x1b\[[0-9;]*m")
 _ASCII_SIGNS = {
@@ -69,7 +70,7 @@ def visible_width(text: str) -> int:
     return sum(0 if unicodedata.combining(s) else 2 if unicodedata.east_asian_width(s) in "WF" else 1 for s in shown)
 
 
-def join_beside(blocks: Sequence[Sequence[str]], *, width: int, gap: int = 3) -> tuple[str, ...]:
+def join_beside(blocks: Sequence[Sequence[str]], *, width: int) -> tuple[str, ...]:
     """Lay blocks of lines side by side, and below each other where the width is used up.
 
     Examples
@@ -83,9 +84,9 @@ def join_beside(blocks: Sequence[Sequence[str]], *, width: int, gap: int = 3) ->
     used = 0
     for block in blocks:
         wide = max(map(visible_width, block), default=0)
-        if rows and used + gap + wide <= width:
+        if rows and used + GAP + wide <= width:
             rows[-1].append(block)
-            used += gap + wide
+            used += GAP + wide
         else:
             rows.append([block])
             used = wide
@@ -97,7 +98,7 @@ def join_beside(blocks: Sequence[Sequence[str]], *, width: int, gap: int = 3) ->
         for at in range(max(map(len, row))):
             cells = [block[at] if at < len(block) else "" for block in row]
             padded = (cell + " " * (wide - visible_width(cell)) for cell, wide in zip(cells, widths, strict=True))
-            lines.append((" " * gap).join(padded).rstrip())
+            lines.append((" " * GAP).join(padded).rstrip())
     return tuple(lines)
 
 

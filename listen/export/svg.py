@@ -22,7 +22,7 @@ NARROWEST_FRET = 25.0  # a mark and a little wood on each side
 FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
 
 
-def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False) -> str:
+def render_diagram_svg(diagram: Diagram, *, ident: str) -> str:
     """Draw a chord box or a neck.
 
     Parameters
@@ -30,8 +30,6 @@ def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False
     diagram : Diagram
     ident : str
         Unique on the page; the title and description are tied to the drawing by it.
-    standalone : bool
-        Whether the drawing is to be a file of its own.
 
     Returns
     -------
@@ -39,9 +37,8 @@ def render_diagram_svg(diagram: Diagram, *, ident: str, standalone: bool = False
         One ``<svg>`` element; every text in it is escaped.
     """
     plan = _Plan(diagram)
-    names = " xmlns='http://www.w3.org/2000/svg'" if standalone else ""
     head = (
-        f"<svg{names} role='img' width='{plan.width:.0f}' height='{plan.height:.0f}' "
+        f"<svg role='img' width='{plan.width:.0f}' height='{plan.height:.0f}' "
         f"viewBox='0 0 {plan.width:.1f} {plan.height:.1f}' aria-labelledby={_quoted(f'{ident}-title {ident}-text')} "
         f"{FONT} font-size='12' text-anchor='middle'>"
     )

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.export.bar import Bar, PlacedStroke
-from listen.export.bars import find_bars
+from listen.export.bars import LaidPart, lay_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
@@ -58,19 +58,21 @@ def render_tablature(part: Part, *, style: TextStyle | None = None, names: NameS
         Lines, each ended by a line feed. Notes for which no hand could be found are named below.
     """
     style = style or TextStyle()
-    head = "\n".join(head_lines(part, HeldNames(part, names), style))
-    staves = tablature_staves(part, style=style, names=names)
+    laid = lay_bars(part)
+    head = "\n".join(head_lines(laid, HeldNames(part, names), style))
+    staves = tablature_staves(laid, style=style, names=names)
     return "\n\n".join((head, *staves, *_unplaced(part, style))).rstrip() + "\n"
 
 
-def tablature_staves(part: Part, *, style: TextStyle, names: NameStyle = "played") -> tuple[str, ...]:
+def tablature_staves(laid: LaidPart, *, style: TextStyle, names: NameStyle = "played") -> tuple[str, ...]:
     """Render the tablature alone, one text a line of bars; nothing where no note has a string."""
+    part = laid.part
     if not any(note.string_index is not None for event in part.events for note in event.notes):
         return ()
     called = HeldNames(part, names)
     blocks: list[_Block] = []
     before = ""
-    for bar in find_bars(part):
+    for bar in laid.played:
         drawn, before = _blocks(bar, called, before, style=style)
         blocks += drawn
     return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part, style))

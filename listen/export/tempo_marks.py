@@ -9,7 +9,6 @@ from dataclasses import replace
 from statistics import median
 
 from listen.export.bar import Bar, find_metre
-from listen.export.bars import find_bars
 from listen.reading import OTHER_TEMPO, SETTLED_BARS, STEPS_PER_BEAT, TEMPO_CHANGED, Metre, Part
 
 RITARDANDO = "rit."
@@ -64,9 +63,9 @@ def write_tempi(part: Part, bars: Sequence[Bar]) -> dict[int, str]:
     return tempi if slows is None else {**tempi, slows: RITARDANDO}
 
 
-def find_shown_metre(part: Part) -> Metre | None:
+def find_shown_metre(part: Part, bars: Sequence[Bar]) -> Metre | None:
     """Return the metre for the head of a chart: with the tempo of its first bars where another one follows."""
-    metre, bars = find_metre(part), find_bars(part)
+    metre = find_metre(part)
     if metre is None or not find_tempo_marks(bars):
         return metre
     first = _find_full(bars)

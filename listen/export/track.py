@@ -3,7 +3,7 @@
 A part of an hour has 160 million samples, and how loud each may be is known only at its end. So sound comes in blocks,
 goes to the disk, and comes back in blocks.
 
-Conventions: float32 samples, mono; a *mix* is blocks of shape (n, channels), scaled to a peak of :data:`PEAK`.
+Conventions: float32 samples, mono; a *mix* is blocks of shape (n, channels), scaled to the peak of what is rendered.
 """
 
 from __future__ import annotations
@@ -15,11 +15,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import IO, TYPE_CHECKING
 
+from listen.synthesis import PEAK
+
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-PEAK = 0.7  # nobody should be startled
 BLOCK = 1 << 18  # samples: 6 s at 44.1 kHz
 _SILENT = 1e-9  # of full scale: less is digital silence
 
@@ -79,7 +80,7 @@ def lay_tracks(tracks: Sequence[Track]) -> Iterator[npt.NDArray[np.float32]]:
     Yields
     ------
     ndarray of float32, shape (n, n_tracks)
-        The loudest peak of all is at :data:`PEAK`; silence stays silence.
+        The loudest peak of all is at :data:`~listen.synthesis.PEAK`; silence stays silence.
     """
     import numpy as np
 

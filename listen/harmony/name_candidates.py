@@ -43,11 +43,11 @@ class NameCandidate:
         return self.name.root, self.bass, self.name.base.symbol, self.name.changed_to
 
 
-def find_name_candidates(sets: Sequence[tuple[Pitch, ...]], *, rootless: bool) -> list[list[NameCandidate]]:
+def find_name_candidates(sets: Sequence[tuple[Pitch, ...]]) -> list[list[NameCandidate]]:
     """Return the candidates of each set, cheapest first."""
     midis = [sorted(pitch.midi for pitch in pitches) for pitches in sets]
     kinds = [find_kind(midi) for midi in midis]
-    named = iter(score_sets([kind for kind in kinds if kind is not None], rootless=rootless))
+    named = iter(score_sets([kind for kind in kinds if kind is not None]))
     return [[] if kind is None else _place(midi, next(named)) for midi, kind in zip(midis, kinds, strict=True)]
 
 

@@ -48,7 +48,6 @@ class NameTable:
     tones: Mask
     required: Mask
     third: Mask
-    guides: Mask
     fifth: Mask
     optional: tuple[tuple[NDArray[np.float64], Mask], ...]
     base_cost: NDArray[np.float64]
@@ -127,7 +126,6 @@ def load_table() -> NameTable:
         tones=degrees("tones"),
         required=degrees("required"),
         third=degrees("tones", 3),
-        guides=degrees("tones", 3, 7),
         fifth=fifth,
         optional=(
             (np.array(fifth_cost), fifth),

@@ -25,9 +25,7 @@ _ALIKE = 0.01  # probabilities so near to one another are alike
 _Identity = tuple[int, int, str, tuple[Interval, ...]]
 
 
-def rank_names(
-    pitches: Sequence[Pitch], *, key: Key | None = None, rootless: bool = False, limit: int = 6
-) -> tuple[ChordName, ...]:
+def rank_names(pitches: Sequence[Pitch], *, key: Key | None = None, limit: int = 6) -> tuple[ChordName, ...]:
     """Rank the names of notes that sound together.
 
     Parameters
@@ -36,8 +34,6 @@ def rank_names(
         In any order; the lowest is the bass; doublings are welcome.
     key : Key, optional
         Spells the names, and prefers those whose root belongs to it.
-    rootless : bool
-        Whether names whose root does not sound are given as well; the root is then among ``missing``.
     limit : int
         How many names at most.
 
@@ -58,7 +54,7 @@ def rank_names(
     (['D5'], ['D5/A'], ['C–E, a major third'], [])
     """
     _check_limit(limit)
-    candidates = find_name_candidates([tuple(pitches)], rootless=rootless)[0]
+    candidates = find_name_candidates([tuple(pitches)])[0]
     weighed = weigh_candidates(candidates, key)
     ranked = sorted(zip(weighed, candidates, strict=True), key=lambda pair: -pair[0])[:limit]
     best = ranked[0] if ranked else (0.0, None)
@@ -67,11 +63,7 @@ def rank_names(
 
 
 def rank_names_of_sets(
-    weighted: Sequence[tuple[tuple[Pitch, ...], float]],
-    *,
-    key: Key | None = None,
-    rootless: bool = False,
-    limit: int = 6,
+    weighted: Sequence[tuple[tuple[Pitch, ...], float]], *, key: Key | None = None, limit: int = 6
 ) -> tuple[ChordName, ...]:
     """Rank names over many possible sets of sounding notes.
 
@@ -79,7 +71,7 @@ def rank_names_of_sets(
     ----------
     weighted : sequence of (tuple of Pitch, float)
         Sets that may be sounding, each with its probability; together at most 1.
-    key, rootless, limit
+    key, limit
         As for :func:`rank_names`.
 
     Returns
@@ -107,7 +99,7 @@ def rank_names_of_sets(
     alike_missing: dict[tuple[_Identity, tuple[Interval, ...]], float] = {}
     best: dict[_Identity, tuple[float, int, NameCandidate]] = {}
     groups = _gather(weighted)
-    found = find_name_candidates([pitches for pitches, _ in groups], rootless=rootless)
+    found = find_name_candidates([pitches for pitches, _ in groups])
     for place, (candidates, (_, weight)) in enumerate(zip(found, groups, strict=True)):
         for candidate, share in zip(candidates, _share_set(candidates, key), strict=True):
             name, probability = candidate.identity, weight * share

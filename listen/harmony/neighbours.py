@@ -10,7 +10,6 @@ from listen.harmony.plainness import PLAINNESS
 from listen.harmony.without_bass import rank_names_on
 from listen.instrument import Fretboard, Shape
 from listen.reading import ChordName
-from listen.theory import Key
 
 _REACH_FRETS = 3  # a finger is put down within four frets of the hand's lowest: one finger a fret, the closed position
 _FINGERS = 4
@@ -35,7 +34,7 @@ class Neighbour:
     name: ChordName
 
 
-def find_neighbours(shape: Shape, fretboard: Fretboard, *, key: Key | None = None) -> tuple[Neighbour, ...]:
+def find_neighbours(shape: Shape, fretboard: Fretboard) -> tuple[Neighbour, ...]:
     """Find the named chords that are one finger away from a shape.
 
     A finger moves by one fret along its string, is lifted (the string rings open or is left out), or is put down on a
@@ -46,8 +45,6 @@ def find_neighbours(shape: Shape, fretboard: Fretboard, *, key: Key | None = Non
     ----------
     shape : Shape
     fretboard : Fretboard
-    key : Key, optional
-        Spells the names.
 
     Returns
     -------
@@ -67,11 +64,11 @@ def find_neighbours(shape: Shape, fretboard: Fretboard, *, key: Key | None = Non
     """
     if len(shape.frets) != fretboard.n_strings:
         raise bad_value("shape", shape.text, allowed=f"{fretboard.n_strings} strings on this neck")
-    own = _first_name(shape, fretboard, key)
+    own = _first_name(shape, fretboard)
     seen = set() if own is None else {own.text}
     found: list[Neighbour] = []
     for changed, change in _find_changes(shape, fretboard):
-        name = _first_name(changed, fretboard, key)
+        name = _first_name(changed, fretboard)
         if name is None or name.text in seen or name.unexplained or set(name.missing) - {"5"}:
             continue
         seen.add(name.text)
@@ -85,9 +82,9 @@ def _plainness(neighbour: Neighbour) -> float:
     return PLAINNESS.get(chord.quality.symbol, _MADE_TO_MEASURE) + slash
 
 
-def _first_name(shape: Shape, fretboard: Fretboard, key: Key | None) -> ChordName | None:
+def _first_name(shape: Shape, fretboard: Fretboard) -> ChordName | None:
     sounding = [pitch for pitch in shape.pitches(fretboard) if pitch is not None]
-    names = rank_names_on(fretboard.tuning, sounding, key=key, limit=1)
+    names = rank_names_on(fretboard.tuning, sounding, limit=1)
     return names[0] if names else None
 
 

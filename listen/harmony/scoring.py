@@ -32,7 +32,6 @@ _DEAREST = 7.0  # points: what costs more is no name for the set
 SHARPNESS = 4.0
 
 _BASS_ABOVE_TOO = 0.8  # a foreign bass that is doubled above belongs to the chord
-_NO_ROOT = 1.6  # a rootless reading, when asked for, is said beside the plain ones
 _ADDED = 2.6  # points for a tone that the name has to add; judged
 _OMITTED_THIRD = 2.0  # for one that it has to say is left out; judged
 _UNEXPLAINED = 3.5  # for a tone that no name explains; judged
@@ -42,18 +41,16 @@ _MOST_CHANGES = 2
 _MOST_FAULTS = 2  # unexplained and wrongly missing tones together, beyond which it is no name
 _POPCOUNT = np.array([bin(mask).count("1") for mask in range(4096)], dtype=np.int16)
 
-_FOUND: dict[tuple[int, bool, bool], tuple[RelativeName, ...]] = {}
+_FOUND: dict[tuple[int, bool], tuple[RelativeName, ...]] = {}
 
 
-def score_sets(kinds: list[tuple[int, bool]], *, rootless: bool = False) -> list[tuple[RelativeName, ...]]:
+def score_sets(kinds: list[tuple[int, bool]]) -> list[tuple[RelativeName, ...]]:
     """Return the cheapest names of each kind of set.
 
     Parameters
     ----------
     kinds : list of (int, bool)
         The mask over the bass, bit 0 set, and whether the bass note's pitch class sounds above the bass as well.
-    rootless : bool
-        Whether names whose root does not sound are looked for too.
 
     Returns
     -------
@@ -61,18 +58,18 @@ def score_sets(kinds: list[tuple[int, bool]], *, rootless: bool = False) -> list
         At most :data:`KEPT_NAMES` each, cheapest first; equal costs in the order of the table. Empty where fewer than
         two pitch classes sound or nothing fits.
     """
-    unknown = [kind for kind in dict.fromkeys(kinds) if (*kind, rootless) not in _FOUND]
+    unknown = [kind for kind in dict.fromkeys(kinds) if kind not in _FOUND]
     if unknown:
         masks = np.array([mask for mask, _ in unknown], dtype=np.int16)
         doubled = np.array([above for _, above in unknown])
-        costs, changed = _costs(masks, doubled, rootless=rootless)
+        costs, changed = _costs(masks, doubled)
         order = _order(costs)
         for row, (mask, above) in enumerate(unknown):
             rows = zip(
                 order[row].tolist(), costs[row, order[row]].tolist(), changed[row, order[row]].tolist(), strict=True
             )
-            _FOUND[mask, above, rootless] = _names(mask, [found for found in rows if found[1] < _IMPOSSIBLE])
-    return [_FOUND[(*kind, rootless)] for kind in kinds]
+            _FOUND[mask, above] = _names(mask, [found for found in rows if found[1] < _IMPOSSIBLE])
+    return [_FOUND[kind] for kind in kinds]
 
 
 def _order(costs: NDArray[np.float64]) -> NDArray[np.intp]:
@@ -82,13 +79,13 @@ def _order(costs: NDArray[np.float64]) -> NDArray[np.intp]:
     return np.take_along_axis(near, rank, axis=1)
 
 
-def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+def _costs(masks: Mask, doubled: NDArray[np.bool_]) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     """Cost every root and quality for every set, shape (n sets, n names); say which are named as changed chords."""
     table = load_table()
     sounding = masks[:, None]
     missing = table.tones & ~sounding
     extra = sounding & ~table.tones & np.where(table.foreign, ~1, -1).astype(np.int16)
-    required = missing & table.required & ~table.root_bit
+    required = missing & table.required
     n_extra, n_required = _POPCOUNT[extra], _POPCOUNT[required]
     only_third = table.thirdless & ((required & ~table.third) == 0) & ((missing & table.fifth) == 0)
     changed = (
@@ -106,13 +103,7 @@ def _costs(masks: Mask, doubled: NDArray[np.bool_], *, rootless: bool) -> tuple[
     cost = cost + np.where(table.foreign & doubled[:, None], _BASS_ABOVE_TOO, 0.0)
     impossible = ~changed & (n_extra + n_required > _MOST_FAULTS)
     impossible |= table.foreign & (missing != 0)
-    no_root = (missing & table.root_bit) != 0
-    if rootless:
-        guided = (_POPCOUNT[table.guides] == 2) & ((missing & table.guides) == 0) & ~table.foreign
-        cost = cost + np.where(no_root, _NO_ROOT, 0.0)
-        impossible |= no_root & (~guided | (n_extra + n_required > 0) | (_POPCOUNT[sounding] < 3))
-    else:
-        impossible |= no_root
+    impossible |= (missing & table.root_bit) != 0
     impossible |= (_POPCOUNT[sounding] < 2) | (cost > _DEAREST)
     return np.where(impossible, _IMPOSSIBLE, cost), changed & (n_extra + n_required > 0)
 

@@ -28,7 +28,7 @@ _FEWEST_CLASSES = 3
 _GUIDES = (3, 6, 7)
 
 
-def rank_rootless(pitches: Sequence[Pitch], *, key: Key | None = None, limit: int = 3) -> tuple[ChordName, ...]:
+def rank_rootless(pitches: Sequence[Pitch], *, limit: int = 3) -> tuple[ChordName, ...]:
     """Rank the chords that notes stand for when somebody else plays the root.
 
     Returns
@@ -58,7 +58,7 @@ def rank_rootless(pitches: Sequence[Pitch], *, key: Key | None = None, limit: in
     weights = [math.exp(-SHARPNESS * (item[0] - near[0][0])) for item in near]
     return tuple(
         ChordName(
-            spell_chord(root, quality, bass=root, key=key),
+            spell_chord(root, quality, bass=root),
             weight / sum(weights),
             missing=("1", *map(str, missing)),
         )

@@ -65,7 +65,7 @@ def check_class(
 
     Parameters
     ----------
-    recordings : sequence of Recording
+    recordings : sequence of StudentRecording
     job : CheckJob
     cache : CheckCache
     progress : callable or None

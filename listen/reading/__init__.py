@@ -30,6 +30,7 @@ from listen.reading.check import (
     Trend,
     Verdict,
 )
+from listen.reading.clock import clock_text
 from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import (
     STEPS_PER_BEAT,
@@ -62,7 +63,7 @@ from listen.reading.finding_measure import (
     UnevenStrokes,
     WayKept,
 )
-from listen.reading.guitar import GROWTH, GuitarProfile, StringProfile
+from listen.reading.guitar import GROWTH, LONGEST_GUITAR_NAME, GuitarProfile, StringProfile
 from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
 from listen.reading.part import Part
@@ -96,6 +97,7 @@ __all__ = [
     "DEMANDS",
     "FINDING_KINDS",
     "GROWTH",
+    "LONGEST_GUITAR_NAME",
     "MOST_TUNED_DOWN",
     "NO_CHORD",
     "OTHER_TEMPO",
@@ -183,6 +185,7 @@ __all__ = [
     "UnevenStrokes",
     "Verdict",
     "WayKept",
+    "clock_text",
     "find_ringing_stroke",
     "find_told_stroke",
     "is_in_bar",

@@ -84,9 +84,12 @@ class SetBar:
     ----------
     changes : tuple of SetChange
         In order; at most one at a step.
+    tempo_bpm : float or None
+        From this bar on, felt beats a minute; None where the tempo goes on.
     """
 
     changes: tuple[SetChange, ...] = ()
+    tempo_bpm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +139,7 @@ class Assignment:
     signature : (int, int)
         Of the metre: (4, 4), (6, 8).
     tempo_bpm : float or None
-        Felt beats a minute; None where any will do.
+        Felt beats a minute, up to a bar that sets another; None where any will do, and then in every bar.
     is_free : bool
         In free time: each bar is a chord, held as long as it likes.
     pickup_beats : int
@@ -186,6 +189,15 @@ class Assignment:
     def bars(self) -> tuple[SetBar, ...]:
         """Every bar as it is played, repeats written out."""
         return tuple(bar for section in self.sections for _ in range(section.times) for bar in section.bars)
+
+    @property
+    def tempi_bpm(self) -> tuple[float | None, ...]:
+        """The tempo of every bar as it is played, repeats written out."""
+        tempi, tempo = [], self.tempo_bpm
+        for bar in self.bars:
+            tempo = bar.tempo_bpm or tempo
+            tempi.append(tempo)
+        return tuple(tempi)
 
     def chord_of(self, symbol: str) -> SetChord:
         """Return the chord that a symbol stands for."""

@@ -102,6 +102,8 @@ class BarOutcome:
         The chords set, spaces between.
     start_s, end_s : float or None
         None where it was not played.
+    tempo_bpm : float or None
+        The student's own from here on, where another tempo was set; None elsewhere, and where it was not played.
     """
 
     bar: int
@@ -109,6 +111,7 @@ class BarOutcome:
     expected: str
     start_s: float | None = None
     end_s: float | None = None
+    tempo_bpm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +217,7 @@ class Check:
         In time order, questions among them.
     rounds : tuple of Round
     tempo_bpm : float or None
-        The student's own, where there are beats.
+        The student's own, where there are beats: at the beginning, where others were set further on.
     refused : str
         Why nothing was judged, as a sentence; empty where it was.
     praise : tuple of Praise or str

@@ -81,10 +81,13 @@ class WayKept:
     percent : int
     beat : float or None
         The stroke of the bar that goes the other way most, from 1; None where none stands out.
+    only : "down", "up" or None
+        The one way that all strokes surely go.
     """
 
     percent: int
     beat: float | None = None
+    only: Direction | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from listen.errors import bad_value
 from listen.evidence import Measured
 from listen.instrument import RETUNING_NEPERS, Tuning
 
-LONGEST_NAME = 40
+LONGEST_GUITAR_NAME = 40
 GROWTH = Measured(math.log(4.0), 0.1)
 """Of ln B over twelve frets: Fletcher's factor of four; the spread holds GuitarSet's 3.4 to 4.1."""
 
@@ -104,11 +104,11 @@ class GuitarProfile:
                 allowed=f"one profile for each of the {self.tuning.n_strings} strings of the tuning",
             )
         plain = self.name.replace("-", "").replace("_", "").replace(" ", "")
-        if not plain.isalnum() or self.name != self.name.strip() or len(self.name) > LONGEST_NAME:
+        if not plain.isalnum() or self.name != self.name.strip() or len(self.name) > LONGEST_GUITAR_NAME:
             raise bad_value(
                 "guitar",
                 self.name or "(empty)",
-                allowed=f"a name of 1 to {LONGEST_NAME} letters, digits, spaces, - and _",
+                allowed=f"a name of 1 to {LONGEST_GUITAR_NAME} letters, digits, spaces, - and _",
             )
 
     def predict_stiffness(self, string: int, fret: int, *, retuned_by: int = 0) -> Measured | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.errors import BadValueError, DocumentError, bad_value
+from listen.request.hearing import conclude_part, hear_recording
 
 if TYPE_CHECKING:
     from listen.reading import Assignment, TeacherWord, TeacherWords, Tolerances
@@ -45,7 +46,7 @@ matters: name
 
 # Bars stand between bar lines. Two names share a bar; else write every beat, with . where nothing changes and & before
 # a name that comes half a beat late. An empty bar goes on with what was held, % plays the bar before again. ? is not
-# judged, N.C. is no chord.
+# judged, N.C. is no chord. tempo=120 before the names of a bar begins another tempo there.
 |: C      | G     | Am F  | . . &G . :| ×2
 |  C      |       |
 """
@@ -182,13 +183,13 @@ def _read_demonstration(path: Path, *, overwrite: bool) -> tuple[Assignment, str
     """Read the teacher's own recording once; its chart is written beside it, to be corrected."""
     from listen.document import read_chart, render_chart_text, write_file
     from listen.export import part_to_assignment
-    from listen.transcription import read_part
+    from listen.transcription import PartSettings
 
     chart = path.with_suffix(".chart")
     if chart.is_file() and not overwrite:
         note = f"{chart} is what was read of {path.name}, with your corrections; --overwrite reads it anew."
         return read_chart(chart), note
-    part = read_part(path)
+    part = conclude_part(hear_recording(path), PartSettings())
     assignment = part_to_assignment(part)
     warned = "".join(f" {path.name}: {warning}" for warning in part.warnings)
     try:

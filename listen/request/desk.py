@@ -10,6 +10,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from listen.document import load_part
 from listen.errors import DocumentError, RecordingError
@@ -24,6 +25,7 @@ from listen.request.part_asked import settle_step
 from listen.request.told_events import is_held_on
 
 MOST_AT_HAND = 3
+_Kept = TypeVar("_Kept")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,10 +186,7 @@ class Desk:
                     "it beside the document."
                 )
             heard = hear_for_part(path, part)
-        self._heard[take.ident] = heard
-        self._heard.move_to_end(take.ident)
-        while len(self._heard) > MOST_AT_HAND:
-            self._heard.popitem(last=False)
+        _keep_at_hand(self._heard, take.ident, heard)
         return heard
 
     def _read_part(self, take: Take) -> Part | None:
@@ -202,11 +201,16 @@ class Desk:
 
     def _keep_part(self, take: Take, part: Part, stamp: Stamp | None) -> Part:
         """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""
-        self._parts[take.ident] = (stamp, part)
-        self._parts.move_to_end(take.ident)
-        while len(self._parts) > MOST_AT_HAND:
-            self._parts.popitem(last=False)
+        _keep_at_hand(self._parts, take.ident, (stamp, part))
         return part
+
+
+def _keep_at_hand(kept: OrderedDict[str, _Kept], ident: str, one: _Kept) -> None:
+    """Keep what was used last, of so many takes and no more."""
+    kept[ident] = one
+    kept.move_to_end(ident)
+    while len(kept) > MOST_AT_HAND:
+        kept.popitem(last=False)
 
 
 def _list_pointless(told: tuple[Pin | Correction, ...], before: Part) -> tuple[Pin | Correction, ...]:

@@ -13,6 +13,7 @@ from listen.instrument import Fretboard, Shape
 from listen.reading import Part
 from listen.request.one_shape import parse_one_shape
 from listen.request.setup import parse_fretboard, parse_player
+from listen.synthesis import PEAK
 from listen.theory import parse_chord
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 RATE_HZ = 22_050  # a string's partials above 11 kHz are inaudible
 LONGEST_S = 120.0  # longer stretches take too long to wait for
 EARLY_S = 0.05  # that a stroke may begin before its beat, by which a stretch is cut; judged
-STRUM_S, PEAK = 2.5, 0.7  # a strum rings so long; its peak leaves 3 dB; judged
+STRUM_S = 2.5  # a strum rings so long; judged
 
 
 def render_strings(part: Part, start_s: float, end_s: float) -> bytes:
@@ -73,7 +74,7 @@ def _strum(shape: Shape, board: Fretboard) -> bytes:
 
 
 def samples_to_flac(samples: npt.NDArray[np.float32]) -> bytes:
-    """Return a sound as FLAC, its peak at :data:`PEAK`: nobody should be startled."""
+    """Return a sound as FLAC, its peak at :data:`~listen.synthesis.PEAK`: nobody should be startled."""
     import numpy as np
     import soundfile
 

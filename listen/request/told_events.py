@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from listen.evidence import TimeSpan
 from listen.reading import (
+    NO_CHORD,
     STEPS_PER_BEAT,
     Correction,
     Event,
@@ -15,8 +16,6 @@ from listen.reading import (
     find_told_stroke,
 )
 from listen.theory import is_no_chord, parse_chord
-
-SAID_NONE = "N.C."
 
 
 def find_told_event(part: Part, told: Pin | Correction) -> int | None:
@@ -106,7 +105,7 @@ def _place_strokes(part: Part, strokes: list[tuple[Event, Stroke]]) -> list[Stru
 def _tell_chord(event: Event, stroke: Stroke) -> int | str | None:
     """Tell which chord a stroke sounds; what a person said is none had a pitch when it was found."""
     if event.span_index is None:
-        return SAID_NONE if event.kind == "hit" and event.reading is None else None
+        return NO_CHORD if event.kind == "hit" and event.reading is None else None
     return None if stroke.kind == "muted" else event.span_index
 
 

@@ -63,6 +63,8 @@ def band_response(frequency_hz: Array, low_hz: Array, high_hz: Array, *, order: 
     ----------
     frequency_hz : Array, shape (n,)
     low_hz, high_hz : Array, shape (..., 1)
+    order : int
+        Outside the band each side falls by this times 6 dB an octave.
 
     Returns
     -------
@@ -87,6 +89,9 @@ def apply_response(samples: Array, response: Array, *, n_fft: int) -> Array:
     Parameters
     ----------
     samples : Array, shape (..., n), n <= n_fft
+    response : Array, shape (..., n_fft // 2 + 1)
+    n_fft : int
+        What rings on beyond it comes in again at the front.
 
     Returns
     -------
@@ -105,6 +110,11 @@ def room_tail(noise: Array, decay_s: Array, *, sample_rate_hz: float) -> Array:
         White noise.
     decay_s : Array, shape (..., 1)
         Reverberation time (−60 dB).
+    sample_rate_hz : float
+
+    Returns
+    -------
+    Array, shape (..., n)
     """
     xp = array_namespace(noise)
     time_s = xp.cumulative_sum(xp.ones_like(noise), axis=-1) / sample_rate_hz

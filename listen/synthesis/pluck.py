@@ -65,6 +65,7 @@ def comb_amplitudes(position: Array, *, n_partials: int) -> Array:
     ----------
     position : Array, shape (...)
         Distance from the bridge over the sounding length, 0..0.5.
+    n_partials : int
 
     Returns
     -------

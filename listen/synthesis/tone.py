@@ -20,7 +20,7 @@ from listen.synthesis.filters import (
 )
 
 SAMPLE_RATES_HZ = (8000, 192_000)
-PEAK = 0.7  # of the finished samples: leaves 3 dB for whatever is mixed to them
+PEAK = 0.7  # of the finished samples: leaves 3 dB for whatever is mixed to them, and startles nobody
 # Air and top-plate resonances of a wooden body (Christensen & Vistisen 1980 give the first two; the denser ones above
 # are drawn once, spaced as a plate's modes are: common practice, no source).
 BODY_MODES_HZ = (
@@ -103,6 +103,7 @@ def apply_tone(samples: np.ndarray[Any, Any], tone: Tone) -> np.ndarray[Any, np.
     ----------
     samples : ndarray, shape (n,)
         Force on the bridge, or voltage of the pickup.
+    tone : Tone
 
     Returns
     -------

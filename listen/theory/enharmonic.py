@@ -111,7 +111,7 @@ def spell_chord(root: int, quality: ChordQuality, *, bass: int | None = None, ke
     return Chord(spelled, quality, spell_bass(spelled, quality, bass))
 
 
-def transpose_chord(chord: Chord, semitones: int, *, key: Key | None = None) -> Chord:
+def transpose_chord(chord: Chord, semitones: int) -> Chord:
     """Move a chord up by semitones and spell it sensibly where it lands.
 
     Examples
@@ -121,4 +121,4 @@ def transpose_chord(chord: Chord, semitones: int, *, key: Key | None = None) -> 
     'G/B'
     """
     bass = None if chord.bass is None else chord.bass.pitch_class + semitones
-    return spell_chord(chord.root.pitch_class + semitones, chord.quality, bass=bass, key=key)
+    return spell_chord(chord.root.pitch_class + semitones, chord.quality, bass=bass)

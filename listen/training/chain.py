@@ -30,20 +30,21 @@ N_FFT = 49_152
 OVERDRIVE_FFT = 32_768
 ROOM_SAMPLES = 14_000
 N_MODES = 8
+N_KNOTS = 12  # of an uneven response
 
 
 def _bins_hz(n_fft: int, draws: Draws) -> torch.Tensor:
     return torch.fft.rfftfreq(n_fft, 1.0 / EAR_RATE_HZ, device=draws.device)
 
 
-def draw_curve(n: int, draws: Draws, *, n_fft: int, decibels: torch.Tensor, knots: int = 12) -> torch.Tensor:
+def draw_curve(n: int, draws: Draws, *, n_fft: int, decibels: torch.Tensor) -> torch.Tensor:
     """Draw smooth equaliser curves over the logarithm of frequency, linear gain, shape (n, n_fft // 2 + 1)."""
     octaves = torch.log2(_bins_hz(n_fft, draws).clamp_min(20.0) / 20.0)
-    place = octaves / 8.7 * (knots - 1)
-    below = place.floor().clamp(max=knots - 2).long()
+    place = octaves / 8.7 * (N_KNOTS - 1)
+    below = place.floor().clamp(max=N_KNOTS - 2).long()
     weight = place - below
     weight = weight * weight * (3.0 - 2.0 * weight)
-    points = draws.normal(n, knots) * decibels
+    points = draws.normal(n, N_KNOTS) * decibels
     return 10.0 ** ((points[:, below] * (1.0 - weight) + points[:, below + 1] * weight) / 20.0)
 
 

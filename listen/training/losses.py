@@ -5,12 +5,13 @@ from __future__ import annotations
 import torch
 from torch.nn import functional
 
-from listen.audio import ONSET_SCALE_S, STIFFNESS_CENTRE, STIFFNESS_SCALE
+from listen.audio import STIFFNESS_CENTRE, STIFFNESS_SCALE
 from listen.training.network import Output
 from listen.training.scenes import IGNORED, Truth
 
 # judged, not measured
 PITCH_WEIGHT, BASS_WEIGHT, KIND_WEIGHT, PLUCKED_WEIGHT, MEASURE_WEIGHT = 10.0, 0.15, 0.8, 0.3, 0.05
+ONSET_SCALE_S = 0.02  # the unit that the network is taught to tell onsets in
 LEAST_LOG_SIGMA, MOST_LOG_SIGMA = -4.0, 2.0  # keeps the loss finite; judged
 
 

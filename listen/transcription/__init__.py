@@ -1,15 +1,7 @@
 """Transcription: a recording in, a reading out."""
 
 from listen.transcription.guitar import LearntGuitar, learn_from_notes, read_guitar
-from listen.transcription.guitar_from_strums import expect_strings, learn_guitar
-from listen.transcription.part import (
-    PANNED,
-    are_read_closely,
-    read_part,
-    read_part_blocks,
-    read_part_evidence,
-    read_part_samples,
-)
+from listen.transcription.part import are_read_closely, read_part_evidence, read_part_samples
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.performance import hear_performance, hear_performance_samples
 from listen.transcription.range import check_range
@@ -20,26 +12,21 @@ from listen.transcription.told_notes import NOTE_KINDS, parse_told_note, replace
 
 __all__ = [
     "NOTE_KINDS",
-    "PANNED",
     "LearntGuitar",
     "PartSettings",
     "SingleNote",
     "StrumSettings",
     "are_read_closely",
     "check_range",
-    "expect_strings",
     "fit_held",
     "fit_strum",
     "hear_performance",
     "hear_performance_samples",
     "hear_single_notes",
     "learn_from_notes",
-    "learn_guitar",
     "parse_told_note",
     "read_evidence",
     "read_guitar",
-    "read_part",
-    "read_part_blocks",
     "read_part_evidence",
     "read_part_samples",
     "read_recording",

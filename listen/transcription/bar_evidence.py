@@ -1,8 +1,9 @@
 """What speaks for a place in the bar: nats for a stroke to lie there, and for a pattern that comes back.
 
-Chords change at bar lines more than elsewhere; beats are struck more than what lies between them; the hand goes down on
-the beat; bar lines and beats carry the bass and the loud strokes; the picking hand repeats itself from bar to bar. Each
-is a log-likelihood against strokes that lie anywhere, and they are added.
+Chords change at bar lines more than elsewhere, or, where a hand pushes them, on the upstroke before; beats are struck
+more than what lies between them; the hand goes down on the beat; bar lines and beats carry the bass and the loud
+strokes; the picking hand repeats itself from bar to bar. Each is a log-likelihood against strokes that lie anywhere,
+and they are added.
 
 References
 ----------
@@ -25,6 +26,7 @@ Ints = NDArray[np.int64]
 
 CHANGE_WEIGHT = 1.3  # of changes of chord, beside the rest; judged
 AT_BAR, AT_HALF_BAR, AT_BEAT = 0.70, 0.14, 0.10  # shares of changes, rest off the beat; common practice, no source
+EARLY = 0.75  # of the changes of a player who pushes them, those struck a step early, on the hand's way back; judged
 MISHEARD = 0.1  # share of changes that are none, so anywhere (judged on `benchmarks.pulse`: .2 is no better)
 LIKELY_STEPS: dict[int, tuple[float, ...]] = {
     1: (0.0,), 2: (1.2, 0.0), 3: (1.5, -0.7, 0.0), 4: (1.5, -0.7, 0.3, -0.7)
@@ -103,7 +105,7 @@ class BarKind:
 SIX_EIGHT, THREE_FOUR = BarKind(2, 3), BarKind(3, 2)
 
 
-def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = False) -> Floats:
+def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = False, pushes: bool = False) -> Floats:
     """Weigh each place of the bar for each stroke.
 
     Parameters
@@ -112,6 +114,8 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     bar : BarKind
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
+    pushes : bool
+        Whether most chords change a step early, with an upstroke.
 
     Returns
     -------
@@ -120,7 +124,7 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     """
     places = np.arange(bar.n_steps)
     on_beat = places % bar.per_beat == 0
-    changes = CHANGE_WEIGHT * np.log(share_changes(bar) * bar.n_steps)
+    changes = CHANGE_WEIGHT * np.log(share_changes(bar, pushes=pushes) * bar.n_steps)
     down = np.where(on_beat, DOWN_ON_BEAT, DOWN_IN_THIRDS if bar.per_beat == 3 else DOWN_OFF_BEAT)
     if alternates:
         down = np.where(places % 2 == 0, DOWN_ON_BEAT, 1.0 - DOWN_ON_BEAT if bar.per_beat == 1 else DOWN_OFF_BEAT)
@@ -130,16 +134,22 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     over_beats = (places == 0) - on_beat / bar.beats  # against the other beats, or every beat would be a bar line
     low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * over_beats)
     accent = loud * BAR_LOUD * over_beats
-    return np.asarray(strokes.is_change[:, None] * changes + HAND_WEIGHT * hand + low + accent)
+    hand *= HAND_WEIGHT
+    if pushes:  # down, a chord before the beat is one that begins with it
+        early = np.ix_(strokes.is_change, places % bar.per_beat == bar.per_beat - 1)
+        hand[early] = np.log(2.0 * (1.0 - SURE_WAY + SURE_WAY * away) / (1.0 + away))[strokes.is_change]
+    return np.asarray(strokes.is_change[:, None] * changes + hand + low + accent)
 
 
-def share_changes(bar: BarKind) -> Floats:
+def share_changes(bar: BarKind, *, pushes: bool = False) -> Floats:
     """Return which share of the changes of chord begins at each place of the bar, shape (bar.n_steps,)."""
     on_beat = np.arange(bar.n_steps) % bar.per_beat == 0
     shares = np.where(on_beat, AT_BEAT / max(1, bar.beats - 1), (1.0 - AT_BAR - AT_HALF_BAR - AT_BEAT) / bar.n_steps)
     if bar.beats % 2 == 0:
         shares[bar.n_steps // 2] += AT_HALF_BAR
     shares[0] = AT_BAR
+    if pushes:
+        shares = (1.0 - EARLY) * shares + EARLY * np.roll(shares, -1)
     return np.asarray((1.0 - MISHEARD) * shares / shares.sum() + MISHEARD / bar.n_steps)
 
 

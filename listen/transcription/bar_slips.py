@@ -24,7 +24,12 @@ TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: 
 
 
 def place_strokes(
-    strokes: CountedStrokes, bar: BarKind, *, bar_steps: tuple[int, ...] = (), alternates: bool = False
+    strokes: CountedStrokes,
+    bar: BarKind,
+    *,
+    bar_steps: tuple[int, ...] = (),
+    alternates: bool = False,
+    pushes: bool = False,
 ) -> tuple[Ints, float]:
     """Place strokes in bars.
 
@@ -37,6 +42,8 @@ def place_strokes(
         between them, and before each but the first any part of a bar may be left out.
     alternates : bool
         Whether the hand goes down on one beat and up on the next.
+    pushes : bool
+        Whether most chords change a step early, with an upstroke.
 
     Returns
     -------
@@ -46,7 +53,7 @@ def place_strokes(
         Nats over strokes that lie anywhere.
     """
     n, n_strokes = bar.n_steps, len(strokes.steps)
-    said = weigh_places(strokes, bar, alternates=alternates)
+    said = weigh_places(strokes, bar, alternates=alternates, pushes=pushes)
     struck, passed = weigh_struck(strokes, bar)
     said += struck
     advances = np.diff(strokes.steps)

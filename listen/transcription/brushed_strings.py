@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.log_odds import logistic
 from listen.transcription.held_weights import FOURTH
 from listen.transcription.stroke_odds import STRAY, StrokeOdds, mix_chances
 
@@ -52,9 +51,8 @@ class BrushedStrings:
 
     def learn(self, odds: StrokeOdds, path: NDArray[np.intp]) -> BrushedStrings:
         """Learn how often they sound, from which set is held in each stretch."""
-        chances = logistic(odds.absent - odds.present)
         held = (path[:, None] == self.rows) & ~odds.picked[:, None]
-        sounded = (held * chances[:, self.midis]).sum(axis=0)
+        sounded = (held * odds.chances[:, self.midis]).sum(axis=0)
         shares = (USUAL_STROKES * USUAL_SHARE + sounded) / (USUAL_STROKES + held.sum(axis=0))
         return replace(self, shares=shares)
 

@@ -59,7 +59,7 @@ def read_chords(
 
     Returns
     -------
-    tuple of ReadChord, tuple of KeyReading
+    tuple of ReadChord, tuple of PartKey
         One for each chord; the likeliest keys, none where nothing was named.
     """
     plain = StrumSettings(fretboard, settings.fit, settings.key)

@@ -44,6 +44,7 @@ bars of which share a chord: of 56 songs metres go from .964 to .982, of 236 oth
 SLOWEST_BPM, SLOWEST_TRIPLE_BPM, FASTEST_BPM = 24.0, 38.0, 320.0
 """Beyond them nobody counts beats; slower, three to a beat are beats themselves (common practice, no source)."""
 CHANGE_OCTAVES = 0.35  # by which a tempo differs from another of the same part
+PUSHES_NATS = 3.0  # that a player pushes most chords; judged on `benchmarks.pulse`
 FEEL_NATS = 4.0  # that a hand swings in one tempo and not in another; judged
 TOLD_OCTAVES = 0.35  # that a median tempo may be from the one told: people speed up
 LEVEL_OCTAVES = 0.6  # beyond the nearest level to a tempo that no level has: half and double tempo are further apart
@@ -144,10 +145,11 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
     """Place the strokes in one kind of bar, and score it."""
     share = _share(strokes)
     found = []
-    for alternates in bar.alternations:
-        steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates)
+    habits = [(alternates, False) for alternates in bar.alternations] + [(False, True)] * (bar.per_beat > 1)
+    for alternates, pushes in habits:
+        steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates, pushes=pushes)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
-        total = share * (score + nats) + weigh_pattern(bar, steps) + likely
+        total = share * (score + nats) + weigh_pattern(bar, steps) + likely - PUSHES_NATS * pushes
         total -= _weigh_shared_bars(strokes, bar, steps, beat_s)
         found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
     return max(found, key=lambda one: one.score)

@@ -22,7 +22,7 @@ from listen.evidence import Measured
 from listen.instrument import STANDARD, Fretboard, Tuning, load_instruments
 from listen.reading import GuitarProfile, StringProfile
 from listen.theory import Pitch
-from listen.transcription.guitar_from_strums import expect_strings
+from listen.transcription.expected_strings import expect_strings
 from listen.transcription.range import check_range
 from listen.transcription.single_notes import SingleNote, hear_single_notes
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
@@ -165,7 +165,7 @@ def learn_from_notes(
             growth=growth,
             zero=(offset_cents, loudest_db),
         )
-        for string, expected in enumerate(expect_strings(Fretboard(tuning)).strings)
+        for string, expected in enumerate(expect_strings(tuning))
     )
     n_octaves = sum(fret == OCTAVE_FRET for _, fret in by_place)
     made_from = f"{tuning.n_strings} open strings"

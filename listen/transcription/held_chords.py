@@ -4,12 +4,7 @@ The hypotheses are the sets of pitches that some stretch was heard as; a stretch
 pitches that the set lacks, less badly when it misses some, and least when it is a stroke or two and what it misses lies
 above or below all that it has (an upstroke catches the top strings, a thumb the bass). Where strings are picked one
 after another, the unions of neighbouring stretches are hypotheses too, and a stretch may miss most of one. Staying is
-free, changing costs; a set that is heard often costs less. The cheapest row of sets is found by Viterbi's algorithm.
-
-References
-----------
-A. J. Viterbi, "Error bounds for convolutional codes and an asymptotically optimum decoding algorithm", IEEE
-Transactions on Information Theory 13(2), 1967.
+free, changing costs; a set that is heard often costs less. The cheapest row of sets is found (:mod:`.held_path`).
 """
 
 from __future__ import annotations
@@ -22,6 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, TimeSpan
+from listen.transcription.held_path import find_path
+from listen.transcription.stroke_odds import mark_members, measure_trust
 
 Floats = NDArray[np.float64]
 
@@ -35,8 +32,6 @@ MOST_JOINED, LONGEST_JOINED_S, MOST_STRINGS = 9, 6.0, 6
 MOST_STOPPED = 0.6  # share of notes that stop when the next begins: more are a line; judged
 OFTEN = 3.0  # a set heard so often is no rarer than the commonest; judged
 RARE_COST = 1.0  # nats for each halving of how often a set was heard
-SHORT_S = 0.4  # a stretch that sounds for less is trusted less
-LEAST_TRUST = 0.4  # of the shortest stretch; judged
 MOST_SETS = 400  # for time: rarer ones than these are not tried
 
 
@@ -94,7 +89,8 @@ def decode_held_chords(stretches: Sequence[Stretch], *, change_costs: Floats | N
         return ()
     sets, counts = _count_sets(stretches)
     costs = _weigh_sets(stretches, sets) + RARE_COST * np.log2(np.maximum(1.0, min(OFTEN, counts.max()) / counts))
-    path = _find_path(costs, np.full(len(stretches), CHANGE_COST) if change_costs is None else change_costs)
+    changes = np.full(len(stretches), CHANGE_COST) if change_costs is None else change_costs
+    _, path = find_path(costs, changes, np.zeros(len(sets)), np.zeros_like(costs))
     chords = []
     for choice, held in groupby(zip(path, stretches, strict=True), key=lambda pair: pair[0]):
         chords.append(HeldChord(tuple(stretch for _, stretch in held), sets[choice]))
@@ -133,9 +129,7 @@ def _join_picked(stretches: Sequence[Stretch]) -> Iterator[frozenset[int]]:
 
 def _weigh_sets(stretches: Sequence[Stretch], sets: list[frozenset[int]]) -> Floats:
     """Weigh how badly each set explains each stretch, shape (n_stretches, n_sets)."""
-    members = np.zeros((len(sets), N_PITCHES))
-    for row, midis in enumerate(sets):
-        members[row, sorted(midis)] = 1.0
+    members = mark_members(sets)
     odds = np.clip([stretch.log_odds for stretch in stretches], -MOST_LOG_ODDS, MOST_LOG_ODDS)
     picked = np.array([stretch.is_picked for stretch in stretches])
     absent = np.maximum(-odds, 0.0) * np.where(picked, PICKED_WEIGHT, 1.0)[:, None]
@@ -148,26 +142,4 @@ def _weigh_sets(stretches: Sequence[Stretch], sets: list[frozenset[int]]) -> Flo
     costs += np.where(below | above, 0.0, absent) @ members.T
     costs += np.minimum(np.where(below, absent, 0.0) @ members.T, LOW_LEFT_OUT * n_strokes)
     costs += np.minimum(np.where(above, absent, 0.0) @ members.T, HIGH_LEFT_OUT * n_strokes)
-    trust = LEAST_TRUST + (1.0 - LEAST_TRUST) * np.array(
-        [min(1.0, stretch.duration_s / SHORT_S) for stretch in stretches]
-    )
-    return np.asarray(costs * trust[:, None])
-
-
-def _find_path(costs: Floats, change_costs: Floats) -> list[int]:
-    """Find the cheapest row of states when every change at one place costs the same."""
-    n, n_sets = costs.shape
-    came_from = np.zeros((n, n_sets), int)
-    total = costs[0].copy()
-    for place in range(1, n):
-        cheapest = int(np.argmin(total))
-        change = total[cheapest] + change_costs[place]
-        stays = total <= change
-        came_from[place] = np.where(stays, np.arange(n_sets), cheapest)
-        total = costs[place] + np.where(stays, total, change)
-    state = int(np.argmin(total))
-    path = [state]
-    for place in range(n - 1, 0, -1):
-        state = int(came_from[place, state])
-        path.append(state)
-    return path[::-1]
+    return np.asarray(costs * measure_trust(stretches)[:, None])

@@ -15,7 +15,7 @@ from listen.theory import MAJOR_SCALE
 from listen.transcription.book_sets import BOOK_WEIGHT, COMMONEST, THIRDS, list_book_sets
 from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
-from listen.transcription.stroke_odds import StrokeOdds, fold_octaves, mark_members
+from listen.transcription.stroke_odds import StrokeOdds, find_lowest, fold_octaves, mark_members
 
 Floats = NDArray[np.float64]
 
@@ -81,6 +81,11 @@ class HeldSets:
     costs: Floats
     stopped: NDArray[np.bool_]
     unmeant: Floats
+
+    @property
+    def lowest(self) -> NDArray[np.int64]:
+        """MIDI number of the lowest pitch of each, 0 for none, shape (n_sets,)."""
+        return find_lowest(self.pitches)
 
 
 def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: StrokeOdds) -> HeldSets:
@@ -151,7 +156,7 @@ def _find_stopped(
     """Find of which sets a usual one is a whole with a finger on the lowest string, or the next, below them."""
     members, wholes = mark_members(sets), mark_members(usual)
     is_top = members @ wholes.T == members.sum(axis=1)[:, None]
-    lowest = np.array([min(midis, default=0) for midis in sets])
+    lowest = find_lowest(sets)
     stopped = np.zeros((len(opens[:2]), len(sets)), bool)  # a guitar may have one string
     for string, (open_midi, next_midi) in enumerate(pairwise(opens[:3])):
         fingers = [next((midi for midi in midis if open_midi < midi < next_midi), N_PITCHES) for midis in usual]
@@ -229,10 +234,9 @@ def _weigh_names(sets: tuple[tuple[int, ...], ...], shells: frozenset[tuple[int,
 def _keep_near(sets: Sequence[tuple[int, ...]], members: Floats, costs: Floats, odds: StrokeOdds) -> Sets:
     """Keep the sets that leave out little of what some stretch sounds, and hold little that its bar does not have."""
     unheard = -np.log(odds.in_bar + (1.0 - odds.in_bar) * UNHEARD)
-    stray = odds.stray
     near = np.full(len(sets), np.inf)
-    for first in range(0, len(stray), AT_ONCE):  # so many stretches stay in the processor's nearer memory
-        total = (unheard - stray + odds.ruled)[first : first + AT_ONCE] @ members.T + costs
+    for first in range(0, len(unheard), AT_ONCE):  # so many stretches stay in the processor's nearer memory
+        total = (unheard - odds.stray + odds.ruled)[first : first + AT_ONCE] @ members.T + costs
         total -= total.min(axis=1, keepdims=True)
         np.minimum(near, total.min(axis=0), out=near)
     likeliest = np.sort(np.argsort(near, kind="stable")[:MOST_SETS])

@@ -30,7 +30,6 @@ def find_held_through(
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-    grid: Grid | None,
 ) -> frozenset[Correction]:
     """Find the names that are told in a rest and mean the chord before, not another one that is struck after it.
 
@@ -45,12 +44,12 @@ def find_held_through(
     events : sequence of PlannedEvent
     fretboard : Fretboard
     places : ToldPlaces
-    grid : Grid or None
 
     Returns
     -------
     frozenset of Correction
     """
+    grid = places.grid
     if grid is None:
         return frozenset()
     chord_of = {one: chord for one, chord in places.find(names, events) if one in places.strokes}
@@ -110,7 +109,6 @@ def hold_through(
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-    grid: Grid | None,
 ) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...], frozenset[Correction]]:
     """Hold chords through rests that a person took back.
 
@@ -123,8 +121,6 @@ def hold_through(
     events : sequence of PlannedEvent
     fretboard : Fretboard
     places : ToldPlaces
-    grid : Grid or None
-        None in free time, where nothing is told by bars.
 
     Returns
     -------
@@ -134,7 +130,7 @@ def hold_through(
     """
     told = [one for one in names if one.bar is not None and not is_no_chord(one.value)]
     held_on: set[Correction] = set()
-    kept, sounding = tuple(spans), tuple(events)
+    kept, sounding, grid = tuple(spans), tuple(events), places.grid
     if grid is None:
         return kept, sounding, frozenset()
     for one in sorted(told, key=_place):

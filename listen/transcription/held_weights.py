@@ -13,9 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES
-from listen.log_odds import logistic
 from listen.transcription.reach import OPENS_LOW, Reach, StringRun
-from listen.transcription.stroke_odds import StrokeOdds, mix_chances
+from listen.transcription.stroke_odds import StrokeOdds, find_lowest, mix_chances
 
 Floats = NDArray[np.float64]
 Midis = tuple[int, ...]
@@ -63,9 +62,8 @@ class SizedSets:
 
 def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> tuple[SizedSets, ...]:
     """Sort sets by how many pitches they have, and weigh what does not depend on the player."""
-    stray = odds.stray
     sizes = np.array([len(midis) for midis in sets])
-    lowest = np.array([min(midis, default=0) for midis in sets])
+    lowest = find_lowest(sets)
     second = opens[1] if len(opens) > 1 else N_PITCHES
     sized = []
     for n in np.unique(sizes[sizes > 0]).tolist():
@@ -76,7 +74,7 @@ def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> 
                 present, absent = odds.present[:, midis], odds.absent[:, midis]
                 struck, left = mix_chances(SOUNDS, present, absent), mix_chances(RINGS, present, absent)
                 gains = np.concatenate([np.zeros((*left.shape[:2], 1)), np.cumsum(struck - left, axis=2)], axis=2)
-                strayed = stray[:, midis].sum(axis=2)
+                strayed = odds.stray[:, midis].sum(axis=2)
                 picked = _weigh_picked(odds, midis) - strayed
                 rest, in_bar = left.sum(axis=2) - strayed, odds.in_bar[:, midis]
                 sized.append(SizedSets(rows, midis, is_lowest, gains, rest, picked, in_bar))
@@ -85,7 +83,7 @@ def size_sets(odds: StrokeOdds, sets: Sequence[Midis], opens: Sequence[int]) -> 
 
 def weigh_sets(
     odds: StrokeOdds,
-    sets: Sequence[Midis],
+    lowest: NDArray[np.int64],
     sized: Sequence[SizedSets],
     reach: Reach,
     opens: Sequence[int],
@@ -97,7 +95,8 @@ def weigh_sets(
     Parameters
     ----------
     odds : StrokeOdds
-    sets : sequence of tuple of int
+    lowest : ndarray of int, shape (n_sets,)
+        MIDI number of each set's lowest pitch; 0 for no pitch.
     sized : sequence of SizedSets
         Of these sets.
     reach : Reach
@@ -106,11 +105,10 @@ def weigh_sets(
     stopped : ndarray of bool, shape (2, n_sets), optional
         Where a finger lies on the two lowest strings, which no stroke sounds open then.
     """
-    stray, lows = odds.stray, list(opens[:2])
-    costs = np.repeat(stray.sum(axis=1)[:, None], len(sets), axis=1)
-    brushed = mix_chances(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - stray[:, lows]
+    lows = list(opens[:2])
+    costs = np.repeat(odds.stray.sum(axis=1)[:, None], len(lowest), axis=1)
+    brushed = mix_chances(reach.brushed, odds.present[:, lows], odds.absent[:, lows]) - odds.stray[:, lows]
     brushed = np.where(odds.picked[:, None], 0.0, brushed)  # who picks a string means it
-    lowest = np.array([min(midis, default=0) for midis in sets])
     below = np.array(lows)[:, None] < lowest
     fifths = lowest - np.array(lows)[:, None] == FOURTH
     may_sound = below & ~fifths
@@ -128,7 +126,6 @@ def list_runs(
     odds: StrokeOdds, path: NDArray[np.intp], sized: Sequence[SizedSets], reach: Reach, opens: Sequence[int]
 ) -> list[StringRun]:
     """List the strings that each strummed stretch struck of the set that is held in it."""
-    chances = logistic(odds.absent - odds.present)
     runs: list[StringRun] = []
     for group in sized:
         n = group.midis.shape[1]
@@ -147,7 +144,7 @@ def list_runs(
             below = [midi for midi in opens[:2] if midi < lowest and lowest - midi != FOURTH]
             runs.append(
                 StringRun(
-                    first, last, n, group.is_lowest, float(odds.down[place]), float(chances[place, below].sum()),
+                    first, last, n, group.is_lowest, float(odds.down[place]), float(odds.chances[place, below].sum()),
                     len(below), float(odds.in_bar[place, lowest]), 1.0 / float(odds.n_in_bar[place]),
                 )
             )  # fmt: skip

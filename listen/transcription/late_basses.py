@@ -14,7 +14,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.log_odds import logistic
 from listen.transcription.held_weights import FOURTH
 from listen.transcription.stroke_odds import StrokeOdds
 
@@ -50,12 +49,11 @@ def weigh_late_basses(
     ndarray, shape (n_stretches, n_sets)
         Nats against sets, shared by the stretches of a bar; else 0.
     """
-    chances = logistic(odds.absent - odds.present)
     against = np.zeros((len(path), len(lowest)))
     for row in set(path.tolist()):
         if not lowest[row]:
             continue
-        sounds = chances[:, lowest[row]]
+        sounds = odds.chances[:, lowest[row]]
         held = path == row
         late = _find_late(odds, sounds, np.flatnonzero(held), bars, steps)
         counted = held & ~odds.picked
@@ -101,7 +99,6 @@ def find_late_fifths(
     dict of int to int
         Places among the sets, and in how many bars.
     """
-    chances = logistic(odds.absent - odds.present)
     row_of = {midis: row for row, midis in enumerate(sets)}
     found = {}
     for row, upper in [(row, sets[row][n_below:]) for row in set(path.tolist()) for n_below in (0, 2)]:
@@ -109,10 +106,10 @@ def find_late_fifths(
         if over is None or row_of.get(upper) in brushed:
             continue
         held = path == row
-        if (chances[held][:, [midi for midi in sets[row] if midi < sets[over][0]]] > SILENT).any():
+        if (odds.chances[held][:, [midi for midi in sets[row] if midi < sets[over][0]]] > SILENT).any():
             continue
-        sounds = chances[:, sets[over][0]]
-        whole = np.flatnonzero(held & (chances[:, upper[0]] > SOUNDS))
+        sounds = odds.chances[:, sets[over][0]]
+        whole = np.flatnonzero(held & (odds.chances[:, upper[0]] > SOUNDS))
         n_bars = max((len(before) for before in _find_late(odds, sounds, whole, bars, steps).values()), default=0)
         if n_bars >= LEAST_BARS:
             found[over] = n_bars

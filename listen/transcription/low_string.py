@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from listen.evidence import Stretch, StrumEvidence
 from listen.instrument import STANDARD, Fretboard
-from listen.reading import StrumReading
+from listen.reading import StrumReading, clock_text
 from listen.theory import Pitch
 from listen.transcription.setup import TUNING_PRIORS
 
@@ -41,7 +41,7 @@ def ask_about_low_string(stretches: Sequence[Stretch], fretboard: Fretboard) -> 
     notes = [midi for midi, _ in below]
     midi = max(set(notes), key=lambda one: (notes.count(one), -one))
     at_s = next(start_s for note, start_s in below if note == midi)
-    return _ask(midi, f", first at {int(at_s) // 60}:{int(at_s) % 60:02d}", fretboard)
+    return _ask(midi, f", first at {clock_text(at_s)}", fretboard)
 
 
 def ask_about_low_note(evidence: StrumEvidence, fretboard: Fretboard) -> str | None:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
-from pathlib import Path
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ, FileEnd, are_panned_apart, hear_part, probe_recording, stream_for_strokes
-from listen.evidence import PartEvidence, TimeSpan, TuningPoint
+from listen.audio import STROKE_RATE_HZ, hear_part
+from listen.evidence import PartEvidence, TuningPoint
 from listen.instrument import Fretboard
 from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
 from listen.transcription.bar_beginnings import begin_at_bar_lines
@@ -31,7 +29,7 @@ from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
 from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes, tell_unheld
-from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes, tell_beyond
+from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
 from listen.transcription.told_rests import cut_at_told_rests, find_told_rests, write_told_rests
 from listen.transcription.written import find_pattern, write_events
 
@@ -39,67 +37,6 @@ Samples = NDArray[np.float32]
 
 DRIFT_CENTS = 5.0  # less is no drift that a player would hear; judged
 LONG_PART_S = 300.0  # a longer part is read four times as fast, and a little worse where it is strummed fast
-PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
-
-
-def read_part(
-    path: Path | str,
-    *,
-    channel: str = "mix",
-    span: TimeSpan | None = None,
-    settings: PartSettings | None = None,
-    progress: Callable[[float], None] | None = None,
-) -> Part:
-    """Read a whole part from a recording.
-
-    Parameters
-    ----------
-    path : Path or str
-    channel : str
-        ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
-    span : TimeSpan or None
-        The stretch to read; None for all of it.
-    settings : PartSettings or None
-        What is known; the rest is inferred.
-    progress : callable or None
-        Told, now and then, up to which second the part has been heard.
-
-    Returns
-    -------
-    Part
-        When stopped from the keyboard: what was read so far, with ``complete`` false.
-
-    Raises
-    ------
-    RecordingError, BadValueError
-        The recording cannot be read; a pin points nowhere; a bar line is told before the first stroke.
-    """
-    end = FileEnd()
-    blocks = stream_for_strokes(path, channel=channel, span=span, end=end)
-    info = probe_recording(path)
-    duration_s = info.duration_s
-    start_s = 0.0 if span is None else span.start_s
-    asked_s = min(duration_s, float("inf") if span is None else span.end_s) - start_s
-    part = read_part_blocks(
-        blocks,
-        start_s=start_s,
-        settings=settings,
-        every_stroke=are_read_closely(asked_s),
-        is_whole=span is None,
-        progress=progress,
-    )
-    if channel == "mix" and are_panned_apart(path, start_s=start_s):
-        part = replace(part, warnings=(*part.warnings, PANNED))
-    until_s = None if span is None else span.end_s
-    read = part.recording
-    cut_off = info.tell_cut_off(read.span.end_s, until_s=until_s, is_whole=read.complete, is_broken=end.is_broken)
-    return replace(
-        part,
-        warnings=(*part.warnings, *filter(None, [cut_off])),
-        recording=replace(
-            part.recording, file=Path(path).name, channel=channel, duration_s=max(duration_s, part.recording.span.end_s)
-        ),
-    )
 
 
 def are_read_closely(duration_s: float) -> bool:
@@ -114,27 +51,8 @@ def read_part_samples(samples: Samples, *, sample_rate_hz: int, settings: PartSe
     heard = samples.astype(np.float32, copy=False)
     if sample_rate_hz != STROKE_RATE_HZ:
         heard = np.asarray(soxr.resample(heard, sample_rate_hz, STROKE_RATE_HZ), np.float32)
-    is_long = len(heard) > LONG_PART_S * STROKE_RATE_HZ
-    return read_part_blocks([heard], settings=settings, every_stroke=not is_long)
-
-
-def read_part_blocks(
-    blocks: Iterable[Samples],
-    *,
-    start_s: float = 0.0,
-    settings: PartSettings | None = None,
-    every_stroke: bool = True,
-    is_whole: bool = True,
-    progress: Callable[[float], None] | None = None,
-) -> Part:
-    """Read a whole part from blocks of samples at :data:`~listen.audio.STROKE_RATE_HZ`, the first at ``start_s``.
-
-    With ``every_stroke``, each stroke of fast strumming is listened to; else one in a stretch of like ones. Unless the
-    blocks are the whole recording, a pin beyond them is kept and said, and is no error.
-    """
-    tell = None if progress is None else lambda heard: progress(heard.span.end_s)
-    heard = hear_part(blocks, start_s=start_s, every_stroke=every_stroke, progress=tell)
-    return read_part_evidence(heard, settings=settings, is_whole=is_whole)
+    closely = are_read_closely(len(heard) / STROKE_RATE_HZ)
+    return read_part_evidence(hear_part([heard], every_stroke=closely), settings=settings)
 
 
 def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = None, is_whole: bool = True) -> Part:
@@ -149,7 +67,6 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     """
     settings = settings or PartSettings()
     heard = tell_notes(tell_picked(drop_no_strokes(heard)), settings.corrections)
-    is_whole = is_whole and heard.complete
     sounded = hear_chords(heard, settings)
     kinds = gather_kinds(sounded.chords)
     tuning = heard.tuning if _is_pitched(kinds) else ()  # drums and noise are in no tuning
@@ -166,14 +83,13 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     rests = find_told_rests(settled.corrections, told, onsets_s, grid)
     uncut, chords = chords, cut_chords(chords, told, onsets_s, grid)
     chords = begin_at_bar_lines(cut_at_told_rests(chords, rests, onsets_s), onsets_s, grid)
-    places = ToldPlaces(chords, told, frozenset(settings.kept), tuple(rest.span for rest in rests))
+    silent = tuple(rest.span for rest in rests)
+    places = ToldPlaces(chords, told, frozenset(settings.kept), silent, grid, is_whole and heard.complete)
     planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
     held = {span.chord for span in spans}
-    spans = pin_shapes(settled, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole)
-    spans, named, held_on = name_spans(
-        settled.corrections, spans, planned, fretboard, places=places, grid=grid, is_whole=is_whole
-    )
+    spans = pin_shapes(settled, spans, planned, fretboard, places=places)
+    spans, named, held_on = name_spans(settled.corrections, spans, planned, fretboard, places=places)
     spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(say_drawn_otherwise(remark_renamed(spans, settled, fretboard), fretboard), named, grid)
     events = write_events(named, spans, written, fretboard)
@@ -192,8 +108,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         warnings=(
             *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
-            *tell_beyond(settled, planned, is_whole=is_whole),
-            *places.tell_pointless(settled, planned, held, but=held_on, is_whole=is_whole),
+            *places.tell_beyond(settled, planned),
+            *places.tell_pointless(settled, planned, held, but=held_on),
             *tell_unheld(settled.corrections, written),
         ),
     )

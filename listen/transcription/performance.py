@@ -5,7 +5,7 @@ What is set is known when homework is judged, so nothing is decoded here: each s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -28,18 +28,12 @@ ENOUGH_CENTS_S = 0.4  # so long strokes that sound alike are measured as one, si
 MOST_MEASURED = 40  # sounds of a recording whose notes are measured, the longest
 
 
-def hear_performance(
-    path: Path | str, *, channel: str = "mix", progress: Callable[[float], None] | None = None
-) -> Performance:
+def hear_performance(path: Path | str) -> Performance:
     """Hear a recording stroke by stroke.
 
     Parameters
     ----------
     path : Path or str
-    channel : str
-        ``"mix"``, ``"left"``, ``"right"`` or ``"side"``.
-    progress : callable or None
-        Told up to which second it has been heard.
 
     Raises
     ------
@@ -58,8 +52,7 @@ def hear_performance(
             yield block
 
     end = FileEnd()
-    tell = None if progress is None else lambda so_far: progress(so_far.span.end_s)
-    heard = hear_part(keep(stream_for_strokes(path, channel=channel, end=end)), progress=tell)
+    heard = hear_part(keep(stream_for_strokes(path, end=end)))
     samples = np.concatenate(kept) if kept else np.zeros(0, np.float32)
     performance = _write_down(heard, samples, duration_s=max(duration_s, heard.span.end_s))
     cut_off = info.tell_cut_off(heard.span.end_s, is_whole=heard.complete, is_broken=end.is_broken)

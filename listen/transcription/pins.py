@@ -17,10 +17,9 @@ from listen.reading import ChordName, Correction, Pin, Settled, ShapeReading, Sh
 from listen.theory import Chord, Pitch, SpelledPitch, spell_beside
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
-from listen.transcription.grid import Grid
 from listen.transcription.spans import PlannedSpan
 from listen.transcription.told_notes import ToldNote, find_told_notes
-from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
+from listen.transcription.told_places import ToldPlaces
 
 
 def pin_shapes(
@@ -30,8 +29,6 @@ def pin_shapes(
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-    grid: Grid | None,
-    is_whole: bool,
 ) -> tuple[PlannedSpan, ...]:
     """Hold the pinned shape where each pin points.
 
@@ -44,9 +41,6 @@ def pin_shapes(
     events : sequence of PlannedEvent
     fretboard : Fretboard
     places : ToldPlaces
-    grid : Grid or None
-    is_whole : bool
-        Whether the recording was read to its end, so that a pin beyond the events points nowhere.
 
     Returns
     -------
@@ -60,12 +54,12 @@ def pin_shapes(
     held = {span.chord for span in spans}
     pin_of: dict[ReadChord, Pin] = {}
     for pin, chord in places.find(settled.pins, events):
-        if not is_whole and is_beyond(pin, events):
+        if places.is_only_kept(pin, events):
             continue
         if chord is None or chord not in held:
             if pin in places.kept:
                 continue
-            raise refuse_place("pin", pin, events, grid)
+            raise places.refuse("pin", pin, events)
         best_fingering(pin.shape, fretboard)  # refuses a shape that is not on this neck
         other = pin_of.setdefault(chord, pin)
         if other.shape != pin.shape:

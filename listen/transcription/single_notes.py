@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from listen.audio import (
     STROKE_RATE_HZ,
+    SURE_OFFSET_CENTS,
     StrumOnset,
     estimate_tuning_offset,
     find_strums,
@@ -26,7 +27,6 @@ from listen.evidence import PitchEvidence
 from listen.theory import Pitch
 
 RISEN_DB, MOST_RISEN = 6.0, 2  # a stroke at which more pitches rise than a note and a ghost of it is a strum
-SURE_OFFSET_CENTS = 12.0  # as for the reading of a part
 
 
 @dataclass(frozen=True, slots=True)

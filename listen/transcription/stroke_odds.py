@@ -22,7 +22,7 @@ MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
-SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
+SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less; judged
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,6 +43,10 @@ class StrokeOdds:
         How many stretches the bar has.
     ruled_out, ruled_in : ndarray of bool, shape (n_stretches, 128)
         Pitches that a person said do not sound, and those that do.
+    chances : ndarray, shape (n_stretches, 128)
+        Of each pitch to sound.
+    stray : ndarray, shape (n_stretches, 128)
+        What each pitch costs where it is not held.
     """
 
     present: Floats
@@ -55,6 +59,8 @@ class StrokeOdds:
     n_in_bar: Floats
     ruled_out: NDArray[np.bool_]
     ruled_in: NDArray[np.bool_]
+    chances: Floats
+    stray: Floats
 
     @property
     def is_picked(self) -> bool:
@@ -65,12 +71,6 @@ class StrokeOdds:
     def opening(self) -> NDArray[np.bool_]:
         """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
         return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
-
-    @property
-    def stray(self) -> Floats:
-        """What each pitch costs where it is not held, shape (n_stretches, 128)."""
-        strummed, picked = (mix_chances(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
-        return np.where(self.picked[:, None], picked, strummed)
 
     @property
     def ruled(self) -> Floats:
@@ -103,18 +103,28 @@ def measure_stroke_odds(
     _, places, counts = np.unique(bars, return_inverse=True, return_counts=True)
     best = np.full((len(counts), N_PITCHES), -MOST_ABSENT)
     np.maximum.at(best, places, odds)
+    present, absent = np.maximum(-odds, 0.0), np.maximum(odds, 0.0)
+    picked = np.array([stretch.is_picked for stretch in stretches], bool)
+    strayed, strayed_picked = (mix_chances(share, present, absent) for share in (STRAY, STRAY_PICKED))
     return StrokeOdds(
-        present=np.maximum(-odds, 0.0),
-        absent=np.maximum(odds, 0.0),
+        present=present,
+        absent=absent,
         down=logistic(lean),
-        trust=LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0),
-        picked=np.array([stretch.is_picked for stretch in stretches], bool),
+        trust=measure_trust(stretches),
+        picked=picked,
         stressed=stressed,
         in_bar=logistic(best)[places],
         n_in_bar=counts[places].astype(float),
         ruled_out=said <= RULED_OUT,
         ruled_in=said >= RULED_IN,
+        chances=logistic(odds),
+        stray=np.where(picked[:, None], strayed_picked, strayed),
     )
+
+
+def measure_trust(stretches: Sequence[Stretch]) -> Floats:
+    """Measure how much each stretch has to say, 0..1: less where it is short, shape (n_stretches,)."""
+    return LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0)
 
 
 def fold_octaves(values: Floats) -> Floats:
@@ -130,12 +140,17 @@ def fold_octaves(values: Floats) -> Floats:
     return np.asarray(values[:, : N_PITCHES - N_PITCHES % 12].reshape(len(values), -1, 12).max(axis=1))
 
 
-def mark_members(sets: Collection[tuple[int, ...]]) -> Floats:
+def mark_members(sets: Collection[Collection[int]]) -> Floats:
     """Mark which pitches each set has, shape (n_sets, 128)."""
     members = np.zeros((len(sets), N_PITCHES))
     for row, midis in enumerate(sets):
         members[row, list(midis)] = 1.0
     return members
+
+
+def find_lowest(sets: Collection[tuple[int, ...]]) -> NDArray[np.int64]:
+    """Return the MIDI number of the lowest pitch of each set, 0 for none, shape (n_sets,)."""
+    return np.array([min(midis, default=0) for midis in sets], np.int64)
 
 
 def mix_chances(share: float | Floats, yes: Floats, no: Floats) -> Floats:

@@ -7,7 +7,7 @@ from statistics import median
 
 import numpy as np
 
-from listen.reading import OTHER_TEMPO, SETTLED_BARS, STEPS_PER_BEAT, TEMPO_CHANGED
+from listen.reading import OTHER_TEMPO, SETTLED_BARS, STEPS_PER_BEAT, TEMPO_CHANGED, clock_text
 from listen.transcription.grid import Grid, has_told_tempo
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import LEAST_STROKES
@@ -61,7 +61,7 @@ def _tell_none(settings: PartSettings, n_strokes: int) -> tuple[str, ...]:
 def _tell_tempos(grid: Grid) -> list[str]:
     """Say where another tempo begins."""
     return [
-        f"{OTHER_TEMPO} {int(at_s) // 60}:{int(at_s) % 60:02d}: {after:.0f} beats a minute, after {before:.0f}."
+        f"{OTHER_TEMPO} {clock_text(at_s)}: {after:.0f} beats a minute, after {before:.0f}."
         for (_, before), (at_s, after) in pairwise(grid.tempos)
         if abs(after / before - 1.0) > TEMPO_CHANGE
     ]
@@ -108,18 +108,15 @@ def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
     for before_s, time_s in pairwise(sorted({*settings.bar_lines_s, *filter(None, [settings.bar_one_s])})):
         if np.abs(lines - before_s).argmin() == np.abs(lines - time_s).argmin() and time_s - before_s <= TOLD_LINE_S:
             said.append(
-                f"You told that bars begin at {_clock(before_s, 2)} and at {_clock(time_s, 2)}: no bar is so short, "
+                f"You told that bars begin at {clock_text(before_s, 2)} and at {clock_text(time_s, 2)}: no bar is so short, "
                 "and one bar line is written for both."
             )
     for what, time_s in (*one, *(("a bar begins", time_s) for time_s in settings.bar_lines_s)):
         off_s = float(np.abs(lines - time_s).min())
         if lines[0] <= time_s <= lines[-1] and off_s > TOLD_LINE_S:
-            said.append(f"You told that {what} at {_clock(time_s)}, but the nearest bar line lies {off_s:.1f} s away.")
+            clock = clock_text(time_s, 1)
+            said.append(f"You told that {what} at {clock}, but the nearest bar line lies {off_s:.1f} s away.")
     return said
-
-
-def _clock(time_s: float, n_digits: int = 1) -> str:
-    return f"{int(time_s) // 60}:{time_s % 60:0{n_digits + 3}.{n_digits}f}"
 
 
 def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:

@@ -14,12 +14,11 @@ from listen.reading import ChordName, Correction, ShapeReading, Shares, is_in_ba
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
-from listen.transcription.grid import Grid
 from listen.transcription.held_through import find_held_through, hold_through
 from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pins import say_called_otherwise, tell_name
 from listen.transcription.spans import PlannedSpan, join_named
-from listen.transcription.told_places import ToldPlaces, is_beyond, refuse_place
+from listen.transcription.told_places import ToldPlaces, is_beyond
 from listen.voicing import Voicing, Voicings, find_shapes
 
 MOST_USUAL, TOLD_SHARES, OTHERS_SAY = 60, (0.8, 0.15, 0.05), 0.5
@@ -36,8 +35,6 @@ def name_spans(
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-    grid: Grid | None,
-    is_whole: bool,
 ) -> tuple[tuple[PlannedSpan, ...], tuple[PlannedEvent, ...], frozenset[Correction]]:
     """Call chords as a person said; where not all was read, a name beyond it is only kept.
 
@@ -61,11 +58,9 @@ def name_spans(
     names = tuple(one for one in corrections if one.what == "name")
 
     def find_said(some: Sequence[Correction], at: ToldPlaces) -> tuple[dict[ReadChord, str], list[Correction]]:
-        return _find_said(some, spans, events, places=at, grid=grid, is_whole=is_whole)
+        return _find_said(some, spans, events, places=at)
 
-    through = find_held_through(
-        names, lambda some: find_said(some, places)[0], events, fretboard, places=places, grid=grid
-    )
+    through = find_held_through(names, lambda some: find_said(some, places)[0], events, fretboard, places=places)
     unmoved = replace(places, strokes={one: at for one, at in places.strokes.items() if one not in through})
     said, unstruck = find_said(names, unmoved)
     named, silenced = [], set()
@@ -76,10 +71,10 @@ def name_spans(
         else:
             named.append(span if word is None else _name(span, word, fretboard))
     sounding = tuple(_silence(event) if event.chord in silenced else event for event in events)
-    kept, going, held_on = hold_through(names, named, sounding, fretboard, places=unmoved, grid=grid)
+    kept, going, held_on = hold_through(names, named, sounding, fretboard, places=unmoved)
     for one in unstruck:
         if one not in held_on:
-            raise refuse_place("name", one, events, grid)
+            raise places.refuse("name", one, events)
     begun = places.find_begun(names)
     told = [after.chord for before, after in zip(named, kept, strict=True) if before.chord in begun]
     return *join_named(kept, going, told), held_on
@@ -91,8 +86,6 @@ def _find_said(
     events: Sequence[PlannedEvent],
     *,
     places: ToldPlaces,
-    grid: Grid | None,
-    is_whole: bool,
 ) -> tuple[dict[ReadChord, str], list[Correction]]:
     """Find what a person said of which chord, and which chords were told where nothing is struck."""
     held = {span.chord for span in spans}
@@ -110,7 +103,7 @@ def _find_said(
             if one.bar is None and (chord not in last or other.bar is None):
                 by_event[chord] = one.value
             last[chord] = one
-        elif one in places.kept or (not is_whole and is_beyond(one, events)):
+        elif one in places.kept or places.is_only_kept(one, events):
             continue
         elif one.bar is None:
             raise bad_value(
@@ -119,12 +112,12 @@ def _find_said(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        elif grid is None or not is_in_bar(one.beat, grid.metres[0]):
-            raise refuse_place("name", one, events, grid)
+        elif places.grid is None or not is_in_bar(one.beat, places.grid.metres[0]):
+            raise places.refuse("name", one, events)
         elif not is_no_chord(one.value):
             unstruck.append(one)
         elif is_beyond(one, events):
-            raise refuse_place("name", one, events, grid)
+            raise places.refuse("name", one, events)
     said = {chord: one.value for chord, one in last.items()}
     return places.hold_on(said, by_event, but=places.find_begun(names)), unstruck
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from listen.errors import bad_value
 from listen.evidence import PartEvidence, PitchEvidence, Stretch, StrumEvidence, TimeSpan
-from listen.reading import ChordSpan, Correction
+from listen.reading import ChordSpan, Correction, clock_text
 from listen.theory import Pitch
 
 TOLD = 12.0  # log-odds of what a person says: 160,000 to 1, more than an ear ever claims
@@ -79,11 +79,11 @@ def tell_notes(heard: PartEvidence, corrections: Sequence[Correction]) -> PartEv
         return heard
     bounds_s = {bound_s for one in told for bound_s in (one.start_s, one.end_s)}
     cuts = sorted(set(np.searchsorted(heard.onsets_s, [bound_s - _EARLY_S for bound_s in bounds_s]).tolist()))
-    pieces = [piece for stretch in heard.stretches for piece in _cut(stretch, cuts, heard.onsets_s.tolist())]
+    pieces = [piece for stretch in heard.stretches for piece in cut_stretch(stretch, cuts, heard.onsets_s.tolist())]
     return replace(heard, stretches=tuple(_put_right(piece, told) for piece in pieces))
 
 
-def _cut(stretch: Stretch, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[Stretch]:
+def cut_stretch(stretch: Stretch, cuts: Sequence[int], onsets_s: Sequence[float]) -> list[Stretch]:
     """Cut a stretch before each of some strokes, in order; all pieces sound as it did."""
     pieces, rest = [], stretch
     for cut in (cut for cut in cuts if stretch.first < cut <= stretch.last):
@@ -139,7 +139,7 @@ def tell_unheld(corrections: Iterable[Correction], spans: Iterable[ChordSpan]) -
         own = begun or [one for one in spans if one.span.start_s < told.start_s < one.span.end_s]
         if own and not all(_is_as_told(told, one) for one in own):
             what = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[told.kind]
-            clock = f"{int(told.start_s) // 60}:{told.start_s % 60:04.1f}"
+            clock = clock_text(told.start_s, 1)
             said.append(f"You told that {told.pitch.name} {what} at {clock}, but no chord was found with that.")
     return tuple(said)
 

@@ -18,6 +18,7 @@ from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
 from listen.transcription.grid import Grid
+from listen.transcription.told_notes import cut_stretch
 
 Told = Pin | Correction
 AnyTold = TypeVar("AnyTold", Pin, Correction)
@@ -38,12 +39,18 @@ class ToldPlaces:
         What was settled in an earlier reading, and may point to nothing.
     rests : tuple of TimeSpan
         Where a person said that there is no chord, and nothing with a pitch is struck.
+    grid : Grid or None
+        None in free time, where nothing is told by bars.
+    is_whole : bool
+        Whether the recording was read to its end: else what is told beyond it is only kept.
     """
 
     chords: tuple[ReadChord, ...]
     strokes: Mapping[Told, int]
-    kept: frozenset[Told] = frozenset()
-    rests: tuple[TimeSpan, ...] = ()
+    kept: frozenset[Told]
+    rests: tuple[TimeSpan, ...]
+    grid: Grid | None
+    is_whole: bool
 
     def find(self, told: Iterable[AnyTold], events: Sequence[PlannedEvent]) -> list[tuple[AnyTold, ReadChord | None]]:
         """Find the chord that each pin or name points to, by its event or its place; None where there is none."""
@@ -58,13 +65,7 @@ class ToldPlaces:
         return found
 
     def tell_pointless(
-        self,
-        settled: Settled,
-        events: Sequence[PlannedEvent],
-        held: Collection[ReadChord],
-        *,
-        but: Collection[Told],
-        is_whole: bool,
+        self, settled: Settled, events: Sequence[PlannedEvent], held: Collection[ReadChord], *, but: Collection[Told]
     ) -> tuple[str, ...]:
         """Say in sentences what was settled in an earlier reading and holds nothing, since no chord is there now.
 
@@ -76,15 +77,34 @@ class ToldPlaces:
         pointless = tuple(
             f"The {what} {one.text} that was kept points to no chord of this reading: it stays, and holds nothing."
             for what, one, chord in found
-            if one in self.kept and one not in but and chord not in held and (is_whole or not is_beyond(one, events))
+            if one in self.kept and one not in but and chord not in held and not self.is_only_kept(one, events)
             if isinstance(one, Pin) or is_beyond(one, events) or not is_no_chord(one.value)
         )
         unshown = tuple(
             f"The {one.what} {one.text} that was kept points to no event of this reading: it stays, and is not shown."
             for one in settled.corrections
-            if one.what in ("section", "lyrics") and one in self.kept and is_whole and is_beyond(one, events)
+            if one.what in ("section", "lyrics") and one in self.kept and self.is_whole and is_beyond(one, events)
         )
         return pointless + unshown
+
+    def is_only_kept(self, told: Told, events: Sequence[PlannedEvent]) -> bool:
+        """Tell whether a pin or a name is only kept, since it points beyond what was read."""
+        return not self.is_whole and is_beyond(told, events)
+
+    def tell_beyond(self, settled: Settled, events: Sequence[PlannedEvent]) -> tuple[str, ...]:
+        """Say in sentences which pins and names are only kept, since not all was read."""
+        names = [one for one in settled.corrections if one.what == "name"]
+        told: list[tuple[str, Told]] = [("pin", one) for one in settled.pins] + [("name", one) for one in names]
+        return tuple(
+            f"The {what} {one.text} lies beyond what was read: it is kept, and holds when the rest is read."
+            for what, one in told
+            if self.is_only_kept(one, events)
+        )
+
+    def refuse(self, what: str, told: Told, events: Sequence[PlannedEvent]) -> BadValueError:
+        """Say why nothing is held where a pin or a name points."""
+        bars, metre = _list_bars(events), None if self.grid is None else self.grid.metres[0]
+        return refuse_told_place(what, told, n_events=len(events), bars=bars, metre=metre)
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""
@@ -160,16 +180,11 @@ def cut_chord(chord: ReadChord, cuts: Sequence[int], onsets_s: Sequence[float]) 
     """Cut a chord before each of some strokes, in order; one that is not cut stays the same."""
     pieces: list[list[Stretch]] = []
     for stretch in chord.held.stretches:
-        begin = stretch.first
-        if not pieces or any(pieces[-1][-1].last < cut <= begin for cut in cuts):
+        if not pieces or any(pieces[-1][-1].last < cut <= stretch.first for cut in cuts):
             pieces.append([])
-        rest = stretch
-        for cut in (cut for cut in cuts if begin < cut <= stretch.last):
-            at_s = onsets_s[cut]
-            pieces[-1].append(replace(rest, last=cut - 1, span=TimeSpan(rest.span.start_s, at_s)))
-            pieces.append([])
-            rest = replace(rest, first=cut, span=TimeSpan(at_s, rest.span.end_s))
-        pieces[-1].append(rest)
+        first, *others = cut_stretch(stretch, cuts, onsets_s)
+        pieces[-1].append(first)
+        pieces += [[one] for one in others]
     if len(pieces) == 1:
         return [chord]
     whole = chord.cut_from or chord
@@ -182,22 +197,6 @@ def is_beyond(told: Told, events: Sequence[PlannedEvent]) -> bool:
         return told.event_number not in {event.number for event in events}
     bars = _list_bars(events)
     return not bars or told.bar > max(bars)
-
-
-def tell_beyond(settled: Settled, events: Sequence[PlannedEvent], *, is_whole: bool) -> tuple[str, ...]:
-    """Say in sentences which pins and names are only kept, since not all was read."""
-    told = [("pin", one) for one in settled.pins] + [("name", one) for one in settled.corrections if one.what == "name"]
-    return tuple(
-        f"The {what} {one.text} lies beyond what was read: it is kept, and holds when the rest is read."
-        for what, one in told
-        if not is_whole and is_beyond(one, events)
-    )
-
-
-def refuse_place(what: str, told: Told, events: Sequence[PlannedEvent], grid: Grid | None) -> BadValueError:
-    """Say why nothing is held where a pin or a name points."""
-    bars, metre = _list_bars(events), None if grid is None else grid.metres[0]
-    return refuse_told_place(what, told, n_events=len(events), bars=bars, metre=metre)
 
 
 def _list_bars(events: Sequence[PlannedEvent]) -> list[int]:

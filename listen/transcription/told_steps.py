@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from listen.errors import bad_value
-from listen.reading import Correction
+from listen.reading import Correction, clock_text
 from listen.transcription.countings import Counting
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import Pulse
@@ -28,8 +28,8 @@ def check_bar_lines(settings: PartSettings, begins_s: float) -> None:
     if early and not any(one.what == "bar line" for one in settings.kept if isinstance(one, Correction)):
         raise bad_value(
             "bar-line",
-            _clock(early[0]),
-            allowed=f"a time from the first stroke on, at {_clock(begins_s)}",
+            clock_text(early[0], 2),
+            allowed=f"a time from the first stroke on, at {clock_text(begins_s, 2)}",
             remedy="Where bar 1 begins before it, tell bar-one.",
         )
 
@@ -81,7 +81,3 @@ def _keep_beginning(read: Counting, told: tuple[int, ...]) -> tuple[int, ...]:
     """Return the first bar line that was read in a tempo, as a step: it stays where it is before all that are told."""
     first = round(-int(read.steps[0]) % read.bar.n_steps * min(1.0, read.beat_steps))
     return (first,) if told and first < min(told) else ()
-
-
-def _clock(time_s: float) -> str:
-    return f"{int(time_s) // 60}:{time_s % 60:05.2f}"

@@ -19,11 +19,11 @@ from listen.voicing.places import find_places
 from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
 from listen.voicing.retuned_forms import count_strings_of_open_chord
 from listen.voicing.search import find_shapes
-from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strings import weigh_stiffness
 from listen.voicing.strokes import StrokePrices
 from listen.voicing.voices import Voices
 from listen.voicing.voicings import Voicing, Voicings
+from listen.voicing.weigh_fretboards import weigh_fretboards
 
 __all__ = [
     "TRIADS",

@@ -13,7 +13,7 @@ N_BOOK_STRINGS = 6
 MOVED_GRADE_LOSS = 0.5  # nats that a movable form loses away from a listed place
 LEFT_OUT_GRADE_LOSS = 1.0  # nats for each outer string of a listed shape that the stroke leaves out
 LEAST_STRINGS_OF_A_PARTIAL_STRUM = 3
-_RADIX = 32  # frets of six strings packed in one integer, -1 stored as 0
+_RADIX = 64  # frets of six strings packed in one integer, -1 stored as 0; a neck has 36 at most
 
 Frets = npt.NDArray[np.int8]
 Table = tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]  # sorted keys, grades

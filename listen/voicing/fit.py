@@ -29,7 +29,7 @@ import numpy as np
 import numpy.typing as npt
 
 from listen.evidence import StrumEvidence
-from listen.instrument import WIDE_HAND, Fingering, Fretboard, Shape, best_fingerings
+from listen.instrument import MOST_FRETS, WIDE_HAND, Fingering, Fretboard, Shape, best_fingerings
 from listen.reading import ShapeReading, Shares
 from listen.theory import Pitch
 from listen.voicing.candidates import Floats, find_candidates
@@ -49,7 +49,6 @@ ANOTHER_HAND = 0.1
 """Share of the likeliest shapes that the hand can hold, below which it was another hand (judged): effort is weighed so
 softly that notes alone make 2x777x with the thumb, which this hand does not use, as likely as 2xx232."""
 LEAST_SET_PROBABILITY = 1e-4  # sets of notes less likely are not looked at; judged for speed, not measured
-MOST_FRETS = 40  # more than any neck has
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +174,7 @@ def number_rows(frets: npt.NDArray[np.int8]) -> npt.NDArray[np.intp]:
     """Return a number for every row, the same for equal ones."""
     keys = np.zeros(len(frets), np.int64)
     for column in frets.T:
-        keys = keys * MOST_FRETS + column + 1
+        keys = keys * (MOST_FRETS + 2) + column + 1
     return np.unique(keys, return_inverse=True)[1]
 
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES
 from listen.instrument import STANDARD, Tuning
+from listen.voicing.book_tables import N_BOOK_STRINGS, move_down, pack_frets
 from listen.voicing.retuned_forms import have_standard_distances
 
 _MOVABLE = """
@@ -26,8 +27,6 @@ x02220 x02210 x02020 x02010 x02120 x02230 x02200 x02030 x02222 x02212 x02110
 xx0232 xx0231 xx0212 xx0211 xx0222 xx0233 xx0230 xx0213 xx0202 xx0201 xx0221
 x32010 x32310 x32000 320003 330013 320001 320002 x21202 xx3211 xx3210
 """
-_N_STRINGS = 6
-_RADIX = 32
 LEAST_BARRED = 5  # fretted strings: more than the hand has fingers
 
 Frets = NDArray[np.int8]
@@ -49,15 +48,13 @@ def are_forms(frets: Frets, tuning: Tuning) -> NDArray[np.bool_]:
     >>> are_forms(rows, STANDARD).tolist()
     [True, True, False]
     """
-    n_extra = tuning.n_strings - _N_STRINGS
+    n_extra = tuning.n_strings - N_BOOK_STRINGS
     if n_extra < 0 or not len(frets):
         return np.zeros(len(frets), bool)
     upper = frets[:, n_extra:]
     movable, at_the_nut = _load_forms()
-    lowest = np.where(upper > 0, upper, _RADIX).min(axis=1)
-    moved = np.where(upper > 0, upper - lowest[:, None] + 1, upper)
-    is_moved = (upper != 0).all(axis=1) & np.isin(_pack(moved), movable)
-    return np.asarray((is_moved | np.isin(_pack(upper), at_the_nut)) & have_standard_distances(frets, tuning))
+    is_moved = (upper != 0).all(axis=1) & np.isin(pack_frets(move_down(upper)), movable)
+    return np.asarray((is_moved | np.isin(pack_frets(upper), at_the_nut)) & have_standard_distances(frets, tuning))
 
 
 def have_open_forms(frets: Frets) -> NDArray[np.bool_]:
@@ -94,17 +91,8 @@ def _number_chords(frets: Frets) -> NDArray[np.int64]:
 
 @cache
 def _load_forms() -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    return _read(_MOVABLE), _read(_AT_THE_NUT)
-
-
-def _read(text: str) -> NDArray[np.int64]:
-    return _pack(_split(text))
+    return pack_frets(_split(_MOVABLE)), pack_frets(_split(_AT_THE_NUT))
 
 
 def _split(text: str) -> Frets:
     return np.array([[-1 if fret == "x" else int(fret) for fret in word] for word in text.split()], np.int8)
-
-
-def _pack(frets: NDArray[np.integer]) -> NDArray[np.int64]:
-    powers = _RADIX ** np.arange(frets.shape[1], dtype=np.int64)
-    return np.asarray((frets.astype(np.int64) + 1) @ powers, np.int64)

@@ -63,7 +63,6 @@ def weigh_held(
         masks=strokes.masks[known],
         notes=whole.notes[alike],
         strings=said + (whole.strings - whole.said)[alike],
-        string_losses=said,
         said=said,
         hand=-settings.hand_weight * estimate_efforts(held, fretboard, hand=settings.hand).astype(np.float64),
         book=settings.book_weight * grade_shapes(held, fretboard.tuning, partial=False),

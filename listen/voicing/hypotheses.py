@@ -33,9 +33,8 @@ SPARE_NATS = 4.0  # under the margin, for shapes that the strings together may y
 class WeighedShapes:
     """Whole shapes with the parts of their score.
 
-    `strings` share the weight of a set of pitches among its shapes; `string_losses`, at most 0, are what each shape
-    loses against the one of its set that suits the strings best; `said` is what the ear says of the strings before it
-    is shared. `held` is what the hand holds, `frets` what of it sounds, and `stroke` how usual it is that the hand
+    `strings` share the weight of a set of pitches among its shapes; `said` is what the ear says of the strings before
+    it is shared. `held` is what the hand holds, `frets` what of it sounds, and `stroke` how usual it is that the hand
     holds that and just these strings sound: it has no say in which pitches sound, as strings have none. `unlisted` are
     whole shapes of no book, where strokes are weighed.
     """
@@ -45,7 +44,6 @@ class WeighedShapes:
     masks: npt.NDArray[np.int32]
     notes: Floats
     strings: Floats
-    string_losses: Floats
     said: Floats
     hand: Floats
     book: Floats
@@ -102,12 +100,7 @@ def weigh_shapes(
         least += 1.0
         found = extend_shapes(options, candidates, least=least)
     weighed = _score(found, candidates, fretboard, settings)
-    places = _find_sets(found.masks)
-    weighed = replace(
-        weighed,
-        strings=_share_within_sets(places, weighed.total, found.gains),
-        string_losses=_compare_in_sets(places, found.gains),
-    )
+    weighed = replace(weighed, strings=_share_within_sets(found.masks, weighed.total, found.gains))
     order = np.argsort(-weighed.total, kind="stable")
     unknown = settings.guitar is None and bool(settings.string_sets)
     margin = settings.margin_nats + (SPARE_NATS if unknown else 0.0)
@@ -116,7 +109,7 @@ def weigh_shapes(
     kept, said = weighed.pick(rows), found.gains[rows]
     if unknown:
         together = settings.sets_weight * weigh_together(kept.frets, evidence, fretboard, settings.string_sets)
-        strings = kept.strings + _share_within_sets(_find_sets(kept.masks), kept.total, together)
+        strings = kept.strings + _share_within_sets(kept.masks, kept.total, together)
         kept, said = replace(kept, strings=strings), said + together
     return replace(kept, said=said)
 
@@ -165,13 +158,9 @@ def _keep_likely(
     return kept
 
 
-def _find_sets(masks: npt.NDArray[np.int32]) -> npt.NDArray[np.intp]:
-    """Return the number of each shape's set of pitches."""
-    return np.unique(masks, return_inverse=True)[1]
-
-
-def _share_within_sets(places: npt.NDArray[np.intp], totals: Floats, gains: Floats) -> Floats:
+def _share_within_sets(masks: npt.NDArray[np.int32], totals: Floats, gains: Floats) -> Floats:
     """Shift gains so that each set of pitches keeps its weight, and only its shapes share it anew."""
+    places = np.unique(masks, return_inverse=True)[1]
     kept, gained = (
         np.log(np.bincount(places, weights=np.exp(scores - scores.max()))) + scores.max()
         for scores in (totals, totals + gains)
@@ -180,25 +169,20 @@ def _share_within_sets(places: npt.NDArray[np.intp], totals: Floats, gains: Floa
     return shifted
 
 
-def _compare_in_sets(places: npt.NDArray[np.intp], gains: Floats) -> Floats:
-    """Return what each shape loses against the best one with the same pitches."""
-    best = np.full(places.max(initial=-1) + 1, -np.inf)
-    np.maximum.at(best, places, gains)
-    losses: Floats = gains - best[places]
-    return losses
+def weigh_notes(found: StringRows, candidates: PitchCandidates, settings: FitSettings) -> Floats:
+    """Weigh the pitches of shapes and the lowest of them."""
+    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
+    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
+    return np.asarray(candidates.sums[found.masks] + found.odds + settings.bass_weight * bass)
 
 
 def _score(
     found: StringRows, candidates: PitchCandidates, fretboard: Fretboard, settings: FitSettings
 ) -> WeighedShapes:
     """Work out the parts of whole shapes' scores, without the strings."""
-    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
-    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    notes = candidates.sums[found.masks] + found.odds + settings.bass_weight * bass
+    notes = weigh_notes(found, candidates, settings)
     hand = -settings.hand_weight * estimate_efforts(found.frets, fretboard, hand=settings.hand).astype(np.float64)
     book = settings.book_weight * grade_shapes(found.frets, fretboard.tuning)
     silent = np.zeros(len(found))
     unlisted = np.zeros(len(silent), bool)
-    return WeighedShapes(
-        found.frets, found.frets, found.masks, notes, silent, silent, silent, hand, book, silent, unlisted
-    )
+    return WeighedShapes(found.frets, found.frets, found.masks, notes, silent, silent, hand, book, silent, unlisted)

@@ -7,14 +7,12 @@ student's sound ready. News go out as lines of JSON.
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 import sys
 from pathlib import Path
-from typing import Any
 
 from listen.errors import ListenError
-from listen.web.reading import limit_memory
+from listen.web.worker import limit_memory, open_news
 
 POLITE = 5  # the page answers first
 
@@ -24,13 +22,7 @@ def main() -> None:
     limit_memory()
     with contextlib.suppress(OSError, AttributeError):
         os.nice(POLITE)
-    news = os.fdopen(os.dup(1), "w", encoding="utf-8")
-    os.dup2(2, 1)  # whatever a library prints is no news
-
-    def tell(message: dict[str, Any]) -> None:
-        news.write(json.dumps(message) + "\n")
-        news.flush()
-
+    tell = open_news()
     from listen.request import Library, check_homework, make_sound
 
     library, ident = Library(Path(sys.argv[1])), sys.argv[2]

@@ -8,33 +8,30 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import sys
 from pathlib import Path
 from typing import Any
 
 from listen.errors import ListenError
+from listen.web.worker import limit_memory, open_news
 
-MOST_MEMORY_BYTES = 3 << 30
-"""Of address space, of which libraries reserve a gigabyte; an hour of recording needs .3 GB of memory."""
 FAILED = "This recording could not be read; it may be damaged."
 
 
 def main() -> None:
     """Read jobs until there are no more."""
     limit_memory()
-    news = os.fdopen(os.dup(1), "w", encoding="utf-8")
-    os.dup2(2, 1)  # whatever a library prints is no news
+    news = open_news()
     from listen.request import Library, bring_in
 
     library = Library(Path(sys.argv[1]))
     _warm_up()
-    _tell(news, {"ready": True})
+    news({"ready": True})
     for line in sys.stdin:
         ident = json.loads(line)["take"]
 
         def tell(message: dict[str, Any], ident: str = ident) -> None:
-            _tell(news, {"take": ident, **message})
+            news({"take": ident, **message})
 
         place, called = "", ""
         try:
@@ -53,21 +50,6 @@ def main() -> None:
             with contextlib.suppress(ListenError):  # it may have been thrown away meanwhile
                 library.note(ident, state="failed", message=message)
         tell({"state": state, "message": message})
-
-
-def _tell(news: Any, message: dict[str, Any]) -> None:
-    news.write(json.dumps(message) + "\n")
-    news.flush()
-
-
-def limit_memory() -> None:
-    """Use so much memory and no more: this process, and those that it starts."""
-    try:
-        import resource
-    except ImportError:  # not on Windows
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def _warm_up() -> None:

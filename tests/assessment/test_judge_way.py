@@ -77,6 +77,20 @@ def test_a_hand_that_goes_only_one_way_is_asked_about_where_strokes_are_told_wel
     assert way.measure.percent == 50
 
 
+@pytest.mark.parametrize(("sign", "way_gone"), [(-1.0, "up"), (1.0, "down")])
+def test_a_hand_that_goes_one_way_only_is_called_so_once_and_asked_about(sign: float, way_gone: str) -> None:
+    way = judge_hand(SWAY, dict.fromkeys((1.0, 2.0, 2.5, 3.5, 4.0, 4.5), (sign * 2.0, sign * 2.9, sign * 2.5)))
+    assert way is not None
+    assert not way.settled, "strokes of a recording may lean alike whatever their way"
+    assert finding_sentence(way) == f"The strumming hand only goes {way_gone}, as was set in 50 % of the strokes."
+
+
+def test_a_hand_of_which_one_stroke_may_go_the_other_way_is_not_told_to_go_one_way_only() -> None:
+    leans = dict.fromkeys((1.0, 2.0, 2.5, 3.5, 4.0), (-2.0, -2.9, -2.5))
+    way = judge_hand(SWAY, {**leans, 4.5: (0.5, -0.5, 0.0)})
+    assert way is None or (isinstance(way.measure, WayKept) and way.measure.only is None)
+
+
 def test_a_hand_that_goes_as_set_is_not_asked_about_where_strokes_are_told_well() -> None:
     down, up = (3.5, 2.5, 3.4), (-3.2, -1.2, -3.5)
     assert judge_hand(SWAY, {1.0: down, 2.0: down, 2.5: up, 3.5: up, 4.0: down, 4.5: up}) is None

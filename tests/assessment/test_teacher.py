@@ -22,6 +22,7 @@ from listen.reading import (
     OtherTempo,
     PartOfChord,
     SomeBarsRight,
+    StoppedAt,
     TeacherWord,
     TeacherWords,
     Verdict,
@@ -150,3 +151,28 @@ def test_a_word_calls_no_guitar_in_tune_that_was_not_measured() -> None:
     assert GuitarInTune() not in apply_words(of_three_bars(flat), word).praise
     heard = TeacherWords((TeacherWord(1, 1.0, "right", "out of tune", 2),))
     assert GuitarInTune() in apply_words(of_three_bars(flat), heard).praise
+
+
+def stop_after_two() -> Check:
+    """A check of four bars, of which the first two were played, and are right."""
+    bars = tuple(BarOutcome(bar, "right" if bar < 3 else "left out", "C") for bar in (1, 2, 3, 4))
+    stop = Finding("stopped", 2, 1.0, 5.0, measure=StoppedAt(4))
+    return Check("", "", bars=bars, findings=(stop,), tempo_bpm=96.0)
+
+
+def test_who_is_said_to_have_played_every_bar_did_not_stop() -> None:
+    words = TeacherWords((TeacherWord(3, None, "right"), TeacherWord(4, None, "right")))
+    told = apply_words(stop_after_two(), words)
+    assert told.findings[0].verdict == "right"
+    assert EveryBarRight(4) in told.praise
+    assert apply_words(stop_after_two(), TeacherWords()).findings[0].verdict is None
+
+
+def test_who_stopped_is_not_told_that_every_bar_is_right() -> None:
+    part = apply_words(stop_after_two(), TeacherWords((TeacherWord(3, None, "right"),)))
+    assert part.findings[0].verdict is None
+    stop = Finding("stopped", 2, 1.0, 5.0, measure=StoppedAt(4, breaks_off=True))
+    cut = replace(stop_after_two(), findings=(stop,))
+    told = apply_words(cut, TeacherWords((TeacherWord(3, None, "right"), TeacherWord(4, None, "right"))))
+    assert told.findings[0].verdict is None, "that the file is whole was not said"
+    assert EveryBarRight(4) not in told.praise

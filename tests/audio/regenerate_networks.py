@@ -34,9 +34,7 @@ def main(folder: str) -> None:
         for index, midis in enumerate(STRUMS):
             samples = make_plucked(tuple(float(midi) for midi in midis), sample_rate_hz=16_000)
             bands = network.fe(frontend.segment_np(samples, round(ONSET_S * 16_000)))
-            pitch, bass, _ = network.net(bands)
-            golden[f"{name}.{index}.pitch"] = pitch
-            golden[f"{name}.{index}.bass"] = bass
+            golden[f"{name}.{index}.pitch"], _, _ = network.net(bands)
     GOLDEN.parent.mkdir(exist_ok=True)
     np.savez_compressed(GOLDEN, **golden)
 

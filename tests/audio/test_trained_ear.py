@@ -21,7 +21,7 @@ from listen.audio.cut_frontend import (
     band_centres_hz,
     cut_window,
     make_band_matrix,
-    measure_cut_bands,
+    measure_all_cut_bands,
 )
 from listen.audio.trained_network import HIGHEST_MIDI, LOWEST_MIDI, make_harmonic_index
 from listen.evidence import StrumEvidence
@@ -107,7 +107,7 @@ def test_a_low_string_is_told_from_a_high_one_at_the_same_pitch() -> None:
 def test_a_sine_stands_in_its_own_band_alike_in_every_window() -> None:
     """A Hann window of n samples has a gain of n/2 (Harris 1978), so after scaling its length hardly matters."""
     band = 200
-    bands, shares = measure_cut_bands(_steady(float(band_centres_hz()[band])))
+    [bands], [shares] = measure_all_cut_bands(_steady(float(band_centres_hz()[band]))[None], [N_AFTER])
     assert bands.shape == (N_CHANNELS, N_BANDS)
     assert shares.shape == (N_WINDOWS,)
     for row in bands[:N_WINDOWS]:
@@ -117,8 +117,8 @@ def test_a_sine_stands_in_its_own_band_alike_in_every_window() -> None:
 
 def test_a_cut_window_keeps_its_level_and_tells_its_length() -> None:
     hertz = float(band_centres_hz()[160])
-    whole, shares_of_whole = measure_cut_bands(_steady(hertz))
-    half, shares = measure_cut_bands(_steady(hertz), n_available=WINDOWS[0].start + WINDOWS[0].n_samples // 2)
+    n_half = WINDOWS[0].start + WINDOWS[0].n_samples // 2
+    (whole, half), (shares_of_whole, shares) = measure_all_cut_bands(np.stack([_steady(hertz)] * 2), [N_AFTER, n_half])
     assert shares_of_whole.tolist() == [1.0] * N_WINDOWS
     assert shares[0] == pytest.approx(0.5)
     assert half[0, 160] == pytest.approx(whole[0, 160], abs=0.01)

@@ -113,7 +113,7 @@ def _learn_alone(played: Played, frets: Sequence[int]) -> GuitarProfile:
 
 def _learn_itself(played: Played, settings: FitSettings) -> GuitarProfile:
     from listen.instrument import Fretboard
-    from listen.transcription import learn_guitar
+    from tests.benchmarks.guitar_from_strums import learn_guitar
 
     return learn_guitar([evidence for _, evidence in played.strums], Fretboard(), settings=settings)
 

@@ -133,10 +133,16 @@ class _Hand:
         self.sounding[string] = len(self.scene.notes) - 1
 
     def change(self, frets: Frets, at_s: float) -> None:
-        """Lift the hand before a change; what stays where it is rings on."""
+        """Lift the hand before a change; what stays where it is rings on.
+
+        Between strings that are held, a hand touches those that are not to sound: a stroke goes over them.
+        """
+        held = [string for string in range(6) if frets[string] is not None]
         for string in list(self.sounding):
             fret = self.scene.notes[self.sounding[string]].fret
-            if fret != frets[string] and not (fret == 0 and frets[string] is None):
+            if frets[string] is None and held[0] < string < held[-1]:
+                self.stop(string, at_s)
+            elif fret != frets[string] and not (fret == 0 and frets[string] is None):
                 self.stop(string, at_s - CHANGE_S * float(self.rng.uniform(0.3, 1.0)))
 
     def strike(self, frets: Frets, dead: frozenset[int], what: str, step: int, at_s: float, lifted: bool) -> None:

@@ -21,10 +21,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.audio import find_strokes, stream_for_strokes
+from listen.audio import STROKE_RATE_HZ, find_strokes, stream_for_strokes
 from listen.reading import Part
 from listen.theory import chord_to_harte
-from listen.transcription import read_part
+from listen.transcription import read_part_samples
 from tests.benchmarks.take_truth import TakeStroke, TakeTruth, load_strokes, load_truth
 
 RECORDINGS = Path(__file__).parents[3] / "shared" / "recordings" / "strumming"
@@ -82,7 +82,8 @@ def score_strokes(take: str, channel: str) -> TakeScore:
 def score_take(take: str, channel: str) -> TakeScore:
     """Read a take as a part and score it."""
     begin = time.process_time()
-    part = read_part(_path_of(take, channel))
+    samples = np.concatenate(list(stream_for_strokes(_path_of(take, channel))))
+    part = read_part_samples(samples, sample_rate_hz=STROKE_RATE_HZ)
     taken_s = time.process_time() - begin
     strokes = load_strokes(_strokes_of(take))
     points: dict[str, tuple[float, float]] = {}

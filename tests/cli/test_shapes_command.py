@@ -40,7 +40,9 @@ def test_a_beginners_first_shape_comes_first() -> None:
 
 def test_every_listed_shape_sounds_the_chord() -> None:
     wanted = parse_chord("F#m7b5").pitch_classes
-    for shape in _shapes("F#m7b5", "--shapes", "40"):
+    found = _shapes("F#m7b5", "--shapes", "40")
+    assert found
+    for shape in found:
         frets = shape["frets"]
         assert isinstance(frets, list)
         text = "-".join("x" if fret is None else str(fret) for fret in frets)
@@ -150,7 +152,9 @@ def test_drop_2_of_a_major_seventh_has_four_inversions_on_one_string_set() -> No
     ],
 )
 def test_filters_do_what_they_say(words: tuple[str, ...]) -> None:
-    for shape in _shapes("C", "--shapes", "20", *words):
+    found = _shapes("C", "--shapes", "20", *words)
+    assert found
+    for shape in found:
         frets = shape["frets"]
         assert isinstance(frets, list)
         pitches = sorted(Pitch.parse(name) for name in _sounding(shape))

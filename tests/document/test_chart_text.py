@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -111,10 +112,17 @@ def assignments(draw: st.DrawFn) -> Assignment:
     )
     pattern = tuple(SetStroke(step, *draw(stroke)) for step in range(0, n_steps, width) if draw(st.booleans()))
     tempo = draw(st.one_of(st.none(), st.integers(200, 4000).map(lambda tenths: tenths / 10)))
+    is_free = draw(st.booleans())
+    if tempo is not None and not is_free:
+        tempi = st.one_of(st.none(), st.integers(200, 4000).map(lambda tenths: tenths / 10))
+        sections = [
+            replace(section, bars=tuple(replace(one, tempo_bpm=draw(tempi)) for one in section.bars))
+            for section in sections
+        ]
     return Assignment(
         tuple(chords), tuple(sections), draw(st.sampled_from(["", "Two Piers", "é: a = b | c"])),
         parse_tuning(draw(st.sampled_from(["standard", "drop D"]))), draw(st.integers(0, 7)), signature, tempo,
-        draw(st.booleans()), pickup, pattern, draw(expectations), draw(st.booleans()),
+        is_free, pickup, pattern, draw(expectations), draw(st.booleans()),
     )  # fmt: skip
 
 
@@ -170,6 +178,11 @@ def test_a_few_chords_in_quotes_are_an_assignment_in_free_time() -> None:
         ("| C&G&D . . . |", "line 1, column 7", "two names stand at one place"),
         ("C G Am F", "line 1, column 1", "between bar lines"),
         ("tuning: dorp D\n| C |", "line 1, column 9", "Did you mean drop D"),
+        ("tempo: 96\n| C | tempo=fast G |", "line 2, column 13", "beats a minute, 20 to 400."),
+        ("tempo: 96\n| C | tempo= |", "line 2, column 7", "write beats a minute after it"),
+        ("tempo: 96\n| C . tempo=120 . |", "line 2, column 7", "stands before the names of its bar"),
+        ("| C | tempo=120 G |", "line 1, column 7", "write tempo: 96 above the bars"),
+        ("free time\n| C | tempo=120 G |", "line 2, column 7", "a chart in free time has no tempo"),
         ("title: x", "line 1, column 1", "there are no bars"),
         ("| " + "C | " * 900, "line 1, column 2000", "break it after a bar line"),
     ],
@@ -188,6 +201,19 @@ def test_a_percent_sign_plays_the_bar_before_again() -> None:
     assert written.bars == meant.bars
     with pytest.raises(DocumentError, match="line 1, column 3: there is no whole bar before %"):
         parse_chart("| % | C |")
+
+
+@pytest.mark.parametrize("mark", ["tempo=120", "Tempo = 120", "tempo: 120", "♩=120", "♩ = 120"])
+def test_a_bar_may_begin_another_tempo_which_holds_until_the_next(mark: str) -> None:
+    chart = parse_chart(f"tempo: 96\n| C | {mark} % | | tempo=60 . . G . |")
+    assert chart.tempi_bpm == (96.0, 120.0, 120.0, 60.0)
+    assert [bar.changes for bar in chart.bars] == [bar.changes for bar in parse_chart("| C | C | | . . G . |").bars]
+
+
+def test_a_repeat_goes_back_to_the_tempo_of_its_first_bar() -> None:
+    chart = parse_chart("tempo: 96\n|: tempo=96 C | tempo=120 G :| x2")
+    assert chart.tempi_bpm == (96.0, 120.0, 96.0, 120.0)
+    assert "|: tempo=96 C | tempo=120 G :| ×2" in render_chart_text(chart)
 
 
 def test_a_feel_that_nobody_has_is_refused_with_what_may_be_written() -> None:

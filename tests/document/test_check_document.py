@@ -107,6 +107,7 @@ MEASURED = [
     (Finding("uneven", 1, 1.0, 0.5, measure=UnevenStrokes(41, 30)), "41 ms off", ""),
     (Finding("way", 1, 1.0, 0.5, measure=WayKept(60)), "60 % of the strokes", ""),
     (Finding("way", 1, 1.0, 0.5, measure=WayKept(60, 2.5)), "60 % of the strokes, least on the & of 2", ""),
+    (Finding("way", 1, 1.0, 0.5, measure=WayKept(60, only="up")), "60 % of the strokes, all of them up", ""),
     (Finding("way", 1, 1.0, 0.5, measure=WayKept(60, 3.0)), "60 % of the strokes, least on beat 3", ""),
     (Finding("pattern", 1, 1.0, 0.5, measure=StrokesLeftOut((2.5, 3.5, 4.5), "up", 15, 16)),
      "left out in 15 of 16 bars", ""),

@@ -70,7 +70,9 @@ def test_shapes_that_are_not_listed_are_not_referred_to() -> None:
 
 def test_harte_labels_are_read_by_mir_eval() -> None:
     # mir_eval.chord.encode (Raffel et al. 2014) reads Harte et al. 2005
-    for name in take_to_document(make_take())["names"]:
+    names = take_to_document(make_take())["names"]
+    assert names
+    for name in names:
         root, bitmap, _ = mir_eval.chord.encode(name["harte"])
         assert 0 <= root < 12
         assert bitmap.sum() >= 3

@@ -101,6 +101,7 @@ def test_description_says_where_frets_are_counted_from() -> None:
 def test_the_root_of_an_inversion_is_what_music21_calls_its_root_and_not_its_bass(symbol: str, frets: str) -> None:
     root = music21.harmony.ChordSymbol(symbol).root().pitchClass
     diagram = shape_to_diagram(parse_shape(frets), NECK, chord=parse_chord(symbol))
+    assert diagram.marks
     for mark in diagram.marks:
         sounds = NECK.pitch_at(mark.string_index, mark.fret).pitch_class
         assert (mark.form == "root") == (sounds == root)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from listen.export.bars import lay_bars
 from listen.export.chart import render_chart
 from listen.export.listed_shapes import list_first_spans
 from listen.export.part_sheet import render_part_fragment
@@ -25,7 +26,7 @@ def test_a_string_below_the_root_makes_another_shape_of_a_chord(shapes: tuple[st
     for bar, shape in enumerate(shapes, start=1):
         scene.chord("C", shape)
         scene.strum(bar, 0)
-    found = [span.shape.shape.text for span in list_first_spans(scene.part(3)) if span.shape is not None]
+    found = [span.shape.shape.text for span in list_first_spans(lay_bars(scene.part(3))) if span.shape is not None]
     assert found == listed
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from listen.document import parse_chart, render_chart_text
 from listen.export import part_to_assignment
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
 from listen.export.head import setting_fact
@@ -318,7 +318,7 @@ def test_a_short_stop_inside_a_bar_is_no_nc_and_a_long_one_is() -> None:
         scene.strum(1, 0)
         scene.gap(1, last, "silence")
         scene.strum(2, 0)
-        kinds = [change.kind for bar in find_bars(scene.part(2)) for change in bar.changes]
+        kinds = [change.kind for bar in lay_bars(scene.part(2)).played for change in bar.changes]
         assert kinds == expected, last
 
 
@@ -327,7 +327,7 @@ def test_silence_before_the_first_bar_is_not_written_over_the_first_chord() -> N
     scene.gap(1, 0, "silence")
     scene.chord("E", "022100")
     scene.strum(1, 0)
-    assert [change.kind for change in find_bars(scene.part(1))[0].changes] == ["chord"]
+    assert [change.kind for change in lay_bars(scene.part(1)).played[0].changes] == ["chord"]
     assert "| E " in render_chart(scene.part(1), view=FULL)
 
 
@@ -372,7 +372,7 @@ def _ring_out(last: int) -> Part:
 
 @pytest.mark.parametrize("last", [33, 45, 47, 60, 100])
 def test_the_ring_out_after_the_last_chord_is_no_bar_and_no_nc(last: int) -> None:
-    bars = find_bars(_ring_out(last))
+    bars = lay_bars(_ring_out(last)).played
     assert [bar.number for bar in bars] == [1, 2]
     assert [(item.start, item.end) for item in find_items(bars)[-1]] == [(0, 24), (24, 48)], "to the end of its bar"
     assert _bars(render_chart(_ring_out(last))) == ["  1 |  E              | A              |"]
@@ -500,6 +500,22 @@ def test_another_count_or_key_that_is_likely_is_said_under_the_plain_chart_and_t
     assert "Perhaps" not in render_chart(part)
 
 
+@pytest.mark.parametrize(("ratio", "said"), [(2.0, "or 192, twice as fast"), (0.5, "or 48, half as fast")])
+def test_the_head_offers_half_or_double_the_tempo_once_where_it_is_nearly_as_likely(ratio: float, said: str) -> None:
+    part = straight_part()
+    metre = replace(part.bars.metres[0], probability=0.5)
+    other = replace(metre, tempo_bpm=ratio * metre.tempo_bpm, probability=0.4)
+    doubted = replace(part, bars=replace(part.bars, metres=(metre, other)))
+    text = " ".join(render_chart(doubted).split())
+    assert f"{metre.text}, {said}: --tempo {ratio * metre.tempo_bpm:.0f}" in text
+    assert text.count(said) == 1
+    sheet = render_part_fragment(doubted)
+    assert f"{metre.text}, {said}" in sheet
+    assert "--tempo" not in sheet
+    sure = replace(doubted, bars=replace(doubted.bars, metres=(metre, replace(other, probability=0.2))))
+    assert "as fast" not in render_chart(sure)
+
+
 def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
     part = straight_part()
     assert part.path is not None
@@ -512,7 +528,7 @@ def test_the_gentler_path_keeps_the_bass_of_the_name() -> None:
 
 def test_beats_of_compound_time_are_dotted() -> None:
     part = compound_part()
-    bars = find_bars(part)
+    bars = lay_bars(part).played
     assert write_tempi(part, ()) == {}
     stretched = [replace(bar, start_s=2 * bar.start_s, end_s=2 * bar.end_s) for bar in bars]
     marks = write_tempi(part, [*bars[:2], *stretched[2:]])
@@ -529,7 +545,7 @@ def test_shapes_beside_a_chart_are_whole_and_of_chords_that_it_shows() -> None:
     scene.strum(2, 0)
     scene.chord("A", "x02220")
     scene.strum(3, 0)
-    listed = [span.shape.shape.text for span in list_first_spans(scene.part(4)) if span.shape is not None]
+    listed = [span.shape.shape.text for span in list_first_spans(lay_bars(scene.part(4))) if span.shape is not None]
     assert listed == ["xx0232", "x02220"]
 
 

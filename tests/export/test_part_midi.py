@@ -107,7 +107,9 @@ def test_a_strum_that_was_not_timed_string_by_string_is_spread_the_way_it_went()
 
 
 def test_a_string_never_sounds_two_notes_at_once() -> None:
-    for track in _file(straight_part()).tracks[1:]:
+    tracks = _file(straight_part()).tracks[1:]
+    assert len(tracks) == 6
+    for track in tracks:
         sounding = 0
         for message in track:
             sounding += {"note_on": 1, "note_off": -1}.get(message.type, 0)
@@ -173,7 +175,9 @@ def test_a_louder_stroke_is_struck_with_more_velocity() -> None:
         )
         for event, level_db in zip(part.events, levels_db, strict=True)
     )
-    for track in _file(replace(part, events=events)).tracks[1:]:
+    tracks = _file(replace(part, events=events)).tracks[1:]
+    assert len(tracks) == 6
+    for track in tracks:
         struck = [message.velocity for message in track if message.type == "note_on"]
         assert struck == [velocity_of(level_db) for level_db in levels_db]
         assert struck[0] > struck[2] > struck[1] > 0
@@ -210,7 +214,9 @@ def test_a_note_ends_where_its_string_is_struck_again() -> None:
         )
         for event in part.events
     )
-    for track in _file(replace(part, events=events)).tracks[1:]:
+    tracks = _file(replace(part, events=events)).tracks[1:]
+    assert len(tracks) == 6
+    for track in tracks:
         sounding = 0
         for message in track:
             sounding += {"note_on": 1, "note_off": -1}.get(message.type, 0)

@@ -133,6 +133,7 @@ def _shown(pitch: Any) -> str:
 def test_music21_finds_every_bar_full(make: Callable[[], Part]) -> None:
     part = make()
     measures = [measure for staff in _read_back(part).parts for measure in staff.getElementsByClass("Measure")]
+    assert measures
     for measure in measures:
         filled = sum(Fraction(element.duration.quarterLength) for element in measure.notesAndRests
                      if not isinstance(element, music21.harmony.Harmony))  # fmt: skip

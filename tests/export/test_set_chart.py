@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from listen.assessment import lay_out_score
 from listen.document import parse_chart, render_chart_text
 from listen.export import part_to_assignment
-from listen.export.handout import render_handout
+from listen.export.handout import render_click, render_handout, render_set
+from listen.export.sound import PAGE_RATE_HZ
 from listen.instrument import Fretboard, parse_tuning
 from listen.reading import Metre, PatternStroke, SetChange, StrummingPattern
 from tests.hand_made_parts import Scene, count_pickup_as_one, straight_part, swing_part
@@ -77,3 +79,45 @@ def test_the_guitar_that_was_heard_is_the_one_that_is_set(capo_fret: int, tuning
     read = parse_chart(render_chart_text(part_to_assignment(scene.part(1))))
     assert read.capo_fret == capo_fret
     assert read.tuning.open_strings == parse_tuning(tuning).open_strings
+
+
+def test_a_part_of_two_tempos_is_set_as_one_and_read_back() -> None:
+    part = straight_part()
+    lines = part.bars.lines_s
+    faster = tuple(at if at <= lines[4] else lines[4] + 0.8 * (at - lines[4]) for at in lines)
+    assignment = part_to_assignment(replace(part, bars=replace(part.bars, lines_s=faster)))
+    assert assignment.tempi_bpm == (96.0,) * 4 + (120.0,) * (len(assignment.bars) - 4)
+    text = render_chart_text(assignment)
+    assert text.count("tempo=120") == 1
+    assert parse_chart(text) == assignment
+
+
+def test_bars_that_come_back_at_another_tempo_are_no_repeat_of_the_first() -> None:
+    scene = Scene()
+    row = [("C", "x32010"), ("G", "320003"), ("Am", "x02210"), ("F", "133211")] * 4
+    for bar, (name, frets) in enumerate(row, start=1):
+        scene.chord(name, frets)
+        scene.strum(bar, 0)
+    part = scene.part(16)
+    lines = part.bars.lines_s
+    slower = tuple(at if at <= lines[8] else lines[8] + 2.0 * (at - lines[8]) for at in lines)
+    first, second = part_to_assignment(replace(part, bars=replace(part.bars, lines_s=slower))).sections
+    assert (first.times, second.times) == (2, 2)
+    tempo = 0.5 * 60.0 * 4 / (lines[1] - lines[0])
+    assert [bar.tempo_bpm for bar in (*first.bars, *second.bars)] == [None] * 4 + [round(tempo)] + [None] * 3
+
+
+def test_the_hand_out_shows_its_tempi_and_sounds_and_clicks_in_them() -> None:
+    """Two bars at 60 last eight seconds, two at 120 four; a bar of clicks before them four."""
+    score = lay_out_score(parse_chart("tempo: 60\n| C | G | tempo=120 C | G |"))
+    click = render_click(score)
+    onsets = [4.0 + beat for beat in range(8)] + [12.0 + 0.5 * beat for beat in range(8)]
+    for onset_s in onsets:
+        at = round(onset_s * PAGE_RATE_HZ)
+        assert abs(click[at : at + 200]).max() > 0.05
+        assert abs(click[at - 200 : at]).max(initial=0.0) < 0.01
+    assert len(render_set(score)) == pytest.approx((4.0 + 8.0 + 4.0 + 2.0) * PAGE_RATE_HZ, abs=2)
+    page = render_handout(score.assignment)
+    assert '<span class="tempo">♩=120</span>' in page
+    assert "60 beats a minute, 120 from bar 3" in page
+    assert 'data-bpm="60, 120"' in page

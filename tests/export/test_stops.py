@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from listen.export.bar_view import render_bar_fragment
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.chart import render_chart
 from listen.export.score_line import find_items
 from listen.export.set_chart import part_to_assignment
@@ -50,7 +50,7 @@ def test_a_stop_is_written_on_its_beat_though_strings_take_a_moment_to_die_away(
 
 
 def test_a_score_rests_from_the_beat_of_the_stop_on() -> None:
-    before, silent, _ = find_items(find_bars(_stop(50)))
+    before, silent, _ = find_items(lay_bars(_stop(50)).played)
     assert [(item.start, item.end) for item in before][-1] == (36, 48)
     assert [(item.start, item.end, item.placed) for item in silent] == [(0, 48, None)]
 

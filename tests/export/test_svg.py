@@ -77,12 +77,6 @@ def test_titles_from_outside_are_escaped() -> None:
     assert title.text == "<script>alert('1')</script>"
 
 
-def test_a_file_of_its_own_names_the_standard() -> None:
-    # the namespace of SVG 1.1, https://www.w3.org/TR/SVG11/struct.html#NewDocument
-    text = render_diagram_svg(_shape(), ident="d", standalone=True)
-    assert ET.fromstring(text).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314
-
-
 def test_marks_are_readable_in_black_and_white() -> None:
     # WCAG 2.1, success criterion 1.4.3: text has a contrast of 4.5 to 1; formula of relative luminance from the same
     from listen.export.svg import ACCENT, INK, PAPER, QUIET, WOOD

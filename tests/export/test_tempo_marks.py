@@ -10,7 +10,7 @@ import pytest
 
 from listen.document import render_chart_text
 from listen.export import part_to_assignment, render_chart, render_musicxml
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.part_sheet import render_part_fragment
 from listen.export.tempo_marks import find_ritardando, find_tempo_marks, write_tempi
 from listen.reading import OTHER_TEMPO, Metre, Part
@@ -51,7 +51,7 @@ def test_a_sentence_on_another_tempo_is_left_out_where_the_bar_or_one_beside_it_
 @pytest.mark.parametrize("lost", [3, 4, 5, 7])
 def test_a_bar_of_which_no_beat_was_played_tells_no_tempo(lost: int) -> None:
     """Between two songs of one recording a hand comes off the count for a bar, or stops after slowing down."""
-    bars = find_bars(_hasten(straight_part(), 4))
+    bars = lay_bars(_hasten(straight_part(), 4)).played
     unplayed = [replace(bar, left_out=4) if index == lost else bar for index, bar in enumerate(bars)]
     assert lost not in find_tempo_marks(unplayed)
     slowing = [replace(bar, left_out=min(4, max(0, index - 3))) for index, bar in enumerate(bars)]
@@ -97,7 +97,7 @@ def _play(*tempi: float, last_steps: tuple[int, ...] = (0,)) -> Part:
 
 
 def _tempi(part: Part) -> dict[int, str]:
-    return write_tempi(part, find_bars(part))
+    return write_tempi(part, lay_bars(part).played)
 
 
 @pytest.mark.parametrize(

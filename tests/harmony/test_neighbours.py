@@ -51,7 +51,9 @@ def test_every_neighbour_differs_by_one_string_and_has_a_true_name_of_its_own() 
 
 
 def test_strings_under_a_barre_are_not_lifted_alone() -> None:
-    for neighbour in find_neighbours(parse_shape("133211"), NECK):
+    found = find_neighbours(parse_shape("133211"), NECK)
+    assert found
+    for neighbour in found:
         barred = [neighbour.shape.frets[index] for index in (0, 4, 5)]
         assert 0 not in barred
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from listen.errors import BadValueError
@@ -70,9 +70,9 @@ def test_every_shape_gets_a_fingering_with_an_effort(shape: Shape) -> None:
 
 @given(SHAPES)
 def test_a_fingering_that_is_playable_obeys_the_hard_rules(shape: Shape) -> None:
-    for held in find_fingerings(shape, NECK):
-        if not held.playable:
-            continue
+    playable = [held for held in find_fingerings(shape, NECK) if held.playable]
+    assume(playable)
+    for held in playable:
         by_finger: dict[object, set[int]] = {}
         for fret, finger in zip(shape.frets, held.fingers, strict=True):
             if fret and finger:

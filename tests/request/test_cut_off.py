@@ -15,15 +15,14 @@ from listen.audio import load_recording, probe_recording
 from listen.evidence import TimeSpan
 from listen.request import conclude_part, hear_recording, read_set
 from listen.request.bring_in import prepare_sound
-from listen.transcription import PartSettings, hear_performance, read_part
+from listen.transcription import PartSettings, hear_performance
 from tests.audio.sounds import make_plucked, write_with_av
 
 RATE_HZ = 22_050
 NOTES = (45.0, 52.0, 57.0)
 Hear = Callable[[Path], tuple[str, ...]]
 WAYS: dict[str, Hear] = {
-    "part": lambda path: read_part(path).warnings,
-    "kept": lambda path: conclude_part(hear_recording(path), PartSettings()).warnings,
+    "part": lambda path: conclude_part(hear_recording(path), PartSettings()).warnings,
     "homework": lambda path: hear_performance(path).warnings,
 }
 CUT_OFF = "The file breaks off early: 2.0 s of it are there, of 4.0 s."
@@ -80,9 +79,9 @@ def test_a_file_whose_decoder_gives_up_is_read_as_far_as_it_goes_by_everyone(cut
     for way, hear in WAYS.items():
         warnings = hear(cut_inside)
         assert [one for one in warnings if "breaks off" in one] == [said], way
-    again = WAYS["kept"](cut_inside)  # what was heard is kept, and so is that it breaks off
+    again = WAYS["part"](cut_inside)  # what was heard is kept, and so is that it breaks off
     assert again.count(said) == 1
-    assert len(read_part(cut_inside).events) > 3
+    assert len(conclude_part(hear_recording(cut_inside), PartSettings()).events) > 3
 
 
 def test_the_page_plays_a_file_that_breaks_off_as_far_as_it_goes(cut_inside: Path, tmp_path: Path) -> None:
@@ -116,12 +115,8 @@ def test_a_whole_file_where_hearing_was_stopped_is_not_said_to_break_off(
 
 
 def test_a_stretch_that_is_there_is_not_said_to_break_off(cut: Path) -> None:
-    span = TimeSpan(0.5, 1.5)
-    for warnings in (
-        read_part(cut, span=span).warnings,
-        conclude_part(hear_recording(cut, span=span), PartSettings()).warnings,
-    ):
-        assert not any("breaks off" in one for one in warnings)
+    part = conclude_part(hear_recording(cut, span=TimeSpan(0.5, 1.5)), PartSettings())
+    assert not any("breaks off" in one for one in part.warnings)
 
 
 def test_a_stretch_that_is_not_all_there_is_said_to_break_off(tmp_path: Path) -> None:
@@ -131,9 +126,5 @@ def test_a_stretch_that_is_not_all_there_is_said_to_break_off(tmp_path: Path) ->
     write_with_av(path, sound, sample_rate_hz=48_000, container="webm", codec="libopus")
     path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
     assert probe_recording(path).cut_off == ""
-    span = TimeSpan(0.5, 7.5)
-    for warnings in (
-        read_part(path, span=span).warnings,
-        conclude_part(hear_recording(path, span=span), PartSettings()).warnings,
-    ):
-        assert [one for one in warnings if "The file breaks off early" in one]
+    part = conclude_part(hear_recording(path, span=TimeSpan(0.5, 7.5)), PartSettings())
+    assert any("The file breaks off early" in one for one in part.warnings)

@@ -74,7 +74,8 @@ def test_truth_agrees_with_itself(tables: Any) -> None:
 
 
 def test_a_clean_strum_holds_a_peak_at_each_of_its_fundamentals(tables: Any) -> None:
-    from listen.audio.cut_frontend import EAR_RATE_HZ, N_LEAD
+    from listen.audio.cut_frontend import N_LEAD
+    from listen.audio.frontend import EAR_RATE_HZ
     from listen.audio.trained_network import LOWEST_MIDI
 
     silenced = ("context", "cut", "overdriven", "voice", "backing", "drums", "not_plucked")

@@ -13,17 +13,16 @@ BOOK = Path(__file__).parents[1] / "data" / "chords-db" / "guitar.json"
 
 
 def test_the_front_end_in_torch_is_the_one_in_numpy() -> None:
-    from listen.audio.cut_frontend import N_SEGMENT, measure_cut_bands
+    from listen.audio.cut_frontend import N_SEGMENT, measure_all_cut_bands
     from listen.training.features import BatchFrontend
 
     rng = np.random.default_rng(3)
     segments = rng.standard_normal((3, N_SEGMENT)).astype(np.float32) * 0.1
     available = (17_024, 4000, 1900)
     bands, shares = BatchFrontend("cpu").measure(torch.tensor(segments), torch.tensor(available))
-    for row, n in enumerate(available):
-        expected_bands, expected_shares = measure_cut_bands(segments[row], n)
-        np.testing.assert_allclose(bands[row].numpy(), expected_bands, atol=2e-5)
-        np.testing.assert_array_equal(shares[row].numpy(), expected_shares)
+    expected_bands, expected_shares = measure_all_cut_bands(segments, available)
+    np.testing.assert_allclose(bands.numpy(), expected_bands, atol=2e-5)
+    np.testing.assert_array_equal(shares.numpy(), expected_shares)
 
 
 def test_the_network_in_torch_is_the_one_in_numpy() -> None:
@@ -42,8 +41,7 @@ def test_the_network_in_torch_is_the_one_in_numpy() -> None:
     )
     output = run_network(parameters, bands, shares, find_harmonic_index("cpu"))
     network = TrainedNetwork({name: value.numpy() for name, value in parameters.items()})
-    for row in range(2):
-        heard = network.hear(bands[row].numpy(), shares[row].numpy())
+    for row, heard in enumerate(network.hear_all(bands.numpy(), shares.numpy())):
         np.testing.assert_allclose(heard.pitch, output.pitch[row].numpy(), atol=1e-4)
         np.testing.assert_allclose(heard.bass, output.bass[row].numpy(), atol=1e-4)
         np.testing.assert_allclose(heard.kind, (output.kinds[row, :, 1:] - output.kinds[row, :, :1]).numpy(), atol=1e-4)

@@ -9,7 +9,7 @@ import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.export.bar_text import bar_content
-from listen.export.bars import find_bars
+from listen.export.bars import lay_bars
 from listen.export.held_names import HeldNames
 from listen.instrument import STANDARD, parse_shape
 from listen.reading import Part, Pin
@@ -83,7 +83,7 @@ def test_a_chord_that_ends_on_the_next_beat_is_not_pushed_onto_it() -> None:
     """A minor half a beat before the bar line at which G begins: it is not lost under it."""
     part = _read(lost=tuple(4.0 + 0.5 * place for place in range(7)), a_beat=2)
     assert [span.marks for span in part.spans[:3]] == [(), (), ()]
-    assert bar_content(find_bars(part, is_settled=True)[1], HeldNames(part)) == ((0, "C"), (42, "Am"))
+    assert bar_content(lay_bars(part).written[1], HeldNames(part)) == ((0, "C"), (42, "Am"))
 
 
 def test_a_part_begins_with_no_change_that_comes_early() -> None:
@@ -91,7 +91,7 @@ def test_a_part_begins_with_no_change_that_comes_early() -> None:
     part = _read(chords=(C, C, AM, G, C, AM), lost=tuple(0.5 * place for place in range(7)), a_beat=2)
     assert part.bars.first_bar == 0
     assert part.spans[0].marks == ()
-    assert bar_content(find_bars(part, is_settled=True)[0], HeldNames(part)) == ((0, "C"),)
+    assert bar_content(lay_bars(part).written[0], HeldNames(part)) == ((0, "C"),)
 
 
 @pytest.mark.parametrize(

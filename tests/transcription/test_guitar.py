@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,19 +13,15 @@ import soundfile
 from listen.errors import BadValueError, RecordingError
 from listen.evidence import Measured, PitchEvidence, StrumEvidence, TimeSpan
 from listen.instrument import STANDARD, STRING_TABLES, Fretboard, Tuning, find_string_kinds, parse_shape, parse_tuning
-from listen.reading import GuitarProfile, StringProfile
+from listen.reading import GuitarProfile
 from listen.synthesis import PluckedNote, Tone, render_notes
 from listen.theory import Pitch
-from listen.transcription import (
-    SingleNote,
-    expect_strings,
-    learn_from_notes,
-    learn_guitar,
-    read_guitar,
-)
+from listen.transcription import SingleNote, learn_from_notes, read_guitar
+from listen.transcription.expected_strings import expect_strings
 from listen.transcription.guitar import match_notes
 from listen.transcription.string_stiffness import StringNote, estimate_growth, estimate_open_stiffness
 from listen.voicing import FitSettings, fit_shapes
+from tests.benchmarks.guitar_from_strums import learn_guitar
 
 RATE_HZ = 22_050
 Places = Sequence[tuple[int, int]]  # string and fret
@@ -195,9 +190,9 @@ def strum(text: str, *, random: np.random.Generator) -> StrumEvidence:
 def test_strums_teach_the_guitar_they_were_played_on() -> None:
     random = np.random.default_rng(5)
     strums = [strum(text, random=random) for text in PLACES]
-    usual = expect_strings(Fretboard())
+    usual = expect_strings(STANDARD)
     learnt = learn_guitar(strums, Fretboard())
-    for before, after, true in zip(usual.strings, learnt.strings, LN_B, strict=True):
+    for before, after, true in zip(usual, learnt.strings, LN_B, strict=True):
         assert before.stiffness is not None
         assert after.stiffness is not None
         assert abs(after.stiffness.value - true) < 0.25
@@ -219,19 +214,7 @@ def test_the_tenth_strum_is_placed_better_than_the_first() -> None:
     assert learnt >= 8
 
 
-def test_what_was_known_before_is_the_start() -> None:
-    start = GuitarProfile("mine", STANDARD, tuple(StringProfile(Measured(b, 0.05)) for b in LN_B))
-    assert learn_guitar([], Fretboard(), start=start).strings[3].stiffness == Measured(-8.4, math.hypot(0.05, 0.15))
-    lowered = Fretboard(parse_tuning("drop D"))
-    moved = learn_guitar([], lowered, start=start).strings[0].stiffness
-    assert moved is not None
-    assert moved.value == pytest.approx(LN_B[0] + 2 * math.log(2.0) / 6.0)
-    with pytest.raises(BadValueError, match="4 strings"):
-        learn_guitar([], Fretboard(parse_tuning("bass")), start=start)
-
-
 def test_strums_without_a_chord_teach_nothing() -> None:
     hush = StrumEvidence(TimeSpan(0.0, 1.0), (), no_chord_reason="It is silent.")
-    assert learn_guitar([hush, hush], Fretboard()) == replace(
-        expect_strings(Fretboard()), made_from="0 strums, by themselves"
-    )
+    learnt = learn_guitar([hush, hush], Fretboard())
+    assert (learnt.strings, learnt.made_from) == (expect_strings(STANDARD), "0 strums, by themselves")

@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from listen.audio import STROKE_RATE_HZ
+from listen.audio import STROKE_RATE_HZ, hear_part
 from listen.errors import BadValueError
 from listen.evidence import PartEvidence, TimeSpan, TuningPoint
 from listen.instrument import STANDARD, parse_shape, parse_tuning
 from listen.reading import Correction, Part, Pin
 from listen.theory import parse_chord
-from listen.transcription import PartSettings, read_part_blocks, read_part_evidence, read_part_samples
+from listen.transcription import PartSettings, read_part_evidence, read_part_samples
 from tests.benchmarks.part_scenes import Scene, make_scene
 from tests.benchmarks.part_sound import RATE_HZ, render_strings
 
@@ -174,7 +174,7 @@ def test_a_given_name_is_that_of_the_form_where_the_whole_guitar_is_tuned_down()
     number = _read().events[_read().spans[0].first_event].number
     low = parse_tuning("half step down")
     settings = PartSettings(tuning=low, capo_fret=0, corrections=(Correction("name", "D6/A", number),))
-    name = read_part_blocks([_scene()[1]], settings=settings).spans[0].name
+    name = read_part_evidence(hear_part([_scene()[1]]), settings=settings).spans[0].name
     assert name is not None
     assert name.played_as == parse_chord("D6/A")
     assert name.chord.root.pitch_class == 1  # a half step below D
@@ -184,7 +184,7 @@ def test_a_given_name_is_that_of_the_form_where_the_whole_guitar_is_tuned_down()
 def test_blocks_read_like_the_whole() -> None:
     samples = _scene()[1]
     blocks = np.array_split(samples, 7)
-    part = read_part_blocks(blocks, settings=TOLD)
+    part = read_part_evidence(hear_part(blocks), settings=TOLD)
     assert [span.name for span in part.spans] == [span.name for span in _read().spans]
 
 
@@ -195,7 +195,7 @@ def test_stopping_keeps_what_was_read() -> None:
         yield long[: 25 * STROKE_RATE_HZ]
         raise KeyboardInterrupt
 
-    part = read_part_blocks(stop_late(), settings=TOLD)
+    part = read_part_evidence(hear_part(stop_late()), settings=TOLD)
     assert not part.recording.complete
     assert part.recording.span.end_s == pytest.approx(20.0)
     assert part.spans
@@ -206,13 +206,13 @@ def test_stopping_inside_a_core_keeps_nothing_half_heard(monkeypatch: pytest.Mon
         raise KeyboardInterrupt
 
     monkeypatch.setattr("listen.audio.part_core._hear_windows", stop)
-    part = read_part_blocks([_scene()[1]], settings=TOLD)
+    part = read_part_evidence(hear_part([_scene()[1]]), settings=TOLD)
     assert not part.recording.complete
     assert (part.recording.span.end_s, part.events, part.spans) == (0.0, (), ())
 
 
 def test_times_count_from_the_start_of_the_recording() -> None:
-    part = read_part_blocks([_scene()[1]], start_s=60.0, settings=TOLD)
+    part = read_part_evidence(hear_part([_scene()[1]], start_s=60.0), settings=TOLD)
     assert part.spans[0].span.start_s == pytest.approx(60.0 + _read().spans[0].span.start_s)
 
 

@@ -16,14 +16,15 @@ from listen.reading import NoteReading, StrumReading
 from listen.theory import Pitch
 from listen.transcription.chord_decoding import hear_chords
 from listen.transcription.chord_kinds import gather_held
-from listen.transcription.held_decoding import cut_at_rests, find_path
+from listen.transcription.held_decoding import cut_at_rests
+from listen.transcription.held_path import find_path
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.low_string import ask_about_low_note, ask_about_low_string, say_no_shape
 from listen.transcription.part import read_part_evidence
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.standing_basses import weigh_standing_basses
-from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
 from tests.transcription.written_strokes import AM, BM, EM, G_OVER_B, OPEN_E, C, D, F, G, hear_strokes, hold_chords
 
 
@@ -211,7 +212,7 @@ def test_a_string_struck_alone_where_a_bar_begins_is_the_bass() -> None:
     sets, opens = [G, G_OVER_B], sorted(pitch.midi for pitch in Fretboard().open_pitches)
     stressed = np.array([True, False])
     odds = measure_stroke_odds(*hear_strokes((G_OVER_B[:1],) * 2), stressed=stressed, bars=np.arange(2))
-    costs = weigh_sets(odds, sets, size_sets(odds, sets, opens), USUAL_REACH, opens)
+    costs = weigh_sets(odds, find_lowest(sets), size_sets(odds, sets, opens), USUAL_REACH, opens)
     over = costs[:, 0] - costs[:, 1]
     assert over[0] > over[1] + 1.5
 

@@ -15,7 +15,7 @@ from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
-from listen.transcription.stroke_odds import measure_stroke_odds
+from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
 from listen.transcription.struck import find_struck
 from tests.transcription.written_strokes import AM, STROKE_S, C, G, hear_strokes, hold_chords
 
@@ -208,5 +208,7 @@ def test_how_many_strings_a_chord_holds_says_nothing_of_a_picked_one() -> None:
     odds = measure_stroke_odds(part.stretches, part.strokes, stressed=np.arange(8) % 4 == 0, bars=np.arange(8) // 4)
     sets = [G, (43, 50, 55, 67)]
     opens = [pitch.midi for pitch in Fretboard().open_pitches]
-    costs = weigh_sets(odds, sets, size_sets(odds, sets, sorted(opens)), USUAL_REACH, sorted(opens)).sum(axis=0)
+    costs = weigh_sets(odds, find_lowest(sets), size_sets(odds, sets, sorted(opens)), USUAL_REACH, sorted(opens)).sum(
+        axis=0
+    )
     assert 0.0 < costs[0] - costs[1] < 2 * 2 * 1.0  # two bars, two strings that no bar sounds: under a nat each

@@ -32,6 +32,12 @@ def test_a_form_without_open_strings_keeps_a_grade_wherever_it_is_moved() -> Non
     assert grade("11-13-13-12-11-11") >= listed - MOVED_GRADE_LOSS
 
 
+def test_a_neck_of_36_frets_is_told_apart_up_to_its_top() -> None:
+    assert grade("x-3-2-0-1-0") > 0
+    assert grade("31-2-2-0-1-0") == 0
+    assert grade("34-36-36-35-34-34") >= grade("1-3-3-2-1-1") - MOVED_GRADE_LOSS
+
+
 def test_power_chords_from_three_root_strings_are_forms_of_the_trade() -> None:
     # common practice, no source: root and fifth two frets apart, three across the second string
     for form in ("6-8-x-x-x-x", "x-6-8-8-x-x", "x-x-6-8-9-x"):

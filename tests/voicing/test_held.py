@@ -15,8 +15,8 @@ from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 from listen.voicing.as_played import DRONE_NATS, OPEN_FIFTH_NATS, _weigh_ringing
 from listen.voicing.fit import _count_as_one
 from listen.voicing.hypotheses import WeighedShapes
-from listen.voicing.setup import weigh_fretboards
 from listen.voicing.strokes import _price, find_silent, weigh_rise
+from listen.voicing.weigh_fretboards import weigh_fretboards
 from tests.voicing.test_fit import hear, sound
 
 SETTINGS = FitSettings(strokes=StrokePrices())
@@ -136,7 +136,7 @@ def test_hands_in_no_book_stay_as_likely_as_they_are_beside_one_of_the_book() ->
 
     def weigh(*unlisted: bool) -> np.ndarray:
         n = nothing
-        shapes = WeighedShapes(frets, frets, np.ones(3, np.int32), n, n, n, n, n, n, n, np.array(unlisted))
+        shapes = WeighedShapes(frets, frets, np.ones(3, np.int32), n, n, n, n, n, n, np.array(unlisted))
         return np.exp(_count_as_one(scores, one_set, shapes))
 
     assert weigh(True, True, True).sum() == pytest.approx(1.0)

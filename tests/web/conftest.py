@@ -56,7 +56,7 @@ class Watched:
         return [one for one in self._told if not any(part in one for part in self._expected)]
 
     def expect(self, *parts: str) -> None:
-        """Let the browser note what a test brings about itself, whenever it comes: a stopped program is asked until the end."""
+        """Let the browser note what a test brings about, whenever it comes: what stopped is asked until the end."""
         self._expected += parts
 
     def open(self, address: str) -> Any:

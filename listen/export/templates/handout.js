@@ -11,6 +11,7 @@
   if (!speed) return;
   speed.addEventListener("input", () => {
     for (const sound of sounds) sound.playbackRate = Number(speed.value) / 100;
-    shown.textContent = String(Math.round(Number(shown.dataset.bpm) * Number(speed.value) / 100));
+    const tempi = shown.dataset.bpm.split(", ").map((bpm) => Math.round(Number(bpm) * Number(speed.value) / 100));
+    shown.textContent = tempi.join(", ");
   });
 })();

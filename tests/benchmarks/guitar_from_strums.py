@@ -20,21 +20,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from listen.errors import bad_value
 from listen.evidence import Measured, StrumEvidence
-from listen.instrument import (
-    NOMINAL_MIDI,
-    RETUNING_NEPERS,
-    SET_SIGMA,
-    STRING_SIGMA,
-    STRING_TABLES,
-    TABLE_SIGMA,
-    Fretboard,
-    StringTable,
-    find_string_kinds,
-)
+from listen.instrument import SET_SIGMA, STRING_SIGMA, TABLE_SIGMA, Fretboard
 from listen.reading import GuitarProfile, StringProfile
-from listen.theory import Pitch
+from listen.transcription.expected_strings import expect_strings, list_tabled
 from listen.transcription.string_stiffness import StringNote, estimate_open_stiffness
 from listen.voicing import FitSettings, fit_shapes, weigh_stiffness
 
@@ -43,8 +32,6 @@ MOST_STRUMS = 60  # more of them cost time and say what these have said
 N_SHAPES = 60  # of each strum: the right one is not always likely before the guitar is known
 LEAST_PROBABILITY = 1e-6  # of a shape: nothing is impossible before the guitar is known
 LEAST_SHARE = 0.02  # of a note on a string: less cannot move it
-KNOWN_SIGMA = 0.15  # a guitar that was learnt before may have new strings since
-UNNAMED = "this recording"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +47,6 @@ def learn_guitar(
     fretboard: Fretboard,
     *,
     settings: FitSettings | None = None,
-    start: GuitarProfile | None = None,
-    name: str = UNNAMED,
 ) -> GuitarProfile:
     """Learn the strings of the guitar that played some strums.
 
@@ -72,30 +57,25 @@ def learn_guitar(
     fretboard : Fretboard
     settings : FitSettings or None
         How shapes are weighed.
-    start : GuitarProfile or None
-        What was known of the guitar before.
-    name : str
-        Of the profile.
 
     Returns
     -------
     GuitarProfile
         With the usual strings, widely, where there was nothing to learn from.
-
-    Raises
-    ------
-    BadValueError
-        `start` is of an instrument with another number of strings.
     """
     settings = settings or FitSettings()
-    usual = expect_strings(fretboard, name=name, start=start)
+    tuning = fretboard.tuning
+    usual = GuitarProfile("this recording", tuning, expect_strings(tuning))
     heard = [one for one in evidences if one.no_chord_reason is None]
     step = max(1, -(-len(heard) // MOST_STRUMS))
     unknown = replace(settings, guitar=None, n_shapes=N_SHAPES)
     strums = [ways for one in heard[::step] if (ways := _find_ways(one, fretboard, unknown))]
-    sets = _vary(usual, fretboard)
+    sets = [
+        replace(usual, strings=tuple(StringProfile(Measured(log, TABLE_SIGMA)) for log in logs))
+        for logs in list_tabled(tuning)
+    ]
     best, best_said = usual, -math.inf
-    for begin in [usual] if start is not None or not strums else [usual, *sets]:
+    for begin in [usual, *sets] if strums else [usual]:
         learnt = begin
         for _ in range(N_PASSES if strums else 0):
             learnt = _estimate_strings(strums, learnt, usual)
@@ -103,55 +83,6 @@ def learn_guitar(
         if said > best_said:
             best, best_said = learnt, said
     return replace(best, made_from=f"{len(strums)} strums, by themselves")
-
-
-def expect_strings(fretboard: Fretboard, *, name: str = UNNAMED, start: GuitarProfile | None = None) -> GuitarProfile:
-    """Return what can be expected of an instrument's strings before any is heard.
-
-    Examples
-    --------
-    >>> [round(math.exp(one.stiffness.value) * 1e5, 1) for one in expect_strings(Fretboard()).strings]
-    [7.6, 4.9, 3.8, 7.3, 5.3, 2.2]
-    """
-    opens = fretboard.tuning.open_strings
-    if start is not None and len(start.strings) != len(opens):
-        raise bad_value("guitar", start.name, allowed=f"a guitar of {len(opens)} strings")
-    if start is not None:
-        moved = [now.midi - then.midi for now, then in zip(opens, start.tuning.open_strings, strict=True)]
-        known = [start.predict_stiffness(string, 0, retuned_by=by) for string, by in enumerate(moved)]
-    else:
-        known = [None] * len(opens)
-    strings = []
-    for kind, pitch, one in zip(find_string_kinds(opens), opens, known, strict=True):
-        if one is not None:
-            strings.append(StringProfile(Measured(one.value, math.hypot(one.sigma, KNOWN_SIGMA))))
-            continue
-        logs = [_tabled(table, kind, pitch) for table in STRING_TABLES.values()]
-        mean = sum(logs) / len(logs)
-        spread = math.sqrt(sum((log - mean) ** 2 for log in logs) / (len(logs) - 1))
-        strings.append(StringProfile(Measured(mean, max(TABLE_SIGMA, spread))))
-    return GuitarProfile(name, fretboard.tuning, tuple(strings))
-
-
-def _vary(usual: GuitarProfile, fretboard: Fretboard) -> list[GuitarProfile]:
-    """Return the usual strings as each of the tables has them."""
-    opens = fretboard.tuning.open_strings
-    kinds = find_string_kinds(opens)
-    return [
-        replace(
-            usual,
-            strings=tuple(
-                StringProfile(Measured(_tabled(table, kind, pitch), TABLE_SIGMA))
-                for kind, pitch in zip(kinds, opens, strict=True)
-            ),
-        )
-        for table in STRING_TABLES.values()
-    ]
-
-
-def _tabled(table: StringTable, kind: int, open_pitch: Pitch) -> float:
-    """Return ln B of an open string by a table: B goes with 1/T, and T with the square of the frequency."""
-    return math.log(table.stiffness[kind]) - RETUNING_NEPERS * (open_pitch.midi - NOMINAL_MIDI[kind])
 
 
 def _find_ways(evidence: StrumEvidence, fretboard: Fretboard, settings: FitSettings) -> list[_Way]:

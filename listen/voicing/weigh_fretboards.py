@@ -23,7 +23,7 @@ from listen.voicing.book import HIGHEST_GRADE, grade_shapes, list_strummed_shape
 from listen.voicing.candidates import Floats, PitchCandidates, find_candidates
 from listen.voicing.fit_settings import FitSettings
 from listen.voicing.forms import have_open_forms
-from listen.voicing.hypotheses import extend_shapes
+from listen.voicing.hypotheses import extend_shapes, weigh_notes
 from listen.voicing.retuned_forms import list_retuned_forms
 from listen.voicing.string_options import StringRows, find_options
 
@@ -113,7 +113,7 @@ def _weigh(
     settings: FitSettings,
 ) -> float:
     listed, graded = _take_listed(options, candidates, book)
-    plain = _weigh_notes(listed, candidates, settings) + settings.book_weight * graded
+    plain = weigh_notes(listed, candidates, settings) + settings.book_weight * graded
     near = np.flatnonzero(plain >= plain.max(initial=-np.inf) - settings.margin_nats - MOST_EFFORT_NATS)
     totals = [plain[near] - _weigh_hand(listed.frets[near], fretboard, settings)]
     best = float(totals[0].max(initial=-np.inf))
@@ -121,12 +121,12 @@ def _weigh(
         quick = extend_shapes(options, candidates, least=-np.inf, beam=QUICK_BEAM)
         if not len(quick):  # no string of this neck has any of the pitches
             return -np.inf
-        weights = _weigh_notes(quick, candidates, settings)
+        weights = weigh_notes(quick, candidates, settings)
         tried = np.argsort(-weights, kind="stable")[:MOST_TRIED]
         best = max(best, float((weights[tried] - _weigh_hand(quick.frets[tried], fretboard, settings)).max()))
     least = best - settings.margin_nats
     found = extend_shapes(options, candidates, least=least)
-    weights = _weigh_notes(found, candidates, settings)
+    weights = weigh_notes(found, candidates, settings)
     likely = np.flatnonzero(weights >= least)
     unlisted = likely[grade_shapes(found.frets[likely], fretboard.tuning) == 0.0] if len(likely) else likely
     if len(unlisted):
@@ -143,13 +143,6 @@ def _weigh_hand(frets: npt.NDArray[np.int8], fretboard: Fretboard, settings: Fit
     extra = np.full((len(frets), fretboard.n_strings - frets.shape[1]), -1, np.int8)
     whole = np.concatenate([extra, frets], axis=1) if extra.size else frets
     return settings.hand_weight * estimate_efforts(whole, fretboard, hand=settings.hand).astype(np.float64)
-
-
-def _weigh_notes(found: StringRows, candidates: PitchCandidates, settings: FitSettings) -> Floats:
-    """Weigh the pitches of shapes and the lowest of them."""
-    lowest = np.log2((found.masks & -found.masks).clip(min=1)).astype(np.intp)
-    bass = -np.logaddexp(0.0, -candidates.bass_log_odds)[lowest]
-    return np.asarray(candidates.sums[found.masks] + found.odds + settings.bass_weight * bass)
 
 
 def _lose_within_sets(masks: npt.NDArray[np.int32], gains: Floats) -> Floats:
