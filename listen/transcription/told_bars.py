@@ -107,9 +107,9 @@ def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
     said = []
     for before_s, time_s in pairwise(sorted({*settings.bar_lines_s, *filter(None, [settings.bar_one_s])})):
         if np.abs(lines - before_s).argmin() == np.abs(lines - time_s).argmin() and time_s - before_s <= TOLD_LINE_S:
+            both = f"{clock_text(before_s, 2)} and at {clock_text(time_s, 2)}"
             said.append(
-                f"You told that bars begin at {clock_text(before_s, 2)} and at {clock_text(time_s, 2)}: no bar is so short, "
-                "and one bar line is written for both."
+                f"You told that bars begin at {both}: no bar is so short, and one bar line is written for both."
             )
     for what, time_s in (*one, *(("a bar begins", time_s) for time_s in settings.bar_lines_s)):
         off_s = float(np.abs(lines - time_s).min())
