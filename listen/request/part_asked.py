@@ -22,7 +22,7 @@ from listen.request.part_words import (
 )
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.request.stretch import parse_time
-from listen.request.told_together import refuse_contradictions, refuse_notes_told_twice
+from listen.request.told_together import refuse_contradictions
 from listen.theory import Key, is_no_chord, parse_chord
 
 if TYPE_CHECKING:
@@ -113,7 +113,6 @@ def ask_settings(
     said = [parse_said(what, text) for what, text in asked.said]
     corrections = _list_corrections(asked, said)
     refuse_contradictions(pins, (*corrections, *said))
-    refuse_notes_told_twice([(typed, one) for (_, typed), one in zip(asked.said, said, strict=True)])
     given: set[Pin | Correction] = {*pins, *corrections}
     for path in kept:
         before = load(path)

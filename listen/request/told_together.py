@@ -35,29 +35,22 @@ def refuse_contradictions(pins: Sequence[Pin], corrections: Sequence[Correction]
             raise bad_value(
                 "name", one.text, allowed="a chord where a shape is pinned", remedy=f"You pinned {pin.text}."
             )
+    _refuse_notes_told_twice(corrections)
 
 
-def refuse_notes_told_twice(given: Sequence[tuple[str, Correction]]) -> None:
-    """Refuse, before anything is heard, a note that sounds and does not at one place, and two basses there.
+def _refuse_notes_told_twice(said: Sequence[Correction]) -> None:
+    """Refuse a note that sounds and does not at one place, and two basses there, before it is known what is meant.
 
-    Parameters
-    ----------
-    given : sequence of (str, Correction)
-        As each was typed, and the place and the note that it names; words are passed over. A bass may be told without
-        its octave: which one is meant is found in the part.
-
-    Raises
-    ------
-    BadValueError
+    A bass may be told without its octave: which one is meant is found in the part.
     """
     placed = []
-    for typed, one in given:
-        if one.what not in NOTE_OPTIONS:
+    for one in said:
+        if one.what not in NOTE_OPTIONS or one.text == one.value:  # settled, with its stretch
             continue
-        note = parse_said_note(one.what, one.value.removeprefix("-"), typed)
+        note = parse_said_note(one.what, one.value.removeprefix("-"), one.text)
         word = f"{note.pitch_class}" if one.what == "bass" or isinstance(note, Note) else note.name
         what: Corrected = "no note" if one.value.startswith("-") else one.what
-        placed.append((typed, Correction(what, f"{word} {one.text.partition('=')[0]}")))
+        placed.append((one.text, Correction(what, f"{word} {one.text.partition('=')[0]}")))
     refuse_notes_at_odds(placed)
 
 

@@ -14,7 +14,6 @@ import soundfile
 
 from listen.document import change_settings, write_part
 from listen.errors import BadValueError
-from listen.evidence import TimeSpan
 from listen.instrument import Fretboard, Hand, parse_shape, parse_tuning
 from listen.reading import Correction, Pin, Settled
 from listen.request import (
@@ -24,7 +23,6 @@ from listen.request import (
     ShapesShown,
     arrange_shapes,
     ask_settings,
-    check_within,
     judge_guess,
     parse_filters,
     parse_fretboard,
@@ -219,24 +217,6 @@ def test_what_was_settled_in_another_recording_is_carried_over_only_when_asked(t
         assert [one.value for one in kept.corrections] == ["Song A"]
 
 
-def test_what_was_told_of_places_goes_to_a_copy_of_the_recording_and_to_no_other(tmp_path: Path) -> None:
-    """A recording of another length was heard for 17 s, and then said to have no chord for pins that nobody gave."""
-    part, document = straight_part(), tmp_path / "a.json"
-    pinned = replace(part.settled, pins=(Pin(parse_shape("x32010"), event_number=1),))
-    recording = replace(part.recording, file="take one.wav", duration_s=20.0, span=TimeSpan(0.0, 20.0))
-    write_part(replace(part, recording=recording, settled=pinned), document)
-    for file, lasts_s in (("renamed.wav", 20.0), ("padded.wav", 20.9), ("other.wav", 31.0)):
-        soundfile.write(tmp_path / file, np.zeros(round(8000 * lasts_s)), 8000)
-    for file in ("renamed.wav", "padded.wav"):
-        kept = ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file=str(tmp_path / file))
-        assert kept.pins == pinned.pins
-    with pytest.raises(
-        BadValueError,
-        match=re.escape("a.json is a part of take one.wav, which lasts 20.0 s, and other.wav lasts 31.0 s: what"),
-    ):
-        ask_settings(PartAsked(), keep=document, written=[], start_s=0.0, file=str(tmp_path / "other.wav"))
-
-
 @pytest.mark.parametrize("note", ["C8", "F6", "G1", "C0"])
 def test_a_note_that_no_ear_here_knows_is_refused(note: str) -> None:
     asked = PartAsked(said=(("note", f"1={note}"),))
@@ -299,10 +279,3 @@ def test_a_kept_tuning_is_written_down_and_leaves_kept_documents_alone(tmp_path:
     assert asked.tuning is None
     fresh = ask_settings(PartAsked(), keep=None, written=[], start_s=0.0, file="x.wav")
     assert [(one.what, one.value) for one in fresh.corrections] == [("tuning", "ukulele")]
-
-
-def test_a_time_outside_the_stretch_is_told_where_that_ends_in_the_recording(tmp_path: Path) -> None:
-    path = tmp_path / "take.wav"
-    soundfile.write(path, np.zeros(9 * 8000), 8000)
-    with pytest.raises(BadValueError, match="the stretch that is listened to, 5 to 9 s"):
-        check_within("at", "3", 3.0, str(path), span=TimeSpan(5.0, 65.0))
