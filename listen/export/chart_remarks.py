@@ -36,8 +36,7 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
     remarks = [*drop_marked_tempi(part.warnings, find_bars(part)), *_pickup_remarks(part), *span_remarks(part)]
-    if not part.recording.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
+    remarks += stop_remarks(part)
     unread = [event for event in part.events if event.kind == "unread"]
     if unread:
         places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
@@ -48,6 +47,13 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
     remarks += other_settings(part)
     remarks += _doubts(part, names) if full else near_rivals(part)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def stop_remarks(part: Part) -> list[str]:
+    """Say how far a recording was read; nothing where it was read to its end."""
+    if part.recording.complete:
+        return []
+    return [f"Read to {clock_text(part.recording.span.end_s)}; the rest is missing."]
 
 
 def _pickup_remarks(part: Part) -> list[str]:

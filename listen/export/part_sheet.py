@@ -16,7 +16,7 @@ from typing import Any
 
 from listen.export.bars import find_bars
 from listen.export.chart_drawing import chart_content
-from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
+from listen.export.chart_remarks import near_rivals, other_settings, span_remarks, stop_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
@@ -90,18 +90,23 @@ def render_part_sheet(
     )
 
 
-def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed: bool = False) -> str:
-    """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own."""
-    return render_page("part_body.html.j2", _body(part, names=names, left_handed=left_handed))
+def render_part_fragment(
+    part: Part, *, names: NameStyle = "played", left_handed: bool = False, is_growing: bool = False
+) -> str:
+    """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own.
+
+    A part that is still being read is growing: nobody stopped it where it ends so far.
+    """
+    return render_page("part_body.html.j2", _body(part, names=names, left_handed=left_handed, is_growing=is_growing))
 
 
-def _body(part: Part, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
+def _body(part: Part, *, names: NameStyle, left_handed: bool, is_growing: bool = False) -> dict[str, Any]:
     called = HeldNames(part, names)
     held = [span.shape for span in list_first_spans(part) if span.shape is not None]
     return {
         "title": find_title(part),
         "facts": sheet_facts(part, called),
-        "remarks": sheet_remarks(part, called),
+        "remarks": [*sheet_remarks(part, called), *([] if is_growing else stop_remarks(part))],
         "shapes": sheet_shapes(part, called, left_handed=left_handed),
         "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
         **chart_content(part, called),
@@ -153,8 +158,6 @@ def sheet_remarks(part: Part, names: HeldNames) -> list[str]:
         *near_rivals(part),
         *([doubted] if doubted else []),
     ]
-    if not part.recording.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):
         remarks.append("Hatched bars could not be read: listen to them.")
     return remarks

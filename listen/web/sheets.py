@@ -111,7 +111,10 @@ def show_sheet(ident: str, held: HeldState, names: NamesAsked = "played") -> She
 def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
     """Return what is told of an opened take."""
     part, history = opened.part, opened.history
-    html = "" if part is None else render_part_fragment(part, names=names, left_handed=is_left_handed(None))
+    html = ""
+    if part is not None:
+        is_growing = opened.take.state in ("waiting", "reading")
+        html = render_part_fragment(part, names=names, left_handed=is_left_handed(None), is_growing=is_growing)
     return SheetAnswer(
         take=answer_take(opened.take),
         version=history.version,

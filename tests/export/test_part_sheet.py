@@ -24,7 +24,8 @@ from listen.export import (
     render_part_sheet,
 )
 from listen.instrument import Fretboard, parse_shape
-from listen.reading import Part
+from listen.reading import ChordName, Part
+from listen.theory import parse_chord
 from tests.hand_made_parts import (
     ALL_PARTS,
     Scene,
@@ -208,6 +209,25 @@ def test_the_part_can_be_had_without_its_page() -> None:
     assert [bar["data-number"] for bar in reader.all("li", "bar")] == ["1", "2", "3", "4"]
     assert "<html" not in piece
     assert piece.strip() in render_part_sheet(straight_part())
+
+
+def test_a_part_that_is_still_being_read_was_not_stopped() -> None:
+    part = straight_part()
+    cut = replace(part, recording=replace(part.recording, complete=False))
+    assert "; the rest is missing." in render_part_fragment(cut)
+    assert "; the rest is missing." in render_part_sheet(cut)
+    assert "missing" not in render_part_fragment(cut, is_growing=True)
+
+
+def test_names_of_the_same_notes_share_a_percentage() -> None:
+    part = straight_part()
+    chances = (("Em7", 0.86), ("G6/E", 0.86), ("G/B", 0.14))
+    names = tuple(ChordName(parse_chord(text), chance) for text, chance in chances)
+    spans = (replace(part.spans[0], names=names), *part.spans[1:])
+    piece = render_bar_fragment(replace(part, spans=spans), 1, curve=b"", step_s=0.01)
+    assert piece is not None
+    assert piece.count("86 %") == 1
+    assert "the same notes as Em7" in piece
 
 
 def test_a_bar_like_the_one_before_shows_a_repeat_sign() -> None:
