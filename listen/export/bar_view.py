@@ -189,7 +189,7 @@ def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
     marks += [
         PlaceMark(
             string, fret, degree_of(pitch, chord) if look.labels == "degree" and chord else note_of(pitch, chord),
-            "elsewhere",
+            "elsewhere root" if chord is not None and pitch.pitch_class == chord.root.pitch_class else "elsewhere",
         )
         for string, fret, pitch in others
     ]  # fmt: skip

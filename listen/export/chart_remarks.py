@@ -10,7 +10,7 @@ from listen.export.held_names import HeldNames, clock_text
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
-from listen.export.words import cents_text, sure_text
+from listen.export.words import LEAST_NAME, cents_text, sure_text
 from listen.reading import Metre, Part, PathDifference
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
@@ -50,10 +50,10 @@ def remark_lines(part: Part, names: HeldNames, style: TextStyle, *, full: bool) 
 
 
 def stop_remarks(part: Part) -> list[str]:
-    """Say how far a recording was read; nothing where it was read to its end."""
+    """Say where reading was stopped; nothing where it was not."""
     if part.recording.complete:
         return []
-    return [f"Read to {clock_text(part.recording.span.end_s)}; the rest is missing."]
+    return [f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing."]
 
 
 def _pickup_remarks(part: Part) -> list[str]:
@@ -117,11 +117,11 @@ def _is_twice(metre: Metre, first: Metre | None) -> bool:
 def _doubts(part: Part, names: HeldNames) -> list[str]:
     """Say what else the part may be: other keys and counts, and the other path of the hand."""
     remarks = []
-    if len(part.keys) > 1:
-        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
+    if keys := [key for key in part.keys[1:3] if key.probability >= LEAST_NAME]:
+        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in keys)
         remarks.append(f"The key may also be {others}.")
-    if len(part.bars.metres) > 1:
-        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.bars.metres[1:4])
+    if metres := [metre for metre in part.bars.metres[1:4] if metre.probability >= LEAST_NAME]:
+        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in metres)
         remarks.append(f"It may also be counted in {others}.")
     if part.path is not None and part.path.differences:
         moves = []

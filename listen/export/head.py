@@ -34,6 +34,15 @@ def head_facts(part: Part, names: HeldNames) -> list[tuple[str, str]]:
     return facts
 
 
+def tell_holding(part: Part) -> dict[str, str]:
+    """Return what holds for a whole part, told or heard, as a person would tell it: by what is told."""
+    board, metre = part.fretboard, find_shown_metre(part)
+    holds = {"title": find_title(part), "capo": str(board.capo_fret), "tuning": board.tuning.name}
+    if metre is not None:
+        holds |= {"tempo": f"{metre.tempo_bpm:.0f}", "metre": metre.signature}
+    return holds if part.key is None else holds | {"key": part.key.text}
+
+
 def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:
     """Return which stretch of a recording was asked for, "" for all of it; where reading was stopped stands below."""
     since, until = (exact_clock_text(time_s) for time_s in (recording.span.start_s, recording.span.end_s))

@@ -23,6 +23,7 @@ from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle, clock_text
 from listen.export.labels import printed
 from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.markup import escape_for_style
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
@@ -79,6 +80,7 @@ def render_part_sheet(
         "part.html.j2",
         {
             **_body(part, names=names, left_handed=left_handed),
+            "title_in_style": as_drawing(escape_for_style(find_title(part))),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
             "is_beside": is_beside,

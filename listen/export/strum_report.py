@@ -140,9 +140,7 @@ def _facts(take: TakeReading) -> list[tuple[str, str]]:
 
 
 def _names(reading: StrumReading) -> list[dict[str, Any]]:
-    names = [
-        name for place, name in enumerate(reading.names) if place < SHOWN_NAMES or name.probability >= LEAST_NAME
-    ]
+    names = [name for place, name in enumerate(reading.names) if place < SHOWN_NAMES or name.probability >= LEAST_NAME]
     return [
         {
             "text": name.printed,

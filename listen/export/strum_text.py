@@ -115,7 +115,7 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if not reading.names:
         return []
     first = reading.names[0]
-    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
+    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'strong')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
     if reading.shapes and (told := stroke_words(reading.shapes[0], reading.fretboard.n_strings)):
         held = f"Held as {reading.shapes[0].shape.text}; {told}."

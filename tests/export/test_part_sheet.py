@@ -24,7 +24,7 @@ from listen.export import (
     render_part_sheet,
 )
 from listen.instrument import Fretboard, parse_shape
-from listen.reading import ChordName, Part
+from listen.reading import ChordName, Correction, Part
 from listen.theory import parse_chord
 from tests.hand_made_parts import (
     ALL_PARTS,
@@ -214,9 +214,9 @@ def test_the_part_can_be_had_without_its_page() -> None:
 def test_a_part_that_is_still_being_read_was_not_stopped() -> None:
     part = straight_part()
     cut = replace(part, recording=replace(part.recording, complete=False))
-    assert "; the rest is missing." in render_part_fragment(cut)
-    assert "; the rest is missing." in render_part_sheet(cut)
-    assert "missing" not in render_part_fragment(cut, is_growing=True)
+    assert "Reading was stopped at" in render_part_fragment(cut)
+    assert "Reading was stopped at" in render_part_sheet(cut)
+    assert "stopped" not in render_part_fragment(cut, is_growing=True)
 
 
 def test_names_of_the_same_notes_share_a_percentage() -> None:
@@ -309,3 +309,13 @@ def test_under_a_bar_stands_a_tick_a_beat(make: Callable[[], Part], n_beats: int
     rulers = re.findall(r"<span class=.ruler. aria-hidden=.true.>(.*?)</span>", render_part_fragment(make()))
     assert rulers
     assert {ruler.count("<i>") for ruler in rulers[1:]} == {n_beats}  # the first may be a pickup
+
+
+def test_later_leaves_of_a_sheet_bear_its_title_and_their_number() -> None:
+    """CSS Paged Media Level 3, section 4.2, margin boxes; a title is no style."""
+    part = straight_part()
+    title = Correction("title", 'A "road" </style>\\')
+    settled = replace(part.settled, corrections=(*part.settled.corrections, title))
+    style = render_part_sheet(replace(part, settled=settled)).split("</style>")[0]
+    assert "counter(page)" in style
+    assert r'@bottom-left { content: "A\20 \22 road\22 \20 \3c \2f style\3e \5c ";' in style
