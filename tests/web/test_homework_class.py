@@ -78,7 +78,7 @@ def test_arrow_keys_go_from_student_to_student_in_the_order_that_is_shown(
 def test_signs_of_the_class_are_told_in_a_sentence(served: Served, tabs: Watched, tmp_path: Path) -> None:
     tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}")
     assert _order(tab) == "Anna Bo"
-    told = tab.get_by_text("A heading sorts its column")
+    told = tab.locator(".homework p:has-text('A heading sorts its column')")
     assert told.inner_text().startswith("In a bar, · is right, ! to work on, ? to be listened to, – left out.")
 
 
