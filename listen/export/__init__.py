@@ -18,6 +18,7 @@ from listen.export.diagram import (
 )
 from listen.export.guitar_text import render_guitar_text
 from listen.export.handout import render_handout
+from listen.export.head import tell_holding
 from listen.export.held_names import NameStyle
 from listen.export.homework_view import render_class_fragment, render_student_fragment
 from listen.export.labels import list_tones, printed
@@ -140,5 +141,6 @@ __all__ = [
     "shape_to_diagram",
     "stream_beside",
     "stream_part",
+    "tell_holding",
     "wav_pieces",
 ]

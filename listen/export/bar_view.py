@@ -19,7 +19,7 @@ from listen.export.held_names import HeldNames
 from listen.export.labels import degree_of, note_of, pitch_text, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
-from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_text
+from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_of_names, sure_text
 from listen.instrument import Fretboard
 from listen.reading import ChordName, ChordSpan, GridPosition, Part, ShapeReading, clock_text
 from listen.theory import Chord, Note, Pitch
@@ -125,10 +125,10 @@ def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -
     start_s, end_s = max(bar.start_s, span.span.start_s), min(bar.end_s, span.span.end_s)
     chord = None if span.name is None else span.name.chord
     tuning, words = part.fretboard.tuning, _say_turned(part, span)
+    shown = [name for at, name in enumerate(span.names[:SHOWN_NAMES]) if at == 0 or name.probability >= LEAST_NAME]
     names = [
-        _name(name, called, describe_inversion(name.chord, tuning) if place else words)
-        for place, name in enumerate(span.names[:SHOWN_NAMES])
-        if place == 0 or name.probability >= LEAST_NAME
+        _name(name, called, describe_inversion(name.chord, tuning) if place else words, sure)
+        for place, (name, sure) in enumerate(zip(shown, sure_of_names(shown, called.of_name), strict=True))
     ]
     return {
         "index": index,
@@ -189,7 +189,7 @@ def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
     marks += [
         PlaceMark(
             string, fret, degree_of(pitch, chord) if look.labels == "degree" and chord else note_of(pitch, chord),
-            "elsewhere",
+            "elsewhere root" if chord is not None and pitch.pitch_class == chord.root.pitch_class else "elsewhere",
         )
         for string, fret, pitch in others
     ]  # fmt: skip
@@ -252,12 +252,12 @@ def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, A
     return rows
 
 
-def _name(name: ChordName, called: HeldNames, turned: str) -> dict[str, Any]:
+def _name(name: ChordName, called: HeldNames, turned: str, sure: str) -> dict[str, Any]:
     return {
         "text": called.of_name(name),
         "value": "" if name.label else called.chord_of(name).text,
         "sounds": name.chord.text if not name.label else "",
-        "sure": sure_text(name.probability),
+        "sure": sure,
         "words": "; ".join(filter(None, ["" if name.label else turned, name_remarks(name)])),
     }
 

@@ -10,7 +10,7 @@ from listen.export.held_names import HeldNames
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
-from listen.export.words import cents_text, sure_text
+from listen.export.words import LEAST_NAME, cents_text, sure_text
 from listen.reading import Part, PathDifference, clock_text
 
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
@@ -36,8 +36,7 @@ def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bo
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
     part = laid.part
     remarks = [*drop_marked_tempi(part.warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
-    if not part.recording.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
+    remarks += stop_remarks(part)
     unread = [event for event in part.events if event.kind == "unread"]
     if unread:
         places = ", ".join(clock_text(event.span.start_s) for event in unread[:MOST_PLACES])
@@ -48,6 +47,13 @@ def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bo
     remarks += other_settings(part)
     remarks += _doubts(part, names) if full else near_rivals(part)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
+
+
+def stop_remarks(part: Part) -> list[str]:
+    """Say where reading was stopped; nothing where it was not."""
+    if part.recording.complete:
+        return []
+    return [f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing."]
 
 
 def _pickup_remarks(part: Part) -> list[str]:
@@ -109,11 +115,11 @@ def near_rivals(part: Part) -> list[str]:
 def _doubts(part: Part, names: HeldNames) -> list[str]:
     """Say what else the part may be: other keys and counts, and the other path of the hand."""
     remarks = []
-    if len(part.keys) > 1:
-        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in part.keys[1:3])
+    if keys := [key for key in part.keys[1:3] if key.probability >= LEAST_NAME]:
+        others = ", ".join(f"{printed(key.text)} ({sure_text(key.probability)})" for key in keys)
         remarks.append(f"The key may also be {others}.")
-    if len(part.bars.metres) > 1:
-        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in part.bars.metres[1:4])
+    if metres := [metre for metre in part.bars.metres[1:4] if metre.probability >= LEAST_NAME]:
+        others = "; ".join(f"{metre.text} ({sure_text(metre.probability)})" for metre in metres)
         remarks.append(f"It may also be counted in {others}.")
     if part.path is not None and part.path.differences:
         moves = []

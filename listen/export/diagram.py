@@ -29,8 +29,13 @@ from listen.instrument import Barre, Fingering, Fretboard, Shape
 from listen.theory import Chord, Pitch
 
 Labels = Literal["finger", "degree", "note"]
-Form = Literal["tone", "root", "changed", "gone", "sounded", "sounded root", "held", "held root", "elsewhere"]
-"""``sounded`` struck, ``held`` under the hand and not struck, ``elsewhere`` another place of a note that sounds."""
+Form = Literal[
+    "tone", "root", "bass", "changed", "gone",
+    "sounded", "sounded root", "held", "held root", "elsewhere", "elsewhere root",
+]  # fmt: skip
+"""``sounded`` struck, ``held`` under the hand and not struck, ``elsewhere`` another place of a note that sounds;
+``bass`` where a bass may lie that is not the root."""
+ELSEWHERE: tuple[Form, ...] = ("elsewhere", "elsewhere root")
 MIN_BOX_FRETS = 4  # what four fingers cover when each has its own fret
 INLAY_FRETS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)  # common practice, no source
 
@@ -206,7 +211,8 @@ def chord_to_diagram(
             pitch = fretboard.pitch_at(index, fret)
             if pitch.pitch_class in chord.pitch_classes:
                 label = note_of(pitch, chord) if labels == "note" else degree_of(pitch, chord)
-                marks.append(PlaceMark(index, fret, label, _form(pitch, chord)))
+                form: Form = "bass" if may_bear_bass(index, pitch, chord, fretboard) else _form(pitch, chord)
+                marks.append(PlaceMark(index, fret, label, form))
     return Diagram(
         fretboard=fretboard,
         first_fret=first,
@@ -220,23 +226,32 @@ def chord_to_diagram(
 
 
 def overlay_shapes(diagram: Diagram, shapes: Collection[Shape]) -> Diagram:
-    """Draw the tones that some shapes hold as they are, and the others small: the shapes laid over their neck.
+    """Draw the tones that some shapes hold as they are, and the others dotted: the shapes laid over their neck.
 
     Examples
     --------
     >>> from listen.theory import parse_chord
     >>> neck = chord_to_diagram(parse_chord("C"), Fretboard())
     >>> laid = overlay_shapes(neck, [Shape((None, 3, 2, 0, 1, 0))])
-    >>> sum(mark.form != "elsewhere" for mark in laid.marks), len(laid.marks) == len(neck.marks)
+    >>> sum(mark.form not in ELSEWHERE for mark in laid.marks), len(laid.marks) == len(neck.marks)
     (5, True)
     """
     held = {(index, fret) for shape in shapes for index, fret in enumerate(shape.frets) if fret is not None}
-    marks = tuple(
-        mark if (mark.string_index, mark.fret) in held else replace(mark, form="elsewhere", label="")
-        for mark in diagram.marks
-    )
+    marks = tuple(mark if (mark.string_index, mark.fret) in held else put_elsewhere(mark) for mark in diagram.marks)
     told = f"Laid over it: {', '.join(shape.text for shape in shapes)}." if shapes else ""
     return replace(diagram, marks=marks, description=f"{diagram.description} {told}".strip())
+
+
+def put_elsewhere(mark: PlaceMark) -> PlaceMark:
+    """Return a mark as that of another place of a note that sounds."""
+    return replace(mark, form="elsewhere root" if mark.form == "root" else "elsewhere")
+
+
+def may_bear_bass(string_index: int, pitch: Pitch, chord: Chord, fretboard: Fretboard) -> bool:
+    """Tell whether a bass that is not the root may lie there: the other tones have a string each above it."""
+    is_bass = chord.bass is not None and pitch.pitch_class == chord.sounding_bass.pitch_class != chord.root.pitch_class
+    n_others = len(chord.pitch_classes) - 1
+    return is_bass and fretboard.tuning.bears_bass and string_index + n_others < fretboard.n_strings
 
 
 def relabel_marks(diagram: Diagram, chord: Chord, *, labels: Labels) -> Diagram:

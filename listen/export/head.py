@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listen.export.bars import LaidPart
+from listen.export.bars import LaidPart, lay_bars
 from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
@@ -59,6 +59,15 @@ def _count_fact(metre: Metre, rival: float | None, *, by_option: bool) -> str:
     tempo = f"{rival * metre.tempo_bpm:.0f}"
     how = f": --tempo {tempo}" if by_option else ""
     return f"{metre.text}, or {tempo}, {'twice' if rival > 1.0 else 'half'} as fast{how}"
+
+
+def tell_holding(part: Part) -> dict[str, str]:
+    """Return what holds for a whole part, told or heard, as a person would tell it: by what is told."""
+    board, metre = part.fretboard, find_shown_metre(part, lay_bars(part).played)
+    holds = {"title": find_title(part), "capo": str(board.capo_fret), "tuning": board.tuning.name}
+    if metre is not None:
+        holds |= {"tempo": f"{metre.tempo_bpm:.0f}", "metre": metre.signature}
+    return holds if part.key is None else holds | {"key": part.key.text}
 
 
 def _stretch_fact(recording: PartRecording, *, is_counted: bool) -> str:

@@ -39,3 +39,16 @@ def escape(text: str, *, quote: bool = False) -> str:
     ('&lt;a&gt;? &amp; b', '&#x27;x&#x27;')
     """
     return html.escape(legible(text), quote=quote)
+
+
+def escape_for_style(text: str) -> str:
+    r"""Return a text as it stands between double quotes in a style sheet, and inside an HTML element.
+
+    Every sign but plain letters and digits is written by its number (W3C, *CSS Syntax Level 3*, section 4.3.7).
+
+    Examples
+    --------
+    >>> escape_for_style('E♭ "</style>')
+    'E\\266d \\20 \\22 \\3c \\2f style\\3e '
+    """
+    return "".join(sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in legible(text))

@@ -112,7 +112,7 @@ def _names(
         text = f"Only {told}: one note, or a note and its octaves, is no chord."
         return [*wrap_text(style.plain(text), width=style.width, indent=MARGIN)]
     first = names[0]
-    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}"]
+    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'strong')}"]
     for text in filter(None, (_sentence(first, tuning), _on_a_chart(first))):
         lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
     others = [name for name in names[1:] if name.probability >= LEAST_NAME]

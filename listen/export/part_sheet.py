@@ -16,13 +16,14 @@ from typing import Any
 
 from listen.export.bars import LaidPart, lay_bars
 from listen.export.chart_drawing import chart_content
-from listen.export.chart_remarks import near_rivals, other_settings, span_remarks
+from listen.export.chart_remarks import near_rivals, other_settings, span_remarks, stop_remarks
 from listen.export.diagram import shape_to_diagram
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
 from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.markup import escape_for_style
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
 from listen.export.shapes_view import ShapeSection, ShapesView, shape_to_card
@@ -79,6 +80,7 @@ def render_part_sheet(
         "part.html.j2",
         {
             **_body(laid, names=names, left_handed=left_handed),
+            "title_in_style": as_drawing(escape_for_style(find_title(part))),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
             "is_beside": is_beside,
@@ -90,19 +92,25 @@ def render_part_sheet(
     )
 
 
-def render_part_fragment(part: Part, *, names: NameStyle = "played", left_handed: bool = False) -> str:
-    """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own."""
-    return render_page("part_body.html.j2", _body(lay_bars(part), names=names, left_handed=left_handed))
+def render_part_fragment(
+    part: Part, *, names: NameStyle = "played", left_handed: bool = False, is_growing: bool = False
+) -> str:
+    """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own.
+
+    A part that is still being read is growing: nobody stopped it where it ends so far.
+    """
+    body = _body(lay_bars(part), names=names, left_handed=left_handed, is_growing=is_growing)
+    return render_page("part_body.html.j2", body)
 
 
-def _body(laid: LaidPart, *, names: NameStyle, left_handed: bool) -> dict[str, Any]:
+def _body(laid: LaidPart, *, names: NameStyle, left_handed: bool, is_growing: bool = False) -> dict[str, Any]:
     part = laid.part
     called = HeldNames(part, names)
     held = [span.shape for span in list_first_spans(laid) if span.shape is not None]
     return {
         "title": find_title(part),
         "facts": sheet_facts(laid, called),
-        "remarks": sheet_remarks(laid, called),
+        "remarks": [*sheet_remarks(laid, called), *([] if is_growing else stop_remarks(part))],
         "shapes": sheet_shapes(laid, called, left_handed=left_handed),
         "cautions": sorted({text for shape in held if (text := caution_for(shape.fingering))}),
         **chart_content(laid, called),
@@ -155,8 +163,6 @@ def sheet_remarks(laid: LaidPart, names: HeldNames) -> list[str]:
         *near_rivals(part),
         *([doubted] if doubted else []),
     ]
-    if not part.recording.complete:
-        remarks.append(f"Reading was stopped at {clock_text(part.recording.span.end_s)}; the rest is missing.")
     if any(event.kind == "unread" for event in part.events):
         remarks.append("Hatched bars could not be read: listen to them.")
     return remarks

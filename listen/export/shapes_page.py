@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from listen.export.diagram import Labels
+from listen.export.diagram import ELSEWHERE, Labels
 from listen.export.markup import escape
 from listen.export.page import as_drawing, render_page
 from listen.export.shape_sound import MOST_SOUNDS, render_shape_uri
@@ -69,12 +69,15 @@ def _body(view: ShapesView, labels: Labels, *, places: bool = False) -> dict[str
         for number, group in enumerate(view.groups)
     ]
     neck = None if view.map is None else as_drawing(render_diagram_svg(replace(view.map, places=places), ident="map"))
+    marks = () if view.map is None else view.map.marks
     return {
         "title": TextStyle().plain(view.title),
         "words": view.words,
         "remarks": view.remarks,
         "groups": groups,
         "neck": neck,
+        "is_laid": any(mark.form in ELSEWHERE for mark in marks),
+        "has_bass": any(mark.form == "bass" for mark in marks),
         "left_handed": view.map is not None and view.map.left_handed,
         "labels": labels,
         "is_comparison": view.is_comparison,

@@ -31,7 +31,7 @@ def render_shapes_text(view: ShapesView, *, style: TextStyle, labels: Labels = "
     tuple of str
         Lines.
     """
-    lines = [style.weigh(style.plain(view.title), "root")]
+    lines = [style.weigh(style.plain(view.title), "strong")]
     for text in (view.words, *view.remarks):
         lines += wrap_text(style.plain(text), width=style.width, indent=MARGIN)
     room = style.width - len(MARGIN)

@@ -23,6 +23,7 @@ from listen.export.words import (
     name_remarks,
     signed_text,
     stroke_words,
+    sure_of_names,
     sure_text,
 )
 from listen.reading import ShapeReading, StrumReading, TakeReading
@@ -139,17 +140,17 @@ def _facts(take: TakeReading) -> list[tuple[str, str]]:
 
 
 def _names(reading: StrumReading) -> list[dict[str, Any]]:
+    names = [name for place, name in enumerate(reading.names) if place < SHOWN_NAMES or name.probability >= LEAST_NAME]
     return [
         {
             "text": name.printed,
-            "sure": sure_text(name.probability),
-            "width": round(100 * name.probability),
+            "sure": sure,
+            "width": round(100 * name.probability) if sure == sure_text(name.probability) else None,
             "words": "" if name.label else describe_inversion(name.chord, reading.fretboard.tuning),
             "remarks": name_remarks(name),
             "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
         }
-        for place, name in enumerate(reading.names)
-        if place < SHOWN_NAMES or name.probability >= LEAST_NAME
+        for name, sure in zip(names, sure_of_names(names, lambda name: name.printed), strict=True)
     ]
 
 

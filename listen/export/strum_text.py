@@ -16,8 +16,8 @@ from listen.export.words import (
     cents_text,
     effort_text,
     name_remarks,
-    named_classes,
     signed_text,
+    sound_the_same,
     stroke_words,
     sure_text,
 )
@@ -26,8 +26,9 @@ from listen.reading import ChordName, NoteReading, ShapeReading, StrumReading, T
 from listen.theory import Chord
 
 SHOWN_NAMES = 3  # other readings beside the first
-SAME_NOTES_WITHIN = 0.01  # names that agree so far in probability are readings of the same notes
+SAME_NOTES_WITHIN = 0.01  # names of the same notes that agree so far in probability name them as plainly
 MARGIN = "  "
+BESIDE = "   "  # between the neck and what was heard of its strings
 WHY_LEGEND = (
     "ear, hand and book: what sound, ease and custom say for a shape against its strongest rival, in natural "
     "log-odds; +2.3 is ten to one for it. Stroke: how usual it is that just these strings of it sound."
@@ -114,30 +115,25 @@ def _names(reading: StrumReading, style: TextStyle) -> list[str]:
     if not reading.names:
         return []
     first = reading.names[0]
-    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'root')}   {sure_text(first.probability)} sure"]
+    lines = [f"{MARGIN}{style.weigh(style.plain(first.printed), 'strong')}   {sure_text(first.probability)} sure"]
     lines += wrap_text(style.plain(name_sentence(first, reading)), width=style.width, indent=MARGIN)
     if reading.shapes and (told := stroke_words(reading.shapes[0], reading.fretboard.n_strings)):
         held = f"Held as {reading.shapes[0].shape.text}; {told}."
         lines += wrap_text(style.plain(held), width=style.width, indent=MARGIN)
     others = [name for name in reading.names[1:] if name.probability >= LEAST_NAME][:SHOWN_NAMES]
-    same = [name for name in others if first.probability - name.probability < SAME_NOTES_WITHIN]
+    alike = [name for name in others if sound_the_same(name, first)]
+    same = [name for name in alike if first.probability - name.probability < SAME_NOTES_WITHIN]
     if same:
         also = ", ".join(name.printed for name in same)
         lines += wrap_text(style.plain(f"The same notes are also {also}."), width=style.width, indent=MARGIN)
-    less = [name for name in others if name not in same and _names_the_same(name, first)]
+    less = [name for name in alike if name not in same]
     if less:
-        text = "; ".join(f"{name.printed} {name_remarks(name)}" for name in less)
+        text = "; ".join(f"{name.printed} {name_remarks(name)}".rstrip() for name in less)
         lines += wrap_text(style.plain(f"Less plainly, the same notes are {text}."), width=style.width, indent=MARGIN)
-    if len(same) + len(less) < len(others):
-        text = "; ".join(_other_name(name) for name in others if name not in (*same, *less))
+    if len(alike) < len(others):
+        text = "; ".join(_other_name(name) for name in others if name not in alike)
         lines += wrap_text(style.plain(f"Or: {text}."), width=style.width, indent=MARGIN)
     return [*lines, ""]
-
-
-def _names_the_same(name: ChordName, first: ChordName) -> bool:
-    """Tell a poorer name for the notes of the first from one for other notes, of which a percentage says something."""
-    is_same_bass = name.chord.sounding_bass.pitch_class == first.chord.sounding_bass.pitch_class
-    return bool(name_remarks(name)) and is_same_bass and named_classes(name) == named_classes(first)
 
 
 def name_sentence(name: ChordName, reading: StrumReading) -> str:
@@ -168,34 +164,43 @@ def _other_name(name: ChordName) -> str:
 def _neck(reading: StrumReading, style: TextStyle, view: StrumView) -> list[str]:
     """Draw the best shape with its notes, and beside each string what was heard of it."""
     chord = _chord(reading)
+    below = [f"{MARGIN}{_heard(note, chord, style)}" for note in reversed(reading.notes)]
     if not reading.shapes:
-        return [f"{MARGIN}{_heard(note, chord, style)}" for note in reversed(reading.notes)]
+        return below
     best, silent = reading.shapes[0].shape, reading.shapes[0].silent
     diagram = shape_to_diagram(best, reading.fretboard, chord=chord, labels="note", left_handed=view.left_handed)
     diagram = empty_marks(diagram, silent)
     drawn = render_neck(diagram, style=replace(style, width=style.width - len(MARGIN)))
     if not style.pictures:
-        heard = [_heard(note, chord, style) for note in reversed(reading.notes)]
-        return [f"{MARGIN}{line}".rstrip() for line in (*drawn, "", *heard)]
-    notes = {note.pitch: note for note in reading.notes}
-    pitches = reading.shapes[0].sounded.pitches(reading.fretboard)
+        return [*(f"{MARGIN}{line}".rstrip() for line in drawn), "", *below]
     wide = max(visible_width(line) for line in drawn)
+    room = style.width - len(MARGIN) - wide - len(BESIDE)
+    full, short = (_heard_by_string(reading, style, with_cents=with_cents) for with_cents in (True, False))
+    told = next((told for told in (full, short) if max(map(visible_width, told.values()), default=0) <= room), None)
+    if told is None:
+        return [*(f"{MARGIN}{line}" for line in drawn), "", *below]
     lines = []
     for row, line in enumerate(drawn):
-        index = reading.fretboard.n_strings - 1 - row
-        pitch = pitches[index] if index >= 0 else None
-        note = notes.get(pitch) if pitch is not None else None
-        remark = "" if note is None else f"   {_heard(note, chord, style)}"
-        if index in silent:
-            remark = style.plain("   held, did not sound")
-        shown = line + " " * (wide - visible_width(line)) + remark if remark else line
-        lines.append(MARGIN + (shown if visible_width(MARGIN + shown) <= style.width else line))
+        remark = told.get(reading.fretboard.n_strings - 1 - row)
+        lines.append(MARGIN + (line + " " * (wide - visible_width(line)) + BESIDE + remark if remark else line))
     return lines
 
 
-def _heard(note: NoteReading, chord: Chord | None, style: TextStyle) -> str:
+def _heard_by_string(reading: StrumReading, style: TextStyle, *, with_cents: bool) -> dict[int, str]:
+    """Return for each string that the likeliest shape holds what was heard of it."""
+    chord, best = _chord(reading), reading.shapes[0]
+    notes = {note.pitch: note for note in reading.notes}
+    told = {
+        index: _heard(notes[pitch], chord, style, with_cents=with_cents)
+        for index, pitch in enumerate(best.sounded.pitches(reading.fretboard))
+        if pitch is not None and pitch in notes
+    }
+    return told | dict.fromkeys(best.silent, "held, did not sound")
+
+
+def _heard(note: NoteReading, chord: Chord | None, style: TextStyle, *, with_cents: bool = True) -> str:
     name = printed(pitch_text(note.pitch, chord))
-    cents = "" if note.deviation_cents is None else f"  {cents_text(note.deviation_cents)}"
+    cents = f"  {cents_text(note.deviation_cents)}" if with_cents and note.deviation_cents is not None else ""
     return style.plain(f"{name:<5}{sure_text(note.probability):>9}{cents}")
 
 

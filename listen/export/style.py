@@ -1,7 +1,7 @@
 """How text may look where it is printed: which signs, which width, and whether colour is welcome.
 
-Colour and weight are extras: whatever they say is also said by a form or a word. They are used on a terminal only,
-and never when ``NO_COLOR`` is set (https://no-color.org, an informal standard) or the terminal says it is dumb.
+Weight is an extra: whatever it says is also said by a form or a word. It is used on a terminal only, and never
+when ``NO_COLOR`` is set (https://no-color.org, an informal standard) or the terminal says it is dumb.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-Weight = Literal["plain", "strong", "faint", "root"]
+Weight = Literal["plain", "strong", "faint"]
 GAP = 3  # columns between blocks that lie side by side
-_CODES: dict[Weight, str] = {"plain": "", "strong": "1", "faint": "2", "root": "1;36"}
+_CODES: dict[Weight, str] = {"plain": "", "strong": "1", "faint": "2"}  # no colour: it holds on a ground of any
 _ESCAPE = re.compile(r"\x1b\[[0-9;]*m")
 _ASCII_SIGNS = {
     "♯": "#", "♭": "b", "–": "-", "—": "-", "·": "-", "×": "x", "…": "...", "½": "1/2", "≥": ">=", "≤": "<=",

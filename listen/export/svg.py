@@ -18,7 +18,11 @@ INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7
 STRING_GAP = 22.0  # px between strings
 MARK_RADIUS = 9.0  # px, room for two letters
 OPEN_RADIUS = 6.5  # px, of an empty mark
-NARROWEST_FRET = 25.0  # a mark and a little wood on each side
+BASS_RING = 3.5  # px, around a mark
+BARRE_WIDTH = 2 * MARK_RADIUS + 5.0  # px: a rim on each side of the marks that lie on it
+NARROWEST_FRET = 25.0  # px: a mark and a little wood on each side
+NARROWEST_OF_NECK = 21.0  # px, where more than the octave is shown: a mark, so that letters stay large on a page
+OCTAVE = 12
 FONT = "font-family='ui-sans-serif, system-ui, sans-serif'"
 
 
@@ -71,7 +75,8 @@ class _Plan:
         self.at_nut = diagram.first_fret == 1
         zero = board.wire_mm(diagram.first_fret - 1)
         last, before = board.wire_mm(diagram.last_fret), board.wire_mm(diagram.last_fret - 1)
-        scale = NARROWEST_FRET / (last - before)
+        is_neck = diagram.last_fret - diagram.first_fret >= OCTAVE
+        scale = (NARROWEST_OF_NECK if is_neck else NARROWEST_FRET) / (last - before)
         self.offsets = tuple(
             (board.wire_mm(fret) - zero) * scale for fret in range(diagram.first_fret - 1, diagram.last_fret + 1)
         )
@@ -151,8 +156,8 @@ def _draw_barres(plan: _Plan) -> list[str]:
         x = plan.middle(barre.fret)
         parts.append(
             f"<line x1='{x:.1f}' x2='{x:.1f}' y1='{plan.y(barre.first_string):.1f}' "
-            f"y2='{plan.y(barre.last_string):.1f}' stroke='{ACCENT}' stroke-width='6' stroke-linecap='round' "
-            f"opacity='.55'/>"
+            f"y2='{plan.y(barre.last_string):.1f}' stroke='{ACCENT}' stroke-width='{BARRE_WIDTH}' "
+            f"stroke-linecap='round' opacity='.6'/>"
         )
     return parts
 
@@ -163,13 +168,15 @@ def _draw_mark(plan: _Plan, mark: PlaceMark) -> str:
     x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), MARK_RADIUS if mark.label else OPEN_RADIUS
     look = _LOOKS[mark.form]
     style = f"fill='{look.fill}' stroke='{look.stroke}' stroke-width='2'{look.extra}"
-    if mark.form in ("root", "held root", "sounded root"):
+    if mark.form in ("root", "held root", "sounded root", "elsewhere root"):
         figure = f"<rect x='{x - r:.1f}' y='{y - r:.1f}' width='{2 * r}' height='{2 * r}' rx='2' {style}/>"
     elif mark.form == "changed":
         far = r + 3
         figure = f"<path d='M{x - far:.1f} {y:.1f}l{far} -{far}l{far} {far}l-{far} {far}z' {style}/>"
     else:
         figure = f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{r}' {style}/>"
+        if mark.form == "bass":
+            figure = f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{r + BASS_RING}' {style}/>{figure}"
     if mark.label:
         size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
         figure += (
@@ -190,16 +197,19 @@ class _Look:
     extra: str = ""
 
 
+DOTS = " stroke-dasharray='1 3' stroke-linecap='round'"
 _LOOKS = {
     "tone": _Look(PAPER, ACCENT, INK),
     "root": _Look(INK, INK, PAPER),
+    "bass": _Look(PAPER, ACCENT, INK),
     "changed": _Look(PAPER, ACCENT, INK),
     "gone": _Look(WOOD, QUIET, QUIET, " stroke-dasharray='3 2'"),
     "sounded": _Look(ACCENT, ACCENT, PAPER),
     "sounded root": _Look(INK, INK, PAPER),
     "held": _Look(PAPER, ACCENT, INK),
     "held root": _Look(PAPER, INK, INK),
-    "elsewhere": _Look(WOOD, QUIET, QUIET, " stroke-dasharray='1 3' stroke-linecap='round'"),
+    "elsewhere": _Look(WOOD, QUIET, QUIET, DOTS),
+    "elsewhere root": _Look(WOOD, QUIET, QUIET, DOTS),
 }
 
 

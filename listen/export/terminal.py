@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from listen.export.diagram import Diagram, Form, PlaceMark
+from listen.export.diagram import ELSEWHERE, Diagram, Form, PlaceMark
 from listen.export.labels import printed
 from listen.export.style import TextStyle, Weight, wrap_text
 from listen.instrument import Barre
@@ -19,7 +19,9 @@ _BRACKETS: dict[Form, tuple[str, str]] = {
     "root": ("[", "]"),
     "changed": ("<", ">"),
     "gone": ("{", "}"),
+    "bass": ("(", ")"),
     "elsewhere": ("", ""),
+    "elsewhere root": ("", ""),
 }
 
 
@@ -116,19 +118,19 @@ def _find_pieces(diagram: Diagram, width: int) -> tuple[tuple[int, int], ...]:
 
 
 def _mark_text(mark: PlaceMark, *, unicode: bool) -> str:
+    if mark.form in ELSEWHERE:
+        return "·" if unicode else "."
     left, right = _BRACKETS[mark.form]
     label = printed(mark.label) if unicode else mark.label
     if mark.fret == 0 and not label:
         label = "o"
         if mark.form == "tone":
             left = right = " "
-    if mark.form == "elsewhere":
-        return "·" if unicode else "."
     return f"{left}{label or ' '}{right}"
 
 
 def _mark_room(diagram: Diagram) -> int:
-    return max((len(mark.label) + 2 for mark in diagram.marks if mark.fret), default=3) if diagram.marks else 3
+    return max((len(mark.label) + 2 for mark in diagram.marks if mark.fret and mark.form not in ELSEWHERE), default=3)
 
 
 def _open_room(diagram: Diagram) -> int:
@@ -212,11 +214,10 @@ class _Drawing:
 
     def draw_mark(self, mark: PlaceMark) -> None:
         text = _mark_text(mark, unicode=self.unicode)
-        weight: Weight = "root" if mark.form == "root" else "strong"
         if mark.fret:
-            self.put_in_fret(self.row(mark.string_index), mark.fret, text, weight)
+            self.put_in_fret(self.row(mark.string_index), mark.fret, text, "strong")
         else:
-            self.put_open(self.row(mark.string_index), text, weight)
+            self.put_open(self.row(mark.string_index), text, "strong")
 
     def lines(self, style: TextStyle) -> tuple[str, ...]:
         rendered = []

@@ -6,7 +6,7 @@ Conventions: percentages are whole and never claim 100 or 0; a minus is the prin
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 
 from listen.instrument import Fingering, Fretboard, is_strain
 from listen.reading import ChordName, ShapeReading
@@ -172,6 +172,29 @@ def named_classes(name: ChordName) -> frozenset[int]:
     missing = {root.above(Interval.parse(degree)).pitch_class for degree in name.missing}
     left_over = {Note.parse(note).pitch_class for note in name.unexplained}
     return frozenset(name.chord.pitch_classes - missing | left_over)
+
+
+def sound_the_same(name: ChordName, other: ChordName) -> bool:
+    """Tell whether two names are names of the same notes over the same bass."""
+    is_same_bass = name.chord.sounding_bass.pitch_class == other.chord.sounding_bass.pitch_class
+    return is_same_bass and named_classes(name) == named_classes(other)
+
+
+def sure_of_names(names: Sequence[ChordName], called: Callable[[ChordName], str]) -> list[str]:
+    """Say how sure each name is: in percent once for each set of notes, and of which name the others are another.
+
+    Examples
+    --------
+    >>> from listen.theory import parse_chord
+    >>> names = [ChordName(parse_chord(text), chance) for text, chance in (("Em7", 0.86), ("G6/E", 0.86), ("G", 0.14))]
+    >>> sure_of_names(names, lambda name: name.printed)
+    ['86 %', 'the same notes as Em7', '14 %']
+    """
+    told: list[str] = []
+    for at, name in enumerate(names):
+        first = next((one for one in names[:at] if sound_the_same(one, name)), None)
+        told.append(sure_text(name.probability) if first is None else f"the same notes as {called(first)}")
+    return told
 
 
 def name_remarks(name: ChordName) -> str:

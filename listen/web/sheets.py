@@ -16,6 +16,7 @@ from listen.export import (
     render_bar_fragment,
     render_part_fragment,
     render_sheet_style,
+    tell_holding,
 )
 from listen.reading import Part
 from listen.request import (
@@ -56,7 +57,9 @@ class SheetAnswer(BaseModel):
     capo: int
     tuning: str
     complete: bool
+    has_chords: bool
     told: dict[str, str]  # what was said of the whole part: tempo, metre, key
+    holds: dict[str, str]  # what holds for the whole part, told or heard: by the same names
 
 
 class BarHtml(BaseModel):
@@ -111,7 +114,10 @@ def show_sheet(ident: str, held: HeldState, names: NamesAsked = "played") -> She
 def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
     """Return what is told of an opened take."""
     part, history = opened.part, opened.history
-    html = "" if part is None else render_part_fragment(part, names=names, left_handed=is_left_handed(None))
+    html = ""
+    if part is not None:
+        is_growing = opened.take.state in ("waiting", "reading")
+        html = render_part_fragment(part, names=names, left_handed=is_left_handed(None), is_growing=is_growing)
     return SheetAnswer(
         take=answer_take(opened.take),
         version=history.version,
@@ -124,6 +130,8 @@ def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
         capo=0 if part is None else part.fretboard.capo_fret,
         tuning="standard" if part is None else part.fretboard.tuning.text,
         complete=part is not None and part.recording.complete,
+        has_chords=part is not None and any(span.name is not None for span in part.spans),
+        holds={} if part is None else tell_holding(part),
         told={one.what: one.value for one in history.now.corrections if one.event_number is None and one.bar is None},
     )
 

@@ -270,7 +270,7 @@ def test_nothing_that_is_read_is_replaced(tmp_path: Path) -> None:
         assert f"{out} is the file that is read and is never replaced" in said
     assert "never replaced" in run_wrong("check", str(chart), "-o", str(chart), "--overwrite")
     (tmp_path / "G.html").write_text("| G |", "utf-8")
-    given = ("--names", "{student}", "--pages", str(tmp_path), "--overwrite")
+    asked = ("--names", "{student}", "--pages", str(tmp_path), "--overwrite")
     copy = write_strum(tmp_path / "G.flac")
-    assert "never replaced" in run_wrong("check", str(tmp_path / "G.html"), str(copy), *given)
+    assert "never replaced" in run_wrong("check", str(tmp_path / "G.html"), str(copy), *asked)
     assert {path: path.read_bytes() for path in kept} == kept

@@ -270,3 +270,18 @@ def test_a_note_of_several_lines_is_shown_in_lines_without_control_characters() 
     kind = re.search(r'<p class="note (\w+)"><strong>Your teacher writes', page)
     assert kind is not None
     assert f".{kind[1]} {{ white-space: pre-line; }}" in page
+
+
+def test_who_sent_another_piece_sees_what_was_set_and_what_to_do_next() -> None:
+    unplayed = tuple(replace(bar, state="not judged", start_s=None, end_s=None) for bar in BARS)
+    refused = replace(BO, bars=unplayed, refused="This does not look like what was set: 1 of 8 bars match.")
+    page = render_check_page(refused, SET)
+    assert "ask your teacher. What was set stands below." in page
+    for shown in (page, render_student_fragment(refused, SET)):
+        assert "<h2>What was set</h2>" in shown
+        assert shown.count("<strong>D</strong>") == len(BARS)
+    assert "What was set" not in render_check_page(BO, SET)  # nothing is known of its bars
+
+
+def test_what_a_heading_does_is_said_where_it_can_be_pressed() -> None:
+    assert '<span class="screen">A heading sorts its column.</span>' in render_class_page(CLASS)

@@ -210,6 +210,18 @@ def test_the_full_chart_says_where_the_two_paths_differ() -> None:
     assert "Easier for the hand: Cadd9 in bar 3 as x32033, in place of x32030." in text
 
 
+def test_the_full_chart_tells_no_rival_that_is_hardly_possible() -> None:
+    part = straight_part()
+    assert part.bars.metre is not None
+    for chance, is_told in ((0.004, False), (0.05, True)):
+        metres = (part.bars.metre, replace(part.bars.metre, beats_per_bar=3, probability=chance))
+        keys = (part.keys[0], replace(part.keys[0], probability=chance))
+        text = render_chart(replace(part, keys=keys, bars=replace(part.bars, metres=metres)), view=FULL)
+        assert ("may also be counted in 3/4" in text) == is_told
+        assert ("The key may also be" in text) == is_told
+        assert "under 1 %" not in text
+
+
 def test_a_stopped_reading_says_where_it_stopped() -> None:
     assert "stopped at 0:20" in render_chart(
         replace(straight_part(), recording=replace(straight_part().recording, complete=False))

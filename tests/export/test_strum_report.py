@@ -5,14 +5,17 @@ from __future__ import annotations
 import base64
 import io
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import numpy as np
 import soundfile
 
-from listen.export import ListenedStretch, render_strum_report
+from listen.export import ListenedStretch, render_evidence_fragment, render_strum_report
 from listen.export.sound import samples_to_uri
 from listen.export.spectrum_svg import HIGH_HZ, LOW_HZ, render_spectrum_svg
+from listen.reading import ChordName
+from listen.theory import parse_chord
 from tests.export.scenes import WHISTLE, make_refusal, make_take
 
 RATE = 22_050
@@ -72,6 +75,18 @@ def test_page_needs_no_network_and_runs_no_script() -> None:
     assert "default-src 'none'" in page
     assert "url(" not in page
     assert "@import" not in page
+
+
+def test_names_of_the_same_notes_share_a_percentage() -> None:
+    take = make_take()
+    chances = (("Em7", 0.86), ("G6/E", 0.86), ("G/B", 0.14))
+    names = tuple(ChordName(parse_chord(text), chance) for text, chance in chances)
+    take = replace(take, reading=replace(take.reading, names=names))
+    page = render_strum_report(take, _sound())
+    assert page.count("86 %") == 2  # in the title's sentence, and once among the names
+    assert "the same notes as Em7" in page
+    piece = render_evidence_fragment(take, _sound())
+    assert "By itself it is Em7 (86 %), G6/E (the same notes as Em7), G/B (14 %)." in piece
 
 
 def test_file_names_are_escaped() -> None:

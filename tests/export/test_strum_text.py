@@ -84,6 +84,30 @@ def test_words_take_the_place_of_pictures() -> None:
     assert max(map(visible_width, lines)) <= 72
 
 
+@pytest.mark.parametrize("width", [40, 56, 62, 66, 72])
+def test_a_narrow_terminal_loses_no_note_that_was_heard(width: int) -> None:
+    """What stands beside the strings is shortened, or goes below them: all of it, never some."""
+    text = _text(TextStyle(width=width))
+    rows = re.findall(r"^  .*\b[A-G]\d +\d+ %(.*)$", text, re.MULTILINE)
+    assert len(rows) == len(make_take().reading.notes)
+    assert len({"cents" in row for row in rows}) == 1
+    assert all(visible_width(line) <= width for line in text.splitlines())
+
+
+def test_names_of_the_same_notes_share_a_percentage() -> None:
+    take = make_take()
+    chances = (("Em7", 0.86), ("G6/E", 0.86), ("G/B", 0.14))
+    names = tuple(ChordName(parse_chord(text), chance) for text, chance in chances)
+    told = replace(take, reading=replace(take.reading, names=names))
+    text = "\n".join(render_take_text(told, style=TextStyle()))
+    assert "The same notes are also G6/E." in text
+    assert "Or: G/B 14 %." in text
+    assert text.count("86 %") == 1
+    even = replace(take.reading, names=(names[0], replace(names[2], probability=0.855)))
+    text = "\n".join(render_take_text(replace(take, reading=even), style=TextStyle()))
+    assert "same notes" not in text  # as likely, and of other notes
+
+
 def test_a_poorer_name_for_the_same_notes_has_no_percentage_of_its_own() -> None:
     take = make_take()
     names = (

@@ -5,7 +5,8 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
-from listen.export import Diagram, PlaceMark, chord_to_diagram, render_diagram_svg, shape_to_diagram
+from listen.export import Diagram, PlaceMark, chord_to_diagram, overlay_shapes, render_diagram_svg, shape_to_diagram
+from listen.export.svg import size_of_drawing
 from listen.instrument import Fretboard, best_fingering, parse_shape
 from listen.theory import parse_chord
 
@@ -108,3 +109,35 @@ def test_the_first_string_is_on_top_and_strings_that_are_not_played_are_crossed(
     assert [y for y, line in heights.items() if line.get("stroke-dasharray")] == [lowest]
     (cross,) = [path for path in drawing.findall("path") if "m0 -8" in path.get("d", "")]
     assert float(cross.get("d", "").split("l")[0].split()[1]) + 4.0 == lowest
+
+
+def test_a_barre_is_seen_where_every_string_of_it_bears_a_mark() -> None:
+    """A mark is a ring of 9 px and half of its line: a bar is wider."""
+    bars = [line for line in _draw(_shape()).findall("line") if line.get("stroke-linecap") == "round"]
+    assert [float(line.get("stroke-width", "0")) > 2 * 10 for line in bars] == [True]
+
+
+def test_other_places_of_a_chord_bear_their_degrees_and_its_roots_are_squares() -> None:
+    neck = chord_to_diagram(parse_chord("C"), NECK)
+    laid = overlay_shapes(neck, [parse_shape("x32010")])
+    dotted = [mark for mark in laid.marks if "elsewhere" in mark.form]
+    assert {mark.label for mark in dotted} == {"1", "3", "5"}
+    assert all((mark.form == "elsewhere root") == (mark.label == "1") for mark in dotted)
+    squares = [rect for rect in _draw(laid).findall("rect") if rect.get("width") == rect.get("height")]
+    assert len(squares) == sum(mark.label == "1" for mark in laid.marks)
+
+
+def test_a_slash_chord_shows_where_its_bass_may_lie() -> None:
+    """A chord of three tones wants two strings above its bass."""
+    marks = chord_to_diagram(parse_chord("G/B"), NECK).marks
+    assert {mark.string_index for mark in marks if mark.form == "bass"} == {0, 1, 2, 3}
+    assert {mark.label for mark in marks if mark.form == "bass"} == {"3"}
+    assert not any(mark.form == "bass" for mark in chord_to_diagram(parse_chord("G"), NECK).marks)
+
+
+def test_letters_on_a_whole_neck_are_read_on_a_page() -> None:
+    """On a page of 992 px, which a window of 1280 px leaves: 10 px, as the fret numbers of a box."""
+    neck = chord_to_diagram(parse_chord("Cm7"), NECK)
+    width, _ = size_of_drawing(neck)
+    sizes = [float(text.get("font-size", "0")) for text in _draw(neck).iter("text") if text.get("font-weight")]
+    assert min(sizes) * 992 / width >= 10.0

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from typing import get_args
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listen.export import TextStyle, chord_to_diagram, render_box, render_neck, shape_to_diagram
-from listen.export.style import join_beside, visible_width, wrap_text
+from listen.export.style import Weight, join_beside, visible_width, wrap_text
 from listen.instrument import Fretboard, Shape, Tuning, best_fingering, parse_shape, parse_tuning
 from listen.theory import Pitch, parse_chord
 
@@ -112,3 +115,11 @@ def test_wrapped_text_never_exceeds_the_width_unless_a_word_does() -> None:
 
 def test_control_signs_in_a_name_do_not_reach_the_terminal() -> None:
     assert TextStyle().plain("a\x1b[2Jb\n\u202ec") == "a?[2Jb??c"
+
+
+def test_no_colour_is_chosen_for_a_ground_that_nobody_knows() -> None:
+    """ECMA-48, section 8.3.117: 30 to 37 are colours of letters; weight holds on a light ground, too."""
+    style = TextStyle(color=True)
+    told = "".join(style.weigh("G/B", weight) for weight in get_args(Weight))
+    assert "1m" in told
+    assert not re.search(r"(\[|;)[349]\d", told)

@@ -78,7 +78,7 @@ def test_arrow_keys_go_from_student_to_student_in_the_order_that_is_shown(
 def test_signs_of_the_class_are_told_in_a_sentence(served: Served, tabs: Watched, tmp_path: Path) -> None:
     tab = tabs.open(f"{served.address}#/homework/{set_class(served.library, tmp_path)}")
     assert _order(tab) == "Anna Bo"
-    told = tab.get_by_text("A heading sorts its column")
+    told = tab.locator(".homework p:has-text('A heading sorts its column')")
     assert told.inner_text().startswith("In a bar, · is right, ! to work on, ? to be listened to, – left out.")
 
 
@@ -111,6 +111,21 @@ def test_of_files_some_of_which_do_not_fit_it_is_told_that_the_others_came(
     until(tab, "document.querySelector('#said').textContent.startsWith('1 of 2 files came in. ')")
     assert "It does not fit Bo.flac" in tab.inner_text("#said")
     until(tab, "document.querySelector('.listening').hidden")
+
+
+def test_while_recordings_come_in_nobody_is_asked_to_check_them(served: Served, tabs: Watched, tmp_path: Path) -> None:
+    ident = HomeworkShelf(Library(served.library)).add("title: Rain\nfree time\n| C |\n").ident
+    tab = tabs.open(f"{served.address}#/homework/{ident}")
+    tab.wait_for_selector(".homework h1")
+    held: list[Any] = []
+    second = "**/recordings?*Di*"
+    tab.route(second, lambda route: held.append(route))  # noqa: PLW0108  (Playwright wants a function)
+    takes = [write_strum(tmp_path / f"{name}.flac", frets="x32010") for name in ("Cy", "Di")]
+    tab.set_input_files("#recordings", takes)
+    until(tab, "document.querySelector('.homework').innerText.includes('Not checked yet: Cy')")
+    assert not tab.is_visible(".listening")
+    held[0].continue_()
+    until(tab, "document.querySelectorAll('tbody .who a').length === 2")
 
 
 def test_one_goes_on_only_to_students_whose_recordings_were_checked(

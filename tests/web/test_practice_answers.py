@@ -47,6 +47,23 @@ def test_on_a_phone_the_verdict_is_seen_and_what_can_be_heard_again(served: Serv
     assert in_sight(tab, ".options")
 
 
+def test_after_a_wrong_answer_both_are_read_as_well_as_before_and_the_right_one_says_so(
+    served: Served, tabs: Watched
+) -> None:
+    tab = ask(tabs, served, "same bass", {"width": 1280, "height": 800})
+    while True:
+        tab.locator(".option").first.click()
+        tab.locator(".verdict").wait_for()
+        if tab.inner_text(".verdict").startswith("Not this time"):
+            break
+        tab.locator(".next").click()
+        tab.locator(".option:not([disabled])").first.wait_for()
+    chosen, right = tab.locator(".option").all()
+    assert chosen.inner_text().endswith(" – you chose this")
+    assert right.inner_text().endswith(" – right")
+    assert {one.evaluate("(one) => getComputedStyle(one).opacity") for one in (chosen, right)} == {"1"}
+
+
 def test_space_hears_it_again_after_an_answer_and_enter_goes_on(served: Served, tabs: Watched) -> None:
     tab = ask(tabs, served, "which bass", {"width": 1280, "height": 800})
     tab.keyboard.press("1")

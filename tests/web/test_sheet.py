@@ -197,6 +197,49 @@ def test_a_recording_that_cannot_be_read_shows_one_sentence_and_nothing_that_doe
     assert tab.is_visible("text=Read it again")
     assert not tab.is_visible(".stand")
     assert not tab.locator("text=Take away").count()
+    assert not tab.locator("button:disabled").count()
+    assert tab.inner_text(".sheet h1") == "cut.flac"
+    assert tab.locator("a:text('Bring another in')").get_attribute("href") == "#/"
+    tab.click("text=Throw away")
+    tab.wait_for_selector(".takes .gone:has-text('cut.flac was thrown away')")
+
+
+def test_a_menu_opens_below_the_row_that_it_was_opened_in(served: Served, take: str, tabs: Watched) -> None:
+    tab = open_take(tabs, served, take)
+    heads = [tab.locator(f".work summary:text('{name}')") for name in ("Take away", "Put right")]
+    before = [head.bounding_box() for head in heads]
+    for head in (*heads, heads[0]):
+        head.click()
+        assert [one.bounding_box() for one in heads] == before
+    assert tab.locator(".fields").bounding_box()["y"] > before[0]["y"] + before[0]["height"]
+
+
+def test_an_empty_field_shows_what_was_heard(served: Served, take: str, tabs: Watched) -> None:
+    """Letters on their ground have at least 4.5 to 1 (WCAG 2.2, 1.4.3)."""
+    tab = open_take(tabs, served, take)
+    tab.click("text=Put right")
+    hint = "document.querySelector('.fields [data-what={}] input').placeholder"
+    count = tab.inner_text(".sheet dl.facts div:has-text('Count') dd")
+    assert count == f"{tab.evaluate(hint.format('metre'))}, {tab.evaluate(hint.format('tempo'))} beats a minute"
+    assert tab.inner_text(".sheet dl.facts div:has-text('Key') dd") == tab.evaluate(hint.format("key"))
+    assert tab.evaluate(hint.format("tuning")) == "standard"
+    for scheme in ("light", "dark"):
+        tab.emulate_media(color_scheme=scheme)
+        ink, ground = tab.evaluate(
+            """(() => { const field = document.querySelector('.fields input');
+            return [getComputedStyle(field, '::placeholder'), getComputedStyle(field)]
+              .map((look, at) => (at ? look.backgroundColor : look.color).match(/[0-9.]+/g).map(Number)); })()"""
+        )
+        assert len(ink) == 3, ink
+        light, dark = sorted((_luminance(ink), _luminance(ground)), reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= 4.5
+
+
+def _luminance(color: list[float]) -> float:
+    """Return how light a colour is (WCAG 2.2, *relative luminance*)."""
+    parts = [one / 255 for one in color]
+    red, green, blue = (one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 def test_what_was_told_stays_in_its_field_until_it_is_taken_back(served: Served, take: str, tabs: Watched) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from listen.export import render_practice_page
+from listen.export import SheetSound, render_part_sheet, render_practice_page
 from listen.practice import draw_question
+from listen.reading import Correction
+from tests.hand_made_parts import straight_part
 from tests.web.browser import Served, open_take, unfold
 from tests.web.conftest import Watched
 
@@ -107,3 +110,32 @@ def test_a_command_on_a_page_of_practice_is_not_broken_between_its_dashes(tabs: 
         tab.set_viewport_size({"width": width, "height": 740})
         assert tab.evaluate("document.querySelector('p code').getClientRects().length") == 1, width
         assert tab.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("size", [TURNED, ZOOMED, PHONE])
+def test_the_player_of_a_sheet_that_is_a_file_leaves_most_of_a_small_window_to_the_sheet(
+    tabs: Watched, size: dict[str, int]
+) -> None:
+    tab = tabs.open("about:blank")
+    tab.set_viewport_size(size)
+    tab.set_content(render_part_sheet(straight_part(), sound=SheetSound(b"", is_beside=True)))
+    assert tab.evaluate("document.querySelector('.player').getBoundingClientRect().height / innerHeight") < 0.25
+    tab.click(".player summary")
+    tab.get_by_label("Pace").select_option("slow")
+    tab.set_viewport_size({"width": 1200, "height": 850})
+    assert tab.is_visible("#blend")
+    assert not tab.is_visible(".player summary")
+
+
+def test_beats_stand_level_where_only_some_bars_are_sung(tabs: Watched) -> None:
+    part = straight_part()
+    words = Correction("lyrics", "When the morning comes along the river and nobody is awake", part.events[0].number)
+    settled = replace(part.settled, corrections=(*part.settled.corrections, words))
+    tab = tabs.open("about:blank")
+    tab.set_content(render_part_sheet(replace(part, settled=settled)))
+    assert tab.locator(".lyrics").count() == 1
+    tops = tab.evaluate(
+        "[...document.querySelectorAll('.line:first-of-type .ruler')].map((one) => one.getBoundingClientRect().top)"
+    )
+    assert len(tops) > 1
+    assert len(set(tops)) == 1

@@ -11,6 +11,9 @@
   const blend = document.getElementById("blend");
   const played = bars.flatMap((bar) => bar.plays.map(([start, end, number]) => ({ bar, start, end, number })))
     .sort((one, other) => one.start - other.start);
+  const more = document.querySelector(".player .more"), small = matchMedia("(max-width: 34rem), (max-height: 32rem)"); // as in part.css
+  const fold = () => { more.open = !small.matches; };
+  if (more) { small.addEventListener("change", fold); fold(); }
   if (!audio || !played.length) return;
 
   const numbered = (text) => played.find((play) => play.number === Number(text));

@@ -32,6 +32,7 @@
       button.disabled = true;
       button.classList.toggle("right", item.options[number].key === item.answer);
       button.classList.toggle("said", number === place);
+      button.append(item.options[number].key === item.answer ? " – right" : number === place ? " – you chose this" : "");
     });
     const truth = item.options.find((each) => each.key === item.answer);
     section.querySelector(".verdict").textContent = right ? `Right: ${truth.text}.` : `Not this time: it is ${truth.text}.`;

@@ -1,18 +1,18 @@
 // A field of what holds for a whole part, as it was told. What is half written stays until it is set, beside what holds
-// meanwhile.
+// meanwhile. An empty field shows what was heard.
 
 import { attempt, make } from "./api.js";
 import { Drafts } from "./draft.js";
 
 const drafts = new Drafts("listen.take.told."); // by the take and what it is
 
-export function makeToldField(shown, what, { text, hint, size = 8 }) {
+export function makeToldField(shown, what, { text, size = 8 }) {
   const name = shown.ident + what, told = shown.sheet.told[what] ?? "";
   const write = () => {
     if (input.value === told) drafts.delete(name);
     else drafts.set(name, { text: input.value, seen: drafts.get(name)?.seen ?? told });
   };
-  const input = make("input", { name: "value", value: told, placeholder: hint, size, maxlength: 80, autocomplete: "off", spellcheck: "false", oninput: write });
+  const input = make("input", { name: "value", value: told, placeholder: told ? "" : shown.sheet.holds[what] ?? "", size, maxlength: 80, autocomplete: "off", spellcheck: "false", oninput: write });
   const form = make("form", { class: "own", "data-what": what, onsubmit: (event) => {
     event.preventDefault();
     const { value } = input;

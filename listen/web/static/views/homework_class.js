@@ -22,7 +22,7 @@ export async function show(place, { ident }) {
 
 class ClassView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, told: null, alive: true, turns: new Turns() });
+    Object.assign(this, { place, ident, told: null, bringing: 0, alive: true, turns: new Turns() });
     this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
@@ -155,7 +155,7 @@ class ClassView {
 
   showProgress() {
     const { is_running: running, students, is_due: due, done } = this.told;
-    this.progress.hidden = !running && !due;
+    this.progress.hidden = !running && (!due || this.bringing > 0); // what comes in is checked when all of it is here
     const of = students.length;
     this.progress.replaceChildren(
       make("p", { role: "status" }, running ? `Listening: ${done} of ${of}` : "Not all is checked."),
@@ -211,6 +211,7 @@ class ClassView {
   async bring(files) {
     const refused = [], came = new Set();
     const whose = await attempt(() => ask(`/homework/${this.ident}/whose`, { method: "POST", body: { files: files.map((file) => shorten(file.name)), names: this.names.value } }));
+    this.bringing += 1;
     for (const [at, file] of whose ? files.entries() : []) {
       const { error, student, rival } = whose[at];
       if (error) refused.push(error);
@@ -220,6 +221,7 @@ class ClassView {
           () => came.add(student.toLowerCase()), (failure) => refused.push(named(failure.message, file)));
       }
     }
+    this.bringing -= 1;
     await this.see();
     const others = came.size ? [`${came.size} of ${files.length} files came in.`] : [];
     if (refused.length) say([...others, ...new Set(refused)].join(" "), { error: true });

@@ -9,7 +9,7 @@ import { ListWithThrown } from "../thrown.js";
 
 const STATES = { waiting: "waits to be read", reading: "is being read", failed: "could not be read", stopped: "was stopped" };
 
-const thrown = new Map(); // what was thrown away here
+export const thrown = new Map(); // recordings that were thrown away in this tab
 
 export async function show(place) {
   const list = make("ul", { class: "takes" });

@@ -132,8 +132,10 @@ export async function show(place) {
     showKeysNow();
     for (const button of desk.querySelectorAll(".option, .say")) button.disabled = true;
     for (const button of desk.querySelectorAll(".option")) {
-      button.classList.toggle("right", button.dataset.key === judged.answer);
-      if (button.dataset.key === judged.said) button.append(judged.is_right ? " – right" : " – you chose this");
+      const isRight = button.dataset.key === judged.answer, isSaid = button.dataset.key === judged.said;
+      button.classList.toggle("right", isRight);
+      button.classList.toggle("said", isSaid);
+      button.append(isRight ? " – right" : isSaid ? " – you chose this" : "");
     }
     const off = judged.cents === null ? "" : ` Your hum lay ${Math.abs(Math.round(judged.cents))} cents ${judged.cents < 0 ? "below" : "above"} the bass.`;
     const heard = judged.heard ? ` ${judged.heard}.` : "";

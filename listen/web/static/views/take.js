@@ -42,7 +42,7 @@ class TakeView {
       { key: " ", shown: "Space", does: "Play the bar again and again, or stop", run: () => this.toggle() },
       { key: "ArrowRight", shown: "→", does: "Next bar", run: () => this.move(1) },
       { key: "ArrowLeft", shown: "←", does: "Bar before", run: () => this.move(-1) },
-      { key: "Shift+ArrowRight", shown: "Shift →", does: "Let the next bar go round, too", run: () => this.stretch(1) },
+      { key: "Shift+ArrowRight", shown: "Shift →", does: "Play the next bar again and again, too", run: () => this.stretch(1) },
       { key: "Shift+ArrowLeft", shown: "Shift ←", does: "Leave the last bar out", run: () => this.stretch(-1) },
       { key: "Enter", shown: "Enter", does: "Unfold the bar, or fold it", run: () => this.unfoldOrFold() },
       { key: "Escape", shown: "Esc", does: "Fold the bar, stop the sound", run: () => { player.stop(); this.fold(); } },
@@ -83,7 +83,8 @@ class TakeView {
     const inBar = bar?.contains(document.activeElement) ? document.activeElement : null;
     bar?.remove();
     const put = [keep(this.head), keep(this.body)];
-    this.body.innerHTML = sheet.html; // made and escaped by the server's templates
+    if (sheet.html) this.body.innerHTML = sheet.html; // made and escaped by the server's templates
+    else this.body.replaceChildren(make("h1", {}, sheet.take.name)); // nothing was read yet, or cannot be
     if (this.body.isConnected) document.title = `${this.body.querySelector("h1")?.textContent.trim() || sheet.take.name} – listen`;
     this.played = new PlayedBars([...this.body.querySelectorAll("[data-plays]")], sheet.start_s);
     this.stand.stand.hidden = !sheet.html;
