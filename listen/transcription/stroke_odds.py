@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
 from listen.log_odds import logistic
+from listen.transcription.note_lines import find_runs
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,7 @@ RULED_OUT, RULED_IN, RULED_NATS = -11.0, 11.0, 100.0
 """Log-odds that only a person's word has (the ear's end before), and what it costs to hold a chord against it."""
 MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
+IN_RUN_NATS = 1.6  # of a pitch outside the chord in a short run: a tune goes where it likes; judged
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
 SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less
@@ -35,8 +37,9 @@ class StrokeOdds:
         What it costs that a pitch sounds, and that it does not.
     down, trust : ndarray, shape (n_stretches,)
         Chance that the hand went down; how much a stretch has to say.
-    picked, stressed : ndarray of bool, shape (n_stretches,)
-        Whether strings are picked one after another; whether a bar begins with it.
+    picked, in_run, stressed : ndarray of bool, shape (n_stretches,)
+        Whether strings are picked one after another; whether it is a single note between strums and no bass
+        (:mod:`.note_lines`); whether a bar begins with it.
     in_bar : ndarray, shape (n_stretches, 128)
         Chance that each pitch sounds anywhere in the bar.
     n_in_bar : ndarray, shape (n_stretches,)
@@ -50,6 +53,7 @@ class StrokeOdds:
     down: Floats
     trust: Floats
     picked: NDArray[np.bool_]
+    in_run: NDArray[np.bool_]
     stressed: NDArray[np.bool_]
     in_bar: Floats
     n_in_bar: Floats
@@ -64,12 +68,14 @@ class StrokeOdds:
     @property
     def opening(self) -> NDArray[np.bool_]:
         """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
-        return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
+        before_strum = self.picked & np.append(~self.picked[1:], False)
+        return np.asarray((self.stressed | before_strum) & ~self.in_run, np.bool_)
 
     @property
     def stray(self) -> Floats:
         """What each pitch costs where it is not held, shape (n_stretches, 128)."""
-        strummed, picked = (mix_chances(share, self.present, self.absent) for share in (STRAY, STRAY_PICKED))
+        absent = np.where(self.in_run[:, None], np.minimum(self.absent, IN_RUN_NATS), self.absent)
+        strummed, picked = (mix_chances(share, self.present, absent) for share in (STRAY, STRAY_PICKED))
         return np.where(self.picked[:, None], picked, strummed)
 
     @property
@@ -109,6 +115,7 @@ def measure_stroke_odds(
         down=logistic(lean),
         trust=LEAST_TRUST + (1.0 - LEAST_TRUST) * np.minimum([one.duration_s / SHORT_S for one in stretches], 1.0),
         picked=np.array([stretch.is_picked for stretch in stretches], bool),
+        in_run=find_runs(stretches),
         stressed=stressed,
         in_bar=logistic(best)[places],
         n_in_bar=counts[places].astype(float),
