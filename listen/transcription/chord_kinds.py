@@ -135,7 +135,7 @@ def _pool_odds(odds: Floats, sounding: Bools, alone: Bools) -> Floats:
     """Pool each pitch over the stretches that sound it, shape (128,): their mean, or the surest that picked it."""
     mean = (odds * sounding).sum(axis=0) / np.maximum(sounding.sum(axis=0), 1)
     surest = np.where(alone, odds, LEAST_SURE).max(axis=0)
-    return np.maximum(np.maximum(mean, surest), LEAST_SURE)
+    return np.asarray(np.maximum(np.maximum(mean, surest), LEAST_SURE))
 
 
 def _average(stretches: list[Stretch]) -> StrumEvidence:
