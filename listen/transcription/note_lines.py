@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import Stretch, StrokeEvidence
 
-FOURTH = 5  # semitones from a string to the next
+STRING_ABOVE = 4  # semitones from a bass to the next string of its chord, as in x32010; judged
 LEAST_NOTES = 5  # fewer are a run from chord to chord; judged
 LEAST_OF_CHORD = 3  # strings that a strum before a run sounds at least
 LEAST_STEPS, WHOLE_TONE = 0.5, 2  # share of moves by so many semitones at most; judged
@@ -102,20 +102,21 @@ def find_runs(stretches: Sequence[Stretch]) -> NDArray[np.bool_]:
             in_run[last] = following == len(stretches) or not _is_bass_of(
                 max(singles[last]), stretches[following].sounding
             )
-        after_chord = not is_single and len(stretches[last].sounding) >= LEAST_OF_CHORD
+        before = stretches[last]
+        after_chord = not is_single and not before.is_picked and len(before.sounding) >= LEAST_OF_CHORD
     return in_run
 
 
 def _is_bass_of(note: int, chord: frozenset[int]) -> bool:
     """Tell whether a note is the bass of the strum after it: it rings on below it, or lies on a string below it."""
     lowest = min(chord, default=0)
-    return note == lowest or note + FOURTH <= lowest
+    return note == lowest or note + STRING_ABOVE <= lowest
 
 
 def _list_singles(stretches: Sequence[Stretch]) -> list[frozenset[int]]:
     """List what each stroke sounds that is a single note, and perhaps the one before; nothing where it is a chord.
 
-    Strings of the last strum ring on under it: the ear is less sure of them than of what was struck.
+    Strings of the last strum ring on beside it: the ear is less sure of them than of what was struck.
     """
     singles: list[frozenset[int]] = []
     chord: frozenset[int] = frozenset()
@@ -126,7 +127,7 @@ def _list_singles(stretches: Sequence[Stretch]) -> list[frozenset[int]]:
         )
         is_single = stretch.first == stretch.last and len(struck) <= (MOST_SOUNDING if stretch.is_picked else 1)
         singles.append(struck if is_single else frozenset())
-        chord = chord if is_single else stretch.sounding
+        chord = chord if is_single or stretch.is_picked else stretch.sounding
     return singles
 
 

@@ -20,7 +20,7 @@ from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import measure_stroke_odds
 from listen.transcription.struck import find_struck
-from tests.transcription.written_strokes import AM, EM, STROKE_S, C, D, F, G, hear_strokes, hold_chords
+from tests.transcription.written_strokes import AM, BM, EM, STROKE_S, C, D, F, G, hear_strokes, hold_chords
 
 
 def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
@@ -228,18 +228,31 @@ def test_a_tune_over_a_chord_that_is_struck_before_it_is_no_chord() -> None:
         ((G, (45,), (47,), C), (False, True, True, False)),
         ((C, (47,), AM), (False, True, False)),
         ((C, (43,), C), (False, False, False)),
+        ((BM, (48,), C[1:]), (False, False, False)),
         ((C, (41,), F), (False, False, False)),
         ((C, (43,), (43, *AM)), (False, False, False)),
         (((48,), (52,), (55,), C), (False,) * 4),
         ((C, (64,), (65,), (67,), (65,), (64,), C), (False,) * 7),
     ],
-    ids=["tune", "walk", "walk on the root's string", "fifth below", "root", "slash", "no chord before", "line"],
+    ids=[
+        "tune",
+        "walk",
+        "walk on the root's string",
+        "fifth below",
+        "root a third below",
+        "root",
+        "slash",
+        "no chord before",
+        "line",
+    ],
 )
 def test_single_notes_between_strums_are_a_run_but_for_a_bass(
     played: tuple[tuple[int, ...], ...], in_run: tuple[bool, ...]
 ) -> None:
     stretches = [replace(one, is_picked=len(one.sounding) == 1) for one in hear_strokes(played)[0]]
     assert tuple(find_runs(stretches).tolist()) == in_run
+    all_picked = [replace(one, is_picked=True) for one in stretches]
+    assert not find_runs(all_picked).any(), "in a pattern strings are picked for the chord"
     over = [HeldChord((one,), one.sounding) for one in stretches]
     costs = lay_in_bars(over, None).change_costs
     assert ((costs > CHANGE_COST) >= in_run).all(), "no chord begins with a note of a run"
