@@ -16,7 +16,7 @@ from listen.evidence import Stretch, StrokeEvidence
 
 STRING_ABOVE = 4  # semitones from a bass to the next string of its chord, as in x32010; judged
 LEAST_NOTES = 5  # fewer are a run from chord to chord; judged
-LEAST_OF_CHORD = 3  # strings that a strum before a run sounds at least
+LEAST_OF_CHORD, SURE_NATS = 3, 2.0  # strings that a strum before a run sounds for sure: picked ones ring on faintly
 LEAST_STEPS, WHOLE_TONE = 0.5, 2  # share of moves by so many semitones at most; judged
 RINGS_NATS = 2.0  # by which what rings on is less sure than what is struck; judged
 MOST_SOUNDING = 2  # the note, and what is left of the one before or of the fret beside
@@ -102,8 +102,8 @@ def find_runs(stretches: Sequence[Stretch]) -> NDArray[np.bool_]:
             in_run[last] = following == len(stretches) or not _is_bass_of(
                 max(singles[last]), stretches[following].sounding
             )
-        before = stretches[last]
-        after_chord = not is_single and not before.is_picked and len(before.sounding) >= LEAST_OF_CHORD
+        n_sure = np.count_nonzero(stretches[last].log_odds > SURE_NATS)
+        after_chord = not is_single and not stretches[last].is_picked and n_sure >= LEAST_OF_CHORD
     return in_run
 
 
