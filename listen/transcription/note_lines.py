@@ -103,7 +103,7 @@ def find_runs(stretches: Sequence[Stretch]) -> NDArray[np.bool_]:
                 max(singles[last]), stretches[following].sounding
             )
         n_sure = np.count_nonzero(stretches[last].log_odds > SURE_NATS)
-        after_chord = not is_single and not stretches[last].is_picked and n_sure >= LEAST_OF_CHORD
+        after_chord = bool(not is_single and not stretches[last].is_picked and n_sure >= LEAST_OF_CHORD)
     return in_run
 
 
