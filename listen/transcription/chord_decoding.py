@@ -13,6 +13,7 @@ from listen.evidence import PartEvidence, Stretch
 from listen.reading import STEPS_PER_BEAT, GridPosition
 from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
+from listen.transcription.note_lines import find_runs
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.ringing import take_out_ringing
 from listen.transcription.told_steps import check_bar_lines
@@ -22,6 +23,7 @@ Floats = NDArray[np.float64]
 AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.7, 2.5
 """Nats that a change of chord costs more there: four nats apart, as shares of changes are (`bar_evidence`)."""
 AT_BASS, AFTER_BASS = -1.0, 2.0  # a chord begins with a bass that is picked just before it is strummed; judged
+IN_RUN = 2.0  # single notes between strums belong to the chord before; judged
 FREE_BAR_S = 2.0  # in free time so long a stretch stands for a bar; judged
 MOST_KEPT = 8  # of grids: two for each reading
 LEAST_STROKES = 4  # fewer are in free time
@@ -84,10 +86,11 @@ def lay_in_bars(chords: Sequence[HeldChord], grid: Grid | None) -> HeardChords:
 
 
 def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:
-    """Return what a change costs more, or less, at a bass that is picked between strums, and at the strum after it."""
+    """Return what a change costs more, or less, at single notes between strums, and at the strum after a bass."""
     picked = np.array([False, *(stretch.is_picked for stretch in stretches), True])
-    basses = ~picked[:-2] & picked[1:-1] & ~picked[2:]
-    return np.asarray(AT_BASS * basses + AFTER_BASS * np.append(False, basses[:-1]))
+    in_run = find_runs(stretches)
+    basses = ~picked[:-2] & picked[1:-1] & ~picked[2:] & ~in_run
+    return np.asarray(AT_BASS * basses + AFTER_BASS * np.append(False, basses[:-1]) + IN_RUN * in_run)
 
 
 def _weigh_change(at: GridPosition) -> float:

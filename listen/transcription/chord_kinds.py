@@ -11,6 +11,9 @@ from numpy.typing import NDArray
 from listen.evidence import PitchEvidence, Stretch, StrumEvidence, TimeSpan
 from listen.transcription.held_chords import HeldChord
 
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
 ENOUGH_S = 0.5  # a stretch that sounds so long has its full say
 JOINED_BASS_NATS = 3.0  # log-odds of the lowest string of a picked chord as its bass; judged
 LEAST_SURE, LEAST_SILENT = 2.0, 4.0  # log-odds of what is held, whatever was heard of it, and against what is not
@@ -107,19 +110,15 @@ def gather_held(chords: Sequence[HeldChord]) -> tuple[ChordKind, ...]:
 def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> ChordKind:
     """Let the evidence of a chord say what is held.
 
-    A string that some strokes missed is as sure as in the others, a picked one as sure as when it was picked; one that
-    no stroke sounded is held all the same, as its decoding said; what sounds in passing, and is not held, counts
-    against.
+    A string that some strokes missed is as sure as in the others, one that is picked, in a pattern or alone between
+    strums, as sure as when it was picked; one that no stroke sounded is held all the same, as its decoding said; what
+    sounds in passing, and is not held, counts against.
     """
     log_odds = np.array([stretch.log_odds for stretch in stretches])
     bass_log_odds = np.array([stretch.bass_log_odds for stretch in stretches])
-    sure = np.full(log_odds.shape[1], LEAST_SURE)
     sounding = log_odds > 0.0
-    with_sound = sounding.any(axis=0)
-    times = np.maximum(sounding.sum(axis=0), 1)
-    told = log_odds.max(axis=0) if is_picked else (log_odds * sounding).sum(axis=0) / times
-    held = np.where(with_sound, np.maximum(told, LEAST_SURE), sure)
-    lowest = np.where(with_sound, np.maximum((bass_log_odds * sounding).sum(axis=0) / times, LEAST_SURE), sure)
+    alone = sounding & np.array([is_picked or stretch.is_picked for stretch in stretches])[:, None]
+    held, lowest = _pool_odds(log_odds, sounding, alone), _pool_odds(bass_log_odds, sounding, alone)
     pitches = []
     for one in kind.evidence.pitches:
         midi = one.pitch.midi
@@ -130,6 +129,13 @@ def _pool_held(kind: ChordKind, stretches: list[Stretch], is_picked: bool) -> Ch
             odds, bass = min(one.log_odds, -LEAST_SILENT), min(one.bass_log_odds, -LEAST_SILENT)
             pitches.append(replace(one, log_odds=odds, bass_log_odds=bass))
     return replace(kind, evidence=replace(kind.evidence, pitches=tuple(pitches)))
+
+
+def _pool_odds(odds: Floats, sounding: Bools, alone: Bools) -> Floats:
+    """Pool each pitch over the stretches that sound it, shape (128,): their mean, or the surest that picked it."""
+    mean = (odds * sounding).sum(axis=0) / np.maximum(sounding.sum(axis=0), 1)
+    surest = np.where(alone, odds, LEAST_SURE).max(axis=0)
+    return np.asarray(np.maximum(np.maximum(mean, surest), LEAST_SURE))
 
 
 def _average(stretches: list[Stretch]) -> StrumEvidence:
@@ -153,9 +159,7 @@ def _average(stretches: list[Stretch]) -> StrumEvidence:
     return replace(first, span=span, pitches=pitches)
 
 
-def _average_strings(
-    midis: list[int], stretches: list[Stretch], weights: NDArray[np.float64]
-) -> list[tuple[float, ...] | None]:
+def _average_strings(midis: list[int], stretches: list[Stretch], weights: Floats) -> list[tuple[float, ...] | None]:
     """Average what stretches say of the strings of each pitch; None where none says anything."""
     tables = [
         {heard.pitch.midi: heard.string_log_odds for heard in one.evidence.pitches if heard.string_log_odds is not None}

@@ -199,6 +199,7 @@ def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     others = np.log((PICKED_STRINGS - 1.0) / (1.0 - OPENS_LOW))
     opens = np.where(sounds[..., 0], -np.log(OPENS_LOW), others)
     first = np.where(odds.opening[:, None], opens, np.log(PICKED_STRINGS))
-    costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), PICKED_NONE)
+    none = np.where(odds.in_run[:, None], np.log(PICKED_STRINGS), PICKED_NONE)
+    costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), none)
     silent = -np.log(in_bar + (1.0 - in_bar) * PICKED_SILENT).sum(axis=2)
     return np.asarray(costs + silent / odds.n_in_bar[:, None])

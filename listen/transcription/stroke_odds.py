@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import N_PITCHES, Stretch, StrokeEvidence
 from listen.log_odds import logistic
+from listen.transcription.note_lines import find_runs
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,7 @@ RULED_OUT, RULED_IN, RULED_NATS = -11.0, 11.0, 100.0
 """Log-odds that only a person's word has (the ear's end before), and what it costs to hold a chord against it."""
 MOST_ABSENT, MOST_PRESENT = 5.0, 8.0  # nats: no pitch of one stroke says more
 STRAY, STRAY_PICKED = 0.003, 0.0007  # chance that a pitch outside the chord sounds; that one is picked alone
+IN_RUN_NATS = 1.6  # of a pitch outside the chord in a short run: a tune goes where it likes; judged
 PASSING_COST, PASSING_OTHER = 3.0, 4.0
 """Nats for a stroke over open strings while the hand changes, and for each pitch that is no open string in it."""
 SHORT_S, LEAST_TRUST = 0.4, 0.4  # a stretch that sounds for less is trusted less; judged
@@ -35,16 +37,15 @@ class StrokeOdds:
         What it costs that a pitch sounds, and that it does not.
     down, trust : ndarray, shape (n_stretches,)
         Chance that the hand went down; how much a stretch has to say.
-    picked, stressed : ndarray of bool, shape (n_stretches,)
-        Whether strings are picked one after another; whether a bar begins with it.
+    picked, in_run, stressed : ndarray of bool, shape (n_stretches,)
+        Whether strings are picked one after another; whether it is a single note between strums and no bass
+        (:mod:`.note_lines`); whether a bar begins with it.
     in_bar : ndarray, shape (n_stretches, 128)
         Chance that each pitch sounds anywhere in the bar.
     n_in_bar : ndarray, shape (n_stretches,)
         How many stretches the bar has.
     ruled_out, ruled_in : ndarray of bool, shape (n_stretches, 128)
         Pitches that a person said do not sound, and those that do.
-    chances : ndarray, shape (n_stretches, 128)
-        Of each pitch to sound.
     stray : ndarray, shape (n_stretches, 128)
         What each pitch costs where it is not held.
     """
@@ -54,13 +55,18 @@ class StrokeOdds:
     down: Floats
     trust: Floats
     picked: NDArray[np.bool_]
+    in_run: NDArray[np.bool_]
     stressed: NDArray[np.bool_]
     in_bar: Floats
     n_in_bar: Floats
     ruled_out: NDArray[np.bool_]
     ruled_in: NDArray[np.bool_]
-    chances: Floats
     stray: Floats
+
+    @property
+    def chances(self) -> Floats:
+        """Chance of each pitch to sound, shape (n_stretches, 128)."""
+        return logistic(self.absent - self.present)
 
     @property
     def is_picked(self) -> bool:
@@ -70,7 +76,8 @@ class StrokeOdds:
     @property
     def opening(self) -> NDArray[np.bool_]:
         """Where a string picked alone is most likely the bass: it begins a bar, or a strum follows it."""
-        return np.asarray(self.stressed | (self.picked & np.append(~self.picked[1:], False)), np.bool_)
+        before_strum = self.picked & np.append(~self.picked[1:], False)
+        return np.asarray((self.stressed | before_strum) & ~self.in_run, np.bool_)
 
     @property
     def ruled(self) -> Floats:
@@ -105,19 +112,21 @@ def measure_stroke_odds(
     np.maximum.at(best, places, odds)
     present, absent = np.maximum(-odds, 0.0), np.maximum(odds, 0.0)
     picked = np.array([stretch.is_picked for stretch in stretches], bool)
-    strayed, strayed_picked = (mix_chances(share, present, absent) for share in (STRAY, STRAY_PICKED))
+    in_run = find_runs(stretches)
+    said_against = np.where(in_run[:, None], np.minimum(absent, IN_RUN_NATS), absent)
+    strayed, strayed_picked = (mix_chances(share, present, said_against) for share in (STRAY, STRAY_PICKED))
     return StrokeOdds(
         present=present,
         absent=absent,
         down=logistic(lean),
         trust=measure_trust(stretches),
         picked=picked,
+        in_run=in_run,
         stressed=stressed,
         in_bar=logistic(best)[places],
         n_in_bar=counts[places].astype(float),
         ruled_out=said <= RULED_OUT,
         ruled_in=said >= RULED_IN,
-        chances=logistic(odds),
         stray=np.where(picked[:, None], strayed_picked, strayed),
     )
 

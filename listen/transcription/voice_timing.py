@@ -22,6 +22,8 @@ Ints = NDArray[np.int64]
 ON_STEP, ON_STEP_SD_S = 0.95, 0.03
 """How often a true stroke lies on a step, and how near (judged). Over 31 parts (`tests/benchmarks/people.py`) onsets go
 from F .884 to .910, in those with a voice by .04 to .14; in one of them by −.014; in no part without."""
+USUAL_STEP_S = 0.6
+"""Of longer steps more strokes lie between: a hand that strikes once a bar may strike at half of one, too (judged)."""
 SURE_VOICE = 0.9  # what is more likely a voice is not asked for its time
 ROUNDS = 2  # judged
 LEAST_CHANCE = 1e-6  # keeps odds finite
@@ -66,7 +68,8 @@ def _weigh_timing(onsets_s: Floats, asked: Ints, doubts: Floats) -> Floats:
         own = slice(int(asked[first]), int(asked[after - 1]) + 1)
         phases = find_phases(onsets_s[own], times_s)
         step_s = float(np.median(np.diff(times_s)))
+        on_step = ON_STEP ** max(1.0, step_s / USUAL_STEP_S)
         off = (phases - np.round(phases)) * step_s / ON_STEP_SD_S
         near = np.exp(-0.5 * off**2) / (ON_STEP_SD_S * np.sqrt(2.0 * np.pi))
-        ratios[own] = ON_STEP * step_s * near + 1.0 - ON_STEP
+        ratios[own] = on_step * step_s * near + 1.0 - on_step
     return ratios

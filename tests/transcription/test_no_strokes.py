@@ -77,3 +77,13 @@ def test_time_settles_what_sound_leaves_open_and_nothing_else() -> None:
     assert (weighed[on_time] < 0.2).all()
     sure = weigh_in_time(onsets_s, np.full(len(onsets_s), 0.001))
     assert (sure < 0.05).all(), "where nobody speaks, a stroke out of time is a stroke"
+
+
+def test_between_slow_strokes_one_that_sounds_like_a_stroke_is_kept_and_late_strings_are_not() -> None:
+    """A strum to the bar of 3.2 s, and one that comes at half of it: the slower the pulse, the less it says."""
+    bars_s = np.arange(12) * 3.2
+    onsets_s = np.sort(np.append(bars_s, [12 * 3.2 - 1.6, 4 * 3.2 + 0.35]))
+    chances = np.where(np.isin(onsets_s, bars_s), 0.02, np.where(onsets_s > 30.0, 0.055, 0.8))
+    weighed = weigh_in_time(onsets_s, chances)
+    assert weighed[chances == 0.055] < 0.5
+    assert weighed[chances == 0.8] > 0.5

@@ -5,19 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT
-from listen.transcription.chord_decoding import HeardChords, find_chord_starts
-from listen.transcription.held_chords import HeldChord, decode_held_chords
+from listen.transcription.chord_decoding import HeardChords, find_chord_starts, lay_in_bars
+from listen.transcription.chord_kinds import gather_held
+from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
+from listen.transcription.note_lines import find_lines, find_runs
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
 from listen.transcription.struck import find_struck
-from tests.transcription.written_strokes import AM, STROKE_S, C, G, hear_strokes, hold_chords
+from tests.transcription.written_strokes import AM, BM, EM, STROKE_S, C, D, F, G, hear_strokes, hold_chords
 
 
 def test_a_fifth_that_is_struck_by_itself_as_the_bass_is_meant() -> None:
@@ -212,3 +215,64 @@ def test_how_many_strings_a_chord_holds_says_nothing_of_a_picked_one() -> None:
         axis=0
     )
     assert 0.0 < costs[0] - costs[1] < 2 * 2 * 1.0  # two bars, two strings that no bar sounds: under a nat each
+
+
+def test_a_tune_over_a_chord_that_is_struck_before_it_is_no_chord() -> None:
+    bars = ((G, (67,), (69,), (71,)), (D, (66,), (67,), (64,)), (EM, (64,), (69,), (66,)), (C, (60,), (65,), (64,)))
+    held = hold_chords(tuple(one for bar in bars * 2 for one in bar), is_picked=None)
+    assert [chord.pitches for chord in held] == [frozenset(bar[0]) for bar in bars * 2]
+
+
+@pytest.mark.parametrize(
+    ("played", "in_run"),
+    [
+        ((EM, (64,), C), (False, True, False)),
+        ((G, (45,), (47,), C), (False, True, True, False)),
+        ((C, (47,), AM), (False, True, False)),
+        ((C, (43,), C), (False, False, False)),
+        ((BM, (48,), C[1:]), (False, False, False)),
+        ((C, (41,), F), (False, False, False)),
+        ((C, (43,), (43, *AM)), (False, False, False)),
+        (((48,), (52,), (55,), C), (False,) * 4),
+        ((C, (64,), (65,), (67,), (65,), (64,), C), (False,) * 7),
+    ],
+    ids=[
+        "tune",
+        "walk",
+        "walk on the root's string",
+        "fifth below",
+        "root a third below",
+        "root",
+        "slash",
+        "no chord before",
+        "line",
+    ],
+)
+def test_single_notes_between_strums_are_a_run_but_for_a_bass(
+    played: tuple[tuple[int, ...], ...], in_run: tuple[bool, ...]
+) -> None:
+    stretches = [replace(one, is_picked=len(one.sounding) == 1) for one in hear_strokes(played)[0]]
+    assert tuple(find_runs(stretches).tolist()) == in_run
+    all_picked = [replace(one, is_picked=True) for one in stretches]
+    assert not find_runs(all_picked).any(), "in a pattern strings are picked for the chord"
+    over = [HeldChord((one,), one.sounding) for one in stretches]
+    costs = lay_in_bars(over, None).change_costs
+    assert ((costs > CHANGE_COST) >= in_run).all(), "no chord begins with a note of a run"
+
+
+def test_a_riff_under_strings_that_ring_on_is_a_line() -> None:
+    riff = (40, 40, 43, 45, 47, 45, 43, 40)
+    stretches, strokes = hear_strokes((D, *((note, *D) for note in riff), AM))
+    for one in stretches[1:-1]:
+        one.log_odds[list(D)] = 1.5
+    picked = [replace(one, is_picked=0 < place < 8) for place, one in enumerate(stretches)]  # one is taken for a strum
+    assert find_lines(picked, strokes) == dict(enumerate(riff, start=1))
+
+
+def test_a_bass_that_is_picked_alone_is_as_sure_in_its_chord_as_it_was_by_itself() -> None:
+    stretches, _ = hear_strokes((F[:1], (F[0], *F[3:]), (F[0], *F[3:])))
+    for one in stretches[1:]:
+        one.log_odds[F[0]] = 0.9
+    held = HeldChord((replace(stretches[0], is_picked=True), *stretches[1:]), frozenset((F[0], *F[3:])))
+    (kind,) = gather_held([held])
+    assert {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}[F[0]] == 5.0
