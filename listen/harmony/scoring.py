@@ -33,7 +33,9 @@ SHARPNESS = 4.0
 
 _BASS_ABOVE_TOO = 0.8  # a foreign bass that is doubled above belongs to the chord
 _ADDED = 2.6  # points for a tone that the name has to add; judged
-_OMITTED_THIRD = 2.0  # for one that it has to say is left out; judged
+_OMITTED_THIRD, _OMITTED_OVER_ROOT = 2.0, 1.3
+"""Points for a third that it has to say is left out; for one over its root in the bass, which a root and a sixth on two
+strings of a shuffle leave out: A E F♯ is A6(no3) before F♯m7/A without its fifth (judged)."""
 _UNEXPLAINED = 3.5  # for a tone that no name explains; judged
 _MISSING = 4.5  # for one that the name claims and nothing sounds; judged
 _IMPOSSIBLE = 99.0  # beyond every other cost
@@ -98,7 +100,8 @@ def _costs(masks: Mask, doubled: NDArray[np.bool_]) -> tuple[NDArray[np.float64]
     cost = table.base_cost
     for price, optional in table.optional:
         cost = cost + price * ((missing & optional) != 0)
-    cost = cost + np.where(changed, _ADDED * n_extra + _OMITTED_THIRD * n_required, 0.0)
+    omitted_third = np.where(table.roots == 0, _OMITTED_OVER_ROOT, _OMITTED_THIRD)
+    cost = cost + np.where(changed, _ADDED * n_extra + omitted_third * n_required, 0.0)
     cost = cost + np.where(changed, 0.0, _UNEXPLAINED * n_extra + _MISSING * n_required)
     cost = cost + np.where(table.foreign & doubled[:, None], _BASS_ABOVE_TOO, 0.0)
     impossible = ~changed & (n_extra + n_required > _MOST_FAULTS)
