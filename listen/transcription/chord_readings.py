@@ -10,6 +10,7 @@ from listen.reading import EventKind, PartKey, StrumReading
 from listen.theory import Key, rank_keys
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
+from listen.transcription.moving_basses import name_over_moving_basses
 from listen.transcription.named_shapes import put_held_first
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.string_sets import fit_held, fit_strum
@@ -93,4 +94,5 @@ def read_chords(
             held = fit_held(kind.evidence, fretboard, settings=settings.fit)
             shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
             readings[kind.pitches] = replace(reading, shapes=shapes)
-    return tuple(ReadChord(chord, readings[chord.pitches]) for chord in chords), keys
+    own = name_over_moving_basses([one.pitches for one in chords], [readings[one.pitches] for one in chords])
+    return tuple(ReadChord(chord, reading) for chord, reading in zip(chords, own, strict=True)), keys
