@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from listen.evidence import N_PITCHES, Stretch, TimeSpan
 from listen.transcription.held_path import find_path
 from listen.transcription.stroke_odds import mark_members, measure_trust
+from listen.transcription.walking_fifths import mark_walks
 
 Floats = NDArray[np.float64]
 
@@ -138,7 +139,8 @@ def _weigh_sets(stretches: Sequence[Stretch], sets: list[frozenset[int]]) -> Flo
     places = np.arange(N_PITCHES)
     below, above = places < lowest[:, None], places > highest[:, None]
     n_strokes = np.array([stretch.last - stretch.first + 1 for stretch in stretches], float)[:, None]
-    costs = EXTRA_WEIGHT * np.maximum(odds, 0.0) @ (1.0 - members).T
+    walks = mark_walks([tuple(sorted(midis)) for midis in sets])
+    costs = EXTRA_WEIGHT * np.maximum(odds, 0.0) @ (1.0 - np.maximum(members, walks)).T
     costs += np.where(below | above, 0.0, absent) @ members.T
     costs += np.minimum(np.where(below, absent, 0.0) @ members.T, LOW_LEFT_OUT * n_strokes)
     costs += np.minimum(np.where(above, absent, 0.0) @ members.T, HIGH_LEFT_OUT * n_strokes)

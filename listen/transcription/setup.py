@@ -25,6 +25,8 @@ from listen.voicing import FitSettings, weigh_fretboards
 MOST_CAPO = 9  # fret; higher ones are rare, and are taken when told
 QUICK_MARGIN_NATS = 6.0  # shapes less likely than so against the best do not change the sum
 MOST_KINDS = 6  # the chords that sound longest decide
+OPEN_CHORD = 2  # open strings of one; fewer sound in closed shapes as well
+MOST_ALIKE = 2  # notes of a grip that lies on one neck as well as on another
 # Measured on 139 seeded parts of eight bars (soundfont, string model, mixed notes; a fifth of them nothing but barre
 # chords, which say little): the capo is right in .91 with these weights, mean -ln p of the truth .31; with the hand's
 # own weight and the prior's at .7 it was .87 and .49.
@@ -70,7 +72,7 @@ def rank_setups(
         Best first, of near equals the one without capo and retuning; probabilities sum to 1 but for those under 2 %.
         Where no chord was heard, the most usual one alone, as probable as it is without listening.
     """
-    longest = _find_longest(kinds)
+    longest = _find_longest(kinds, settings)
     candidates = list(_find_candidates(settings, longest))
     told = len(candidates) == 1
     if told or not longest:
@@ -101,7 +103,7 @@ def rank_setups(
 
 def tell_retuned(setup: SetupHypothesis, settings: PartSettings, kinds: Sequence[ChordKind]) -> str:
     """Say in a sentence why a part is not read in standard tuning, though nothing but a capo was told; else empty."""
-    capo, low = settings.capo_fret, _find_below(_find_longest(kinds), settings)
+    capo, low = settings.capo_fret, _find_below(_find_longest(kinds, settings), settings)
     if capo is None or low is None or setup.fretboard.tuning.open_strings == STANDARD.open_strings:
         return ""
     return (
@@ -110,8 +112,15 @@ def tell_retuned(setup: SetupHypothesis, settings: PartSettings, kinds: Sequence
     )
 
 
-def _find_longest(kinds: Iterable[ChordKind]) -> list[ChordKind]:
-    chords = (kind for kind in kinds if kind.evidence.no_chord_reason is None)
+def _find_longest(kinds: Iterable[ChordKind], settings: PartSettings) -> list[ChordKind]:
+    """Find the chords that decide; two notes lie alike on every neck that goes down to them, and say nothing."""
+    lowest = STANDARD.open_strings[0].midi + (settings.capo_fret or 0)
+    chords = [
+        kind
+        for kind in kinds
+        if kind.evidence.no_chord_reason is None
+        and (len(kind.pitches) > MOST_ALIKE or min(kind.pitches, default=lowest) < lowest)
+    ]
     return sorted(chords, key=lambda kind: -kind.duration_s)[:MOST_KINDS]
 
 
@@ -164,6 +173,9 @@ def _explain(board: Fretboard, kinds: list[ChordKind]) -> tuple[str, ...]:
     lowest = min((heard.pitch for kind in kinds for heard in kind.evidence.pitches if heard.log_odds > 0), default=None)
     if lowest is not None and lowest in opens:
         reasons.append(f"the lowest note, {lowest.name}, is an open string")
+    n_open = sum(len({Pitch(midi) for midi in kind.pitches} & opens) >= OPEN_CHORD for kind in kinds)
+    if 2 * n_open >= len(kinds):
+        reasons.append(f"open strings sound in {n_open} of {len(kinds)} chords, two at least")
     if lowest is not None and lowest < STANDARD.open_strings[0]:
         reasons.append(f"{lowest.name} lies below a guitar in standard tuning")
     return tuple(reasons)

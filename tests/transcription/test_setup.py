@@ -111,6 +111,25 @@ def test_two_chords_that_were_heard_as_one_do_not_decide() -> None:
     assert _infer([*_sound("000xxx 333xxx 555xxx", dropped), mixed]).text == "Drop D"
 
 
+def test_two_notes_and_mixtures_of_chords_tell_no_tuning() -> None:
+    # E B C# sound on no shape of a guitar in standard tuning, and on an odd one a half step down, which nobody holds
+    standard = Fretboard()
+    fifth, chord = _sound("02xxxx 020100", standard)
+    mixture = replace(_sound("1302xx", Fretboard(parse_tuning("half step down")))[0], duration_s=16.0)
+    other = replace(_sound("1304xx", Fretboard(parse_tuning("half step down")))[0], duration_s=16.0)
+    assert [one.text for one in rank_setups([fifth], settings=PartSettings(), tuning_offset_cents=0.0)] == [""]
+    assert _infer([fifth, chord, mixture, other]).text == ""
+
+
+def test_open_strings_in_most_chords_are_a_reason_and_a_chance_one_is_none() -> None:
+    assert (
+        "open strings sound in 4 of 4 chords, two at least"
+        in _infer(_sound("320003 x32010 022000 x02210", Fretboard(capo_fret=2))).reasons
+    )
+    closed = rank_setups(_sound("x7677x 5x455x x2122x", Fretboard()), settings=PartSettings(), tuning_offset_cents=0.0)
+    assert not any("two at least" in reason for one in closed for reason in one.reasons)
+
+
 def test_the_reasons_say_only_what_is_so() -> None:
     board = Fretboard(capo_fret=3)
     with_open_bass = _infer(_sound("022000 x32010 xx0232", board, ringing=board.open_pitches[0].midi))
