@@ -17,6 +17,8 @@ from listen.transcription.stroke_odds import StrokeOdds, mark_members, mix_chanc
 Floats = NDArray[np.float64]
 
 FIFTH, WALKS = 7, (2, 3)  # semitones: over the root, and from the fifth to the sixth and the minor seventh
+POWER_CHORDS = ((0, FIFTH), (0, FIFTH, 12))
+MOST_SOUNDING = 4  # pitches of a stroke on two strings, with what rings on and an octave
 WALKING = 0.5  # share of strokes in which the fifth has gone to either of them; judged
 
 
@@ -28,15 +30,16 @@ def mark_walks(sets: Sequence[tuple[int, ...]]) -> Floats:
     >>> np.argwhere(mark_walks([(45, 52), (45, 52, 57), (45, 52, 57, 61)])).tolist()  # A5, A5 with its octave, A
     [[0, 54], [0, 55], [1, 54], [1, 55]]
     """
-    return mark_members([tuple(midis[1] + step for step in WALKS) if is_fifth(midis) else () for midis in sets])
+    return mark_members([tuple(midis[1] + step for step in WALKS) if _is_fifth(midis) else () for midis in sets])
 
 
-def is_fifth(midis: Sequence[int]) -> bool:
-    """Tell whether pitches, low to high, are a root, its fifth, and octaves of them."""
-    return len(midis) > 1 and midis[1] - midis[0] == FIFTH and {(midi - midis[0]) % 12 for midi in midis} == {0, FIFTH}
+def _is_fifth(midis: Sequence[int]) -> bool:
+    """Tell whether pitches, low to high, are a root, its fifth, and perhaps its octave: no more is held in a shuffle."""
+    return tuple(midi - midis[0] for midi in midis) in POWER_CHORDS
 
 
 def weigh_walking_fifths(odds: StrokeOdds, held: Sequence[tuple[int, ...]]) -> Floats:
     """Weigh what the fifth of each held set walks to, against its being stray, shape (n_stretches, n_sets), in nats."""
-    walking = mix_chances(WALKING, odds.present, odds.absent)
-    return np.asarray(odds.trust[:, None] * (np.minimum(walking - odds.stray, 0.0) @ mark_walks(held).T))
+    walking = np.minimum(mix_chances(WALKING, odds.present, odds.absent) - odds.stray, 0.0)
+    few = (odds.absent > 0.0).sum(axis=1) <= MOST_SOUNDING
+    return np.asarray((odds.trust * few)[:, None] * (walking @ mark_walks(held).T))
