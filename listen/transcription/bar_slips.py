@@ -1,7 +1,8 @@
 """Where in the bar each stroke lies, when a player slips: waits at a change, drops or adds a part of a beat.
 
 The pulse counts steps; from stroke to stroke the place in the bar moves on by as many, or, at a cost, by one or two
-more or fewer. The likeliest row of places is found exactly (Viterbi), as in a bar-pointer model over events.
+more or fewer, or a bar has two beats instead of four. The likeliest row of places is found exactly (Viterbi), as in a
+bar-pointer model over events.
 
 References
 ----------
@@ -20,6 +21,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SLIPS = (0, 1, -1, 2, -2)  # steps by which a hand may come off the count, likeliest first
+HALF_BAR_NATS = 7.0  # a bar of two beats among bars of four, after which a chord begins; judged
 TOLD_NATS = 1000.0  # against any other place of a bar line that a person told: more than all strokes together say
 
 
@@ -62,6 +64,7 @@ def place_strokes(
     for k, step in told:
         said[k, places != (strokes.steps[k] - step) % n] -= TOLD_NATS
     left_out = {k for k, _ in told[1:]}
+    halved = strokes.is_change & (bar.beats == 4 and len(told) != 1)
     total = said[0].copy()
     came = np.zeros((n_strokes, n), np.int64)
     slips = np.array((0,) if len(bar_steps) == 1 else SLIPS)
@@ -76,6 +79,10 @@ def place_strokes(
             before, over = _find_ways(advance, moves[k], passed)
             cost = strokes.slip_costs[k] * np.sign(moves[k])[:, None]
         options = total.take(before) + over - cost
+        if halved[k] and k not in left_out:
+            moves[k] = np.append(moves[k], n // 2)
+            options = np.vstack([options, np.full(n, -np.inf)])
+            options[-1, 0] = options[0, n // 2] - HALF_BAR_NATS
         came[k] = options.argmax(axis=0)
         total = options.max(axis=0) + said[k]
     place = int(total.argmax())

@@ -33,7 +33,7 @@ Ints = NDArray[np.int64]
 
 PREFERRED_BPM, PREFERRED_TRIPLE_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 80.0, 0.45
 """Van Noorden and Moelants find some 120 for pulses heard (from memory); strumming is slower; judged."""
-MOST_STROKES = 48  # a part is no surer of its metre for going on longer
+MOST_STROKES, MOST_CHANGES = 48, 8  # a part is no surer of its metre for going on longer; judged
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
                (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
@@ -53,6 +53,8 @@ SHARED_BARS_NATS, USUAL_SHARED, LEAST_BARS, FAST_BPM = 5.0, 0.5, 4, 144.0
 something; and how fast beats of bars half as long may be: two chords a bar are common, but slow ones are two. Over 56
 songs (`tests/benchmarks/songs.py`) beats go from .923 to .962, over 188 other parts and the takes nothing moves."""
 HALVES_S, HALVES = 0.67, BarKind(4, 1)  # a hand that strikes no oftener may strike on one and three alone; judged
+ONCE_S, ONCE = 1.2, {BarKind(4, 1): 0.0, BarKind(3, 1): 1.0}
+"""A hand that strikes no oftener may strike once a bar, and what that costs: then only what is usual tells the bars."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +72,7 @@ class Counting:
         Log-likelihood, up to a constant.
     beat_steps : float
         Steps of the pulse in a beat: those of the bar, or ½ where a hand strikes on one and three alone, and the steps
-        counted here are half as long as the pulse's.
+        counted here are half as long as the pulse's; ¼ or ⅓ where it strikes on one alone.
     """
 
     bar: BarKind
@@ -121,12 +123,22 @@ def rank_countings(
         countings.append(_count(strokes, BarKind(beats, per_beat), bar_steps, likely - cost, step_s * per_beat))
     likely = _weigh_tempo(0.5 * step_s, HALVES.per_beat, tempo_bpm, reach_octaves)
     if step_s >= HALVES_S and likely is not None and metre in (None, (HALVES.beats, 4)):
-        countings.append(_count_halves(strokes, bar_steps, likely, 0.5 * step_s))
+        countings.append(_count_apart(strokes, HALVES, 2, bar_steps, likely, 0.5 * step_s))
+    for bar, cost in ONCE.items():
+        beat_s = step_s / bar.beats
+        likely = _weigh_tempo(beat_s, bar.per_beat, tempo_bpm, reach_octaves, divides=False)
+        if step_s >= ONCE_S and likely is not None and metre in (None, (bar.beats, 4)):
+            countings.append(_count_apart(strokes, bar, bar.beats, bar_steps, likely - cost, beat_s))
     return tuple(sorted(countings, key=lambda one: -one.score))
 
 
-def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None, reach_octaves: float) -> float | None:
-    """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told."""
+def _weigh_tempo(
+    beat_s: float, per_beat: int, tempo_bpm: float | None, reach_octaves: float, *, divides: bool = True
+) -> float | None:
+    """Weigh a tempo by the one that is preferred, or told; None where nobody counts so, or another one is told.
+
+    Slow beats are rarer yet because the hand divides them: not so where it strikes once a bar.
+    """
     bpm = 60.0 / beat_s
     preferred, slowest = (PREFERRED_TRIPLE_BPM, SLOWEST_TRIPLE_BPM) if per_beat == 3 else (PREFERRED_BPM, SLOWEST_BPM)
     off = float(np.log2(bpm / (tempo_bpm or preferred)))
@@ -137,7 +149,7 @@ def _weigh_tempo(beat_s: float, per_beat: int, tempo_bpm: float | None, reach_oc
     if not slowest <= bpm <= FASTEST_BPM:
         return None
     usual = SLOW_TRIPLE_BPM if per_beat == 3 else SLOW_BPM
-    slow = max(0.0, float(np.log2(usual / bpm))) if tempo_bpm is None else 0.0
+    slow = max(0.0, float(np.log2(usual / bpm))) if tempo_bpm is None and divides else 0.0
     return -0.5 * (off / TEMPO_SPREAD_OCTAVES) ** 2 - 0.5 * (slow / SLOW_SPREAD_OCTAVES) ** 2
 
 
@@ -150,9 +162,16 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
         steps, score = place_strokes(strokes, bar, bar_steps=bar_steps, alternates=alternates, pushes=pushes)
         odds, nats = find_hand(strokes, bar, steps % bar.n_steps)
         total = share * (score + nats) + weigh_pattern(bar, steps) + likely - PUSHES_NATS * pushes
+        total += (_share_of_changes(strokes) - share) * _weigh_changes(strokes, bar, steps, pushes=pushes)
         total -= _weigh_shared_bars(strokes, bar, steps, beat_s)
         found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
     return max(found, key=lambda one: one.score)
+
+
+def _weigh_changes(strokes: CountedStrokes, bar: BarKind, steps: Ints, *, pushes: bool) -> float:
+    """Weigh where chords begin, in nats over beginnings anywhere."""
+    shares = share_changes(bar, pushes=pushes)[steps[strokes.is_change] % bar.n_steps]
+    return CHANGE_WEIGHT * float(np.log(shares * bar.n_steps).sum())
 
 
 def _weigh_shared_bars(strokes: CountedStrokes, bar: BarKind, steps: Ints, beat_s: float) -> float:
@@ -169,22 +188,29 @@ def _weigh_shared_bars(strokes: CountedStrokes, bar: BarKind, steps: Ints, beat_
     return SHARED_BARS_NATS * max(0.0, shared - USUAL_SHARED) / (1.0 - USUAL_SHARED)
 
 
-def _count_halves(strokes: CountedStrokes, bar_steps: tuple[int, ...], likely: float, beat_s: float) -> Counting:
-    """Count each step of the pulse as two beats; that every second beat is passed over is nothing to gain from.
+def _count_apart(
+    strokes: CountedStrokes, bar: BarKind, apart: int, bar_steps: tuple[int, ...], likely: float, beat_s: float
+) -> Counting:
+    """Count each step of the pulse as so many beats; that beats between are passed over is nothing to gain from.
 
     So it is no pattern, and changes of chord on one are told from those on three, not from those on every beat.
     """
-    halved = replace(strokes, steps=2 * strokes.steps)
-    found = _count(halved, HALVES, tuple(2 * step for step in bar_steps), likely, beat_s)
-    changes = float(np.log(2.0 * share_changes(HALVES)[::2].sum())) * CHANGE_WEIGHT * int(strokes.is_change.sum())
-    gained = weigh_pattern(HALVES, found.steps) + _share(strokes) * changes
-    fair = weigh_pattern(BarKind(HALVES.beats // 2, 1), found.steps // 2)
-    return replace(found, score=found.score - gained + fair, beat_steps=0.5)
+    split = replace(strokes, steps=apart * strokes.steps)
+    found = _count(split, bar, tuple(apart * step for step in bar_steps), likely, beat_s)
+    changes = float(np.log(apart * share_changes(bar)[::apart].sum())) * CHANGE_WEIGHT * int(strokes.is_change.sum())
+    gained = weigh_pattern(bar, found.steps) + _share_of_changes(strokes) * changes
+    fair = weigh_pattern(BarKind(bar.beats // apart, 1), found.steps // apart)
+    return replace(found, score=found.score - gained + fair, beat_steps=1.0 / apart)
 
 
 def _share(strokes: CountedStrokes) -> float:
     """Return how much of what strokes say counts."""
     return min(1.0, MOST_STROKES / len(strokes.steps))
+
+
+def _share_of_changes(strokes: CountedStrokes) -> float:
+    """Return how much of what changes of chord say counts: they are fewer than strokes, and each says more."""
+    return min(1.0, MOST_CHANGES / max(1, int(strokes.is_change.sum())))
 
 
 def choose_countings(

@@ -21,7 +21,7 @@ from listen.transcription.bar_evidence import CountedStrokes
 from listen.transcription.countings import TOLD_OCTAVES, Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
-from listen.transcription.pulse import Pulse, find_pulses, join_levels, make_lengths, split_pulse
+from listen.transcription.pulse import Pulse, find_pulses, join_levels, join_unstruck, make_lengths, split_pulse
 from listen.transcription.step_grid import find_phases, fit_slipped, let_rise
 from listen.transcription.told_steps import count_told_bars
 
@@ -141,6 +141,9 @@ def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float |
         return None
     if settings.metre is not None and settings.metre[1] == 8:  # eighths that are told need a step each
         pulses = join_levels(pulses)
+    if len(pulses) == 1 and not beat_s:
+        told_s = [at for at in (settings.bar_one_s, *settings.bar_lines_s) if at is not None]
+        pulses = (join_unstruck(pulses[0], np.array(told_s)),)
     strokes = [_count_strokes(features, pulse) for pulse in pulses]
     steps_s = [pulse.step_s for pulse in pulses]
     countings = count_told_bars(
@@ -205,7 +208,7 @@ def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre, 
     """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
     per_beat, n = counting.bar.per_beat, counting.bar.n_steps
     if counting.beat_steps < 1.0:
-        pulse = split_pulse(pulse)
+        pulse = split_pulse(pulse, round(1.0 / counting.beat_steps))
     start = int(counting.steps[0])  # steps before the first stroke
     dropped = _find_dropped(counting, pulse.steps)
     if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew

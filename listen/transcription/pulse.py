@@ -148,11 +148,21 @@ def _join_levels(before: Pulse, after: Pulse) -> Pulse | None:
     return Pulse(before.first, after.last, steps, times_s, float(np.median(np.diff(times_s))), before.gain)
 
 
-def split_pulse(pulse: Pulse) -> Pulse:
-    """Return the same pulse in steps half as long."""
-    halves = np.arange(2 * len(pulse.step_times_s) - 1) / 2.0
-    times_s = np.interp(halves, np.arange(len(pulse.step_times_s)), pulse.step_times_s)
-    return replace(pulse, steps=2 * pulse.steps, step_times_s=times_s, step_s=0.5 * pulse.step_s)
+def split_pulse(pulse: Pulse, parts: int = 2) -> Pulse:
+    """Return the same pulse in steps half as long, or of which so many make one."""
+    inside = np.arange(parts * (len(pulse.step_times_s) - 1) + 1) / parts
+    times_s = np.interp(inside, np.arange(len(pulse.step_times_s)), pulse.step_times_s)
+    return replace(pulse, steps=parts * pulse.steps, step_times_s=times_s, step_s=pulse.step_s / parts)
+
+
+def join_unstruck(pulse: Pulse, told_s: Floats) -> Pulse:
+    """Return the same pulse in the longest steps on which all strokes and told times lie: nothing parts them."""
+    told = find_phases(told_s, pulse.step_times_s) + np.minimum(told_s - pulse.step_times_s[0], 0.0) / pulse.step_s
+    parts = int(np.gcd.reduce(np.concatenate([pulse.steps, np.round(told).astype(np.int64)])))
+    if parts < 2:
+        return pulse
+    times_s = np.append(pulse.step_times_s[:-1:parts], 2.0 * pulse.step_times_s[-2] - pulse.step_times_s[-2 - parts])
+    return replace(pulse, steps=pulse.steps // parts, step_times_s=times_s, step_s=parts * pulse.step_s)
 
 
 def make_lengths(beat_s: float | None = None) -> Floats:

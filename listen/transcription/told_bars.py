@@ -120,11 +120,10 @@ def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
 
 
 def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say which bars have more or fewer beats than are written, where a further bar line was told."""
-    if not settings.bar_lines_s:
-        return []
+    """Say which bars have more or fewer beats than are written, where a further bar line was told; else half bars."""
     written = grid.metres[0].beats_per_bar
-    lengths = [(bar, round((written - dropped) * STEPS_PER_BEAT)) for bar, dropped in grid.slips]
+    slips = [(bar, dropped) for bar, dropped in grid.slips if settings.bar_lines_s or 2.0 * dropped == written]
+    lengths = [(bar, round((written - dropped) * STEPS_PER_BEAT)) for bar, dropped in slips]
     return [
         f"Bar {bar} has {_count_beats(steps)}, and is written with {written}." for bar, steps in lengths if steps > 0
     ]
