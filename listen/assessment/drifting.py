@@ -36,5 +36,5 @@ def follow_drift(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: 
         bpm = bpm / np.array(score.paces)[places.astype(np.int64)]
     speed = np.interp(times_s, at_s[order], bpm[order]) / np.median(bpm)
     clock = times_s[0] + np.concatenate([[0.0], np.cumsum(np.diff(times_s) * 0.5 * (speed[1:] + speed[:-1]))])
-    found = align(grid, stroke_scores(heard, score), clock, tempo_bpm=score.assignment.tempo_bpm)
+    found = align(grid, stroke_scores(heard, score), clock, tempo_bpm=score.tempo_bpm)
     return found if found.score > alignment.score + DRIFT_NATS else alignment

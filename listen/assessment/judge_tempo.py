@@ -13,7 +13,7 @@ from listen.assessment.judge_chords import Doubted
 from listen.assessment.placing import Placed
 from listen.assessment.ritardando import Ritardando
 from listen.assessment.target import Score
-from listen.reading import Assignment, DriftingTempo, Finding, OtherMetre, OtherTempo, Tolerances
+from listen.reading import Assignment, DriftingTempo, Finding, OtherMetre, OtherTempo, TempoFrom, Tolerances
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +21,7 @@ TEMPO_SIGMA = 0.02  # of the logarithm of a tempo: of how well it is measured; j
 DRIFT_SHARE = 0.6
 """A tempo may change so much of what it may lie off the one that was set: 12 % of the usual 20. Students of the
 benchmark that play right drift by 6 % at most, and by as much before this was said."""
+SURELY = 4.0  # standard deviations that stand for what the alignment has told already; judged
 LEAST_BARS = 4  # fewer tell no drift
 ENDS = 2  # bars at either end that a drift is between
 BEGUN_SHARE = 0.5  # it is heard from the bar on from which the tempo lies so much of the tolerance off the first
@@ -69,7 +70,7 @@ def judge_tempo(
     until = np.inf if slowed is None else slowed.start
     allowed = float(np.log1p(tolerances.tempo_share))
     own: float | None = None  # how far the first stretch lies off what was set
-    wanted = [score.assignment.tempi_bpm[first] for first, _ in score.stretches]
+    wanted = [score.assignment.tempi_bpm[first] for first in score.set_begins]
     for at, ((since, end), set_bpm, tempo) in enumerate(zip(_edges(score), wanted, tempi, strict=True)):
         drift = _judge_drift(placed, score, tolerances, within=(since, min(end, until)))
         is_unheard = drift is None or drift.finding.probability < tolerances.ask
@@ -83,9 +84,13 @@ def judge_tempo(
             off = float(np.log(tempo / set_bpm))
             over = abs(off) - allowed if own is None else _weigh_change(off, own, DRIFT_SHARE * tolerances.tempo_share)
             own = off if own is None else own
-            found.append(_say_other(placed, score, score.stretches[at][0], (tempo, set_bpm), over))
+            measure = OtherTempo(round(tempo), round(set_bpm))
+            found.append(_say_tempo(placed, score, score.stretches[at][0], measure, over / TEMPO_SIGMA))
         elif drift is not None:
             found.append(drift)
+    for set_for, (begin, _) in zip(score.set_begins, score.stretches, strict=True):
+        if begin != set_for:
+            found.append(_say_tempo(placed, score, set_for, TempoFrom(score.bar_number(begin)), SURELY))
     return found
 
 
@@ -98,21 +103,18 @@ def _weigh_change(off: float, own: float, share: float) -> float:
     return abs(more) - allowed if off * more > 0.0 and abs(off) > BEGUN_SHARE * allowed else -allowed
 
 
-def _say_other(placed: Placed, score: Score, place: int, bpm: tuple[float, float], over: float) -> Doubted:
-    """Say that a tempo, from a bar on, is another than the one that was set."""
-    doubt = Grounds("tempo", over / TEMPO_SIGMA, 1)
+def _say_tempo(placed: Placed, score: Score, place: int, measure: OtherTempo | TempoFrom, off: float) -> Doubted:
+    """Say that a tempo, from a bar on, is another than the one that was set, so many standard deviations off."""
+    doubt = Grounds("tempo", off)
     run = placed.runs[placed.visits[place]] if place and place in placed.visits else None
     time_s = placed.start_s if run is None else max(0.0, run.time_at(score.bars[place]))
-    measure = OtherTempo(round(bpm[0]), round(bpm[1]))
-    finding = Finding(
-        "tempo", score.bar_number(place), 1.0, time_s, probability=calibrate(doubt), measure=measure
-    )  # fmt: skip
+    finding = Finding("tempo", score.bar_number(place), 1.0, time_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)
 
 
 def judge_metre(played: Score, assignment: Assignment, start_s: float) -> Doubted:
     """Say how many beats the bars had that were played, which are not those that were set."""
-    doubt = Grounds("tempo", 4.0)
+    doubt = Grounds("tempo", SURELY)
     measure = OtherMetre(played.assignment.beats_per_bar, assignment.beats_per_bar)
     finding = Finding("metre", played.bar_number(0), 1.0, start_s, probability=calibrate(doubt), measure=measure)
     return Doubted(finding, doubt)

@@ -34,9 +34,9 @@ def find_longer_bars(
     if own.is_free or own.is_compound or longer.is_compound or int(alignment.jumps[1:].sum()) < LEAST_JUMPS:
         return score, grid, alignment
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
-    laid = replace(lay_out_score(longer), paces=score.paces)
+    laid = replace(lay_out_score(longer), paces=score.paces, begins=score.begins)
     cells = lay_cells(laid)
-    found = align(cells, stroke_scores(heard, laid), times_s, tempo_bpm=own.tempo_bpm)
+    found = align(cells, stroke_scores(heard, laid), times_s, tempo_bpm=score.tempo_bpm)
     is_same = 1.0 / SAME_TEMPO < found.beat_s / alignment.beat_s < SAME_TEMPO
     goes_on = found.jumps[1:].sum() < alignment.jumps[1:].sum()
     if is_same and goes_on and found.score > alignment.score + METRE_COST:

@@ -18,6 +18,7 @@ from listen.reading import (
     Praise,
     RowOfBarsRight,
     SomeBarsRight,
+    TempoFrom,
 )
 
 MANY = 4  # right bars in a row that are worth saying; judged
@@ -79,8 +80,8 @@ def _praise(check: Check, *, always_right: str, has_beats: bool, is_tuning_told:
 
 
 def _is_drift(one: Finding) -> bool:
-    """Whether the tempo does not keep to itself: it drifts, or another one that was set further on is not taken."""
-    return isinstance(one.measure, DriftingTempo) or (isinstance(one.measure, OtherTempo) and one.bar > 1)
+    """Whether the tempo is not kept: it drifts, or another one that was set further on is not taken there."""
+    return isinstance(one.measure, DriftingTempo | TempoFrom) or (isinstance(one.measure, OtherTempo) and one.bar > 1)
 
 
 def _longest_row(bars: list[int]) -> tuple[int, int]:

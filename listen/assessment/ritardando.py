@@ -81,7 +81,7 @@ def follow_ritardando(heard: HeardMatrix, score: Score, grid: ScoreCells, alignm
     for n_beats in SLOWED_BEATS:
         for grown in GROWN:
             clock = _slow_clock(times_s, alignment.beat_s, n_beats, grown)
-            found = align(grid, emissions, clock, tempo_bpm=score.assignment.tempo_bpm, near_s=alignment.beat_s)
+            found = align(grid, emissions, clock, tempo_bpm=score.tempo_bpm, near_s=alignment.beat_s)
             best = max(best, found, key=lambda one: one.score)
     return best if best.score > alignment.score + SLOWER_NATS else alignment
 

@@ -12,13 +12,13 @@ from listen.assessment.cheapest_way import Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
-from listen.assessment.kept_tempo import find_kept_tempo
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds, is_filled
 from listen.assessment.ritardando import follow_ritardando
 from listen.assessment.score_cells import lay_cells
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
+from listen.assessment.taken_tempi import find_taken_tempi
 from listen.assessment.target import Score
 from listen.assessment.wrong_bar import find_wrong_bar
 from listen.reading import Performance
@@ -77,7 +77,7 @@ def read_rounds(performance: Performance, score: Score) -> RoundsRead:
 def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead:
     grid = lay_cells(score)
     heard, alignment, gained = find_setting(heard, score, grid, tries_others=tries_others)
-    score, grid, alignment = find_kept_tempo(heard, score, grid, alignment)
+    score, grid, alignment = find_taken_tempi(heard, score, grid, alignment)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
     alignment = follow_ritardando(heard, score, grid, alignment)

@@ -44,7 +44,7 @@ def find_setting(
         By how many nats it is better than to take the setting as it was set; 0 where it is.
     """
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
-    tempo = score.assignment.tempo_bpm
+    tempo = score.tempo_bpm
     promising = {shift: _best_fits(heard.moved(shift), score) for shift in SHIFTS}
     order = sorted(SHIFTS, key=lambda shift: (-promising[shift], abs(shift)))[:MOST_TRIED]
     if not tries_others or not _has_row(score):

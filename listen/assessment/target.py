@@ -107,6 +107,8 @@ class Score:
         Where each bar begins, in beats, and the end of the last.
     paces : tuple of float
         How fast each bar goes, as a share of the first; empty where all go alike.
+    begins : tuple of int
+        Index of the bar from which each tempo is taken, where that is not as it was set; else empty.
     """
 
     assignment: Assignment
@@ -114,6 +116,7 @@ class Score:
     slots: tuple[Slot, ...]
     bars: tuple[float, ...]
     paces: tuple[float, ...] = ()
+    begins: tuple[int, ...] = ()
 
     @property
     def clock(self) -> ScoreClock:
@@ -121,11 +124,21 @@ class Score:
         return lay_clock(self.bars, self.paces)
 
     @property
-    def stretches(self) -> tuple[tuple[int, int], ...]:
-        """The bars for which one tempo was set: index of the first, and after the last."""
+    def tempo_bpm(self) -> float | None:
+        """The tempo that was set for the first bar."""
+        return self.assignment.tempi_bpm[0]
+
+    @property
+    def set_begins(self) -> tuple[int, ...]:
+        """Index of the bar for which each tempo was set."""
         tempi = self.assignment.tempi_bpm
-        begins = [at for at in range(len(tempi)) if at == 0 or tempi[at] != tempi[at - 1]]
-        return tuple(zip(begins, [*begins[1:], len(tempi)], strict=True))
+        return tuple(at for at in range(len(tempi)) if at == 0 or tempi[at] != tempi[at - 1])
+
+    @property
+    def stretches(self) -> tuple[tuple[int, int], ...]:
+        """The bars of one tempo that was set, where it is taken: index of the first, and after the last."""
+        begins = self.begins or self.set_begins
+        return tuple(zip(begins, [*begins[1:], len(self.bars) - 1], strict=True))
 
     @property
     def n_beats(self) -> float:

@@ -29,7 +29,7 @@ def find_wrong_bar(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment
         anything = emissions.copy()
         own = np.array([slot.place == place for slot in score.slots])
         anything[np.ix_(has_pitch, own)] = FITS
-        found = align(grid, anything, times_s, tempo_bpm=score.assignment.tempo_bpm)
+        found = align(grid, anything, times_s, tempo_bpm=score.tempo_bpm)
         cost = float(weigh_jumps(grid, times_s, np.array([found.beat_s]))[0]) / JUMP_SHARE
         if found.score - cost > most:
             best, most = found, found.score - cost

@@ -22,12 +22,14 @@ from listen.reading import (
     PartOfChord,
     StoppedAt,
     StrokesLeftOut,
+    TempoFrom,
     UnevenStrokes,
     WayKept,
 )
 
 _GOING_ON, _IN_TUNE, _AS_SET, _NO_CAPO = "going on in time", "in tune", "down and up as set", "no capo"
 _STEADY = "one tempo"
+_OWN_TEMPO = "its own tempo"
 _PLACES: dict[FindingKind, str] = {
     "restart": "begun again at bar {bar}", "repeated": "bar {bar} played again", "left out": "bar {bar} is missing",
 }  # fmt: skip
@@ -46,6 +48,7 @@ _STROKES, _GONE = re.compile(r"(up|down|)strokes? on (\S.*)"), re.compile(rf"lef
 _SET_TEMPO, _TEMPO = re.compile(rf"{_N} beats a minute"), re.compile(_N)
 _DRIFT = re.compile(rf"(?:faster|slower)( towards the end)?, from {_N} to {_N} beats a minute")
 _BEATS = re.compile(rf"{_N} beats a bar")
+_SINCE = re.compile(rf"from bar {_N} on")
 _STOPPED = re.compile(rf"(stopped|the recording breaks off) after bar {_N} of {_N}")
 _CAPO, _AS_WITH_CAPO = re.compile(rf"capo at fret {_N}"), re.compile(rf"as with the capo at fret {_N}")
 _FAR = re.compile(rf"everything {_N} semitones? (lower|higher)")
@@ -99,7 +102,7 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
             words = _AS_SET, f"{percent} % of the strokes{f', all of them {only}' if only else _least_words(beat)}"
         case StrokesLeftOut(places, direction, n_bars, of_bars):
             words = _strokes_words(places, direction), f"left out in {n_bars} of {of_bars} bars"
-        case OtherTempo() | DriftingTempo() | OtherMetre():
+        case OtherTempo() | DriftingTempo() | TempoFrom() | OtherMetre():
             words = _tempo_words(measure)
         case StoppedAt(last_bar, breaks_off):
             ends = "the recording breaks off" if breaks_off else "stopped"
@@ -113,13 +116,15 @@ def _measure_words(measure: Measure, bar: int) -> tuple[str, str]:
     return words
 
 
-def _tempo_words(measure: OtherTempo | DriftingTempo | OtherMetre) -> tuple[str, str]:
+def _tempo_words(measure: OtherTempo | DriftingTempo | TempoFrom | OtherMetre) -> tuple[str, str]:
     match measure:
         case OtherTempo(bpm, set_bpm):
             words = f"{set_bpm} beats a minute", f"{bpm}"
         case DriftingTempo(from_bpm, to_bpm, is_at_end):
             way = f"{'faster' if to_bpm > from_bpm else 'slower'}{' towards the end' if is_at_end else ''}"
             words = _STEADY, f"{way}, from {from_bpm} to {to_bpm} beats a minute"
+        case TempoFrom(bar):
+            words = _OWN_TEMPO, f"from bar {bar} on"
         case OtherMetre(beats, set_beats):
             words = f"{set_beats} beats a bar", f"{beats} beats a bar"
     return words
@@ -230,11 +235,13 @@ def _parse_measure(kind: FindingKind, expected: str, heard: str) -> Measure | No
     return found
 
 
-def _parse_tempo(expected: str, heard: str) -> OtherTempo | DriftingTempo | OtherMetre | None:
+def _parse_tempo(expected: str, heard: str) -> OtherTempo | DriftingTempo | TempoFrom | OtherMetre | None:
     if (tempo := _TEMPO.fullmatch(heard)) and (wanted := _SET_TEMPO.fullmatch(expected)):
         return OtherTempo(int(tempo[1]), int(wanted[1]))
     if (drift := _DRIFT.fullmatch(heard)) and expected == _STEADY:
         return DriftingTempo(int(drift[2]), int(drift[3]), is_at_end=drift[1] is not None)
+    if (since := _SINCE.fullmatch(heard)) and expected == _OWN_TEMPO:
+        return TempoFrom(int(since[1]))
     if (beats := _BEATS.fullmatch(heard)) and (wanted := _BEATS.fullmatch(expected)):
         return OtherMetre(int(beats[1]), int(wanted[1]))
     return None

@@ -28,6 +28,7 @@ from listen.reading import (
     OtherSetting,
     OtherTempo,
     StoppedAt,
+    TempoFrom,
     Verdict,
     WayKept,
     clock_text,
@@ -117,8 +118,11 @@ def find_matters(check: Check) -> tuple[Matter, ...]:
 
 def _cause(one: Finding, said: Sequence[Finding]) -> tuple[object, ...]:
     """Return what makes two findings one matter; strings that are silent together have one cause."""
-    if isinstance(one.measure, OtherTempo):
-        return one.kind, one.measure.set_bpm, one.bar > 1
+    match one.measure:
+        case OtherTempo(_, set_bpm):
+            return one.kind, set_bpm, one.bar > 1
+        case DriftingTempo() | TempoFrom():
+            return one.kind, one.measure, one.bar
     if one.kind != "silent string" or one.string is None:
         return one.kind, one.expected, one.string, one.is_stop
     together = {(each.string, each.expected) for each in said if each.kind == one.kind and _place(each) == _place(one)}
@@ -202,6 +206,8 @@ def matter_text(matter: Matter) -> str:
         return f"played in {key_name(one.measure.played)}, set in {key_name(one.measure.wanted)}"
     if isinstance(one.measure, OtherSetting):
         return setting_text(one.measure)
+    if isinstance(one.measure, TempoFrom):
+        return f"the tempo changes at bar {one.measure.bar}, not at bar {one.bar}"
     if one.kind == "metre" or isinstance(one.measure, DriftingTempo):
         return heard
     if one.kind in PLACED_KINDS:

@@ -18,6 +18,7 @@ from listen.reading import (
     OtherTempo,
     PartOfChord,
     StoppedAt,
+    TempoFrom,
     UnevenStrokes,
     WayKept,
 )
@@ -162,16 +163,20 @@ def _hand_sentence(own: Sequence[Finding]) -> str:
     }
     match one.measure:
         case OtherSetting():
-            return f"{setting_text(one.measure)}.{_ELSE}"
+            text = f"{setting_text(one.measure)}.{_ELSE}"
         case OtherMetre(beats, set_beats):
-            return f"bars are played with {beats} beats; they should have {set_beats}."
+            text = f"bars are played with {beats} beats; they should have {set_beats}."
         case DriftingTempo():
-            return f"from {where_text([one])} on it gets {heard}."
+            text = f"from {where_text([one])} on it gets {heard}."
+        case TempoFrom(bar):
+            text = f"the tempo changes at bar {bar}, not at bar {one.bar}."
         case OtherTempo(bpm, set_bpm):
-            return f"{_since_text(own)}it is played at {bpm} beats a minute; {set_bpm} were set."
+            text = f"{_since_text(own)}it is played at {bpm} beats a minute; {set_bpm} were set."
         case UnevenStrokes(_, allowed_ms):
-            return f"the strokes are uneven: {heard}, where up to {allowed_ms} ms is even enough."
-    return sentences[one.kind]
+            text = f"the strokes are uneven: {heard}, where up to {allowed_ms} ms is even enough."
+        case _:
+            text = sentences[one.kind]
+    return text
 
 
 def setting_text(measure: OtherSetting) -> str:

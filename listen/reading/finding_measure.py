@@ -140,6 +140,18 @@ class DriftingTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class TempoFrom:
+    """The bar from which a tempo is taken; the finding's is the one for which it was set.
+
+    Parameters
+    ----------
+    bar : int
+    """
+
+    bar: int
+
+
+@dataclass(frozen=True, slots=True)
 class OtherMetre:
     """How many beats the bars had that were played, and how many those that were set.
 
@@ -215,6 +227,7 @@ Measure = (
     | StrokesLeftOut
     | OtherTempo
     | DriftingTempo
+    | TempoFrom
     | OtherMetre
     | OtherSetting
     | OtherKey

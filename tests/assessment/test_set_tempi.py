@@ -10,7 +10,7 @@ from listen.assessment import assess
 from listen.document import parse_chart
 from listen.export.check_words import find_matters
 from listen.export.finding_sentences import finding_sentence
-from listen.reading import ChangesInTime, Check, Finding, OffBeat, OtherTempo
+from listen.reading import ChangesInTime, Check, Finding, OffBeat, OtherTempo, TempoFrom
 from tests.hand_made_performances import perform, strum
 
 VERSE, CHORUS = ("C", "Am", "F", "G"), ("F", "G", "C", "Am")
@@ -121,3 +121,39 @@ def test_a_tempo_at_a_bar_is_told_from_there() -> None:
     assert finding_sentence(Finding("tempo", 9, 1.0, 21.0, measure=OtherTempo(96, 120))) == (
         "From bar 9 on it is played at 96 beats a minute; 120 were set."
     )
+
+
+@pytest.mark.parametrize(
+    ("chart", "stretches", "begins"),
+    [
+        (TWO, [(VERSE * 2 + CHORUS, 96), (CHORUS, 120)], {9: 13}),
+        (TWO, [((*VERSE, "C", "Am"), 90), (("F", "G", *CHORUS * 2), 112)], {9: 7}),  # from a tempo of one's own
+        (HALF, [((*VERSE, *VERSE, "F", "G", "C"), 96), (("Am",), 48)], {11: 12}),
+        (HALF, [(VERSE * 2, 96), (("F", "G", "C", "Am"), 48)], {11: 9}),
+        (THREE, [((*VERSE, "F", "G"), 96), (("C", "Am", "C", "Am"), 120), (("F", "G"), 60)], {5: 7, 9: 11}),
+    ],
+)
+def test_who_changes_the_tempo_at_another_bar_is_told_at_which(
+    chart: str, stretches: list[Stretch], begins: dict[int, int]
+) -> None:
+    told = check(chart, *stretches)
+    assert {one.bar: one.measure for one in told.findings} == {at: TempoFrom(bar) for at, bar in begins.items()}
+    assert [matter.sentence for matter in find_matters(told)] == [
+        f"The tempo changes at bar {bar}, not at bar {at}." for at, bar in begins.items()
+    ]
+    assert {bar.state for bar in told.bars} == {"right"}
+    assert {bar.bar for bar in told.bars if bar.tempo_bpm} == set(begins.values())
+    assert ChangesInTime() not in told.praise
+
+
+def test_a_student_who_slowly_gets_faster_takes_no_tempo_at_another_bar() -> None:
+    stretches = [((name,), 96 + 24 * at / 15) for at, name in enumerate(VERSE * 2 + CHORUS * 2)]
+    told = check(TWO, *stretches)
+    assert not [one for one in told.findings if isinstance(one.measure, TempoFrom)]
+
+
+def test_a_tempo_of_the_first_bar_stands_before_that_of_the_head() -> None:
+    bar = "| tempo=50 C | C | C | C |\n"
+    told = check(f"tempo: 100\n{bar}", (("C",) * 4, 50))
+    assert (told.findings, {each.state for each in told.bars}) == ((), {"right"})
+    assert told.tempo_bpm == pytest.approx(50, rel=0.01)

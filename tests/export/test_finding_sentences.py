@@ -11,6 +11,7 @@ from listen.export.finding_sentences import finding_sentence, findings_sentence
 from listen.reading import (
     FINDING_KINDS,
     Check,
+    DriftingTempo,
     Finding,
     FindingKind,
     OffBeat,
@@ -124,6 +125,14 @@ def test_the_metre_and_the_tempo_are_two_matters() -> None:
     own = [*at("metre", 1, measure=OtherMetre(4, 3)), *at("tempo", 1, measure=OtherTempo(60, 96))]
     assert {matter.sentence for matter in find_matters(Check("Anna", "", findings=tuple(own)))} == {
         "Bars are played with 4 beats; they should have 3.", "It is played at 60 beats a minute; 96 were set.",
+    }  # fmt: skip
+
+
+def test_two_stretches_that_drift_are_two_matters() -> None:
+    own = [*at("tempo", 5, measure=DriftingTempo(96, 120)), *at("tempo", 13, measure=DriftingTempo(120, 100))]
+    assert {matter.sentence for matter in find_matters(Check("Anna", "", findings=tuple(own)))} == {
+        "From bar 5 on it gets faster, from 96 to 120 beats a minute.",
+        "From bar 13 on it gets slower, from 120 to 100 beats a minute.",
     }  # fmt: skip
 
 
