@@ -33,7 +33,7 @@ Ints = NDArray[np.int64]
 
 PREFERRED_BPM, PREFERRED_TRIPLE_BPM, TEMPO_SPREAD_OCTAVES = 105.0, 80.0, 0.45
 """Van Noorden and Moelants find some 120 for pulses heard (from memory); strumming is slower; judged."""
-MOST_STROKES, MOST_CHANGES = 48, 8  # a part is no surer of its metre for going on longer; judged
+MOST_STROKES, MOST_CHANGES = 48, 6  # a part is no surer of its metre for going on longer; judged
 METRE_COSTS = {(4, 2): 0.0, (4, 4): 1.0, (3, 2): 1.0, (2, 3): 1.0, (4, 3): 2.5, (4, 1): 0.5, (3, 1): 2.0,
                (3, 4): 2.5, (2, 2): 4.0, (3, 3): 3.0, (2, 4): 4.0, (5, 2): 4.0}  # fmt: skip
 """By (beats a bar, steps a beat), in nats; common practice, no source."""
