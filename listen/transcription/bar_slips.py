@@ -85,13 +85,16 @@ def place_strokes(
             options[-1, 0] = options[0, n // 2] - HALF_BAR_NATS
         came[k] = options.argmax(axis=0)
         total = options.max(axis=0) + said[k]
-    place = int(total.argmax())
-    score = float(total[place])
-    moved = np.zeros(n_strokes, np.int64)
-    for k in range(n_strokes - 1, 0, -1):
+    return _trace_back(int(total.argmax()), came, moves, advances), float(total.max())
+
+
+def _trace_back(place: int, came: Ints, moves: list[Ints], advances: Ints) -> Ints:
+    """Return the steps of all strokes, by the ways that lead to the last one's place."""
+    moved = np.zeros(len(came), np.int64)
+    for k in range(len(came) - 1, 0, -1):
         moved[k] = advances[k - 1] + moves[k][came[k, place]]
-        place = int((place - moved[k]) % n)
-    return place + np.cumsum(moved), score
+        place = int((place - moved[k]) % came.shape[1])
+    return place + np.cumsum(moved)
 
 
 def _find_ways(advance: int, slips: Ints, passed: Floats) -> tuple[Ints, Floats]:

@@ -23,8 +23,8 @@ ON_STEP, ON_STEP_SD_S = 0.95, 0.03
 """How often a true stroke lies on a step, and how near (judged). Over 31 parts (`tests/benchmarks/people.py`) onsets go
 from F .884 to .910, in those with a voice by .04 to .14; in one of them by −.014; in no part without."""
 USUAL_STEP_S = 0.85
-"""Of longer steps more strokes lie between: a hand that strikes once a bar may strike at half of one, too (judged; onsets
-of 24 parts joined from recorded strums go from .943 to .942, with .6 to .938)."""
+"""Of longer steps more strokes lie between: a hand that strikes once a bar may strike at half of one, too (judged;
+onsets of 24 parts joined from recorded strums go from .943 to .942, with .6 to .938)."""
 SURE_VOICE = 0.9  # what is more likely a voice is not asked for its time
 ROUNDS = 2  # judged
 LEAST_CHANCE = 1e-6  # keeps odds finite
