@@ -3,7 +3,8 @@
 from listen.assessment.assess import JudgedCheck, assess, judge
 from listen.assessment.compare import SAME_SHARE, compare_checks
 from listen.assessment.demonstration import follow_demonstration
-from listen.assessment.target import Score, Target, check_playable, find_target, find_usual_shape, lay_out_score
+from listen.assessment.playable import check_playable
+from listen.assessment.target import Score, Target, find_target, find_usual_shape, lay_out_score
 from listen.assessment.teacher import add_words, apply_words, check_places, take_back, take_back_place
 
 __all__ = [

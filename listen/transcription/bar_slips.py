@@ -68,17 +68,15 @@ def place_strokes(
     total = said[0].copy()
     came = np.zeros((n_strokes, n), np.int64)
     slips = np.array((0,) if len(bar_steps) == 1 else SLIPS)
-    costs = strokes.slip_costs[:, None, None] * np.abs(slips)[:, None]
     ways = {advance: _find_ways(advance, slips, passed) for advance in set(advances.tolist())}
     moves = [slips] * n_strokes
     for k, advance in enumerate(advances.tolist(), start=1):
-        before, over = ways[advance]
-        cost = costs[k]
+        (before, over), weights = ways[advance], np.abs(slips)
         if k in left_out:
             moves[k] = np.arange(n)
             before, over = _find_ways(advance, moves[k], passed)
-            cost = strokes.slip_costs[k] * np.sign(moves[k])[:, None]
-        options = total.take(before) + over - cost
+            weights = np.sign(moves[k])
+        options = total.take(before) + over - strokes.slip_costs[k] * weights[:, None]
         if halved[k] and k not in left_out:
             moves[k] = np.append(moves[k], n // 2)
             options = np.vstack([options, np.full(n, -np.inf)])

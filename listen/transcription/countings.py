@@ -210,7 +210,7 @@ def _share(strokes: CountedStrokes) -> float:
 
 def _share_of_changes(strokes: CountedStrokes) -> float:
     """Return how much of what changes of chord say counts: they are fewer than strokes, and each says more."""
-    return min(1.0, MOST_CHANGES / max(1, int(strokes.is_change.sum())))
+    return max(_share(strokes), min(1.0, MOST_CHANGES / max(1, int(strokes.is_change.sum()))))
 
 
 def choose_countings(

@@ -247,4 +247,4 @@ def test_a_correction_hears_nothing_again_and_says_what_the_page_says(
     chart = run_listen("part", str(take), *TOLD, *words).out
     assert "Verse" in chart
     assert "12=G3" in run_wrong("part", str(take), *TOLD, "--note", "999=G3")
-    assert "note=H9" in run_wrong("part", str(take), *TOLD, "--note", "1=H9")
+    assert "note=1=H9" in run_wrong("part", str(take), *TOLD, "--note", "1=H9")

@@ -121,7 +121,8 @@ def test_while_recordings_come_in_nobody_is_asked_to_check_them(served: Served, 
     second = "**/recordings?*Di*"
     tab.route(second, lambda route: held.append(route))  # noqa: PLW0108  (Playwright wants a function)
     takes = [write_strum(tmp_path / f"{name}.flac", frets="x32010") for name in ("Cy", "Di")]
-    tab.set_input_files("#recordings", takes)
+    with tab.expect_request(second):
+        tab.set_input_files("#recordings", takes)
     until(tab, "document.querySelector('.homework').innerText.includes('Not checked yet: Cy')")
     assert not tab.is_visible(".listening")
     held[0].continue_()
