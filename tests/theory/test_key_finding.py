@@ -29,6 +29,7 @@ PROGRESSIONS = {
     "D C G D": "D", "Dm7 G7 Cmaj7": "C", "E5 G5 A5 E5": "Em", "C#m A E B C#m": "C#m",
     "Gm Cm D7 Gm": "Gm",
     "D F#m G Gm D": "D", "C E7 Am F Fm C": "C",
+    "F C G Am F C G Am": "C",  # begins away from home, and F's scale has no G major
 }  # fmt: skip
 
 
