@@ -38,6 +38,9 @@ DOWN_ON_BEAT, DOWN_OFF_BEAT = 0.85, 0.4  # shares of downstrokes on the beat and
 DOWN_IN_THIRDS = 0.6  # the second and third of three: down and up, or all down
 HAND_WEIGHT = 0.3  # of ways; of .15, .3, .5, .8 and 1.1 over 140 parts the metre is 1.000, .986, .964, .943, .914
 BAR_BASS, BEAT_BASS, BAR_LOUD = 0.5, 0.45, 0.15  # nats for one standard deviation more
+HALF_BASS = BEAT_BASS - 0.5 * BAR_BASS
+"""The same on one and three, against two and four: so much that a bass and a brush in turn say as much of beats, the
+bass on one and three, as of their halves, the bass on each beat. Which of them it is, chords and tempo say."""
 EVEN_WALTZ_NATS, EVEN_RATE = 4.5, 0.5
 """What six even strokes cost where they are three quarters, and how often each place is struck then: a waltz rests
 after its first beat, and what fills all six is felt in two (common practice, no source; judged: for 2.5 nats the six
@@ -132,7 +135,11 @@ def weigh_places(strokes: CountedStrokes, bar: BarKind, *, alternates: bool = Fa
     hand = np.log(2.0 * (down + (1.0 - down) * away) / (1.0 + away))
     bass, loud = _standardise(strokes.bass)[:, None], _standardise(strokes.weights)[:, None]
     over_beats = (places == 0) - on_beat / bar.beats  # against the other beats, or every beat would be a bar line
-    low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + BAR_BASS * over_beats)
+    strong = on_beat
+    if bar.beats % 2 == 0 and not alternates:  # upstrokes on two and four are high whatever is meant
+        strong = on_beat & (places % (bar.n_steps // 2) == 0)
+    over_weak = strong - on_beat * (strong.sum() / bar.beats)
+    low = bass * (BEAT_BASS * (on_beat - on_beat.mean()) + HALF_BASS * over_weak + BAR_BASS * over_beats)
     accent = loud * BAR_LOUD * over_beats
     hand *= HAND_WEIGHT
     if pushes:  # down, a chord before the beat is one that begins with it

@@ -24,7 +24,7 @@ from listen.transcription.pulse_tracking import (
     STRAY,
     track_steps,
 )
-from listen.transcription.step_grid import choose_split, find_phases, fit_lines, join_fifths
+from listen.transcription.step_grid import choose_split, find_phases, fit_lines, join_fifths, part_fifths
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -203,8 +203,11 @@ def draw_pulse(onsets_s: Floats, advances: Ints, first: int, last: int, gain: fl
     laid = np.round(phases).astype(np.int64)
     if split == 1:
         laid[on] = steps
-    joined = join_fifths(laid)
-    if joined is not None:
-        laid, times = joined, fit_lines(own, joined)
+    if 5 * float(np.median(np.diff(times))) > LONGEST_STEP_S:  # longer than a beat, so a bar
+        laid, times = part_fifths(phases, times) or (laid, times)
+    else:
+        joined = join_fifths(laid)
+        if joined is not None:
+            laid, times = joined, fit_lines(own, joined)
     laid -= laid[0]
     return Pulse(first, last, laid, times, float(np.median(np.diff(times))), gain)

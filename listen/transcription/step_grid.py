@@ -18,6 +18,7 @@ LEAST_STRAYS, STRAY_SHARE, SPLIT_SD, SPLIT_NATS = 2, 0.12, 0.09, 1.5
 `benchmarks.people` went from F .906 to .925); how near its parts they lie, in steps; what a split must gain (judged,
 not measured)."""
 LEAST_SWUNG, MOST_SWUNG = 0.15, 0.95  # shares of strokes on the beat, and on three fifths of it
+MOST_PARTED = 0.8  # share of strokes on one and on two fifths of a bar: some bars are played otherwise; judged
 NEAR_STROKES, NEAR_STEPS = 8, 2.0  # a line is drawn through so many on either side, those so near counting most
 LINE_RIDGE = 2.0  # as if so much had been seen at the expected length
 LEFT_OUT = 0.25  # of a step: what is counted and was left out lies within so much before the next stroke
@@ -51,6 +52,37 @@ def join_fifths(steps: Ints) -> Ints | None:
         if min(on, off) >= LEAST_SWUNG and on + off >= MOST_SWUNG:
             halves = 2 * beats + (inside >= 2)
             return np.asarray(halves - halves[0], np.int64)
+    return None
+
+
+def part_fifths(phases: Floats, times_s: Floats) -> tuple[Ints, Floats] | None:
+    """Count eighths of a bar where fifths of it were found and few but the first and third are struck.
+
+    Strokes on one and halfway after two, swung, lie 40 to 42 hundredths of the bar apart.
+
+    Parameters
+    ----------
+    phases : ndarray, shape (n_strokes,)
+        Where strokes lie on the grid of fifths, in its steps.
+    times_s : ndarray
+        When each of those steps falls.
+
+    Returns
+    -------
+    (ndarray of int, ndarray) or None
+        Eighths from the first stroke, and when each of them falls.
+    """
+    steps = np.round(phases)
+    for first in range(5):
+        inside = (steps - first) % 5
+        on, off = float((inside == 0).mean()), float((inside == 2).mean())
+        if min(on, off) >= LEAST_SWUNG and on + off >= MOST_PARTED:
+            eighths = np.round((phases - first) * 8 / 5).astype(np.int64)
+            places = first + np.arange(eighths[0], eighths[-1] + 2) * 5 / 8
+            n = len(times_s) - 1
+            beyond = np.minimum(places, 0.0) * (times_s[1] - times_s[0])
+            beyond += np.maximum(places - n, 0.0) * (times_s[-1] - times_s[-2])
+            return eighths - eighths[0], np.interp(places, np.arange(n + 1), times_s) + beyond
     return None
 
 
