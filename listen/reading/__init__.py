@@ -13,6 +13,7 @@ from listen.reading.assignment import (
     SetSection,
     SetStroke,
     Tolerances,
+    count_felt_beats,
 )
 from listen.reading.bars import OTHER_TEMPO, SETTLED_BARS, TEMPO_CHANGED, BarLength, Bars
 from listen.reading.check import (
@@ -189,6 +190,7 @@ __all__ = [
     "Verdict",
     "WayKept",
     "clock_text",
+    "count_felt_beats",
     "find_ringing_stroke",
     "find_told_stroke",
     "refuse_told_place",
