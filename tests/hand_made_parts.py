@@ -285,7 +285,7 @@ def short_bar_part() -> Part:
     """Ten bars of 4/4 at 96: the sixth has two beats, and its chord comes back in the eighth."""
     scene = Scene(lengths={6: 2})
     forms = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211"}
-    for bar, name in enumerate("C G Am F C G Am G F C".split(), start=1):
+    for bar, name in enumerate(["C", "G", "Am", "F", "C", "G", "Am", "G", "F", "C"], start=1):
         scene.chord(name, forms[name])
         _strum_pattern(scene, bar, until=24 if bar == 6 else 48)
     return scene.part(10)
@@ -425,6 +425,7 @@ def unheld_part() -> Part:
 
 ALL_PARTS = {
     "straight": straight_part,
+    "short bar": short_bar_part,
     "waltz": waltz_part,
     "compound": compound_part,
     "swing": swing_part,

@@ -117,18 +117,17 @@ class BarReader:
         """Read the metre from a bar on: its beats are the head's, more or fewer of them; None for the head's own."""
         head = self._assignment.signature
         if self._assignment.is_free:
-            raise place.refuse(
-                "a chart in free time has no metre: leave this out, or the free time above the bars."
-            )
+            raise place.refuse("a chart in free time has no metre: leave this out, or the free time above the bars.")
         if value is None:
             raise place.refuse("the metre is missing: write it after the sign, metre=2/4.")
         signature = read_signature(value)
         is_compound = count_felt_beats(signature) != signature[0]
         if signature[1] != head[1] or is_compound != self._assignment.is_compound:
-            least = 6 if self._assignment.is_compound else 2
+            beats = 3 if self._assignment.beats_per_bar == 2 else 2
+            like = f"metre={3 * beats if self._assignment.is_compound else beats}/{head[1]}"
             raise value.refuse(
                 f"metre is {value.shown}, but this chart is in {head[0]}/{head[1]}: a bar may have more or fewer of "
-                f"those beats, metre={least}/{head[1]} for instance, and no others."
+                f"those beats, {like} for instance, and no others."
             )
         if self._is_pickup:
             raise place.refuse("a pickup has no metre of its own: write the metre in the bar after it, or no pickup.")
