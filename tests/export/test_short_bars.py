@@ -10,6 +10,7 @@ import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import mido
 import music21
@@ -83,7 +84,8 @@ def test_notation_has_a_signature_at_the_short_bar_and_after_it() -> None:
     }
     assert signed == {"1": "4/4", "6": "2/4", "7": "4/4"}
     assert not any(measure.get("implicit") for measure in root.iter("measure"))
-    staff = music21.converter.parseData(render_musicxml(part), format="musicxml").parts[0]
+    score: Any = music21.converter.parseData(render_musicxml(part), format="musicxml")
+    staff = score.parts[0]
     assert [bar.duration.quarterLength for bar in staff.getElementsByClass("Measure")] == [*[4.0] * 5, 2.0, *[4.0] * 4]
 
 
