@@ -64,6 +64,12 @@ def test_half_a_bar_that_is_left_out_leaves_the_bars_after_it_on_their_chords() 
     assert tell_bars(grid, PartSettings(), n_strokes=99) == ()
 
 
+@pytest.mark.parametrize("lengths", [[4.0] * 7 + [2.0] + [4.0] * 3, ([4.0] * 5 + [2.0]) * 2 + [4.0] * 4])
+def test_half_a_bar_near_the_end_is_found_where_three_bars_come_after_it(lengths: list[float]) -> None:
+    grid, _ = _play_fours(lengths)
+    assert [one.bar for one in grid.lengths] == [at + 1 for at, length in enumerate(lengths) if length == 2.0]
+
+
 def test_two_chords_in_some_bars_leave_nothing_out() -> None:
     grid, begins_s = _play_fours([*[4.0] * 4, 2.0, 2.0, *[4.0] * 3, 2.0, 2.0, *[4.0] * 4])
     assert not grid.slips
