@@ -12,6 +12,7 @@ from fractions import Fraction
 from listen.evidence import Direction, StrumEvidence, TimeSpan, TuningPoint
 from listen.instrument import Fretboard, Shape, best_fingering, parse_shape, parse_tuning
 from listen.reading import (
+    BarLength,
     Bars,
     ChordName,
     ChordSpan,
@@ -65,6 +66,7 @@ class Scene:
     metre: Metre = field(default_factory=lambda: Metre(4, 4, 2, 96.0))
     fretboard: Fretboard = STANDARD_NECK
     start_s: float = 0.5
+    lengths: dict[int, int] = field(default_factory=dict)  # beats of bars that are longer or shorter
     chords: list[tuple[Chord, Chord | None, Shape, tuple[Mark, ...]]] = field(default_factory=list)
     items: list[_Item] = field(default_factory=list)
 
@@ -120,7 +122,8 @@ class Scene:
     def time_s(self, bar: int, step: int) -> float:
         """Return when a place of the grid comes."""
         pickup = self.metre.pickup_steps
-        whole = (bar - 1) * self.metre.steps_per_bar + step + pickup
+        more = sum(n_beats - self.metre.beats_per_bar for own, n_beats in self.lengths.items() if own < bar)
+        whole = (bar - 1) * self.metre.steps_per_bar + 12 * more + step + pickup
         return round(self.start_s + whole * 60.0 / self.metre.tempo_bpm / 12, 4)
 
     def part(self, n_bars: int, *, tonic: str = "C", mode: str = "major", source: str = "take one.wav") -> Part:
@@ -134,8 +137,10 @@ class Scene:
         )
         first_bar = 0 if self.metre.pickup_steps else 1
         bars = tuple(max(self.time_s(bar, 0), self.start_s) for bar in range(first_bar, n_bars + 2))
+        lengths = tuple(BarLength(bar, n_beats) for bar, n_beats in self.lengths.items())
         beat = 12
-        steps = range(-self.metre.pickup_steps, n_bars * self.metre.steps_per_bar + 1)
+        more = sum(n_beats - self.metre.beats_per_bar for n_beats in self.lengths.values())
+        steps = range(-self.metre.pickup_steps, n_bars * self.metre.steps_per_bar + 12 * more + 1)
         beats = tuple(self.time_s(1, step) for step in steps if step % beat == 0)
         assert mode in {"major", "minor"}
         key = PartKey(Note.parse(tonic), "major" if mode == "major" else "minor", 0.9)
@@ -148,7 +153,7 @@ class Scene:
             setups=(setup,),
             concert_pitch=ConcertPitch(-4.5),
             keys=(key,),
-            bars=Bars(self.metre, (self.metre,), beats, bars, first_bar),
+            bars=Bars(self.metre, (self.metre,), beats, bars, first_bar, lengths),
         )
 
     def _spans(self, starts: list[float], ends: list[float]) -> tuple[ChordSpan, ...]:
@@ -274,6 +279,16 @@ def straight_part() -> Part:
         concert_pitch=ConcertPitch(-4.5, (TuningPoint(0.0, -3.0), TuningPoint(10.0, -6.0))),
         bars=replace(part.bars, metres=(scene.metre, replace(scene.metre, tempo_bpm=192.0, probability=0.2))),
     )
+
+
+def short_bar_part() -> Part:
+    """Ten bars of 4/4 at 96: the sixth has two beats, and its chord comes back in the eighth."""
+    scene = Scene(lengths={6: 2})
+    forms = {"C": "x32010", "G": "320003", "Am": "x02210", "F": "133211"}
+    for bar, name in enumerate(["C", "G", "Am", "F", "C", "G", "Am", "G", "F", "C"], start=1):
+        scene.chord(name, forms[name])
+        _strum_pattern(scene, bar, until=24 if bar == 6 else 48)
+    return scene.part(10)
 
 
 def waltz_part() -> Part:
@@ -410,6 +425,7 @@ def unheld_part() -> Part:
 
 ALL_PARTS = {
     "straight": straight_part,
+    "short bar": short_bar_part,
     "waltz": waltz_part,
     "compound": compound_part,
     "swing": swing_part,

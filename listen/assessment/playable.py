@@ -16,9 +16,11 @@ def check_playable(assignment: Assignment) -> None:
     Raises
     ------
     ListenError
-        A chord that no hand can hold in this tuning, or a shape that no hand can, or that is another chord than its
-        name says.
+        Nothing is set, or a chord that no hand can hold in this tuning, or a shape that no hand can, or that is another
+        chord than its name says.
     """
+    if not assignment.pattern and not any(bar.changes for bar in assignment.bars):
+        raise ListenError("Nothing is set in these bars: write what is to be played, | C | G | for instance.")
     board = assignment.fretboard
     for chord in assignment.chords:
         if chord.symbol in {NO_CHORD, ANYTHING}:

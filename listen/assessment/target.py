@@ -176,7 +176,7 @@ def lay_out_score(assignment: Assignment) -> Score:
     for place, bar in enumerate(assignment.bars):
         start = bars[-1]
         n_steps = assignment.pickup_beats * STEPS_PER_BEAT if place == 0 and assignment.pickup_beats else 0
-        n_steps = n_steps or assignment.steps_per_bar
+        n_steps = n_steps or assignment.beats_of(bar) * STEPS_PER_BEAT
         number = place if assignment.pickup_beats else place + 1
         edges = [(change.step, symbols[change.symbol]) for change in bar.changes]
         if not edges or edges[0][0] > 0:

@@ -12,7 +12,16 @@ from listen.document.codec import Field, Record, choice, flag, integer, listed, 
 from listen.document.name_codec import SHARE
 from listen.document.time_codec import RISING
 from listen.evidence import Direction
-from listen.reading import STEPS_PER_BEAT, Bars, GridPosition, Metre, PatternStroke, StrokeKind, StrummingPattern
+from listen.reading import (
+    STEPS_PER_BEAT,
+    BarLength,
+    Bars,
+    GridPosition,
+    Metre,
+    PatternStroke,
+    StrokeKind,
+    StrummingPattern,
+)
 
 BAR_NUMBERS = (-1_000_000, 1_000_000)
 _LATE_S = (-60.0, 60.0)  # more than a minute off its place nothing was ever played; judged
@@ -52,6 +61,9 @@ METRE = Record(
     ),
     made_of(Metre),
 )
+BAR_LENGTH = Record(
+    (Field("bar", integer(*BAR_NUMBERS)), Field("n_beats", integer(1, 32), "As they are felt.")), made_of(BarLength)
+)
 BARS = Record(
     (
         Field("metre", nullable(METRE.form("metre")), "What the grid is made of; null in free time.", default=None),
@@ -65,6 +77,11 @@ BARS = Record(
             "first_bar", integer(*BAR_NUMBERS),
             "The number of the first bar in bars_s: 1, or 0 or less where a pickup, or more, comes before bar 1.",
             default=1,
+        ),
+        Field(
+            "bar_lengths", listed(BAR_LENGTH.form(), "bar length"),
+            "Bars of another length than the metre's, a pickup aside: each has a signature of its own.",
+            name="lengths", default=(), is_sparse=True,
         ),
     ),
     made_of(Bars),

@@ -5,18 +5,18 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from listen.document.chart_head import read_tempo
+from listen.document.chart_head import read_signature, read_tempo
 from listen.document.chart_place import ChartPlace
 from listen.errors import shorten
 from listen.instrument import Fretboard, Shape
-from listen.reading import STEPS_PER_BEAT, Assignment, SetBar, SetChange, SetSection
+from listen.reading import STEPS_PER_BEAT, Assignment, SetBar, SetChange, SetSection, count_felt_beats
 from listen.theory import Chord
 
 MOST_BARS, MOST_TIMES = 2000, 99
 LATE_STEPS = {"&": 6, "¼": 3, "¾": 9, "⅓": 4, "⅔": 8, "½": 6}
 _LINE = re.compile(r":\|{1,2}\s*(?:[×x]\s*(\d+))?|\|{1,2}:?")
 _NAMES = re.compile(r"([&¼½¾⅓⅔]?)([^&¼½¾⅓⅔]+)")
-_TEMPO = re.compile(r"(?:tempo|♩\.?)\s*[=:]\s*", re.IGNORECASE)  # before the names of a bar: from here on
+_MARK = re.compile(r"(tempo|♩\.?|metre)\s*[=:]\s*", re.IGNORECASE)  # before the names of a bar: from here on
 _HELD = {".", "·", "-", "/"}
 _AGAIN = "%"  # the bar before once more, as on any lead sheet
 
@@ -36,6 +36,7 @@ class BarReader:
         self._sections: list[SetSection] = []
         self._bars: list[SetBar] = []
         self._opened: ChartPlace | None = None
+        self._signature: tuple[int, int] | None = None  # where it is not the head's
         self.symbols: dict[str, tuple[Chord | None, Shape | None]] = {}
 
     def read(self, row: ChartPlace) -> None:
@@ -92,31 +93,60 @@ class BarReader:
         self._bars, self._opened = [], None
 
     def _read_bar(self, place: ChartPlace) -> SetBar:
-        """Read a bar: a tempo, where one begins there, and its names."""
-        place = place.stripped()
-        mark = _TEMPO.match(place.text)
-        if mark is None:
-            return self._read_names(place)
+        """Read a bar: the tempo and the metre that begin there, and its names."""
+        place, tempo_bpm = place.stripped(), None
+        while (mark := _MARK.match(place.text)) is not None:
+            is_metre = mark[1].lower() == "metre"
+            value = next(iter(place.after(mark.end()).words()), None)
+            if is_metre:
+                self._signature = self._read_metre(place, value)
+            else:
+                tempo_bpm = self._read_tempo(place, value)
+            place = place.after(mark.end() if value is None else value.column - place.column + len(value.text))
+        return replace(self._read_names(place), tempo_bpm=tempo_bpm, signature=self._signature)
+
+    def _read_tempo(self, place: ChartPlace, value: ChartPlace | None) -> float:
         if self._assignment.tempo_bpm is None or self._assignment.is_free:
             said = "a chart in free time has no tempo" if self._assignment.is_free else "the head says no tempo"
             raise place.refuse(f"{said} that another could follow: write tempo: 96 above the bars, or leave this out.")
-        number = place.after(mark.end()).words()[:1]
-        if not number:
+        if value is None:
             raise place.refuse("the tempo is missing: write beats a minute after it, tempo=120.")
-        tempo_bpm = read_tempo(number[0])
-        rest = place.after(number[0].column - place.column + len(number[0].text))
-        return replace(self._read_names(rest), tempo_bpm=tempo_bpm)
+        return read_tempo(value)
+
+    def _read_metre(self, place: ChartPlace, value: ChartPlace | None) -> tuple[int, int] | None:
+        """Read the metre from a bar on: its beats are the head's, more or fewer of them; None for the head's own."""
+        head = self._assignment.signature
+        if self._assignment.is_free:
+            raise place.refuse("a chart in free time has no metre: leave this out, or the free time above the bars.")
+        if value is None:
+            raise place.refuse("the metre is missing: write it after the sign, metre=2/4.")
+        signature = read_signature(value)
+        is_compound = count_felt_beats(signature) != signature[0]
+        if signature[1] != head[1] or is_compound != self._assignment.is_compound:
+            beats = 3 if self._assignment.beats_per_bar == 2 else 2
+            like = f"metre={3 * beats if self._assignment.is_compound else beats}/{head[1]}"
+            raise value.refuse(
+                f"metre is {value.shown}, but this chart is in {head[0]}/{head[1]}: a bar may have more or fewer of "
+                f"those beats, {like} for instance, and no others."
+            )
+        if self._is_pickup:
+            raise place.refuse("a pickup has no metre of its own: write the metre in the bar after it, or no pickup.")
+        return None if signature == head else signature
+
+    @property
+    def _is_pickup(self) -> bool:
+        """Whether the next bar is the pickup."""
+        return self._assignment.pickup_beats > 0 and not self._bars and not self._sections
 
     def _read_names(self, place: ChartPlace) -> SetBar:
         words = place.words()
-        late = next((word for word in words[1:] if _TEMPO.match(word.text)), None)
+        late = next((word for word in words[1:] if _MARK.match(word.text)), None)
         if late is not None:
-            raise late.refuse("a tempo stands before the names of its bar: | tempo=120 C |.")
+            raise late.refuse("a tempo or a metre stands before the names of its bar: | tempo=120 C |.")
         if [word.text for word in words] == [_AGAIN]:
             return self._again(words[0])
-        is_first = not self._bars and not self._sections
-        pickup = self._assignment.pickup_beats
-        n_beats = pickup if pickup and is_first else self._assignment.beats_per_bar
+        signature = self._signature or self._assignment.signature
+        n_beats = self._assignment.pickup_beats if self._is_pickup else count_felt_beats(signature)
         if len(words) <= 1 and not any(word.text in _HELD for word in words):
             widths = n_beats * STEPS_PER_BEAT
         else:
@@ -146,6 +176,8 @@ class BarReader:
         before = [bar for section in self._sections for bar in section.bars] + self._bars
         if not before or (self._assignment.pickup_beats and len(before) == 1):
             raise place.refuse("there is no whole bar before % that could be played again: write its names.")
+        if before[-1].signature != self._signature:
+            raise place.refuse("the bar before % is of another metre: write the names of this one.")
         changes = before[-1].changes
         held = next((bar.changes[-1].symbol for bar in reversed(before[:-1]) if bar.changes), None)
         if changes and changes[0].step > 0 and held is not None:
@@ -154,13 +186,12 @@ class BarReader:
 
     def _width_of(self, words: list[ChartPlace], n_beats: int, place: ChartPlace) -> int:
         """Return how many steps each word of a bar takes."""
-        upper = self._assignment.signature[0]
+        upper, lower = self._signature or self._assignment.signature
         n_steps = n_beats * STEPS_PER_BEAT
         whole = n_steps % len(words) == 0
         if whole and (n_beats % len(words) == 0 or (len(words) == upper and upper != n_beats)):
             return n_steps // len(words)
-        signature = "/".join(map(str, self._assignment.signature))
         raise place.stripped().refuse(
-            f"this bar has {len(words)} places, but a bar of {signature} has {n_beats} beats: write one name for the "
-            f"whole bar, or {n_beats} places, with . where nothing changes."
+            f"this bar has {len(words)} places, but a bar of {upper}/{lower} has {n_beats} beats: write one name for "
+            f"the whole bar, or {n_beats} places, with . where nothing changes."
         )

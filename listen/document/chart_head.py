@@ -39,7 +39,7 @@ def read_board(head: dict[str, ChartPlace]) -> Fretboard:
 
 def read_head(head: dict[str, ChartPlace], board: Fretboard) -> Assignment:
     """Read what else the head says, into an assignment without chords."""
-    signature = _read_signature(head["metre"]) if "metre" in head else (4, 4)
+    signature = read_signature(head["metre"]) if "metre" in head else (4, 4)
     tempo, is_free = None, "free time" in head
     if "tempo" in head and head["tempo"].text.lower() in {"free", "free time"}:
         is_free = True
@@ -61,7 +61,8 @@ def read_head(head: dict[str, ChartPlace], board: Fretboard) -> Assignment:
     return assignment
 
 
-def _read_signature(place: ChartPlace) -> tuple[int, int]:
+def read_signature(place: ChartPlace) -> tuple[int, int]:
+    """Read a metre as it is signed."""
     match = SIGNATURES.fullmatch(place.text)
     if match is None or not 1 <= int(match[1]) <= MOST_BEATS:
         raise place.refuse(f"metre is {place.shown}; write 4/4, 3/4 or 6/8.")

@@ -3,7 +3,8 @@
 A line is a remark (it begins with ``#``), one of the head (``capo: 2``), a shape or what matters of a chord
 (``G/B = x20003 bass``), or bars. In a bar one name holds to its end; two names share it; else each beat is written,
 ``.`` where nothing changes, ``&`` before a name that comes half a beat late (``¼ ⅓ ⅔ ¾`` likewise). An empty bar goes
-on with what was held. Before its names a bar may say the tempo from there on (``tempo=120``).
+on with what was held. Before its names a bar may say the tempo from there on (``tempo=120``), and the metre
+(``metre=2/4``).
 """
 
 from __future__ import annotations

@@ -45,7 +45,10 @@ def render_chart_text(assignment: Assignment) -> str:
         Lines, each ended by a line feed.
     """
     blocks = [_head(assignment), [_definition(one) for one in assignment.chords if is_defined(one)]]
-    blocks += [_section(section, assignment, is_first=place == 0) for place, section in enumerate(assignment.sections)]
+    before = assignment.signature
+    for place, section in enumerate(assignment.sections):
+        blocks.append(_section(section, assignment, is_first=place == 0, before=before))
+        before = section.bars[-1].signature or assignment.signature
     return "\n".join("".join(f"{line.rstrip()}\n" for line in block) for block in blocks if block)
 
 
@@ -106,11 +109,18 @@ def _pattern(strokes: tuple[SetStroke, ...], n_steps: int) -> str:
     return " ".join(signs)
 
 
-def _section(section: SetSection, assignment: Assignment, *, is_first: bool) -> list[str]:
+def _section(section: SetSection, assignment: Assignment, *, is_first: bool, before: tuple[int, int]) -> list[str]:
+    """Write the bars of a section; a metre stands where it begins, also where a repeat comes back to it."""
     cells = []
+    signed = [bar.signature or assignment.signature for bar in section.bars]
+    comes_back = section.times > 1 and signed[0] != signed[-1]
     for place, bar in enumerate(section.bars):
         is_pickup = is_first and place == 0 and assignment.pickup_beats > 0
-        cells.append(write_bar(bar, n_beats=assignment.pickup_beats if is_pickup else assignment.beats_per_bar))
+        n_beats = assignment.pickup_beats if is_pickup else assignment.beats_of(bar)
+        is_told = signed[place] != before or (comes_back and place == 0)
+        metre = "metre={}/{} ".format(*signed[place]) if is_told else ""
+        cells.append(f"{metre}{write_bar(bar, n_beats=n_beats)}".rstrip())
+        before = signed[place]
     lines = []
     repeated = section.times > 1
     rows = [cells[at : at + BARS_A_LINE] for at in range(0, len(cells), BARS_A_LINE)]

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from listen.document.cursor import Cursor
-from listen.reading import ChordSpan, Event, GridPosition, Part, PartKey
+from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, GridPosition, Part, PartKey
 
 ORDER_S = 1e-6  # how far a start may lie before the one before it: rounding
 
@@ -47,6 +47,7 @@ def check_part(part: Part, *, top: Cursor, key: PartKey | None) -> None:
     _check_order(((f"chord {number}", span) for number, span in enumerate(part.spans, start=1)), top)
     if part.bars.metre is None:
         return
+    _check_lengths(part, top)
     for event in part.events:
         for position in (event.position, *(stroke.position for stroke in event.strokes)):
             _check_place(position, part, f"event {event.number}", top)
@@ -62,6 +63,18 @@ def _check_order(rows: Iterable[tuple[str, Event | ChordSpan]], top: Cursor) -> 
             )
 
 
+def _check_lengths(part: Part, top: Cursor) -> None:
+    bars = part.bars
+    last_bar, numbers = bars.first_bar + len(bars.lines_s) - 2, [one.bar for one in bars.lengths]
+    for at, number in enumerate(numbers):
+        if not bars.first_bar <= number <= last_bar:
+            raise _at(top, "bar_lengths").refuse(f"there is no bar {number}: bars {bars.first_bar} to {last_bar}.")
+        if number in numbers[:at]:
+            raise _at(top, "bar_lengths").refuse(f"bar {number} is told twice; leave one of the lengths.")
+        if bars.metre is not None and bars.metre.pickup_steps and number == bars.first_bar:
+            raise _at(top, "bar_lengths").refuse(f"bar {number} is a pickup, whose length is told by pickup_steps.")
+
+
 def _check_place(position: GridPosition | None, part: Part, label: str, top: Cursor) -> None:
     if position is None or part.bars.metre is None:
         return
@@ -70,9 +83,10 @@ def _check_place(position: GridPosition | None, part: Part, label: str, top: Cur
         raise _at(top, label, "position").refuse(
             f"there is no bar {position.bar}: bars {part.bars.first_bar} to {last_bar}."
         )
-    if not 0 <= position.step < part.bars.metre.steps_per_bar:
+    n_steps = part.bars.count_beats(position.bar) * STEPS_PER_BEAT
+    if not 0 <= position.step < n_steps:
         raise _at(top, label, "position").refuse(
-            f"step {position.step} is not in a bar, whose steps run from 0 to {part.bars.metre.steps_per_bar - 1}."
+            f"step {position.step} is not in bar {position.bar}, whose steps run from 0 to {n_steps - 1}."
         )
 
 

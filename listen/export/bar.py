@@ -6,7 +6,7 @@ no bars of its own: it is laid out in *stretches*, one for each chord, rest or u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, Metre, Part, Stroke
@@ -84,6 +84,8 @@ class Bar:
     is_measured : bool
     left_out : int
         Beats that are counted and were not played, where a hand came off the count.
+    before : int
+        Steps of its whole bar that come before a pickup; 0 for other bars.
     """
 
     number: int
@@ -95,6 +97,7 @@ class Bar:
     strokes: tuple[PlacedStroke, ...]
     is_measured: bool = True
     left_out: int = 0
+    before: int = 0
 
     @property
     def phase(self) -> int:
@@ -116,6 +119,11 @@ def has_pickup(part: Part) -> bool:
     """Whether a part begins with a pickup: a short bar before bar one. A short bar one or later begins with a rest."""
     metre = find_metre(part)
     return metre is not None and metre.pickup_steps > 0 and part.bars.first_bar < 1
+
+
+def find_bar_metre(bar: Bar, metre: Metre) -> Metre:
+    """Return the metre of one bar: the part's, or with as many beats as a bar of another length has."""
+    return metre if bar.before or not bar.is_measured else replace(metre, beats_per_bar=bar.n_beats, pickup_steps=0)
 
 
 def find_metre(part: Part) -> Metre | None:

@@ -12,13 +12,13 @@ class BarGrid:
     """The bars of a measured part as one row of steps."""
 
     def __init__(self, part: Part, metre: Metre) -> None:
-        full, pickup = metre.steps_per_bar, metre.pickup_steps
-        n_bars = len(part.bars.lines_s) - 1
-        self.full = full
+        numbers = range(part.bars.first_bar, part.bars.first_bar + len(part.bars.lines_s) - 1)
         self.between = STEPS_PER_BEAT // (3 if metre.is_compound else 2)
+        self.full = metre.steps_per_bar
         self.bars_s = part.bars.lines_s
         self.first_bar = part.bars.first_bar
-        self.lengths = [pickup if pickup and index == 0 else full for index in range(n_bars)]
+        self.lengths = [part.bars.count_steps(number) for number in numbers]
+        self.before = part.bars.count_beats(self.first_bar) * STEPS_PER_BEAT - self.lengths[0]  # in a pickup's bar
         self.offsets = [0, *accumulate(self.lengths)]
 
     def place(self, position: GridPosition | None, time_s: float) -> int:
@@ -30,7 +30,7 @@ class BarGrid:
         else:
             index, step = position.bar - self.first_bar, position.step
             if index == 0:  # a pickup is counted from where its whole bar would begin
-                step -= self.full - self.lengths[0]
+                step -= self.before
         if not 0 <= index < len(self.lengths):
             return 0 if index < 0 else self.offsets[-1] - 1
         return min(max(self.offsets[index] + step, 0), self.offsets[-1] - 1)

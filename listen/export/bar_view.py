@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from listen.export.bar import Bar, find_metre
+from listen.export.bar import Bar
 from listen.export.bars import lay_bars
 from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
@@ -62,8 +62,6 @@ def render_bar_fragment(
         return None
     called = HeldNames(part)
     chords = _find_chords(part, bar)
-    metre = find_metre(part)
-    whole = 0 if metre is None else metre.steps_per_bar - bar.n_steps  # a pickup is counted from its whole bar
     drawn = render_curve_svg(bar, curve, step_s=step_s, beats_s=part.bars.beats_s, ident=f"curve{number}")
     return render_page(
         "bar.html.j2",
@@ -76,7 +74,10 @@ def render_bar_fragment(
             "curve": as_drawing(drawn),
             "strokes": [round(placed.stroke.span.start_s, 3) for placed in bar.strokes],
             "stops": [
-                (GridPosition(number, start + whole), GridPosition(number, end + whole) if end < bar.n_steps else None)
+                (
+                    GridPosition(number, start + bar.before),
+                    GridPosition(number, end + bar.before) if end < bar.n_steps else None,
+                )
                 for start, end in _find_stops(part, bar)
             ],
             "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),

@@ -73,23 +73,23 @@ def _fill_bars(part: Part, grid: BarGrid, changes: list[tuple[int, Change]], pla
         start_s, end_s = part.bars.lines_s[index], part.bars.lines_s[index + 1]
         number = part.bars.first_bar + index
         left_out = _count_left_out(part.bars.beats_s, start_s, end_s)
-        bars.append(Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out))
+        bar = Bar(number, start_s, end_s, n_steps, held, begun, tuple(own_strokes[index]), left_out=left_out)
+        bars.append(bar if index else replace(bar, before=grid.before))
         held = begun[-1] if begun else held
     return tuple(_without_end(bars, part))
 
 
 def fill_first(bars: tuple[Bar, ...], part: Part) -> tuple[Bar, ...]:
     """Let a short first bar that is no pickup begin with a rest, as long as the other bars."""
-    metre = find_metre(part)
-    rest = 0 if metre is None or has_pickup(part) or not bars else metre.steps_per_bar - bars[0].n_steps
-    if not rest:
+    if has_pickup(part) or not bars or not bars[0].before:
         return bars
-    first = bars[0]
+    first, rest = bars[0], bars[0].before
     start_s = first.end_s - (first.end_s - first.start_s) * (first.n_steps + rest) / first.n_steps
     none = Change(0, "none", start_s)
     filled = replace(
         first,
         start_s=start_s,
+        before=0,
         n_steps=first.n_steps + rest,
         held=none,
         changes=(none, *(replace(one, step=one.step + rest) for one in first.changes)),

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from listen.document import BARS_A_LINE
 from listen.export.bar import Bar
+from listen.export.bar_marks import write_marks
 from listen.export.bar_text import BEAT, REPEAT, TYPED_BEAT, BarContent, bar_content, bar_text
 from listen.export.bars import LaidPart
 from listen.export.doubts import MARK, find_doubts, find_marked
@@ -36,8 +37,8 @@ class ChartBars:
         What each holds.
     marked : frozenset of (int, int)
         Index and step of the names that are in doubt.
-    tempi : dict of int to str
-        Index of the bars at which another tempo begins, in beats a minute.
+    marks : dict of int to str
+        Index of the bars at which another signature or tempo begins: ``2/4``, ``♩=96``.
     folds : tuple of Fold
         Together they hold every bar once; a section begins a fold of its own.
     sections, lyrics : dict of int to str
@@ -47,7 +48,7 @@ class ChartBars:
     bars: tuple[Bar, ...]
     contents: tuple[BarContent, ...]
     marked: frozenset[tuple[int, int]]
-    tempi: dict[int, str]
+    marks: dict[int, str]
     folds: tuple[Fold, ...]
     sections: dict[int, str] = field(default_factory=dict)
     lyrics: dict[int, str] = field(default_factory=dict)
@@ -58,6 +59,10 @@ class ChartBars:
             (step, f"{text}{MARK}" if (index, step) in self.marked else text) for step, text in self.contents[index]
         )
 
+    def share(self, index: int) -> float:
+        """Return how long a bar is against the longest: its width, but for a pickup's."""
+        return self.bars[index].n_steps / max(bar.n_steps for bar in self.bars)
+
     def repeats(self, index: int) -> bool:
         """Whether a bar is the one before it, once more."""
         return (
@@ -66,7 +71,7 @@ class ChartBars:
             and self.contents[index] == self.contents[index - 1]
             and self.bars[index].n_steps == self.bars[index - 1].n_steps
             and self.shown(index) == self.contents[index]
-            and index not in self.tempi
+            and index not in self.marks
         )
 
 
@@ -78,7 +83,7 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     at_bar = {bar.number: index for index, bar in enumerate(bars)}
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
-    keys = [(content, tempi.get(index), lyrics.get(index)) for index, content in enumerate(contents)]
+    keys = [(contents[at], bar.n_steps, tempi.get(at), lyrics.get(at)) for at, bar in enumerate(bars)]
     upbeat = 1 if bars and part.bars.metre is not None and part.bars.metre.pickup_steps else 0
     body = keys[upbeat:]
     begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
@@ -89,9 +94,12 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     for fold in mark_returns(tuple(found), body):
         like = None if fold.like is None else fold.like + upbeat
         folds.append(replace(fold, first=fold.first + upbeat, like=like))
+    repeats = [(fold.first, fold.first + fold.length - 1) for fold in folds if fold.times > 1]
+    again = [first for first, last in repeats if bars[first].n_steps != bars[last].n_steps]
+    marks = write_marks(part, bars, again=again)
     shown = _find_shown(folds)
     marked = frozenset((shown[index], step) for index, step in find_marked(bars, find_doubts(part, names)))
-    return ChartBars(bars, contents, marked, tempi, tuple(folds), sections, lyrics)
+    return ChartBars(bars, contents, marked, marks, tuple(folds), sections, lyrics)
 
 
 def _find_shown(folds: Sequence[Fold]) -> dict[int, int]:
@@ -139,9 +147,10 @@ def _fold_lines(chart: ChartBars, fold: Fold, style: TextStyle) -> list[str]:
         closing = f":| ×{fold.times}" if fold.times > 1 else " |"
         room = style.width - NUMBER_WIDTH - 3 - visible_width(style.plain(closing))
         row = _row(chart, at, min(at + BARS_A_LINE, end), room, style)
-        is_pickup = chart.bars[at].n_steps < max(bar.n_steps for bar in chart.bars) and end - at == 1
         spare = (room + 3) // len(row) - 3
-        widths = _column_widths(row, least=LEAST_BAR if is_pickup else min(BAR_WIDTH, spare))
+        is_pickup = chart.bars[at].before > 0
+        shares = [1.0 if is_pickup else chart.share(at + place) for place in range(len(row))]
+        widths = _column_widths(row, least=LEAST_BAR if is_pickup else min(BAR_WIDTH, spare), shares=shares)
         opening = "|: " if fold.times > 1 and at == fold.first else "|  "
         last = at + len(row) == end
         body = " | ".join(cell + " " * (wide - visible_width(cell)) for cell, wide in zip(row, widths, strict=True))
@@ -169,12 +178,12 @@ def _cell(chart: ChartBars, index: int, style: TextStyle, *, is_first: bool) -> 
     text = bar_text([(step + bar.lead, name) for step, name in chart.shown(index)], n_beats=bar.n_beats)
     if not style.unicode:
         text = text.replace(BEAT, TYPED_BEAT)
-    return style.plain(f"{chart.tempi[index]} {text}" if index in chart.tempi else text)
+    return style.plain(f"{chart.marks[index]} {text}" if index in chart.marks else text)
 
 
-def _column_widths(row: Sequence[str], *, least: int) -> list[int]:
-    """Give every bar the same room; what a long one takes more, the others give."""
-    widths = [visible_width(cell) for cell in row]
-    while sum(widths) < least * len(row):
-        widths[widths.index(min(widths))] += 1
+def _column_widths(row: Sequence[str], *, least: int, shares: Sequence[float] | None = None) -> list[int]:
+    """Give every bar the same room, a short one its share of it; what a crowded one takes more, the others give."""
+    widths, shares = [visible_width(cell) for cell in row], shares or [1.0] * len(row)
+    while sum(widths) < int(least * sum(shares)):
+        widths[min(range(len(row)), key=lambda at: widths[at] / shares[at])] += 1
     return widths

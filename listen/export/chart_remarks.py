@@ -5,7 +5,7 @@ from __future__ import annotations
 from listen.export.bar import find_metre, has_pickup
 from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
-from listen.export.head import is_told, is_twice
+from listen.export.head import find_other_beats, is_told, is_twice
 from listen.export.held_names import HeldNames
 from listen.export.labels import printed
 from listen.export.style import TextStyle, wrap_text
@@ -45,7 +45,7 @@ def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bo
     if doubted := doubt_text(find_doubts(part, names)):
         remarks.append(doubted)
     remarks += other_settings(part)
-    remarks += _doubts(part, names) if full else near_rivals(part)
+    remarks += _doubts(part, names) if full else near_rivals(laid)
     return [line for remark in remarks for line in wrap_text(style.plain(remark), width=style.width)]
 
 
@@ -95,18 +95,20 @@ def other_settings(part: Part) -> list[str]:
     return [f"How the guitar is set up is not certain: {'; '.join(rows)}. Say which: give {told}."]
 
 
-def near_rivals(part: Part) -> list[str]:
+def near_rivals(laid: LaidPart) -> list[str]:
     """Say in what other key or count the part may well be; less likely ones stand under the full chart only.
 
-    Half or double the tempo is heard either way; where it is nearly as likely, the head says so.
+    Half or double the tempo is heard either way; where it is nearly as likely, the head says so, and what one stroke a
+    bar does not tell.
     """
+    part, said = laid.part, find_other_beats(laid)
     rivals = [
         printed(key.text) for key in part.keys[1:2] if key.probability >= LEAST_RIVAL and not is_told(part, "key")
     ]
     likely = [
         metre
         for metre in part.bars.metres[1:]
-        if metre.probability >= LEAST_RIVAL and not is_twice(metre, part.bars.metres[0])
+        if metre.probability >= LEAST_RIVAL and not is_twice(metre, part.bars.metres[0]) and metre != said
     ]
     rivals += [f"in {metre.text}" for metre in likely[:1]]
     return [f"Perhaps {' and '.join(rivals)}."] if rivals else []

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from listen.export.bar import Bar
+from listen.export.bar_marks import write_marks
 from listen.export.bar_text import REPEAT, bar_content
 from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames
@@ -13,7 +14,6 @@ from listen.export.shown_pattern import find_shown_pattern
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
 from listen.export.stroke_signs import ALONE, ARROWS, LETTERS, Signs, is_alone
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.export.tempo_marks import write_tempi
 from listen.export.told_words import find_words, head_words, lay_words
 from listen.reading import Part
 
@@ -72,7 +72,7 @@ def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list
     """
     signs = ARROWS if style.unicode else LETTERS
     part, bars = laid.part, laid.played
-    tempi = write_tempi(part, bars)
+    marks = write_marks(part, bars)
     room = style.width - MARGIN - 3
     blocks: list[_Block] = []
     shown: list[str] = []
@@ -83,8 +83,8 @@ def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list
             last = None
         block = _block(bar, names, signs=signs, style=style)
         content = (bar_content(bar, names), block.strokes)
-        if index in tempi:
-            block = replace(block, labels={**block.labels, 0: f"{tempi[index]} {block.labels.get(0, '')}".rstrip()})
+        if index in marks:
+            block = replace(block, labels={**block.labels, 0: f"{marks[index]} {block.labels.get(0, '')}".rstrip()})
         elif content == last and (bar.strokes or content[0]) and not any(change.is_pushed for change in bar.changes):
             block = _Block(block.number, [StrokeColumn(0, "", "", is_beat=True)], {0: REPEAT})
         last = content

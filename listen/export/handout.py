@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from listen.assessment import Score, Target, lay_out_score
+from listen.document import BARS_A_LINE
 from listen.export.diagram import shape_to_diagram
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
@@ -96,9 +97,8 @@ def render_set(score: Score) -> npt.NDArray[np.float32]:
     samples = np.concatenate(list(stream_notes(notes, tone=tone, duration_s=length_s, alike=True)))
     samples *= PEAK / max(float(np.abs(samples).max(initial=0.0)), 1e-9)
     if start_s:
-        clicks = _clicks(
-            assignment, [beat * beat_s for beat in range(COUNT_IN_BARS * assignment.beats_per_bar)], beat_s
-        )
+        times_s = [beat * beat_s for beat in range(COUNT_IN_BARS * assignment.beats_per_bar)]
+        clicks = _clicks(times_s, {0}, beat_s)
         samples[: len(clicks)] += clicks[: len(samples)]
     return np.asarray(samples, dtype=np.float32)
 
@@ -108,7 +108,9 @@ def render_click(score: Score) -> npt.NDArray[np.float32]:
     assignment, beat_s, clock = score.assignment, _first_beat_s(score.assignment), score.clock
     n_before = COUNT_IN_BARS * assignment.beats_per_bar
     times_s = [(n_before + clock.gone_at(float(beat))) * beat_s for beat in range(-n_before, round(score.n_beats))]
-    return _clicks(assignment, [time_s for time_s in times_s if time_s < LONGEST_S - beat_s + 1e-6], beat_s)
+    lines = score.bars[1:-1] if assignment.pickup_beats else score.bars[:-1]
+    downs = {0, *(n_before + round(line) for line in lines)}
+    return _clicks([time_s for time_s in times_s if time_s < LONGEST_S - beat_s + 1e-6], downs, beat_s)
 
 
 def _first_beat_s(assignment: Assignment) -> float:
@@ -126,8 +128,8 @@ def _to_flac(clicks: npt.NDArray[np.float32]) -> str:
     return f"data:audio/flac;base64,{base64.b64encode(stream.getvalue()).decode('ascii')}"
 
 
-def _clicks(assignment: Assignment, times_s: Sequence[float], beat_s: float) -> npt.NDArray[np.float32]:
-    """Render a click at each of some times, those of bar lines higher, and `beat_s` after the last."""
+def _clicks(times_s: Sequence[float], downs: Collection[int], beat_s: float) -> npt.NDArray[np.float32]:
+    """Render a click at each of some times, those of `downs`, by index, higher, and `beat_s` after the last."""
     import numpy as np
 
     from listen.export.playback import CLICK_HZ, CLICK_PEAK, CLICK_S, DOWNBEAT_HZ
@@ -135,7 +137,7 @@ def _clicks(assignment: Assignment, times_s: Sequence[float], beat_s: float) -> 
     samples = np.zeros(round((times_s[-1] + 2 * beat_s) * PAGE_RATE_HZ), np.float32)
     time_s = np.arange(round(CLICK_S * PAGE_RATE_HZ)) / PAGE_RATE_HZ
     for beat, click_s in enumerate(times_s):
-        hz = DOWNBEAT_HZ if beat % assignment.beats_per_bar == 0 else CLICK_HZ
+        hz = DOWNBEAT_HZ if beat in downs else CLICK_HZ
         sound = CLICK_PEAK * np.sin(2 * np.pi * hz * time_s) * np.exp(-time_s / (CLICK_S / 4))
         at = round(click_s * PAGE_RATE_HZ)
         samples[at : at + len(sound)] += sound.astype(np.float32)[: len(samples) - at]
@@ -188,17 +190,22 @@ def _shape(target: Target, assignment: Assignment, number: int, *, left_handed: 
 
 def _sections(assignment: Assignment) -> list[dict[str, Any]]:
     sections, number, is_first = [], 0 if assignment.pickup_beats else 1, True
-    beat = "♩." if assignment.is_compound else "♩"
+    beat, before = "♩." if assignment.is_compound else "♩", assignment.signature
+    most = max(map(assignment.beats_of, assignment.bars), default=0)
     for section in assignment.sections:
         bars = []
-        for bar in section.bars:
-            n_beats = assignment.pickup_beats if is_first and assignment.pickup_beats else assignment.beats_per_bar
+        signed = [bar.signature or assignment.signature for bar in section.bars]
+        comes_back = section.times > 1 and signed[0] != signed[-1]
+        for place, bar in enumerate(section.bars):
+            n_beats = assignment.pickup_beats if is_first and assignment.pickup_beats else assignment.beats_of(bar)
+            metre = "{}/{}".format(*signed[place]) if signed[place] != before or (comes_back and not place) else ""
             tempo = "" if bar.tempo_bpm is None else f"{beat}={bar.tempo_bpm:g}"
-            bars.append({"number": number, "names": _names(bar, n_beats), "n_cells": n_beats * 2, "tempo": tempo})
-            number += 1
-            is_first = False
+            mark = " ".join(filter(None, [metre, tempo]))
+            bars.append({"number": number, "names": _names(bar, n_beats), "n_beats": n_beats, "mark": mark})
+            number, is_first, before = number + 1, False, signed[place]
         number += len(section.bars) * (section.times - 1)
-        sections.append({"bars": bars, "times": section.times})
+        columns = BARS_A_LINE * most if len(set(signed)) > 1 else 0
+        sections.append({"bars": bars, "times": section.times, "columns": columns})
     return sections
 
 

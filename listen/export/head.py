@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from listen.export.bar import find_metre
 from listen.export.bars import LaidPart, lay_bars
 from listen.export.held_names import HeldNames, exact_clock_text, find_key
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_title, head_words
-from listen.export.words import cents_text
+from listen.export.words import LEAST_NAME, cents_text
 from listen.reading import Metre, Part, PartRecording, SetupHypothesis
 
 FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
 ALONE = 0.6  # one less likely than this is not stated without its rival; judged
 NEARLY = 0.5  # as likely as the count that is written: half or double its tempo is said beside it; judged
 NEAR_TWICE = 0.1
+ONCE_SHARE = 0.9  # of the bars have one stroke or none, where a hand strikes once a bar; judged
 KEY, COUNT, GUITAR, NAMES, PITCH, BARS = "Key", "Count", "Guitar", "Names", "Pitch", "Bars"
 
 
@@ -25,7 +27,7 @@ def head_facts(laid: LaidPart, names: HeldNames, *, by_option: bool = False) -> 
         key = find_key(part.key)
         facts.append((KEY, part.key.text if key is None else key.printed))
     metre = find_shown_metre(part, laid.played)
-    facts.append((COUNT, "free time" if metre is None else _count_fact(metre, _find_rival(part), by_option=by_option)))
+    facts.append((COUNT, "free time" if metre is None else _count_fact(metre, laid, by_option=by_option)))
     told = names.remark if names.shift % 12 else ""
     if setting := setting_fact(part, told=told):
         facts.append((GUITAR, setting))
@@ -53,7 +55,22 @@ def is_twice(metre: Metre, first: Metre) -> bool:
     return metre.signature == first.signature and min(abs(ratio - 2.0), abs(ratio - 0.5)) < NEAR_TWICE
 
 
-def _count_fact(metre: Metre, rival: float | None, *, by_option: bool) -> str:
+def find_other_beats(laid: LaidPart) -> Metre | None:
+    """Return how bars may be counted otherwise that are struck once each: as long, in other beats; None for others."""
+    metre, struck = find_metre(laid.part), [len(bar.strokes) for bar in laid.played]
+    if metre is None or sum(n <= 1 for n in struck) < ONCE_SHARE * len(struck):
+        return None
+    beat_s = metre.beats_per_bar / metre.tempo_bpm
+    others = [one for one in laid.part.bars.metres[1:] if one.probability >= LEAST_NAME]
+    as_long = [one for one in others if abs(one.beats_per_bar / one.tempo_bpm / beat_s - 1.0) < NEAR_TWICE]
+    return next((one for one in as_long if one.signature != metre.signature), None)
+
+
+def _count_fact(metre: Metre, laid: LaidPart, *, by_option: bool) -> str:
+    other, rival = find_other_beats(laid), _find_rival(laid.part)
+    if other is not None:
+        how = f": --metre {other.signature}" if by_option else ""
+        return f"{metre.text}, perhaps {other.signature} (one stroke a bar){how}"
     if rival is None:
         return metre.text
     tempo = f"{rival * metre.tempo_bpm:.0f}"

@@ -2,8 +2,9 @@
 
 Conventions: format 1, :data:`TICKS_PER_BEAT` ticks to a quarter note. The tempo map follows the part's beats, so bars
 stand on bar lines and every note still sounds when it was played; the file begins with the bar that the first note is
-in (a pickup is filled up to a whole bar). In free time a quarter note is a second. Each string has a channel of its own
-because bends are per channel (MIDI 1.0 Detailed Specification, MMA 1996); channel 10, percussion, is left out.
+in. A pickup is filled up to a whole bar; a bar of another length has its own signature. In free time a quarter note is
+a second. Each string has a channel of its own because bends are per channel (MIDI 1.0 Detailed Specification, MMA
+1996); channel 10, percussion, is left out.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from listen.export.held_names import HeldNames, find_key
 from listen.export.instrument_voice import find_voice
 from listen.export.style import TextStyle
 from listen.export.told_words import find_given_title
-from listen.reading import Metre, Part, PlayedNote, Stroke
+from listen.reading import STEPS_PER_BEAT, Metre, Part, PlayedNote, Stroke
 
 TICKS_PER_BEAT = 480
 PERCUSSION_CHANNEL = 9
@@ -109,18 +110,20 @@ class _Clock:
         self.metre = find_metre(part) or Metre(4, 4, 2, 60.0)
         beat = int(TICKS_PER_BEAT * self.metre.quarters_per_beat)
         self.anchors: list[_Anchor] = []
+        self.signed: list[tuple[int, Metre]] = []  # at which tick bars of a metre begin
         if find_metre(part) is None:
             self.anchors = [_Anchor(0.0, 0), _Anchor(1.0, TICKS_PER_BEAT)]
             return
-        bar_ticks = beat * self.metre.beats_per_bar
         tick = 0
-        for index, (start_s, end_s) in enumerate(pairwise(part.bars.lines_s)):
-            pickup = index == 0 and self.metre.pickup_steps
-            length = bar_ticks * self.metre.pickup_steps // self.metre.steps_per_bar if pickup else bar_ticks
-            tick += bar_ticks - length
+        for number, (start_s, end_s) in enumerate(pairwise(part.bars.lines_s), start=part.bars.first_bar):
+            n_beats = part.bars.count_beats(number)
+            length = beat * part.bars.count_steps(number) // STEPS_PER_BEAT
+            if not self.signed or self.signed[-1][1].beats_per_bar != n_beats:
+                self.signed.append((tick, replace(self.metre, beats_per_bar=n_beats)))
+            tick += beat * n_beats - length
             self.anchors.append(_Anchor(start_s, tick))
-            if not pickup:
-                self.anchors += _inner_beats(part.bars.beats_s, start_s, end_s, tick, beat, self.metre.beats_per_bar)
+            if length == beat * n_beats:
+                self.anchors += _inner_beats(part.bars.beats_s, start_s, end_s, tick, beat, n_beats)
             tick += length
         self.anchors.append(_Anchor(part.bars.lines_s[-1], tick))
 
@@ -173,10 +176,9 @@ def _conductor(part: Part, clock: _Clock) -> Any:
     import mido
 
     events: list[tuple[int, int, Any]] = []
-    metre = find_metre(part)
-    if metre is not None:
+    for tick, metre in clock.signed:
         beats, unit = metre.signature.split("/")
-        events.append((0, 0, mido.MetaMessage("time_signature", numerator=int(beats), denominator=int(unit))))
+        events.append((tick, 0, mido.MetaMessage("time_signature", numerator=int(beats), denominator=int(unit))))
     key = find_key(part.key)
     if key is not None:
         signed = f"{key.tonic}{'m' if key.mode == 'minor' else ''}"

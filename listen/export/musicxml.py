@@ -24,14 +24,15 @@ import xml.etree.ElementTree as ET
 from collections.abc import Sequence
 from pathlib import PurePath
 
-from listen.export.bar import Bar, Change
+from listen.export.bar import Bar, Change, find_bar_metre
+from listen.export.bar_marks import find_signatures
 from listen.export.bars import fill_first, lay_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
 from listen.export.head import setting_fact
 from listen.export.held_names import find_key
 from listen.export.instrument_voice import find_voice
-from listen.export.musicxml_attributes import TAB_STAFF, add_attributes
+from listen.export.musicxml_attributes import TAB_STAFF, add_attributes, add_signature
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
 from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter, write_steps
@@ -83,15 +84,17 @@ def _add_measures(element: ET.Element, part: Part) -> None:
     bars = fill_first(played, part)
     staves = _find_staves(part, metre, key)
     marks, slows = find_tempo_marks(played), find_ritardando(played)
+    signatures = find_signatures(part, bars)
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     tempo = 0.0
     shown: tuple[object, object] | None = None
     for index, (bar, items) in enumerate(zip(bars, find_items(bars), strict=True)):
-        measure = ET.SubElement(element, "measure", number=str(bar.number))
-        if bar.is_measured and index == 0 and bar.n_steps < metre.steps_per_bar:
-            measure.set("implicit", "yes")
+        implicit = {"implicit": "yes"} if bar.before else {}
+        measure = ET.SubElement(element, "measure", {"number": str(bar.number), **implicit})
         if index == 0:
-            add_attributes(measure, part.fretboard, metre, key, with_tablature=len(staves) > 1)
+            add_attributes(measure, part.fretboard, find_bar_metre(bar, metre), key, with_tablature=len(staves) > 1)
+        elif index in signatures:
+            add_signature(measure, signatures[index])
         if bar.number in sections:
             direction = ET.SubElement(measure, "direction", placement="above")
             add_element(ET.SubElement(direction, "direction-type"), "rehearsal", sections[bar.number])
@@ -180,7 +183,7 @@ def _add_bar(
     staves: Sequence[NoteContext],
 ) -> tuple[object, object] | None:
     """Write a bar, chord symbols on the first staff; return the chord that was written last."""
-    metre = staves[0].metre
+    metre = find_bar_metre(bar, staves[0].metre)
     edges = sorted({edge for item in items for edge in (item.start, item.end)})
     written = write_steps(edges, metre, n_steps=bar.n_steps, phase=bar.phase)
     spans = [(written[item.start], written[item.end]) for item in items]

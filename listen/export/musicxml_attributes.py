@@ -31,14 +31,23 @@ def add_attributes(
     if metre is FREE_METRE:
         ET.SubElement(ET.SubElement(attributes, "time", {"print-object": "no"}), "senza-misura")
     else:
-        time = ET.SubElement(attributes, "time")
-        beats, unit = metre.signature.split("/")
-        add_element(time, "beats", beats)
-        add_element(time, "beat-type", unit)
+        _add_time(attributes, metre.signature)
     if with_tablature:
         add_element(attributes, "staves", str(TAB_STAFF))
     _add_clefs(attributes, fretboard, with_tablature=with_tablature)
     _add_strings(attributes, fretboard, with_tablature=with_tablature)
+
+
+def add_signature(measure: ET.Element, signature: str) -> None:
+    """Write the signature that begins at a measure."""
+    _add_time(ET.SubElement(measure, "attributes"), signature)
+
+
+def _add_time(attributes: ET.Element, signature: str) -> None:
+    time = ET.SubElement(attributes, "time")
+    beats, unit = signature.split("/")
+    add_element(time, "beats", beats)
+    add_element(time, "beat-type", unit)
 
 
 def _add_clefs(attributes: ET.Element, fretboard: Fretboard, *, with_tablature: bool) -> None:

@@ -160,7 +160,7 @@ def sheet_remarks(laid: LaidPart, names: HeldNames) -> list[str]:
         *drop_marked_tempi(part.warnings, laid.played),
         *span_remarks(part),
         *other_settings(part),
-        *near_rivals(part),
+        *near_rivals(laid),
         *([doubted] if doubted else []),
     ]
     if any(event.kind == "unread" for event in part.events):

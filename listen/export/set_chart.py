@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listen.export.bar import Bar, Change, find_metre, has_pickup
+from listen.export.bar import Bar, Change, find_bar_metre, find_metre, has_pickup
 from listen.export.bars import fill_first, lay_bars
 from listen.export.fold import find_folds
 from listen.export.held_names import HeldNames
@@ -60,7 +60,6 @@ def part_to_assignment(part: Part) -> Assignment:
         else:
             sections.append(section)
     used = {change.symbol for section in sections for bar in section.bars for change in bar.changes}
-    upper, lower = (int(word) for word in metre.signature.split("/")) if metre is not None else (4, 4)
     tuning = part.fretboard.tuning
     try:
         named = parse_tuning(tuning.name)
@@ -72,7 +71,7 @@ def part_to_assignment(part: Part) -> Assignment:
         title=" ".join((find_given_title(part) or part.recording.file.rsplit(".", 1)[0]).split()),
         tuning=named if named.open_strings == tuning.open_strings else parse_tuning(tuning.text),
         capo_fret=part.fretboard.capo_fret,
-        signature=(upper, lower),
+        signature=_sign(None, part),
         tempo_bpm=tempo_bpm,
         is_free=metre is None,
     )
@@ -119,7 +118,17 @@ def _write_bar(bar: Bar, names: HeldNames, part: Part) -> SetBar:
             changes[-1] = SetChange(changes[-1].step, chord.symbol)
         elif not changes or changes[-1].symbol != chord.symbol:
             changes.append(SetChange(step, chord.symbol))
-    return SetBar(tuple(changes))
+    own = _sign(bar, part)
+    return SetBar(tuple(changes), signature=None if own == _sign(None, part) else own)
+
+
+def _sign(bar: Bar | None, part: Part) -> tuple[int, int]:
+    """Return the signature of a bar, or of the part; 4/4 in free time."""
+    metre = find_metre(part)
+    if metre is None:
+        return 4, 4
+    upper, lower = (metre if bar is None else find_bar_metre(bar, metre)).signature.split("/")
+    return int(upper), int(lower)
 
 
 def _name_held(bars: list[SetBar]) -> list[SetBar]:
@@ -130,7 +139,7 @@ def _name_held(bars: list[SetBar]) -> list[SetBar]:
         if held is not None and (not changes or changes[0].step > 0):
             changes = (SetChange(0, held), *changes)
         held = changes[-1].symbol if changes else None
-        named.append(SetBar(changes))
+        named.append(replace(bar, changes=changes))
     return named
 
 

@@ -1,7 +1,7 @@
 """The chart of a sheet: lines of bars, each with its names placed where they begin, for a page to draw.
 
-A bar is as wide as the others of its line, a pickup as wide as it is long. Crowded bars get twice the room. Names do
-not run into one another: they become smaller, and never so small that they could not be read.
+A bar is as wide as the others of its line, a pickup or a short bar as wide as it is long. Crowded bars get twice the
+room. Names do not run into one another: they become smaller, and never so small that they could not be read.
 """
 
 from __future__ import annotations
@@ -44,8 +44,8 @@ class SheetBar:
         Its width against that of a full bar.
     repeats : bool
         Whether it is the bar before it, once more.
-    tempo : str or None
-        ``♩=96``, where another tempo begins.
+    mark : str or None
+        ``2/4``, ``♩=96``, where another signature or tempo begins.
     opens : bool
         Whether a repeated stretch begins with it.
     times : int
@@ -62,7 +62,7 @@ class SheetBar:
     n_beats: int
     share: float
     repeats: bool
-    tempo: str | None
+    mark: str | None
     opens: bool
     times: int
     is_unread: bool
@@ -79,6 +79,7 @@ def sheet_lines(laid: LaidPart, names: HeldNames) -> list[dict[str, Any]]:
 
     ``is_pickup`` tells whether a line of the kind ``upbeat`` is one: a short bar one begins with a rest instead.
     ``section`` is a name that stands over a line, ``lyrics`` the words under each of its bars.
+    ``columns`` is how many beats have room in a line in which bars are of several lengths, else 0.
     A section that stands further up is one bar of the kind ``return``, whose text says where that is.
     """
     part, chart = laid.part, lay_chart(laid, names)
@@ -98,10 +99,12 @@ def sheet_lines(laid: LaidPart, names: HeldNames) -> list[dict[str, Any]]:
                 ]
                 if min((name[2] for cell in cells for name in cell.names), default=NAME_PX) >= READABLE_PX:
                     break
-            kind = "upbeat" if cells[0].share < 1.0 else "half" if n_bars < BARS_A_LINE else ""
+            kind = "upbeat" if chart.bars[at].before else "half" if n_bars < BARS_A_LINE else ""
             sung = [chart.lyrics.get(index, "") for index in row]
             line = {"bars": cells, "kind": kind, "text": "", "section": section, "lyrics": sung}
-            lines.append({**line, "is_pickup": kind == "upbeat" and has_pickup(part)})
+            is_uneven = kind != "upbeat" and any(cell.share < 1.0 for cell in cells)
+            columns = n_bars * max(bar.n_beats for bar in chart.bars) if is_uneven else 0
+            lines.append({**line, "is_pickup": kind == "upbeat" and has_pickup(part), "columns": columns})
             section = ""
             at += len(cells)
     return lines
@@ -141,21 +144,21 @@ def _bar(chart: ChartBars, fold: Fold, index: int, start_s: float, width_px: flo
     n_cells = max(1, -(-bar.n_steps // size))
     shown = [] if repeats else [(min(step // size, n_cells - 1), text) for step, text in chart.shown(index)]
     played = [chart.bars[index + fold.length * time] for time in range(fold.times)]
-    full = max(one.n_steps for one in chart.bars)
+    mark, share = chart.marks.get(index), chart.share(index)
     is_last = index == fold.first + fold.length - 1
     return SheetBar(
         number=bar.number,
         plays=" ".join(_play(one.number, one.start_s, one.end_s, start_s) for one in played),
-        names=tuple(_fit(shown, n_cells, width_px=width_px)),
+        names=tuple(_fit(shown, n_cells, width_px=width_px if bar.before else share * width_px)),
         n_cells=n_cells,
         n_beats=bar.n_beats,
-        share=1.0 if bar.n_steps == full else max(LEAST_PICKUP, bar.n_steps / full),
+        share=max(LEAST_PICKUP, share) if bar.before else share,
         repeats=repeats,
-        tempo=chart.tempi.get(index),
+        mark=mark,
         opens=fold.times > 1 and index == fold.first,
         times=fold.times if is_last else 1,
         is_unread=bool(bar.held and bar.held.kind == "unread") or any(c.kind == "unread" for c in bar.changes),
-        words=f"Bar {bar.number}: {', '.join(text for _, text in content) or 'nothing'}",
+        words=f"Bar {bar.number}{f', {mark}' if mark else ''}: {', '.join(text for _, text in content) or 'nothing'}",
     )
 
 

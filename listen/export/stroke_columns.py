@@ -46,8 +46,7 @@ def bar_columns(bar: Bar, metre: Metre | None, signs: Signs, names: HeldNames) -
     for placed in bar.strokes:
         struck[placed.step] = struck.get(placed.step, "") + signs.of_stroke(placed, names=names)
     steps = {*struck, *(change.step for change in bar.changes)}
-    before = 0 if metre is None or not bar.is_measured else max(0, metre.steps_per_bar - bar.n_steps)
-    return _columns(struck, steps, metre, n_steps=bar.n_steps, before=before)
+    return _columns(struck, steps, metre, n_steps=bar.n_steps, before=bar.before)
 
 
 def pattern_columns(pattern: StrummingPattern, metre: Metre, signs: Signs) -> list[StrokeColumn]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.export.bar import Bar, PlacedStroke
+from listen.export.bar_marks import find_signatures
 from listen.export.bars import LaidPart, lay_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
@@ -71,9 +72,9 @@ def tablature_staves(laid: LaidPart, *, style: TextStyle, names: NameStyle = "pl
         return ()
     called = HeldNames(part, names)
     blocks: list[_Block] = []
-    before = ""
-    for bar in laid.played:
-        drawn, before = _blocks(bar, called, before, style=style)
+    before, signatures = "", find_signatures(part, laid.played)
+    for index, bar in enumerate(laid.played):
+        drawn, before = _blocks(bar, called, before, mark=signatures.get(index, ""), style=style)
         blocks += drawn
     return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part, style))
 
@@ -111,7 +112,7 @@ def _rows(blocks: Sequence[_Block], part: Part, style: TextStyle) -> list[list[s
     return drawn
 
 
-def _blocks(bar: Bar, called: HeldNames, before: str, *, style: TextStyle) -> tuple[list[_Block], str]:
+def _blocks(bar: Bar, called: HeldNames, before: str, *, mark: str, style: TextStyle) -> tuple[list[_Block], str]:
     """Return a bar, in pieces where it is wider than a line, and the name that holds at its end."""
     n = called.part.fretboard.n_strings
     signs = ARROWS if style.unicode else LETTERS
@@ -125,6 +126,8 @@ def _blocks(bar: Bar, called: HeldNames, before: str, *, style: TextStyle) -> tu
         if text != before:
             labels[places[change.step]] = text
         before = text
+    if mark:
+        labels[0] = f"{mark} {labels.get(0, '')}".rstrip()
     blocks = []
     for first, end in split_columns(widths, columns, room=style.width - MARGIN):
         held = {place - first: text for place, text in labels.items() if first <= place < end}

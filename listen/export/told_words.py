@@ -41,12 +41,12 @@ def find_words_bar(part: Part, event: Event) -> int | None:
     It is the bar in which the event lies; of a chord that comes early, over a bar line, the bar that it is meant for,
     where the part has one.
     """
-    at, metre = event.position, part.bars.metre
-    if at is None or metre is None or event.span_index is None:
+    at = event.position
+    if at is None or part.bars.metre is None or event.span_index is None:
         return None if at is None else at.bar
     span = part.spans[event.span_index]
     begins = part.events[span.first_event].number == event.number and "pushed" in span.marks
-    is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= metre.steps_per_bar
+    is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= part.bars.count_beats(at.bar) * STEPS_PER_BEAT
     is_last = at.bar + 1 >= part.bars.first_bar + len(part.bars.lines_s) - 1
     return at.bar + 1 if begins and is_over and not is_last else at.bar
 

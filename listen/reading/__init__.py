@@ -13,8 +13,9 @@ from listen.reading.assignment import (
     SetSection,
     SetStroke,
     Tolerances,
+    count_felt_beats,
 )
-from listen.reading.bars import OTHER_TEMPO, SETTLED_BARS, TEMPO_CHANGED, Bars
+from listen.reading.bars import OTHER_TEMPO, SETTLED_BARS, TEMPO_CHANGED, BarLength, Bars
 from listen.reading.check import (
     BAR_KINDS,
     FINDING_KINDS,
@@ -90,7 +91,7 @@ from listen.reading.refused_place import refuse_told_place
 from listen.reading.setting import PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
-from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_told_stroke, is_in_bar
+from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_told_stroke
 
 __all__ = [
     "ANYTHING",
@@ -106,6 +107,7 @@ __all__ = [
     "STEPS_PER_BEAT",
     "TEMPO_CHANGED",
     "Assignment",
+    "BarLength",
     "BarOutcome",
     "BarState",
     "Bars",
@@ -188,8 +190,8 @@ __all__ = [
     "Verdict",
     "WayKept",
     "clock_text",
+    "count_felt_beats",
     "find_ringing_stroke",
     "find_told_stroke",
-    "is_in_bar",
     "refuse_told_place",
 ]

@@ -86,10 +86,13 @@ class SetBar:
         In order; at most one at a step.
     tempo_bpm : float or None
         From this bar on, felt beats a minute; None where the tempo goes on.
+    signature : (int, int) or None
+        Of a bar of another length than the assignment's; None for the others.
     """
 
     changes: tuple[SetChange, ...] = ()
     tempo_bpm: float | None = None
+    signature: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,13 +180,16 @@ class Assignment:
     @property
     def beats_per_bar(self) -> int:
         """As they are felt: 2 in 6/8."""
-        upper, lower = self.signature
-        return upper // 3 if lower == 8 and upper % 3 == 0 else upper
+        return count_felt_beats(self.signature)
 
     @property
     def steps_per_bar(self) -> int:
         """How many steps of the grid a full bar has."""
         return self.beats_per_bar * STEPS_PER_BEAT
+
+    def beats_of(self, bar: SetBar) -> int:
+        """Return how many beats a bar has that is no pickup."""
+        return count_felt_beats(bar.signature or self.signature)
 
     @property
     def bars(self) -> tuple[SetBar, ...]:
@@ -206,6 +212,18 @@ class Assignment:
     def expectation_of(self, chord: SetChord) -> Expectation:
         """Return what matters of a chord."""
         return self.expectation if chord.expectation is None else chord.expectation
+
+
+def count_felt_beats(signature: tuple[int, int]) -> int:
+    """Return the beats of a bar as they are felt.
+
+    Examples
+    --------
+    >>> count_felt_beats((4, 4)), count_felt_beats((6, 8)), count_felt_beats((5, 8))
+    (4, 2, 5)
+    """
+    upper, lower = signature
+    return upper // 3 if lower == 8 and upper % 3 == 0 else upper
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
+from listen.reading.bars import Bars
 from listen.reading.event import STEPS_PER_BEAT, GridPosition
-from listen.reading.metre import Metre
 from listen.reading.settled import Correction, Pin
 
 
@@ -33,14 +32,7 @@ class StruckPlace:
     until_s: float = 0.0
 
 
-def is_in_bar(beat: Fraction, metre: Metre) -> bool:
-    """Tell whether bars have such a beat."""
-    return 1 <= beat < metre.beats_per_bar + 1
-
-
-def find_told_stroke(
-    told: Pin | Correction, struck: Sequence[StruckPlace], metre: Metre, *, lines_s: Sequence[float], first_bar: int
-) -> int | None:
+def find_told_stroke(told: Pin | Correction, struck: Sequence[StruckPlace], bars: Bars) -> int | None:
     """Find at which stroke begins what was told by bar and beat.
 
     Parameters
@@ -48,39 +40,33 @@ def find_told_stroke(
     told : Pin or Correction
     struck : sequence of StruckPlace
         All strokes in time order.
-    metre : Metre
-    lines_s : sequence of float
-        Bar lines, the one after the last bar too.
-    first_bar : int
-        Number of the bar at the first line.
+    bars : Bars
 
     Returns
     -------
     int or None
         The place of the stroke in ``struck``. A pin without a stroke holds what rings on (:func:`find_ringing_stroke`).
     """
-    if told.bar is None or not is_in_bar(told.beat, metre):
+    if told.bar is None or not bars.has_beat(told.bar, told.beat):
         return None
     place = (told.bar, round((told.beat - 1) * STEPS_PER_BEAT))
     pitched = [at for at, one in enumerate(struck) if one.chord is not None]
     in_bar = [at for at in pitched if struck[at].position.bar == told.bar]
     after = next((at for at in in_bar if struck[at].position.step >= place[1]), None)
-    pushed = _find_pushed(place, struck, metre)
+    pushed = _find_pushed(place, struck, bars)
     if pushed is not None and (after is None or struck[after].chord == struck[pushed].chord):
         return pushed
     if after is not None or not isinstance(told, Pin):
         return after
-    return find_ringing_stroke(told, struck, lines_s=lines_s, first_bar=first_bar)
+    return find_ringing_stroke(told, struck, bars)
 
 
-def find_ringing_stroke(
-    told: Pin | Correction, struck: Sequence[StruckPlace], *, lines_s: Sequence[float], first_bar: int
-) -> int | None:
+def find_ringing_stroke(told: Pin | Correction, struck: Sequence[StruckPlace], bars: Bars) -> int | None:
     """Find the stroke that rings on where something was told and nothing is struck.
 
     Parameters
     ----------
-    told, struck, lines_s, first_bar
+    told, struck, bars
         As for :func:`find_told_stroke`.
 
     Returns
@@ -95,12 +81,12 @@ def find_ringing_stroke(
     if in_bar:
         return in_bar[-1]
     before = [at for at in pitched if struck[at].position.bar < told.bar]
-    line = told.bar - first_bar
-    is_ringing = bool(before) and 0 <= line < len(lines_s) - 1 and struck[before[-1]].until_s > lines_s[line]
+    line = told.bar - bars.first_bar
+    is_ringing = 0 <= line < len(bars.lines_s) - 1 and bool(before) and struck[before[-1]].until_s > bars.lines_s[line]
     return before[-1] if is_ringing else None
 
 
-def _find_pushed(place: tuple[int, int], struck: Sequence[StruckPlace], metre: Metre) -> int | None:
+def _find_pushed(place: tuple[int, int], struck: Sequence[StruckPlace], bars: Bars) -> int | None:
     """Find a stroke with which a chord begins, off the beat, less than one ahead of a place where nothing is struck."""
     places = [(one.position.bar, one.position.step) for one in struck]
     if place in places:
@@ -109,5 +95,5 @@ def _find_pushed(place: tuple[int, int], struck: Sequence[StruckPlace], metre: M
     if at is None or places[at][1] % STEPS_PER_BEAT == 0 or struck[at].chord is None:
         return None
     begins = next(first for first, one in enumerate(struck) if one.chord == struck[at].chord)
-    ahead = (place[0] - places[at][0]) * metre.steps_per_bar + place[1] - places[at][1]
+    ahead = bars.count_between(struck[at].position, GridPosition(*place))
     return at if begins == at and ahead < STEPS_PER_BEAT else None

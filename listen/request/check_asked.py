@@ -46,7 +46,8 @@ matters: name
 
 # Bars stand between bar lines. Two names share a bar; else write every beat, with . where nothing changes and & before
 # a name that comes half a beat late. An empty bar goes on with what was held, % plays the bar before again. ? is not
-# judged, N.C. is no chord. tempo=120 before the names of a bar begins another tempo there.
+# judged, N.C. is no chord. tempo=120 before the names of a bar begins another tempo there, metre=2/4 a bar of two beats
+# (and metre=4/4 in the bar after it goes on as before).
 |: C      | G     | Am F  | . . &G . :| ×2
 |  C      |       |
 """

@@ -70,8 +70,6 @@ def run_check(
     from listen.document import find_kept_folder, load_words, read_class
     from listen.jobs import CheckCache, CheckJob, check_class
 
-    if not assignment.pattern and not any(bar.changes for bar in assignment.bars):
-        raise BadValueError("Nothing is set in these bars: write what is to be played, | C | G | for instance.")
     check_places(_find_given(asked), assignment)
     before = None if asked.before is None else read_class(asked.before)
     words = load_words(recordings[0].path) if _has_word(asked) else None

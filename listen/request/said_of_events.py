@@ -39,8 +39,10 @@ def settle_said(asked: PartAsked, part: Part, settings: PartSettings) -> PartSet
         told = parse_said(what, text)
         event = _find_event(part, told)
         if told.bar is not None and (event is None or (what in NOTE_OPTIONS and event.span_index is None)):
-            bars = {stroke.position.bar for one in part.events for stroke in one.strokes if stroke.position is not None}
-            raise refuse_told_place(what, told, n_events=len(part.events), bars=bars, metre=part.bars.metre)
+            struck = {
+                stroke.position.bar for one in part.events for stroke in one.strokes if stroke.position is not None
+            }
+            raise refuse_told_place(what, told, n_events=len(part.events), struck=struck, bars=part.bars)
         if what in NOTE_OPTIONS:
             notes.append((text, _settle_note(part, told, event, text)))
             continue

@@ -57,7 +57,7 @@ def find_named_event(part: Part, told: Correction) -> int | None:
         return found
     strokes = _list_strokes(part)
     places = _place_strokes(part, strokes)
-    at = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    at = find_ringing_stroke(told, places, part.bars)
     return None if at is None else strokes[at][0].number
 
 
@@ -72,7 +72,7 @@ def _means_the_one_before(part: Part, told: Pin | Correction, places: list[Struc
         return False
     if (places[at].position.bar, places[at].position.step) <= (told.bar, (told.beat - 1) * STEPS_PER_BEAT):
         return False
-    before = find_ringing_stroke(told, places, lines_s=part.bars.lines_s, first_bar=part.bars.first_bar)
+    before = find_ringing_stroke(told, places, part.bars)
     return before is not None and _is_called(part, places[before], told) and not _is_called(part, places[at], told)
 
 
@@ -83,10 +83,7 @@ def _is_called(part: Part, place: StruckPlace, told: Correction) -> bool:
 
 def _find_stroke(part: Part, told: Pin | Correction, places: list[StruckPlace]) -> int | None:
     """Find at which of all strokes begins what was told by bar and beat."""
-    bars = part.bars
-    if bars.metre is None:
-        return None
-    return find_told_stroke(told, places, bars.metre, lines_s=bars.lines_s, first_bar=bars.first_bar)
+    return find_told_stroke(told, places, part.bars)
 
 
 def _list_strokes(part: Part) -> list[tuple[Event, Stroke]]:

@@ -6,7 +6,6 @@ the bars are numbered through. Where a stretch breaks off inside a bar, that bar
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -16,12 +15,13 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
+from listen.reading import STEPS_PER_BEAT, BarLength, Bars, GridPosition, Metre
 from listen.transcription.bar_evidence import CountedStrokes
 from listen.transcription.countings import TOLD_OCTAVES, Counting, choose_countings
 from listen.transcription.metre import countings_to_metres, measure_lateness
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import Pulse, find_pulses, join_levels, join_unstruck, make_lengths, split_pulse
+from listen.transcription.short_bars import count_bars
 from listen.transcription.step_grid import find_phases, fit_slipped, let_rise
 from listen.transcription.told_steps import count_told_bars
 
@@ -79,6 +79,9 @@ class Grid:
     slips : tuple of (int, float)
         Bars that are shorter than written, by how many beats (longer where less than 0): where the hand came off the
         count, or another tempo begins inside a bar.
+    lengths : tuple of BarLength
+        Bars that are written as long as they are: those of two beats among bars of four, and where another bar line is
+        told any of whole beats.
     """
 
     metres: tuple[Metre, ...]
@@ -89,6 +92,12 @@ class Grid:
     hand_odds: Floats
     tempos: tuple[tuple[float, float], ...]
     slips: tuple[tuple[int, float], ...] = ()
+    lengths: tuple[BarLength, ...] = ()
+
+    @property
+    def bars(self) -> Bars:
+        """As a part has them."""
+        return Bars(self.metres[0], self.metres, self.beats_s, self.bars_s, self.first_bar, self.lengths)
 
     @property
     def places(self) -> Ints:
@@ -107,6 +116,7 @@ class _Section:
     late_s: Floats
     pickup: int  # steps before its first bar line
     dropped: Mapping[int, float]  # beats, by bar
+    lengths: Mapping[int, int]  # of short bars, in beats
 
 
 def find_grid(features: StrokeFeatures, *, settings: PartSettings) -> Grid | None:
@@ -160,9 +170,7 @@ def _find_grid(features: StrokeFeatures, settings: PartSettings, beat_s: float |
     metres = countings_to_metres(countings[longest], late, pulses[longest].step_s, signature=settings.metre)
     chosen = [ranked[0] for ranked in countings]
     sections = [
-        _lay_bars(
-            features.onsets_s[_own(pulse)], pulse, counting, metres[0], least_slip=1 if settings.bar_lines_s else 2
-        )
+        _lay_bars(features.onsets_s[_own(pulse)], pulse, counting, metres[0], is_told=bool(settings.bar_lines_s))
         for pulse, counting in zip(pulses, chosen, strict=True)
     ]
     metres = (replace(metres[0], pickup_steps=sections[0].pickup), *metres[1:])
@@ -204,42 +212,32 @@ def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     )
 
 
-def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre, *, least_slip: int) -> _Section:
+def _lay_bars(onsets_s: Floats, pulse: Pulse, counting: Counting, metre: Metre, *, is_told: bool) -> _Section:
     """Lay bars over one tempo: they begin at its first full bar, or at the bar line before a pickup."""
     per_beat, n = counting.bar.per_beat, counting.bar.n_steps
     if counting.beat_steps < 1.0:
         pulse = split_pulse(pulse, round(1.0 / counting.beat_steps))
     start = int(counting.steps[0])  # steps before the first stroke
-    dropped = _find_dropped(counting, pulse.steps)
-    if (counting.steps - start != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
-        steps = counting.steps - start
+    counted = count_bars(counting, pulse.steps, is_told=is_told)
+    lines, steps = counted.lines, counted.steps - start
+    if (steps != pulse.steps).any():  # where the hand slipped, the grid is drawn anew
+        least_slip = 1 if is_told else 2
         times_s = fit_slipped(onsets_s, steps, pulse.steps, step_s=pulse.step_s, least_slip=least_slip)
         pulse = replace(pulse, steps=steps, step_times_s=times_s)
     late = measure_lateness(find_phases(onsets_s, pulse.step_times_s) - pulse.steps, counting) * pulse.step_s
     pulse = replace(pulse, step_times_s=pulse.step_times_s + late)
-    lines = np.arange(0, n * (int(counting.steps[-1]) // n + 1) + 1, n)
     beats = np.arange(-(-start // per_beat) * per_beat, lines[-1] + 1, per_beat)
-    bars, inside = np.divmod(counting.steps, n)
-    beat, part = np.divmod(inside, per_beat)
+    beat, part = np.divmod(counted.steps - lines[counted.bars], per_beat)
     twelfths = part * STEPS_PER_BEAT // per_beat
     if per_beat == 3 and not metre.is_compound:  # a swung off-beat is written as a half
         twelfths = np.array([0, STEPS_PER_BEAT // 3, STEPS_PER_BEAT // 2])[part]
     times = pulse.time_of(lines - start)
     times[0] = max(float(times[0]), min(float(times[1]), float(pulse.step_times_s[0])))
     return _Section(
-        times, pulse.time_of(beats - start), bars, beat * STEPS_PER_BEAT + twelfths,
-        onsets_s - pulse.time_of(pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat, dropped,
+        times, pulse.time_of(beats - start), counted.bars, beat * STEPS_PER_BEAT + twelfths,
+        onsets_s - pulse.time_of(pulse.steps), (-start % n) * STEPS_PER_BEAT // per_beat,
+        counted.dropped, counted.lengths,
     )  # fmt: skip
-
-
-def _find_dropped(counting: Counting, struck: Ints) -> dict[int, float]:
-    """Find how many beats each bar lacks, or has too many where less than 0: what slips lies before a stroke."""
-    dropped: defaultdict[int, float] = defaultdict(float)
-    slips = np.diff(counting.steps - struck, prepend=counting.steps[0])
-    for at, slip in zip(counting.steps.tolist(), slips.tolist(), strict=True):
-        for step in range(at - slip, at) if slip > 0 else [at - 1] * -slip:
-            dropped[step // counting.bar.n_steps] += math.copysign(1.0 / counting.bar.per_beat, slip)
-    return dropped
 
 
 def _join(
@@ -254,6 +252,7 @@ def _join(
     lines, beats = sections[0].bars_s.tolist(), sections[0].beats_s.tolist()
     bars = [sections[0].bars]
     dropped = defaultdict(float, sections[0].dropped)  # beats, by the index of a bar
+    lengths = dict(sections[0].lengths)
     for before, after in pairwise(sections):
         # a pickup lies in the bar that broke off, where there is room for it
         shared = int(0 < after.pickup <= full - int(before.steps[-1]) - 1)
@@ -263,6 +262,8 @@ def _join(
         bars.append(after.bars + first)
         for bar, n_beats in after.dropped.items():
             dropped[first + bar] += n_beats
+        lengths = {bar: n_beats for bar, n_beats in lengths.items() if bar < first}
+        lengths |= {first + bar: n_beats for bar, n_beats in after.lengths.items()}
         lines[-1:] = after.bars_s[shared:].tolist()
         beats = [at for at in beats if at < after.beats_s[0] - SAME_BEAT_S] + after.beats_s.tolist()
     lines = let_rise(np.array(lines), least_s=SHORTEST_BAR_S).tolist()
@@ -273,7 +274,8 @@ def _join(
     every = zip(np.concatenate(bars).tolist(), steps.tolist(), late.tolist(), strict=True)
     positions = tuple(GridPosition(first_bar + bar, step, late_s) for bar, step, late_s in every)
     slips = tuple((first_bar + bar, n_beats) for bar, n_beats in sorted(dropped.items()) if n_beats)
-    return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos, slips)
+    own = tuple(BarLength(first_bar + bar, n_beats) for bar, n_beats in lengths.items())
+    return Grid(metres, first_bar, tuple(lines), tuple(beats), positions, hand_odds, tempos, slips, own)
 
 
 def _number_first(lines_s: list[float], bar_one_s: float, *, is_short: bool) -> int:

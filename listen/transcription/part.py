@@ -101,7 +101,7 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         setups=setups,
         concert_pitch=ConcertPitch(offset_cents, _describe_drift(tuning)),
         keys=keys,
-        bars=Bars() if grid is None else _write_bars(grid),
+        bars=Bars() if grid is None else grid.bars,
         pattern=find_pattern(events),
         path=hand_path,
         settled=settled,
@@ -144,10 +144,6 @@ def _lie_otherwise(laid: HeardChords, sounded: HeardChords) -> bool:
     if laid.steps is None or sounded.steps is None:
         return (laid.steps is None) != (sounded.steps is None)
     return not (np.array_equal(laid.steps, sounded.steps) and np.array_equal(laid.bars, sounded.bars))
-
-
-def _write_bars(grid: Grid) -> Bars:
-    return Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar)
 
 
 def _describe_drift(tuning: tuple[TuningPoint, ...]) -> tuple[TuningPoint, ...]:

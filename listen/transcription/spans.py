@@ -10,6 +10,7 @@ from listen.evidence import TimeSpan
 from listen.instrument import Fretboard
 from listen.reading import (
     STEPS_PER_BEAT,
+    Bars,
     ChordName,
     ChordSpan,
     GridPosition,
@@ -169,13 +170,13 @@ def write_spans(
     grid : Grid or None
         None in free time.
     """
-    bar_steps = 0 if grid is None else grid.metres[0].steps_per_bar
+    bars = Bars() if grid is None else grid.bars
     place_of = {event.number: place for place, event in enumerate(events)}
     begins = [place_beginning(span.events[0]) for span in spans]
     struck = next((event.number for event in events if event.strokes), 0)
     changes = [None if span.events[0].number == struck else at for span, at in zip(spans, begins, strict=True)]
     return tuple(
-        _write_span(span, place_of, _mark_span(span, at, after, bar_steps=bar_steps))
+        _write_span(span, place_of, _mark_span(span, at, after, bars))
         for span, at, after in zip(spans, changes, [*begins[1:], None], strict=False)  # without spans None is left
     )
 
@@ -202,7 +203,7 @@ def _write_span(span: PlannedSpan, place_of: Mapping[int, int], marks: tuple[Mar
 
 
 def _mark_span(
-    span: PlannedSpan, begins: GridPosition | None, after: GridPosition | None, *, bar_steps: int
+    span: PlannedSpan, begins: GridPosition | None, after: GridPosition | None, bars: Bars
 ) -> tuple[Mark, ...]:
     """Mark what is brushed in passing, and a change that comes early: off the beat, nothing struck on the next one.
 
@@ -218,7 +219,7 @@ def _mark_span(
     if begins is None or begins.step % STEPS_PER_BEAT == 0:
         return ()
     beat = begins.step - begins.step % STEPS_PER_BEAT + STEPS_PER_BEAT
-    if after is not None and (after.bar - begins.bar) * bar_steps + after.step <= beat:
+    if after is not None and bars.count_between(begins, after) <= beat - begins.step:
         return ()
     later = [stroke.position for stroke in span.strokes if stroke.position is not None]
     struck_on_beat = any(place.bar == begins.bar and place.step == beat for place in later[1:])

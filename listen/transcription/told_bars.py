@@ -93,6 +93,8 @@ def _list_tempi(grid: Grid) -> tuple[float, list[float]]:
         n_beats[0] = metre.pickup_steps / STEPS_PER_BEAT
     for bar, dropped in grid.slips:
         n_beats[bar - grid.first_bar] -= dropped
+    for own in grid.lengths:
+        n_beats[own.bar - grid.first_bar] = own.n_beats
     bars = (60.0 * n_beats / np.diff(grid.bars_s)).tolist()
     bars = bars[1:] if metre.pickup_steps and len(bars) > 1 else bars
     runs = [bars[at : at + SETTLED_BARS] for at in range(len(bars) - SETTLED_BARS + 1)]
@@ -120,9 +122,9 @@ def _tell_lines(grid: Grid, settings: PartSettings) -> list[str]:
 
 
 def _tell_short(grid: Grid, settings: PartSettings) -> list[str]:
-    """Say which bars have more or fewer beats than are written, where a further bar line was told; else half bars."""
+    """Say which bars have more or fewer beats than are written, where a further bar line was told."""
     written = grid.metres[0].beats_per_bar
-    slips = [(bar, dropped) for bar, dropped in grid.slips if settings.bar_lines_s or 2.0 * dropped == written]
+    slips = grid.slips if settings.bar_lines_s else ()
     lengths = [(bar, round((written - dropped) * STEPS_PER_BEAT)) for bar, dropped in slips]
     return [
         f"Bar {bar} has {_count_beats(steps)}, and is written with {written}." for bar, steps in lengths if steps > 0

@@ -10,7 +10,7 @@ import numpy as np
 from listen.errors import BadValueError, bad_value
 from listen.harmony import measure_shift
 from listen.instrument import Fretboard, Shape
-from listen.reading import ChordName, Correction, ShapeReading, Shares, is_in_bar
+from listen.reading import ChordName, Correction, ShapeReading, Shares
 from listen.theory import Chord, is_no_chord, parse_chord, transpose_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
@@ -112,7 +112,7 @@ def _find_said(
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
                 remedy="The chart with --full shows them.",
             )
-        elif places.grid is None or not is_in_bar(one.beat, places.grid.metres[0]):
+        elif places.grid is None or not places.grid.bars.has_beat(one.bar, one.beat):
             raise places.refuse("name", one, events)
         elif not is_no_chord(one.value):
             unstruck.append(one)

@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from listen.errors import BadValueError
 from listen.evidence import Stretch, TimeSpan
-from listen.reading import Correction, Pin, Settled, StruckPlace, find_told_stroke, refuse_told_place
+from listen.reading import Bars, Correction, Pin, Settled, StruckPlace, find_told_stroke, refuse_told_place
 from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
@@ -103,8 +103,8 @@ class ToldPlaces:
 
     def refuse(self, what: str, told: Told, events: Sequence[PlannedEvent]) -> BadValueError:
         """Say why nothing is held where a pin or a name points."""
-        bars, metre = _list_bars(events), None if self.grid is None else self.grid.metres[0]
-        return refuse_told_place(what, told, n_events=len(events), bars=bars, metre=metre)
+        bars = Bars() if self.grid is None else self.grid.bars
+        return refuse_told_place(what, told, n_events=len(events), struck=_list_bars(events), bars=bars)
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""
@@ -140,8 +140,9 @@ def find_told_strokes(told: Iterable[Told], chords: Sequence[ReadChord], grid: G
         for stroke, position in enumerate(grid.positions)
     )
     found: dict[Told, int] = {}
+    bars = grid.bars
     for one in told:
-        stroke = find_told_stroke(one, struck, grid.metres[0], lines_s=grid.bars_s, first_bar=grid.first_bar)
+        stroke = find_told_stroke(one, struck, bars)
         if stroke is not None:
             found[one] = stroke
     return found

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from listen.evidence import TimeSpan
-from listen.reading import STEPS_PER_BEAT, Correction, is_in_bar
+from listen.reading import STEPS_PER_BEAT, Correction
 from listen.theory import is_no_chord
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent
@@ -61,8 +61,8 @@ def find_told_rests(
 
 
 def _find_rest(bar: int, beat: Fraction, onsets_s: Sequence[float], grid: Grid) -> ToldRest | None:
-    metre, index, place = grid.metres[0], bar - grid.first_bar, (bar, round((beat - 1) * STEPS_PER_BEAT))
-    if not is_in_bar(beat, metre) or not 0 <= index < len(grid.bars_s) - 1:
+    index, place = bar - grid.first_bar, (bar, round((beat - 1) * STEPS_PER_BEAT))
+    if not grid.bars.has_beat(bar, beat) or not 0 <= index < len(grid.bars_s) - 1:
         return None
     n_before = sum((at.bar, at.step) < place for at in grid.positions)
     following = sum(at.bar <= bar for at in grid.positions)
@@ -78,9 +78,9 @@ def _find_rest(bar: int, beat: Fraction, onsets_s: Sequence[float], grid: Grid) 
 
 def find_time(place: tuple[int, int], grid: Grid) -> float:
     """Return the second at which a place lies, a bar and a step in it, as the bars are counted."""
-    metre, index = grid.metres[0], place[0] - grid.first_bar
-    n_steps = metre.pickup_steps if index == 0 and metre.pickup_steps else metre.steps_per_bar
-    share = max(place[1] - metre.steps_per_bar + n_steps, 0) / n_steps
+    bars, index = grid.bars, place[0] - grid.first_bar
+    n_steps = bars.count_steps(place[0])
+    share = max(place[1] - bars.count_beats(place[0]) * STEPS_PER_BEAT + n_steps, 0) / n_steps
     line_s, next_s = grid.bars_s[index : index + 2]
     return line_s + share * (next_s - line_s)
 

@@ -211,7 +211,7 @@ def _edit(path: list[str | int], value: object) -> Any:
         (["strums", 2, "start_s"], float("inf"), r"event 3, start s: inf is no number"),
         (["strums", 2, "strokes", 0, "level_db"], 1e9, r"event 3, stroke 1, level db: 1000000000.0 is not possible"),
         (["strums", 2, "position", "bar"], 99, r"event 3, position: there is no bar 99: bars 1 to \d+"),
-        (["strums", 2, "position", "step"], 100, r"event 3, position: step 100 is not in a bar, .* from 0 to 47"),
+        (["strums", 2, "position", "step"], 100, r"event 3, position: step 100 is not in bar 1, .* from 0 to 47"),
         (["strums", 2, "start_s"], 0.0, r"event 3: it starts at 0 s, which is before event 2"),
         (["chords", 1, "start_s"], 0.0, r"chord 2: it starts at 0 s, which is before chord 1"),
         (["span_s"], [3, 1], r"\"span_s\" ends at 1 s, before it starts at 3 s"),

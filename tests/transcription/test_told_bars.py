@@ -11,7 +11,7 @@ import pytest
 from listen.errors import BadValueError
 from listen.export.bars import lay_bars
 from listen.export.tempo_marks import find_shown_metre, find_tempo_marks
-from listen.reading import Bars, Correction
+from listen.reading import BarLength, Correction
 from listen.transcription.grid import SLIP_NATS, Grid, StrokeFeatures, _count_strokes, find_grid
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pulse import find_pulses
@@ -70,7 +70,7 @@ def test_a_tempo_that_is_not_the_players_is_said_beside_the_one_that_the_head_sh
     (said,) = tell_bars(grid, settings, n_strokes=128)
     run = re.search(rf"You told the tempo {told:g}, but .*the bars run from (\d+) to (\d+) beats a minute", said)
     assert run is not None
-    part = replace(straight_part(), bars=Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar))
+    part = replace(straight_part(), bars=grid.bars)
     shown = find_shown_metre(part, lay_bars(part).played)
     assert shown is not None
     assert int(run[1]) <= round(shown.tempo_bpm) <= int(run[2])
@@ -125,9 +125,9 @@ def test_before_a_told_bar_line_bars_stay_and_only_the_short_one_is_short(bar_on
     assert grid.metres[0].signature == "4/4"
     assert grid.first_bar == 1
     assert np.abs(np.array(grid.bars_s[:11]) - lines[:11]).max() < 0.02
-    assert tell_bars(grid, settings, n_strokes=len(onsets_s)) == ("Bar 6 has 2 beats, and is written with 4.",)
-    bars = Bars(grid.metres[0], grid.metres, grid.beats_s, grid.bars_s, grid.first_bar)
-    assert find_tempo_marks(lay_bars(replace(straight_part(), bars=bars)).played) == {}
+    assert tell_bars(grid, settings, n_strokes=len(onsets_s)) == ()
+    assert grid.lengths == (BarLength(6, 2),)
+    assert find_tempo_marks(lay_bars(replace(straight_part(), bars=grid.bars)).played) == {}
 
 
 def test_a_bar_line_that_is_where_it_was_read_changes_nothing() -> None:

@@ -136,12 +136,14 @@ def test_a_few_typed_chords_are_set_as_the_chart_that_they_are(client: Any, type
 def test_what_is_asked_wrongly_of_homework_is_one_sentence(client: Any, folder: Path) -> None:
     where = set_class(folder)
     version = client.get(f"{where}/student", params={"student": "Anna"}).json()["version"]
-    right = {"verdict": "right", "version": version}
+    right, seen = {"verdict": "right", "version": version}, client.get(where).json()["chart"]
     for path, body, status, said in (
         ("/api/homework", {"chart": "| C | Gg |"}, 400, "The chart, line 1, column 7"),
         ("/api/homework", {"chart": "C Gg Am"}, 400, "The chart, line 1, column 3: chord=Gg cannot be read"),
         ("/api/homework", {"chart": "no bars"}, 400, "is no line of a chart"),
         ("/api/homework", {"chart": ""}, 400, "no bars"),
+        ("/api/homework", {"chart": "| | |"}, 400, "Nothing is set in these bars: write what is to be played"),
+        (f"{where}/chart", {"chart": "| | |", "seen": seen}, 400, "Nothing is set in these bars"),
         (f"{where}/student/verdict", {"student": "Anna", "bar": 99, **right}, 400, "a bar from 1 to 8"),
         (f"{where}/student/verdict", {"student": "Di", "bar": 1, **right}, 404, "no such student"),
         (f"{where}/student/note", {"student": "Cy", "note": "?", "seen": ""}, 400, "cy.m4a is damaged."),
