@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.heard import HeardMatrix
+from listen.assessment.heard import FITS, SOFTNESS, HeardMatrix
 from listen.assessment.placing import Placed
 from listen.assessment.target import Score, Slot, Target
+from listen.assessment.vocabulary import weigh_vocabulary
 from listen.instrument import Fretboard
 
 Floats = NDArray[np.float64]
@@ -86,11 +87,12 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
         beat_s = run.beat_s * run.clock.length_at(slot.start) if pulse is None else pulse[1]
         over: list[int] = []
         if earlier is not None and before is not None and before.target != slot.target:
+            fits_before = np.maximum(fits[:, before.target], _fit_played(found[-1], heard, fits))
             for stroke in own:
                 sound = strokes[stroke].sound
                 if sound < 0 or not earlier.is_judged:
                     break
-                if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
+                if fits_before[sound] < fits[sound, slot.target] + CHANGE_NATS:
                     break
                 sure = frozenset(np.flatnonzero(heard.odds[sound] > SURE_LOG_ODDS).tolist())
                 if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
@@ -108,6 +110,15 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
             )
         )  # fmt: skip
     return found
+
+
+def _fit_played(played: PlayedSlot, heard: HeardMatrix, fits: Floats) -> Floats:
+    """Return how well each sound fits what was played in a slot instead of its chord; no sound where that was played."""
+    sounds = list(played.sounds)
+    if not sounds or not played.target.is_judged or fits[sounds, played.slot.target].mean() > 0.0:
+        return np.full(len(fits), -np.inf)
+    other = int(weigh_vocabulary(gather_odds(heard, played.sounds)).argmax())
+    return np.asarray(FITS + SOFTNESS * (weigh_vocabulary(heard.odds)[:, other] - heard.best))
 
 
 def _find_ringing(heard: HeardMatrix, own: tuple[int, ...]) -> tuple[int, ...]:
