@@ -113,7 +113,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
 
 
 def _fit_played(played: PlayedSlot, heard: HeardMatrix, fits: Floats) -> Floats:
-    """Return how well each sound fits what was played in a slot instead of its chord; no sound where that was played."""
+    """Return how well each sound fits what was played in a slot instead of its chord; none where that was played."""
     sounds = list(played.sounds)
     if not sounds or not played.target.is_judged or fits[sounds, played.slot.target].mean() > 0.0:
         return np.full(len(fits), -np.inf)

@@ -15,10 +15,10 @@ from listen.assessment.target import Score
 
 KEPT_NATS = 2.0  # by which the tempo that goes on has to explain the strokes better; judged
 MOVED_NATS, FARTHER_NATS = 1.0, 0.5
-"""By which a change at another bar has to, and for each bar that it is farther off: most are one bar off. Of 25 charts of
-two tempi, strummed unevenly by chance, none in which the change was made as set gains more than -0.3 so; of 50 that made
-it a bar too soon or too late 43 gain more than 1.5, and 32 more than 3: where beats grow shorter, a bar at the old ones
-looks like a stop, which costs no more. Who gets faster all the time gains by a change far off."""
+"""By which a change at another bar has to, and for each bar that it is farther off: most are one bar off. Of 25 charts
+of two tempi, strummed unevenly by chance, none in which the change was made as set gains more than -0.3 so; of 50 that
+made it a bar too soon or too late 43 gain more than 1.5, and 32 more than 3: where beats grow shorter, a bar at the old
+ones looks like a stop, which costs no more. Who gets faster all the time gains by a change far off."""
 MOST_MOVED = 4  # bars: who is further off has not taken the tempo
 MOST_TRIED = 8  # stretches; where more were set, all are taken as they were set, or none
 
