@@ -57,6 +57,8 @@ class PlayedSlot:
         MIDI numbers that sounded before and that no stroke in it raises: the more strokes, the less likely struck.
     left_open : tuple of int
         MIDI numbers of open strings that sounded before and that the shape leaves out: they may only ring on.
+    held_nats : float
+        By how much the strokes at its beginning sound like what was played before rather than like its own chord.
     """
 
     slot: Slot
@@ -69,6 +71,7 @@ class PlayedSlot:
     before: Target | None
     ringing: tuple[int, ...] = ()
     left_open: tuple[int, ...] = ()
+    held_nats: float = 0.0
 
 
 def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) -> list[PlayedSlot]:
@@ -86,6 +89,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
         pulse = run.local_pulse(slot.start)
         beat_s = run.beat_s * run.clock.length_at(slot.start) if pulse is None else pulse[1]
         over: list[int] = []
+        nats = 0.0
         if earlier is not None and before is not None and before.target != slot.target:
             fits_before = np.maximum(fits[:, before.target], _fit_played(found[-1], heard, fits))
             for stroke in own:
@@ -98,6 +102,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
                 if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
                     break
                 over.append(stroke)
+                nats += float(fits_before[sound] - fits[sound, slot.target]) / SOFTNESS
             if len(over) == len([one for one in own if strokes[one].sound >= 0]):
                 over = []  # it never came: a wrong chord, or a change that was not made
         sounds = [strokes[one].sound for one in own if one not in over and strokes[one].sound >= 0]
@@ -106,7 +111,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
             PlayedSlot(
                 slot, target, run.time_at(slot.start), beat_s, tuple(own), tuple(dict.fromkeys(sounds)), tuple(over),
                 earlier, _find_ringing(heard, struck),
-                _find_left_open(heard, struck, target, score.assignment.fretboard),
+                _find_left_open(heard, struck, target, score.assignment.fretboard), nats,
             )
         )  # fmt: skip
     return found
