@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.cheapest_way import Alignment
+from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.drifting import follow_drift
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
 from listen.assessment.longer_bars import find_longer_bars
 from listen.assessment.placing import Placed, find_rounds, is_filled
 from listen.assessment.ritardando import follow_ritardando
-from listen.assessment.score_cells import lay_cells
+from listen.assessment.score_cells import ScoreCells, lay_cells
 from listen.assessment.setting import find_setting
 from listen.assessment.slots import find_played
 from listen.assessment.taken_tempi import find_taken_tempi
@@ -80,12 +80,28 @@ def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead
     score, grid, alignment = find_taken_tempi(heard, score, grid, alignment)
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
-    alignment = follow_ritardando(heard, score, grid, alignment)
+    alignment = _leave_after_end(heard, score, grid, follow_ritardando(heard, score, grid, alignment))
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
     rounds = [drop_silent_end(one, score, heard.performance) for one in find_rounds(score, grid, alignment, times_s)]
     fits = heard.fit(score)
     chosen, shares = _choose_round(rounds, score, heard, fits)
     return RoundsRead(score, heard, alignment, gained, fits, tuple(rounds), tuple(shares), chosen)
+
+
+def _leave_after_end(heard: HeardMatrix, score: Score, grid: ScoreCells, alignment: Alignment) -> Alignment:
+    """Leave out what comes by a jump after the last bar was reached and fits nowhere: a chair, a phone put away."""
+    turns = np.flatnonzero(alignment.jumps)
+    if not len(turns):
+        return alignment
+    inside = np.flatnonzero(alignment.cells != OUTSIDE)
+    before, after = inside[inside < turns[-1]], inside[inside >= turns[-1]]
+    slots = grid.slots[alignment.cells]
+    is_over = any(score.slots[slot].place == len(score.bars) - 2 for slot in slots[before].tolist())
+    if not is_over or (stroke_scores(heard, score)[after, slots[after]] > 0.0).any():
+        return alignment
+    cells, jumps = alignment.cells.copy(), alignment.jumps.copy()
+    cells[after], jumps[after] = OUTSIDE, False
+    return replace(alignment, cells=cells, jumps=jumps)
 
 
 def _choose_round(

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from listen.assessment.heard import HeardMatrix
+from listen.assessment.heard import FITS, SOFTNESS, HeardMatrix
 from listen.assessment.placing import Placed
 from listen.assessment.target import Score, Slot, Target
+from listen.assessment.vocabulary import weigh_vocabulary
 from listen.instrument import Fretboard
 
 Floats = NDArray[np.float64]
@@ -56,6 +57,8 @@ class PlayedSlot:
         MIDI numbers that sounded before and that no stroke in it raises: the more strokes, the less likely struck.
     left_open : tuple of int
         MIDI numbers of open strings that sounded before and that the shape leaves out: they may only ring on.
+    held_nats : float
+        By how much the strokes at its beginning sound like what was played before rather than like its own chord.
     """
 
     slot: Slot
@@ -68,6 +71,7 @@ class PlayedSlot:
     before: Target | None
     ringing: tuple[int, ...] = ()
     left_open: tuple[int, ...] = ()
+    held_nats: float = 0.0
 
 
 def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) -> list[PlayedSlot]:
@@ -85,17 +89,20 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
         pulse = run.local_pulse(slot.start)
         beat_s = run.beat_s * run.clock.length_at(slot.start) if pulse is None else pulse[1]
         over: list[int] = []
+        nats = 0.0
         if earlier is not None and before is not None and before.target != slot.target:
+            fits_before = np.maximum(fits[:, before.target], _fit_played(found[-1], heard, fits))
             for stroke in own:
                 sound = strokes[stroke].sound
                 if sound < 0 or not earlier.is_judged:
                     break
-                if fits[sound, before.target] < fits[sound, slot.target] + CHANGE_NATS:
+                if fits_before[sound] < fits[sound, slot.target] + CHANGE_NATS:
                     break
                 sure = frozenset(np.flatnonzero(heard.odds[sound] > SURE_LOG_ODDS).tolist())
                 if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:
                     break
                 over.append(stroke)
+                nats += float(fits_before[sound] - fits[sound, slot.target]) / SOFTNESS
             if len(over) == len([one for one in own if strokes[one].sound >= 0]):
                 over = []  # it never came: a wrong chord, or a change that was not made
         sounds = [strokes[one].sound for one in own if one not in over and strokes[one].sound >= 0]
@@ -104,10 +111,19 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
             PlayedSlot(
                 slot, target, run.time_at(slot.start), beat_s, tuple(own), tuple(dict.fromkeys(sounds)), tuple(over),
                 earlier, _find_ringing(heard, struck),
-                _find_left_open(heard, struck, target, score.assignment.fretboard),
+                _find_left_open(heard, struck, target, score.assignment.fretboard), nats,
             )
         )  # fmt: skip
     return found
+
+
+def _fit_played(played: PlayedSlot, heard: HeardMatrix, fits: Floats) -> Floats:
+    """Return how well each sound fits what was played in a slot instead of its chord; none where that was played."""
+    sounds = list(played.sounds)
+    if not sounds or not played.target.is_judged or fits[sounds, played.slot.target].mean() > 0.0:
+        return np.full(len(fits), -np.inf)
+    other = int(weigh_vocabulary(gather_odds(heard, played.sounds)).argmax())
+    return np.asarray(FITS + SOFTNESS * (weigh_vocabulary(heard.odds)[:, other] - heard.best))
 
 
 def _find_ringing(heard: HeardMatrix, own: tuple[int, ...]) -> tuple[int, ...]:

@@ -2,6 +2,7 @@
 
 from listen.export.bar_view import BarLook, render_bar_fragment
 from listen.export.chart import ChartView, render_chart
+from listen.export.chart_remarks import PANNED_APART
 from listen.export.check_page import render_check_page
 from listen.export.check_table import render_check_csv
 from listen.export.check_text import render_check_text, render_class_text
@@ -63,6 +64,7 @@ __all__ = [
     "LEAST_NAME",
     "MOST_ITEMS",
     "MOST_SOUND_BYTES",
+    "PANNED_APART",
     "PLAY_RATE_HZ",
     "SHEET_RATE_HZ",
     "BarLook",

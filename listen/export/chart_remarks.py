@@ -16,6 +16,8 @@ from listen.reading import Part, PathDifference, clock_text
 DOUBTFUL = 0.9  # a setting less likely than this is printed with its rivals
 LEAST_RIVAL = 0.15  # a key or count that is as likely is said under every chart; judged
 MOST_PLACES = 8  # that a remark names
+PANNED_APART = "Left and right hold different players, read as one: each is read better as a recording of its own."
+BY_CHANNEL = "With --channel left or --channel right it is."
 
 
 def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
@@ -35,7 +37,8 @@ def number_lines(part: Part, names: HeldNames, style: TextStyle) -> list[str]:
 def remark_lines(laid: LaidPart, names: HeldNames, style: TextStyle, *, full: bool) -> list[str]:
     """Return everything that is to be said under a chart; doubts about key, count and path in the full one only."""
     part = laid.part
-    remarks = [*drop_marked_tempi(part.warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
+    warnings = [f"{one} {BY_CHANNEL}" if one == PANNED_APART else one for one in part.warnings]
+    remarks = [*drop_marked_tempi(warnings, laid.played), *_pickup_remarks(part), *span_remarks(part)]
     remarks += stop_remarks(part)
     unread = [event for event in part.events if event.kind == "unread"]
     if unread:

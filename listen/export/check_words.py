@@ -11,6 +11,7 @@ from listen.export.finding_sentences import (
     finding_sentence,
     findings_sentence,
     key_name,
+    new_tempo_text,
     places_text,
     setting_text,
     table_words,
@@ -207,7 +208,7 @@ def matter_text(matter: Matter) -> str:
     if isinstance(one.measure, OtherSetting):
         return setting_text(one.measure)
     if isinstance(one.measure, TempoFrom):
-        return f"the tempo changes at bar {one.measure.bar}, not at bar {one.bar}"
+        return new_tempo_text(one.measure.bar, one.bar)
     if one.kind == "metre" or isinstance(one.measure, DriftingTempo):
         return heard
     if one.kind in PLACED_KINDS:

@@ -169,7 +169,7 @@ def _hand_sentence(own: Sequence[Finding]) -> str:
         case DriftingTempo():
             text = f"from {where_text([one])} on it gets {heard}."
         case TempoFrom(bar):
-            text = f"the tempo changes at bar {bar}, not at bar {one.bar}."
+            text = f"{new_tempo_text(bar, one.bar)}."
         case OtherTempo(bpm, set_bpm):
             text = f"{_since_text(own)}it is played at {bpm} beats a minute; {set_bpm} were set."
         case UnevenStrokes(_, allowed_ms):
@@ -177,6 +177,19 @@ def _hand_sentence(own: Sequence[Finding]) -> str:
         case _:
             text = sentences[one.kind]
     return text
+
+
+def new_tempo_text(bar: int, set_bar: int) -> str:
+    """Return how many bars late or early a tempo is taken.
+
+    Examples
+    --------
+    >>> new_tempo_text(6, 5)
+    'the new tempo comes one bar late: at bar 6, not at bar 5'
+    """
+    off = abs(bar - set_bar)
+    far = "one bar" if off == 1 else f"{off} bars"
+    return f"the new tempo comes {far} {'late' if bar > set_bar else 'early'}: at bar {bar}, not at bar {set_bar}"
 
 
 def setting_text(measure: OtherSetting) -> str:

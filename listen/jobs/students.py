@@ -135,8 +135,8 @@ def name_students(paths: Sequence[Path], *, pattern: str = "", table: Path | Non
         other = owners.setdefault(name.casefold(), path)
         if other is not path:
             raise BadValueError(
-                f"{other.name} and {path.name} would both be {name}'s: rename one, give --names a pattern with "
-                "{student} that tells them apart, or a table with --students."
+                f"{other.name} and {path.name} would both be {name}'s: rename one. 'listen check' also takes --names, "
+                "a pattern with {student} that tells them apart, or --students, a table."
             )
     recordings = [StudentRecording(path, name) for path, name in zip(paths, names, strict=True)]
     return sorted(recordings, key=lambda one: name_order(one.student))

@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
 KEPT_FORM = f"{__version__}-9"  # rises when evidence means something else
-PANNED = "Left and right hold different players: read each by itself, with --channel left and --channel right."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,10 +119,11 @@ def hear_for_part(path: Path | str, part: Part) -> HeardRecording:
 
 def conclude_part(heard: HeardRecording, settings: PartSettings) -> Part:
     """Conclude from what was heard, with what is settled."""
+    from listen.export import PANNED_APART
     from listen.transcription import read_part_evidence  # heavy
 
     part = read_part_evidence(heard.evidence, settings=settings, is_whole=heard.is_whole)
-    warnings = (*part.warnings, *([PANNED] if heard.is_panned else []), *filter(None, [heard.cut_off]))
+    warnings = (*part.warnings, *([PANNED_APART] if heard.is_panned else []), *filter(None, [heard.cut_off]))
     duration_s = max(heard.duration_s, part.recording.span.end_s)
     return replace(
         part,

@@ -90,8 +90,7 @@ def find_practice_neck(tuning: str | None, capo_fret: int) -> Fretboard:
         if tuning is not None or find_kept_tuning() is None:
             raise
         raise BadValueError(
-            f"{error} It is the one of your settings: 'listen settings --tuning' changes it, and --tuning here goes "
-            "before it."
+            f"{error} It is the one of your settings: 'listen settings --tuning' changes it."
         ) from error
     board = parse_fretboard(tuning, capo_fret)
     check_neck(board)

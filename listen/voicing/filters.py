@@ -104,10 +104,12 @@ class NothingLeftError(BadValueError):
         --------
         >>> NothingLeftError(("top", "no_open"), "C").tell({"top": "--top F#"})
         '--top F# and no open leave no playable shape of C: drop one or widen it.'
+        >>> NothingLeftError((), "C").tell({})
+        'This hand can hold no shape of C on this neck: it takes a wider reach or another tuning.'
         """
         names = list(dict.fromkeys(typed.get(name, name.replace("_", " ")) for name in self.filters))
         if not names:
-            return f"This hand can hold no shape of {self.what} on this neck: give a wider --reach or another tuning."
+            return f"This hand can hold no shape of {self.what} on this neck: it takes a wider reach or another tuning."
         if len(names) == 1:
             return f"{names[0]} leaves no playable shape of {self.what}: drop it or widen it."
         named = f"{', '.join(names[:-1])} and {names[-1]}"

@@ -18,6 +18,7 @@ TWO = "tempo: 96\n|: C | Am | F | G :| x2\n|: tempo=120 F | G | C | Am :| x2\n"
 HALF = "tempo: 96\n|: C | Am | F | G :| x2\n| F | G | tempo=48 C | Am |\n"
 ROUNDS = "tempo: 96\n|: tempo=96 C | Am | F | G | tempo=120 F | G | C | Am :| x2\n"
 THREE = "tempo: 96\n| C | Am | F | G | tempo=120 F | G | C | Am | tempo=60 C | Am | F | G |\n"
+ONCE = "tempo: 96\n| C | Am | F | G | tempo=120 Dm | Em | G | C |\n"
 
 Stretch = tuple[Sequence[str], float]
 
@@ -29,6 +30,11 @@ def play(*stretches: Stretch) -> list[tuple[float, str]]:
         strokes += [(now + time_s, name) for time_s, name in strum(row, beat_s=60.0 / bpm)]
         now += len(row) * 4 * 60.0 / bpm
     return strokes
+
+
+def told_bars(off: int) -> str:
+    """How far off a change is told to come."""
+    return f"{'one bar' if abs(off) == 1 else f'{abs(off)} bars'} {'late' if off > 0 else 'early'}"
 
 
 def check(chart: str, *stretches: Stretch) -> Check:
@@ -131,6 +137,9 @@ def test_a_tempo_at_a_bar_is_told_from_there() -> None:
         (HALF, [((*VERSE, *VERSE, "F", "G", "C"), 96), (("Am",), 48)], {11: 12}),
         (HALF, [(VERSE * 2, 96), (("F", "G", "C", "Am"), 48)], {11: 9}),
         (THREE, [((*VERSE, "F", "G"), 96), (("C", "Am", "C", "Am"), 120), (("F", "G"), 60)], {5: 7, 9: 11}),
+        (ONCE, [((*VERSE, "Dm"), 96), (("Em", "G", "C"), 120)], {5: 6}),
+        (ONCE, [(VERSE[:3], 96), (("G", "Dm", "Em", "G", "C"), 120)], {5: 4}),
+        (ONCE, [((*VERSE, "Dm"), 80), (("Em", "G", "C"), 100)], {5: 6}),  # from a tempo of one's own
     ],
 )
 def test_who_changes_the_tempo_at_another_bar_is_told_at_which(
@@ -139,7 +148,7 @@ def test_who_changes_the_tempo_at_another_bar_is_told_at_which(
     told = check(chart, *stretches)
     assert {one.bar: one.measure for one in told.findings} == {at: TempoFrom(bar) for at, bar in begins.items()}
     assert [matter.sentence for matter in find_matters(told)] == [
-        f"The tempo changes at bar {bar}, not at bar {at}." for at, bar in begins.items()
+        f"The new tempo comes {told_bars(bar - at)}: at bar {bar}, not at bar {at}." for at, bar in begins.items()
     ]
     assert {bar.state for bar in told.bars} == {"right"}
     assert {bar.bar for bar in told.bars if bar.tempo_bpm} == set(begins.values())
@@ -156,4 +165,12 @@ def test_a_tempo_of_the_first_bar_stands_before_that_of_the_head() -> None:
     bar = "| tempo=50 C | C | C | C |\n"
     told = check(f"tempo: 100\n{bar}", (("C",) * 4, 50))
     assert (told.findings, {each.state for each in told.bars}) == ((), {"right"})
+    assert told.tempo_bpm == pytest.approx(50, rel=0.01)
+
+
+def test_few_strokes_tell_the_tempo_of_the_first_bar_before_that_of_the_head() -> None:
+    """Six strokes on one chord fill three bars at the tempo of the head, and two at that of the first bar."""
+    strokes = strum(("C", "C"), pattern=range(4), beat_s=60.0 / 50)[:6]
+    told = assess(perform(strokes), parse_chart("tempo: 100\n| tempo=50 C | C | C |\n"))
+    assert [(one.kind, one.bar) for one in told.findings] == [("stopped", 2)]
     assert told.tempo_bpm == pytest.approx(50, rel=0.01)

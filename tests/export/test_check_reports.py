@@ -206,7 +206,7 @@ def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() ->
     kept = replace(ANNA, findings=(Finding("tempo", 9, 1.0, 21.0, measure=OtherTempo(96, 120)),))
     assert summary_text(kept) == "from bar 9: played at 96, set was 120"
     late = replace(ANNA, findings=(Finding("tempo", 9, 1.0, 21.0, measure=TempoFrom(13)),))
-    assert summary_text(late) == "the tempo changes at bar 13, not at bar 9"
+    assert summary_text(late) == "the new tempo comes 4 bars late: at bar 13, not at bar 9"
     up = replace(ANNA, findings=(Finding("way", 1, 1.0, 0.5, measure=WayKept(50, only="up")),))
     assert summary_text(up) == "the hand only goes up"
     rushed = replace(ANNA, findings=(Finding("tempo", 5, 1.0, 9.5, measure=DriftingTempo(96, 150)),))

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from listen.document import parse_chart, render_chart_text
-from listen.export import part_to_assignment
+from listen.export import PANNED_APART, part_to_assignment
 from listen.export.bars import lay_bars
 from listen.export.chart import ChartView, render_chart
 from listen.export.fold import find_folds, mark_returns
@@ -622,3 +622,12 @@ def test_a_short_first_bar_is_no_pickup_where_bar_one_is_told_to_begin_with_it()
     assert "Bar 1 begins with a rest." in render_chart(told)
     for render in (render_chart, render_part_fragment):
         assert "pickup" not in render(told)
+
+
+def test_two_players_left_and_right_are_told_with_the_option_in_the_terminal_alone() -> None:
+    """The page and the sheet offer no ``--channel``."""
+    part = replace(straight_part(), warnings=(PANNED_APART,))
+    assert "With --channel left or --channel right it is." in " ".join(render_chart(part).split())
+    sheet = render_part_fragment(part)
+    assert PANNED_APART in sheet
+    assert "--channel" not in sheet

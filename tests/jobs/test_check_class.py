@@ -184,7 +184,7 @@ def test_students_are_named_by_a_pattern_or_a_table(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("names", "pattern", "said"),
     [
-        (("anna.m4a", "Anna.wav"), "", "would both be"),
+        (("anna.m4a", "Anna.wav"), "", "rename one. 'listen check' also takes --names"),  # `listen page` takes neither
         (("anna.m4a",), "week", "holds {student} once"),
         (("anna.m4a",), "week-{student}", "does not fit anna.m4a"),
     ],
