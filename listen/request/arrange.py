@@ -64,8 +64,9 @@ def _say_read(request: ShapesRequest) -> tuple[str, ...]:
 
 def _say_all_basses(request: ShapesRequest) -> tuple[str, ...]:
     """Say that groups hold a chord over each of its tones where its symbol names one bass."""
-    bass = None if request.chord is None else request.chord.bass
-    if bass is None or _asked_bass(replace(request.chord, bass=None), request.filters) is not None:
+    chord = request.chord
+    bass = None if chord is None else chord.bass
+    if chord is None or bass is None or _asked_bass(replace(chord, bass=None), request.filters) is not None:
         return ()
     return (f"{bass.printed} in the bass is left out of account: these are all inversions.",)
 
