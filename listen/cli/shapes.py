@@ -148,6 +148,7 @@ def shapes(
         shown=ShapesShown(by, as_map, labels, number, is_left_handed(left_handed)),
         progression=progression,
         path=parse_path(path or "hand"),
+        written=" ".join(chord),
     )
     _check_listed(request, as_json=as_json, every=every, is_pictured=svg is not None or html is not None)
     replaced = {

@@ -50,6 +50,7 @@ def render_neck_page(view: ShapesView, chord: Chord) -> str:
         {
             "title": TextStyle().plain(view.title),
             "words": view.words,
+            "remarks": view.remarks,
             "views": views,
             "left_handed": view.map is not None and view.map.left_handed,
             "strings": view.fretboard.tuning.text,

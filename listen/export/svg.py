@@ -13,10 +13,12 @@ from dataclasses import dataclass
 from listen.export.diagram import INLAY_FRETS, Diagram, PlaceMark
 from listen.export.labels import printed
 from listen.export.markup import escape
+from listen.export.svg_label import draw_label
 
 INK, PAPER, WOOD, WIRE, ACCENT, QUIET = "#1d2b2a", "#ffffff", "#f3ead9", "#9a8f7d", "#0b5f59", "#5c6664"
 STRING_GAP = 22.0  # px between strings
 MARK_RADIUS = 9.0  # px, room for two letters
+WIDE_RADIUS = 10.0  # px, room for three
 OPEN_RADIUS = 6.5  # px, of an empty mark
 BASS_RING = 3.5  # px, around a mark
 BARRE_WIDTH = 2 * MARK_RADIUS + 5.0  # px: a rim on each side of the marks that lie on it
@@ -165,7 +167,7 @@ def _draw_barres(plan: _Plan) -> list[str]:
 def _draw_mark(plan: _Plan, mark: PlaceMark) -> str:
     if mark.fret and not plan.diagram.first_fret <= mark.fret <= plan.diagram.last_fret:
         return ""
-    x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), MARK_RADIUS if mark.label else OPEN_RADIUS
+    x, y, r = plan.middle(mark.fret), plan.y(mark.string_index), _radius(mark.label)
     look = _LOOKS[mark.form]
     style = f"fill='{look.fill}' stroke='{look.stroke}' stroke-width='2'{look.extra}"
     if mark.form in ("root", "held root", "sounded root", "elsewhere root"):
@@ -178,15 +180,15 @@ def _draw_mark(plan: _Plan, mark: PlaceMark) -> str:
         if mark.form == "bass":
             figure = f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{r + BASS_RING}' {style}/>{figure}"
     if mark.label:
-        size = 12 if len(mark.label) < 2 else 10.5 if len(mark.label) < 3 else 8.5
-        figure += (
-            f"<text x='{x:.1f}' y='{y + size * 0.36:.1f}' fill='{look.text}' font-size='{size}' "
-            f"font-weight='600'>{escape(printed(mark.label))}</text>"
-        )
+        figure += draw_label(x, y, mark.label, color=look.text)
     if not plan.diagram.places:
         return figure
     place = f"data-string='{plan.diagram.fretboard.n_strings - mark.string_index}' data-fret='{mark.fret}'"
     return f"<g class='place {mark.form.replace(' ', '-')}' {place}>{figure}</g>"
+
+
+def _radius(label: str) -> float:
+    return OPEN_RADIUS if not label else MARK_RADIUS if len(label) < 3 else WIDE_RADIUS
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from listen.request.arrange_map import lay_over_neck, map_chord
 from listen.request.arrange_played import say_played
 from listen.request.arrange_progression import arrange_progression
 from listen.request.shapes_request import ShapesRequest
-from listen.theory import Chord, Interval, Note
+from listen.theory import Chord, Interval, Note, explain_reading
 from listen.voicing import ShapeFilters
 
 _COUNTS = ("none", "one", "two", "three", "four")
@@ -20,6 +20,11 @@ _COUNTS = ("none", "one", "two", "three", "four")
 
 def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     """Find what was asked for and arrange it."""
+    view = _arrange(request, n_shapes=n_shapes)
+    return replace(view, remarks=(*_say_read(request), *view.remarks))
+
+
+def _arrange(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     if request.compared:
         return arrange_comparison(request)
     if request.progression:
@@ -36,7 +41,7 @@ def arrange_shapes(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     if request.shown.as_map:
         groups = lay_over_neck(groups, request)
     if request.shown.by:
-        return ShapesView(title, words, request.fretboard, groups)
+        return ShapesView(title, words, request.fretboard, groups, remarks=_say_all_basses(request))
     n_found = len(groups[0].cards) + groups[0].n_more
     counted = f"{n_found} shape{'' if n_found == 1 else 's'} that a hand with a reach of {request.hand.reach_mm:.0f} mm"
     return ShapesView(title, words, request.fretboard, groups, remarks=(f"{counted} can hold.",))
@@ -47,7 +52,23 @@ def arrange_neck(request: ShapesRequest, *, n_shapes: int) -> ShapesView:
     title, words = _head(request)
     boxes = replace(request, shown=replace(request.shown, as_map=False, labels=request.shown_labels))
     groups = (*group_by_lowest(boxes, n_shapes), *group_by_strings(boxes, n_shapes))
-    return ShapesView(title, words, request.fretboard, lay_over_neck(groups, request), map=map_chord(request))
+    laid = lay_over_neck(groups, request)
+    remarks = (*_say_read(request), *_say_all_basses(request))
+    return ShapesView(title, words, request.fretboard, laid, map=map_chord(request), remarks=remarks)
+
+
+def _say_read(request: ShapesRequest) -> tuple[str, ...]:
+    """Say how a chord was read that may be meant otherwise."""
+    return tuple(said for each in request.written.split(",") if (said := explain_reading(each)))
+
+
+def _say_all_basses(request: ShapesRequest) -> tuple[str, ...]:
+    """Say that groups hold a chord over each of its tones where its symbol names one bass."""
+    chord = request.chord
+    bass = None if chord is None else chord.bass
+    if chord is None or bass is None or _asked_bass(replace(chord, bass=None), request.filters) is not None:
+        return ()
+    return (f"{bass.printed} in the bass is left out of account: these are all inversions.",)
 
 
 def _spell(chord: Chord, tones: Sequence[Interval]) -> str:
@@ -63,7 +84,7 @@ def _head(request: ShapesRequest) -> tuple[str, str]:
     spelled = _spell(chord, shared)
     if others := sorted(set(list_tones(chord)) - set(shared), key=lambda tone: (tone.degree, tone.alteration)):
         spelled += f", and {_COUNTS[len(chord.quality.tones) - len(shared)]} of {_spell(chord, others)}"
-    bass = _asked_bass(chord, request.filters)
+    bass = _asked_bass(replace(chord, bass=None) if request.shown.by else chord, request.filters)
     inversion = "" if bass is None else describe_inversion(replace(chord, bass=bass), request.fretboard.tuning)
     inverted = f"; {inversion}" if inversion else ""
     return chord.printed, f"{chord_words(chord)}: {spelled}{inverted}.{say_played([chord], request.fretboard)}"

@@ -63,6 +63,8 @@ class ShapesRequest:
         Several chords in place of one; ``chord`` is then None.
     path : "hand" or "voices"
         What goes least from one chord of a progression to the next.
+    written : str
+        The chord or the chords as they were asked for; empty where that is not known.
     """
 
     chord: Chord | None
@@ -74,6 +76,7 @@ class ShapesRequest:
     shown: ShapesShown = ShapesShown()
     progression: tuple[Chord, ...] = ()
     path: PathBy = "hand"
+    written: str = ""
 
     def __post_init__(self) -> None:
         shown = self.shown

@@ -12,7 +12,7 @@ from listen.theory.pitch import PLAIN_NAMES, Pitch, is_pitch_text
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelled_pitch import SpelledPitch
 from listen.theory.spelling import Note, spell_beside
-from listen.theory.symbol import parse_chord
+from listen.theory.symbol import explain_reading, parse_chord
 from listen.theory.symbol_error import ChordSymbolError
 from listen.theory.symbol_habits import is_no_chord
 
@@ -36,6 +36,7 @@ __all__ = [
     "chord_to_nashville",
     "chord_to_roman",
     "degrees_to_quality",
+    "explain_reading",
     "find_quality",
     "find_quality_of_tones",
     "is_no_chord",

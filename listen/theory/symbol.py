@@ -10,6 +10,7 @@ from __future__ import annotations
 from listen.theory.chord import Chord
 from listen.theory.nearest_symbol import name_nearest_symbol
 from listen.theory.symbol_error import ChordSymbolError
+from listen.theory.symbol_habits import write_by_letter
 from listen.theory.symbol_parser import read_symbol
 
 
@@ -36,3 +37,22 @@ def parse_chord(text: str) -> Chord:
         return read_symbol(text)
     except ChordSymbolError as error:
         raise ChordSymbolError(error.text, error.position, error.reason, name_nearest_symbol(text)) from None
+
+
+def explain_reading(text: str) -> str:
+    """Return what a symbol was read as that begins as a sung note name does; empty for every other one that is read.
+
+    Examples
+    --------
+    >>> explain_reading("Do7"), explain_reading("C7")
+    ('Do7 was read as Ddim7; where Do is the note, write C7.', '')
+    """
+    written = text.strip()
+    meant = write_by_letter(written)
+    if meant == written:
+        return ""
+    try:
+        read, other = read_symbol(written), read_symbol(meant)
+    except ChordSymbolError:
+        return ""
+    return f"{written} was read as {read.printed}; where Do is the note, write {other.text}."

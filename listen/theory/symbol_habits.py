@@ -11,8 +11,8 @@ _ONE_NOTE = re.compile(r"[A-G](?:#{1,3}|b{1,3})?-?[0138]$")  # C2 and C4 are mea
 _NOTES = re.compile(r"[A-Ga-g](?:#|b)?(?:[\s,\-]+[A-Ga-g](?:#|b)?)+$")
 _ROMAN = re.compile(r"[b#]?(?:[IV]+|[iv]+)(?![a-z])")
 _ALTERED_NAME = re.compile(r"([A-H])(is|es)|([EA])s(?!us)")  # note names as German, Dutch and Nordic players say them
-_SUNG_NAME = re.compile(r"Re|Mi|Sol|La|Si")
-_SUNG = {"Re": "D", "Mi": "E", "Sol": "G", "La": "A", "Si": "B"}
+_SUNG_NAME = re.compile(r"[Dd]o(?!minant)|[Rr]e|[Mm]i(?!n)|[Ff]a(?!ug)|[Ss]ol|[Ll]a|[Ss]i")
+_SUNG = {"Do": "C", "Re": "D", "Mi": "E", "Fa": "F", "Sol": "G", "La": "A", "Si": "B"}
 _HABITS = (
     (_NO_CHORD, "it says that no chord sounds, so there is nothing to name or to hold"),
     (re.compile(r"X$"), "it stands for a chord that is not known"),
@@ -52,7 +52,7 @@ def write_by_letter(text: str) -> str:
         letter = match[1] or match[3]
         return f"{_letter(letter)}{'#' if match[2] == 'is' else 'b'}{text[match.end() :]}"
     if match := _SUNG_NAME.match(text):
-        return _SUNG[match.group()] + text[match.end() :]
+        return _SUNG[match.group().capitalize()] + text[match.end() :]
     return _letter(text[:1]) + text[1:]
 
 

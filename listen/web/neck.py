@@ -71,6 +71,7 @@ def look_up(
             labels="note" if by == "map" and labels == "finger" else labels,
             left_handed=is_left_handed(None),
         ),
+        written="" if names else chord,
     )
     view = arrange_shapes(request, n_shapes=MOST_SHAPES if by == "shapes" else 4)
     if shape is not None:

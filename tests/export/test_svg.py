@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from math import hypot
+
+import pytest
 
 from listen.export import Diagram, PlaceMark, chord_to_diagram, overlay_shapes, render_diagram_svg, shape_to_diagram
 from listen.export.svg import size_of_drawing
@@ -141,3 +145,25 @@ def test_letters_on_a_whole_neck_are_read_on_a_page() -> None:
     width, _ = size_of_drawing(neck)
     sizes = [float(text.get("font-size", "0")) for text in _draw(neck).iter("text") if text.get("font-weight")]
     assert min(sizes) * 992 / width >= 10.0
+
+
+@pytest.mark.parametrize("label", ["#11", "#9", "b7", "bb7", "F#"])
+def test_a_sign_in_a_mark_is_as_tall_as_its_figures_and_keeps_off_the_ring(label: str) -> None:
+    """Heights and widths of figures: 0.72 and 0.64 of the letters' size, those of usual bold sans-serif letters."""
+    neck = Diagram(NECK, 1, 4, (PlaceMark(3, 2, label, "tone"),))
+    (ring,) = [circle for circle in _draw(neck).findall("circle") if circle.get("stroke-width")]
+    x, y, room = (float(ring.get(name, "0")) for name in ("cx", "cy", "r"))
+    room -= float(ring.get("stroke-width", "0")) / 2
+    (letters,) = [text for text in _draw(neck).findall("text") if text.get("font-weight")]
+    size, middle = float(letters.get("font-size", "0")), float(letters.get("x", "0"))
+    figures = len(label.strip("#b")) * 0.64 * size
+    signs = [path.get("d", "") for path in _draw(neck).findall("path") if path.get("class") == "sign"]
+    assert len(signs) == label.count("#") + label.count("b")
+    corners = [(middle + side * figures / 2, y + at * 0.36 * size) for side in (-1, 1) for at in (-1, 1)]
+    for sign in signs:
+        stems = re.findall(r"M([-.\d]+) ([-.\d]+)(v|V)([-.\d]+)", sign)
+        for across, top, way, far in stems:
+            bottom = float(far) + (float(top) if way == "v" else 0.0)
+            assert bottom - float(top) >= 0.72 * size
+            corners += [(float(across), float(top)), (float(across), bottom)]
+    assert all(hypot(a - x, b - y) <= room for a, b in corners)

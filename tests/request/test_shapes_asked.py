@@ -61,3 +61,20 @@ def test_a_place_between_commas_that_holds_no_chord_is_refused(row: str) -> None
 def test_a_filter_may_say_what_the_chord_says() -> None:
     for words in (FilterWords(bass="G"), FilterWords(inversion=2)):
         assert arrange_shapes(_request("C/G", words), n_shapes=1).groups
+
+
+def test_how_a_sung_name_was_read_stands_beside_its_shapes() -> None:
+    read = replace(_request("Do7"), written="Do7")
+    assert any("write C7" in remark for remark in arrange_shapes(read, n_shapes=1).remarks)
+    assert not any("write" in remark for remark in arrange_shapes(replace(read, written="D°7"), n_shapes=1).remarks)
+
+
+@pytest.mark.parametrize("by", ["inversion", "string-set"])
+def test_groups_of_a_slash_chord_say_that_its_bass_is_left_out_of_account(by: str) -> None:
+    view = arrange_shapes(_request("C/E", by=by), n_shapes=1)
+    assert "inversion" not in view.words
+    assert view.remarks == ("E in the bass is left out of account: these are all inversions.",)
+    assert not arrange_shapes(_request("C", by=by), n_shapes=1).remarks
+    told = arrange_shapes(_request("C/E", FilterWords(bass="E"), by=by), n_shapes=1)
+    assert "first inversion" in told.words
+    assert not told.remarks

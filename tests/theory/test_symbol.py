@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listen.theory import ALTERED, Chord, ChordSymbolError, Interval, Note, parse_chord
+from listen.theory import ALTERED, Chord, ChordSymbolError, Interval, Note, explain_reading, parse_chord
 from listen.theory.nearest_symbol import name_nearest_symbol
 from tests.theory.strategies import chords
 
@@ -87,7 +87,8 @@ def test_harte_labels_are_read_back_by_sound(chord: Chord) -> None:
         ("Bbmajj7", 5, "Bbmaj7"), ("C7(b9", 5, "C7b9"), ("Cm7/x", 4, "Cm7"), ("C:foo", 2, ""), ("C)", 1, "C"),
         ("C: 1 3 14", 7, None), ("C:maj/12q", 6, None), ("C2", 1, "Csus2"), ("C()x", 3, None), ("Cm5", 2, None),
         ("N.C.", 0, ""), ("B####", 4, ""), ("C99", 2, "C9"), ("Cmoll", 2, "Cm"), ("c minor", 0, "Cm"),
-        ("Fis7", 1, "F#7"), ("Es", 1, "Eb"), ("Sol7", 0, "G7"), ("C/H", 2, "C/B"), ("C//E", 2, "C/E"), ("%", 0, ""),
+        ("Fis7", 1, "F#7"), ("Es", 1, "Eb"), ("Sol7", 0, "G7"), ("do", 0, "C"),
+        ("Dom7", 1, "Cm7"), ("Fa7", 1, "F7"), ("C/H", 2, "C/B"), ("C//E", 2, "C/E"), ("%", 0, ""),
         ("bVII", 0, ""), ("Cqqqq", 1, ""), ("D: 1 -3", 5, "Dm(no5)"), ("D: 1, -3, 5", 6, "Dm"), ("D 1 5 y", 6, ""),
     ],
 )  # fmt: skip
@@ -134,7 +135,9 @@ def test_a_nearest_symbol_can_always_be_read(text: str) -> None:
     ("text", "said"),
     [
         ("N.C.", "no chord sounds"), ("X", "not known"), ("H7", "H is written B here"), ("Fis7", "Fis is written F#"),
-        ("Es", "Es is written Eb"), ("Solm", "Sol is written G"), ("Amoll", "minor is written m"), ("bVII", "in a key"),
+        ("Es", "Es is written Eb"),
+        ("Solm", "Sol is written G"), ("Fa", "Fa is written F"), ("do7", "do is written C"),
+        ("Amoll", "minor is written m"), ("bVII", "in a key"),
         ("E####", "three sharps or three flats"), ("Am7 D7", "one is read at a time"),
         ("C3", "one note with its octave"), ("C E G", "with their octaves"), ("C,E,G", "with their octaves"),
     ],
@@ -143,3 +146,13 @@ def test_habits_of_writing_that_are_known_are_explained(text: str, said: str) ->
     # German and sung note names: common practice, no source
     with pytest.raises(ChordSymbolError, match=said):
         parse_chord(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"), [("Do", "Ddim; where Do is the note, write C."), ("Do9", "write C9."), ("D°7", ""), ("Ddim", "")]
+)
+def test_a_sung_note_name_that_reads_as_a_diminished_chord_is_told(text: str, said: str) -> None:
+    # the first sung name: common practice, no source
+    told = explain_reading(text)
+    assert told.endswith(said)
+    assert bool(told) == bool(said)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from listen.instrument import find_instrument
 from listen.theory import parse_chord
 from listen.voicing import find_ideas, find_shapes
 
@@ -37,3 +40,21 @@ def test_no_shape_is_shown_or_folded_twice() -> None:
 def test_a_form_twelve_frets_up_is_no_other_idea() -> None:
     found = find_shapes(parse_chord("G"))
     assert "15-17-17-16-15-15" not in {found.shapes[idea.place].text for idea in find_ideas(found, 6)}
+
+
+@pytest.mark.parametrize(("name", "easiest"), [("C/E", "032010"), ("G/D", "xx0003"), ("G", "320003"), ("D", "xx0232")])
+def test_the_easiest_full_one_stands_for_shapes_that_are_alike(name: str, easiest: str) -> None:
+    # first shapes of every method: common practice, no source
+    found = find_shapes(parse_chord(name))
+    assert found.shapes[find_ideas(found, 1)[0].place].text == easiest
+
+
+@pytest.mark.parametrize("name", ["G13", "C7#9", "C7#5", "C13", "C", "Am7"])
+def test_a_chord_without_a_slash_is_shown_on_its_root_first(name: str) -> None:
+    found = find_shapes(parse_chord(name))
+    assert [voicing.inversion for voicing in found.pick([idea.place for idea in find_ideas(found, 3)])] == [0, 0, 0]
+
+
+def test_an_open_shape_over_its_fifth_stands_for_none_on_the_root() -> None:
+    found = find_shapes(parse_chord("G"), fretboard=find_instrument("DADGAD").fretboard())
+    assert found[find_ideas(found, 1)[0].place].inversion == 0

@@ -41,3 +41,20 @@ def test_the_field_shows_the_tuning_that_is_looked_up_in(served: Served, tabs: W
 def test_several_shapes_are_no_spelling_fault() -> None:
     with pytest.raises(BadValueError, match="one shape at a time"):
         look_up("x32010 133211")
+
+
+@pytest.mark.parametrize("width", [360, 900, 1000, 1400])
+def test_a_neck_is_to_be_moved_only_where_it_does_not_fit(served: Served, tabs: Watched, width: int) -> None:
+    tab = tabs.open("about:blank")
+    tab.set_viewport_size({"width": width, "height": 800})
+    tab.goto(f"{served.address}#/neck/C7")
+    tab.locator(".looked-up .neck svg").first.wait_for()
+    said = tab.evaluate("getComputedStyle(document.querySelector('.neck + figcaption'), '::before').content")
+    over = tab.evaluate("(({scrollWidth, clientWidth}) => scrollWidth > clientWidth)(document.querySelector('.neck'))")
+    assert over == (width < 1000)
+    assert ("sideways" in said) == over
+
+
+def test_the_page_says_how_a_sung_name_was_read() -> None:
+    assert "where Do is the note, write C7" in look_up("Do7", by="shapes").html
+    assert "where Do is the note, write C7" in look_up("Do7", by="map").html

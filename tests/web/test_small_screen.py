@@ -139,3 +139,13 @@ def test_beats_stand_level_where_only_some_bars_are_sung(tabs: Watched) -> None:
     )
     assert len(tops) > 1
     assert len(set(tops)) == 1
+
+
+def test_the_rooms_stand_in_one_row_on_a_phone(served: Served, tabs: Watched) -> None:
+    tab = tabs.open("about:blank")
+    tab.set_viewport_size(PHONE)
+    tab.goto(served.address)
+    tab.wait_for_selector(".rail a")
+    tops = tab.evaluate("[...document.querySelectorAll('.rail a')].map((each) => each.getBoundingClientRect().top)")
+    assert len(tops) == 4
+    assert len(set(tops)) == 1
