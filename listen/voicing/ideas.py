@@ -28,8 +28,8 @@ SAME_BASS = 2.5  # points for each idea already shown with the same tone on the 
 SAME_REGION = 1.5  # points for each within :data:`REGION` frets of it
 REGION = 2
 INVERTED = 3.0  # points for another tone than the root lowest, where no bass is asked (judged)
-ABOUT_AS_GOOD = 1.5  # points over the best of its near-copies; of 1 to 2.5, what agreed best with common practice
-EASIER = 0.5  # of effort, clearly less; of 0 and 0.5, what agreed best
+ABOUT_AS_GOOD = 1.5  # points over the best of its near-copies; of 0, 1 and 1.5, what agreed best with common practice
+EASIER = 0.5  # of effort, clearly less; judged
 FULL = 4  # strings; fewer are thin
 _FEWEST_SHARED = 3
 
