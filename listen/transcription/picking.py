@@ -28,10 +28,10 @@ WAS_PICKED, NEIGHBOURS, LONE, LONE_NEIGHBOURS = 1.43, 7.32, 4.1, 8.25
 (`tests/benchmarks/people.py`). A bass that rises alone counts 1.5 nats more than was fitted: in those parts few basses
 are picked under a chord that rings on; judged. Of picked strokes .945 are told as such, of strums .015."""
 TOGETHER, TOGETHER_NEAR = -2.7, -11.8
-"""The same, and of its neighbours, where all that sounds began with one stroke: with the first constant, by regression on
-what the others leave over of 126 such parts and 97 of power chords and triads, clean and driven. Of 3,827 strokes of the
-latter .52 were told as picked without it and .02 are with it, of picked ones .905 and .907, of other strums .011 and
-.014."""
+"""The same, and of its neighbours, where all that sounds began with one stroke: with the first constant, by regression
+on what the others leave over of 126 such parts and 97 of power chords and triads, clean and driven. Of 3,827 strokes
+of the latter .52 were told as picked without it and .02 are with it, of picked ones .905 and .907, of other strums .011
+and .014."""
 BEGINS_DB, MOST_MISSED = 10.0, 2
 """A pitch that rises by more begins anew: struck again at even loudness, as it beats, it rises by less. One that is not
 heard in so many strokes goes on. With 6 to 12 dB the fit is nearly as good."""
