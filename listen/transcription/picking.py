@@ -78,7 +78,8 @@ def weigh_picked(heard: PartEvidence) -> Floats:
     together = _mark_together(heard)
     together_near = np.array([_mean_around(together, place) for place in range(len(together))])
     said = np.array([_weigh(heard, one) for one in heard.stretches])
-    said += TOGETHER * np.nan_to_num(together) + TOGETHER_NEAR * together_near
+    several = np.array([len(one.sounding) > 1 for one in heard.stretches], float)  # a lone note is no chord
+    said += TOGETHER * np.nan_to_num(together) + TOGETHER_NEAR * together_near * several
     return logistic(said + WAS_PICKED * picked + NEIGHBOURS * near + LONE * lone + LONE_NEIGHBOURS * lone_near)
 
 
