@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from listen.practice.bass_questions import (
 )
 from listen.practice.chord_questions import ask_bass_line, ask_other_place, ask_quality, ask_which_came_first
 from listen.practice.ladder import LADDER, check_kind
-from listen.practice.question import HARDEST, Question
+from listen.practice.question import HARDEST, Question, Sounding
 
 _ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
     "same bass": ask_same_bass,
@@ -73,4 +74,15 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
     check_neck(board)
     if not 0.0 <= level <= HARDEST:
         raise bad_value("level", level, allowed=f"0 to {HARDEST:g}")
-    return _ASK[asked](np.random.default_rng([seed, LADDER.index(asked)]), float(level), board)
+    return _play_on_one_guitar(_ASK[asked](np.random.default_rng([seed, LADDER.index(asked)]), float(level), board))
+
+
+def _play_on_one_guitar(question: Question) -> Question:
+    """Give all chords of a question the guitar and the tuning of the first: only what is asked shall differ."""
+    tone = question.sounds[0].strum.tone
+
+    def played(sounds: tuple[Sounding, ...]) -> tuple[Sounding, ...]:
+        return tuple(replace(each, strum=replace(each.strum, tone=tone)) for each in sounds)
+
+    options = tuple(replace(option, example=played(option.example)) for option in question.options)
+    return replace(question, sounds=played(question.sounds), options=options)
