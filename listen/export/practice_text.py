@@ -24,7 +24,7 @@ from listen.export.progress_drawing import (
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
-from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judgement, Question, Sounding
+from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judgement, Question, Sounding, advise
 
 MARGIN = "  "
 CHART_ROWS = 8
@@ -60,7 +60,7 @@ def render_answer_text(
     if style.pictures:
         blocks = [_neck(sounding, question.fretboard, style, left_handed) for sounding in question.sounds[:4]]
         lines += ["", *(f"{MARGIN}{line}" for line in join_beside(blocks, width=style.width - 2))]
-    return (*lines, "", *wrap_text(style.plain(question.listen_for), width=style.width))
+    return (*lines, "", *wrap_text(style.plain(advise(question, judged.key)), width=style.width))
 
 
 def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) -> str:

@@ -1,5 +1,6 @@
 """Practice: questions to the ear that adapt to the player. Pure: no file, no sound card."""
 
+from listen.practice.advice import advise
 from listen.practice.answer import (
     Judgement,
     check_hummed,
@@ -35,6 +36,7 @@ __all__ = [
     "Question",
     "Sounding",
     "Staircase",
+    "advise",
     "ask_own",
     "check_hummed",
     "check_kind",

@@ -17,6 +17,7 @@ PROMPTS = {
     "which bass": "Which tone of the chord is in the bass?",
     "which bass of four": "A seventh chord. Which of its tones is in the bass?",
 }
+FOREIGN_RUBS = "Sing the bass, then the chord: a foreign bass rubs against two of its tones, a step from each."
 COUNT_STEPS = "Sing the lowest note, then the root, and count the steps between them."
 SIXTHS = {"minor seventh": "sixth", "half-diminished seventh": "minor sixth"}
 """What these are called over their third: Am7/C has the tones of C6, and Am7♭5/C those of Cm6."""
@@ -122,7 +123,7 @@ def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboar
         options = (Option("c", "a tone of the chord", (made[0],)), Option("f", "a foreign bass", (made[1],)))
         return Question(
             "foreign bass", level, "Is the bass a tone of the chord above it?", options[0 if is_inside else 1].example,
-            options, "c" if is_inside else "f", "Listen for a bass that leans on the chord instead of carrying it.",
+            options, "c" if is_inside else "f", FOREIGN_RUBS,
             fretboard,
         )  # fmt: skip
 

@@ -22,7 +22,7 @@ MOST_OPTIONS = 6
 DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
 LINES_OFFERED = 4
 TRIES = 20  # of one pair of chords
-ROOT_STANDS = "Root position stands; an inversion leans. Which of the two would you end a song on?"
+ROOT_STANDS = "Root position stands; an inversion wants to go on. Which of the two would you end a song on?"
 ROOT_ABOVE = (
     "Sing the lowest note, then up to the root: from the third in the bass it is a sixth, from the fifth a fourth."
 )
