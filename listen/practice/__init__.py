@@ -13,6 +13,7 @@ from listen.practice.answer import (
 from listen.practice.draw import check_neck, draw_question
 from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
 from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds, turn_chords
+from listen.practice.missed import draw_missed
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
 from listen.practice.render import RATE_HZ, even_out, render_basses, render_sounds, render_spelled
 from listen.practice.root_position import find_root_positions
@@ -43,6 +44,7 @@ __all__ = [
     "check_neck",
     "check_played",
     "count_answers",
+    "draw_missed",
     "draw_question",
     "even_out",
     "find_material",

@@ -5,8 +5,9 @@ A tone in the bass is told by how far the root lies above it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from listen.harmony import name_interval
-from listen.practice.ladder import DEGREE_KINDS
 from listen.practice.question import BASS_NAMES, Question, Sounding
 from listen.theory import Chord, ChordQuality, Interval, Pitch
 
@@ -29,37 +30,53 @@ def advise(question: Question, key: str) -> str:
     """
     if question.option(key) is None or question.is_right(key):
         return question.listen_for
-    return f"{_tell_apart(question, key)} {question.listen_for}"
+    return f"{_TELL_APART[question.kind](question, key)} {question.listen_for}"
 
 
-def _tell_apart(question: Question, key: str) -> str:
-    chosen = question.option(key)
-    example = () if chosen is None else chosen.example
-    sounds, chord = question.sounds, question.sounds[0].chord
-    if question.kind in DEGREE_KINDS:
-        said = next(place for place, tone in enumerate(chord.quality.tones) if str(tone.degree) == key)
-        return f"You said the {BASS_NAMES[said]}: {_tell_tone(chord, said)}. {_tell_bass(chord)}"
-    if question.kind == "root or not":
-        return _tell_bass(chord)
-    if question.kind == "foreign bass":
-        return _tell_foreign(chord)
-    if question.kind == "same bass":
-        return f"From the first chord to the second the bass {_tell_step(question, sounds)}."
-    if question.kind == "which came first":
-        first, last = (BASS_NAMES[one.chord.inversion or 0] for one in sounds)
-        return f"The first chord has its {first} in the bass, the second its {last}."
-    if question.kind == "bass line":
-        place = next(n for n, pair in enumerate(zip(question.answer, key, strict=True)) if pair[0] != pair[1]) // 2
-        played, said_line = (_tell_step(question, one[place - 1 : place + 1]) for one in (sounds, example))
-        return f"The lines part at note {place + 1}: the bass {played}; in the one you chose it {said_line}."
-    other = example[-1].chord.quality
-    if question.kind == "quality":
-        return _compare(chord.quality, other)
-    return _compare_places(sounds)
+def _tell_degree(question: Question, key: str) -> str:
+    chord = question.sounds[0].chord
+    said = next(place for place, tone in enumerate(chord.quality.tones) if str(tone.degree) == key)
+    return f"You said the {BASS_NAMES[said]}: {_tell_tone(chord, said)}. {_tell_root(question, key)}"
 
 
-def _tell_bass(chord: Chord) -> str:
-    return f"Here the {BASS_NAMES[chord.inversion or 0]} is lowest: {_tell_tone(chord, chord.inversion or 0)}."
+def _tell_root(question: Question, _key: str) -> str:
+    chord = question.sounds[0].chord
+    place = chord.inversion or 0
+    return f"Here the {BASS_NAMES[place]} is lowest: {_tell_tone(chord, place)}."
+
+
+def _tell_move(question: Question, _key: str) -> str:
+    return f"From the first chord to the second the bass {_tell_step(question, question.sounds)}."
+
+
+def _tell_order(question: Question, _key: str) -> str:
+    first, last = (BASS_NAMES[one.chord.inversion or 0] for one in question.sounds)
+    return f"The first chord has its {first} in the bass, the second its {last}."
+
+
+def _tell_parting(question: Question, key: str) -> str:
+    place = next(n for n, pair in enumerate(zip(question.answer, key, strict=True)) if pair[0] != pair[1]) // 2
+    played, chosen = (
+        _tell_step(question, sounds[place - 1 : place + 1])
+        for sounds in (question.sounds, _find_example(question, key))
+    )
+    return f"The lines part at note {place + 1}: the bass {played}; in the one you chose it {chosen}."
+
+
+def _tell_kind(question: Question, key: str) -> str:
+    return _compare(question.sounds[0].chord.quality, _find_example(question, key)[0].chord.quality)
+
+
+def _tell_places(question: Question, _key: str) -> str:
+    first, last = (one.chord for one in question.sounds)
+    if first.quality == last.quality:
+        return f"Both are {first.root.printed} {first.quality.name}: only the place on the neck is another."
+    return _compare(last.quality, first.quality)
+
+
+def _find_example(question: Question, key: str) -> tuple[Sounding, ...]:
+    option = question.option(key)
+    return () if option is None else option.example
 
 
 def _tell_tone(chord: Chord, place: int) -> str:
@@ -70,7 +87,8 @@ def _tell_tone(chord: Chord, place: int) -> str:
     return f"from it up to the root is {name_interval(Pitch(tone), Pitch(12))}"
 
 
-def _tell_foreign(chord: Chord) -> str:
+def _tell_foreign(question: Question, _key: str) -> str:
+    chord = question.sounds[0].chord
     bass, name = chord.sounding_bass.printed, f"{chord.root.printed} {chord.quality.name}"
     if chord.inversion is None:
         return f"{bass} is no tone of {name}: its tones are {', '.join(note.printed for note in chord.notes)}."
@@ -103,8 +121,14 @@ def _name_tone(tone: Interval) -> str:
     return name_interval(Pitch(0), Pitch(tone.semitones))
 
 
-def _compare_places(sounds: tuple[Sounding, ...]) -> str:
-    first, last = (one.chord for one in sounds)
-    if first.quality == last.quality:
-        return f"Both are {first.root.printed} {first.quality.name}: only the place on the neck is another."
-    return _compare(last.quality, first.quality)
+_TELL_APART: dict[str, Callable[[Question, str], str]] = {
+    "same bass": _tell_move,
+    "root or not": _tell_root,
+    "which bass": _tell_degree,
+    "which bass of four": _tell_degree,
+    "foreign bass": _tell_foreign,
+    "which came first": _tell_order,
+    "bass line": _tell_parting,
+    "quality": _tell_kind,
+    "other place": _tell_places,
+}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.instrument import Fretboard
@@ -68,19 +70,22 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
         )  # fmt: skip
 
 
-def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask which tone of a triad is in the bass."""
-    return _ask_degree(rng, "which bass", level, fretboard, names=TRIADS, n_degrees=3)
+def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()) -> Question:
+    """Ask which tone of a triad is in the bass; the right one is among some keys, if there are any."""
+    return _ask_degree(rng, "which bass", level, fretboard, among=among or DEGREE_KEYS[:3])
 
 
-def ask_which_bass_of_four(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask which tone of a seventh chord is in the bass."""
-    return _ask_degree(rng, "which bass of four", level, fretboard, names=SEVENTHS, n_degrees=4)
+def ask_which_bass_of_four(
+    rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()
+) -> Question:
+    """Ask which tone of a seventh chord is in the bass; the right one is among some keys, if there are any."""
+    return _ask_degree(rng, "which bass of four", level, fretboard, among=among or DEGREE_KEYS)
 
 
 def _ask_degree(
-    rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, names: tuple[str, ...], n_degrees: int
+    rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, among: Sequence[str]
 ) -> Question:
+    names, n_degrees = (TRIADS, 3) if kind == "which bass" else (SEVENTHS, 4)
     again = count_draws(fretboard)
     while True:
         next(again)
@@ -89,7 +94,7 @@ def _ask_degree(
         made = draw_alike(rng, [(chord, bass) for chord in chords], level=level, fretboard=fretboard)
         if not made:
             continue
-        right = int(rng.integers(n_degrees))
+        right = DEGREE_KEYS.index(among[int(rng.integers(len(among)))])
         options = tuple(
             Option(DEGREE_KEYS[place], f"the {BASS_NAMES[place]}", (sounding,)) for place, sounding in enumerate(made)
         )

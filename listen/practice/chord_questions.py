@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.instrument import Fretboard, Shape
@@ -28,13 +30,16 @@ ROOT_ABOVE = (
 )
 
 
-def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask what kind of chord it is."""
+def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()) -> Question:
+    """Ask what kind of chord it is; the right one is among some keys, where all of these may be asked."""
     n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
     inverted = level > INVERTS_ABOVE and rng.random() < 0.4
     known = [name for name in known if not (inverted and name in NEVER_INVERTED)]
-    offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
+    first = [name for name in known if _find_key(name) in among]
+    first = first if len(first) == len(among) else []
+    rest = [name for name in rng.permutation(known).tolist() if name not in first]
+    offered = sorted([*first, *rest][:MOST_OPTIONS], key=known.index)
     again = count_draws(fretboard)
     while True:
         next(again)
@@ -45,15 +50,19 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
             place = int(rng.integers(1, 3)) if inverted else 0
             sounding = draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
             if sounding is not None:
-                made.append(Option(quality.symbol or "maj", quality.name, (sounding,)))
+                made.append(Option(_find_key(name), quality.name, (sounding,)))
         if len(made) < len(offered):
             continue
-        right = made[int(rng.integers(len(made)))]
+        right = made[offered.index(rng.choice(first or offered))]
         return Question(
             "quality", level, "What kind of chord is it?", right.example, tuple(made), right.key,
             "First the third: bright, dark, or none; then the fifth; then whether a seventh rubs against the root.",
             fretboard,
         )  # fmt: skip
+
+
+def _find_key(name: str) -> str:
+    return quality_named(name).symbol or "maj"
 
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:

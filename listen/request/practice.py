@@ -28,6 +28,7 @@ from listen.practice import (
     check_neck,
     check_played,
     count_answers,
+    draw_missed,
     draw_question,
     find_open_kinds,
     find_own_kinds,
@@ -148,13 +149,14 @@ def _ask_in_turn(
     for number in range(n_questions):
         kind = turns.next_kind
         level = asked.level if asked.level is not None else stairs.get(kind, Staircase()).level
-        question = _draw_of_kind(asked, (kind, *kinds), level=level, seed=seed + number)
+        missed = draw_missed(asked_before, kind, seed=seed + number)
+        question = _draw_of_kind(asked, (kind, *kinds), level=level, seed=seed + number, missed=missed)
         questions.append(question)
         turns = turns.after(question.kind)
     return questions
 
 
-def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int) -> Question:
+def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int, missed: Sequence[str]) -> Question:
     """Draw a question of the first kind; where a part of the player's own gives none, of the next that it gives.
 
     Raises
@@ -173,7 +175,7 @@ def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: in
             "kind", wanted[0], allowed=" or ".join(given) + " on this part",
             remedy="Every answer would be the same." if count_answers(asked.own.chords, wanted[0]) else none,
         )  # fmt: skip
-    return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)
+    return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard, among=missed)
 
 
 def play_question(question: Question, asked: Asked) -> Samples:
