@@ -11,7 +11,18 @@ from listen.practice.answer import (
     judge_typed,
 )
 from listen.practice.draw import check_neck, draw_question
-from listen.practice.ladder import ABOUT, HUMMED_KINDS, LADDER, NAMED_KINDS, PLAYED_KINDS, check_kind, find_open_kinds
+from listen.practice.ladder import (
+    ABOUT,
+    HOLDS_ANSWERS,
+    HOLDS_LEVEL,
+    HUMMED_KINDS,
+    LADDER,
+    NAMED_KINDS,
+    PLAYED_KINDS,
+    check_kind,
+    find_open_kinds,
+    find_shut_step,
+)
 from listen.practice.material import OWN_KINDS, ask_own, count_answers, find_material, find_own_kinds, turn_chords
 from listen.practice.missed import draw_missed
 from listen.practice.question import BASS_NAMES, HARDEST, INVERSION_NAMES, Option, Question, Sounding
@@ -24,6 +35,8 @@ __all__ = [
     "ABOUT",
     "BASS_NAMES",
     "HARDEST",
+    "HOLDS_ANSWERS",
+    "HOLDS_LEVEL",
     "HUMMED_KINDS",
     "INVERSION_NAMES",
     "LADDER",
@@ -52,6 +65,7 @@ __all__ = [
     "find_open_kinds",
     "find_own_kinds",
     "find_root_positions",
+    "find_shut_step",
     "find_staircases",
     "find_turns",
     "judge_hum",

@@ -5,7 +5,7 @@ The command line and the page call these; the terminal, the sound card and the b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -70,6 +70,11 @@ class Asked:
     level: float | None = None
     fretboard: Fretboard = field(default_factory=Fretboard)
     own: OwnMaterial | None = None
+
+    @property
+    def is_ladder(self) -> bool:
+        """Whether steps are asked as they open, and open as they are answered."""
+        return self.kinds == LADDER and self.is_own_level
 
     @property
     def is_own_level(self) -> bool:
@@ -184,19 +189,33 @@ def play_question(question: Question, asked: Asked) -> Samples:
     return render_sounds(question.sounds, question.fretboard, load_cut=load_cut)
 
 
-def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:
-    """Render what is heard after an answer: the right one, the one that was chosen, the bass alone, root position.
+def play_after(question: Question, judged: Judgement, asked: Asked) -> dict[str, Samples]:
+    """Render what is heard after an answer: the bass alone and root position; after a wrong one first what sounded
+    and what was chosen.
 
     Where chords are compared, their basses sound one after the other, and so do their root positions.
+
+    Returns
+    -------
+    dict of str to ndarray
+        What each piece is called, in the order in which they sound.
     """
-    pieces = [play_question(question, asked)]
+    pieces = {}
+    if not judged.is_right:
+        pieces["what sounded"] = play_question(question, asked)
     chosen = question.option(judged.key)
     if chosen is not None and not judged.is_right and chosen.example:
-        pieces.append(render_sounds(chosen.example, question.fretboard))
-    pieces.append(render_basses(question.sounds, question.fretboard))
+        pieces["what you chose"] = render_sounds(chosen.example, question.fretboard)
+    bass = "the bass alone" if len(question.sounds) == 1 else "the basses alone"
+    pieces[bass] = render_basses(question.sounds, question.fretboard)
     rooted = find_root_positions(question.sounds, question.fretboard)
     if rooted:
-        pieces.append(render_sounds(rooted, question.fretboard))
+        pieces["in root position"] = render_sounds(rooted, question.fretboard)
+    return pieces
+
+
+def join_pieces(pieces: Iterable[Samples]) -> Samples:
+    """Join what is heard one after the other, half a second of silence between."""
     pause = np.zeros(RATE_HZ // 2, np.float32)
     return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
 
