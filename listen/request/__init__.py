@@ -54,12 +54,10 @@ from listen.request.practice import (
     find_practice_neck,
     hear_hum,
     hear_played,
-    join_pieces,
     keep_answer,
-    play_after,
-    play_question,
     take_answers,
 )
+from listen.request.practice_sounds import join_pieces, play_after, play_question
 from listen.request.practice_table import PracticeTable, UnknownQuestionError
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters

@@ -5,13 +5,10 @@ The command line and the page call these; the terminal, the sound card and the b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-
-import numpy as np
-from numpy.typing import NDArray
 
 from listen.document import Answered, Progress
 from listen.errors import BadValueError, RecordingError, bad_value
@@ -19,7 +16,6 @@ from listen.instrument import Fretboard
 from listen.practice import (
     LADDER,
     OWN_KINDS,
-    RATE_HZ,
     Judgement,
     Question,
     Staircase,
@@ -32,19 +28,15 @@ from listen.practice import (
     draw_question,
     find_open_kinds,
     find_own_kinds,
-    find_root_positions,
     find_staircases,
     find_turns,
     judge_hum,
     judge_played,
-    render_basses,
-    render_sounds,
 )
 from listen.request.own_material import OwnMaterial
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.theory import Chord
 
-Samples = NDArray[np.float32]
 LONGEST_HUM_S = 20.0  # a breath; judged
 MAY_BE = 0.05
 """How probable the asked chord must be for a recording in which another was read to be refused instead of wrong. Of 212
@@ -181,43 +173,6 @@ def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: in
             remedy="Every answer would be the same." if count_answers(asked.own.chords, wanted[0]) else none,
         )  # fmt: skip
     return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard, among=missed)
-
-
-def play_question(question: Question, asked: Asked) -> Samples:
-    """Render what a question sounds like, at :data:`~listen.practice.RATE_HZ`."""
-    load_cut = None if asked.own is None else asked.own.load_cut
-    return render_sounds(question.sounds, question.fretboard, load_cut=load_cut)
-
-
-def play_after(question: Question, judged: Judgement, asked: Asked) -> dict[str, Samples]:
-    """Render what is heard after an answer: the bass alone and root position; after a wrong one first what sounded
-    and what was chosen.
-
-    Where chords are compared, their basses sound one after the other, and so do their root positions.
-
-    Returns
-    -------
-    dict of str to ndarray
-        What each piece is called, in the order in which they sound.
-    """
-    pieces = {}
-    if not judged.is_right:
-        pieces["what sounded"] = play_question(question, asked)
-    chosen = question.option(judged.key)
-    if chosen is not None and not judged.is_right and chosen.example:
-        pieces["what you chose"] = render_sounds(chosen.example, question.fretboard)
-    bass = "the bass alone" if len(question.sounds) == 1 else "the basses alone"
-    pieces[bass] = render_basses(question.sounds, question.fretboard)
-    rooted = find_root_positions(question.sounds, question.fretboard)
-    if rooted:
-        pieces["in root position"] = render_sounds(rooted, question.fretboard)
-    return pieces
-
-
-def join_pieces(pieces: Iterable[Samples]) -> Samples:
-    """Join what is heard one after the other, half a second of silence between."""
-    pause = np.zeros(RATE_HZ // 2, np.float32)
-    return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
 
 
 def hear_hum(question: Question, path: Path) -> Judgement:

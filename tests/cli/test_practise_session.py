@@ -1,4 +1,4 @@
-"""A session at a terminal: what sounds after an answer is said and can be skipped, and how the next step opens is told."""
+"""A session at a terminal: what sounds after an answer is said and can be skipped, and how far the next step is."""
 
 from __future__ import annotations
 
