@@ -201,9 +201,8 @@ def _write_page(
     questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
     text = render_practice_page(questions, title=title or "Practice", left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
-    print_note(
-        f"{page} was written: {len(questions)} question{'' if len(questions) == 1 else 's'}. Open it in a browser; it needs no network."
-    )
+    told = f"{len(questions)} question{'' if len(questions) == 1 else 's'}"
+    print_note(f"{page} was written: {told}. Open it in a browser; it needs no network.")
 
 
 def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: PractiseStage) -> None:

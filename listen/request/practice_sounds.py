@@ -22,7 +22,8 @@ def play_question(question: Question, asked: Asked) -> Samples:
 def play_after(question: Question, judged: Judgement, asked: Asked) -> dict[str, Samples]:
     """Render what is heard after an answer: the bass alone and root position.
 
-    After a wrong answer what sounded and what was chosen come first. Where chords are compared, their basses sound one after the other, and so do their root positions.
+    After a wrong answer what sounded and what was chosen come first. Where chords are compared, their basses sound one
+    after the other, and so do their root positions.
 
     Returns
     -------
