@@ -8,6 +8,7 @@ does. Command files import numpy and everything heavier inside their functions, 
 from __future__ import annotations
 
 import os
+import re
 import sys
 from typing import Annotated, Any, NoReturn, cast
 
@@ -44,6 +45,9 @@ class _Group(TyperGroup):
             raise typer.Exit(130) from error
 
 
+_DECIMAL_COMMA = re.compile(r"'(-?\d+),(\d+)' is not a number")
+
+
 def _print_usage_error(error: Any) -> NoReturn:
     """Say in one sentence what was mistyped, and where help is."""
     message = error.format_message().strip()
@@ -51,6 +55,9 @@ def _print_usage_error(error: Any) -> NoReturn:
         raise error
     for word, plain in (("a valid int", "a whole number"), ("a valid float", "a number")):
         message = message.replace(word, plain)
+    comma = _DECIMAL_COMMA.search(message)
+    if comma is not None:
+        message = f"{message.rstrip('.')}: write it with a point, {comma[1]}.{comma[2]}"
     command = error.ctx.command_path if error.ctx is not None else "listen"
     print_error(f"{message.rstrip('.')}; '{command} --help' shows what there is.")
     raise typer.Exit(2) from error

@@ -201,7 +201,8 @@ def _write_page(
     questions = ask_ahead(asked, progress.answers(), limit or 10, now=now, seed=seed)
     text = render_practice_page(questions, title=title or "Practice", left_handed=is_left_handed(left_handed))
     write_file(page, text, overwrite=overwrite)
-    print_note(f"{page} was written: {len(questions)} questions. Open it in a browser; it needs no network.")
+    told = f"{len(questions)} question{'' if len(questions) == 1 else 's'}"
+    print_note(f"{page} was written: {told}. Open it in a browser; it needs no network.")
 
 
 def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_s: float, stage: PractiseStage) -> None:
@@ -221,7 +222,8 @@ def _hold_session(progress: Progress, asked: Asked, seed: int, limit: int, most_
             given.append(answered)
     except (KeyboardInterrupt, EOFError):
         print_lines([""])
-    print_lines(["", *render_session_text(given, style=stage.style)])  # type: ignore[arg-type]
+    every = progress.answers() if asked.is_ladder else ()
+    print_lines(["", *render_session_text(given, every, style=stage.style)])  # type: ignore[arg-type]
 
 
 def _questions(progress: Progress, asked: Asked, seed: int) -> Iterator[Question]:
@@ -260,7 +262,7 @@ def _ask(progress: Progress, asked: Asked, question: Question, number: int, stag
             continue
         lines = render_answer_text(question, judged, style=style, left_handed=stage.left_handed)  # type: ignore[arg-type]
         print_lines([*lines, ""])
-        stage.sound(play_after(question, judged, asked), "answer")
+        stage.explain(play_after(question, judged, asked))
         return answered
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import select
+import sys
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +16,15 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Samples = NDArray[np.float32]
+
+
+def is_enter_pressed() -> bool:
+    """Whether a line was typed since the last one was read; never where answers come from a file."""
+    try:
+        is_typed = sys.stdin.isatty() and bool(select.select([sys.stdin], [], [], 0.0)[0])
+    except (OSError, ValueError):  # Windows asks so of sockets alone: there Ctrl-C goes on
+        return False
+    return is_typed and bool(sys.stdin.readline())
 
 
 class PractiseStage:
@@ -46,14 +58,36 @@ class PractiseStage:
 
         What is written takes as long to be heard as it lasts, whenever the player begins.
         """
-        from listen.document import write_file
-        from listen.export import samples_to_wav
         from listen.practice import RATE_HZ
         from listen.request import play_samples
 
         if self.folder is None:
             play_samples(samples, sample_rate_hz=RATE_HZ)
             return 0.0
+        return self._write(samples, name)
+
+    def explain(self, pieces: Mapping[str, Samples]) -> None:
+        """Say what sounds in which order, and play it; Enter or Ctrl-C goes on with the next question."""
+        from listen.practice import RATE_HZ
+        from listen.request import join_pieces, play_samples
+
+        order, samples = f"  You hear {', then '.join(pieces)}", join_pieces(pieces.values())
+        if self.folder is not None:
+            print_lines([f"{order}:"])
+            self._write(samples, "answer")
+            return
+        print_lines([f"{order}. Enter goes on."])
+        try:
+            play_samples(samples, sample_rate_hz=RATE_HZ, is_skipped=is_enter_pressed)
+        except KeyboardInterrupt:
+            print_lines([""])
+
+    def _write(self, samples: Samples, name: str) -> float:
+        from listen.document import write_file
+        from listen.export import samples_to_wav
+        from listen.practice import RATE_HZ
+
+        assert self.folder is not None  # noqa: S101 - where there is none, sounds are played
         self._count += 1
         path = self.folder / f"{self._count:03d}_{name}.wav"
         write_file(path, samples_to_wav(samples, sample_rate_hz=RATE_HZ))

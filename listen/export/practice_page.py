@@ -19,6 +19,7 @@ from listen.practice import (
     RATE_HZ,
     Question,
     Sounding,
+    advise,
     find_root_positions,
     render_basses,
     render_sounds,
@@ -76,10 +77,13 @@ def _item(question: Question, number: int, left_handed: bool) -> dict[str, objec
             sounds[f"option{place}"] = _uri(option.example, question)
     data = {
         "kind": question.kind, "level": round(question.level, 2), "answer": question.answer,
-        "options": [{"key": option.key, "text": option.text} for option in question.options],
+        "options": [
+            {"key": option.key, "text": option.text, "advice": advise(question, option.key)}
+            for option in question.options
+        ],
         "sounds": {**sounds, "bass": bass, "spelled": spelled},
     }  # fmt: skip
-    return {"number": number, "prompt": question.prompt, "listen_for": question.listen_for,
+    return {"number": number, "prompt": question.prompt,
             "has_rooted": bool(rooted),
             "necks": _necks(question, f"q{number}-", left_handed),
             "options": question.options, "data": data}  # fmt: skip

@@ -24,7 +24,19 @@ from listen.export.progress_drawing import (
 from listen.export.style import TextStyle, join_beside, wrap_text
 from listen.export.terminal import render_box
 from listen.instrument import Fretboard
-from listen.practice import ABOUT, INVERSION_NAMES, LADDER, Judgement, Question, Sounding
+from listen.practice import (
+    ABOUT,
+    HARDEST,
+    HOLDS_ANSWERS,
+    HOLDS_LEVEL,
+    INVERSION_NAMES,
+    LADDER,
+    Judgement,
+    Question,
+    Sounding,
+    advise,
+    find_shut_step,
+)
 
 MARGIN = "  "
 CHART_ROWS = 8
@@ -60,7 +72,7 @@ def render_answer_text(
     if style.pictures:
         blocks = [_neck(sounding, question.fretboard, style, left_handed) for sounding in question.sounds[:4]]
         lines += ["", *(f"{MARGIN}{line}" for line in join_beside(blocks, width=style.width - 2))]
-    return (*lines, "", *wrap_text(style.plain(question.listen_for), width=style.width))
+    return (*lines, "", *wrap_text(style.plain(advise(question, judged.key)), width=style.width))
 
 
 def _sounding_words(sounding: Sounding, fretboard: Fretboard, style: TextStyle) -> str:
@@ -82,8 +94,13 @@ def _neck(sounding: Sounding, fretboard: Fretboard, style: TextStyle, left_hande
     return (style.plain(sounding.chord.printed), *render_box(diagram, style=style))
 
 
-def render_session_text(answers: Sequence[Answered], *, style: TextStyle) -> tuple[str, ...]:
-    """Render the end of a session: how many were right, by kind, and a word on rest."""
+def render_session_text(
+    answers: Sequence[Answered], every: Sequence[Answered] = (), *, style: TextStyle
+) -> tuple[str, ...]:
+    """Render the end of a session: how many were right, by kind, how the next step opens, and a word on rest.
+
+    The next step opens by all answers that were ever given; without these nothing is said of it.
+    """
     if not answers:
         return ("Nothing was answered.",)
     lines = []
@@ -91,7 +108,19 @@ def render_session_text(answers: Sequence[Answered], *, style: TextStyle) -> tup
         own = [answer.is_right for answer in answers if answer.kind == kind]
         if own:
             lines.append(f"{MARGIN}{kind:20} {sum(own)} of {len(own)} right")
-    return (*lines, "", *wrap_text(REST, width=style.width))
+    told = [*([_tell_next_step(every)] if every else []), REST]
+    return (*lines, *(line for each in told if each for line in ("", *wrap_text(each, width=style.width))))
+
+
+def _tell_next_step(every: Sequence[Answered]) -> str:
+    shut = find_shut_step((answer.kind, answer.is_right) for answer in every if answer.own_level)
+    if shut is None:
+        return ""
+    kind, below, stairs = shut
+    return (
+        f"The next step, {kind!r}, opens when {below!r} holds: {HOLDS_ANSWERS} answers and level {HOLDS_LEVEL:g} of "
+        f"{HARDEST:g}. You stand at {stairs.n_answers} and {stairs.level:.1f}; --kind {kind!r} asks it at once."
+    )
 
 
 def render_progress_text(

@@ -1,5 +1,6 @@
 """Harmony: notes in, ranked names out; the form the hand sees; the chords one finger away."""
 
+from listen.harmony.interval_name import name_interval
 from listen.harmony.name_candidates import measure_plainness
 from listen.harmony.naming import rank_names, rank_names_of_sets
 from listen.harmony.neighbours import Neighbour, find_neighbours
@@ -16,6 +17,7 @@ __all__ = [
     "find_neighbours",
     "measure_plainness",
     "measure_shift",
+    "name_interval",
     "name_played",
     "rank_names",
     "rank_names_of_sets",

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.instrument import Fretboard
-from listen.practice.hand import count_draws, draw_bass, draw_n_strings, draw_sounding, draw_top
-from listen.practice.question import BASS_NAMES, HARDEST, Option, Question, Sounding
-from listen.theory import Chord, ChordQuality, Interval, Note, Pitch, find_quality, spell_root
+from listen.practice.hand import count_draws, draw_alike, draw_bass, draw_sounding
+from listen.practice.question import BASS_NAMES, HARDEST, Option, Question
+from listen.theory import Chord, ChordQuality, Interval, Pitch, find_quality, spell_root
 
 TRIADS = ("major", "minor")
 SEVENTHS = ("dominant seventh", "minor seventh", "major seventh", "half-diminished seventh")
 FOREIGN = (Interval.parse("2"), Interval.parse("4"))  # C/D and C/F: other foreign basses read as a plain seventh chord
 DEGREE_KEYS = ("1", "3", "5", "7")
-TRIES = 40
 PROMPTS = {
     "which bass": "Which tone of the chord is in the bass?",
     "which bass of four": "A seventh chord. Which of its tones is in the bass?",
 }
+FOREIGN_RUBS = "Sing the bass, then the chord: a foreign bass rubs against two of its tones, a step from each."
 COUNT_STEPS = "Sing the lowest note, then the root, and count the steps between them."
 SIXTHS = {"minor seventh": "sixth", "half-diminished seventh": "minor sixth"}
 """What these are called over their third: Am7/C has the tones of C6, and Am7♭5/C those of Cm6."""
@@ -54,18 +56,12 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
     again = count_draws(fretboard)
     while True:
         next(again)
-        bass, top, quality = draw_bass(rng, fretboard), None, quality_for(rng, TRIADS, level)
-        top = draw_top(rng, bass, fretboard)
-        others, n_strings = int(rng.integers(1, 3)), draw_n_strings(rng, level)
-        root, other = (
-            draw_sounding(
-                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
-                n_strings=n_strings,
-            )
-            for place in (0, others)
-        )  # fmt: skip
-        if root is None or other is None:
+        bass, quality = draw_bass(rng, fretboard), quality_for(rng, TRIADS, level)
+        chords = [chord_over(bass, quality, place) for place in (0, int(rng.integers(1, 3)))]
+        made = draw_alike(rng, [(chord, bass) for chord in chords], level=level, fretboard=fretboard)
+        if not made:
             continue
+        root, other = made
         is_root = bool(rng.integers(2))
         options = (Option("r", "the root", (root,)), Option("n", "another tone", (other,)))
         return Question(
@@ -74,38 +70,33 @@ def ask_root_or_not(rng: np.random.Generator, level: float, fretboard: Fretboard
         )  # fmt: skip
 
 
-def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask which tone of a triad is in the bass."""
-    return _ask_degree(rng, "which bass", level, fretboard, names=TRIADS, n_degrees=3)
+def ask_which_bass(rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()) -> Question:
+    """Ask which tone of a triad is in the bass; the right one is among some keys, if there are any."""
+    return _ask_degree(rng, "which bass", level, fretboard, among=among or DEGREE_KEYS[:3])
 
 
-def ask_which_bass_of_four(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask which tone of a seventh chord is in the bass."""
-    return _ask_degree(rng, "which bass of four", level, fretboard, names=SEVENTHS, n_degrees=4)
+def ask_which_bass_of_four(
+    rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()
+) -> Question:
+    """Ask which tone of a seventh chord is in the bass; the right one is among some keys, if there are any."""
+    return _ask_degree(rng, "which bass of four", level, fretboard, among=among or DEGREE_KEYS)
 
 
 def _ask_degree(
-    rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, names: tuple[str, ...], n_degrees: int
+    rng: np.random.Generator, kind: str, level: float, fretboard: Fretboard, *, among: Sequence[str]
 ) -> Question:
+    names, n_degrees = (TRIADS, 3) if kind == "which bass" else (SEVENTHS, 4)
     again = count_draws(fretboard)
     while True:
         next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, names, level)
-        top, n_strings = draw_top(rng, bass, fretboard), draw_n_strings(rng, level, least=n_degrees)
-        made = [
-            draw_sounding(
-                rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard, top=top,
-                n_strings=n_strings,
-            )
-            for place in range(n_degrees)
-        ]  # fmt: skip
-        if any(sounding is None for sounding in made):
+        chords = [chord_over(bass, quality, place) for place in range(n_degrees)]
+        made = draw_alike(rng, [(chord, bass) for chord in chords], level=level, fretboard=fretboard)
+        if not made:
             continue
-        right = int(rng.integers(n_degrees))
+        right = DEGREE_KEYS.index(among[int(rng.integers(len(among)))])
         options = tuple(
-            Option(DEGREE_KEYS[place], f"the {BASS_NAMES[place]}", (sounding,))
-            for place, sounding in enumerate(made)
-            if sounding is not None
+            Option(DEGREE_KEYS[place], f"the {BASS_NAMES[place]}", (sounding,)) for place, sounding in enumerate(made)
         )
         return Question(
             kind, level, PROMPTS[kind], options[right].example, options, DEGREE_KEYS[right],
@@ -128,23 +119,16 @@ def ask_foreign_bass(rng: np.random.Generator, level: float, fretboard: Fretboar
     while True:
         next(again)
         bass, quality = draw_bass(rng, fretboard), quality_for(rng, TRIADS, level)
-        top = draw_top(rng, bass, fretboard)
         inside = chord_over(bass, quality, int(rng.integers(3)))
         outside = foreign_chord_over(bass, quality, FOREIGN[int(rng.integers(len(FOREIGN)))])
-        n_strings = draw_n_strings(
-            rng, level, least=4
-        )  # a foreign bass is one more: strings that are counted say nothing
-        made = [
-            draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard, top=top, n_strings=n_strings)
-            for chord in (inside, outside)
-        ]
-        if made[0] is None or made[1] is None:
+        made = draw_alike(rng, [(inside, bass), (outside, bass)], level=level, fretboard=fretboard)
+        if not made:
             continue
         is_inside = bool(rng.integers(2))
         options = (Option("c", "a tone of the chord", (made[0],)), Option("f", "a foreign bass", (made[1],)))
         return Question(
             "foreign bass", level, "Is the bass a tone of the chord above it?", options[0 if is_inside else 1].example,
-            options, "c" if is_inside else "f", "Listen for a bass that leans on the chord instead of carrying it.",
+            options, "c" if is_inside else "f", FOREIGN_RUBS,
             fretboard,
         )  # fmt: skip
 
@@ -157,17 +141,16 @@ def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) 
         quality = quality_for(rng, TRIADS, level)
         first_place = int(rng.integers(3))
         bass = draw_bass(rng, fretboard)
-        first = _voice(rng, chord_over(bass, quality, first_place), bass, level, fretboard)
+        first = draw_sounding(rng, chord_over(bass, quality, first_place), bass=bass, level=level, fretboard=fretboard)
         if first is None:
             continue
-        root = first.chord.root
-        same = _voice(rng, first.chord, bass, level, fretboard)
-        other_place = (first_place + int(rng.integers(1, 3))) % 3
-        other = _voice_tone(rng, Chord(root, quality), other_place, bass, level, fretboard)
-        if same is None or other is None or same.shape == first.shape:
+        other = _turn(first.chord, (first_place + int(rng.integers(1, 3))) % 3)
+        wanted = [(first.chord, bass), (other, _find_bass_near(other, bass, fretboard))]
+        second = draw_alike(rng, wanted, level=level, fretboard=fretboard)
+        if not second or second[0].shape == first.shape:
             continue
         is_same = bool(rng.integers(2))
-        options = (Option("s", "the same bass", (first, same)), Option("o", "another bass", (first, other)))
+        options = (Option("s", "the same bass", (first, second[0])), Option("o", "another bass", (first, second[1])))
         return Question(
             "same bass", level, "The chord sounds twice. Is the bass the same?", options[0 if is_same else 1].example,
             options, "s" if is_same else "o", "Hold the first bass in your voice while the second chord sounds.",
@@ -175,17 +158,13 @@ def ask_same_bass(rng: np.random.Generator, level: float, fretboard: Fretboard) 
         )  # fmt: skip
 
 
-def _voice(rng: np.random.Generator, chord: Chord, bass: Pitch, level: float, fretboard: Fretboard) -> Sounding | None:
-    return draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
+def _turn(chord: Chord, place: int) -> Chord:
+    """Return a chord with its tone number ``place`` in the bass."""
+    return Chord(chord.root, chord.quality, None if place == 0 else chord.notes[place])
 
 
-def _voice_tone(
-    rng: np.random.Generator, chord: Chord, place: int, near: Pitch, level: float, fretboard: Fretboard
-) -> Sounding | None:
-    """Voice a chord with its tone number ``place`` in the bass, near another bass."""
-    note: Note = chord.notes[place]
-    down = (near.midi - note.pitch_class) % 12
+def _find_bass_near(chord: Chord, near: Pitch, fretboard: Fretboard) -> Pitch:
+    """Return the bass of a chord near another bass."""
+    down = (near.midi - chord.sounding_bass.pitch_class) % 12
     lower = near.midi - down
-    bass = Pitch(lower if down <= 6 and lower >= fretboard.open_pitches[0].midi else lower + 12)
-    inverted = Chord(chord.root, chord.quality, None if place == 0 else note)
-    return draw_sounding(rng, inverted, bass=bass, level=level, fretboard=fretboard)
+    return Pitch(lower if down <= 6 and lower >= fretboard.open_pitches[0].midi else lower + 12)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from listen.instrument import Fretboard, Shape
-from listen.practice.bass_questions import TRIADS, TRIES, chord_over, quality_for, quality_named
-from listen.practice.hand import count_draws, draw_bass, draw_sounding, find_lowest_bass
+from listen.practice.bass_questions import TRIADS, chord_over, quality_for, quality_named
+from listen.practice.hand import BASS_RANGE, count_draws, draw_alike, draw_bass, draw_sounding, find_lowest_bass
 from listen.practice.question import HARDEST, INVERSION_NAMES, Option, Question, Sounding
-from listen.theory import Chord, Key, Note, Pitch
+from listen.theory import Chord, ChordQuality, Key, Note, Pitch
 
 QUALITIES_BY_LEVEL = (
     ("major", "minor"), ("suspended fourth", "diminished"), ("augmented", "suspended second"),
@@ -21,19 +23,23 @@ INVERTS_ABOVE = 7.0  # this level; judged
 MOST_OPTIONS = 6
 DIATONIC = ("major", "minor", "minor", "major", "major", "minor")  # I to vi of a major key
 LINES_OFFERED = 4
-ROOT_STANDS = "Root position stands; an inversion leans. Which of the two would you end a song on?"
+TRIES = 20  # of one pair of chords
+ROOT_STANDS = "Root position stands; an inversion wants to go on. Which of the two would you end a song on?"
 ROOT_ABOVE = (
     "Sing the lowest note, then up to the root: from the third in the bass it is a sixth, from the fifth a fourth."
 )
 
 
-def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
-    """Ask what kind of chord it is."""
+def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard, among: Sequence[str] = ()) -> Question:
+    """Ask what kind of chord it is; the right one is among some keys, where all of these may be asked."""
     n_groups = 1 + int(np.interp(level, [0.0, HARDEST], [0.0, len(QUALITIES_BY_LEVEL) - 0.01]))
     known = [name for group in QUALITIES_BY_LEVEL[:n_groups] for name in group]
     inverted = level > INVERTS_ABOVE and rng.random() < 0.4
     known = [name for name in known if not (inverted and name in NEVER_INVERTED)]
-    offered = sorted(rng.permutation(known)[:MOST_OPTIONS].tolist(), key=known.index)
+    first = [name for name in known if _find_key(name) in among]
+    first = first if len(first) == len(among) else []
+    rest = [name for name in rng.permutation(known).tolist() if name not in first]
+    offered = sorted([*first, *rest][:MOST_OPTIONS], key=known.index)
     again = count_draws(fretboard)
     while True:
         next(again)
@@ -44,15 +50,19 @@ def ask_quality(rng: np.random.Generator, level: float, fretboard: Fretboard) ->
             place = int(rng.integers(1, 3)) if inverted else 0
             sounding = draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
             if sounding is not None:
-                made.append(Option(quality.symbol or "maj", quality.name, (sounding,)))
+                made.append(Option(_find_key(name), quality.name, (sounding,)))
         if len(made) < len(offered):
             continue
-        right = made[int(rng.integers(len(made)))]
+        right = made[offered.index(rng.choice(first or offered))]
         return Question(
             "quality", level, "What kind of chord is it?", right.example, tuple(made), right.key,
             "First the third: bright, dark, or none; then the fifth; then whether a seventh rubs against the root.",
             fretboard,
         )  # fmt: skip
+
+
+def _find_key(name: str) -> str:
+    return quality_named(name).symbol or "maj"
 
 
 def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fretboard) -> Question:
@@ -62,19 +72,17 @@ def ask_which_came_first(rng: np.random.Generator, level: float, fretboard: Fret
         next(again)
         quality = quality_for(rng, TRIADS, level)
         low, high = sorted(rng.permutation(3)[:2].tolist())
-        orders = []
-        for order in ((low, high), (high, low)):
-            basses = draw_bass(rng, fretboard), draw_bass(rng, fretboard)
-            made = [
-                draw_sounding(rng, chord_over(bass, quality, place), bass=bass, level=level, fretboard=fretboard)
-                for bass, place in zip(basses, order, strict=True)
-            ]
-            orders.append(tuple(sounding for sounding in made if sounding is not None))
-        if min(len(order) for order in orders) < 2:
+        pairs = [
+            draw_alike(rng, [(chord_over(bass, quality, place), bass) for place in (low, high)], level=level,
+                       fretboard=fretboard)
+            for bass in (draw_bass(rng, fretboard), draw_bass(rng, fretboard))
+        ]  # fmt: skip
+        if not all(pairs):
             continue
+        (low_first, high_first), (low_last, high_last) = pairs
         options = (
-            Option("1", f"{INVERSION_NAMES[low]}, then {INVERSION_NAMES[high]}", orders[0]),
-            Option("2", f"{INVERSION_NAMES[high]}, then {INVERSION_NAMES[low]}", orders[1]),
+            Option("1", f"{INVERSION_NAMES[low]}, then {INVERSION_NAMES[high]}", (low_first, high_last)),
+            Option("2", f"{INVERSION_NAMES[high]}, then {INVERSION_NAMES[low]}", (high_first, low_last)),
         )
         right = options[int(rng.integers(2))]
         return Question(
@@ -94,11 +102,10 @@ def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard
         first = draw_sounding(rng, chord_over(bass, quality, 0), bass=bass, level=level, fretboard=fretboard)
         if first is None:
             continue
-        same = _elsewhere(rng, first, Chord(first.chord.root, quality), level, fretboard)
-        other = _elsewhere(rng, first, Chord(first.chord.root, other_quality), level, fretboard)
-        if same is None or other is None:
+        second = _draw_elsewhere(rng, first, other_quality, level, fretboard)
+        if not second:
             continue
-        options = (Option("s", "the same chord", (first, same)), Option("o", "another chord", (first, other)))
+        options = (Option("s", "the same chord", (first, second[0])), Option("o", "another chord", (first, second[1])))
         right = options[int(rng.integers(2))]
         return Question(
             "other place", level, "Two places on the neck. Is it the same chord?", right.example, options, right.key,
@@ -106,18 +113,19 @@ def ask_other_place(rng: np.random.Generator, level: float, fretboard: Fretboard
         )  # fmt: skip
 
 
-def _elsewhere(
-    rng: np.random.Generator, first: Sounding, chord: Chord, level: float, fretboard: Fretboard
-) -> Sounding | None:
-    """Voice a chord over a bass on its root, held in another place than the first."""
-    lowest = find_lowest_bass(fretboard)
+def _draw_elsewhere(
+    rng: np.random.Generator, first: Sounding, other: ChordQuality, level: float, fretboard: Fretboard
+) -> tuple[Sounding, ...]:
+    """Voice a chord and another on its root, alike, each held in another place than the first."""
+    lowest, chord = find_lowest_bass(fretboard), first.chord
     octaves = [m for m in range(lowest, lowest + 24) if m % 12 == chord.root.pitch_class]
     for _ in range(TRIES):
         bass = Pitch(octaves[int(rng.integers(len(octaves)))])
-        found = draw_sounding(rng, chord, bass=bass, level=level, fretboard=fretboard)
-        if found is not None and not _is_same_place(found.shape, first.shape):
+        wanted = [(chord, bass), (Chord(chord.root, other), bass)]
+        found = draw_alike(rng, wanted, level=level, fretboard=fretboard)
+        if found and not any(_is_same_place(each.shape, first.shape) for each in found):
             return found
-    return None
+    return ()
 
 
 def _is_same_place(shape: Shape, other: Shape) -> bool:
@@ -169,18 +177,19 @@ def _draw_line(rng: np.random.Generator, n_chords: int) -> tuple[tuple[int, int]
 def _play_line(
     rng: np.random.Generator, tonic: Note, line: tuple[tuple[int, int], ...], level: float, fretboard: Fretboard
 ) -> tuple[Sounding, ...] | None:
-    """Voice a line; each bass lies as near to the one before as it can."""
+    """Voice a line; each bass lies as near to the one before as it can, and the hand about where it was."""
     scale = Key(tonic, "major").scale
     lowest = find_lowest_bass(fretboard)
     before = lowest + 8
-    sounds = []
+    sounds: list[Sounding] = []
     for bass_degree, chord_degree in line:
         note = scale[bass_degree - 1]
-        near = min((m for m in range(lowest, lowest + 20) if m % 12 == note.pitch_class),
+        near = min((m for m in range(lowest, lowest + BASS_RANGE + 1) if m % 12 == note.pitch_class),
                    key=lambda midi: abs(midi - before))  # fmt: skip
         root, quality = scale[chord_degree - 1], quality_named(DIATONIC[chord_degree - 1])
         chord = Chord(root, quality, None if bass_degree == chord_degree else note)
-        found = draw_sounding(rng, chord, bass=Pitch(near), level=level, fretboard=fretboard)
+        held = sounds[-1].shape if sounds else None
+        found = draw_sounding(rng, chord, bass=Pitch(near), level=level, fretboard=fretboard, near=held)
         if found is None:
             return None
         sounds.append(found)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,9 +18,9 @@ from listen.practice.bass_questions import (
 )
 from listen.practice.chord_questions import ask_bass_line, ask_other_place, ask_quality, ask_which_came_first
 from listen.practice.ladder import LADDER, check_kind
-from listen.practice.question import HARDEST, Question
+from listen.practice.question import HARDEST, Question, Sounding
 
-_ASK: dict[str, Callable[[np.random.Generator, float, Fretboard], Question]] = {
+_ASK: dict[str, Callable[..., Question]] = {
     "same bass": ask_same_bass,
     "root or not": ask_root_or_not,
     "which bass": ask_which_bass,
@@ -49,7 +50,9 @@ def check_neck(fretboard: Fretboard) -> None:
         )  # fmt: skip
 
 
-def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fretboard | None = None) -> Question:
+def draw_question(
+    kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fretboard | None = None, among: Sequence[str] = ()
+) -> Question:
     """Draw one question.
 
     Parameters
@@ -62,6 +65,9 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
         The same seed gives the same question.
     fretboard : Fretboard, optional
         What it is played on: a guitar in standard tuning when not given.
+    among : sequence of str, optional
+        Keys of which one shall be the right answer, each as likely; for kinds of
+        :data:`~listen.practice.missed.MISSED_KINDS` only.
 
     Raises
     ------
@@ -73,4 +79,16 @@ def draw_question(kind: str, *, level: float = 2.0, seed: int = 0, fretboard: Fr
     check_neck(board)
     if not 0.0 <= level <= HARDEST:
         raise bad_value("level", level, allowed=f"0 to {HARDEST:g}")
-    return _ASK[asked](np.random.default_rng([seed, LADDER.index(asked)]), float(level), board)
+    rng, keys = np.random.default_rng([seed, LADDER.index(asked)]), (tuple(among),) if among else ()
+    return _play_on_one_guitar(_ASK[asked](rng, float(level), board, *keys))
+
+
+def _play_on_one_guitar(question: Question) -> Question:
+    """Give all chords of a question the guitar and the tuning of the first: only what is asked shall differ."""
+    tone = question.sounds[0].strum.tone
+
+    def played(sounds: tuple[Sounding, ...]) -> tuple[Sounding, ...]:
+        return tuple(replace(each, strum=replace(each.strum, tone=tone)) for each in sounds)
+
+    options = tuple(replace(option, example=played(option.example)) for option in question.options)
+    return replace(question, sounds=played(question.sounds), options=options)

@@ -1,31 +1,28 @@
-"""The hand that plays a question: voicings with a given bass and top, held somewhere on the neck, struck somehow.
+"""The hand that plays a question: grips over a given bass, held somewhere on the neck, struck somehow.
 
-Nothing but the interval may give an answer away. So the bass's pitch is drawn first, then a height for the top note,
-both without regard to the answer; the chord is built between them, and its place on the neck, the guitar and the strum
-are drawn last.
+Nothing but the interval may give an answer away. So the bass's pitch is drawn without regard to the answer, and the
+chords of all answers are drawn alike: on equally many strings, up to about the same top note.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from listen.errors import bad_value
 from listen.instrument import Fretboard, GuitarKind, Shape
+from listen.practice.grips import list_grips
 from listen.practice.question import HARDEST, Sounding
 from listen.synthesis import StrumStyle, Tone
 from listen.theory import Chord, Pitch
-from listen.voicing import find_places
 
 LOWEST_BASS, BASS_RANGE = 40, 15  # E2, and up to G3: the four lower strings
-LEAST_SPAN, MOST_SPAN, TOP_RANGE = 9, 26, 36  # semitones from bass to top; from the lowest bass to E5
 LENGTH_S = 2.2  # of a strum to listen to: long enough to hear into; judged
 GUITARS: tuple[GuitarKind, ...] = ("steel", "nylon", "electric")
-PLACES_LOOKED_AT = 6  # of the easiest
-HIGHEST_FRET = 14  # counted from the nut: where the body of most guitars stops a hand (common practice, no source)
-TRIES, MOST_DRAWS = 60, 40  # of one chord; of one question, where most take three
+LEAST_STRUCK, MOST_STRUCK = 3, (4, 6)  # strings: at least; at most in an easy question and in a hard one
+TOPS_APART = 2  # semitones at most between the top notes of chords that are drawn alike: tones of chords lie so near
+MOST_DRAWS = 40  # of one question, where most take three
 _DIRECTIONS = ("down", "up")
 
 
@@ -53,15 +50,9 @@ def draw_bass(rng: np.random.Generator, fretboard: Fretboard) -> Pitch:
     return Pitch(find_lowest_bass(fretboard) + int(rng.integers(BASS_RANGE + 1)))
 
 
-def draw_top(rng: np.random.Generator, bass: Pitch, fretboard: Fretboard) -> Pitch:
-    """Draw how high a voicing reaches, about."""
-    highest = min(bass.midi + MOST_SPAN, find_lowest_bass(fretboard) + TOP_RANGE)
-    return Pitch(int(rng.integers(bass.midi + LEAST_SPAN, highest + 1)))
-
-
 def draw_sounding(
     rng: np.random.Generator, chord: Chord, *, bass: Pitch, level: float, fretboard: Fretboard,
-    top: Pitch | None = None, n_strings: int | None = None,
+    near: Shape | None = None,
 ) -> Sounding | None:  # fmt: skip
     """Draw one chord over a bass, as some hand would play it on some guitar.
 
@@ -74,29 +65,50 @@ def draw_sounding(
     level : float
         Harder is quicker, denser, with a softer bass.
     fretboard : Fretboard
-    top : Pitch, optional
-        About where it ends; drawn when not given.
-    n_strings : int, optional
-        How many sound; drawn when not given.
+    near : Shape, optional
+        From where the hand comes: it stays about there.
 
     Returns
     -------
     Sounding or None
         None where no hand can hold such a chord there.
     """
-    for _ in range(TRIES):
-        pitches = _draw_voicing(
-            rng, chord, bass=bass, top=top or draw_top(rng, bass, fretboard),
-            n_strings=n_strings or draw_n_strings(rng, level),
-        )  # fmt: skip
-        if pitches is None or (n_strings is not None and len(pitches) != n_strings):
+    made = draw_alike(rng, [(chord, bass)], level=level, fretboard=fretboard, near=near)
+    return made[0] if made else None
+
+
+def draw_alike(
+    rng: np.random.Generator, wanted: Sequence[tuple[Chord, Pitch]], *, level: float, fretboard: Fretboard,
+    near: Shape | None = None,
+) -> tuple[Sounding, ...]:  # fmt: skip
+    """Draw chords over their basses on equally many strings, up to about the same top note.
+
+    One of them, whichever, is drawn first, by what a player would use; the others as near to it as they can.
+
+    Returns
+    -------
+    tuple of Sounding
+        Empty where no hand can hold one of them so.
+    """
+    grips = [list_grips(chord, bass, fretboard, near=near) for chord, bass in wanted]
+    least = max(LEAST_STRUCK, *(len(chord.pitch_classes) for chord, _ in wanted))
+    most = max(least, round(float(np.interp(level, [0.0, HARDEST], MOST_STRUCK))))
+    model = int(rng.integers(len(wanted)))
+    for n_strings in rng.permutation(np.arange(least, most + 1)).tolist():
+        offered = [each.take(each.counts == n_strings) for each in grips]
+        if not all(map(len, offered)):
             continue
-        places = _list_places(tuple(pitch.midi for pitch in pitches), fretboard)
-        if places:
-            return Sounding(
-                chord, places[int(rng.integers(len(places)))], draw_strum(rng, level), bass_db=_draw_bass_db(rng, level)
-            )
-    return None
+        top = offered[model].tops[offered[model].draw(rng)]
+        apart = [np.abs(each.tops - top) for each in offered]
+        if max(int(gaps.min()) for gaps in apart) > TOPS_APART:
+            continue
+        near_top = [each.take(gaps == gaps.min()) for each, gaps in zip(offered, apart, strict=True)]
+        shapes = [each.shape(each.draw(rng)) for each in near_top]
+        return tuple(
+            Sounding(chord, shape, draw_strum(rng, level), bass_db=_draw_bass_db(rng, level))
+            for (chord, _), shape in zip(wanted, shapes, strict=True)
+        )
+    return ()
 
 
 def draw_strum(rng: np.random.Generator, level: float) -> StrumStyle:
@@ -113,49 +125,3 @@ def draw_strum(rng: np.random.Generator, level: float) -> StrumStyle:
 
 def _draw_bass_db(rng: np.random.Generator, level: float) -> float:
     return float(np.interp(level, [0.0, HARDEST], [4.0, -7.0]) + rng.uniform(-1.5, 1.5))
-
-
-def draw_n_strings(rng: np.random.Generator, level: float, *, least: int = 3) -> int:
-    """Draw how many strings sound: harder is denser."""
-    most = 3 + round(float(np.interp(level, [0.0, HARDEST], [0.0, 3.0])))
-    return int(rng.integers(least, max(most, least) + 1))
-
-
-def _draw_voicing(
-    rng: np.random.Generator, chord: Chord, *, bass: Pitch, top: Pitch, n_strings: int
-) -> list[Pitch] | None:
-    """Draw pitches from the bass to about the top, every tone of the chord among them."""
-    tones = {note.pitch_class for note in chord.notes}
-    inside = [Pitch(m) for m in range(bass.midi + 3, top.midi + 5) if m % 12 in tones]
-    if not inside:
-        return None
-    nearest = min(abs(pitch.midi - top.midi) for pitch in inside)
-    highest = [pitch for pitch in inside if abs(pitch.midi - top.midi) == nearest]
-    summit = highest[int(rng.integers(len(highest)))]
-    missing = tones - {bass.pitch_class, summit.pitch_class}
-    chosen = [bass, summit]
-    for tone in missing:
-        places = [pitch for pitch in inside if pitch.pitch_class == tone and pitch < summit]
-        if not places:
-            return None
-        chosen.append(places[int(rng.integers(len(places)))])
-    free = [pitch for pitch in inside if pitch not in chosen and pitch < summit]
-    free = [free[place] for place in rng.permutation(len(free)).tolist()]
-    chosen += free[: max(0, n_strings - len(chosen))]
-    return sorted(chosen)
-
-
-@lru_cache(maxsize=4096)
-def _list_places(midis: tuple[int, ...], fretboard: Fretboard) -> tuple[Shape, ...]:
-    """List the easiest places of these pitches, the lowest of them on the first string that is struck."""
-    opens = [pitch.midi for pitch in fretboard.open_pitches]
-    if len(midis) > fretboard.n_strings or midis[0] < min(opens) or midis[-1] > max(opens) + fretboard.top_fret:
-        return ()
-    places = find_places([Pitch(midi) for midi in midis], fretboard=fretboard)
-    reached = [
-        shape
-        for shape in places
-        if max(fret or 0 for fret in shape.frets) + fretboard.capo_fret <= HIGHEST_FRET
-        and next(pitch for pitch in shape.pitches(fretboard) if pitch is not None).midi == midis[0]
-    ]
-    return tuple(reached[:PLACES_LOOKED_AT])

@@ -6,6 +6,7 @@ A step opens when the one below holds: enough answers, and a level that a guess 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from listen.errors import bad_value
 from listen.practice.staircase import Staircase
@@ -75,6 +76,25 @@ def find_open_kinds(answers: Iterable[tuple[str, bool]]) -> tuple[str, ...]:
             held.add(kind)
     below = ("", *LADDER[:-1])
     return tuple(kind for kind, lower in zip(LADDER, below, strict=True) if not lower or held & {kind, lower})
+
+
+def find_shut_step(answers: Iterable[tuple[str, bool]]) -> tuple[str, str, Staircase] | None:
+    """Return the lowest step that is shut, the step below that opens it, and how that stands; None where all are open.
+
+    Parameters
+    ----------
+    answers : iterable of (str, bool)
+        As :func:`find_open_kinds` takes them.
+    """
+    given = list(answers)
+    opened = find_open_kinds(given)
+    for below, kind in pairwise(LADDER):
+        if kind not in opened:
+            stairs = Staircase()
+            for _, is_right in (one for one in given if one[0] == below):
+                stairs = stairs.answered(right=is_right)
+            return kind, below, stairs
+    return None
 
 
 def check_kind(kind: str) -> str:

@@ -51,7 +51,7 @@ def find_root_position(sounding: Sounding, fretboard: Fretboard) -> Sounding | N
     for midi in sorted(octaves, key=lambda midi: abs(midi - lowest)):
         found = draw_sounding(
             np.random.default_rng(midi), Chord(chord.root, chord.quality), bass=Pitch(midi), level=0.0,
-            fretboard=fretboard,
+            fretboard=fretboard, near=sounding.shape,
         )  # fmt: skip
         if found is not None:
             return replace(found, strum=sounding.strum)

@@ -55,10 +55,9 @@ from listen.request.practice import (
     hear_hum,
     hear_played,
     keep_answer,
-    play_after,
-    play_question,
     take_answers,
 )
+from listen.request.practice_sounds import join_pieces, play_after, play_question
 from listen.request.practice_table import PracticeTable, UnknownQuestionError
 from listen.request.setup import find_guitar, is_left_handed, parse_fretboard, parse_player
 from listen.request.shape_filters import FilterWords, parse_filters
@@ -131,6 +130,7 @@ __all__ = [
     "hear_recording",
     "is_left_handed",
     "is_written",
+    "join_pieces",
     "judge_guess",
     "keep_answer",
     "load_material",

@@ -10,16 +10,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from listen.document import Answered, Progress
 from listen.errors import BadValueError, RecordingError, bad_value
 from listen.instrument import Fretboard
 from listen.practice import (
     LADDER,
     OWN_KINDS,
-    RATE_HZ,
     Judgement,
     Question,
     Staircase,
@@ -28,22 +24,19 @@ from listen.practice import (
     check_neck,
     check_played,
     count_answers,
+    draw_missed,
     draw_question,
     find_open_kinds,
     find_own_kinds,
-    find_root_positions,
     find_staircases,
     find_turns,
     judge_hum,
     judge_played,
-    render_basses,
-    render_sounds,
 )
 from listen.request.own_material import OwnMaterial
 from listen.request.setup import find_kept_tuning, parse_fretboard
 from listen.theory import Chord
 
-Samples = NDArray[np.float32]
 LONGEST_HUM_S = 20.0  # a breath; judged
 MAY_BE = 0.05
 """How probable the asked chord must be for a recording in which another was read to be refused instead of wrong. Of 212
@@ -69,6 +62,11 @@ class Asked:
     level: float | None = None
     fretboard: Fretboard = field(default_factory=Fretboard)
     own: OwnMaterial | None = None
+
+    @property
+    def is_ladder(self) -> bool:
+        """Whether steps are asked as they open, and open as they are answered."""
+        return self.kinds == LADDER and self.is_own_level
 
     @property
     def is_own_level(self) -> bool:
@@ -147,13 +145,14 @@ def _ask_in_turn(
     for number in range(n_questions):
         kind = turns.next_kind
         level = asked.level if asked.level is not None else stairs.get(kind, Staircase()).level
-        question = _draw_of_kind(asked, (kind, *kinds), level=level, seed=seed + number)
+        missed = draw_missed(asked_before, kind, seed=seed + number)
+        question = _draw_of_kind(asked, (kind, *kinds), level=level, seed=seed + number, missed=missed)
         questions.append(question)
         turns = turns.after(question.kind)
     return questions
 
 
-def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int) -> Question:
+def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: int, missed: Sequence[str]) -> Question:
     """Draw a question of the first kind; where a part of the player's own gives none, of the next that it gives.
 
     Raises
@@ -172,30 +171,7 @@ def _draw_of_kind(asked: Asked, wanted: Sequence[str], *, level: float, seed: in
             "kind", wanted[0], allowed=" or ".join(given) + " on this part",
             remedy="Every answer would be the same." if count_answers(asked.own.chords, wanted[0]) else none,
         )  # fmt: skip
-    return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard)
-
-
-def play_question(question: Question, asked: Asked) -> Samples:
-    """Render what a question sounds like, at :data:`~listen.practice.RATE_HZ`."""
-    load_cut = None if asked.own is None else asked.own.load_cut
-    return render_sounds(question.sounds, question.fretboard, load_cut=load_cut)
-
-
-def play_after(question: Question, judged: Judgement, asked: Asked) -> Samples:
-    """Render what is heard after an answer: the right one, the one that was chosen, the bass alone, root position.
-
-    Where chords are compared, their basses sound one after the other, and so do their root positions.
-    """
-    pieces = [play_question(question, asked)]
-    chosen = question.option(judged.key)
-    if chosen is not None and not judged.is_right and chosen.example:
-        pieces.append(render_sounds(chosen.example, question.fretboard))
-    pieces.append(render_basses(question.sounds, question.fretboard))
-    rooted = find_root_positions(question.sounds, question.fretboard)
-    if rooted:
-        pieces.append(render_sounds(rooted, question.fretboard))
-    pause = np.zeros(RATE_HZ // 2, np.float32)
-    return np.concatenate([piece for each in pieces for piece in (each, pause)][:-1])
+    return draw_question(wanted[0], level=level, seed=seed, fretboard=asked.fretboard, among=missed)
 
 
 def hear_hum(question: Question, path: Path) -> Judgement:

@@ -21,6 +21,7 @@ from listen.practice import (
     PLAYED_KINDS,
     Judgement,
     Question,
+    advise,
     find_root_positions,
 )
 from listen.request import UnknownQuestionError, is_left_handed, samples_to_flac
@@ -174,7 +175,7 @@ def _tell(question: Question, judged: Judgement) -> JudgedAnswer:
         text="" if right is None else right.text,
         heard=judged.text[:1].upper() + judged.text[1:],
         cents=judged.cents,
-        listen_for=question.listen_for,
+        listen_for=advise(question, judged.key),
         can_hear_chosen=bool(chosen is not None and chosen.example and not judged.is_right),
         can_hear_rooted=bool(find_root_positions(question.sounds, question.fretboard)),
         html=render_sounding_cards(question, left_handed=is_left_handed(None)),

@@ -7,7 +7,7 @@ import pytest
 
 from listen.instrument import Fretboard
 from listen.practice import HARDEST, LADDER, Question, draw_question
-from listen.practice.hand import HIGHEST_FRET
+from listen.practice.grips import HIGHEST_FRET
 from listen.theory import parse_chord
 
 
@@ -89,10 +89,11 @@ def test_the_bass_is_the_first_string_struck_and_no_fret_lies_beyond_the_body(ki
 def test_no_two_kinds_share_their_chance(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever knows the question of one kind would know something of the other's with the same seed."""
     drawn: list[float] = []
+    any_question = draw_question("which bass", seed=3)
 
-    def note(rng: np.random.Generator, _level: float, board: Fretboard) -> Question:
+    def note(rng: np.random.Generator, *_: object) -> Question:
         drawn.append(float(rng.random()))
-        return Question("", 0.0, "", (), (), "", "", board)
+        return any_question
 
     monkeypatch.setattr("listen.practice.draw._ASK", dict.fromkeys(LADDER, note))
     for kind in LADDER:

@@ -17,7 +17,16 @@ from listen.practice import RATE_HZ, Judgement, find_material
 from listen.practice.render import render_bass
 from listen.practice.root_position import find_root_position
 from listen.reading import ConcertPitch, Part
-from listen.request import Asked, OwnMaterial, ask_ahead, ask_next, load_material, play_after, play_question
+from listen.request import (
+    Asked,
+    OwnMaterial,
+    ask_ahead,
+    ask_next,
+    join_pieces,
+    load_material,
+    play_after,
+    play_question,
+)
 from listen.theory import parse_chord
 from tests.hand_made_parts import straight_part
 
@@ -177,6 +186,6 @@ def test_what_follows_an_answer_sounds_at_its_pitch_and_lasts_as_long_as_it_is_p
     }
     assert strength[1.0] > 10 * strength[0.5]
     plain = replace(question, sounds=tuple(replace(one, cut=None) for one in question.sounds))
-    length_s = len(play_after(plain, Judgement("n", True, ""), replace(asked, own=None))) / RATE_HZ
+    length_s = len(join_pieces(play_after(plain, Judgement("r", False), replace(asked, own=None)).values())) / RATE_HZ
     strum = sounding.strum
     assert length_s == pytest.approx(3 * (strum.duration_s + strum.spread_s) + 2 * 0.5, abs=0.1)

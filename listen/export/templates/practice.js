@@ -36,6 +36,7 @@
     });
     const truth = item.options.find((each) => each.key === item.answer);
     section.querySelector(".verdict").textContent = right ? `Right: ${truth.text}.` : `Not this time: it is ${truth.text}.`;
+    section.querySelector(".advice").textContent = option.advice;
     const chosen = section.querySelector(".chosen");
     const name = `option${place}`;
     if (!right && item.sounds[name]) { chosen.hidden = false; chosen.dataset.sound = name; }
