@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -155,6 +156,36 @@ def test_stopped_while_it_loads_it_ends_without_a_traceback(monkeypatch: pytest.
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == 130
+
+
+def test_stopped_while_a_library_is_loaded_by_half_it_loads_nothing_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.document.find_guitar_names", stop)
+    monkeypatch.setitem(sys.modules, "listen.export", None)  # whoever imports it fails
+    stopped = run_listen("guitar", "list")
+    assert (stopped.status, stopped.out, stopped.err) == (130, "", "listen: Stopped.\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_program_that_is_ended_while_it_writes_leaves_nothing_half_written(name: str, tmp_path: Path) -> None:
+    (tmp_path / "c.svg").write_text("mine", "utf-8")
+    code = (
+        "import os, signal, sys\n"
+        f"os.fsync = lambda _: os.kill(os.getpid(), signal.{name})\n"
+        "sys.argv = ['listen', 'shapes', 'C', '--shapes', '1', '--svg', 'c.svg', '--overwrite']\n"
+        "from listen.__main__ import main\n"
+        "main()\n"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert result.returncode == 128 + signal.Signals[name]
+    assert result.stderr == ""
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.iterdir()] == [("c.svg", "mine")]
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
