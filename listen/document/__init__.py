@@ -44,7 +44,7 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.hint_words import hint_words
-from listen.document.kept import content_key, find_kept_folder, load_kept, save_kept
+from listen.document.kept import content_key, find_kept_folder, load_kept, pack_kept, save_kept, unpack_kept
 from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
@@ -129,6 +129,7 @@ __all__ = [
     "names_to_document",
     "open_progress",
     "open_whole",
+    "pack_kept",
     "pack_part_evidence",
     "parse_chart",
     "parse_chords",
@@ -163,6 +164,7 @@ __all__ = [
     "settled_to_document",
     "shapes_to_document",
     "take_to_document",
+    "unpack_kept",
     "unpack_part_evidence",
     "update_document",
     "write_document",

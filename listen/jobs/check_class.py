@@ -204,6 +204,9 @@ def _holding_interrupts() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):  # Windows
         yield
         return
+    from multiprocessing import resource_tracker
+
+    resource_tracker.ensure_running()  # before Python 3.12 it lets Ctrl+C through again as it starts
     before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
     try:
         yield

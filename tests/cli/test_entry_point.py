@@ -223,6 +223,28 @@ def test_a_working_folder_that_is_gone_is_one_sentence(tmp_path: Path) -> None:
     assert "Traceback" not in result.stderr
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("part", "a.wav", "--metre", "4/4", "--metre", "3/4"), "--metre is given twice, as 4/4 and as 3/4"),
+        (("part", "a.wav", "--metre=4/4", "--metre", "3/4"), "--metre is given twice"),
+        (("part", "a.wav", "--key", "C", "--key", "G"), "--key is given twice"),
+        (("shapes", "C", "--capo", "5", "--capo", "2"), "--capo is given twice, as 5 and as 2"),
+        (("shapes", "C", "--svg", "a.svg", "--svg", "b.svg"), "--svg is given twice"),
+        (("play", "a.json", "-o", "a.wav", "-o", "b.wav"), "-o is given twice, as a.wav and as b.wav"),
+        (("play", "a.json", "-oa.wav", "--output", "b.wav"), "--output is given twice, as a.wav and as b.wav"),
+        (("check", "C", "a.wav", "--note", "a", "--note", "b"), "--note is given twice, as a and as b"),
+    ],
+)
+def test_an_option_of_one_value_that_is_given_two_is_refused(words: tuple[str, ...], said: str) -> None:
+    assert said in run_wrong(*words)
+
+
+def test_an_option_may_be_given_twice_where_it_says_the_same_or_holds_several() -> None:
+    assert run_listen("shapes", "C", "--capo", "2", "--capo=2", "--shapes", "1").status == 0
+    assert "there is no such file" in run_wrong("part", "gone.wav", "-o", "a.json", "-o", "b.html")
+
+
 def test_a_word_without_end_is_one_sentence() -> None:
     for words in (("name", "E" + "9" * 5000), ("strum", STRUM, "--channel", "9" * 5000), ("shapes", "C" * 9000)):
         assert "letters: no word here takes over 4096" in run_wrong(*words)
