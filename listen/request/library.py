@@ -31,7 +31,7 @@ from listen.errors import DocumentError, ListenError
 from listen.reading import Part, Settled
 from listen.request.history import History, Step, document_to_history, history_to_document
 from listen.request.kept_folders import DamagedFolder, KeptFolders, path_text
-from listen.request.take_kept import Take, read_take, write_take
+from listen.request.take_kept import Take, load_take, save_take
 
 KEPT_VERSIONS = 10
 CHANGED = "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
@@ -97,7 +97,7 @@ class Library:
         DocumentError
             Its folder is damaged.
         """
-        return read_take(self._kept.file_of(ident, "take.json"), ident)
+        return load_take(self._kept.file_of(ident, "take.json"), ident)
 
     def folder_of(self, ident: str) -> Path:
         """Return a take's folder; the name is checked, since it comes from a request."""
@@ -109,24 +109,24 @@ class Library:
         with self._kept.add("versions") as (ident, folder):
             take = Take(ident, name, f"recording{suffix}", added_s=time.time())
             yield take, folder / take.recording
-            write_take(folder, take)
+            save_take(folder, take)
 
     def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
         """Make a new take whose recording lies elsewhere, or comes by :meth:`recording_of`."""
         with self._kept.add("versions") as (ident, folder):
             recording = recording or (f"recording{suffix}" if suffix else "")
-            return write_take(folder, Take(ident, name, recording, document, time.time()))
+            return save_take(folder, Take(ident, name, recording, document, time.time()))
 
     def save(self, take: Take) -> Take:
         """Write down what a take is."""
-        return write_take(self.folder_of(take.ident), take)
+        return save_take(self.folder_of(take.ident), take)
 
     def note(self, ident: str, **changed: Any) -> Take:
         """Write down what is another in a take now; whatever another program noted of it meanwhile stays."""
         folder = self.folder_of(ident)
         self.take(ident)  # it may have been thrown away
         with hold_lock(folder / "take.json"):
-            return write_take(folder, replace(self.take(ident), **changed))
+            return save_take(folder, replace(self.take(ident), **changed))
 
     def recording_of(self, take: Take) -> Path | None:
         """Return where its recording is; None where there is none."""

@@ -46,7 +46,7 @@ class Take:
     duration_s: float = 0.0
 
 
-def read_take(path: Path, ident: str) -> Take:
+def load_take(path: Path, ident: str) -> Take:
     """Read what a take is.
 
     Raises
@@ -67,7 +67,7 @@ def read_take(path: Path, ident: str) -> Take:
     )
 
 
-def write_take(folder: Path, take: Take) -> Take:
+def save_take(folder: Path, take: Take) -> Take:
     """Write what a take is into its folder."""
     write_file(folder / "take.json", json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
     return take

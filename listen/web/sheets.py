@@ -193,7 +193,7 @@ def redo_change(ident: str, asked: VersionAsked, held: HeldState) -> SheetAnswer
 
 
 @router.post("/takes/{ident}/restore")
-def restore_take(ident: str, held: HeldState) -> SheetAnswer:
+def restore_damaged(ident: str, held: HeldState) -> SheetAnswer:
     """Let a recording whose part or steps are damaged go on from what is left."""
     opened = held.desk.restore(ident)
     if opened.take.state == "waiting":

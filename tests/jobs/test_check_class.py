@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import os
-import signal
-import subprocess
-import sys
-import time
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -18,11 +14,9 @@ from listen.errors import BadValueError
 from listen.instrument import Fretboard, parse_shape
 from listen.jobs import CheckCache, CheckJob, StudentRecording, check_class, find_recordings, name_students
 from listen.jobs.cache import check_key
-from listen.jobs.check_class import Done, Task, run_in_processes
-from listen.reading import Check, Performance, TeacherWord, TeacherWords, Tolerances
+from listen.reading import Performance, TeacherWord, TeacherWords, Tolerances
 from listen.synthesis import StrumStyle, Tone, render_shape
 
-ROOT = Path(__file__).parents[2]
 RATE_HZ = 16_000
 SET = parse_chords("C")
 
@@ -136,65 +130,6 @@ def test_what_was_heard_and_is_damaged_in_one_letter_is_not_kept(tmp_path: Path)
         assert cache.load_performance("key") in (None, Performance(1.0, warnings=("Loud.",))), place
     entry.write_text('[1.0,[],[],0.0,["Loud!"],true,false]', "utf-8")
     assert cache.load_performance("key") is None
-
-
-def _die_on_bo(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
-    if path.stem == "bo":
-        os.kill(os.getpid(), signal.SIGKILL)
-    return number, key, (performance, Check(path.stem, path.name, job.assignment.title))
-
-
-def test_a_worker_that_dies_costs_one_file() -> None:
-    tasks: list[Task] = [(at, "", Path(f"{name}.flac"), None) for at, name in enumerate(("anna", "bo", "cy", "dora"))]
-    done = {number: outcome for number, _, outcome in run_in_processes(tasks, CheckJob(SET, n_jobs=2), _die_on_bo)}
-    assert sorted(done) == [0, 1, 2, 3]
-    assert [number for number, outcome in done.items() if isinstance(outcome, str)] == [1]
-    assert "died" in str(done[1])
-
-
-def _interrupt_oneself(number: int, key: str, path: Path, performance: Performance | None, job: CheckJob) -> Done:
-    os.kill(os.getpid(), signal.SIGINT)
-    return number, key, (performance, Check(path.stem, path.name, job.assignment.title))
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
-def test_a_worker_lets_whoever_stops_the_run_be_heard_by_the_run_alone() -> None:
-    tasks: list[Task] = [(at, "", Path(f"{at}.flac"), None) for at in range(3)]
-    done = list(run_in_processes(tasks, CheckJob(SET, n_jobs=2), _interrupt_oneself))
-    assert sorted(number for number, _, _ in done) == [0, 1, 2]
-    assert not any(isinstance(outcome, str) for _, _, outcome in done)
-    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
-
-
-def end_the_run(_number: int, _key: str, _path: Path, _performance: Performance | None, _job: CheckJob) -> Done:
-    """End the program that started this worker, and work on."""
-    os.kill(os.getppid(), signal.SIGTERM)
-    while True:
-        time.sleep(1.0)
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
-def test_a_run_that_is_ended_takes_its_workers_and_its_folder_with_it(tmp_path: Path) -> None:
-    code = (
-        "from pathlib import Path\n"
-        "from listen.cli.ending import end_by_exception\n"
-        "from listen.jobs.check_class import CheckJob, run_in_processes\n"
-        "from tests.jobs.test_check_class import SET, end_the_run\n"
-        "end_by_exception()\n"
-        "tasks = [(at, '', Path(f'{at}.flac'), None) for at in range(2)]\n"
-        "list(run_in_processes(tasks, CheckJob(SET, n_jobs=2), end_the_run))\n"
-    )
-    with subprocess.Popen(
-        [sys.executable, "-c", code], env={**os.environ, "TMPDIR": str(tmp_path), "PYTHONPATH": str(ROOT)},
-        stdout=subprocess.PIPE, start_new_session=True,
-    ) as run:  # fmt: skip
-        try:
-            run.communicate(timeout=120)  # until the last of them has closed what it writes to
-        except subprocess.TimeoutExpired:
-            os.killpg(run.pid, signal.SIGKILL)
-            raise
-    assert run.returncode == 128 + signal.SIGTERM
-    assert not list(tmp_path.glob("listen-check-*"))
 
 
 def test_stopping_keeps_what_was_read(students: list[StudentRecording], tmp_path: Path) -> None:
