@@ -17,6 +17,7 @@ from typer.core import TyperGroup
 
 from listen.cli import check, guitar, name, page, part, play, practise, settings, shapes, strum
 from listen.cli.console import discard_output, print_error
+from listen.cli.ending import STOPPED, end_by_exception, tell_stopped
 from listen.errors import ListenError
 
 COMMANDS = (strum, part, page, check, shapes, name, play, practise, guitar, settings)  # in the order of the help
@@ -41,8 +42,8 @@ class _Group(TyperGroup):
             print_error(str(error))
             raise typer.Exit(2) from error
         except KeyboardInterrupt as error:
-            print_error("Stopped.")
-            raise typer.Exit(130) from error
+            tell_stopped()
+            raise typer.Exit(STOPPED) from error
 
 
 _DECIMAL_COMMA = re.compile(r"'(-?\d+),(\d+)' is not a number")
@@ -82,6 +83,7 @@ def make_app() -> typer.Typer:
 
 def run() -> None:
     """Run the command line."""
+    end_by_exception()
     _open_standard_streams()
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)

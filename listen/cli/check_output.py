@@ -13,7 +13,7 @@ import typer
 
 from listen.cli.console import LEAST_WIDTH, print_error, print_lines, print_note, print_pieces, write_progress
 from listen.cli.each_output import write_each
-from listen.cli.options import check_output
+from listen.cli.options import check_once, check_output
 
 if TYPE_CHECKING:
     from listen.document import ClassCheck
@@ -90,6 +90,7 @@ def check_reports(
     from listen.document import find_words_file, make_folder
     from listen.request import CHECK_ENDINGS, page_name
 
+    check_once(outputs)
     paths = [one.path for one in recordings]
     beside = [one for one in reads if one is not None]
     guarded = [*paths, *map(find_words_file, paths), *beside]
@@ -155,6 +156,7 @@ def write_handout(
         print_lines([render_chart_text(assignment).rstrip("\n")])
         print_note("No recordings were given; -o sheet.html writes the sheet to hand out.")
         return
+    check_once(outputs)
     for path in outputs:
         allowed = check_output(path, overwrite=overwrite, reads=[assigned], endings=HANDOUT_ENDINGS)
         is_page = path.suffix.lower() == ".html"

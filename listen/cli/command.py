@@ -1,4 +1,4 @@
-"""What every command does before its own work: an option that was given with nothing after it is refused.
+"""What every command does before its own work: an option that was given with nothing after it, or twice, is refused.
 
 An empty value is what a shell makes of a variable that is not set (``--bass "$BASS"``); to go on as if the option had
 not been given would answer another question than was asked.
@@ -7,11 +7,12 @@ not been given would answer another question than was asked.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from typer.core import TyperCommand
 
-from listen.errors import BadValueError
+from listen.errors import BadValueError, shorten
 
 _FILE = re.compile(r"-.*\.[A-Za-z][A-Za-z0-9]{1,4}")  # -take.wav, and no number
 LONGEST_WORD = 4096
@@ -19,7 +20,7 @@ LONGEST_WORD = 4096
 
 
 class Command(TyperCommand):
-    """A command that takes no empty option, no two that say the opposite, and no file's name for one."""
+    """A command that takes no empty option, none with two values, no two that say the opposite, no file for one."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Look for what a parser lets pass, then parse.
@@ -50,4 +51,30 @@ class Command(TyperCommand):
             following = value if joined else args[place + 1] if place + 1 < len(args) else None
             if following is None or not following.strip():
                 raise BadValueError(f"{name} is empty: give a value after it, or leave it out.")
+        _refuse_second_values(self.params, args)
         return super().parse_args(ctx, args)
+
+
+def _refuse_second_values(params: Sequence[Any], args: Sequence[str]) -> None:
+    """Refuse an option that holds one value and was given two: a parser lets the last one win without a word."""
+    single = {
+        name: param.name
+        for param in params
+        if not getattr(param, "is_flag", False) and not getattr(param, "multiple", False)
+        for name in param.opts
+        if name.startswith("-")
+    }
+    given: dict[str, str] = {}
+    rest = iter(args)
+    for word in rest:
+        if word == "--":
+            break
+        name, joined, value = word.partition("=")
+        if name not in single and not word.startswith("--") and word[:2] in single:
+            name, joined, value = word[:2], "=", word[2:]
+        if name not in single:
+            continue
+        value = value if joined else next(rest, "")
+        before = given.setdefault(single[name], value)
+        if before != value:
+            raise BadValueError(f"{name} is given twice, as {shorten(before)} and as {shorten(value)}: give it once.")

@@ -61,6 +61,19 @@ def refuse_recording(output: Path, source: str) -> None:
         raise DocumentError(f"{output} is the recording that the part was read from and is never replaced.")
 
 
+def check_once(outputs: Sequence[Path]) -> None:
+    """Refuse a file that is to be written twice, however it is spelled.
+
+    Raises
+    ------
+    BadValueError
+    """
+    places = [os.path.realpath(path) for path in outputs]
+    for number, path in enumerate(outputs):
+        if places[number] in places[:number]:
+            raise bad_value("output", path, allowed="each file once")
+
+
 def _is_same_file(path: Path, read: Path | str) -> bool:
     try:
         return path.is_file() and path.samefile(read)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from listen.cli.console import print_lines, print_pieces
 from listen.cli.each_output import write_each
-from listen.cli.options import check_output
+from listen.cli.options import check_once, check_output
 from listen.errors import BadValueError, ListenError, bad_value
 
 if TYPE_CHECKING:
@@ -27,9 +26,8 @@ def check_outputs(
 
     A part may take the place of the document that it was read from: all that is in that is in it, too.
     """
-    for number, path in enumerate(outputs):
-        if os.path.realpath(path) in [os.path.realpath(other) for other in outputs[:number]]:
-            raise bad_value("output", path, allowed="each file once")
+    check_once(outputs)
+    for path in outputs:
         if path.suffix.lower() not in SUFFIXES:
             raise bad_value("output", path, allowed=f"a file name that ends in {', '.join(SUFFIXES)}")
     other = [one for one in reads if Path(one).suffix.lower() != ".json"]

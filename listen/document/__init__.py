@@ -23,7 +23,16 @@ from listen.document.event_numbers import follow_events, list_numbers, renumber
 from listen.document.evidence import pack_part_evidence, unpack_part_evidence
 from listen.document.exercise import MOST_ITEMS_SET, MOST_MINUTES_SET, Exercise, read_exercise
 from listen.document.finding_words import far_words, finding_words, join_words, part_words
-from listen.document.format import Document, format_of, read_document, render_document, update_document, write_document
+from listen.document.format import (
+    Document,
+    NewerFormatError,
+    format_of,
+    read_document,
+    read_json,
+    render_document,
+    update_document,
+    write_document,
+)
 from listen.document.guitar_profile import (
     check_guitar_name,
     document_to_profile,
@@ -35,7 +44,7 @@ from listen.document.guitar_profile import (
     save_guitar,
 )
 from listen.document.hint_words import hint_words
-from listen.document.kept import content_key, find_kept_folder, load_kept, save_kept
+from listen.document.kept import content_key, find_kept_folder, load_kept, pack_kept, save_kept, unpack_kept
 from listen.document.name_document import names_to_document
 from listen.document.part_document import STRUM_KINDS, part_to_document, render_part_document, render_part_pieces
 from listen.document.part_file import carry_over, load_part, parse_part, write_part
@@ -45,6 +54,7 @@ from listen.document.progress import Answered, Progress, find_progress_file, ope
 from listen.document.reason_words import reason_text, reasons_text
 from listen.document.schema import load_schema
 from listen.document.settings import PlayerSettings, change_settings, find_settings_file, forget_settings, load_settings
+from listen.document.settled_codec import document_to_settled, settled_to_document
 from listen.document.shapes_document import shapes_to_document
 from listen.document.strum_document import failure_to_document, take_to_document
 from listen.document.teacher import MOST_NAME_BYTES, find_words_file, has_words, load_words, save_words
@@ -74,6 +84,7 @@ __all__ = [
     "Cursor",
     "Document",
     "Exercise",
+    "NewerFormatError",
     "PlayerSettings",
     "Progress",
     "are_chords",
@@ -88,6 +99,7 @@ __all__ = [
     "document_to_check",
     "document_to_class",
     "document_to_profile",
+    "document_to_settled",
     "failure_to_document",
     "far_words",
     "find_guitar_names",
@@ -117,6 +129,7 @@ __all__ = [
     "names_to_document",
     "open_progress",
     "open_whole",
+    "pack_kept",
     "pack_part_evidence",
     "parse_chart",
     "parse_chords",
@@ -132,6 +145,7 @@ __all__ = [
     "read_class",
     "read_document",
     "read_exercise",
+    "read_json",
     "read_text_file",
     "read_tolerances",
     "reason_text",
@@ -147,8 +161,10 @@ __all__ = [
     "save_guitar",
     "save_kept",
     "save_words",
+    "settled_to_document",
     "shapes_to_document",
     "take_to_document",
+    "unpack_kept",
     "unpack_part_evidence",
     "update_document",
     "write_document",

@@ -6,12 +6,11 @@ JSON in zlib, which holds nothing that could run; anything odd in it reads as no
 
 from __future__ import annotations
 
-import json
-import zlib
 from typing import Any
 
 import numpy as np
 
+from listen.document.kept import pack_kept, unpack_kept
 from listen.evidence import (
     Measured,
     PartEvidence,
@@ -24,8 +23,6 @@ from listen.evidence import (
     TuningPoint,
 )
 from listen.theory import Pitch
-
-MOST_BYTES = 256 * 1024 * 1024  # of JSON; an hour of strumming takes a third of it
 
 
 def pack_part_evidence(heard: PartEvidence) -> bytes:
@@ -46,17 +43,13 @@ def pack_part_evidence(heard: PartEvidence) -> bytes:
         "complete": heard.complete,
         "breaks_off": heard.breaks_off,
     }
-    return zlib.compress(json.dumps(plain, default=float).encode(), 1)
+    return pack_kept(plain)
 
 
 def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
     """Return evidence from bytes; None where they are damaged, or were written by another version."""
+    plain = unpack_kept(packed)
     try:
-        unpacker = zlib.decompressobj()
-        text = unpacker.decompress(packed, MOST_BYTES)
-        if not unpacker.eof:
-            return None
-        plain = json.loads(text)
         return PartEvidence(
             TimeSpan(*plain["span"]),
             tuple(
@@ -70,7 +63,7 @@ def unpack_part_evidence(packed: bytes) -> PartEvidence | None:
             plain["complete"],
             plain.get("breaks_off", False),
         )
-    except (zlib.error, ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError):
+    except (ValueError, TypeError, KeyError, IndexError, OverflowError):
         return None
 
 

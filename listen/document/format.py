@@ -17,6 +17,11 @@ from listen.document.long_lists import LEAST_BYTES, parse_long
 from listen.document.write import check_writable, write_file
 from listen.errors import DocumentError
 
+
+class NewerFormatError(DocumentError):
+    """A document was written by a newer version of this program: it is whole, and is not to be thrown away."""
+
+
 Document = dict[str, Any]
 VERSIONS: Mapping[str, int] = {
     "strum": 1,
@@ -63,7 +68,7 @@ def update_document(document: object, *, kind: str, name: str) -> Document:
     Raises
     ------
     DocumentError
-        It is something else, or of a newer version.
+        It is something else, or of a newer version (:class:`NewerFormatError`).
     """
     text = document.get("format") if isinstance(document, dict) else None
     match = _FORMAT.fullmatch(text) if isinstance(text, str) else None
@@ -73,7 +78,7 @@ def update_document(document: object, *, kind: str, name: str) -> Document:
     if found != kind:
         raise DocumentError(f"{name} holds {_document(found)} where {_document(kind)} is needed.")
     if version > VERSIONS[kind]:
-        raise DocumentError(
+        raise NewerFormatError(
             f"{name} was written by a newer version of this program (format {version}, this one knows up to "
             f"{VERSIONS[kind]}); update the program. The file was left as it is."
         )
@@ -98,6 +103,17 @@ def read_document(path: Path | str, *, kind: str) -> Document:
     DocumentError
         It cannot be read, is no JSON, is truncated, is of another kind or of a newer version.
     """
+    return update_document(read_json(path, is_long=kind == "part"), kind=kind, name=str(path))
+
+
+def read_json(path: Path | str, *, is_long: bool = False) -> object:
+    """Read what is written in JSON; `is_long`, where it may hold lists that are better parsed when they are read.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be read, is no JSON, or is truncated.
+    """
     path = Path(path)
     try:
         status = path.stat()
@@ -108,7 +124,7 @@ def read_document(path: Path | str, *, kind: str) -> Document:
         raw = path.read_bytes()
         if sum(map(raw.count, (b",", b"[", b"{"))) > MOST_VALUES:
             raise DocumentError(f"{path} holds over {MOST_VALUES} values, so it is no document of this program.")
-        parsed = parse_long(raw) if kind == "part" and len(raw) >= LEAST_BYTES else json.loads(raw.decode("utf-8-sig"))
+        return parse_long(raw) if is_long and len(raw) >= LEAST_BYTES else json.loads(raw.decode("utf-8-sig"))
     except FileNotFoundError as error:
         raise DocumentError(f"{path} is not there; check the name.") from error
     except OSError as error:
@@ -119,7 +135,6 @@ def read_document(path: Path | str, *, kind: str) -> Document:
         raise DocumentError(_explain(error, path)) from error
     except ValueError as error:  # Python reads no whole number of over 4300 digits
         raise DocumentError(f"{path} holds a number that is far too long; undo the edit.") from error
-    return update_document(parsed, kind=kind, name=str(path))
 
 
 def _explain(error: json.JSONDecodeError, path: Path) -> str:

@@ -65,7 +65,9 @@ def find_guitar_names() -> tuple[str, ...]:
     """Return the file names, without their ending, of all guitars that are kept."""
     folder = find_guitars_folder()
     try:
-        return tuple(sorted(path.stem for path in folder.glob(f"*{_SUFFIX}")))
+        return tuple(sorted(path.stem for path in folder.iterdir() if path.suffix == _SUFFIX))
+    except FileNotFoundError:
+        return ()
     except OSError as error:
         raise DocumentError(f"{folder} could not be read: {error.strerror or error}.") from error
 

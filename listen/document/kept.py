@@ -8,15 +8,19 @@ stays. An entry that cannot be written or read costs time, not the work.
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import re
+import zlib
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from listen.document.write import write_file
 from listen.errors import DocumentError
 
 MOST_KEPT_BYTES = 200 * 1024 * 1024  # what was heard in two minutes of strumming takes about .5 MB
+MOST_BYTES = 256 * 1024 * 1024  # of JSON in one entry; an hour of strumming takes a third of it
 _ENTRY = re.compile(r"[0-9a-f]{64}(\.[a-z]+)+")
 _BLOCK = 1 << 20
 
@@ -55,6 +59,21 @@ def load_kept(folder: Path, name: str) -> bytes | None:
     except OSError:
         return None
     return content
+
+
+def pack_kept(value: Any) -> bytes:
+    """Return what an entry holds as bytes: JSON in zlib, whose checksum tells a damaged one (RFC 1950)."""
+    return zlib.compress(json.dumps(value, separators=(",", ":"), default=float).encode(), 1)
+
+
+def unpack_kept(packed: bytes) -> Any:
+    """Return what an entry holds; None where it is damaged."""
+    try:
+        unpacker = zlib.decompressobj()
+        text = unpacker.decompress(packed, MOST_BYTES)
+        return json.loads(text) if unpacker.eof else None
+    except (zlib.error, ValueError, RecursionError):
+        return None
 
 
 def save_kept(folder: Path, name: str, content: bytes) -> None:

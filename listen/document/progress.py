@@ -197,6 +197,7 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
             f"{len(MIGRATIONS)}): update the program; nothing was changed."
         )
     if version == len(MIGRATIONS):
+        _check_whole(connection)
         return
     with hold_lock(path):  # the first two requests of a page come at once
         version = int(connection.execute("PRAGMA user_version").fetchone()[0])
@@ -205,11 +206,19 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
                 f"{path} is a database of another program, and was left as it is: LISTEN_PRACTICE names the file of "
                 "your progress, or one that is not there yet."
             )
+        _check_whole(connection)
         connection.execute("PRAGMA journal_mode = WAL")
         for number in range(version, len(MIGRATIONS)):
             connection.executescript(
                 f"BEGIN IMMEDIATE; {MIGRATIONS[number]} PRAGMA user_version = {number + 1}; COMMIT;"
             )
+
+
+def _check_whole(connection: sqlite3.Connection) -> None:
+    """Refuse a file with a damaged page, which SQLite may else read as one without rows."""
+    found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if found != "ok":
+        raise sqlite3.DatabaseError(" ".join(str(found).split()))
 
 
 @contextmanager

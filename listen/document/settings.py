@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
-from listen.document.format import format_of, read_document, write_document
+from listen.document.format import NewerFormatError, format_of, read_document, write_document
 from listen.document.write import hold_lock
 from listen.errors import BadValueError, DocumentError
 from listen.instrument import parse_hand, parse_tuning
@@ -75,6 +75,8 @@ def load_settings() -> PlayerSettings:
         raise DocumentError(f"{path} could not be read: {error.strerror or error}.") from error
     try:
         document = read_document(path, kind="settings")
+    except NewerFormatError:
+        raise  # they are whole
     except DocumentError as error:
         raise DocumentError(f"{error} To begin anew run 'listen settings --forget'.") from error
     settings = PlayerSettings()

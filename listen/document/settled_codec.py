@@ -9,7 +9,9 @@ from typing import Any, get_args
 from listen.document.bars_codec import BAR_NUMBERS
 from listen.document.codec import Field, Form, Record, choice, integer, listed, made_of, text
 from listen.document.cursor import Cursor
+from listen.document.format import Document
 from listen.document.shape_codec import FRETS
+from listen.errors import ListenError
 from listen.instrument import Shape
 from listen.reading import STEPS_PER_BEAT, Corrected, Correction, Pin, Settled
 
@@ -81,3 +83,23 @@ SETTLED = Record(
     ),
     made_of(Settled),
 )
+
+
+def settled_to_document(settled: Settled) -> Document:
+    """Convert what is settled."""
+    return SETTLED.write(settled, None)
+
+
+def document_to_settled(cursor: Cursor) -> Settled:
+    """Convert what is settled where no neck is known: a pin has as many strings as it has frets.
+
+    Raises
+    ------
+    DocumentError
+        A value is missing or not possible: the sentence says where.
+    """
+    try:
+        settled: Settled = SETTLED.read(cursor, None)
+    except ListenError as error:
+        raise cursor.explain(error) from error
+    return settled

@@ -33,12 +33,20 @@ class OnNeck(Protocol):
         """What the shapes are held on."""
 
 
-def by_string(item: Form) -> Form:
-    """Take a list that runs over the strings; each item is addressed by its string's number."""
+def _top_fret(context: OnNeck | None) -> int:
+    return MOST_FRETS if context is None else context.fretboard.top_fret
 
-    def read(cursor: Cursor, context: OnNeck) -> tuple[Any, ...]:
-        key, n = cursor.address[-1], context.fretboard.n_strings
+
+def by_string(item: Form) -> Form:
+    """Take a list that runs over the strings; each item is addressed by its string's number.
+
+    Without a context no neck is known: the list is as long as it is.
+    """
+
+    def read(cursor: Cursor, context: OnNeck | None) -> tuple[Any, ...]:
+        key = cursor.address[-1]
         items = list(cursor.items(key))
+        n = len(items) if context is None else context.fretboard.n_strings
         if len(items) != n:
             raise cursor.outside().refuse(f'"{key}" has {len(items)} entries, but the instrument has {n} strings.')
         named = (f"{key.removesuffix('s')} of string {number}" for number in range(n, 0, -1))
@@ -51,7 +59,7 @@ def by_string(item: Form) -> Form:
 FRETS = by_string(
     Form(
         {"type": ["integer", "null"], "minimum": 0, "maximum": MOST_FRETS},
-        lambda cursor, context: None if cursor.value is None else cursor.as_integer(0, context.fretboard.top_fret),
+        lambda cursor, context: None if cursor.value is None else cursor.as_integer(0, _top_fret(context)),
     )
 )
 

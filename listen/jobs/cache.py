@@ -20,8 +20,10 @@ from listen.document import (
     content_key,
     document_to_check,
     load_kept,
+    pack_kept,
     render_chart_text,
     save_kept,
+    unpack_kept,
 )
 from listen.errors import DocumentError, ListenError
 from listen.reading import (
@@ -44,24 +46,11 @@ class CheckCache:
     Parameters
     ----------
     folder : Path or None
-        None keeps nothing.
-
-    Raises
-    ------
-    DocumentError
-        The folder cannot be made.
+        None keeps nothing; one that cannot be made or written costs time, not the work.
     """
 
     def __init__(self, folder: Path | None) -> None:
         self.folder = folder
-        if folder is not None:
-            try:
-                folder.mkdir(parents=True, exist_ok=True)
-            except OSError as error:
-                raise DocumentError(
-                    f"The folder {folder}, where readings are kept, could not be made: {error.strerror or error}. "
-                    "Set LISTEN_CACHE to another folder."
-                ) from error
 
     def heard_key(self, path: Path) -> str:
         """Return the key of a recording: its content, and how it is heard.
@@ -82,7 +71,7 @@ class CheckCache:
 
     def load_performance(self, key: str) -> Performance | None:
         """Return what was heard; None where it is not kept."""
-        found = self._load(f"{key}.heard.json")
+        found = self._load(f"{key}.heard")
         try:
             return None if found is None else _to_performance(found)
         except (KeyError, TypeError, ValueError):
@@ -90,11 +79,11 @@ class CheckCache:
 
     def save_performance(self, key: str, performance: Performance) -> None:
         """Keep what was heard."""
-        self._save(f"{key}.heard.json", _to_rows(performance))
+        self._save(f"{key}.heard", _to_rows(performance))
 
     def load_check(self, key: str) -> Check | None:
         """Return a check; None where it is not kept."""
-        found = self._load(f"{key}.check.json")
+        found = self._load(f"{key}.check")
         try:
             return None if found is None else document_to_check(Cursor(found, key))
         except ListenError:
@@ -102,18 +91,15 @@ class CheckCache:
 
     def save_check(self, key: str, check: Check) -> None:
         """Keep a check."""
-        self._save(f"{key}.check.json", check_to_document(check))
+        self._save(f"{key}.check", check_to_document(check))
 
     def _load(self, name: str) -> Any:
         found = None if self.folder is None else load_kept(self.folder, name)
-        try:
-            return None if found is None else json.loads(found)
-        except (ValueError, RecursionError):
-            return None
+        return None if found is None else unpack_kept(found)
 
     def _save(self, name: str, value: Any) -> None:
         if self.folder is not None:
-            save_kept(self.folder, name, json.dumps(value, separators=(",", ":"), allow_nan=False).encode())
+            save_kept(self.folder, name, pack_kept(value))
 
 
 def check_key(heard_key: str, assignment: Assignment, tolerances: Tolerances) -> str:

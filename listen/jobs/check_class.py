@@ -6,8 +6,10 @@ been heard is kept as soon as it comes back, so that a run that is stopped goes 
 
 from __future__ import annotations
 
+import signal
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -196,6 +198,22 @@ def _begin_and_do(work: Work, marks: Path, task: Task, job: CheckJob) -> Done:
     return done
 
 
+@contextmanager
+def _holding_interrupts() -> Iterator[None]:
+    """Hold Ctrl+C back while processes start: they inherit that, and whoever stops the run is heard here alone."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    from multiprocessing import resource_tracker
+
+    resource_tracker.ensure_running()  # before Python 3.12 it lets Ctrl+C through again as it starts
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def run_in_processes(tasks: Sequence[Task], job: CheckJob, work: Work = check_one) -> Iterator[Done]:
     """Run tasks in processes; where one dies, find out whose fault it was, and go on with the rest."""
     from joblib import Parallel, cpu_count, delayed
@@ -210,7 +228,9 @@ def run_in_processes(tasks: Sequence[Task], job: CheckJob, work: Work = check_on
             batch = list(left.values())[:1] if alone else list(left.values())
             workers = Parallel(n_jobs=max(2, n_jobs), batch_size=1, return_as="generator_unordered")
             try:
-                for done in workers(delayed(_begin_and_do)(work, marks, task, job) for task in batch):
+                with _holding_interrupts():
+                    results = workers(delayed(_begin_and_do)(work, marks, task, job) for task in batch)
+                for done in results:
                     del left[done[0]]
                     yield done
                 alone = False

@@ -32,14 +32,8 @@ from listen.request.homework_named import bring_homework
 from listen.request.homework_run import check_homework, find_sound, make_sound
 from listen.request.homework_whose import find_owner, find_rival, shown_name
 from listen.request.homework_words import LONGEST_NOTE, find_check, say_of_bar, words_version, write_note
-from listen.request.kept_folders import NotInLibraryError
-from listen.request.library import (
-    ChangedMeanwhileError,
-    Library,
-    Take,
-    bring_to_library,
-    find_library_folder,
-)
+from listen.request.kept_folders import DamagedFolder, NotInLibraryError
+from listen.request.library import ChangedMeanwhileError, DamagedTakeError, Library, find_library_folder
 from listen.request.on_strings import render_chord_sound, render_frets_sound, render_strings, samples_to_flac
 from listen.request.one_shape import parse_one_shape
 from listen.request.own_material import OwnMaterial, load_material
@@ -66,6 +60,8 @@ from listen.request.sound_card import has_sound_card, play_samples
 from listen.request.stretch import check_within, parse_span, parse_time
 from listen.request.strum_sound import load_strum_sound
 from listen.request.take_away import TAKEN_AWAY, render_taken_away
+from listen.request.take_kept import Take
+from listen.request.take_named import bring_to_library
 
 __all__ = [
     "CHART_ENDINGS",
@@ -83,6 +79,8 @@ __all__ = [
     "AskedChange",
     "ChangedMeanwhileError",
     "CheckAsked",
+    "DamagedFolder",
+    "DamagedTakeError",
     "Desk",
     "FilterWords",
     "HeardRecording",

@@ -18,8 +18,9 @@ from listen.evidence import PartEvidence
 from listen.reading import Part
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part, hear_recording
 from listen.request.history import Step
-from listen.request.library import Library, Take
+from listen.request.library import Library
 from listen.request.part_asked import settle_step
+from listen.request.take_kept import Take
 
 LONGEST_S = 3600.0  # what a part is read to: an hour, in flat memory
 CURVE_STEP_S = 0.005  # of sound behind one drawn point; judged, not measured

@@ -115,9 +115,21 @@ def _correct(checked: ClassCheck, recording: StudentRecording, before: TeacherWo
 
 
 def _find_given(asked: CheckAsked) -> TeacherWords:
+    """Return the words that were given now; what is said of one place twice is to be the same.
+
+    Raises
+    ------
+    BadValueError
+    """
     from listen.reading import TeacherWords
 
-    return TeacherWords(tuple(parse_correction(text) for text in asked.corrections), asked.note)
+    words = tuple(parse_correction(text) for text in asked.corrections)
+    said: dict[tuple[int, float | None], tuple[str, str]] = {}
+    for word, text in zip(words, asked.corrections, strict=True):
+        before, verdict = said.setdefault((word.bar, word.beat), (text, word.verdict))
+        if verdict != word.verdict:
+            raise BadValueError(f"correct={before} and correct={text} say the opposite: give one of them.")
+    return TeacherWords(words, asked.note)
 
 
 def _compare(checked: ClassCheck, before: ClassCheck) -> ClassCheck:

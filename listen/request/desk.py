@@ -20,8 +20,10 @@ from listen.request.changes import AskedChange, take_step
 from listen.request.heard_anew import follow_rewritten, place_history
 from listen.request.hearing import HeardRecording, conclude_part, hear_for_part
 from listen.request.history import History, Step
-from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp, Take
+from listen.request.library import CHANGED, ChangedMeanwhileError, Library, Stamp
 from listen.request.part_asked import settle_step
+from listen.request.restore import restore_take
+from listen.request.take_kept import Take
 from listen.request.told_events import is_held_on
 
 MOST_AT_HAND = 3
@@ -85,6 +87,8 @@ class Desk:
         seen = history
         history, part = self._conclude(take, history, part)
         with self.library.hold(take, history.version):
+            if not self._is_as_before(take, seen):
+                self.library.keep_version(take, f"{history.version - 1:06d}.found")
             if history is not seen:
                 self.library.write_history(take, history)
             self.library.write_part(take, part)
@@ -100,6 +104,12 @@ class Desk:
         """Tell whether a document is the one before the last change, whose steps may count otherwise."""
         before = self.library.folder_of(take.ident) / "versions" / f"{history.version - 1:06d}.part.json"
         return before.is_file() and before.read_bytes() == self.library.document_of(take).read_bytes()
+
+    def restore(self, ident: str) -> Opened:
+        """Let a take whose part or steps are damaged go on; see :func:`restore_take`."""
+        with self._lock:
+            restore_take(self.library, self.library.take(ident))
+            return self.open(ident)
 
     def change(self, ident: str, change: AskedChange, *, version: int) -> Opened:
         """Settle something and decode the rest around it.
@@ -197,7 +207,8 @@ class Desk:
         kept = self._parts.get(take.ident)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        return self._keep_part(take, load_part(self.library.document_of(take)), stamp)
+        part = self.library.part(take)
+        return None if part is None else self._keep_part(take, part, stamp)
 
     def _keep_part(self, take: Take, part: Part, stamp: Stamp | None) -> Part:
         """Have a part at hand that is as it was written: parsing it takes longer than deciding on it."""

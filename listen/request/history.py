@@ -6,11 +6,8 @@ A step holds everything that is settled, not what changed: any of them can be go
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from fractions import Fraction
-from typing import Any
 
-from listen.errors import DocumentError
-from listen.instrument import Shape
+from listen.document import Cursor, Document, document_to_settled, settled_to_document
 from listen.reading import Correction, Pin, Settled
 
 
@@ -91,36 +88,17 @@ class History:
         return replace(self, at=min(len(self.steps) - 1, self.at + 1), version=self.version + 1)
 
 
-def history_to_document(history: History) -> dict[str, Any]:
+def history_to_document(history: History) -> Document:
     """Convert a history to what its file holds."""
     return {
         "version": history.version,
         "at": history.at,
         "counts": history.counts,
-        "steps": [
-            {
-                "label": step.label,
-                "pins": [
-                    {"frets": pin.shape.frets, "event": pin.event_number, "bar": pin.bar, "beat": str(pin.beat)}
-                    for pin in step.pins
-                ],
-                "corrections": [
-                    {
-                        "what": one.what,
-                        "value": one.value,
-                        "event": one.event_number,
-                        "bar": one.bar,
-                        "beat": str(one.beat),
-                    }
-                    for one in step.corrections
-                ],
-            }
-            for step in history.steps
-        ],
+        "steps": [{"label": step.label, **settled_to_document(step.settled)} for step in history.steps],
     }
 
 
-def document_to_history(document: dict[str, Any], *, name: str) -> History:
+def document_to_history(document: object, *, name: str) -> History:
     """Convert what a file holds.
 
     Raises
@@ -128,25 +106,13 @@ def document_to_history(document: dict[str, Any], *, name: str) -> History:
     DocumentError
         It was edited by hand, or is damaged.
     """
-    try:
-        steps = tuple(
-            Step(
-                str(step["label"]),
-                tuple(
-                    Pin(Shape(tuple(pin["frets"])), pin["event"], pin["bar"], Fraction(pin["beat"]))
-                    for pin in step["pins"]
-                ),
-                tuple(
-                    Correction(
-                        one["what"], str(one["value"]), one["event"], one.get("bar"), Fraction(one.get("beat", "1"))
-                    )
-                    for one in step["corrections"]
-                ),
-            )
-            for step in document["steps"]
-        )
-        history = History(steps, int(document["at"]), int(document["version"]), str(document.get("counts", "")))
-        history.now  # noqa: B018  (refuses a place that there is not)
-    except (KeyError, TypeError, ValueError, IndexError) as error:
-        raise DocumentError(f"{name} is damaged: what was settled in it cannot be read.") from error
-    return history
+    kept = Cursor(document, name)
+    steps = tuple(_read_step(one) for one in kept.at("steps").items("step"))
+    if not steps:
+        raise kept.refuse("it has no step.")
+    return History(steps, kept.integer("at", 0, len(steps) - 1), kept.integer("version", 0), kept.text("counts", ""))
+
+
+def _read_step(kept: Cursor) -> Step:
+    settled = document_to_settled(kept)
+    return Step(kept.text("label"), settled.pins, settled.corrections)

@@ -32,7 +32,7 @@ from listen.document import (
     read_class,
     write_file,
 )
-from listen.errors import BadValueError, ListenError, bad_value
+from listen.errors import BadValueError, bad_value
 from listen.jobs import StudentRecording
 from listen.reading import Assignment
 from listen.request.check_asked import TYPED_CHART, write_out_chords
@@ -45,7 +45,7 @@ from listen.request.homework_kept import (
     write_homework,
 )
 from listen.request.homework_whose import find_owner, find_rival, refuse_second, shown_name
-from listen.request.kept_folders import THROWN_AWAY, KeptFolders, NotInLibraryError, path_text
+from listen.request.kept_folders import THROWN_AWAY, DamagedFolder, KeptFolders, NotInLibraryError, path_text
 from listen.request.library import ChangedMeanwhileError, Library
 
 HOMEWORK = "homework"
@@ -60,14 +60,15 @@ class HomeworkShelf:
         self._lock = Lock()  # where a system has no locks on files
 
     def list_homework(self) -> tuple[Homework, ...]:
-        """Return all, the newest first."""
+        """Return all that can be read, the newest first."""
+        return self.sort_homework()[0]
+
+    def sort_homework(self) -> tuple[tuple[Homework, ...], tuple[DamagedFolder, ...]]:
+        """Return all, the newest first, and the folders of those that cannot be read."""
         if not self._kept.folder.is_dir():
-            return ()
-        found = []
-        for ident in self._kept.list_idents():
-            with contextlib.suppress(ListenError):
-                found.append(self.homework(ident))
-        return tuple(sorted(found, key=lambda one: -one.added_s))
+            return (), ()
+        found, damaged = self._kept.sort_out(self.homework)
+        return tuple(sorted(found, key=lambda one: -one.added_s)), tuple(damaged)
 
     def homework(self, ident: str) -> Homework:
         """Return one.
@@ -75,11 +76,10 @@ class HomeworkShelf:
         Raises
         ------
         NotInLibraryError
+        DocumentError
+            Its folder is damaged.
         """
-        try:
-            return read_homework((self.folder_of(ident) / "homework.json").read_text("utf-8"))
-        except (OSError, ValueError, TypeError, KeyError) as error:
-            raise self._kept.not_there(ident) from error
+        return read_homework(self._kept.file_of(ident, "homework.json"), ident)
 
     def folder_of(self, ident: str) -> Path:
         """Return its folder; the name is checked, since it comes from a request."""

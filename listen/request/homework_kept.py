@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass, replace
+from pathlib import Path
 
+from listen.document import Cursor, read_json
 from listen.jobs import name_order
+from listen.request.take_kept import LATEST_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +62,31 @@ class Homework:
     taken_out: tuple[TakenOut, ...] = ()
 
 
-def read_homework(text: str) -> Homework:
-    """Read homework as :func:`write_homework` wrote it, or a version that took nothing out."""
-    kept = json.loads(text)
-    rows = {"recordings": tuple(kept["recordings"]), "students": tuple(kept["students"])}
-    taken_out = tuple(TakenOut(**one) for one in kept.get("taken_out", ()))
-    return Homework(**{**kept, **rows, "taken_out": taken_out})
+def read_homework(path: Path, ident: str) -> Homework:
+    """Read homework as :func:`write_homework` wrote it, or a version that took nothing out.
+
+    Raises
+    ------
+    DocumentError
+        The file is not there, is damaged, or holds a value that is not possible.
+    """
+    kept = Cursor(read_json(path), str(path))
+    recordings, students = kept.texts("recordings"), kept.texts("students")
+    if len(recordings) != len(students):
+        raise kept.refuse(f"it has {len(recordings)} recordings of {len(students)} students.")
+    return Homework(
+        ident,
+        kept.text("title"),
+        kept.number("added_s", 0.0, LATEST_S),
+        recordings,
+        students,
+        kept.text("chart", ""),
+        kept.text("checked", ""),
+        tuple(
+            TakenOut(one.text("ident"), one.text("student"), one.text("recording"))
+            for one in kept.each("taken_out", "recording that was taken out")
+        ),
+    )
 
 
 def write_homework(homework: Homework) -> str:

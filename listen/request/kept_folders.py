@@ -5,20 +5,37 @@ from __future__ import annotations
 import os
 import re
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from listen.document import make_folder, make_whole_folder, remove_stale
 from listen.errors import DocumentError, ListenError
 
 THROWN_AWAY = "thrown-away"
+_Kept = TypeVar("_Kept")
 _IDENT = re.compile(r"[0-9a-f]{12}")
 
 
 class NotInLibraryError(ListenError):
     """There is no such thing in the library."""
+
+
+@dataclass(frozen=True, slots=True)
+class DamagedFolder:
+    """A folder in the library whose thing cannot be read.
+
+    Parameters
+    ----------
+    folder : Path
+    why : str
+        One sentence.
+    """
+
+    folder: Path
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +66,31 @@ class KeptFolders:
     def list_idents(self) -> list[str]:
         """Return the names of all that are there, in no order."""
         return [path.name for path in self.folder.iterdir() if _IDENT.fullmatch(path.name)]
+
+    def sort_out(self, read: Callable[[str], _Kept]) -> tuple[list[_Kept], list[DamagedFolder]]:
+        """Read all that are there, in no order; return them, and the folders whose thing cannot be read."""
+        whole: list[_Kept] = []
+        damaged: list[DamagedFolder] = []
+        for ident in self.list_idents():
+            try:
+                whole.append(read(ident))
+            except NotInLibraryError:
+                continue  # thrown away just now
+            except ListenError as error:
+                damaged.append(DamagedFolder(self.place(ident), str(error)))
+        return whole, damaged
+
+    def file_of(self, ident: str, name: str) -> Path:
+        """Return a file in a folder that is there.
+
+        Raises
+        ------
+        NotInLibraryError
+            There is none of that name.
+        """
+        if not self.place(ident).is_dir():
+            raise self.not_there(ident)
+        return self.place(ident) / name
 
     def place(self, ident: str) -> Path:
         """Return a folder; the name is checked, since it comes from a request.
@@ -90,7 +132,7 @@ class KeptFolders:
         if not self.place(ident).is_dir():
             raise self.not_there(ident)
         self.make()
-        self._move(self.place(ident), self.folder / THROWN_AWAY / ident)
+        move_path(self.place(ident), self.folder / THROWN_AWAY / ident)
 
     def bring_back(self, ident: str) -> None:
         """Take back a folder that was put aside.
@@ -105,13 +147,7 @@ class KeptFolders:
         kept = self.folder / THROWN_AWAY / self.place(ident).name
         if not kept.is_dir():
             raise NotInLibraryError(f"There is no {self.called} {ident} that was thrown away.")
-        self._move(kept, self.place(ident))
-
-    def _move(self, folder: Path, to: Path) -> None:
-        try:
-            folder.rename(to)
-        except OSError as error:
-            raise DocumentError(f"{folder} could not be moved to {to.parent}: {error.strerror or error}.") from error
+        move_path(kept, self.place(ident))
 
     def mend(self, *inside: str) -> None:
         """Remove what programs that were killed left half, here and in each folder, once it is old.
@@ -127,8 +163,22 @@ class KeptFolders:
                 remove_stale(folder)
 
     def not_there(self, ident: str) -> NotInLibraryError:
-        """Return the error that there is none of that name, or that it is damaged."""
+        """Return the error that there is none of that name."""
         return NotInLibraryError(f"There is no {self.called} {ident} in the library.")
+
+
+def move_path(path: Path, to: Path) -> None:
+    """Move a folder or a file to a place beside which it lies.
+
+    Raises
+    ------
+    DocumentError
+        It cannot be moved.
+    """
+    try:
+        path.rename(to)
+    except OSError as error:
+        raise DocumentError(f"{path} could not be moved to {to.parent}: {error.strerror or error}.") from error
 
 
 def path_text(path: Path) -> str:

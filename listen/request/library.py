@@ -14,15 +14,24 @@ import json
 import os
 import time
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
-from pathlib import Path, PurePath
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
-from listen.document import copy_file, hold_lock, load_part, render_part_pieces, write_file
-from listen.errors import DocumentError, ListenError, RecordingError
-from listen.reading import Part
+from listen.document import (
+    NewerFormatError,
+    copy_file,
+    hold_lock,
+    load_part,
+    read_json,
+    render_part_pieces,
+    write_file,
+)
+from listen.errors import DocumentError, ListenError
+from listen.reading import Part, Settled
 from listen.request.history import History, Step, document_to_history, history_to_document
-from listen.request.kept_folders import KeptFolders, path_text
+from listen.request.kept_folders import DamagedFolder, KeptFolders, path_text
+from listen.request.take_kept import Take, load_take, save_take
 
 KEPT_VERSIONS = 10
 CHANGED = "This part was changed in another tab or program; you now see it as it is. Do it once more if you like."
@@ -31,41 +40,12 @@ Stamp = tuple[int, int, int]
 """Of a file: when it was written, in nanoseconds, its size in bytes, and its inode."""
 
 
-@dataclass(frozen=True, slots=True)
-class Take:
-    """A recording in the library.
-
-    Parameters
-    ----------
-    ident : str
-        Twelve hexadecimal digits: the name of its folder.
-    name : str
-        What it is called: the recording's file name at first.
-    recording : str
-        File name inside the folder, or the path of a recording that stays where it is; empty where there is none.
-    document : str
-        Path of a part document outside the library that this take works on; else empty.
-    added_s : float
-        When it came, in seconds since 1970.
-    state : "waiting", "reading", "read", "failed" or "stopped"
-    message : str
-        Why it failed.
-    duration_s : float
-        Of the recording; 0 where it is not known yet.
-    """
-
-    ident: str
-    name: str
-    recording: str = ""
-    document: str = ""
-    added_s: float = 0.0
-    state: str = "waiting"
-    message: str = ""
-    duration_s: float = 0.0
-
-
 class ChangedMeanwhileError(ListenError):
     """What is to be changed is no longer what was seen."""
+
+
+class DamagedTakeError(DocumentError):
+    """The part of a take, or what was settled in it, cannot be read."""
 
 
 def find_library_folder() -> Path:
@@ -99,12 +79,13 @@ class Library:
         self._kept.make()
 
     def list_takes(self) -> tuple[Take, ...]:
-        """Return all takes, the newest first; a folder that holds none is passed over."""
-        takes = []
-        for ident in self._kept.list_idents():
-            with contextlib.suppress(ListenError):
-                takes.append(self.take(ident))
-        return tuple(sorted(takes, key=lambda take: -take.added_s))
+        """Return all takes that can be read, the newest first."""
+        return self.sort_takes()[0]
+
+    def sort_takes(self) -> tuple[tuple[Take, ...], tuple[DamagedFolder, ...]]:
+        """Return all takes, the newest first, and the folders of those that cannot be read."""
+        takes, damaged = self._kept.sort_out(self.take)
+        return tuple(sorted(takes, key=lambda take: -take.added_s)), tuple(damaged)
 
     def take(self, ident: str) -> Take:
         """Return a take.
@@ -112,12 +93,11 @@ class Library:
         Raises
         ------
         NotInLibraryError
-            There is none of that name, or its folder is damaged.
+            There is none of that name.
+        DocumentError
+            Its folder is damaged.
         """
-        try:
-            return Take(**json.loads((self.folder_of(ident) / "take.json").read_text("utf-8")))
-        except (OSError, ValueError, TypeError) as error:
-            raise self._kept.not_there(ident) from error
+        return load_take(self._kept.file_of(ident, "take.json"), ident)
 
     def folder_of(self, ident: str) -> Path:
         """Return a take's folder; the name is checked, since it comes from a request."""
@@ -129,24 +109,24 @@ class Library:
         with self._kept.add("versions") as (ident, folder):
             take = Take(ident, name, f"recording{suffix}", added_s=time.time())
             yield take, folder / take.recording
-            _write_take(folder, take)
+            save_take(folder, take)
 
     def add(self, name: str, suffix: str = "", *, recording: str = "", document: str = "") -> Take:
         """Make a new take whose recording lies elsewhere, or comes by :meth:`recording_of`."""
         with self._kept.add("versions") as (ident, folder):
             recording = recording or (f"recording{suffix}" if suffix else "")
-            return _write_take(folder, Take(ident, name, recording, document, time.time()))
+            return save_take(folder, Take(ident, name, recording, document, time.time()))
 
     def save(self, take: Take) -> Take:
         """Write down what a take is."""
-        return _write_take(self.folder_of(take.ident), take)
+        return save_take(self.folder_of(take.ident), take)
 
     def note(self, ident: str, **changed: Any) -> Take:
         """Write down what is another in a take now; whatever another program noted of it meanwhile stays."""
         folder = self.folder_of(ident)
         self.take(ident)  # it may have been thrown away
         with hold_lock(folder / "take.json"):
-            return _write_take(folder, replace(self.take(ident), **changed))
+            return save_take(folder, replace(self.take(ident), **changed))
 
     def recording_of(self, take: Take) -> Path | None:
         """Return where its recording is; None where there is none."""
@@ -157,15 +137,20 @@ class Library:
         return Path(take.document) if take.document else self.folder_of(take.ident) / "part.json"
 
     def history(self, ident: str) -> History:
-        """Return what was settled in a take, step by step."""
+        """Return what was settled in a take, step by step; without its file, what the part holds is the first step.
+
+        Raises
+        ------
+        DamagedTakeError
+        """
         path = self.folder_of(ident) / "settled.json"
-        if not path.is_file():
-            return History()
-        try:
-            document: dict[str, Any] = json.loads(path.read_text("utf-8"))
-        except (OSError, ValueError) as error:
-            raise DocumentError(f"{path} is damaged: {error}.") from error
-        return document_to_history(document, name=str(path))
+        if not path.exists():
+            part = self.part(self.take(ident))
+            versions = [path.name[:6] for path in self._versions(ident)]
+            version = 1 + max((int(name) for name in versions if name.isdecimal()), default=0)
+            return _history_of(part, version=version)
+        with _telling_damage():
+            return document_to_history(read_json(path), name=str(path))
 
     @contextlib.contextmanager
     def hold(self, take: Take, version: int) -> Iterator[None]:
@@ -198,18 +183,26 @@ class Library:
         ChangedMeanwhileError
             Somebody else changed the take, or the document, since then.
         """
-        document = self.document_of(take)
         before = history.version - 1
         with self.hold(take, before):
             if seen is not None and self.stamp(take) != seen:
                 raise ChangedMeanwhileError(CHANGED)
-            versions = self.folder_of(take.ident) / "versions"
-            if document.is_file():
-                copy_file(document, versions / f"{before:06d}.part.json", overwrite=True)
+            self.keep_version(take, f"{before:06d}")
             self.write_history(take, history)
             self.write_part(take, part)
-            for old in sorted(versions.glob("*.part.json"))[:-KEPT_VERSIONS]:
+            for old in self._versions(take.ident)[:-KEPT_VERSIONS]:
                 old.unlink(missing_ok=True)
+
+    def keep_version(self, take: Take, name: str) -> None:
+        """Keep the part document as it is now among the versions."""
+        document = self.document_of(take)
+        if document.is_file():
+            versions = self.folder_of(take.ident) / "versions"
+            copy_file(document, versions / f"{name}.part.json", overwrite=True)
+
+    def _versions(self, ident: str) -> list[Path]:
+        """Return the parts that were kept, the oldest first."""
+        return sorted((self.folder_of(ident) / "versions").glob("*.part.json"))
 
     def stamp(self, take: Take) -> Stamp | None:
         """Return what changes whenever the part document is written; None where there is none."""
@@ -229,9 +222,15 @@ class Library:
         write_file(self.document_of(take), render_part_pieces(part), overwrite=True)
 
     def part(self, take: Take) -> Part | None:
-        """Return the part as it was written last; None where it was not read yet."""
+        """Return the part as it was written last; None where it was not read yet.
+
+        Raises
+        ------
+        DamagedTakeError
+        """
         path = self.document_of(take)
-        return load_part(path) if path.is_file() else None
+        with _telling_damage():
+            return load_part(path) if path.is_file() else None
 
     def begin(self, take: Take, part: Part, label: str = "") -> None:
         """Write the part of a take that was just read; what a document brought along is the first step.
@@ -240,7 +239,7 @@ class Library:
         """
         path = self.folder_of(take.ident) / "settled.json"
         if not path.exists():
-            self.write_history(take, History((Step(label, part.settled.pins, part.settled.corrections),)))
+            self.write_history(take, _history_of(part, label))
         if not take.document:
             self.write_part(take, part)
 
@@ -266,34 +265,18 @@ class Library:
                 yield mended
 
 
-def _write_take(folder: Path, take: Take) -> Take:
-    write_file(folder / "take.json", json.dumps(asdict(take), ensure_ascii=False), overwrite=True)
-    return take
+@contextlib.contextmanager
+def _telling_damage() -> Iterator[None]:
+    """Tell what cannot be read as damage, unless it is whole, and a newer version of this program wrote it."""
+    try:
+        yield
+    except NewerFormatError:
+        raise
+    except DocumentError as error:
+        raise DamagedTakeError(str(error)) from error
 
 
-def bring_to_library(library: Library, file: Path) -> Take:
-    """Bring a recording in from a file, or a part document, which stays where it is and is worked on there.
-
-    Raises
-    ------
-    RecordingError, DocumentError
-        It is not there, or cannot be read.
-    """
-    if not file.is_file():
-        is_there = file.exists()
-        raise RecordingError(f"{file} is {'no ordinary file' if is_there else 'not there'}; check the name.")
-    path = file.resolve()
-    if path.suffix.lower() != ".json":
-        name = os.fsencode(path.name).decode("utf-8", "replace")  # it is no more than what the take is called
-        with library.receive(name, PurePath(name).suffix.lower()) as (take, place):
-            copy_file(path, place)
-        return take
-    document, part = path_text(path), load_part(path)
-    beside = path.parent / PurePath(part.recording.file).name
-    recording = str(beside) if part.recording.file and beside.is_file() else ""
-    with hold_lock(library.folder / "documents"):  # two programs that bring one in work on one take
-        known = next((take for take in library.list_takes() if take.document == document), None)
-        take = known or library.add(path.stem, recording=recording, document=document)
-        library.begin(take, part)
-    state = "waiting" if recording else "read"  # its sound is to be made ready
-    return library.note(take.ident, recording=recording, state=state, message="", duration_s=part.recording.duration_s)
+def _history_of(part: Part | None, label: str = "", *, version: int = 1) -> History:
+    """Return a history whose one step is what a part holds."""
+    settled = Settled() if part is None else part.settled
+    return History((Step(label, settled.pins, settled.corrections),), version=version)

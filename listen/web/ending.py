@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
+import signal
 import socket
+from collections.abc import Iterator
 
 import uvicorn
 
@@ -23,6 +26,21 @@ class TabsFirstServer(uvicorn.Server):
     def __init__(self, config: uvicorn.Config, hub: Hub) -> None:
         super().__init__(config)
         self._hub = hub
+
+    @contextlib.contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        """Take the end of the terminal as uvicorn takes its signals: the server ends, then the signal counts."""
+        with super().capture_signals():
+            number = getattr(signal, "SIGHUP", None)  # Windows has none
+            before = None if number is None else signal.getsignal(number)
+            if number is None or before is signal.SIG_IGN:
+                yield
+                return
+            signal.signal(number, self.handle_exit)
+            try:
+                yield
+            finally:
+                signal.signal(number, before)
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """End: an upload that is still under way is cut off, and nothing is kept of it."""

@@ -7,7 +7,6 @@ from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Query, Request, Response
-from pydantic import BaseModel, Field
 
 from listen.document import render_document
 from listen.errors import BadValueError, DocumentError
@@ -21,7 +20,6 @@ from listen.export import (
 )
 from listen.request import (
     CHART_TEMPLATE,
-    MOST_RECORDINGS,
     Homework,
     find_owner,
     find_rival,
@@ -29,86 +27,23 @@ from listen.request import (
     shown_name,
 )
 from listen.web.failures import FAILURES
+from listen.web.homework_bodies import (
+    ChartAsked,
+    ClassAnswer,
+    FilesNamed,
+    HomeworkAnswer,
+    HomeworkRow,
+    OwnerAnswer,
+    StudentNamed,
+    TakenOutAnswer,
+    TakenOutNamed,
+    Template,
+)
 from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
-from listen.web.takes import LONGEST_NAME, receive
+from listen.web.takes import LONGEST_NAME, answer_damaged, receive
 
 router = APIRouter(prefix="/api", responses=FAILURES)
-LONGEST_CHART = 50_000
-LONGEST_STUDENT = 255  # letters: a student is called as a file is, which has no more
-
-
-class HomeworkRow(BaseModel):
-    """Some homework in the list."""
-
-    ident: str
-    title: str
-    added_s: float
-    n_students: int
-    is_due: bool
-    is_running: bool
-
-
-class ClassAnswer(HomeworkRow):
-    """A class: what was set, who sent something, and what was found."""
-
-    chart: str
-    students: list[str]
-    waiting: list[str]
-    failures: list[tuple[str, str]]
-    taken_out: list[TakenOutAnswer]
-    done: int
-    html: str
-
-
-class ChartAsked(BaseModel):
-    """A chart, and the one that was seen before it."""
-
-    chart: str = Field(max_length=LONGEST_CHART)
-    seen: str = Field("", max_length=LONGEST_CHART)
-
-
-class StudentNamed(BaseModel):
-    """Whose recording is meant."""
-
-    student: str = Field(min_length=1, max_length=LONGEST_STUDENT)
-
-
-class TakenOutAnswer(BaseModel):
-    """A recording that was taken out, and whose recording has its place now, where one has."""
-
-    ident: str
-    student: str
-    file: str
-    rival: str
-
-
-class FilesNamed(BaseModel):
-    """Files that are to come, and the pattern of their names."""
-
-    files: list[Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]] = Field(max_length=MOST_RECORDINGS)
-    names: str = Field("", max_length=LONGEST_NAME)
-
-
-class OwnerAnswer(BaseModel):
-    """Whose a file is, whose recording's place it would take, or why it cannot come."""
-
-    file: str
-    student: str
-    rival: str
-    error: str
-
-
-class TakenOutNamed(BaseModel):
-    """Which recording is to be taken back."""
-
-    taken_out: str = Field(max_length=LONGEST_NAME)
-
-
-class Template(BaseModel):
-    """A chart to fill in."""
-
-    chart: str
 
 
 @router.get("/class.js", include_in_schema=False)
@@ -118,9 +53,10 @@ def class_script() -> Response:
 
 
 @router.get("/homework")
-def list_homework(held: HeldState) -> list[HomeworkRow]:
+def list_homework(held: HeldState) -> HomeworkAnswer:
     """List all homework, the newest first."""
-    return [HomeworkRow(**_row(held, one)) for one in held.homework.list_homework()]
+    found, damaged = held.homework.sort_homework()
+    return HomeworkAnswer(homework=[HomeworkRow(**_row(held, one)) for one in found], damaged=answer_damaged(damaged))
 
 
 @router.get("/homework/template")

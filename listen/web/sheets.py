@@ -25,6 +25,8 @@ from listen.request import (
     SOUND,
     TAKEN_AWAY,
     AskedChange,
+    DamagedTakeError,
+    History,
     Opened,
     is_left_handed,
     judge_guess,
@@ -47,6 +49,7 @@ class SheetAnswer(BaseModel):
     """A part as a sheet, and what can be done with it."""
 
     take: TakeAnswer
+    damage: str  # why it cannot be shown, where it can be restored
     version: int
     html: str
     start_s: float
@@ -108,10 +111,13 @@ def style_sheet() -> Response:
 @router.get("/takes/{ident}/sheet")
 def show_sheet(ident: str, held: HeldState, names: NamesAsked = "played") -> SheetAnswer:
     """Show a part, as far as it was read."""
-    return answer_sheet(held.desk.open(ident), names)
+    try:
+        return answer_sheet(held.desk.open(ident), names)
+    except DamagedTakeError as error:
+        return answer_sheet(Opened(held.library.take(ident), None, History()), damage=str(error))
 
 
-def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
+def answer_sheet(opened: Opened, names: NamesAsked = "played", *, damage: str = "") -> SheetAnswer:
     """Return what is told of an opened take."""
     part, history = opened.part, opened.history
     html = ""
@@ -120,6 +126,7 @@ def answer_sheet(opened: Opened, names: NamesAsked = "played") -> SheetAnswer:
         html = render_part_fragment(part, names=names, left_handed=is_left_handed(None), is_growing=is_growing)
     return SheetAnswer(
         take=answer_take(opened.take),
+        damage=damage,
         version=history.version,
         html=html,
         start_s=0.0 if part is None else part.recording.span.start_s,
@@ -183,6 +190,16 @@ def undo_change(ident: str, asked: VersionAsked, held: HeldState) -> SheetAnswer
 def redo_change(ident: str, asked: VersionAsked, held: HeldState) -> SheetAnswer:
     """Make the change again that was taken back last."""
     return _changed(held, held.desk.redo(ident, version=asked.version))
+
+
+@router.post("/takes/{ident}/restore")
+def restore_damaged(ident: str, held: HeldState) -> SheetAnswer:
+    """Let a recording whose part or steps are damaged go on from what is left."""
+    opened = held.desk.restore(ident)
+    if opened.take.state == "waiting":
+        held.reader.read(ident)
+    held.hub.publish({"take": ident, "state": opened.take.state})
+    return answer_sheet(opened)
 
 
 @router.post("/takes/{ident}/guess")

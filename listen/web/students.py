@@ -22,7 +22,7 @@ from listen.request import (
     write_note,
 )
 from listen.web.failures import FAILURES
-from listen.web.homework import LONGEST_STUDENT, StudentNamed
+from listen.web.homework_bodies import LONGEST_STUDENT, StudentNamed
 from listen.web.kept_file import answer_file
 from listen.web.state import Held, HeldState
 from listen.web.takes import LONGEST_NAME

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import PurePath
 from typing import Annotated, BinaryIO
@@ -14,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 
 from listen.audio import RECORDING_ENDINGS
 from listen.document import open_whole
-from listen.request import Take
+from listen.request import DamagedFolder, Take
 from listen.web.bodies import take_pieces
 from listen.web.failures import FAILURES
 from listen.web.state import HeldState
@@ -37,11 +38,19 @@ class TakeAnswer(BaseModel):
     document: str
 
 
+class DamagedAnswer(BaseModel):
+    """A folder in the library whose thing cannot be read."""
+
+    folder: str
+    why: str
+
+
 class LibraryAnswer(BaseModel):
-    """All recordings, and where they are kept."""
+    """All recordings, where they are kept, and which of them cannot be read."""
 
     folder: str
     takes: list[TakeAnswer]
+    damaged: list[DamagedAnswer]
 
 
 class NameAsked(BaseModel):
@@ -56,11 +65,19 @@ def answer_take(take: Take) -> TakeAnswer:
     return TakeAnswer(**{name: known[name] for name in TakeAnswer.model_fields})
 
 
+def answer_damaged(damaged: Iterable[DamagedFolder]) -> list[DamagedAnswer]:
+    """Return what is told of folders that cannot be read."""
+    return [DamagedAnswer(folder=str(one.folder), why=one.why) for one in damaged]
+
+
 @router.get("/takes")
 def list_takes(held: HeldState) -> LibraryAnswer:
     """List the library."""
+    takes, damaged = held.library.sort_takes()
     return LibraryAnswer(
-        folder=str(held.library.folder), takes=[answer_take(take) for take in held.library.list_takes()]
+        folder=str(held.library.folder),
+        takes=[answer_take(take) for take in takes],
+        damaged=answer_damaged(damaged),
     )
 
 

@@ -193,7 +193,7 @@ def test_a_check_that_is_stopped_at_once_prints_no_empty_table(
     done = run_listen("check", "G", str(write_strum(tmp_path / "anna.flac")), "-o", str(tmp_path / "a.csv"), *words)
     assert (done.status, done.out) == (130, "")
     assert done.err == "Stopped before anything was read; nothing was written.\n"
-    assert sorted(one.name for one in tmp_path.iterdir()) == ["anna.flac", "cache"]
+    assert [one.name for one in tmp_path.iterdir()] == ["anna.flac"]
 
 
 def test_a_stopped_check_says_how_it_goes_on_where_it_wrote_something(
@@ -274,3 +274,19 @@ def test_nothing_that_is_read_is_replaced(tmp_path: Path) -> None:
     copy = write_strum(tmp_path / "G.flac")
     assert "never replaced" in run_wrong("check", str(tmp_path / "G.html"), str(copy), *asked)
     assert {path: path.read_bytes() for path in kept} == kept
+
+
+def test_words_that_say_the_opposite_of_one_place_are_refused(tmp_path: Path) -> None:
+    take = write_strum(tmp_path / "anna.flac")
+    said = run_wrong("check", "G", str(take), "--correct", "1=right", "--correct", " 1=WRONG")
+    assert "correct=1=right and correct= 1=WRONG say the opposite" in said
+    assert not list(tmp_path.glob("*.teacher.json"))
+    assert run_listen("check", "G", str(take), "--correct", "1=right", "--correct", "1=right").status == 0
+
+
+def test_a_report_is_written_once_however_its_name_is_spelled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    take = write_strum(tmp_path / "anna.flac")
+    for words in (("G", str(take)), ("G",)):
+        assert "each file once" in run_wrong("check", *words, "-o", "c.html", "-o", "./c.html", "--overwrite")
+    assert not (tmp_path / "c.html").exists()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -157,6 +158,36 @@ def test_stopped_while_it_loads_it_ends_without_a_traceback(monkeypatch: pytest.
     assert ended.value.code == 130
 
 
+def test_stopped_while_a_library_is_loaded_by_half_it_loads_nothing_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("listen.document.find_guitar_names", stop)
+    monkeypatch.setitem(sys.modules, "listen.export", None)  # whoever imports it fails
+    stopped = run_listen("guitar", "list")
+    assert (stopped.status, stopped.out, stopped.err) == (130, "", "listen: Stopped.\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_program_that_is_ended_while_it_writes_leaves_nothing_half_written(name: str, tmp_path: Path) -> None:
+    (tmp_path / "c.svg").write_text("mine", "utf-8")
+    code = (
+        "import os, signal, sys\n"
+        f"os.fsync = lambda _: os.kill(os.getpid(), signal.{name})\n"
+        "sys.argv = ['listen', 'shapes', 'C', '--shapes', '1', '--svg', 'c.svg', '--overwrite']\n"
+        "from listen.__main__ import main\n"
+        "main()\n"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert result.returncode == 128 + signal.Signals[name]
+    assert result.stderr == ""
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.iterdir()] == [("c.svg", "mine")]
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device of a full disk is Linux's")
 @pytest.mark.parametrize("words", [("--help",), ("strum", "--help"), ("--version",)])
 def test_help_on_a_full_disk_is_one_sentence(words: tuple[str, ...]) -> None:
@@ -190,6 +221,28 @@ def test_a_working_folder_that_is_gone_is_one_sentence(tmp_path: Path) -> None:
     assert result.returncode == 2
     assert result.stderr.count("\n") == 1
     assert "Traceback" not in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("part", "a.wav", "--metre", "4/4", "--metre", "3/4"), "--metre is given twice, as 4/4 and as 3/4"),
+        (("part", "a.wav", "--metre=4/4", "--metre", "3/4"), "--metre is given twice"),
+        (("part", "a.wav", "--key", "C", "--key", "G"), "--key is given twice"),
+        (("shapes", "C", "--capo", "5", "--capo", "2"), "--capo is given twice, as 5 and as 2"),
+        (("shapes", "C", "--svg", "a.svg", "--svg", "b.svg"), "--svg is given twice"),
+        (("play", "a.json", "-o", "a.wav", "-o", "b.wav"), "-o is given twice, as a.wav and as b.wav"),
+        (("play", "a.json", "-oa.wav", "--output", "b.wav"), "--output is given twice, as a.wav and as b.wav"),
+        (("check", "C", "a.wav", "--note", "a", "--note", "b"), "--note is given twice, as a and as b"),
+    ],
+)
+def test_an_option_of_one_value_that_is_given_two_is_refused(words: tuple[str, ...], said: str) -> None:
+    assert said in run_wrong(*words)
+
+
+def test_an_option_may_be_given_twice_where_it_says_the_same_or_holds_several() -> None:
+    assert run_listen("shapes", "C", "--capo", "2", "--capo=2", "--shapes", "1").status == 0
+    assert "there is no such file" in run_wrong("part", "gone.wav", "-o", "a.json", "-o", "b.html")
 
 
 def test_a_word_without_end_is_one_sentence() -> None:

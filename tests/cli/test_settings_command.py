@@ -98,6 +98,14 @@ def test_a_settings_file_that_is_none_is_explained_and_left_alone(document: dict
     assert _file().read_bytes() == before
 
 
+def test_settings_of_a_newer_version_are_not_advised_to_be_thrown_away() -> None:
+    _file().parent.mkdir(parents=True)
+    _file().write_text('{"format": "listen.settings/9"}', "utf-8")
+    sentence = run_wrong("settings")
+    assert "update the program" in sentence
+    assert "--forget" not in sentence
+
+
 def test_changes_that_are_made_at_once_are_all_kept() -> None:
     changes = (("--left-handed",), ("--reach", "wide"), ("--thumb",), ("--fingerpicked",))
     programs = [subprocess.Popen([sys.executable, "-m", "listen", "settings", *words], stdout=subprocess.DEVNULL)

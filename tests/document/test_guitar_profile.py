@@ -126,3 +126,21 @@ def test_without_a_folder_named_guitars_are_kept_where_the_system_keeps_data(mon
     monkeypatch.delenv("LISTEN_GUITARS")
     assert find_guitars_folder().name == "guitars"
     assert find_guitars_folder().parent.name == "listen"
+
+
+def test_a_folder_of_guitars_that_cannot_be_read_is_not_called_an_empty_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert find_guitar_names() == ()  # none is there yet
+    (tmp_path / "file").write_text("", "utf-8")
+    monkeypatch.setenv("LISTEN_GUITARS", str(tmp_path / "file"))
+    with pytest.raises(DocumentError, match="could not be read"):
+        find_guitar_names()
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("os.listdir", refuse)
+    monkeypatch.setattr("os.scandir", refuse)
+    with pytest.raises(DocumentError, match="could not be read: Permission denied"):
+        find_guitar_names()

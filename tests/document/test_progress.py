@@ -85,6 +85,25 @@ def test_a_damaged_file_is_said_and_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes().startswith(b"no database")
 
 
+@pytest.mark.parametrize("version", [1, 3])
+def test_a_block_of_zeros_is_no_file_without_answers(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "p.sqlite"
+    with open_progress(path) as progress:
+        progress.record(ANSWER)
+    made = sqlite3.connect(path)
+    made.execute(f"PRAGMA user_version = {version}")
+    page = int(made.execute("PRAGMA page_size").fetchone()[0])
+    root = int(made.execute("SELECT rootpage FROM sqlite_master WHERE name = 'answers'").fetchone()[0])
+    made.commit()
+    made.close()
+    content = bytearray(path.read_bytes())
+    content[(root - 1) * page : root * page] = bytes(page)
+    path.write_bytes(content)
+    with pytest.raises(DocumentError, match=r"is damaged.* left as it is"), open_progress(path):
+        pass
+    assert path.read_bytes() == content
+
+
 @pytest.mark.parametrize("year", ["1904", "1970", "2999"])
 def test_one_answer_by_a_wrong_clock_takes_no_other_with_it(tmp_path: Path, year: str) -> None:
     path = tmp_path / "p.sqlite"

@@ -52,9 +52,9 @@ class Terminal:
         wait_until(lambda: any(path.suffix == ".tmp" for path in self.library.rglob("*")), within_s=60)
         return sending
 
-    def stop(self) -> str:
+    def stop(self, how: signal.Signals = signal.SIGINT) -> str:
         """Stop as Ctrl+C does, and return what was said beside where recordings are kept."""
-        self.process.send_signal(signal.SIGINT)
+        self.process.send_signal(how)
         _, said = self.process.communicate(timeout=60)
         assert said.startswith(f"Recordings and parts are kept in {self.library}. ")
         return said.split("\n", 1)[1]
@@ -75,6 +75,14 @@ def test_a_page_that_is_stopped_lets_open_tabs_go_and_says_nothing(terminal: Ter
         assert news.readline().startswith(b"retry")
         assert terminal.stop() == ""
         assert b'{"closing": true}' in news.read()
+
+
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGHUP])
+def test_a_page_that_is_ended_from_outside_ends_as_one_that_is_stopped(terminal: Terminal, how: signal.Signals) -> None:
+    with terminal.begin_to_send():
+        assert terminal.stop(how) == ""
+    assert terminal.process.returncode == 128 + how
+    assert not [path for path in terminal.library.rglob("*") if path.is_file()]
 
 
 def test_a_page_that_is_stopped_while_something_is_sent_says_nothing(terminal: Terminal) -> None:

@@ -39,7 +39,7 @@ def test_a_recording_is_no_take_before_it_came_whole(client: Any, monkeypatch: p
     assert library.recording_of(take).read_bytes() == b"RIFF"
 
 
-@pytest.mark.parametrize(("state", "is_read"), [("failed", True), ("stopped", True), ("ready", False)])
+@pytest.mark.parametrize(("state", "is_read"), [("failed", True), ("stopped", True), ("read", False)])
 def test_a_recording_that_failed_or_was_stopped_is_read_again_when_asked(
     client: Any, monkeypatch: pytest.MonkeyPatch, state: str, is_read: bool
 ) -> None:
@@ -49,7 +49,7 @@ def test_a_recording_that_failed_or_was_stopped_is_read_again_when_asked(
     read: list[str] = []
     monkeypatch.setattr(type(held.reader), "read", lambda _, one: read.append(one))
     told = client.post(f"/api/takes/{ident}/read").json()
-    assert (told["state"], told["message"]) == ("waiting" if is_read else "ready", "")
+    assert (told["state"], told["message"]) == ("waiting" if is_read else "read", "")
     assert read == [ident] * is_read
 
 

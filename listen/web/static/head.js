@@ -52,11 +52,15 @@ function throwAway({ ident, sheet: { take } }) {
 }
 
 export function makeProgress(shown, news) {
-  const { take } = shown.sheet;
+  const { take, damage } = shown.sheet;
+  const button = (text, what) => make("button", { type: "button", onclick: () => attempt(() => ask(`/takes/${shown.ident}/${what}`, { method: "POST" })) }, text);
+  if (damage) {
+    return [make("p", { role: "status", class: "failed" }, damage), button("Restore it", "restore"), throwAway(shown),
+      make("p", { class: "quiet" }, "It goes on from the last part that can be read, or is read anew. What cannot be read is put aside in its folder.")];
+  }
   const words = { waiting: "Waiting for its turn…", reading: "Listening…", failed: take.message, stopped: "Reading was stopped." }[take.state];
   if (!words) return [];
   const told = make("p", { role: "status", class: take.state }, news ? `Listening… ${news.n_strokes} strums so far` : words);
-  const button = (text, what) => make("button", { type: "button", onclick: () => attempt(() => ask(`/takes/${shown.ident}/${what}`, { method: "POST" })) }, text);
   if (take.state !== "waiting" && take.state !== "reading") {
     const others = shown.sheet.html ? [] : [throwAway(shown), make("a", { class: "button", href: "#/" }, "Bring another in")];
     return [told, button("Read it again", "read"), ...others];

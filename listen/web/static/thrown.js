@@ -63,3 +63,8 @@ export class ListWithThrown {
     });
   }
 }
+
+// What cannot be read is not passed over: where it lies, and why.
+export function damagedRow({ folder, why }) {
+  return make("li", { "data-path": folder }, make("span", { class: "name" }, "Damaged: ", make("code", {}, folder)), make("span", { class: "state failed" }, why));
+}

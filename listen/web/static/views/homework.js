@@ -3,7 +3,7 @@
 import { ask, attempt, make } from "../api.js";
 import { setKeys } from "../keys.js";
 import { onNews } from "../news.js";
-import { ListWithThrown } from "../thrown.js";
+import { damagedRow, ListWithThrown } from "../thrown.js";
 
 const DRAFT = "listen.homework.draft"; // a chart that is being written, until it is set
 const thrown = new Map(); // what was thrown away here
@@ -26,7 +26,10 @@ export async function show(place) {
     sessionStorage.removeItem(DRAFT);
     location.hash = `#/homework/${made.ident}`;
   });
-  const rows = new ListWithThrown(list, async () => (await ask("/homework")).map(row), thrown);
+  const rows = new ListWithThrown(list, async () => {
+    const { homework, damaged } = await ask("/homework");
+    return [...homework.map(row), ...damaged.map(damagedRow)];
+  }, thrown);
 
   function row(one) {
     const path = `/homework/${one.ident}`, state = one.is_running ? "is being checked" : one.is_due ? "not all checked yet" : "";

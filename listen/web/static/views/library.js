@@ -5,7 +5,7 @@ import { clock } from "../clock.js";
 import { setKeys } from "../keys.js";
 import { onNews } from "../news.js";
 import { recorderBox } from "../recorder.js";
-import { ListWithThrown } from "../thrown.js";
+import { damagedRow, ListWithThrown } from "../thrown.js";
 
 const STATES = { waiting: "waits to be read", reading: "is being read", failed: "could not be read", stopped: "was stopped" };
 
@@ -42,7 +42,7 @@ export async function show(place) {
   const rows = new ListWithThrown(list, async () => {
     const library = await ask("/takes");
     folder.textContent = library.folder;
-    return library.takes.map(row);
+    return [...library.takes.map(row), ...library.damaged.map(damagedRow)];
   }, thrown);
 
   function row(take) {
