@@ -16,6 +16,7 @@ from listen.transcription.book_sets import BOOK_WEIGHT, COMMONEST, THIRDS, list_
 from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
 from listen.transcription.stroke_odds import StrokeOdds, find_lowest, fold_octaves, mark_members
+from listen.transcription.three_strings import plays_on_three
 
 Floats = NDArray[np.float64]
 
@@ -114,13 +115,16 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     names = dict(zip(whole, _weigh_names(tuple(whole), _find_shells(whole, odds)), strict=True))
     common = _find_common_tones(odds)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
+    on_three = plays_on_three(odds)
     costs: Sets = {}
     below: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
         unmeant = 0.0
         if midis in lost:
-            unmeant = below[midis] = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
+            is_meant = on_three and len(midis) == TRIAD_OF_THREE
+            lost_root = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
+            unmeant = below[midis] = 0.0 if is_meant else lost_root
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0

@@ -1,0 +1,45 @@
+"""A hand that plays on three strings; triads and their inversions there are common practice, no source.
+
+xxx553 is C, xxx988 is C over E, xxx565 is F over C, xxx787 is G over D.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from listen.transcription.stroke_odds import StrokeOdds, measure_stroke_odds
+from listen.transcription.three_strings import plays_on_three
+from tests.transcription.written_strokes import AM, D, G, hear_strokes, hold_chords
+
+C, C_OVER_E, C_OVER_G = (60, 64, 67), (64, 67, 72), (67, 72, 76)
+F_OVER_C, F = (60, 65, 69), (65, 69, 72)
+G_OVER_B, G_OVER_D = (59, 62, 67), (62, 67, 71)
+
+
+def _measure(*sounding: tuple[int, ...], picked: tuple[int, ...] = ()) -> StrokeOdds:
+    stretches, strokes = hear_strokes(sounding)
+    odds = measure_stroke_odds(
+        stretches, strokes, stressed=np.zeros(len(sounding), bool), bars=np.arange(len(sounding)) // 4
+    )
+    odds.picked[list(picked)] = True
+    return odds
+
+
+def test_who_strikes_three_strings_all_the_time_holds_no_fourth_below_them() -> None:
+    """Here C over E was C whose root no stroke had struck, and F over C was xx3565."""
+    in_turn = (C, C_OVER_E, F_OVER_C, F, G_OVER_B, G_OVER_D, C, C_OVER_G) * 2
+    held = [chord.pitches for chord in hold_chords(tuple(midis for midis in in_turn for _ in range(2)))]
+    assert held == [frozenset(midis) for midis in in_turn]
+
+
+def test_a_whole_chord_that_ends_triads_is_held_whole() -> None:
+    held = hold_chords((*[C] * 4, *[F_OVER_C] * 4, *[C_OVER_E] * 4, *[G_OVER_D] * 4, G))
+    assert held[-1].pitches == frozenset(G)
+
+
+def test_a_hand_that_brushes_three_strings_after_a_bass_plays_on_more() -> None:
+    strum_after_bass = ((AM[0],), AM[2:], (AM[1],), AM[2:]) * 4
+    assert not plays_on_three(_measure(*strum_after_bass, picked=tuple(range(0, 16, 2))))
+    assert plays_on_three(_measure(*[C_OVER_E] * 8, *[F_OVER_C] * 8))
+    assert not plays_on_three(_measure(*[G] * 4, *[D[1:]] * 8))
+    assert not plays_on_three(_measure(*[C] * 4))  # too few to tell
