@@ -111,11 +111,13 @@ def find_chord_starts(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> fr
     Returns
     -------
     frozenset of int
-        A chord whose lowest note is picked alone just before its first strum begins with that note.
+        A chord whose lowest note is picked alone just before its first strum begins with that note. Another inversion
+        of the chord before, of the same tones, begins no chord: it comes in the middle of bars as well.
     """
     starts = set()
+    tones = [{midi % 12 for midi in chord.pitches} for chord in chords]
     for place, (chord, is_chord) in enumerate(zip(chords, sounds, strict=True)):
-        if is_chord:
+        if is_chord and (place == 0 or tones[place] != tones[place - 1]):
             basses = [one for one in chords[max(0, place - 1) : place] if _is_bass_of(one, chord)]
             starts.add((*basses, chord)[0].strokes[0])
     return frozenset(starts)

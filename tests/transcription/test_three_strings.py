@@ -5,8 +5,13 @@ xxx553 is C, xxx988 is C over E, xxx565 is F over C, xxx787 is G over D.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from listen.evidence import Stretch
+from listen.transcription.chord_decoding import find_chord_starts
+from listen.transcription.held_chords import HeldChord
 from listen.transcription.stroke_odds import StrokeOdds, measure_stroke_odds
 from listen.transcription.three_strings import plays_on_three
 from tests.transcription.written_strokes import AM, D, G, hear_strokes, hold_chords
@@ -23,6 +28,11 @@ def _measure(*sounding: tuple[int, ...], picked: tuple[int, ...] = ()) -> Stroke
     )
     odds.picked[list(picked)] = True
     return odds
+
+
+def _strokes(place: int) -> tuple[Stretch, ...]:
+    """Return the strokes of the chord at a place, two to each."""
+    return tuple(replace(one, first=2 * place, last=2 * place + 1) for one in hear_strokes((C,))[0])
 
 
 def test_who_strikes_three_strings_all_the_time_holds_no_fourth_below_them() -> None:
@@ -43,3 +53,11 @@ def test_a_hand_that_brushes_three_strings_after_a_bass_plays_on_more() -> None:
     assert plays_on_three(_measure(*[C_OVER_E] * 8, *[F_OVER_C] * 8))
     assert not plays_on_three(_measure(*[G] * 4, *[D[1:]] * 8))
     assert not plays_on_three(_measure(*[C] * 4))  # too few to tell
+
+
+def test_another_inversion_of_a_chord_begins_no_bar() -> None:
+    """Two inversions of each chord in turn, C, C/E, F/C, F: the bars began with the second of each."""
+    chords = [HeldChord(_strokes(place), frozenset(midis)) for place, midis in enumerate((C, C_OVER_E, F_OVER_C, F))]
+    assert find_chord_starts(chords, [True] * 4) == {0, 4}
+    over_g = HeldChord(_strokes(0), frozenset(AM)), HeldChord(_strokes(1), frozenset((43, *AM)))
+    assert find_chord_starts(over_g, [True] * 2) == {0, 2}
