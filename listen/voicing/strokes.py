@@ -23,7 +23,7 @@ Frets = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
 
 LEAST_STRINGS = 2
-LEAST_GRADE = 3.0  # of a shape that is looked for in what sounds only in part: the first places of plain chords
+LEAST_GRADE = 3.0  # the first places of plain chords
 MOST_MIDI = 200
 FAINT_SHARE = 0.6
 """Of the strings that are held and do not sound: so many are there faintly."""
@@ -86,6 +86,8 @@ class StrokePrices:
         More, where it is what strokes leave of a plain shape: x3x010 of x32010.
     power : float
         Less, for a power chord on two or three neighbouring strings.
+    least_grade : float
+        Of the book, of shapes that are looked for in what sounds only in part.
     """
 
     low: float = 1.9
@@ -100,6 +102,7 @@ class StrokePrices:
     unlisted: float = 1.8
     left_over: float = 2.7
     power: float = 1.4
+    least_grade: float = LEAST_GRADE
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +163,7 @@ def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices:
     Strokes
         Without strokes that sound a shape just as it is held.
     """
-    held, usual = list_plain_shapes(fretboard)
+    held, usual = list_plain_shapes(fretboard, prices.least_grade)
     usual = prices.usual * usual
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
     played = held >= 0
@@ -182,10 +185,10 @@ def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices:
 
 
 @cache
-def list_plain_shapes(fretboard: Fretboard) -> tuple[Frets, Floats]:
-    """List the shapes of the book from :data:`LEAST_GRADE` up, and how usual their chords are."""
+def list_plain_shapes(fretboard: Fretboard, least_grade: float = LEAST_GRADE) -> tuple[Frets, Floats]:
+    """List the shapes of the book from a grade up, and how usual their chords are."""
     frets, grades = list_book_shapes(fretboard)
-    frets = frets[grades >= LEAST_GRADE]
+    frets = frets[grades >= least_grade]
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
     return frets, np.array([USUAL_NATS.get(tones, UNUSUAL_NATS) for tones in find_tones(frets, opens)])
 
