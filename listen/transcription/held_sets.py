@@ -102,7 +102,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     """
     sounded = {tuple(sorted(midis)) for midis in heard}
     book = list_book_sets(fretboard)
-    lost = book.left_fifths
+    lost, lost_roots = book.left_fifths, {TRIAD_OF_THREE: 0.0 if plays_on_three(odds) else SECOND_INVERSION_COST}
     others = [midis for midis in sounded if midis not in book.places]
     whole = _keep_near(
         [*book.places, *others],
@@ -115,16 +115,13 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     names = dict(zip(whole, _weigh_names(tuple(whole), _find_shells(whole, odds)), strict=True))
     common = _find_common_tones(odds)
     thirdless = _find_lost_thirds([midis for midis, points in names.items() if points <= PLAIN_NATS], opens, odds)
-    on_three = plays_on_three(odds)
     costs: Sets = {}
     below: Sets = {}
     for midis, cost in whole.items():
         upper = midis[1:]
         unmeant = 0.0
         if midis in lost:
-            is_meant = on_three and len(midis) == TRIAD_OF_THREE
-            lost_root = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
-            unmeant = below[midis] = 0.0 if is_meant else lost_root
+            unmeant = below[midis] = lost_roots.get(len(midis), LOST_ROOT_COST)
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0

@@ -12,7 +12,7 @@ from listen.reading import GuitarProfile, StringProfile
 from listen.voicing import Fit, FitSettings, StrokePrices, fit_shapes
 
 MOST_KEPT = 64  # of fits: as many as a part has kinds of chords
-PICKED_PRICES = StrokePrices(further=0.9, high=0.9, inner=0.9, open_inner=0.0, usual=0.0, least_grade=1.0)
+PICKED_PRICES = StrokePrices(further=0.9, high=0.9, inner=0.9, open_inner=0.0, usual=0.0)
 """Of strings that a picked pattern leaves out: two of five (judged); the chord is known, so it may be a rare one."""
 STRING_SETS = tuple(
     GuitarProfile(kind, STANDARD, tuple(StringProfile(Measured(math.log(b), TABLE_SIGMA)) for b in table.stiffness))

@@ -23,7 +23,7 @@ Frets = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
 
 LEAST_STRINGS = 2
-LEAST_GRADE = 3.0  # the first places of plain chords
+LEAST_GRADE, ANY_GRADE = 3.0, 1.0  # the first places of plain chords; the book
 MOST_MIDI = 200
 FAINT_SHARE = 0.6
 """Of the strings that are held and do not sound: so many are there faintly."""
@@ -86,8 +86,6 @@ class StrokePrices:
         More, where it is what strokes leave of a plain shape: x3x010 of x32010.
     power : float
         Less, for a power chord on two or three neighbouring strings.
-    least_grade : float
-        Of the book, of shapes that are looked for in what sounds only in part.
     """
 
     low: float = 1.9
@@ -102,7 +100,11 @@ class StrokePrices:
     unlisted: float = 1.8
     left_over: float = 2.7
     power: float = 1.4
-    least_grade: float = LEAST_GRADE
+
+    @property
+    def least_grade(self) -> float:
+        """Of shapes of the book that are looked for in what sounds only in part: any, where no chord is unusual."""
+        return LEAST_GRADE if self.usual else ANY_GRADE
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +187,7 @@ def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices:
 
 
 @cache
-def list_plain_shapes(fretboard: Fretboard, least_grade: float = LEAST_GRADE) -> tuple[Frets, Floats]:
+def list_plain_shapes(fretboard: Fretboard, least_grade: float) -> tuple[Frets, Floats]:
     """List the shapes of the book from a grade up, and how usual their chords are."""
     frets, grades = list_book_shapes(fretboard)
     frets = frets[grades >= least_grade]

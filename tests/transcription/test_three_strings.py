@@ -10,7 +10,9 @@ from dataclasses import replace
 import numpy as np
 
 from listen.evidence import Stretch
-from listen.transcription.chord_decoding import find_chord_starts
+from listen.reading import GridPosition, Metre
+from listen.transcription.chord_decoding import find_chord_starts, lay_in_bars
+from listen.transcription.grid import Grid
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.stroke_odds import StrokeOdds, measure_stroke_odds
 from listen.transcription.three_strings import plays_on_three
@@ -40,6 +42,14 @@ def test_who_strikes_three_strings_all_the_time_holds_no_fourth_below_them() -> 
     in_turn = (C, C_OVER_E, F_OVER_C, F, G_OVER_B, G_OVER_D, C, C_OVER_G) * 2
     held = [chord.pitches for chord in hold_chords(tuple(midis for midis in in_turn for _ in range(2)))]
     assert held == [frozenset(midis) for midis in in_turn]
+
+
+def test_a_change_at_half_a_bar_costs_less_than_at_other_beats_and_more_than_at_a_bar_line() -> None:
+    stretches, _ = hear_strokes((C,) * 4)
+    at = [GridPosition(1, step) for step in (0, 12, 24, 36)]
+    grid = Grid((Metre(4, 4, 2, 60.0),), 1, (0.0, 4.0), (0.0, 1.0, 2.0, 3.0), tuple(at), np.zeros(4), ())
+    bar_line, second, half, fourth = lay_in_bars([HeldChord(tuple(stretches), frozenset(C))], grid).change_costs
+    assert bar_line < half < second == fourth
 
 
 def test_a_whole_chord_that_ends_triads_is_held_whole() -> None:
