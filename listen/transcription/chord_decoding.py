@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence, Stretch
-from listen.reading import STEPS_PER_BEAT, GridPosition
+from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
 from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.note_lines import find_runs
@@ -20,8 +20,9 @@ from listen.transcription.told_steps import check_bar_lines
 
 Floats = NDArray[np.float64]
 
-AT_BAR_LINE, AT_BEAT, OFF_BEAT = -1.5, 0.7, 2.5
-"""Nats that a change of chord costs more there: four nats apart, as shares of changes are (`bar_evidence`)."""
+AT_BAR_LINE, AT_HALF_BAR, AT_BEAT, OFF_BEAT = -1.5, 0.1, 0.7, 2.5
+"""Nats that a change of chord costs more there: four nats apart, and 1.6 at half a bar, as shares of changes are
+(`bar_evidence`)."""
 AT_BASS, AFTER_BASS = -1.0, 2.0  # a chord begins with a bass that is picked just before it is strummed; judged
 IN_RUN = 2.0  # single notes between strums belong to the chord before; judged
 FREE_BAR_S = 2.0  # in free time so long a stretch stands for a bar; judged
@@ -78,7 +79,7 @@ def lay_in_bars(chords: Sequence[HeldChord], grid: Grid | None) -> HeardChords:
     steps = None
     if grid is not None:
         places = [grid.positions[stretch.first] for stretch in stretches]
-        costs += [_weigh_change(at) for at in places]
+        costs += [_weigh_change(at, grid.metres[0]) for at in places]
         stressed = np.array([at.step == 0 for at in places], bool)
         bars = np.array([at.bar for at in places], np.int64)
         steps = np.array([at.step for at in places], np.int64)
@@ -93,9 +94,11 @@ def _weigh_basses(stretches: Sequence[Stretch]) -> Floats:
     return np.asarray(AT_BASS * basses + AFTER_BASS * np.append(False, basses[:-1]) + IN_RUN * in_run)
 
 
-def _weigh_change(at: GridPosition) -> float:
+def _weigh_change(at: GridPosition, metre: Metre) -> float:
     """Return what a change costs more, or less, at a place in the bar."""
-    return AT_BAR_LINE if at.step == 0 else AT_BEAT if at.step % STEPS_PER_BEAT == 0 else OFF_BEAT
+    if at.step % STEPS_PER_BEAT:
+        return OFF_BEAT
+    return AT_BAR_LINE if at.step == 0 else AT_HALF_BAR if 2 * at.step == metre.steps_per_bar else AT_BEAT
 
 
 def find_chord_starts(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> frozenset[int]:
@@ -111,11 +114,13 @@ def find_chord_starts(chords: Sequence[HeldChord], sounds: Sequence[bool]) -> fr
     Returns
     -------
     frozenset of int
-        A chord whose lowest note is picked alone just before its first strum begins with that note.
+        A chord whose lowest note is picked alone just before its first strum begins with that note. Another inversion
+        of the chord before, of the same tones, begins no chord: it comes in the middle of bars as well.
     """
     starts = set()
+    tones = [{midi % 12 for midi in chord.pitches} for chord in chords]
     for place, (chord, is_chord) in enumerate(zip(chords, sounds, strict=True)):
-        if is_chord:
+        if is_chord and (place == 0 or tones[place] != tones[place - 1]):
             basses = [one for one in chords[max(0, place - 1) : place] if _is_bass_of(one, chord)]
             starts.add((*basses, chord)[0].strokes[0])
     return frozenset(starts)

@@ -88,10 +88,12 @@ def read_chords(
             for kind in kinds:
                 if readings[kind.pitches].names:
                     readings[kind.pitches] = read_evidence(kind.evidence, settings=spelled, fit=fits[kind.pitches])
+    strummed = {chord.pitches for chord in chords if not chord.is_picked}
     for kind in kinds:
         reading = readings[kind.pitches]
         if reading.names and reading.shapes:
-            held = fit_held(kind.evidence, fretboard, settings=settings.fit)
+            is_picked = kind.pitches not in strummed
+            held = fit_held(kind.evidence, fretboard, settings=settings.fit, is_picked=is_picked)
             shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
             readings[kind.pitches] = replace(reading, shapes=shapes)
     own = name_over_moving_basses([one.pitches for one in chords], [readings[one.pitches] for one in chords])

@@ -33,6 +33,7 @@ from listen.transcription.recurrence import weigh_recurrence
 from listen.transcription.silent_roots import weigh_silent_roots
 from listen.transcription.standing_basses import weigh_standing_basses
 from listen.transcription.stroke_odds import StrokeOdds, mark_members, measure_stroke_odds
+from listen.transcription.three_strings import weigh_unstruck
 from listen.transcription.walking_fifths import weigh_walking_fifths
 from listen.voicing import count_strings_of_open_chord
 
@@ -93,7 +94,7 @@ def _decode_chords(
     sounded = {chord.pitches for chord in heard.chords} | {stretch.sounding for stretch in stretches}
     sets = list_held_sets(fretboard, sounded, odds)
     others = weigh_silent_roots(odds, sets.held) + odds.ruled @ mark_members(sets.pitches).T
-    others += weigh_walking_fifths(odds, sets.held)
+    others += weigh_walking_fifths(odds, sets.held) + weigh_unstruck(odds, sets.held)
     others -= sets.unmeant * odds.first_told[:, sets.lowest]
     passing = odds.weigh_passing(opens[count_strings_of_open_chord(fretboard.tuning) :])
     starts = (SURE_REACH,) if odds.is_picked else (USUAL_REACH, SURE_REACH)  # who picks strings takes care of them

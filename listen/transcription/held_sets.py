@@ -16,6 +16,7 @@ from listen.transcription.book_sets import BOOK_WEIGHT, COMMONEST, THIRDS, list_
 from listen.transcription.brushed_strings import find_brushed
 from listen.transcription.plain_names import weigh_over_basses
 from listen.transcription.stroke_odds import StrokeOdds, find_lowest, fold_octaves, mark_members
+from listen.transcription.three_strings import plays_on_three
 
 Floats = NDArray[np.float64]
 
@@ -101,7 +102,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     """
     sounded = {tuple(sorted(midis)) for midis in heard}
     book = list_book_sets(fretboard)
-    lost = book.left_fifths
+    lost, lost_roots = book.left_fifths, {TRIAD_OF_THREE: 0.0 if plays_on_three(odds) else SECOND_INVERSION_COST}
     others = [midis for midis in sounded if midis not in book.places]
     whole = _keep_near(
         [*book.places, *others],
@@ -120,7 +121,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
         upper = midis[1:]
         unmeant = 0.0
         if midis in lost:
-            unmeant = below[midis] = SECOND_INVERSION_COST if len(midis) == TRIAD_OF_THREE else LOST_ROOT_COST
+            unmeant = below[midis] = lost_roots.get(len(midis), LOST_ROOT_COST)
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
             unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0

@@ -23,7 +23,7 @@ Frets = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
 
 LEAST_STRINGS = 2
-LEAST_GRADE = 3.0  # of a shape that is looked for in what sounds only in part: the first places of plain chords
+LEAST_GRADE, ANY_GRADE = 3.0, 1.0  # the first places of plain chords; the book
 MOST_MIDI = 200
 FAINT_SHARE = 0.6
 """Of the strings that are held and do not sound: so many are there faintly."""
@@ -101,6 +101,11 @@ class StrokePrices:
     left_over: float = 2.7
     power: float = 1.4
 
+    @property
+    def least_grade(self) -> float:
+        """Of shapes of the book that are looked for in what sounds only in part: any, where no chord is unusual."""
+        return LEAST_GRADE if self.usual else ANY_GRADE
+
 
 @dataclass(frozen=True, slots=True)
 class HeardPitches:
@@ -160,7 +165,7 @@ def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices:
     Strokes
         Without strokes that sound a shape just as it is held.
     """
-    held, usual = list_plain_shapes(fretboard)
+    held, usual = list_plain_shapes(fretboard, prices.least_grade)
     usual = prices.usual * usual
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
     played = held >= 0
@@ -182,10 +187,10 @@ def find_strokes_of_shapes(heard: HeardPitches, fretboard: Fretboard, *, prices:
 
 
 @cache
-def list_plain_shapes(fretboard: Fretboard) -> tuple[Frets, Floats]:
-    """List the shapes of the book from :data:`LEAST_GRADE` up, and how usual their chords are."""
+def list_plain_shapes(fretboard: Fretboard, least_grade: float) -> tuple[Frets, Floats]:
+    """List the shapes of the book from a grade up, and how usual their chords are."""
     frets, grades = list_book_shapes(fretboard)
-    frets = frets[grades >= LEAST_GRADE]
+    frets = frets[grades >= least_grade]
     opens = np.array([pitch.midi for pitch in fretboard.open_pitches])
     return frets, np.array([USUAL_NATS.get(tones, UNUSUAL_NATS) for tones in find_tones(frets, opens)])
 

@@ -6,13 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from listen.evidence import PartEvidence, TimeSpan
+from listen.evidence import PartEvidence, PitchEvidence, StrumEvidence, TimeSpan
 from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape
 from listen.reading import ShapeReading, Shares
-from listen.theory import parse_chord
+from listen.theory import Pitch, parse_chord
 from listen.transcription import PartSettings
 from listen.transcription.named_shapes import OTHERS_SHARE, put_held_first, rank_named_first, sounds_named
 from listen.transcription.part import read_part_evidence
+from listen.transcription.string_sets import fit_held, fit_strum
+from listen.voicing import FitSettings
 from tests.transcription.written_strokes import EM, C, hear_bars, hear_strokes
 
 NECK = Fretboard()
@@ -146,3 +148,18 @@ def test_a_shape_that_is_not_its_name_over_a_capo_that_was_told_is_said_to_be(ca
     for remark in otherwise:
         assert remark.startswith("The shape 44467x has A2 in the bass, but what was heard is ")
         assert remark.endswith("which has F there: no hand over capo 1 was found that holds it.")
+
+
+def test_a_picked_pattern_leaves_out_what_it_likes_of_a_usual_shape() -> None:
+    """C/E of which a pattern picked four strings was 0-10-5-5-5-x."""
+    midis = {pitch.midi for pitch in parse_shape("0xx010").pitches(NECK) if pitch is not None}
+    heard = tuple(
+        PitchEvidence(Pitch(midi), 5.0 if midi in midis else -5.0, 4.0 if midi == min(midis) else -4.0)
+        for midi in range(36, 84)
+    )
+    evidence, chord = StrumEvidence(TimeSpan(0.0, 2.0), heard), parse_chord("C/E")
+    as_sounded = fit_strum(evidence, NECK, settings=FitSettings()).shapes
+    for is_picked in (True, False):
+        held = fit_held(evidence, NECK, settings=FitSettings(), is_picked=is_picked).shapes
+        shapes = put_held_first(as_sounded, held, chord, NECK)
+        assert (shapes[0].shape == parse_shape("032010")) == is_picked
