@@ -1,8 +1,8 @@
 """The hand that plays a question: grips over a given bass, held somewhere on the neck, struck somehow.
 
-As little as can be but the interval may give an answer away. So the bass's pitch is drawn without regard to the answer,
-and the chords of all answers are drawn alike: on equally many strings, up to about the same top note. Close grips over one
-bass end a semitone or two apart by inversion, which says a little (docs/figures.md, Practice).
+As little as can be but the interval may give an answer away. So the bass's pitch is drawn without regard to the
+answer, and the chords of all answers are drawn alike: on equally many strings, up to about the same top note. Close
+grips over one bass end a semitone or two apart by inversion, which says a little (docs/figures.md, Practice).
 """
 
 from __future__ import annotations
