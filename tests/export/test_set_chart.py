@@ -118,6 +118,6 @@ def test_the_hand_out_shows_its_tempi_and_sounds_and_clicks_in_them() -> None:
         assert abs(click[at - 200 : at]).max(initial=0.0) < 0.01
     assert len(render_set(score)) == pytest.approx((4.0 + 8.0 + 4.0 + 2.0) * PAGE_RATE_HZ, abs=2)
     page = render_handout(score.assignment)
-    assert '<span class="mark">♩=120</span>' in page
+    assert '<span class="bar-mark">♩=120</span>' in page
     assert "60 beats a minute, 120 from bar 3" in page
     assert 'data-bpm="60, 120"' in page

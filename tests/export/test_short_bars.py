@@ -70,7 +70,7 @@ def test_a_short_bar_is_as_wide_on_the_sheet_as_it_is_long() -> None:
     rows = re.findall(r'<ol class="line[^>]*>', sheet)
     assert [("--wide:16;--narrow:8" in row) for row in rows] == [False, True, False]
     assert re.findall(r'--beats:(\d)"', sheet) == ["4", "2", "4", "4"]
-    assert re.findall(r'class="mark">([^<]+)<', sheet) == ["2/4", "4/4"]
+    assert re.findall(r'class="bar-mark">([^<]+)<', sheet) == ["2/4", "4/4"]
     assert 'aria-label="Bar 6, 2/4: G"' in sheet
 
 
@@ -130,7 +130,7 @@ def test_a_short_bar_is_set_as_it_was_played() -> None:
 def test_the_hand_out_shows_a_short_bar_and_clicks_higher_where_bars_begin() -> None:
     score = lay_out_score(parse_chart("tempo: 60\n|: C | metre=2/4 G :| x2"))
     page = render_handout(score.assignment)
-    assert re.findall(r'class="mark">([^<]+)<', page) == ["4/4", "2/4"]
+    assert re.findall(r'class="bar-mark">([^<]+)<', page) == ["4/4", "2/4"]
     assert re.findall(r'--beats:(\d)"', page) == ["4", "2"]
     click = render_click(score)
     assert [beat for beat in range(16) if _is_high(click, beat)] == [0, 4, 8, 10, 14]

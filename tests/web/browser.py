@@ -70,7 +70,7 @@ class Served:
 
 
 @contextmanager
-def serve(library: Path, *words: str) -> Iterator[Served]:
+def serve(library: Path, *, port: str = "0") -> Iterator[Served]:
     """Serve a library as ``listen page`` does, until the block ends."""
     environment = {
         **os.environ,
@@ -81,7 +81,7 @@ def serve(library: Path, *words: str) -> Iterator[Served]:
         "OMP_NUM_THREADS": "1",
     }
     process = subprocess.Popen(
-        [sys.executable, "-m", "listen", "page", "--no-open", "--port", "0", "--library", str(library), *words],
+        [sys.executable, "-m", "listen", "page", "--no-open", "--port", port, "--library", str(library)],
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         text=True,

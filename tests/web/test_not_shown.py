@@ -125,7 +125,7 @@ def test_a_tab_of_a_program_that_was_started_anew_says_so_and_goes_on_once_the_n
     neck.wait_for_selector(".looked-up svg")
     page.process.kill()
     page.process.wait()
-    with serve(page.library, "--port", page.base.rsplit(":", 1)[1]) as again:
+    with serve(page.library, port=page.base.rsplit(":", 1)[1]) as again:
         assert (again.base, again.token == page.token) == (page.base, False)
         for tab in (sheet, neck):
             until(
