@@ -23,7 +23,7 @@ takes) a quarter of the strums do at the least, on four parts of triads a twenti
 UNSTRUCK_COST = 3.0  # nats in each stroke that does not sound so many itself; judged
 
 
-def count_struck(odds: StrokeOdds) -> NDArray[np.int64]:
+def _count_struck(odds: StrokeOdds) -> NDArray[np.int64]:
     """Count the strings of each stroke, shape (n_stretches,), with a bass that is picked alone just before a strum."""
     sounds = odds.absent > 0.0
     n_sounding = sounds.sum(axis=1)
@@ -34,14 +34,17 @@ def count_struck(odds: StrokeOdds) -> NDArray[np.int64]:
 
 def plays_on_three(odds: StrokeOdds) -> bool:
     """Tell whether hardly a strum of the part sounds more than three strings."""
-    strums = count_struck(odds)[~odds.picked]
+    return _are_on_three(odds, _count_struck(odds))
+
+
+def _are_on_three(odds: StrokeOdds, struck: NDArray[np.int64]) -> bool:
+    strums = struck[~odds.picked]
     return not odds.is_picked and len(strums) >= LEAST_STRUMS and float((strums > THREE).mean()) <= MOST_WITH_MORE
 
 
 def weigh_unstruck(odds: StrokeOdds, sets: Sequence[tuple[int, ...]]) -> NDArray[np.float64]:
     """Weigh that a hand that plays on three strings holds more, shape (n_stretches, n_sets), in nats."""
-    sizes = np.array([len(midis) for midis in sets])
-    if not plays_on_three(odds):
-        return np.zeros((len(odds.trust), len(sizes)))
-    is_more = sizes > np.maximum(count_struck(odds), THREE)[:, None]
-    return np.asarray(UNSTRUCK_COST * odds.trust[:, None] * is_more)
+    struck, sizes = _count_struck(odds), np.array([len(midis) for midis in sets])
+    if not _are_on_three(odds, struck):
+        return np.zeros((len(struck), len(sizes)))
+    return np.asarray(UNSTRUCK_COST * odds.trust[:, None] * (sizes > np.maximum(struck, THREE)[:, None]))
