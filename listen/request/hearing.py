@@ -29,7 +29,7 @@ from listen.request.said_of_events import settle_said
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
 
-KEPT_FORM = f"{__version__}-10"  # rises when evidence means something else
+KEPT_FORM = f"{__version__}-11"  # rises when evidence means something else
 
 
 @dataclass(frozen=True, slots=True, eq=False)

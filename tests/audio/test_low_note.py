@@ -57,6 +57,15 @@ def test_overdriven_power_and_barre_chords_are_no_low_note_though_every_multiple
         assert hear(driven, *names) is None
 
 
+def test_a_barre_chord_over_a_bass_guitar_on_its_root_is_no_low_note() -> None:
+    """Six strings of F major stand on harmonics 2, 3, 4, 5, 6 and 8 of F1."""
+    chord = ("F2", "C3", "F3", "A3", "C4", "F4")
+    low_hz = Pitch.parse("F1").frequency_hz
+    both = 2.0 * ring(low_hz) + ring(*(Pitch.parse(name).frequency_hz for name in chord))
+    assert hear(np.asarray(both, np.float32), *chord) is None
+    assert hear(np.asarray(both, np.float32), "F2", "C3") == Pitch.parse("F1")
+
+
 @pytest.mark.parametrize("physics", [True, False])
 def test_a_low_note_is_told_though_a_string_is_surely_plucked(physics: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(trained_ear, "SURELY_PLUCKED", -100.0)
