@@ -5,8 +5,8 @@ chord. But a root and its fifth sound multiples of two and of three of the note 
 the fifth, seventh, eleventh and thirteenth multiple; a lone low note sounds all of them alike.
 A root and fifth that are overdriven have them as well, by intermodulation, but weaker, and next to nothing at the note
 an octave under the root itself, which a low note has unless a small loudspeaker or microphone lost it.
-Where a bass guitar plays the root of a major chord under the barre on the sixth string, all of the chord are harmonics of
-the low note; but of a lone low note the ear hears four of them at most, and there all six.
+Where a bass guitar plays the root of a major chord under the barre on the sixth string, all notes of the chord are
+harmonics of the low one; but of a lone low note the ear hears four of them at most, and there all six.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ BELOW_CENTS, ABOVE_CENTS, ABOVE_CENTS_EACH, WITHIN_HZ = 25.0, 25.0, 1.2, 0.5
 """Where a multiple is looked for: stiffness raises the higher ones."""
 MOST_MULTIPLE = 12
 MOST_HEARD = 4
-"""How many notes the ear takes a lone low note for, by 118 bass notes, a third of them in octaves (FluidR3 and TimGM6mb, GM
-programs 25 to 44, D1 to G♯1): none of them for more. Of 134 barre chords over such a note it heard six in each."""
+"""How many notes the ear takes a lone low note for: of 118 (FluidR3 and TimGM6mb, GM programs 25 to 44, D1 to G♯1, a
+third of them in octaves) none for more. In 98 barre chords over such a note it heard six each time."""
 NEAR_SEMITONES = 0.35
 
 
