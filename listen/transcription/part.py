@@ -31,6 +31,7 @@ from listen.transcription.told_names import name_spans
 from listen.transcription.told_notes import tell_notes, tell_unheld
 from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
 from listen.transcription.told_rests import cut_at_told_rests, find_told_rests, write_told_rests
+from listen.transcription.unread import hold_through_unread
 from listen.transcription.written import find_pattern, write_events
 
 Samples = NDArray[np.float32]
@@ -127,7 +128,8 @@ def _read_held(
     cut = cut_at_rests(held, heard.quiet)
     chords, keys = read_chords(cut, gather_held(cut), fretboard, settings)
     named = {chord.held.pitches for chord in chords if chord.reading.names}
-    return chords, keys, decode_grid(heard, find_chord_starts(held, [one.pitches in named for one in held]), settings)
+    grid = decode_grid(heard, find_chord_starts(held, [one.pitches in named for one in held]), settings)
+    return hold_through_unread(chords), keys, grid
 
 
 def _plan_events(
