@@ -35,12 +35,12 @@ def find_keys(part: Part, bars: Sequence[Bar]) -> dict[int, PartKey]:
 
 
 def write_keys(names: HeldNames, bars: Sequence[Bar]) -> dict[int, str]:
-    """Return the same as a chart writes them: ``key of A``, or ``1 = A`` over numbers."""
+    """Return the same as a chart writes them: ``key of A:``, or ``1 = A:`` over numbers."""
     return {index: names.in_bar(bars[index].number).key_mark for index in find_keys(names.part, bars)}
 
 
 def write_marks(names: HeldNames, bars: Sequence[Bar], *, again: Collection[int] = ()) -> dict[int, str]:
-    """Return what stands before the names of bars, by index: ``key of A``, ``2/4``, ``♩=96``, ``rit.``, or more."""
+    """Return what stands before the names of bars, by index: ``key of A:``, ``2/4``, ``♩=96``, ``rit.``, or more."""
     part = names.part
     rows = write_keys(names, bars), find_signatures(part, bars, again=again), write_tempi(part, bars)
     marked = sorted({index for row in rows for index in row})

@@ -38,7 +38,7 @@ class ChartBars:
     marked : frozenset of (int, int)
         Index and step of the names that are in doubt.
     marks : dict of int to str
-        Index of the bars at which another key, signature or tempo begins: ``key of A``, ``2/4``, ``♩=96``.
+        Index of the bars at which another key, signature or tempo begins: ``key of A:``, ``2/4``, ``♩=96``.
     folds : tuple of Fold
         Together they hold every bar once; a section begins a fold of its own.
     sections, lyrics : dict of int to str
@@ -84,7 +84,7 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
     keys = [
-        (contents[at], bar.n_steps, tempi.get(at), lyrics.get(at), part.key_at(bar.number))
+        (contents[at], bar.n_steps, tempi.get(at), lyrics.get(at), names.in_bar(bar.number).key)
         for at, bar in enumerate(bars)
     ]
     upbeat = 1 if bars and part.bars.metre is not None and part.bars.metre.pickup_steps else 0
@@ -119,7 +119,7 @@ def return_text(chart: ChartBars, fold: Fold) -> str:
     """Say of a section that stands further up where that is."""
     like = fold.first if fold.like is None else fold.like
     told = f"as bars {chart.bars[like].number} to {chart.bars[like + fold.length - 1].number}"
-    return f"{chart.marks[fold.first]}: {told}" if fold.first in chart.marks else told
+    return f"{chart.marks[fold.first]} {told}" if fold.first in chart.marks else told
 
 
 def plain_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:

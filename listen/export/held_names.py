@@ -57,12 +57,12 @@ class HeldNames:
 
     @property
     def key_mark(self) -> str:
-        """What stands at a bar where another key begins: ``key of Am``, or what number 1 is now."""
+        """What stands at a bar where another key begins: ``key of Am:``, or over numbers ``1 = A:``."""
         if self.key is None:
             return ""
         if self.style in {"nashville", "roman"}:
-            return f"1 = {self.key.tonic.printed}"
-        return f"key of {self.key.tonic.printed}{'m' if self.key.mode == 'minor' else ''}"
+            return f"1 = {self.key.tonic.printed}:"
+        return f"key of {self.key.tonic.printed}{'m' if self.key.mode == 'minor' else ''}:"
 
     def in_bar(self, bar: int | None) -> HeldNames:
         """Return the same names in the key that holds in a bar."""
