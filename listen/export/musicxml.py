@@ -25,7 +25,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bar import Bar, Change, find_bar_metre
-from listen.export.bar_marks import find_keys, find_signatures
+from listen.export.bar_marks import find_begun_keys, find_signatures
 from listen.export.bars import fill_first, lay_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
@@ -84,7 +84,7 @@ def _add_measures(element: ET.Element, part: Part) -> None:
     bars = fill_first(played, part)
     staves = _find_staves(part, metre, key)
     marks, slows = find_tempo_marks(played), find_ritardando(played)
-    signatures, keys = find_signatures(part, bars), find_keys(part, bars)
+    signatures, keys = find_signatures(part, bars), find_begun_keys(part, bars)
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     tempo = 0.0
     shown: tuple[object, object] | None = None

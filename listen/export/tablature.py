@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.export.bar import Bar, PlacedStroke
-from listen.export.bar_marks import find_signatures, write_keys
+from listen.export.bar_marks import find_signatures, write_key_marks
 from listen.export.bars import LaidPart, lay_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
@@ -72,7 +72,7 @@ def tablature_staves(laid: LaidPart, *, style: TextStyle, names: NameStyle = "pl
         return ()
     called = HeldNames(part, names)
     blocks: list[_Block] = []
-    before, keys, signatures = "", write_keys(called, laid.played), find_signatures(part, laid.played)
+    before, keys, signatures = "", write_key_marks(called, laid.played), find_signatures(part, laid.played)
     for index, bar in enumerate(laid.played):
         mark = " ".join(filter(None, [keys.get(index), signatures.get(index)]))
         drawn, before = _blocks(bar, called, before, mark=mark, style=style)

@@ -23,6 +23,7 @@ segments, at a cost for each change). C. Krumhansl, E. Kessler, Psychological Re
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -87,33 +88,45 @@ def find_key_path(bars: Sequence[BarChords], *, phrases: Collection[int] = ()) -
     """
     if not any(bars):
         return ()
-    starts = _cut(bars, phrases)
-    while True:
-        stretches = [_Stretch(bars[first:end]) for first, end in pairwise([*starts, len(bars)])]
-        joined = _find_joined(stretches)
-        if joined is None:
-            break
-        del starts[joined + 1]
-    keys = [one.keys for one in stretches]
-    for at in range(1, len(keys)):
-        keys[at] = _spell_beside(keys[at], keys[at - 1][0].key)
-    return tuple(KeySection(first, own) for first, own in zip(starts, keys, strict=True))
+    stretches = [_Stretch(first, bars[first:end]) for first, end in pairwise([*_cut(bars, phrases), len(bars)])]
+    while (at := _find_joined(stretches)) is not None:
+        before, after = stretches[at : at + 2]
+        stretches[at : at + 2] = [_Stretch(before.first, [*before.bars, *after.bars])]
+    keys: list[tuple[KeyReading, ...]] = []
+    for one in stretches:  # what has one scale is in one key, in verse and chorus, not here C and there A minor
+        alike = [bar for other in stretches if _scale_of(other.key) == _scale_of(one.key) for bar in other.bars]
+        own = _Stretch(one.first, alike).keys
+        keys.append(_spell_beside(own, keys[-1][0].key) if keys else own)
+    return tuple(KeySection(one.first, own) for one, own in zip(stretches, keys, strict=True))
 
 
 class _Stretch:
     """Bars next to one another, and what is read of them."""
 
-    def __init__(self, bars: Sequence[BarChords]) -> None:
-        self.n_bars = len(bars)
-        self.chords = [one for bar in bars for one in bar]
+    def __init__(self, first: int, bars: Sequence[BarChords]) -> None:
+        self.first, self.bars = first, bars
+        chords = [one for bar in bars for one in bar]
+        self.edges = (chords[0][0], chords[-1][0])
+        self.lasts: defaultdict[Chord, float] = defaultdict(float)
+        for chord, lasts in chords:
+            self.lasts[chord] += lasts
 
     @cached_property
     def keys(self) -> tuple[KeyReading, ...]:
         """All keys by how probable they are, those whose scale lacks chords less so."""
-        ranked = rank_keys(chords=self.chords)
+        begins, ends = ((chord, 0.0) for chord in self.edges)
+        ranked = rank_keys(chords=[begins, *self.lasts.items(), ends])
         shares = [one.probability * math.exp(OUTSIDE_NATS * (self.inside(one.key) - 1.0)) for one in ranked]
         weighed = [replace(one, probability=own / sum(shares)) for one, own in zip(ranked, shares, strict=True)]
         return tuple(sorted(weighed, key=lambda one: -one.probability))
+
+    @cached_property
+    def insides(self) -> list[float]:
+        """The share of its chords that each of the twelve scales holds whole."""
+        total = sum(self.lasts.values())
+        return [
+            sum(lasts for chord, lasts in self.lasts.items() if _holds(scale, chord)) / total for scale in range(12)
+        ]
 
     @property
     def key(self) -> Key:
@@ -121,8 +134,7 @@ class _Stretch:
 
     def inside(self, key: Key) -> float:
         """Return the share of its chords that the scale of a key holds whole."""
-        total = sum(lasts for _, lasts in self.chords)
-        return sum(lasts for chord, lasts in self.chords if _holds(_scale_of(key), chord)) / total
+        return self.insides[_scale_of(key)]
 
     def probability_of(self, key: Key) -> float:
         """Return how probable it is that it is in a key or its relative."""
@@ -130,14 +142,14 @@ class _Stretch:
 
     def is_home(self, key: Key) -> bool:
         """Tell whether it begins or ends with the tonic triad of a key."""
-        return any(_is_tonic(self.chords[at][0], key) for at in (0, -1))
+        return any(_is_tonic(chord, key) for chord in self.edges)
 
     def is_sure(self, other: Key) -> bool:
         """Tell whether it is surely in its own key beside a stretch in another one."""
         return (
-            self.n_bars >= LEAST_BARS
-            and len({chord.root.pitch_class for chord, _ in self.chords}) >= LEAST_ROOTS
-            and any(_is_tonic(chord, self.key) for chord, _ in self.chords)
+            len(self.bars) >= LEAST_BARS
+            and len({chord.root.pitch_class for chord in self.lasts}) >= LEAST_ROOTS
+            and any(_is_tonic(chord, self.key) for chord in self.lasts)
             and self.inside(self.key) >= LEAST_INSIDE
             and self.inside(other) <= 1.0 - LEAST_OUTSIDE
             and self.probability_of(self.key) >= SURE
@@ -160,7 +172,7 @@ def _find_joined(stretches: Sequence[_Stretch]) -> int | None:
     ]
     if not unsure:
         return None
-    at = min(unsure, key=lambda one: stretches[one].n_bars)
+    at = min(unsure, key=lambda one: len(stretches[one].bars))
     likelier = max(_beside(stretches, at), key=lambda beside: stretches[at].probability_of(beside.key))
     return at if at + 1 < len(stretches) and likelier is stretches[at + 1] else at - 1
 

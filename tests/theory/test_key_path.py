@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import music21
 import pytest
@@ -86,7 +87,7 @@ def test_music21_finds_the_same_keys_over_windows(text: str, keys: list[tuple[in
     for section, end in zip(found, ends, strict=True):
         scale = section.keys[0].key.pitch_classes
         for first in range(section.first, end - 7, PHRASE):
-            window = music21.stream.Stream()
+            window: Any = music21.stream.Stream()
             for chord, _ in (one for bar in bars[first : first + 8] for one in bar):
                 window.append(music21.chord.Chord(sorted(60 + pitch for pitch in chord.pitch_classes)))
             theirs = window.analyze("AardenEssen")
