@@ -51,16 +51,14 @@ def load_chorales(n_chorales: int) -> list[Chorale]:
 
 
 def score_path(row: KeyRow) -> str:
-    """Say what was found of the keys of a row: all ``right``, some ``missed``, or ``false``: one that is not there.
+    """Say what was found of the changes in a row: all ``right``, some ``missed``, or ``false``: one that is not there.
 
     A key and its relative are one here, since they have one scale.
     """
-    found = find_key_path(row.bars, phrases=range(0, len(row.bars), 4))
-    places = [(one.first, one.keys[0].key.pitch_classes) for one in found]
-    meant = [(first, key.pitch_classes) for first, key in row.keys]
-    if places == meant:
-        return "right"
-    return "missed" if len(places) == 1 and len(meant) > 1 else "false"
+    _, *changes = find_key_path(row.bars, phrases=range(0, len(row.bars), 4))
+    found = {(one.first, one.keys[0].key.pitch_classes) for one in changes}
+    meant = {(first, key.pitch_classes) for first, key in row.keys[1:]}
+    return "false" if found - meant else "missed" if meant - found else "right"
 
 
 def print_changes(n_rows: int) -> None:
@@ -79,7 +77,8 @@ def main() -> None:
     asked = parser.parse_args()
     if asked.chorales:
         print_chorales(asked.chorales)
-    print_changes(asked.rows)
+    if asked.rows:
+        print_changes(asked.rows)
 
 
 def print_chorales(n_chorales: int) -> None:

@@ -34,6 +34,8 @@ ROWS = {
 }  # fmt: skip
 IN_ONE_KEY = {
     "mixolydian verse, plain chorus": "D C G D " * 4 + "D A G D " * 4,
+    "verse, then a chorus between its seventh and its fourth": "C F Am G " * 2 + "C Bb F F " * 4,
+    "a third key that both are at home in": "Dm G C F " * 2 + "F Bb Eb Bb " * 4 + "Dm G C F " * 2,
     "relative keys": "Am F G Am " * 4 + "C G F C " * 4,
     "twelve bars of blues": "A7 A7 A7 A7 D7 D7 A7 A7 E7 D7 A7 E7 " * 4,
     "a bridge of dominants": "C Am F G " * 4 + "E7 E7 A7 A7 D7 D7 G7 G7 " + "C Am F G " * 2,
