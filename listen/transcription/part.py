@@ -124,7 +124,7 @@ def _is_pitched(kinds: Sequence[ChordKind]) -> bool:
 def _read_held(
     heard: PartEvidence, sounded: HeardChords, fretboard: Fretboard, settings: PartSettings
 ) -> tuple[tuple[ReadChord, ...], FoundKeys, Grid | None]:
-    """Decode what is held, read it, and find the bars by where it changes (a chord after a stop is none by that)."""
+    """Decode what is held, read it, and find the bars by where it changes: a chord after a stop is none by that."""
     held = decode_held(sounded, heard.strokes, fretboard)
     cut = cut_at_rests(held, heard.quiet)
     read = read_kinds(gather_held(cut), fretboard, settings)
