@@ -9,9 +9,11 @@ import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
-from listen.reading import STEPS_PER_BEAT
+from listen.reading import STEPS_PER_BEAT, GridPosition
 from listen.transcription.chord_decoding import HeardChords, find_chord_starts, lay_in_bars
 from listen.transcription.chord_kinds import gather_held
+from listen.transcription.events import _kind_of
+from listen.transcription.grid import Grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
@@ -19,7 +21,7 @@ from listen.transcription.note_lines import find_lines, find_runs
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
-from listen.transcription.struck import find_struck
+from listen.transcription.struck import StruckStrings, find_struck, tell_directions
 from tests.transcription.written_strokes import AM, BM, EM, STROKE_S, C, D, F, G, hear_strokes, hold_chords
 
 
@@ -290,3 +292,29 @@ def test_a_bass_that_is_picked_alone_is_as_sure_in_its_chord_as_it_was_by_itself
     held = HeldChord((replace(stretches[0], is_picked=True), *stretches[1:]), frozenset((F[0], *F[3:])))
     (kind,) = gather_held([held])
     assert {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}[F[0]] == 5.0
+
+
+def _weigh_struck(rises: dict[int, float], odds: dict[int, float]) -> StruckStrings:
+    """Find what a picked stroke struck of D, of which some strings sound."""
+    (stretch,), (stroke,) = hear_strokes((tuple(odds),))
+    stretch.log_odds[list(odds)] = list(odds.values())
+    (struck,) = find_struck([replace(stroke, rises=rises)], [list(D)], [replace(stretch, is_picked=True)], None)
+    assert struck is not None
+    return struck
+
+
+def test_a_string_that_beats_while_another_is_picked_only_rings_on() -> None:
+    """It rises by 3 to 7 dB where what was picked rises by 12 and more, and is heard less surely: as in recordings."""
+    struck = _weigh_struck({57: 5.2, 62: 14.0}, {57: 1.2, 62: 4.0})
+    assert struck.places == (2,)
+    assert _kind_of(struck) == "single"
+
+
+def test_two_strings_picked_together_are_a_pinch_and_go_no_way() -> None:
+    struck = _weigh_struck({50: 14.0, 66: 12.0}, {50: 5.0, 66: 4.5})
+    assert struck.places == (0, 3)
+    assert _kind_of(struck) == "pinch"
+    grid = Grid((), 1, (), (), (GridPosition(1, 0),), np.array([3.0]), ())
+    (stroke,) = hear_strokes((D,))[1]
+    assert tell_directions([stroke], [struck], grid) == [(None, 0.5)]
+    assert tell_directions([stroke], [replace(struck, is_picked=False)], grid)[0][0] == "down"
