@@ -202,7 +202,7 @@ def _kind_of(run: StruckStrings | None) -> StrokeKind:
         return "muted"
     if run.is_single:
         return "single"
-    return "pinch" if run.is_picked else "top" if run.is_top else "full"
+    return "pinch" if run.is_pinch else "top" if run.is_top else "full"
 
 
 def _gather(strokes: Sequence[tuple[PlannedStroke, ReadChord | None]]) -> list[PlannedEvent]:

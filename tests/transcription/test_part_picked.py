@@ -318,3 +318,16 @@ def test_two_strings_picked_together_are_a_pinch_and_go_no_way() -> None:
     (stroke,) = hear_strokes((D,))[1]
     assert tell_directions([stroke], [struck], grid) == [(None, 0.5)]
     assert tell_directions([stroke], [replace(struck, is_picked=False)], grid)[0][0] == "down"
+
+
+def test_a_stroke_that_is_taken_for_a_strum_where_near_bars_pick_is_picked_and_a_whole_strum_is_none() -> None:
+    """A pinch of the fourth and the first string of D, four bars of it; one is heard as no picked one."""
+    pinch = {50: 14.0, 57: 0.5, 66: 12.0}
+    for rises, kind in ((pinch, "pinch"), (dict.fromkeys(D, 14.0), "full")):
+        stretches, strokes = hear_strokes((tuple(pinch), tuple(rises), tuple(pinch), tuple(pinch), tuple(pinch)))
+        for one in stretches:
+            one.log_odds[57] = 5.0 if len(one.sounding) == len(D) else 2.0
+        heard = [replace(one, is_picked=at != 1) for at, one in enumerate(stretches)]
+        played = [replace(one, rises=rises if at == 1 else pinch) for at, one in enumerate(strokes)]
+        struck = find_struck(played, [list(D)] * 5, heard, np.zeros(5, np.int64))
+        assert [_kind_of(one) for one in struck] == ["pinch", kind, "pinch", "pinch", "pinch"]
