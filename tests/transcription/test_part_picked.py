@@ -9,11 +9,9 @@ import pytest
 
 from listen.evidence import PartEvidence, TimeSpan
 from listen.instrument import Fretboard
-from listen.reading import STEPS_PER_BEAT, GridPosition
+from listen.reading import STEPS_PER_BEAT
 from listen.transcription.chord_decoding import HeardChords, find_chord_starts, lay_in_bars
 from listen.transcription.chord_kinds import gather_held
-from listen.transcription.events import _kind_of
-from listen.transcription.grid import Grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.held_decoding import decode_held
 from listen.transcription.held_weights import size_sets, weigh_sets
@@ -21,7 +19,7 @@ from listen.transcription.note_lines import find_lines, find_runs
 from listen.transcription.picking import tell_picked
 from listen.transcription.reach import USUAL_REACH
 from listen.transcription.stroke_odds import find_lowest, measure_stroke_odds
-from listen.transcription.struck import StruckStrings, find_struck, tell_directions
+from listen.transcription.struck import find_struck
 from tests.transcription.written_strokes import AM, BM, EM, STROKE_S, C, D, F, G, hear_strokes, hold_chords
 
 
@@ -292,42 +290,3 @@ def test_a_bass_that_is_picked_alone_is_as_sure_in_its_chord_as_it_was_by_itself
     held = HeldChord((replace(stretches[0], is_picked=True), *stretches[1:]), frozenset((F[0], *F[3:])))
     (kind,) = gather_held([held])
     assert {one.pitch.midi: one.log_odds for one in kind.evidence.pitches}[F[0]] == 5.0
-
-
-def _weigh_struck(rises: dict[int, float], odds: dict[int, float]) -> StruckStrings:
-    """Find what a picked stroke struck of D, of which some strings sound."""
-    (stretch,), (stroke,) = hear_strokes((tuple(odds),))
-    stretch.log_odds[list(odds)] = list(odds.values())
-    (struck,) = find_struck([replace(stroke, rises=rises)], [list(D)], [replace(stretch, is_picked=True)], None)
-    assert struck is not None
-    return struck
-
-
-def test_a_string_that_beats_while_another_is_picked_only_rings_on() -> None:
-    """It rises by 3 to 7 dB where what was picked rises by 12 and more, and is heard less surely: as in recordings."""
-    struck = _weigh_struck({57: 5.2, 62: 14.0}, {57: 1.2, 62: 4.0})
-    assert struck.places == (2,)
-    assert _kind_of(struck) == "single"
-
-
-def test_two_strings_picked_together_are_a_pinch_and_go_no_way() -> None:
-    struck = _weigh_struck({50: 14.0, 66: 12.0}, {50: 5.0, 66: 4.5})
-    assert struck.places == (0, 3)
-    assert _kind_of(struck) == "pinch"
-    grid = Grid((), 1, (), (), (GridPosition(1, 0),), np.array([3.0]), ())
-    (stroke,) = hear_strokes((D,))[1]
-    assert tell_directions([stroke], [struck], grid) == [(None, 0.5)]
-    assert tell_directions([stroke], [replace(struck, is_picked=False)], grid)[0][0] == "down"
-
-
-def test_a_stroke_that_is_taken_for_a_strum_where_near_bars_pick_is_picked_and_a_whole_strum_is_none() -> None:
-    """A pinch of the fourth and the first string of D, four bars of it; one is heard as no picked one."""
-    pinch = {50: 14.0, 57: 0.5, 66: 12.0}
-    for rises, kind in ((pinch, "pinch"), (dict.fromkeys(D, 14.0), "full")):
-        stretches, strokes = hear_strokes((tuple(pinch), tuple(rises), tuple(pinch), tuple(pinch), tuple(pinch)))
-        for one in stretches:
-            one.log_odds[57] = 5.0 if len(one.sounding) == len(D) else 2.0
-        heard = [replace(one, is_picked=at != 1) for at, one in enumerate(stretches)]
-        played = [replace(one, rises=rises if at == 1 else pinch) for at, one in enumerate(strokes)]
-        struck = find_struck(played, [list(D)] * 5, heard, np.zeros(5, np.int64))
-        assert [_kind_of(one) for one in struck] == ["pinch", kind, "pinch", "pinch", "pinch"]
