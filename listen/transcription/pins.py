@@ -78,13 +78,13 @@ def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], 
         return span
     told = find_told_notes(corrections, span.chord.held.span.start_s)
     shape = ShapeReading(pin.shape, best_fingering(pin.shape, fretboard), 1.0, Shares(0.0, 0.0, 0.0))
-    return replace(span, shapes=(shape,), pinned=True, remark=_remark_pin(shape, span.chord, told, fretboard))
+    return replace(span, shapes=(shape,), pinned=True, remark=_remark_pin(shape, span, told, fretboard))
 
 
-def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
+def _remark_pin(pinned: ShapeReading, span: PlannedSpan, told: Sequence[ToldNote], fretboard: Fretboard) -> str:
     """Say which notes a pinned shape leaves out or adds; empty where it has what was heard."""
     name = _name(_find_pitches(pinned, fretboard), fretboard)
-    apart = _tell_apart(pinned, None if name is None else name.chord, chord, told, fretboard)
+    apart = _tell_apart(pinned, None if name is None else name.chord, span, told, fretboard)
     return f"The pinned {pinned.shape.text}{f' sounds {name.text}, and' if name else ''} {apart}." if apart else ""
 
 
@@ -104,28 +104,32 @@ def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fr
         apart = ""
         if span.renamed and span.name is not None:
             told = find_told_notes(settled.corrections, span.chord.held.span.start_s)
-            if others := _tell_apart(span.shapes[0], span.name.chord, span.chord, told, fretboard):
+            if others := _tell_apart(span.shapes[0], span.name.chord, span, told, fretboard):
                 apart = f"{tell_name(span.name)} is written as {span.shapes[0].shape.text}, which {others}."
         said.append(replace(span, remark=" ".join(filter(None, [span.remark, apart]))))
     return tuple(said)
 
 
 def _tell_apart(
-    shape: ShapeReading, called: Chord | None, chord: ReadChord, told: Sequence[ToldNote], fretboard: Fretboard
+    shape: ShapeReading, called: Chord | None, span: PlannedSpan, told: Sequence[ToldNote], fretboard: Fretboard
 ) -> str:
     """Tell which notes a shape leaves out or adds, of those heard and of those told; empty where it has them.
 
-    Those that it adds are spelled as it is called, those that it leaves out as what was heard is.
+    Those that it adds are spelled as it is called, those that it leaves out as what was heard is. Fingers that pick
+    skip what strings they like, and another bar may have sounded others: only a lower bass is added there.
     """
-    was_called = next((name.chord for name in chord.reading.names), None)
+    was_called = next((name.chord for name in span.reading.names), None)
     held = _find_pitches(shape, fretboard)
-    read = {note.pitch for note in chord.reading.notes}
+    read = {note.pitch for note in span.reading.notes}
     sounding = {one.pitch for one in told if one.kind != "no note"}
     silent = {pitch for pitch in held if any(one.silences(pitch) for one in told)}
     missing = read.difference(held)
     # a note that was told takes a string from one that was heard, which then is not read
-    heard = read | {Pitch(midi) for midi in chord.held.pitches}
+    heard = read | {Pitch(midi) for midi in span.chord.held.pitches}
     extra = set(held) - heard
+    if span.chord.held.is_picked:
+        extra = {pitch for pitch in extra if pitch in silent or pitch < min(read, default=pitch)}
+        missing = {pitch for pitch in missing if pitch in sounding or pitch.midi in span.struck}
     left_out = _list({"what was heard": missing - sounding, "what you said sounds": missing & sounding}, was_called)
     added = _list({"what was not heard": extra - silent, "what you said does not sound": extra & silent}, called)
     return ", and ".join(filter(None, [left_out and f"leaves out {left_out}", added and f"adds {added}"]))

@@ -6,8 +6,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
+
 from listen.evidence import TimeSpan
-from listen.instrument import Fretboard
+from listen.instrument import Fretboard, Shape
 from listen.reading import (
     STEPS_PER_BEAT,
     Bars,
@@ -25,9 +27,11 @@ from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
 from listen.transcription.grid import Grid
 from listen.transcription.low_string import say_no_shape
+from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pooled_shapes import pool_shapes
 from listen.voicing import decode_paths
 
+PINNED_SAYS = 5.0  # nats for the shape in which a person pinned the same chord elsewhere; judged
 PASSING_S = 0.3  # some strings brushed for so short a time are no chord of their own
 
 
@@ -69,6 +73,11 @@ class PlannedSpan:
     def strokes(self) -> tuple[PlannedStroke, ...]:
         """All strokes, in time order."""
         return tuple(stroke for event in self.events for stroke in event.strokes)
+
+    @property
+    def struck(self) -> frozenset[int]:
+        """MIDI numbers of what its own strokes sound; other times of the chord may have sounded more."""
+        return frozenset(midi for stroke in self.strokes for midi in stroke.midis)
 
     @property
     def sounding(self) -> TimeSpan:
@@ -131,10 +140,14 @@ def choose_shapes(
     places = [place for place, span in enumerate(spans) if span.shapes]
     if not places:
         return tuple(spans), None
+    spans, pinned = _offer_pinned(spans, fretboard)
     held = [spans[place] for place in places]
     times_s = [after.sounding.start_s - before.sounding.end_s for before, after in pairwise(held)]
     layers = [span.shapes for span in held]
-    sounds = pool_shapes(layers, _say_rounds(held))
+    sounds = [
+        sound + PINNED_SAYS * np.array([one.shape in pinned.get(chord, ()) for one in span.shapes])
+        for sound, span, chord in zip(pool_shapes(layers, _say_rounds(held)), held, _say_chords(held), strict=True)
+    ]
     cheapest, gentlest = decode_paths(layers, times_s, fretboard=fretboard, sounds=sounds)
     chosen, differences = list(spans), []
     for place, choice, other in zip(places, cheapest.choices, gentlest.choices, strict=True):
@@ -148,10 +161,40 @@ def choose_shapes(
     )
 
 
+def _offer_pinned(
+    spans: Sequence[PlannedSpan], fretboard: Fretboard
+) -> tuple[tuple[PlannedSpan, ...], dict[str, set[Shape]]]:
+    """Offer shapes in which a person pinned a chord where it comes back with the same pitches; say which by chord.
+
+    A pinned shape that is another chord than its name says is for its own place.
+    """
+    names, pinned, readings = _say_names(spans), dict[str, set[Shape]](), dict[frozenset[int], list[ShapeReading]]()
+    for span, name in zip(spans, names, strict=True):
+        if span.pinned and name is not None and sounds_named(span.shapes[0].shape, name.chord, fretboard):
+            pinned.setdefault(name.chord.text, set()).add(span.shapes[0].shape)
+            readings.setdefault(span.chord.held.pitches, []).append(span.shapes[0])
+    offered = []
+    for span in spans:
+        known = {one.shape for one in span.shapes}
+        own = [] if span.pinned or not span.shapes else readings.get(span.chord.held.pitches, [])
+        others = {one.shape: replace(one, probability=span.shapes[0].probability) for one in own}
+        others = {shape: one for shape, one in others.items() if shape not in known}
+        offered.append(replace(span, shapes=(*span.shapes, *others.values())))
+    return tuple(offered), pinned
+
+
+def _say_names(spans: Sequence[PlannedSpan]) -> list[ChordName | None]:
+    return [span.name or next(iter(span.reading.names), None) for span in spans]
+
+
+def _say_chords(spans: Sequence[PlannedSpan]) -> list[str]:
+    """Say of each chord what it is; nothing where it has no name."""
+    return ["" if name is None else name.chord.text for name in _say_names(spans)]
+
+
 def _say_rounds(spans: Sequence[PlannedSpan]) -> list[str]:
     """Say of each chord what it is and what comes after it; nothing where it has no name, or a shape was pinned."""
-    names = [span.name or next(iter(span.reading.names), None) for span in spans]
-    chords = ["" if name is None else name.chord.text for name in names]
+    chords = _say_chords(spans)
     return [
         "" if span.pinned or not chord else f"{chord} {after}"
         for span, chord, after in zip(spans, chords, [*chords[1:], ""], strict=True)

@@ -163,20 +163,21 @@ def _find_told_shapes(span: PlannedSpan, chord: Chord, fretboard: Fretboard) -> 
     bool
         Whether they are others than were read of all that was heard.
     """
-    if span.pinned or not span.shapes:
+    if span.pinned or not span.shapes or sounds_named(span.shapes[0].shape, chord, fretboard):
         return span.shapes, False
-    if sounds_named(span.shapes[0].shape, chord, fretboard):
-        return span.shapes, False
-    heard = {note.pitch.midi for note in span.reading.notes}
+    is_picked = span.chord.held.is_picked
+    heard = set(span.struck) if is_picked else {note.pitch.midi for note in span.reading.notes}
     fitting = [replace(one, same_sound=()) for one in span.shapes if sounds_named(one.shape, chord, fretboard)]
     complete = [one for one in fitting if heard <= _list_midis(one.sounded, fretboard)]
-    if complete:
+    if complete and not is_picked:
         return tuple(complete), False
     try:
         found = find_shapes(chord, fretboard=fretboard)
     except BadValueError:  # no hand can hold it: the name holds, over the shape that was heard
         return span.shapes, False
     whole = _list_usual(found, chord, fretboard)
+    if is_picked and (holding := [one for one in whole if heard <= _list_midis(one.shape, fretboard)]):
+        return _take_nearest(holding, heard, say=0.0), True  # fingers skip what strings they like
     if fitting:  # of part of what was heard
         whole = [one for one in whole if heard <= _list_midis(one.shape, fretboard)]
         if not whole:

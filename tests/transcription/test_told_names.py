@@ -238,3 +238,34 @@ def test_strums_that_are_named_as_the_chord_before_them_are_written_as_its_shape
     part = read_part_evidence(heard, settings=told)
     assert [span.name.text for span in part.spans if span.name is not None] == ["F", "G"]
     assert _list_written(part)[0] == {(1, 3, 3, 2, 1, 1)}
+
+
+def _pick_bars(bars: tuple[tuple[int, ...], ...]) -> PartEvidence:
+    """Hear strings that are picked one after another."""
+    stretches, strokes = hear_strokes(tuple((midi,) for midis in bars for midi in midis))
+    picked = tuple(replace(one, is_picked=True) for one in stretches)
+    return PartEvidence(TimeSpan(0.0, 0.5 * len(picked) + 0.5), tuple(strokes), picked)
+
+
+PICKED_G = (43, 50, 59, 67)
+
+
+def test_a_picked_chord_that_is_named_is_held_whole_and_strings_that_fingers_skip_are_no_contradiction() -> None:
+    """The second string and E3 are skipped: x32210 is heard, and told to be C it was x3x010 and left A3 out."""
+    heard = _pick_bars(((45, 52, 57, 60), PICKED_G, (48, 57, 60, 64), PICKED_G))
+    told = replace(SETTINGS, corrections=(Correction("name", "C", 3),))
+    span = next(span for span in read_part_evidence(heard, settings=told).spans if span.first_event == 2)
+    assert span.shape is not None
+    assert span.shape.shape.text == "x32010"
+    assert "adds" not in span.remark
+
+
+def test_a_pinned_shape_is_preferred_where_its_chord_comes_back() -> None:
+    heard = hear_strokes((AM,) * 4 + (C,) * 4 + (AM,) * 4 + (G,) * 4)
+    part = PartEvidence(TimeSpan(0.0, 8.5), tuple(heard[1]), tuple(heard[0]))
+    free = read_part_evidence(part, settings=SETTINGS)
+    high = parse_shape("577555")
+    pinned = read_part_evidence(part, settings=replace(SETTINGS, pins=(Pin(high, 1),)))
+    shapes = [[span.shape.shape for span in one.spans if span.shape] for one in (free, pinned)]
+    assert shapes[0][2] != high
+    assert shapes[1][2] == high
