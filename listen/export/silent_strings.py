@@ -1,4 +1,4 @@
-"""Strings that are silent in most bars whatever is held on them: a hand that chokes them is one matter, not one a chord."""
+"""Strings that are silent in most bars whatever is held on them: a hand that chokes them is one matter."""
 
 from __future__ import annotations
 

@@ -133,15 +133,15 @@ def test_a_hand_that_chokes_two_strings_in_every_bar_is_one_matter_and_one_quest
         )
     ]
     bars = tuple(BarOutcome(bar, "finding", "C", float(bar), bar + 1.0) for bar in notes)
-    choked = Check("Ben", "", bars, tuple(own))
+    choked = Check("Ben", "", bars=bars, findings=tuple(own))
     assert [one.sentence for one in find_matters(choked)] == [
         "String 4 does not sound in bars 1 to 6; string 1 does not sound in bars 1 and 3 to 5."
     ]
     assert [question_sentence(one) for one in find_questions(choked)] == [
-        "Listen at 0:04: In bars 2 and 6 string 1 does not sound (G4)? (80 % sure)"
+        "Listen at 0:08 and 0:24: In bars 2 and 6 string 1 does not sound (G4)? (80 % sure)"
     ]
     few = [one for one in own if one.bar in {1, 2}]  # in two bars of six it is no hand that chokes them throughout
-    assert len(find_matters(Check("Ben", "", bars, tuple(few)))) == 2
+    assert len(find_matters(Check("Ben", "", bars=bars, findings=tuple(few)))) == 2
 
 
 def test_the_metre_and_the_tempo_are_two_matters() -> None:
