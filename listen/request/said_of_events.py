@@ -48,7 +48,7 @@ def settle_said(asked: PartAsked, part: Part, settings: PartSettings) -> PartSet
             continue
         if event is None:
             allowed = "an event of the part, or a bar and beat from which on something is struck, =, and words"
-            raise bad_value(what, text, allowed=allowed, remedy="--full lists events.")
+            raise bad_value(what, text, allowed=allowed, remedy="The full chart lists events.")
         said = Correction(what, told.value, event.number)
         other, given = words.setdefault((what, event.number), (text, said))
         if given != said:
