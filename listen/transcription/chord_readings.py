@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from listen.instrument import Fretboard
 from listen.reading import EventKind, PartKey, StrumReading
 from listen.theory import Key, rank_keys
+from listen.transcription.alternating_basses import name_over_first_basses
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.moving_basses import name_over_moving_basses
@@ -96,5 +97,6 @@ def read_chords(
             held = fit_held(kind.evidence, fretboard, settings=settings.fit, is_picked=is_picked)
             shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
             readings[kind.pitches] = replace(reading, shapes=shapes)
-    own = name_over_moving_basses([one.pitches for one in chords], [readings[one.pitches] for one in chords])
+    own = name_over_first_basses(chords, [readings[one.pitches] for one in chords])
+    own = name_over_moving_basses([one.pitches for one in chords], own)
     return tuple(ReadChord(chord, reading) for chord, reading in zip(chords, own, strict=True)), keys
