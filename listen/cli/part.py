@@ -64,7 +64,7 @@ def part(
         str | None, typer.Option(metavar="TUNING", help='Told, not inferred: "drop D", or the strings, sixth first.')
     ] = None,
     capo: Annotated[int | None, typer.Option(metavar="FRET", help="Told, not inferred; 0 for none.")] = None,
-    key: Annotated[str | None, typer.Option(metavar="KEY", help='Spell names in this key: "Bb major", F#m.')] = None,
+    key: Annotated[str | None, typer.Option(metavar="KEY", help='Spell names in one key: "Bb major", F#m.')] = None,
     metre: Annotated[
         str | None, typer.Option(metavar="N/N", help="The metre: 2/4, 3/4, 4/4, 5/4, 6/8, 9/8 or 12/8.")
     ] = None,

@@ -10,7 +10,8 @@ from typing import get_args
 
 from listen.document.codec import Field, Record, choice, flag, integer, listed, made_of, nullable, number, text
 from listen.document.name_codec import SHARE
-from listen.document.time_codec import RISING
+from listen.document.setup_codec import KEY_CHANGE
+from listen.document.time_codec import BAR_NUMBERS, RISING
 from listen.evidence import Direction
 from listen.reading import (
     STEPS_PER_BEAT,
@@ -23,7 +24,6 @@ from listen.reading import (
     StrummingPattern,
 )
 
-BAR_NUMBERS = (-1_000_000, 1_000_000)
 _LATE_S = (-60.0, 60.0)  # more than a minute off its place nothing was ever played; judged
 _STEPS = (0, 32 * STEPS_PER_BEAT - 1)
 
@@ -82,6 +82,11 @@ BARS = Record(
             "bar_lengths", listed(BAR_LENGTH.form(), "bar length"),
             "Bars of another length than the metre's, a pickup aside: each has a signature of its own.",
             name="lengths", default=(), is_sparse=True,
+        ),
+        Field(
+            "key_changes", listed(KEY_CHANGE.form(), "key change"),
+            "Bars at which another key begins, in order; `key` holds before the first of them, or to the end.",
+            default=(), is_sparse=True,
         ),
     ),
     made_of(Bars),

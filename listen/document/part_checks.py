@@ -43,6 +43,7 @@ def check_part(part: Part, *, top: Cursor, key: PartKey | None) -> None:
             'there is a metre, so "bars_s" needs the start of every bar and the end of the last one, and "beats_s" the '
             "beats; in free time the metre is null."
         )
+    _check_key_changes(part, top)
     _check_order(((f"event {event.number}", event) for event in part.events), top)
     _check_order(((f"chord {number}", span) for number, span in enumerate(part.spans, start=1)), top)
     if part.bars.metre is None:
@@ -61,6 +62,19 @@ def _check_order(rows: Iterable[tuple[str, Event | ChordSpan]], top: Cursor) -> 
             raise _at(top, after).refuse(
                 f"it starts at {second.span.start_s:g} s, which is before {before} at {first.span.start_s:g} s."
             )
+
+
+def _check_key_changes(part: Part, top: Cursor) -> None:
+    bars, at = part.bars, _at(top, "key_changes")
+    numbers, last_bar = [one.bar for one in bars.key_changes], bars.first_bar + len(bars.lines_s) - 2
+    if numbers and (bars.metre is None or part.key is None):
+        raise at.refuse("there is no metre or no key, so none changes at a bar; leave the list out.")
+    for number in numbers:
+        if not bars.first_bar < number <= last_bar:
+            raise at.refuse(f"no key changes at bar {number}: bars {bars.first_bar + 1} to {last_bar}.")
+    for before, after in pairwise(numbers):
+        if after <= before:
+            raise at.refuse(f"bar {after} stands after bar {before}; write the bars in order, each once.")
 
 
 def _check_lengths(part: Part, top: Cursor) -> None:

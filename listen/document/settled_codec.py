@@ -6,11 +6,11 @@ import re
 from fractions import Fraction
 from typing import Any, get_args
 
-from listen.document.bars_codec import BAR_NUMBERS
 from listen.document.codec import Field, Form, Record, choice, integer, listed, made_of, text
 from listen.document.cursor import Cursor
 from listen.document.format import Document
 from listen.document.shape_codec import FRETS
+from listen.document.time_codec import BAR_NUMBERS
 from listen.errors import ListenError
 from listen.instrument import Shape
 from listen.reading import STEPS_PER_BEAT, Corrected, Correction, Pin, Settled

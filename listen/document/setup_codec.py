@@ -7,11 +7,11 @@ from typing import Any
 from listen.document.codec import Field, Form, Inline, Record, choice, flag, integer, listed, made_of, number, text
 from listen.document.cursor import Cursor
 from listen.document.name_codec import CENTS, SHARE
-from listen.document.time_codec import SECONDS
+from listen.document.time_codec import BAR_NUMBERS, SECONDS
 from listen.errors import ListenError
 from listen.evidence import TuningPoint
 from listen.instrument import Fretboard, Tuning
-from listen.reading import ConcertPitch, PartKey, SetupHypothesis
+from listen.reading import ConcertPitch, KeyChange, PartKey, SetupHypothesis
 from listen.theory import Note, Pitch
 
 
@@ -79,4 +79,11 @@ KEY = Record(
         Field("probability", SHARE),
     ),
     made_of(PartKey),
+)
+KEY_CHANGE = Record(
+    (
+        Field("bar", integer(*BAR_NUMBERS), "The bar at which it begins; it holds to the next change."),
+        Inline("key", KEY),
+    ),
+    made_of(KeyChange),
 )

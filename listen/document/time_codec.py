@@ -1,4 +1,4 @@
-"""Times in a part document: spans, and rows of times that rise."""
+"""Times in a part document: spans, rows of times that rise, and the numbers that bars may have."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from listen.document.codec import Field, Form, Record, number
 from listen.document.cursor import Cursor
 from listen.evidence import TimeSpan
 
+BAR_NUMBERS = (-1_000_000, 1_000_000)
 SECONDS = (-60.0, 1e6)  # a bar may begin before the recording; eleven days: none is longer
 
 

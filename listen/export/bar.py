@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, Metre, Part, Stroke
+from listen.reading import STEPS_PER_BEAT, ChordSpan, Event, GridPosition, Metre, Part, Stroke
 
 ChangeKind = Literal["chord", "none", "unread"]
 
@@ -124,6 +124,13 @@ def has_pickup(part: Part) -> bool:
 def find_bar_metre(bar: Bar, metre: Metre) -> Metre:
     """Return the metre of one bar: the part's, or with as many beats as a bar of another length has."""
     return metre if bar.before or not bar.is_measured else replace(metre, beats_per_bar=bar.n_beats, pickup_steps=0)
+
+
+def find_meant_bar(part: Part, at: GridPosition, *, is_pushed: bool) -> int:
+    """Return the bar that a chord belongs to: one that comes early, over a bar line, to the next, if there is one."""
+    is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= part.bars.count_beats(at.bar) * STEPS_PER_BEAT
+    is_last = at.bar + 1 >= part.bars.first_bar + len(part.bars.lines_s) - 1
+    return at.bar + 1 if is_pushed and is_over and not is_last else at.bar
 
 
 def find_metre(part: Part) -> Metre | None:

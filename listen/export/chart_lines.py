@@ -38,7 +38,7 @@ class ChartBars:
     marked : frozenset of (int, int)
         Index and step of the names that are in doubt.
     marks : dict of int to str
-        Index of the bars at which another signature or tempo begins: ``2/4``, ``♩=96``.
+        Index of the bars at which another key, signature or tempo begins: ``key of A:``, ``2/4``, ``♩=96``.
     folds : tuple of Fold
         Together they hold every bar once; a section begins a fold of its own.
     sections, lyrics : dict of int to str
@@ -83,7 +83,10 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     at_bar = {bar.number: index for index, bar in enumerate(bars)}
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
-    keys = [(contents[at], bar.n_steps, tempi.get(at), lyrics.get(at)) for at, bar in enumerate(bars)]
+    keys = [
+        (contents[at], bar.n_steps, tempi.get(at), lyrics.get(at), names.in_bar(bar.number).key)
+        for at, bar in enumerate(bars)
+    ]
     upbeat = 1 if bars and part.bars.metre is not None and part.bars.metre.pickup_steps else 0
     body = keys[upbeat:]
     begins = sorted({0, *(index - upbeat for index in sections if index >= upbeat)})
@@ -96,7 +99,7 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
         folds.append(replace(fold, first=fold.first + upbeat, like=like))
     repeats = [(fold.first, fold.first + fold.length - 1) for fold in folds if fold.times > 1]
     again = [first for first, last in repeats if bars[first].n_steps != bars[last].n_steps]
-    marks = write_marks(part, bars, again=again)
+    marks = write_marks(names, bars, again=again)
     shown = _find_shown(folds)
     marked = frozenset((shown[index], step) for index, step in find_marked(bars, find_doubts(part, names)))
     return ChartBars(bars, contents, marked, marks, tuple(folds), sections, lyrics)
@@ -115,7 +118,8 @@ def _find_shown(folds: Sequence[Fold]) -> dict[int, int]:
 def return_text(chart: ChartBars, fold: Fold) -> str:
     """Say of a section that stands further up where that is."""
     like = fold.first if fold.like is None else fold.like
-    return f"as bars {chart.bars[like].number} to {chart.bars[like + fold.length - 1].number}"
+    told = f"as bars {chart.bars[like].number} to {chart.bars[like + fold.length - 1].number}"
+    return f"{chart.marks[fold.first]} {told}" if fold.first in chart.marks else told
 
 
 def plain_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from listen.export.bar import Bar
 from listen.export.held_names import HeldNames
@@ -83,4 +83,5 @@ def _is_doubtful(span: ChordSpan) -> bool:
 
 
 def _other(span: ChordSpan, text: str, names: HeldNames) -> str:
-    return next((other for name in span.names[1:] if (other := names.of_name(name)) != text), "")
+    others = (names.of_span(replace(span, names=(name,))) for name in span.names[1:])
+    return next((other for other in others if other != text), "")

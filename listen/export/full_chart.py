@@ -72,7 +72,7 @@ def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list
     """
     signs = ARROWS if style.unicode else LETTERS
     part, bars = laid.part, laid.played
-    marks = write_marks(part, bars)
+    marks = write_marks(names, bars)
     room = style.width - MARGIN - 3
     blocks: list[_Block] = []
     shown: list[str] = []

@@ -9,7 +9,7 @@ from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import find_shown_metre
 from listen.export.told_words import find_title, head_words
 from listen.export.words import LEAST_NAME, cents_text
-from listen.reading import Metre, Part, PartRecording, SetupHypothesis
+from listen.reading import Metre, Part, PartKey, PartRecording, SetupHypothesis
 
 FACT = 0.85  # a capo or tuning less likely than this is not stated as a fact; judged
 ALONE = 0.6  # one less likely than this is not stated without its rival; judged
@@ -24,8 +24,8 @@ def head_facts(laid: LaidPart, names: HeldNames, *, by_option: bool = False) -> 
     part = laid.part
     facts: list[tuple[str, str]] = []
     if part.key is not None:
-        key = find_key(part.key)
-        facts.append((KEY, part.key.text if key is None else key.printed))
+        changes = [f"{_print_key(one.key)} from bar {one.bar}" for one in part.bars.key_changes]
+        facts.append((KEY, ", ".join([_print_key(part.key), *changes])))
     metre = find_shown_metre(part, laid.played)
     facts.append((COUNT, "free time" if metre is None else _count_fact(metre, laid, by_option=by_option)))
     told = names.remark if names.shift % 12 else ""
@@ -38,6 +38,11 @@ def head_facts(laid: LaidPart, names: HeldNames, *, by_option: bool = False) -> 
     if stretch := _stretch_fact(part.recording, is_counted=metre is not None):
         facts.append((BARS, stretch))
     return facts
+
+
+def _print_key(reading: PartKey) -> str:
+    key = find_key(reading)
+    return reading.text if key is None else key.printed
 
 
 def _find_rival(part: Part) -> float | None:

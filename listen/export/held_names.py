@@ -7,10 +7,10 @@ letters where only those can be shown.
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from listen.export.bar import Change
+from listen.export.bar import Change, find_meant_bar
 from listen.export.labels import printed
 from listen.export.spell import spell_played
 from listen.harmony import measure_shift
@@ -31,10 +31,13 @@ class HeldNames:
     style : "played", "sounding", "nashville" or "roman"
         ``played`` the form that the hand sees under a capo or in another tuning; ``nashville`` and ``roman`` the
         number in the key. Without a key the sounding names stand in for numbers.
+    bar : int or None
+        Whose key spells and counts what is no held chord; None: the key in which the part begins.
     """
 
     part: Part
     style: NameStyle = "played"
+    bar: int | None = None
 
     @property
     def shift(self) -> int:
@@ -42,15 +45,33 @@ class HeldNames:
         return measure_shift(self.part.fretboard) if self.style == "played" else 0
 
     @property
+    def sounding_key(self) -> Key | None:
+        """The key that sounds."""
+        return find_key(self.part.key if self.bar is None else self.part.key_at(self.bar))
+
+    @property
     def key(self) -> Key | None:
         """The key that is written: that of the forms where names are as played."""
-        key = find_key(self.part.key)
+        key = self.sounding_key
         return key if key is None or self.shift % 12 == 0 else _lower_key(key, self.shift)
+
+    @property
+    def key_mark(self) -> str:
+        """What stands at a bar where another key begins: ``key of Am:``, or over numbers ``1 = A:``."""
+        if self.key is None:
+            return ""
+        if self.style in {"nashville", "roman"}:
+            return f"1 = {self.key.tonic.printed}:"
+        return f"key of {self.key.tonic.printed}{'m' if self.key.mode == 'minor' else ''}:"
+
+    def in_bar(self, bar: int | None) -> HeldNames:
+        """Return the same names in the key that holds in a bar."""
+        return self if bar is None else replace(self, bar=bar)
 
     @property
     def remark(self) -> str:
         """Say which names these are, where that is not plain."""
-        key = find_key(self.part.key)
+        key = self.sounding_key
         if self.style == "played" and self.shift % 12:
             if key is None or self.key is None:
                 return "names of the forms that the hand plays"
@@ -69,7 +90,7 @@ class HeldNames:
         if name.label:
             chord = self.chord_of(name)
             return "–".join(dict.fromkeys(note.printed for note in (chord.sounding_bass, *chord.notes)))
-        key = find_key(self.part.key)
+        key = self.sounding_key
         if self.style == "nashville" and key is not None:
             return chord_to_nashville(name.chord, key)
         if self.style == "roman" and key is not None:
@@ -85,11 +106,12 @@ class HeldNames:
 
         Two notes are called by the chord that they stand for, where one is found, with their letters beside it.
         """
+        names = self.in_bar(_find_bar(self.part, span))
         if span.name is not None and span.name.label:
-            meant, tones = find_meant(span), self.of_name(span.name)
-            return tones if meant is None or meant.label else f"{self.of_name(meant)} ({tones})"
+            meant, tones = find_meant(span), names.of_name(span.name)
+            return tones if meant is None or meant.label else f"{names.of_name(meant)} ({tones})"
         if span.name is not None:
-            return self.of_name(span.name)
+            return names.of_name(span.name)
         if span.notes:
             return "(" + " ".join(printed(note.pitch.name.rstrip("-0123456789")) for note in span.notes) + ")"
         return f"({span.shape.shape.text})" if span.shape is not None else "(?)"
@@ -110,6 +132,11 @@ def find_meant(span: ChordSpan) -> ChordName | None:
         return span.name
     bass = span.name.chord.sounding_bass
     return next((one for one in span.names if not one.label and one.chord.sounding_bass == bass), span.name)
+
+
+def _find_bar(part: Part, span: ChordSpan) -> int | None:
+    """Return the bar that a held chord belongs to; None in free time."""
+    return None if span.position is None else find_meant_bar(part, span.position, is_pushed="pushed" in span.marks)
 
 
 def _lower_key(key: Key, semitones: int) -> Key | None:

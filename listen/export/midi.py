@@ -179,10 +179,12 @@ def _conductor(part: Part, clock: _Clock) -> Any:
     for tick, metre in clock.signed:
         beats, unit = metre.signature.split("/")
         events.append((tick, 0, mido.MetaMessage("time_signature", numerator=int(beats), denominator=int(unit))))
-    key = find_key(part.key)
-    if key is not None:
-        signed = f"{key.tonic}{'m' if key.mode == 'minor' else ''}"
-        events.append((0, 1, mido.MetaMessage("key_signature", key=signed)))
+    begun = ((clock.tick(part.bars.lines_s[one.bar - part.bars.first_bar]), one.key) for one in part.bars.key_changes)
+    for tick, reading in ((0, part.key), *begun):
+        key = find_key(reading)
+        if key is not None:
+            signed = f"{key.tonic}{'m' if key.mode == 'minor' else ''}"
+            events.append((tick, 1, mido.MetaMessage("key_signature", key=signed)))
     events += [(tick, 2, mido.MetaMessage("set_tempo", tempo=tempo)) for tick, tempo in clock.tempi()]
     names = HeldNames(part, "sounding")
     before, plain = "", TextStyle(unicode=False)

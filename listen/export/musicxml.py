@@ -25,14 +25,14 @@ from collections.abc import Sequence
 from pathlib import PurePath
 
 from listen.export.bar import Bar, Change, find_bar_metre
-from listen.export.bar_marks import find_signatures
+from listen.export.bar_marks import find_begun_keys, find_signatures
 from listen.export.bars import fill_first, lay_bars
 from listen.export.beams import find_beams
 from listen.export.clef import find_clef
 from listen.export.head import setting_fact
 from listen.export.held_names import find_key
 from listen.export.instrument_voice import find_voice
-from listen.export.musicxml_attributes import TAB_STAFF, add_attributes, add_signature
+from listen.export.musicxml_attributes import TAB_STAFF, add_attributes, add_signatures
 from listen.export.musicxml_harmony import harmony_element
 from listen.export.musicxml_note import NoteContext, add_element, add_measure_rest, note_elements
 from listen.export.rhythm import FREE_METRE, Piece, split_bar, steps_per_quarter, write_steps
@@ -84,7 +84,7 @@ def _add_measures(element: ET.Element, part: Part) -> None:
     bars = fill_first(played, part)
     staves = _find_staves(part, metre, key)
     marks, slows = find_tempo_marks(played), find_ritardando(played)
-    signatures = find_signatures(part, bars)
+    signatures, keys = find_signatures(part, bars), find_begun_keys(part, bars)
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     tempo = 0.0
     shown: tuple[object, object] | None = None
@@ -93,8 +93,8 @@ def _add_measures(element: ET.Element, part: Part) -> None:
         measure = ET.SubElement(element, "measure", {"number": str(bar.number), **implicit})
         if index == 0:
             add_attributes(measure, part.fretboard, find_bar_metre(bar, metre), key, with_tablature=len(staves) > 1)
-        elif index in signatures:
-            add_signature(measure, signatures[index])
+        else:
+            _begin_signatures(measure, find_key(keys.get(index)), signatures.get(index), staves)
         if bar.number in sections:
             direction = ET.SubElement(measure, "direction", placement="above")
             add_element(ET.SubElement(direction, "direction-type"), "rehearsal", sections[bar.number])
@@ -114,6 +114,15 @@ def _add_measures(element: ET.Element, part: Part) -> None:
         measure = ET.SubElement(element, "measure", number="1")
         add_attributes(measure, part.fretboard, metre, key, with_tablature=False)
         add_measure_rest(measure, metre.steps_per_bar, staves[0])
+
+
+def _begin_signatures(measure: ET.Element, key: Key | None, time: str | None, staves: Sequence[NoteContext]) -> None:
+    """Write the signatures that begin at a measure, if any, and spell in the key from there on."""
+    if key is not None or time is not None:
+        add_signatures(measure, key=key, time=time)
+    if key is not None:
+        for context in staves:
+            context.key, context.accidentals.fifths = key, key.signature
 
 
 def _add_lyric(measure: ET.Element, text: str) -> None:

@@ -24,10 +24,7 @@ def add_attributes(
     """
     attributes = ET.SubElement(measure, "attributes")
     add_element(attributes, "divisions", str(steps_per_quarter(metre)))
-    if key is not None:
-        signature = ET.SubElement(attributes, "key")
-        add_element(signature, "fifths", str(key.signature))
-        add_element(signature, "mode", key.mode)
+    _add_key(attributes, key)
     if metre is FREE_METRE:
         ET.SubElement(ET.SubElement(attributes, "time", {"print-object": "no"}), "senza-misura")
     else:
@@ -38,9 +35,19 @@ def add_attributes(
     _add_strings(attributes, fretboard, with_tablature=with_tablature)
 
 
-def add_signature(measure: ET.Element, signature: str) -> None:
-    """Write the signature that begins at a measure."""
-    _add_time(ET.SubElement(measure, "attributes"), signature)
+def add_signatures(measure: ET.Element, *, key: Key | None, time: str | None) -> None:
+    """Write the signatures that begin at a measure, of the key and of the time; None for one that stays."""
+    attributes = ET.SubElement(measure, "attributes")
+    _add_key(attributes, key)
+    if time is not None:
+        _add_time(attributes, time)
+
+
+def _add_key(attributes: ET.Element, key: Key | None) -> None:
+    if key is not None:
+        signature = ET.SubElement(attributes, "key")
+        add_element(signature, "fifths", str(key.signature))
+        add_element(signature, "mode", key.mode)
 
 
 def _add_time(attributes: ET.Element, signature: str) -> None:

@@ -66,7 +66,8 @@ class Signs:
         extra = (self.accent if "accent" in marks else "") + (self.palm if "palm mute" in marks else "")
         if event.kind == "line" and stroke.notes:
             chord = None if event.name is None else names.chord_of(event.name)
-            sign = "".join(names.of_note(note.pitch, chord) for note in stroke.notes)
+            own = names.in_bar(None if stroke.position is None else stroke.position.bar)
+            sign = "".join(own.of_note(note.pitch, chord) for note in stroke.notes)
         elif is_alone(placed) and stroke.notes:
             n_strings = names.part.fretboard.n_strings
             strings = [n_strings - note.string_index for note in stroke.notes if note.string_index is not None]

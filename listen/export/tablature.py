@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listen.export.bar import Bar, PlacedStroke
-from listen.export.bar_marks import find_signatures
+from listen.export.bar_marks import find_signatures, write_key_marks
 from listen.export.bars import LaidPart, lay_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
@@ -72,9 +72,10 @@ def tablature_staves(laid: LaidPart, *, style: TextStyle, names: NameStyle = "pl
         return ()
     called = HeldNames(part, names)
     blocks: list[_Block] = []
-    before, signatures = "", find_signatures(part, laid.played)
+    before, keys, signatures = "", write_key_marks(called, laid.played), find_signatures(part, laid.played)
     for index, bar in enumerate(laid.played):
-        drawn, before = _blocks(bar, called, before, mark=signatures.get(index, ""), style=style)
+        mark = " ".join(filter(None, [keys.get(index), signatures.get(index)]))
+        drawn, before = _blocks(bar, called, before, mark=mark, style=style)
         blocks += drawn
     return tuple("\n".join(line.rstrip() for line in row) for row in _rows(blocks, part, style))
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 
+from listen.export.bar import find_meant_bar
 from listen.export.style import TextStyle, visible_width, wrap_text
-from listen.reading import STEPS_PER_BEAT, Corrected, Event, Part
+from listen.reading import Corrected, Event, Part
 
 LEAST_ROOM = 8  # columns for words, however narrow the terminal
 
@@ -45,10 +46,8 @@ def find_words_bar(part: Part, event: Event) -> int | None:
     if at is None or part.bars.metre is None or event.span_index is None:
         return None if at is None else at.bar
     span = part.spans[event.span_index]
-    begins = part.events[span.first_event].number == event.number and "pushed" in span.marks
-    is_over = at.step - at.step % STEPS_PER_BEAT + STEPS_PER_BEAT >= part.bars.count_beats(at.bar) * STEPS_PER_BEAT
-    is_last = at.bar + 1 >= part.bars.first_bar + len(part.bars.lines_s) - 1
-    return at.bar + 1 if begins and is_over and not is_last else at.bar
+    begins = part.events[span.first_event].number == event.number
+    return find_meant_bar(part, at, is_pushed=begins and "pushed" in span.marks)
 
 
 def head_words(text: str, style: TextStyle) -> list[str]:

@@ -88,7 +88,7 @@ from listen.reading.praise import (
     SomeBarsRight,
 )
 from listen.reading.refused_place import refuse_told_place
-from listen.reading.setting import PartKey, SetupHypothesis
+from listen.reading.setting import KeyChange, PartKey, SetupHypothesis
 from listen.reading.settled import Corrected, Correction, Pin, Settled
 from listen.reading.strum import ChordName, NoteReading, ShapeReading, Shares, StrumReading, TakeReading
 from listen.reading.told_stroke import StruckPlace, find_ringing_stroke, find_told_stroke
@@ -136,6 +136,7 @@ __all__ = [
     "HeardPitch",
     "HeardSound",
     "Hint",
+    "KeyChange",
     "Mark",
     "Measure",
     "Metre",

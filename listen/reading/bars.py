@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from listen.reading.event import STEPS_PER_BEAT, GridPosition
 from listen.reading.metre import Metre
+from listen.reading.setting import KeyChange
 
 TEMPO_CHANGED = 0.1  # of the tempo given last: a drift within it is how people play; judged, not measured
 SETTLED_BARS = 2  # a new tempo holds so long before it is one
@@ -47,6 +48,8 @@ class Bars:
         The number of the first bar: 0 where the part begins with a pickup, less where bar 1 was put further on.
     lengths : tuple of BarLength
         Bars of another length than the metre's, a pickup aside.
+    key_changes : tuple of KeyChange
+        Bars at which another key begins, in order.
 
     Examples
     --------
@@ -61,6 +64,7 @@ class Bars:
     lines_s: tuple[float, ...] = ()
     first_bar: int = 1
     lengths: tuple[BarLength, ...] = ()
+    key_changes: tuple[KeyChange, ...] = ()
 
     def count_beats(self, bar: int) -> int:
         """Return how many beats a bar has, a pickup as many as its whole bar; 0 in free time."""

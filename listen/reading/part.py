@@ -33,7 +33,7 @@ class Part:
     setups : tuple of SetupHypothesis
     concert_pitch : ConcertPitch
     keys : tuple of PartKey
-        Best first; empty when nothing was named.
+        Of the key in which it begins, best first; empty when nothing was named.
     bars : Bars
     pattern : StrummingPattern or None
     path : HandPath or None
@@ -58,5 +58,9 @@ class Part:
 
     @property
     def key(self) -> PartKey | None:
-        """The likeliest key."""
+        """The likeliest key, in which the part begins."""
         return self.keys[0] if self.keys else None
+
+    def key_at(self, bar: int) -> PartKey | None:
+        """Return the key that holds in a bar: that of the last change up to it."""
+        return next((one.key for one in reversed(self.bars.key_changes) if one.bar <= bar), self.key)

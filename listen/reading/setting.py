@@ -31,6 +31,21 @@ class PartKey:
 
 
 @dataclass(frozen=True, slots=True)
+class KeyChange:
+    """Another key, and the bar at which it begins.
+
+    Parameters
+    ----------
+    bar : int
+        Its number; the key holds to the next change, or to the end.
+    key : PartKey
+    """
+
+    bar: int
+    key: PartKey
+
+
+@dataclass(frozen=True, slots=True)
 class SetupHypothesis:
     """How the instrument may have been set up.
 

@@ -8,6 +8,7 @@ from listen.theory.harte import chord_to_harte, parse_harte
 from listen.theory.interval import MAJOR_SCALE, Interval
 from listen.theory.key import Key, Mode, spell_pitch
 from listen.theory.key_finding import KEYS, KeyReading, rank_keys
+from listen.theory.key_path import KeySection, find_key_path
 from listen.theory.pitch import PLAIN_NAMES, Pitch, is_pitch_text
 from listen.theory.qualities import ALTERED, QUALITIES, find_quality, find_quality_of_tones
 from listen.theory.spelled_pitch import SpelledPitch
@@ -28,6 +29,7 @@ __all__ = [
     "Interval",
     "Key",
     "KeyReading",
+    "KeySection",
     "Mode",
     "Note",
     "Pitch",
@@ -37,6 +39,7 @@ __all__ = [
     "chord_to_roman",
     "degrees_to_quality",
     "explain_reading",
+    "find_key_path",
     "find_quality",
     "find_quality_of_tones",
     "is_no_chord",

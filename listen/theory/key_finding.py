@@ -48,7 +48,7 @@ PROFILES: dict[str, dict[Mode, tuple[float, ...]]] = {
 _SHARPNESS = 10.0  # of both ways, to log-odds; calibration error .045 on 400 chorales (tests/benchmarks/keys.py)
 _HOME_CHORD = 0.15  # added where the first, or the last, chord is the tonic triad
 _IN_SCALE = 0.08  # added where the scale holds every chord whole; by .15 a D, C, G, D would be in G
-_SCALES: dict[Mode, frozenset[int]] = {  # with the raised seventh of minor, which its dominant has
+SCALES_OF_CHORDS: dict[Mode, frozenset[int]] = {  # with the raised seventh of minor, which its dominant has
     "major": frozenset({0, 2, 4, 5, 7, 9, 11}),
     "minor": frozenset({0, 2, 3, 5, 7, 8, 10, 11}),
 }
@@ -164,7 +164,7 @@ def _in_chords(chords: Sequence[tuple[Chord, float]], key: Key) -> float:
     if not chords:
         return 0.0
     third = Interval(3) if key.mode == "major" else Interval(3, -1)
-    tonic, scale = key.tonic.pitch_class, _SCALES[key.mode]
+    tonic, scale = key.tonic.pitch_class, SCALES_OF_CHORDS[key.mode]
     home = sum(
         chord.root.pitch_class == tonic and third in chord.quality.tones for chord in (chords[0][0], chords[-1][0])
     )

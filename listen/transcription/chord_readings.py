@@ -1,24 +1,23 @@
-"""What was read of each held chord: its names, notes and shapes; and the key that spells them."""
+"""What was read of each held chord: its names, notes and shapes, spelled by the key that holds there."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from listen.instrument import Fretboard
-from listen.reading import EventKind, PartKey, StrumReading
-from listen.theory import Key, rank_keys
+from listen.reading import EventKind, StrumReading
+from listen.theory import Key
 from listen.transcription.alternating_basses import name_over_first_basses
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
+from listen.transcription.keys import FoundKeys
 from listen.transcription.moving_basses import name_over_moving_basses
 from listen.transcription.named_shapes import put_held_first
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.string_sets import fit_held, fit_strum
 from listen.transcription.strum import StrumSettings, read_evidence
-
-SURE_KEY = 0.4  # a key less probable than that does not spell the chords
-MOST_KEYS = 5  # that are listed
+from listen.voicing import Fit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,24 +45,28 @@ class ReadChord:
         return "line" if self.reading.notes else "unread"
 
 
-def read_chords(
-    chords: Sequence[HeldChord], kinds: Sequence[ChordKind], fretboard: Fretboard, settings: PartSettings
-) -> tuple[tuple[ReadChord, ...], tuple[PartKey, ...]]:
-    """Read each kind of chord once, find the key, and name the chords again as the key spells them.
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadKinds:
+    """What was read of each kind of chord, before a key spells it; by the pitches held.
 
     Parameters
     ----------
-    chords : sequence of HeldChord
-    kinds : sequence of ChordKind
-        Of these chords.
-    fretboard : Fretboard
-    settings : PartSettings
-
-    Returns
-    -------
-    tuple of ReadChord, tuple of PartKey
-        One for each chord; the likeliest keys, none where nothing was named.
+    kinds : mapping of ChordKind
+    fits : mapping of Fit
+        Of what is a chord.
+    readings : mapping of StrumReading
+    settings : StrumSettings
+        That they were read with.
     """
+
+    kinds: Mapping[frozenset[int], ChordKind]
+    fits: Mapping[frozenset[int], Fit]
+    readings: Mapping[frozenset[int], StrumReading]
+    settings: StrumSettings
+
+
+def read_kinds(kinds: Sequence[ChordKind], fretboard: Fretboard, settings: PartSettings) -> ReadKinds:
+    """Read each kind of chord once."""
     plain = StrumSettings(fretboard, settings.fit, settings.key)
     fits = {
         kind.pitches: fit_strum(kind.evidence, fretboard, settings=settings.fit)
@@ -73,30 +76,35 @@ def read_chords(
     readings = {
         kind.pitches: read_evidence(kind.evidence, settings=plain, fit=fits.get(kind.pitches)) for kind in kinds
     }
-    in_time = [
-        (readings[chord.pitches].names[0].chord, chord.span.end_s - chord.span.start_s)
-        for chord in chords
-        if readings[chord.pitches].names
-    ]
-    keys: tuple[PartKey, ...] = ()
-    if settings.key is not None:
-        keys = (PartKey(settings.key.tonic, settings.key.mode, 1.0),)
-    elif in_time:
-        ranked = rank_keys(chords=in_time)[:MOST_KEYS]
-        keys = tuple(PartKey(one.key.tonic, one.key.mode, one.probability) for one in ranked)
-        if keys[0].probability >= SURE_KEY:
-            spelled = replace(plain, key=Key(keys[0].tonic, keys[0].mode))
-            for kind in kinds:
-                if readings[kind.pitches].names:
-                    readings[kind.pitches] = read_evidence(kind.evidence, settings=spelled, fit=fits[kind.pitches])
+    return ReadKinds({kind.pitches: kind for kind in kinds}, fits, readings, plain)
+
+
+def read_chords(chords: Sequence[HeldChord], read: ReadKinds, keys: FoundKeys) -> tuple[ReadChord, ...]:
+    """Name each chord as the key spells it that holds where it begins; each kind is read once for each key.
+
+    Parameters
+    ----------
+    chords : sequence of HeldChord
+    read : ReadKinds
+        Of these chords.
+    keys : FoundKeys
+    """
+    fretboard, fit = read.settings.fretboard, read.settings.fit
     strummed = {chord.pitches for chord in chords if not chord.is_picked}
-    for kind in kinds:
-        reading = readings[kind.pitches]
-        if reading.names and reading.shapes:
-            is_picked = kind.pitches not in strummed
-            held = fit_held(kind.evidence, fretboard, settings=settings.fit, is_picked=is_picked)
-            shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
-            readings[kind.pitches] = replace(reading, shapes=shapes)
-    own = name_over_first_basses(chords, [readings[one.pitches] for one in chords])
-    own = name_over_moving_basses([one.pitches for one in chords], own)
-    return tuple(ReadChord(chord, reading) for chord, reading in zip(chords, own, strict=True)), keys
+    readings: dict[tuple[frozenset[int], Key | None], StrumReading] = {}
+    own: list[StrumReading] = []
+    for chord in chords:
+        pitches, key = chord.pitches, keys.key_of(chord)
+        if (pitches, key) not in readings:
+            kind, reading = read.kinds[pitches], read.readings[pitches]
+            if reading.names and key is not None and key != read.settings.key:
+                spelled = replace(read.settings, key=key)
+                reading = read_evidence(kind.evidence, settings=spelled, fit=read.fits[pitches])
+            if reading.names and reading.shapes:
+                held = fit_held(kind.evidence, fretboard, settings=fit, is_picked=pitches not in strummed)
+                shapes = put_held_first(reading.shapes, held.shapes, reading.names[0].chord, fretboard)
+                reading = replace(reading, shapes=shapes)
+            readings[pitches, key] = reading
+        own.append(readings[pitches, key])
+    named = name_over_moving_basses([one.pitches for one in chords], name_over_first_basses(chords, own))
+    return tuple(ReadChord(chord, reading) for chord, reading in zip(chords, named, strict=True))

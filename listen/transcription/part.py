@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,15 +11,16 @@ from numpy.typing import NDArray
 from listen.audio import STROKE_RATE_HZ, hear_part
 from listen.evidence import PartEvidence, TuningPoint
 from listen.instrument import Fretboard
-from listen.reading import Bars, ConcertPitch, Part, PartKey, PartRecording, Settled
+from listen.reading import Bars, ConcertPitch, Part, PartRecording, Settled
 from listen.transcription.bar_beginnings import begin_at_bar_lines
 from listen.transcription.chord_decoding import HeardChords, decode_grid, find_chord_starts, hear_chords, lay_in_bars
 from listen.transcription.chord_kinds import ChordKind, gather_held, gather_kinds
-from listen.transcription.chord_readings import ReadChord, read_chords
+from listen.transcription.chord_readings import ReadChord, read_chords, read_kinds
 from listen.transcription.clipping import warn_of_clipping
 from listen.transcription.events import PlannedEvent, keep_numbers, plan_events
 from listen.transcription.grid import Grid
 from listen.transcription.held_decoding import cut_at_rests, decode_held
+from listen.transcription.keys import FoundKeys, find_keys
 from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
@@ -101,8 +103,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
         spans=written,
         setups=setups,
         concert_pitch=ConcertPitch(offset_cents, _describe_drift(tuning)),
-        keys=keys,
-        bars=Bars() if grid is None else grid.bars,
+        keys=keys.keys,
+        bars=Bars() if grid is None else replace(grid.bars, key_changes=keys.changes),
         pattern=find_pattern(events),
         path=hand_path,
         settled=settled,
@@ -122,14 +124,16 @@ def _is_pitched(kinds: Sequence[ChordKind]) -> bool:
 
 def _read_held(
     heard: PartEvidence, sounded: HeardChords, fretboard: Fretboard, settings: PartSettings
-) -> tuple[tuple[ReadChord, ...], tuple[PartKey, ...], Grid | None]:
+) -> tuple[tuple[ReadChord, ...], FoundKeys, Grid | None]:
     """Decode what is held, read it, and find the bars by where it changes: a chord after a stop is none by that."""
     held = decode_held(sounded, heard.strokes, fretboard)
     cut = cut_at_rests(held, heard.quiet)
-    chords, keys = read_chords(cut, gather_held(cut), fretboard, settings)
-    named = {chord.held.pitches for chord in chords if chord.reading.names}
-    grid = decode_grid(heard, find_chord_starts(held, [one.pitches in named for one in held]), settings)
-    return hold_through_unread(chords), keys, grid
+    read = read_kinds(gather_held(cut), fretboard, settings)
+    has_name = {pitches for pitches, reading in read.readings.items() if reading.names}
+    grid = decode_grid(heard, find_chord_starts(held, [one.pitches in has_name for one in held]), settings)
+    named = [(one, read.readings[one.pitches].names[0].chord) for one in cut if one.pitches in has_name]
+    keys = find_keys(named, grid, settings)
+    return hold_through_unread(read_chords(cut, read, keys)), keys, grid
 
 
 def _plan_events(

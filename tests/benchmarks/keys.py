@@ -1,4 +1,6 @@
-"""Score key finding on the chorales bundled with music21: ``python -m tests.benchmarks.keys`` (some minutes).
+"""Score key finding on the chorales bundled with music21, and changes of key: ``python -m tests.benchmarks.keys``.
+
+It takes some minutes. Changes are those of rows of our own (:mod:`.key_rows`), phrases of four bars.
 
 The corpus states no keys. Two things stand in for them: what music21's own finders say, and the last bass note with the
 mode whose third sounds longer (a chorale ends at home; a convention, not a statement of the corpus).
@@ -7,11 +9,14 @@ mode whose third sounds longer (a chorale ends at home; a convention, not a stat
 from __future__ import annotations
 
 import argparse
+import random
+from collections import Counter
 from dataclasses import dataclass
 
 import music21.corpus
 
-from listen.theory import rank_keys
+from listen.theory import find_key_path, rank_keys
+from tests.benchmarks.key_rows import MOVES, KeyRow, draw_row_in_one_key
 from tests.benchmarks.naming import expected_calibration_error
 
 FINDERS = ("KrumhanslSchmuckler", "AardenEssen", "BellmanBudge", "TemperleyKostkaPayne")
@@ -45,11 +50,40 @@ def load_chorales(n_chorales: int) -> list[Chorale]:
     return chorales
 
 
+def score_path(row: KeyRow) -> str:
+    """Say what was found of the changes in a row: all ``right``, some ``missed``, or ``false``: one that is not there.
+
+    A key and its relative are one here, since they have one scale.
+    """
+    _, *changes = find_key_path(row.bars, phrases=range(0, len(row.bars), 4))
+    found = {(one.first, one.keys[0].key.pitch_classes) for one in changes}
+    meant = {(first, key.pitch_classes) for first, key in row.keys[1:]}
+    return "false" if found - meant else "missed" if meant - found else "right"
+
+
+def print_changes(n_rows: int) -> None:
+    """Print what was found of so many rows of each kind."""
+    print(f"\n| {n_rows} rows of each kind | right | missed | false |\n|---|---|---|---|")
+    for kind, draw in {"in one key, with temptations": draw_row_in_one_key, **MOVES}.items():
+        counts = Counter(score_path(draw(random.Random(f"{kind} {seed}"))) for seed in range(n_rows))
+        print(f"| {kind} | {' | '.join(f'{counts[one] / n_rows:.3f}' for one in ('right', 'missed', 'false'))} |")
+
+
 def main() -> None:
-    """Print the table."""
+    """Print the tables."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--chorales", type=int, default=400)
-    chorales = load_chorales(parser.parse_args().chorales)
+    parser.add_argument("--rows", type=int, default=200)
+    asked = parser.parse_args()
+    if asked.chorales:
+        print_chorales(asked.chorales)
+    if asked.rows:
+        print_changes(asked.rows)
+
+
+def print_chorales(n_chorales: int) -> None:
+    """Print how many chorales are in the key of their final."""
+    chorales = load_chorales(n_chorales)
     readings = [rank_keys(chorale.weights)[0] for chorale in chorales]
     ours = [(reading.key.tonic.pitch_class, reading.key.mode) for reading in readings]
     pairs = list(zip(ours, chorales, strict=True))
