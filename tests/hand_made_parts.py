@@ -96,7 +96,8 @@ class Scene:
         strokes: list[tuple[StrokeKind, Direction | None, list[tuple[int, int]], tuple[Mark, ...]]] = []
         for _, strings in pattern:
             notes = [(n - int(sign), shape.frets[n - int(sign)] or 0) for sign in strings]
-            strokes.append(("single", None, notes, ()))
+            kind: StrokeKind = "pinch" if len(strings) > 1 else "bass" if int(strings) > n / 2 else "single"
+            strokes.append((kind, None, notes, ()))
         self.items.append(_Item("picked", [(bar, step) for step, _ in pattern], strokes, len(self.chords) - 1))
 
     def line(

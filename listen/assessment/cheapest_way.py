@@ -17,6 +17,7 @@ from listen.assessment.score_cells import ScoreCells
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
+Ways = tuple[Floats, list[Places]]  # as `ScoreCells.list_ways` lists them
 
 OUTSIDE = -1
 FROM_ANYWHERE = -2
@@ -69,7 +70,13 @@ def _find_reach(grid: ScoreCells, gap_s: float, least_beat_s: float) -> int:
     return min(int(np.ceil(expected * (1 + 3 * DRIFT) + 3 * SLACK)) + 1, len(grid.slots) - 1)
 
 
-def _walk_costs(grid: ScoreCells, gap_s: float, beats_s: Floats, reach: int) -> Iterator[tuple[Floats, Floats]]:
+def _list_ways(grid: ScoreCells, times_s: Floats, least_beat_s: float) -> Ways:
+    """List the ways from cell to cell that strokes may go on by."""
+    gap_s = min(float(np.diff(times_s).max(initial=0.0)), LONGEST_STEP)
+    return grid.list_ways(_find_reach(grid, gap_s, least_beat_s))
+
+
+def _walk_costs(grid: ScoreCells, gap_s: float, beats_s: Floats, listed: Ways) -> Iterator[tuple[Floats, Floats]]:
     """Return what going on by 0, 1, 2 … cells costs at each tempo, in time and after a stop.
 
     Where a stop begins before is not told from where it ends; the cell that it leads to has its own cost.
@@ -79,12 +86,10 @@ def _walk_costs(grid: ScoreCells, gap_s: float, beats_s: Floats, reach: int) -> 
     iterator of (ndarray, ndarray), shape (n_tempi, 1) or (n_tempi, n_cells - step)
         The latter where not all beats last alike.
     """
-    if grid.clock.is_even:
-        costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, np.arange(reach + 1.0))
-        yield from ((costs[:, step, None], waits[:, step, None]) for step in range(reach + 1))
-    else:
-        for step in range(reach + 1):
-            yield _advance_costs(gap_s, beats_s, grid.cells_a_beat, grid.ways(step))
+    lengths, ways = listed
+    costs, waits = _advance_costs(gap_s, beats_s, grid.cells_a_beat, lengths)
+    for way in ways[: _find_reach(grid, gap_s, float(beats_s[-1])) + 1]:
+        yield costs.take(way, axis=1), waits.take(way, axis=1)
 
 
 def _advance_costs(gap_s: float, beats_s: Floats, per_beat: int, ways: Floats) -> tuple[Floats, Floats]:
@@ -111,14 +116,14 @@ def score_tempi(
     cells = cells + scores[0]
     outside = outside + away[0]
     usual = float(np.median(np.diff(times_s))) if len(times_s) > 1 else 1.0
+    ways = _list_ways(grid, times_s, float(beats_s[-1]))
     for at in range(1, len(times_s)):
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
-        reach = _find_reach(grid, gap_s, float(beats_s[-1]))
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
         best = cells.max(axis=1)
         jumped = np.maximum(grid.farther_jumps(cells) - jump_costs[:, None] + discount, (outside - ENTER_COST)[:, None])
         new = jumped - grid.landing[None, :] if at < no_jumps_from else np.full(cells.shape, -np.inf)
-        for step, (on, wait) in enumerate(_walk_costs(grid, gap_s, beats_s, reach)):
+        for step, (on, wait) in enumerate(_walk_costs(grid, gap_s, beats_s, ways)):
             cost = np.minimum(on, wait + grid.waiting[step:])
             moved = cells[:, : n_cells - step] - cost
             np.maximum(new[:, step:], moved, out=new[:, step:])
@@ -142,7 +147,7 @@ def decode_way(
     jumped_by, waited_by = np.zeros((n_strokes, n_cells), bool), np.zeros((n_strokes, n_cells), bool)
     back_outside = np.full(n_strokes, n_cells, np.int64)
     usual = float(np.median(np.diff(times_s))) if n_strokes > 1 else 1.0
-    own = np.arange(n_cells)
+    own, ways = np.arange(n_cells), None if grid.is_free else _list_ways(grid, times_s, beat_s)
     for at in range(1, n_strokes):
         gap_s = min(float(times_s[at] - times_s[at - 1]), LONGEST_STEP)
         discount = PAUSE_DISCOUNT if gap_s > PAUSE_RATIO * usual else 0.0
@@ -150,7 +155,7 @@ def decode_way(
         by_jump, by_entry = grid.farther_jumps(cells) - jump_cost + discount, outside - ENTER_COST
         new = np.maximum(by_jump, by_entry) - grid.landing if at < no_jumps_from else np.full(n_cells, -np.inf)
         source, jumps = np.where(by_jump >= by_entry, FROM_ANYWHERE, n_cells), np.ones(n_cells, bool)
-        for step, (on, wait) in enumerate(_step_costs(grid, gap_s, beat_s)):
+        for step, (on, wait) in enumerate(_step_costs(grid, gap_s, beat_s, ways)):
             late = wait + grid.waiting[step:]
             moved = cells[: n_cells - step] - np.minimum(on, late)
             better = moved > new[step:]
@@ -182,11 +187,10 @@ def decode_way(
     return Alignment(places, jumps, waits, beat_s, total, grid.cells_a_beat)
 
 
-def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float) -> Iterator[tuple[Floats, Floats]]:
+def _step_costs(grid: ScoreCells, gap_s: float, beat_s: float, ways: Ways | None) -> Iterator[tuple[Floats, Floats]]:
     """Return what going on by 0, 1, 2 … cells costs, in time and after a stop; in free time nothing is a stop."""
-    if grid.is_free:
+    if ways is None:
         left_out = [FREE_STEP + LEFT_OUT_COST * n for n in range(MOST_LEFT_OUT + 1)]
         yield from ((np.array([cost]), np.array([np.inf])) for cost in [0.0, *left_out][: len(grid.slots)])
     else:
-        reach = _find_reach(grid, gap_s, beat_s)
-        yield from ((on[0], wait[0]) for on, wait in _walk_costs(grid, gap_s, np.array([beat_s]), reach))
+        yield from ((on[0], wait[0]) for on, wait in _walk_costs(grid, gap_s, np.array([beat_s]), ways))

@@ -7,10 +7,10 @@ after bar, more than one of them, and fewer strokes in the bar, so that a stroke
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import lgamma
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaln
 
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.judge_chords import Doubted
@@ -95,7 +95,10 @@ def _fill(
 def _weigh(heard: NDArray[np.int_], n: int) -> NDArray[np.float64]:
     """Return by how many nats each place is likelier left out than played, heard so often in n bars."""
 
+    def log_beta(a: float, b: float) -> float:  # scipy's would make every command wait a quarter of a second for it
+        return lgamma(a) + lgamma(b) - lgamma(a + b)
+
     def log_chance(a: float, b: float) -> NDArray[np.float64]:  # beta-binomial, the same coefficient left out
-        return np.asarray(betaln(heard + a, n - heard + b) - betaln(a, b))
+        return np.array([log_beta(h + a, n - h + b) for h in heard.tolist()]) - log_beta(a, b)
 
     return log_chance(*LEFT_OUT) - log_chance(*PLAYED)

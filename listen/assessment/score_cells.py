@@ -17,6 +17,7 @@ Places = NDArray[np.int64]
 OFF_BAR, OFF_BEAT = 1.5, 4.0  # nats more for a jump to a beat inside a bar, and to between beats
 FARTHER = 0.25  # nats more for each bar that a jump leads farther away
 END_COST, LEFT_COST, MOST_LEFT = 2.0, 0.3, 6.0  # an end before the last bar, and each bar that is left
+ROUNDED_DIGITS = 9  # of lengths in cells: what is farther behind the point is an error of rounding
 WAIT_COST = 2.5  # nats for a stop before a bar or a chord; a long one costs more by the logarithm of its beats; judged
 
 
@@ -59,10 +60,23 @@ class ScoreCells:
     clock: ScoreClock = field(default_factory=ScoreClock)
     fastest: float = 1.0
 
-    def ways(self, step: int) -> Floats:
-        """Return how many cells of the first tempo last from each cell to the one so many steps on."""
-        falls = self.clock.at(np.arange(len(self.slots)) / self.cells_a_beat) * self.cells_a_beat
-        return np.asarray(falls[step:] - falls[: len(falls) - step])
+    def list_ways(self, most_steps: int) -> tuple[Floats, list[Places]]:
+        """List how long it is from each cell to the one 0, 1, 2 … steps on: few lengths, which many cells share.
+
+        Returns
+        -------
+        lengths : ndarray, shape (n_lengths,)
+            In cells of the first tempo, each once.
+        ways : list of ndarray of int, shape (n_cells - step,), or (1,) where all beats last alike
+            Which length it is, for each step.
+        """
+        if self.clock.is_even:
+            return np.arange(most_steps + 1.0), [np.array([step]) for step in range(most_steps + 1)]
+        n_cells = len(self.slots)
+        falls = self.clock.at(np.arange(n_cells) / self.cells_a_beat) * self.cells_a_beat
+        steps = [falls[step:] - falls[: n_cells - step] for step in range(most_steps + 1)]
+        lengths, ways = np.unique(np.concatenate(steps).round(ROUNDED_DIGITS), return_inverse=True)
+        return lengths, np.split(ways, np.cumsum([len(step) for step in steps])[:-1])
 
     def farther_jumps(self, cells: Floats) -> Floats:
         """Return for each cell the best score to jump from, the way taken off; the last axis is cells."""

@@ -104,7 +104,11 @@ PATTERN = Record(
     (
         Field("share", SHARE),
         Field("bars", listed(integer(*BAR_NUMBERS), "bar"), default=(), is_needed=True),
+        Field(
+            "nearly", listed(integer(*BAR_NUMBERS), "bar"), "Bars that are played so but for a stroke in six.",
+            default=(), is_sparse=True,
+        ),
         Field("strokes", listed(PATTERN_STROKE.form(), "stroke"), default=(), is_needed=True),
     ),
     made_of(StrummingPattern),
-)
+)  # fmt: skip

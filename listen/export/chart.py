@@ -81,7 +81,7 @@ def _pattern_lines(part: Part, style: TextStyle) -> list[str]:
     if pattern is None or part.bars.metre is None:
         return []
     signs = ARROWS if style.unicode else LETTERS
-    columns = pattern_columns(pattern, part.bars.metre, signs)
+    columns = pattern_columns(part, pattern, part.bars.metre, signs)
     wide = max(visible_width(text) for column in columns for text in (column.count, column.sign)) + 2
     words = pattern_words(pattern, signs.legend((column.sign for column in columns), in_pattern=True))
     wide = min(wide, max((style.width - NUMBER_WIDTH) // len(columns), 2))

@@ -28,6 +28,6 @@ def _pattern(part: Part) -> dict[str, Any] | None:
     pattern = find_shown_pattern(part)
     if pattern is None or part.bars.metre is None:
         return None
-    columns = pattern_columns(pattern, part.bars.metre, ARROWS)
+    columns = pattern_columns(part, pattern, part.bars.metre, ARROWS)
     legend = ARROWS.legend((column.sign for column in columns), in_pattern=True)
     return {"columns": columns, "words": pattern_words(pattern, legend)}

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from listen.export.bar import Bar
 from listen.export.markup import escape
 from listen.export.svg import ACCENT, FONT, INK, QUIET, WIRE
-from listen.reading import Stroke
+from listen.reading import PICKED, Stroke
 
 _HEIGHT, _TOP, _BOTTOM = 64.0, 20.0, 16.0  # of the drawing, in px
 
@@ -84,12 +84,12 @@ def _draw_curve(loud: Sequence[int]) -> str:
 def _sign(stroke: Stroke) -> str:
     if stroke.kind == "muted":
         return "×"
-    if stroke.kind in ("bass", "single"):
+    if stroke.kind in PICKED:
         return "•"
     return {"down": "↓", "up": "↑"}.get(stroke.direction or "", "↕")
 
 
 def _tell(bar: Bar) -> str:
-    words = {"↓": "down", "↑": "up", "↕": "stroke", "×": "damped", "•": "one string"}
+    words = {"↓": "down", "↑": "up", "↕": "stroke", "×": "damped", "•": "picked"}
     told = [f"{placed.stroke.span.start_s - bar.start_s:.2f} s {words[_sign(placed.stroke)]}" for placed in bar.strokes]
     return f"Strokes: {', '.join(told)}." if told else "No stroke."

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from operator import contains
 
-from listen.export.bar import Bar
+from listen.export.bar import Bar, PlacedStroke
 from listen.export.bar_marks import write_marks
 from listen.export.bar_text import REPEAT, bar_content
 from listen.export.bars import LaidPart
 from listen.export.held_names import HeldNames
-from listen.export.shown_pattern import find_shown_pattern
+from listen.export.shown_pattern import find_shown_pattern, find_usual_strings
 from listen.export.stroke_columns import StrokeColumn, bar_columns, split_columns
-from listen.export.stroke_signs import ALONE, ARROWS, LETTERS, Signs, is_alone
+from listen.export.stroke_signs import ARROWS, LETTERS, Signs, is_picked, picked_strings
 from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.told_words import find_words, head_words, lay_words
 from listen.reading import Part
@@ -77,11 +78,12 @@ def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list
     blocks: list[_Block] = []
     shown: list[str] = []
     last = None
+    repeats = _find_repeats(bars, part)
     sections, lyrics = find_words(part, "section"), find_words(part, "lyrics")
     for index, bar in enumerate(bars):
         if bar.number in sections:  # shows its chord even where it is that of the bar before
             last = None
-        block = _block(bar, names, signs=signs, style=style)
+        block = _block(bar, names, signs=signs, style=style, repeats=bar.number in repeats)
         content = (bar_content(bar, names), block.strokes)
         if index in marks:
             block = replace(block, labels={**block.labels, 0: f"{marks[index]} {block.labels.get(0, '')}".rstrip()})
@@ -91,22 +93,22 @@ def render_full_bars(laid: LaidPart, names: HeldNames, style: TextStyle) -> list
         shown += [sign for _, sign in block.strokes]
         blocks += _pieces(block, room)
     lines = _lines(blocks, sections, lyrics, style)
-    legend = _legend(bars, part, signs, shown)
+    legend = _legend(bars, signs, shown, repeats=bool(repeats))
     return [*lines, "", *wrap_text(style.plain(legend), width=style.width)] if legend else lines
 
 
-def _legend(bars: tuple[Bar, ...], part: Part, signs: Signs, shown: list[str]) -> str:
+def _legend(bars: tuple[Bar, ...], signs: Signs, shown: list[str], *, repeats: bool) -> str:
     words = [signs.legend(shown)]
     if any(change.is_pushed for bar in bars for change in bar.changes):
         words.append(f"{PUSHED} before its beat")
     if SILENT in shown:
         words.append(f"{SILENT} no stroke")
-    if any(_is_pattern(bar, part) for bar in bars):
+    if repeats:
         words.append("names alone: the pattern")
     return ", ".join(word for word in words if word)
 
 
-def _block(bar: Bar, names: HeldNames, *, signs: Signs, style: TextStyle) -> _Block:
+def _block(bar: Bar, names: HeldNames, *, signs: Signs, style: TextStyle, repeats: bool) -> _Block:
     """Return a bar under its names: what is held into it stands at its beginning, as in the plain chart."""
     columns = bar_columns(bar, names.part.bars.metre, signs, names)
     if not bar.strokes:
@@ -129,21 +131,34 @@ def _block(bar: Bar, names: HeldNames, *, signs: Signs, style: TextStyle) -> _Bl
         written = mark + (f"({text})" if change.is_passing else text)
         place = places[change.step]
         labels[place] = f"{labels[place]} {written}" if place in labels else written
-    if _is_pattern(bar, names.part) and set(labels) <= {0}:
+    if repeats and set(labels) <= {0}:
         columns = [StrokeColumn(0, "", "", is_beat=True)]
         labels = {0: labels.get(0, "")}
     return _Block(bar.number, columns, labels)
 
 
-def _is_pattern(bar: Bar, part: Part) -> bool:
-    """Whether a bar only repeats the pattern: no mark of its own, and strings alone where the pattern has them."""
+def _find_repeats(bars: tuple[Bar, ...], part: Part) -> frozenset[int]:
+    """Find the bars that only repeat the pattern: no mark of their own, and the strings picked that the pattern has."""
     pattern = find_shown_pattern(part)
-    if pattern is None or bar.number not in pattern.bars or len(bar.strokes) != len(pattern.strokes):
-        return False
-    return not any(
-        placed.stroke.marks or placed.event.marks or is_alone(placed) != (usual.kind in ALONE)
-        for placed, usual in zip(bar.strokes, pattern.strokes, strict=True)
+    if pattern is None:
+        return frozenset()
+    usual = find_usual_strings(part, pattern)
+    return frozenset(
+        bar.number
+        for bar in bars
+        if bar.number in pattern.bars
+        and len(bar.strokes) == len(pattern.strokes)
+        and not any(
+            placed.stroke.marks or placed.event.marks or not _picks(placed, usual.get(placed.step, ()), part)
+            for placed in bar.strokes
+        )
     )
+
+
+def _picks(placed: PlacedStroke, usual: tuple[frozenset[int], ...], part: Part) -> bool:
+    """Whether a stroke picks the strings that the pattern has there, and none where it is strummed."""
+    strings = picked_strings(placed.stroke, part.fretboard) if is_picked(placed) else ()
+    return len(strings) == len(usual) and all(map(contains, usual, strings))
 
 
 def _pieces(block: _Block, room: int) -> list[_Block]:

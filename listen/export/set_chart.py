@@ -18,6 +18,7 @@ from listen.instrument import best_fingering, parse_tuning
 from listen.reading import (
     ANYTHING,
     NO_CHORD,
+    PICKED,
     STEPS_PER_BEAT,
     Assignment,
     Metre,
@@ -180,9 +181,12 @@ def _set_chord(change: Change, names: HeldNames, part: Part) -> SetChord:
 
 
 def _find_pattern(part: Part, *, is_swung: bool) -> tuple[SetStroke, ...]:
-    """Return the strokes of the commonest bar, where it is common and lies on one grid; swung halves as halves."""
+    """Return the strokes of the commonest bar, where it is common and lies on one grid; swung halves as halves.
+
+    One that is picked for the most part is no strumming pattern.
+    """
     pattern = find_shown_pattern(part)
-    if pattern is None:
+    if pattern is None or 2 * sum(one.kind in PICKED for one in pattern.strokes) > len(pattern.strokes):
         return ()
     if not any(all(one.step % width == 0 for one in pattern.strokes) for width in PATTERN_WIDTHS):
         return ()

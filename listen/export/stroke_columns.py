@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from listen.export.bar import Bar
 from listen.export.held_names import HeldNames
-from listen.export.stroke_signs import Signs
-from listen.reading import STEPS_PER_BEAT, Assignment, Metre, StrummingPattern
+from listen.export.shown_pattern import find_usual_strings
+from listen.export.stroke_signs import RAISED, Signs
+from listen.reading import STEPS_PER_BEAT, Assignment, Metre, Part, StrummingPattern
 
 _STRAIGHT = {3: "e", 6: "&", 9: "a"}
 _SWUNG_OFFBEAT = 8
@@ -39,6 +40,16 @@ class StrokeColumn:
     count: str
     is_beat: bool
 
+    @property
+    def base(self) -> str:
+        """Its sign without what is added to it."""
+        return self.sign.rstrip(RAISED)
+
+    @property
+    def raised(self) -> str:
+        """What is added to its sign."""
+        return self.sign[len(self.base) :]
+
 
 def bar_columns(bar: Bar, metre: Metre | None, signs: Signs, names: HeldNames) -> list[StrokeColumn]:
     """Return the columns of a bar: its beats, their halves, and every place where a stroke or a chord begins."""
@@ -49,14 +60,27 @@ def bar_columns(bar: Bar, metre: Metre | None, signs: Signs, names: HeldNames) -
     return _columns(struck, steps, metre, n_steps=bar.n_steps, before=bar.before)
 
 
-def pattern_columns(pattern: StrummingPattern, metre: Metre, signs: Signs) -> list[StrokeColumn]:
-    """Return the columns of a strumming pattern."""
+def pattern_columns(part: Part, pattern: StrummingPattern, metre: Metre, signs: Signs) -> list[StrokeColumn]:
+    """Return the columns of the pattern of a part."""
+    picked = find_usual_strings(part, pattern)
     struck = {
-        stroke.step: signs.of_kind(stroke.kind, stroke.direction) + (signs.accent if stroke.accent else "")
+        stroke.step: (
+            "".join(_string_sign(usual, part, signs) for usual in picked.get(stroke.step, ()))
+            or signs.of_kind(stroke.kind, stroke.direction)
+        )
+        + (signs.accent if stroke.accent else "")
         for stroke in pattern.strokes
         if stroke.step < metre.steps_per_bar
     }
     return _columns(struck, struck, metre, n_steps=metre.steps_per_bar, before=0)
+
+
+def _string_sign(usual: frozenset[int], part: Part, signs: Signs) -> str:
+    """Return the sign of a string that is picked: its number, or whether it is a low one."""
+    if len(usual) == 1:
+        return str(*usual)
+    is_low = all(part.fretboard.is_low_string(part.fretboard.n_strings - number) for number in usual)
+    return signs.bass if is_low else signs.single
 
 
 def set_columns(assignment: Assignment, signs: Signs) -> list[StrokeColumn]:

@@ -1,6 +1,7 @@
 """One short sign for each stroke.
 
-Conventions: an arrow points the way the hand moves. A string picked alone is its number, a note of a line its letter.
+Conventions: an arrow points the way the hand moves. A string that is picked is its number, several that are picked
+together are their numbers from the lowest string up, a note of a line is its letter.
 """
 
 from __future__ import annotations
@@ -11,14 +12,21 @@ from dataclasses import dataclass
 from listen.evidence import Direction
 from listen.export.bar import PlacedStroke
 from listen.export.held_names import HeldNames
-from listen.reading import StrokeKind
+from listen.instrument import Fretboard
+from listen.reading import PICKED, Stroke, StrokeKind
 
-ALONE: frozenset[StrokeKind] = frozenset({"bass", "single"})  # kinds of strokes that strike a string by itself
+RAISED = "'>_"  # what is added to the sign of a stroke
 
 
-def is_alone(placed: PlacedStroke) -> bool:
-    """Tell whether strings were struck by themselves, not strummed."""
-    return placed.event.kind == "picked" or placed.stroke.kind in ALONE
+def is_picked(placed: PlacedStroke) -> bool:
+    """Tell whether strings were picked, not strummed."""
+    return placed.event.kind == "picked" or placed.stroke.kind in PICKED
+
+
+def picked_strings(stroke: Stroke, fretboard: Fretboard) -> tuple[int, ...]:
+    """Return the numbers of the strings that a stroke struck, the lowest string first."""
+    struck = sorted(note.string_index for note in stroke.notes if note.string_index is not None)
+    return tuple(fretboard.n_strings - index for index in struck)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +39,7 @@ class Signs:
         Strokes of the chord.
     muted : str
     bass, single : str
-        In a pattern: a low string of the chord alone, another string alone.
+        A low string picked, another string picked, where it is not told which.
     top : str
         Added where only the upper strings were struck.
     accent, palm : str
@@ -53,10 +61,10 @@ class Signs:
         return self.untold if direction is None else self.up if direction == "up" else self.down
 
     def of_kind(self, kind: StrokeKind, direction: Direction | None) -> str:
-        """Return the sign of a strummed stroke."""
-        alone = {"muted": self.muted, "bass": self.bass, "single": self.single}.get(kind)
-        if alone is not None:
-            return alone
+        """Return the sign of a stroke whose strings are not told."""
+        picked = {"muted": self.muted, "bass": self.bass, "single": self.single, "pinch": 2 * self.single}.get(kind)
+        if picked is not None:
+            return picked
         return self.of_direction(direction) + (self.top if kind == "top" else "")
 
     def of_stroke(self, placed: PlacedStroke, *, names: HeldNames) -> str:
@@ -68,12 +76,9 @@ class Signs:
             chord = None if event.name is None else names.chord_of(event.name)
             own = names.in_bar(None if stroke.position is None else stroke.position.bar)
             sign = "".join(own.of_note(note.pitch, chord) for note in stroke.notes)
-        elif is_alone(placed) and stroke.notes:
-            n_strings = names.part.fretboard.n_strings
-            strings = [n_strings - note.string_index for note in stroke.notes if note.string_index is not None]
-            sign = "".join(map(str, strings)) or self.of_direction(stroke.direction)
         else:
-            sign = self.of_kind(stroke.kind, stroke.direction)
+            strings = picked_strings(stroke, names.part.fretboard) if is_picked(placed) else ()
+            sign = "".join(map(str, strings)) or self.of_kind(stroke.kind, stroke.direction)
         return sign + extra
 
     def legend(self, shown: Iterable[str], *, in_pattern: bool = False, is_set: bool = False) -> str:
@@ -87,16 +92,19 @@ class Signs:
         is_set : bool
             Whether they were set, not heard.
         """
-        notes = set("ACEFG") if in_pattern else set("ABCEFG")
-        text = "".join(sign for sign in shown if sign[:1] not in notes)
+        notes: set[str] = set("ACEFG") if in_pattern else set("ABCEFG")
+        signs = [sign for sign in shown if sign[:1] not in notes]
+        text, picked = "".join(signs), (self.bass, self.single)
         words = (
             (self.down, "down"), (self.up, "up"), (self.untold, "either way" if is_set else "way not heard"),
-            (self.muted, "damped"), (self.bass, "a low string alone"), (self.single, "another string alone"),
+            (self.muted, "damped"), (self.bass, "a low string picked"), (self.single, "another string picked"),
             (self.top, "upper strings only"), (self.accent, "accent"), (self.palm, "palm mute"),
         )  # fmt: skip
         parts = [f"{sign} {word}" for sign, word in words if sign in text]
         if any(sign.isdigit() for sign in text):
-            parts.append("a number: that string alone")
+            parts.append(f"a number: {'the string picked in most bars' if in_pattern else 'that string picked'}")
+        if any(sum(one.isdigit() or one in picked for one in sign) > 1 for sign in signs):
+            parts.append("side by side: together")
         return ", ".join(parts)
 
 

@@ -90,7 +90,7 @@ def _row(event: Event) -> list[object]:
         f"{event.span.end_s:.3f}",
         "" if position is None else position.bar,
         "" if position is None else f"{float(position.beat):g}",
-        event.direction or "",
+        ("" if event.kind == "picked" else event.direction) or "",
         _cell("" if name is None else name.text),
         _cell("" if name is None or name.played_as is None else name.played_as.text),
         _cell("" if name is None else chord_to_harte(name.chord, missing=name.missing)),

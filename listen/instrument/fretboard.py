@@ -60,6 +60,10 @@ class Fretboard:
         """How many strings there are."""
         return self.tuning.n_strings
 
+    def is_low_string(self, string_index: int) -> bool:
+        """Tell whether a string is one for basses: of the lower half, 6 to 4 of six (common practice, no source)."""
+        return string_index < self.n_strings / 2 and self.tuning.bears_bass
+
     @property
     def top_fret(self) -> int:
         """The highest fret, counted from the capo."""

@@ -34,6 +34,7 @@ from listen.reading.check import (
 from listen.reading.clock import clock_text
 from listen.reading.concert_pitch import ConcertPitch
 from listen.reading.event import (
+    PICKED,
     STEPS_PER_BEAT,
     ChordSpan,
     Event,
@@ -70,7 +71,7 @@ from listen.reading.hand_path import HandPath, PathDifference
 from listen.reading.metre import Metre
 from listen.reading.part import Part
 from listen.reading.part_recording import PartRecording
-from listen.reading.pattern import PatternStroke, StrummingPattern
+from listen.reading.pattern import USUAL_SHARE, PatternStroke, StrummingPattern
 from listen.reading.performance import (
     HeardCents,
     HeardPitch,
@@ -103,9 +104,11 @@ __all__ = [
     "MOST_TUNED_DOWN",
     "NO_CHORD",
     "OTHER_TEMPO",
+    "PICKED",
     "SETTLED_BARS",
     "STEPS_PER_BEAT",
     "TEMPO_CHANGED",
+    "USUAL_SHARE",
     "Assignment",
     "BarLength",
     "BarOutcome",

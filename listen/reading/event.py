@@ -27,9 +27,10 @@ EventKind = Literal["strum", "picked", "line", "hit", "silence", "unread"]
 ``line`` single notes or double stops (a melody, a bass walk); ``hit`` a muted stroke or a knock, no pitch; ``silence``
 a rest; ``unread`` something sounds that could not be read: to be listened to."""
 
-StrokeKind = Literal["full", "top", "bass", "single", "muted"]
-"""``full`` the held chord; ``top`` only its upper strings; ``bass`` one low string of it; ``single`` another single
-note; ``muted`` no pitch."""
+StrokeKind = Literal["full", "top", "bass", "single", "pinch", "muted"]
+"""``full`` the held chord; ``top`` only its upper strings; ``bass`` one low string; ``single`` another single note;
+``pinch`` a few strings plucked together by thumb and fingers; ``muted`` no pitch."""
+PICKED: frozenset[StrokeKind] = frozenset({"bass", "single", "pinch"})  # kinds of strokes that no hand strums
 
 Mark = Literal[
     "hammer-on", "pull-off", "slide", "bend", "palm mute", "natural harmonic", "accent", "pushed", "passing",

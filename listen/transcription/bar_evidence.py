@@ -66,6 +66,8 @@ class CountedStrokes:
         1 where it is struck low, 0 where high only.
     is_change : ndarray of bool
         Whether a new chord begins with it.
+    returns : ndarray
+        1 for a bass that its chord began with, -1 for another, 0 for what is none.
     lean : ndarray
         Log-odds that it went down.
     slip_costs : ndarray
@@ -76,6 +78,7 @@ class CountedStrokes:
     weights: Floats
     bass: Floats
     is_change: NDArray[np.bool_]
+    returns: Floats
     lean: Floats
     slip_costs: Floats
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from listen.evidence import PartEvidence, Stretch
 from listen.reading import STEPS_PER_BEAT, GridPosition, Metre
+from listen.transcription.bass_returns import find_returns
 from listen.transcription.grid import Grid, StrokeFeatures, find_grid
 from listen.transcription.held_chords import CHANGE_COST, HeldChord, decode_held_chords
 from listen.transcription.note_lines import find_runs
@@ -143,6 +144,7 @@ def decode_grid(heard: PartEvidence, changes: Collection[int], settings: PartSet
         np.clip((low - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0),
         np.array([0.0 if stroke.is_hit else stroke.lean for stroke in heard.strokes]),
         np.array([place in changes for place in range(len(heard.strokes))], dtype=float),
+        find_returns(heard.strokes, changes),
     )
     return _find_grid(tuple(row.astype(float).tobytes() for row in rows), replace(settings, pins=(), corrections=()))
 
@@ -150,5 +152,5 @@ def decode_grid(heard: PartEvidence, changes: Collection[int], settings: PartSet
 @lru_cache(maxsize=MOST_KEPT)
 def _find_grid(rows: tuple[bytes, ...], settings: PartSettings) -> Grid | None:
     """Find the grid; the last ones are kept, since most corrections of a part leave its bars as they are."""
-    onsets_s, levels_db, bass, leans, changes = (np.frombuffer(row) for row in rows)
-    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0), settings=settings)
+    onsets_s, levels_db, bass, leans, changes, returns = (np.frombuffer(row) for row in rows)
+    return find_grid(StrokeFeatures(onsets_s, levels_db, bass, leans, changes > 0, returns), settings=settings)

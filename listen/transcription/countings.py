@@ -27,6 +27,7 @@ from listen.transcription.bar_evidence import (
     weigh_pattern,
 )
 from listen.transcription.bar_slips import place_strokes
+from listen.transcription.bass_returns import weigh_two_bars
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -164,6 +165,7 @@ def _count(strokes: CountedStrokes, bar: BarKind, bar_steps: tuple[int, ...], li
         total = share * (score + nats) + weigh_pattern(bar, steps) + likely - PUSHES_NATS * pushes
         total += (_share_of_changes(strokes) - share) * _weigh_changes(strokes, bar, steps, pushes=pushes)
         total -= _weigh_shared_bars(strokes, bar, steps, beat_s)
+        total += weigh_two_bars(strokes, bar, steps, share=share, share_of_changes=_share_of_changes(strokes))
         found.append(Counting(bar, steps, odds, total, float(bar.per_beat)))
     return max(found, key=lambda one: one.score)
 

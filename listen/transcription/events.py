@@ -9,12 +9,12 @@ from itertools import groupby
 import numpy as np
 
 from listen.evidence import Direction, PartEvidence, StrokeEvidence, TimeSpan
-from listen.reading import EventKind, GridPosition, Mark, Stroke, StrokeKind
+from listen.reading import PICKED, EventKind, GridPosition, Mark, Stroke, StrokeKind
 from listen.transcription.chord_readings import ReadChord
 from listen.transcription.grid import Grid
 from listen.transcription.struck import StruckStrings, add_told, find_struck, tell_directions
 
-LEAST_PICKED = 3  # single strings in a row, inside one chord, are a picked pattern
+LEAST_PICKED = 3  # picked strings in a row, inside one chord, are a picked pattern
 REST_S = 0.6  # shorter silences are the ends of strokes; judged
 PALM_SUSTAIN_DB = -6.5
 PALM_LESS_DB, PALM_LEAST_DB = 3.5, -5.0
@@ -27,7 +27,6 @@ ACCENT_DB, NEAR_STROKES = 4.0, 8
 STRUCK_ONLY_DB = -6.0  # what the ear refuses, and falls by so much in a tenth of a second, is a knock or a drum
 UNREAD_S = 2.0  # sound without a stroke for so long before the first one is worth a mark
 HIT_S, SHORTEST_S = 0.1, 0.02  # what a stroke without pitch lasts, and any stroke at least
-FOOT_SHARE = 0.34  # of a chord's pitches from below: a single string among them is its bass
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,16 +201,16 @@ def _kind_of(run: StruckStrings | None) -> StrokeKind:
     if run is None:
         return "muted"
     if run.is_single:
-        return "bass" if run.places[0] < max(1.0, FOOT_SHARE * run.n_pitches) else "single"
-    return "top" if run.is_top else "full"
+        return "single"
+    return "pinch" if run.is_pinch else "top" if run.is_top else "full"
 
 
 def _gather(strokes: Sequence[tuple[PlannedStroke, ReadChord | None]]) -> list[PlannedEvent]:
-    """Gather strokes into events: runs of single strings in one bar of one chord are one picked pattern."""
+    """Gather strokes into events: runs of picked strings in one bar of one chord are one picked pattern."""
     events: list[PlannedEvent] = []
-    for (chord, is_single, _), run in groupby(strokes, key=_key_of_run):
+    for (chord, is_picked, _), run in groupby(strokes, key=_key_of_run):
         row = [stroke for stroke, _ in run]
-        if not is_single:
+        if not is_picked:
             events.extend(_plan_event(stroke, chord) for stroke in row)
         elif len(row) >= LEAST_PICKED:
             events.append(PlannedEvent(TimeSpan(row[0].span.start_s, row[-1].span.end_s), "picked", tuple(row), chord))
@@ -221,10 +220,10 @@ def _gather(strokes: Sequence[tuple[PlannedStroke, ReadChord | None]]) -> list[P
 
 
 def _key_of_run(item: tuple[PlannedStroke, ReadChord | None]) -> tuple[ReadChord | None, bool, int | None]:
-    """Return the chord of a stroke, whether it is a single string of a chord, and if so in which bar."""
+    """Return the chord of a stroke, whether strings of a chord were picked, and if so in which bar."""
     stroke, chord = item
-    is_single = chord is not None and chord.event_kind == "strum" and stroke.kind in ("bass", "single")
-    return chord, is_single, stroke.position.bar if is_single and stroke.position is not None else None
+    is_picked = chord is not None and chord.event_kind == "strum" and stroke.kind in PICKED
+    return chord, is_picked, stroke.position.bar if is_picked and stroke.position is not None else None
 
 
 def _plan_event(stroke: PlannedStroke, chord: ReadChord | None) -> PlannedEvent:

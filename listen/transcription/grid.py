@@ -49,6 +49,8 @@ class StrokeFeatures:
         Log-odds that it went down.
     is_change : ndarray of bool
         Whether a chord begins with it.
+    returns : ndarray, optional
+        Of basses: 1 for the one that the chord began with, -1 for another, else 0; 0 also where they are not known.
     """
 
     onsets_s: Floats
@@ -56,6 +58,7 @@ class StrokeFeatures:
     bass: Floats
     lean: Floats
     is_change: NDArray[np.bool_]
+    returns: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,8 +210,9 @@ def _count_strokes(features: StrokeFeatures, pulse: Pulse) -> CountedStrokes:
     )
     off = np.abs(exact - np.diff(pulse.steps, prepend=0)) / HESITATES_STEPS
     slip_costs = SLIP_NATS - HESITATION_NATS * np.clip(off, 0.0, 1.0)
+    returns = np.zeros(len(levels)) if features.returns is None else features.returns[own]
     return CountedStrokes(
-        pulse.steps, weights, features.bass[own], features.is_change[own], features.lean[own], slip_costs
+        pulse.steps, weights, features.bass[own], features.is_change[own], returns, features.lean[own], slip_costs
     )
 
 

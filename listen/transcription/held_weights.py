@@ -21,9 +21,9 @@ Midis = tuple[int, ...]
 
 SOUNDS = 0.95  # of strings that are struck; choked ones and soft ones are the rest
 RINGS = 0.3  # of strings that are held and not struck: they ring on from the stroke before
-PICKED_MORE, PICKED_NONE = 1.0, 4.0
-"""Where strings are picked, nats for each more string in one stroke, and for a stroke of none of the chord's (judged,
-not measured)."""
+PICKED_MORE, PICKED_NONE, PICKED_NONE_SURE = 1.0, 4.0, 5.0
+"""Where strings are picked, nats for each more string in one stroke, and for a stroke of none of the chord's: more
+where the whole part is picked, by fingers that go to their strings (judged, not measured)."""
 PICKED_STRINGS = 4.0  # that a pattern goes through, whatever the chord: how many it holds says nothing
 PICKED_NEARLY = 2.5  # nats less sure than the surest: what is picked sounds, what sounds much less rings on (judged)
 PICKED_SILENT = 0.4  # share of bars in which a string that is held is not picked
@@ -199,7 +199,7 @@ def _weigh_picked(odds: StrokeOdds, midis: NDArray[np.int64]) -> Floats:
     others = np.log((PICKED_STRINGS - 1.0) / (1.0 - OPENS_LOW))
     opens = np.where(sounds[..., 0], -np.log(OPENS_LOW), others)
     first = np.where(odds.opening[:, None], opens, np.log(PICKED_STRINGS))
-    none = np.where(odds.in_run[:, None], np.log(PICKED_STRINGS), PICKED_NONE)
+    none = np.where(odds.in_run[:, None], np.log(PICKED_STRINGS), PICKED_NONE_SURE if odds.is_picked else PICKED_NONE)
     costs = np.where(n_sounding > 0, first + PICKED_MORE * (n_sounding - 1), none)
     silent = -np.log(in_bar + (1.0 - in_bar) * PICKED_SILENT).sum(axis=2)
     return np.asarray(costs + silent / odds.n_in_bar[:, None])

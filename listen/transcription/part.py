@@ -24,6 +24,7 @@ from listen.transcription.keys import FoundKeys, find_keys
 from listen.transcription.low_string import ask_about_low_string
 from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
+from listen.transcription.pattern import find_pattern
 from listen.transcription.picking import tell_picked
 from listen.transcription.pins import pin_shapes, remark_renamed, say_drawn_otherwise
 from listen.transcription.setup import rank_setups, tell_retuned
@@ -34,7 +35,7 @@ from listen.transcription.told_notes import tell_notes, tell_unheld
 from listen.transcription.told_places import ToldPlaces, cut_chords, find_told_strokes
 from listen.transcription.told_rests import cut_at_told_rests, find_told_rests, write_told_rests
 from listen.transcription.unread import hold_through_unread
-from listen.transcription.written import find_pattern, write_events
+from listen.transcription.written import write_events
 
 Samples = NDArray[np.float32]
 

@@ -214,7 +214,7 @@ def _mark_span(
     """
     first, lasts_s = span.events[0].strokes[0], span.chord.held.span.end_s - span.chord.held.span.start_s
     is_told = span.pinned or span.name is not None
-    if not is_told and len(span.events) == 1 and lasts_s < PASSING_S and first.kind != "full":
+    if not is_told and len(span.events) == 1 and lasts_s < PASSING_S and first.kind not in ("full", "pinch"):
         return ("passing",)
     if begins is None or begins.step % STEPS_PER_BEAT == 0:
         return ()

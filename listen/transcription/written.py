@@ -1,32 +1,17 @@
-"""Write events down: the strings of each stroke, how long they ring, and the pattern of the picking hand."""
+"""Write events down: the strings of each stroke, and how long they ring."""
 
 from __future__ import annotations
 
-import math
-from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from listen.evidence import Direction
 from listen.instrument import Fretboard, Shape
-from listen.reading import (
-    ChordSpan,
-    Event,
-    PatternStroke,
-    PlayedNote,
-    ShapeReading,
-    Stroke,
-    StrummingPattern,
-    StrumReading,
-)
+from listen.reading import PICKED, ChordSpan, Event, PlayedNote, ShapeReading, Stroke, StrokeKind, StrumReading
 from listen.theory import Pitch
 from listen.transcription.events import PlannedEvent, PlannedStroke
 from listen.transcription.spans import PlannedSpan
 
 LONGEST_RING_S = 6.0  # an open string rings about so long; judged
-LEAST_PATTERN_BARS = 2  # a bar alone is no pattern
-SURE_WAY, SUREST = 0.9, 0.99  # of a stroke that goes against its bars; that counts as sure in a vote; judged
-ACCENT_DB = 3.0  # above the strokes around it; judged
 
 
 def write_events(
@@ -105,7 +90,15 @@ def _write_stroke(
                 stroke.level_db,
             )
         )  # fmt: skip
-    return replace(stroke.to_stroke(), notes=tuple(notes))
+    return replace(stroke.to_stroke(), kind=_kind_of(stroke.kind, notes, fretboard), notes=tuple(notes))
+
+
+def _kind_of(kind: StrokeKind, notes: Sequence[PlayedNote], fretboard: Fretboard) -> StrokeKind:
+    """Return the kind of a stroke whose strings are known: one string that is picked is a low one or not."""
+    if kind not in PICKED or len(notes) != 1:
+        return kind
+    string = notes[0].string_index
+    return "bass" if string is not None and fretboard.is_low_string(string) else "single"
 
 
 def _list_given(
@@ -113,8 +106,8 @@ def _list_given(
 ) -> tuple[int, ...]:
     """Return what a strum sounds under a shape that a person gave.
 
-    Where others were heard, as many of its strings; all of them where all that was read of the chord is struck; the way
-    back and part of a chord sound what was heard.
+    Where others were heard, as many of its strings, of a pinch the lowest and the highest ones; all of them where all
+    that was read of the chord is struck; the way back and part of a chord sound what was heard.
     """
     struck = set(stroke.midis)
     if len(struck) < 2:
@@ -123,6 +116,8 @@ def _list_given(
         is_all = stroke.kind == "full" and stroke.direction != "up" and struck.issuperset(read)
         return tuple(sorted(strings)) if is_all else stroke.midis
     held = sorted(strings, key=lambda midi: strings[midi][0])
+    if stroke.kind == "pinch":
+        held = [*held[:1], *held[1:][1 - len(stroke.midis) :]]
     return tuple(sorted(held[-len(stroke.midis) :] if stroke.kind == "top" else held))
 
 
@@ -171,52 +166,3 @@ def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Ev
             all_stop = event.span.start_s
         written.append(replace(event, strokes=tuple(reversed(strokes))))
     return tuple(reversed(written))
-
-
-def find_pattern(events: tuple[Event, ...]) -> StrummingPattern | None:
-    """Find the commonest bar of the picking hand; None in free time and where no bar comes back.
-
-    Bars of one rhythm decide together which way each of their strokes goes, since one alone often leaves it open; a bar
-    in which the hand surely goes another way is a bar of its own.
-    """
-    bars: dict[int, list[Stroke]] = {}
-    for event in events:
-        for stroke in event.strokes:
-            if stroke.position is not None and event.kind in ("strum", "picked", "hit"):
-                bars.setdefault(stroke.position.bar, []).append(stroke)
-    rhythms: dict[tuple[tuple[int, bool], ...], list[int]] = {}
-    for number, bar in bars.items():
-        rhythms.setdefault(tuple(map(_place, bar)), []).append(number)
-    found: list[tuple[list[int], list[Direction | None]]] = []
-    for alike in rhythms.values():
-        ways = [_vote(row) for row in zip(*(bars[number] for number in alike), strict=True)]
-        found.append(([number for number in alike if not _goes_otherwise(bars[number], ways)], ways))
-    own, ways = max(found, key=lambda item: len(item[0]), default=([], []))
-    if len(own) < LEAST_PATTERN_BARS:
-        return None
-    strokes = []
-    for place, way in enumerate(ways):
-        kind = Counter(bars[number][place].kind for number in own).most_common(1)[0][0]
-        strokes.append(PatternStroke(_place(bars[own[0]][place])[0], way, kind))
-    return StrummingPattern(tuple(strokes), tuple(own), len(own) / len(bars))
-
-
-def _place(stroke: Stroke) -> tuple[int, bool]:
-    return -1 if stroke.position is None else stroke.position.step, stroke.kind == "muted"
-
-
-def _vote(strokes: Sequence[Stroke]) -> Direction | None:
-    """Return which way most of the evidence says that strokes go; None where none says anything."""
-    said = [
-        (1.0 if one.direction == "down" else -1.0) * math.log(sure / (1.0 - sure))
-        for one in strokes
-        if one.direction is not None and (sure := min(one.direction_probability, SUREST))
-    ]
-    return None if not said else "down" if sum(said) >= 0.0 else "up"
-
-
-def _goes_otherwise(strokes: Sequence[Stroke], ways: Sequence[Direction | None]) -> bool:
-    return any(
-        one.direction not in (None, way) and one.direction_probability >= SURE_WAY
-        for one, way in zip(strokes, ways, strict=True)
-    )

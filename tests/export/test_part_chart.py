@@ -84,12 +84,12 @@ def test_the_pattern_stands_once() -> None:
 
 
 def test_a_bass_and_brush_pattern_shows_which_is_which() -> None:
-    strokes = (PatternStroke(0, "down", "bass"), PatternStroke(12, "down", "full"), PatternStroke(24, "up", "single"))
-    part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0))
+    strokes = (PatternStroke(0, None, "bass"), PatternStroke(12, "down", "full"), PatternStroke(24, None, "single"))
+    part = replace(waltz_part(), pattern=StrummingPattern(strokes, (1, 2), 1.0), events=())
     lines = render_chart(part).splitlines()
     at = next(i for i, line in enumerate(lines) if line.startswith("Pattern, the rhythm of all 2 bars: "))
     legend = " ".join(lines[at : at + 2])
-    assert "B a low string alone" in legend
+    assert "B a low string picked" in legend
     assert next(line.split() for line in lines[at:] if "B  " in line) == ["B", "↓", "•"]
 
 

@@ -36,6 +36,13 @@ def test_who_picks_strings_takes_care_of_the_lowest() -> None:
     assert [min(chord.pitches) for chord in held] == [43, 47, 48]
 
 
+def test_a_bass_that_goes_down_under_a_picked_chord_is_found_where_it_is_hardly_heard() -> None:
+    a_minor, f_sharp = ((57,), (60,), (64,)), ((42,), (57,), (62,), (66,))
+    bars = ((45,), *a_minor, (43,), *a_minor, *f_sharp, (41,), *a_minor)
+    held = hold_chords(bars * 2, is_picked=True, heard={4: {43: 1.0}, 20: {43: 1.0}})
+    assert [min(chord.pitches) for chord in held] == [45, 43, 42, 41] * 2
+
+
 def test_a_string_that_rings_on_under_a_picked_bass_is_not_the_bass() -> None:
     over_c_sharp, e = ((49,), (57,), (61,), (64,)), ((40,), (52,), (56,), (59,))
     faint = {57: 0.5, 49: 3.2}

@@ -8,7 +8,7 @@ import pytest
 
 from listen.evidence import Direction
 from listen.reading import Event
-from listen.transcription.written import find_pattern
+from listen.transcription.pattern import find_pattern
 from tests.hand_made_parts import Scene
 
 WAYS: tuple[Direction, ...] = ("down", "down", "up", "down")
@@ -50,3 +50,48 @@ def test_bars_of_another_rhythm_take_no_part() -> None:
     pattern = find_pattern(fewer)
     assert pattern is not None
     assert pattern.bars == (1, 2)
+
+
+SIXTEENTHS = (0, 6, 9, 15, 18, 21, 24, 30, 33, 39, 42, 45)
+
+
+def _play_steps(*bars: tuple[int, ...]) -> tuple[Event, ...]:
+    """Play downstrokes at steps of bars."""
+    scene = Scene()
+    scene.chord("G", "320003")
+    for number, steps in enumerate(bars, start=1):
+        for step in steps:
+            scene.strum(number, step)
+    return tuple(event for event in scene.part(len(bars)).events if event.strokes)
+
+
+def _without(*steps: int) -> tuple[int, ...]:
+    return tuple(step for step in SIXTEENTHS if step not in steps)
+
+
+@pytest.mark.parametrize("n_whole", [1, 3])
+def test_of_bars_that_slip_by_a_stroke_the_pattern_is_what_most_bars_strike(n_whole: int) -> None:
+    """One bar or three are it; no two of the others are alike."""
+    added, moved = (*SIXTEENTHS[:1], 3, *SIXTEENTHS[1:]), tuple(sorted((*_without(39), 36)))
+    slips = (_without(6), _without(15, 18), _without(33), added, moved)
+    pattern = find_pattern(_play_steps(*slips, *(SIXTEENTHS,) * n_whole))
+    assert pattern is not None
+    assert tuple(stroke.step for stroke in pattern.strokes) == SIXTEENTHS
+    assert pattern.bars == (6, 7, 8)[:n_whole]
+    assert pattern.nearly == (1, 2, 3, 4, 5)
+    assert pattern.share == pytest.approx(n_whole / (5 + n_whole))
+    assert pattern.is_usual
+
+
+def test_bars_that_have_no_more_in_common_than_their_beats_have_no_pattern() -> None:
+    beats = (0, 12, 24, 36)
+    others = ((3, 9), (6, 18), (15, 21), (27, 33), (30, 39), (42, 45), (9, 33), (18, 42))
+    pattern = find_pattern(_play_steps(*(tuple(sorted((*beats, *more))) for more in others)))
+    assert pattern is None or not pattern.is_usual
+
+
+def test_a_bar_of_few_strokes_with_one_more_is_another_bar() -> None:
+    pattern = find_pattern(_play_steps((0, 24), (0, 24), (0, 12, 24), (0, 24, 36), (0,), (0, 6, 24)))
+    assert pattern is not None
+    assert pattern.nearly == ()
+    assert not pattern.is_usual

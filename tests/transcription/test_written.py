@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from listen.evidence import Direction, PartEvidence, TimeSpan
-from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape
+from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape, parse_tuning
 from listen.reading import ChordSpan, Correction, Pin, ShapeReading, Shares, StrokeKind
 from listen.transcription import PartSettings, read_part_evidence
 from listen.transcription.events import PlannedStroke
@@ -40,12 +40,35 @@ def test_a_note_off_the_shape_lies_near_it(
 
 
 @pytest.mark.parametrize(
+    ("neck", "frets", "fret_of", "kind"),
+    [
+        (NECK, "xx0232", (2, 0), "bass"),  # the fourth string, open
+        (NECK, "xx0232", (3, 2), "single"),  # the third: next to the lowest of D, and no low string
+        (NECK, "320003", (2, 0), "bass"),
+        (NECK, "320003", (3, 0), "single"),
+        (Fretboard(parse_tuning("ukulele")), "0003", (0, 0), "single"),
+    ],
+)
+def test_a_low_string_is_one_of_the_sixth_to_the_fourth(
+    neck: Fretboard, frets: str, fret_of: tuple[int, int], kind: StrokeKind
+) -> None:
+    """Common practice, no source: thumb and basses are on the strings 6 to 4."""
+    held = parse_shape(frets, fretboard=neck)
+    reading = ShapeReading(held, best_fingering(held, neck), 1.0, Shares(0.0, 0.0, 0.0))
+    span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,))
+    midi = neck.pitch_at(*fret_of).midi
+    stroke = PlannedStroke(TimeSpan(0.0, 0.5), "single", (midi,), None, 0.5, -3.0, None)
+    assert _write_stroke(stroke, span, None, neck).kind == kind
+
+
+@pytest.mark.parametrize(
     ("kind", "midis", "strings"),
     [
         ("full", (45, 52, 57, 61, 64), [(1, 3), (2, 2), (3, 0), (4, 1), (5, 0)]),  # A was heard
         ("top", (57, 61, 64), [(3, 0), (4, 1), (5, 0)]),
         ("full", (48, 52, 55), [(1, 3), (2, 2), (3, 0)]),  # what was heard of the pinned shape itself
         ("single", (45,), [(1, 0)]),
+        ("pinch", (45, 64), [(1, 3), (5, 0)]),
     ],
 )
 def test_a_strum_that_a_pinned_shape_does_not_sound_is_written_as_the_shape(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import secrets
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -81,12 +83,20 @@ def tabs(browser: Any) -> Iterator[Watched]:
     assert not foreign, foreign
 
 
-@pytest.fixture(scope="module")
-def take(served: Served, browser: Any, recording: Path) -> str:
-    """Return the address of a part that was dropped on the page and read: one for each file of tests."""
+@pytest.fixture(scope="session")
+def dropped(served: Served, browser: Any, recording: Path) -> str:
+    """Return the name of a part that was dropped on the page and read."""
     context = browser.new_context()
     tab = Watched(context).open(served.address)
     bring(tab, recording)
     address: str = tab.url
     context.close()
-    return address.split("#", 1)[1]
+    return address.rsplit("/", 1)[1]
+
+
+@pytest.fixture(scope="module")
+def take(served: Served, dropped: str) -> str:
+    """Return the address of a copy of the part that was dropped on the page: one for each file of tests."""
+    copied = secrets.token_hex(6)
+    shutil.copytree(served.library / dropped, served.library / copied)
+    return f"/take/{copied}"

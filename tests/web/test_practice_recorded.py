@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-import pytest
-
-from tests.web.browser import Served, find_chromium, serve, until
+from tests.web.browser import Served, until
 from tests.web.conftest import Watched
 from tests.web.test_practice_sounds import HELD_SOUNDS
 
@@ -41,15 +38,6 @@ JUDGED = {
 }  # fmt: skip
 
 
-@pytest.fixture
-def fresh(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
-    """Serve a page on which nothing was practised yet."""
-    find_chromium()
-    with serve(tmp_path_factory.mktemp("recorded") / "library") as page:
-        monkeypatch.setenv("LISTEN_PRACTICE", str(page.library.parent / "practice.sqlite"))
-        yield page
-
-
 def _ask(tabs: Watched, served: Served) -> tuple[Any, list[str]]:
     """Ask for a bass, with sounds that end when the test says so; what is sent is noted and judged wrong."""
     tab, sent = tabs.open(f"{served.address}#/practice"), list[str]()
@@ -68,8 +56,8 @@ def _ask(tabs: Watched, served: Served) -> tuple[Any, list[str]]:
     return tab, sent
 
 
-def test_a_recording_silences_the_question_and_a_second_press_starts_no_other(fresh: Served, tabs: Watched) -> None:
-    tab, sent = _ask(tabs, fresh)
+def test_a_recording_silences_the_question_and_a_second_press_starts_no_other(served: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, served)
     silent = tab.evaluate("window.silent")
     tab.keyboard.press("h")
     assert tab.evaluate("window.silent") > silent
@@ -83,10 +71,10 @@ def test_a_recording_silences_the_question_and_a_second_press_starts_no_other(fr
 
 
 def test_a_recorded_answers_time_ends_with_the_press_and_the_page_says_what_was_heard(
-    fresh: Served,
+    served: Served,
     tabs: Watched,
 ) -> None:
-    tab, sent = _ask(tabs, fresh)
+    tab, sent = _ask(tabs, served)
     tab.evaluate("window.end()")
     tab.evaluate("window.clock = 4000")
     tab.keyboard.press("h")
@@ -98,8 +86,8 @@ def test_a_recorded_answers_time_ends_with_the_press_and_the_page_says_what_was_
     assert tab.locator(".verdict").inner_text() == said
 
 
-def test_an_answer_by_key_ends_the_recording(fresh: Served, tabs: Watched) -> None:
-    tab, sent = _ask(tabs, fresh)
+def test_an_answer_by_key_ends_the_recording(served: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, served)
     tab.keyboard.press("h")
     tab.get_by_role("button", name="Recording …").wait_for()
     tab.keyboard.press("1")
@@ -114,10 +102,10 @@ def test_an_answer_by_key_ends_the_recording(fresh: Served, tabs: Watched) -> No
 
 
 def test_a_microphone_that_is_allowed_once_the_question_was_answered_is_let_go_without_a_word(
-    fresh: Served,
+    served: Served,
     tabs: Watched,
 ) -> None:
-    tab, sent = _ask(tabs, fresh)
+    tab, sent = _ask(tabs, served)
     tab.evaluate(HELD_MICROPHONE)
     tab.keyboard.press("h")
     until(tab, "window.stream !== undefined")
@@ -130,8 +118,8 @@ def test_a_microphone_that_is_allowed_once_the_question_was_answered_is_let_go_w
     assert not sent
 
 
-def test_a_microphone_that_is_denied_once_the_question_was_answered_is_no_error(fresh: Served, tabs: Watched) -> None:
-    tab, _ = _ask(tabs, fresh)
+def test_a_microphone_that_is_denied_once_the_question_was_answered_is_no_error(served: Served, tabs: Watched) -> None:
+    tab, _ = _ask(tabs, served)
     tab.evaluate(HELD_MICROPHONE)
     tab.keyboard.press("h")
     until(tab, "window.stream !== undefined")
@@ -142,8 +130,8 @@ def test_a_microphone_that_is_denied_once_the_question_was_answered_is_no_error(
     assert not tab.locator("#said.error").count()
 
 
-def test_a_recorder_that_does_not_start_lets_the_microphone_go(fresh: Served, tabs: Watched) -> None:
-    tab, sent = _ask(tabs, fresh)
+def test_a_recorder_that_does_not_start_lets_the_microphone_go(served: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, served)
     tab.evaluate(HELD_MICROPHONE)
     tab.evaluate("() => { MediaRecorder.prototype.start = () => { throw new Error('It does not start.'); }; }")
     tab.evaluate("window.allow()")
@@ -153,8 +141,8 @@ def test_a_recorder_that_does_not_start_lets_the_microphone_go(fresh: Served, ta
     assert not sent
 
 
-def test_a_recording_that_another_question_cuts_short_is_no_answer(fresh: Served, tabs: Watched) -> None:
-    tab, sent = _ask(tabs, fresh)
+def test_a_recording_that_another_question_cuts_short_is_no_answer(served: Served, tabs: Watched) -> None:
+    tab, sent = _ask(tabs, served)
     held: dict[str, Any] = {}
     tab.route("**/questions?kind=*", lambda route: held.update(question=route), times=1)
     tab.get_by_label("What to practise").select_option("root or not")

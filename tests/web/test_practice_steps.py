@@ -117,8 +117,8 @@ def test_what_was_wrong_with_an_answer_is_gone_when_the_next_is_judged(served: S
     tabs.expect("400")  # the browser notes every refusal
 
 
-def test_the_kind_of_a_question_stands_below_the_rule_with_its_question(fresh: Served, tabs: Watched) -> None:
-    tab = tabs.open(f"{fresh.address}#/practice")
+def test_the_kind_of_a_question_stands_below_the_rule_with_its_question(served: Served, tabs: Watched) -> None:
+    tab = tabs.open(f"{served.address}#/practice")
     tab.get_by_role("button", name="Begin").click()
     tab.locator(".looked-up h2").wait_for()
     ruled = [
