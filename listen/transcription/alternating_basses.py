@@ -1,7 +1,7 @@
 """A thumb that alternates: where strings are picked, what lies lowest where a chord begins is its bass.
 
-C whose thumb goes from the fifth string to the sixth and back, with the third finger on both in turn, is held 332010 and
-called C, not C/G (common practice, no source). A bass that is meant stands where the chord begins.
+C whose thumb goes from the fifth string to the sixth and back, with the third finger on both in turn, is held 332010
+and called C, not C/G (common practice, no source). A bass that is meant stands where the chord begins.
 """
 
 from __future__ import annotations

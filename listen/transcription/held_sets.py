@@ -100,21 +100,16 @@ def _weigh_off_book(sets: Sequence[tuple[int, ...]], fretboard: Fretboard) -> Fl
 
 
 def _can_be_held(midis: tuple[int, ...], fretboard: Fretboard) -> bool:
-    """Tell whether each pitch has a string of its own within a hand's reach; a bass guitar plays what lies below them."""
+    """Tell whether each pitch has a string of its own in a hand's reach; what lies below them a bass guitar plays."""
     opens = [pitch.midi for pitch in fretboard.open_pitches]
-    top = fretboard.top_fret
-    hands: set[tuple[frozenset[int], int, int]] = {(frozenset(), top, 0)}  # strings in use, lowest and highest fret
+    hands: set[tuple[frozenset[int], frozenset[int]]] = {(frozenset(), frozenset())}  # strings, and frets under fingers
     for midi in midis:
         if midi < min(opens):
             continue
-        hands = {
-            (used | {string}, min(low, midi - open_midi), max(high, midi - open_midi))
-            if midi > open_midi else (used | {string}, low, high)
-            for used, low, high in hands
-            for string, open_midi in enumerate(opens)
-            if string not in used and 0 <= midi - open_midi <= top
-            and (midi == open_midi or max(high, midi - open_midi) - min(low, midi - open_midi) <= WIDEST_FRETS)
-        }  # fmt: skip
+        places = [(at, midi - opened) for at, opened in enumerate(opens) if 0 <= midi - opened <= fretboard.top_fret]
+        found = ((used | {at}, frets | ({fret} if fret else set())) for used, frets in hands for at, fret in places
+                 if at not in used)  # fmt: skip
+        hands = {hand for hand in found if not hand[1] or max(hand[1]) - min(hand[1]) <= WIDEST_FRETS}
     return bool(hands)
 
 
