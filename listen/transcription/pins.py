@@ -154,7 +154,7 @@ def say_drawn_otherwise(spans: Sequence[PlannedSpan], fretboard: Fretboard) -> t
     said = []
     for span in spans:
         name = span.name or next(iter(span.reading.names), None)
-        if span.pinned or not span.shapes or name is None:
+        if span.pinned or not span.shapes or name is None or _begins_over(span, name, fretboard):
             said.append(span)
             continue
         called = f"{'you call it' if span.name is not None else 'what was heard is'} {tell_name(name)}"
@@ -163,6 +163,17 @@ def say_drawn_otherwise(spans: Sequence[PlannedSpan], fretboard: Fretboard) -> t
         why = f"{drawn}: no hand{over} was found that holds it." if drawn else ""
         said.append(replace(span, remark=" ".join(filter(None, [span.remark, why]))))
     return tuple(said)
+
+
+def _begins_over(span: PlannedSpan, name: ChordName, fretboard: Fretboard) -> bool:
+    """Tell whether the shape has the bass that a picked chord begins with, and only lower strings beside it."""
+    bass, held = span.reading.bass, _find_pitches(span.shapes[0], fretboard)
+    return (
+        span.name is None
+        and bass is not None
+        and bass.pitch in held[1:]
+        and bass.pitch.pitch_class == name.chord.sounding_bass.pitch_class
+    )
 
 
 def _say_otherwise(what: str, shape: ShapeReading, called: str, name: ChordName, fretboard: Fretboard) -> str:
