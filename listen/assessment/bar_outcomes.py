@@ -9,7 +9,6 @@ from listen.assessment.slots import PlayedSlot
 from listen.assessment.target import Score
 from listen.reading import BAR_KINDS, BarOutcome, BarState, Finding, Performance, StoppedAt
 
-
 MOST_RING_S = 2.0  # for which a last stroke is heard; judged
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -23,7 +24,7 @@ def settle_free_changes(heard: HeardMatrix, score: Score, grid: ScoreCells, alig
     inside = np.flatnonzero(cells != OUTSIDE)
     parts = np.split(inside, np.flatnonzero(np.diff(cells[inside])) + 1)
     sounds = [stroke.sound for stroke in heard.performance.strokes]
-    for before, after in zip(parts, parts[1:], strict=False):
+    for before, after in pairwise(parts):
         good = np.flatnonzero(fits[before, grid.slots[cells[before]]] > 0.0)
         if not len(good) or cells[after[0]] != cells[before[0]] + 1:
             continue

@@ -16,7 +16,7 @@ from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, PlaceMark, shape_to_diagram
 from listen.export.held_names import HeldNames
-from listen.export.labels import degree_of, note_of, printed
+from listen.export.labels import degree_of, note_of, print_notes_in, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_of_names, sure_text
@@ -148,7 +148,7 @@ def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -
         "start_s": round(start_s, 4),
         "end_s": round(max(end_s, start_s + 0.1), 4),
         "words": words,
-        "remark": span.remark,
+        "remark": print_notes_in(span.remark),
         "pinned": span.pinned,
         "neck": _neck(part, bar, index, called, look),
         "notes": _notes(part, span, called),

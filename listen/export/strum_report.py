@@ -149,9 +149,7 @@ def _names(reading: StrumReading) -> list[dict[str, Any]]:
             "width": round(100 * name.probability) if sure == sure_text(name.probability) else None,
             "words": "" if name.label else describe_inversion(name.chord, reading.fretboard.tuning),
             "remarks": name_remarks(name),
-            "called": name.printed
-            if name.played_as is None
-            else f"{name.played_as.printed}, sounding {name.printed}",
+            "called": name.printed if name.played_as is None else f"{name.played_as.printed}, sounding {name.printed}",
             "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
         }
         for name, sure in zip(names, sure_of_names(names, lambda name: name.printed), strict=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from listen.export import render_bar_fragment
-from listen.instrument import Fretboard
-from listen.reading import ChordName, Correction, Part, Settled
+from listen.export import render_bar_fragment, render_chart, render_part_fragment
+from listen.instrument import Fretboard, best_fingering, parse_shape
+from listen.reading import ChordName, Correction, Part, Settled, ShapeReading, Shares
 from listen.request import AskedChange, Step
 from listen.request.changes import take_step
 from listen.request.guess import judge_guess
@@ -29,7 +29,7 @@ def _open(part: Part) -> str:
 
 def test_an_opened_bar_over_a_capo_calls_chord_and_notes_as_the_hand_does() -> None:
     html = _open(_capo_part())
-    assert "G/B <span class=\"quiet\">(sounds A/C♯)</span>" in html
+    assert 'G/B <span class="quiet">(sounds A/C♯)</span>' in html
     assert re.findall(r"<tr><td><strong>(.*?)</strong>", html) == ["G4", "B3", "G3", "D3", "B2"]
     assert "Notes are called as the hand plays them" in html
 
@@ -62,3 +62,18 @@ def test_what_was_said_is_told_as_said_and_the_others_as_what_was_heard() -> Non
     sure = re.findall(r"<strong>(\S+)</strong> <span class=\"quiet\">(.*?);", _open(said))
     assert sure == [("G", "you said so"), ("G/B", "heard: 98 %")]
     assert "you said so" not in _open(replace(part, spans=spans))
+
+
+def test_a_pinned_shape_that_sounds_other_notes_is_headed_by_its_own_name() -> None:
+    """It was headed by the name of what was heard, with what that sounds beside it: G/B x32010 sounds A/C sharp."""
+    part = _capo_part()
+    shape = parse_shape("x32010", fretboard=part.fretboard)
+    pinned = ShapeReading(shape, best_fingering(shape, part.fretboard), 1.0, Shares(0.0, 0.0, 0.0))
+    heard = ChordName(parse_chord("A/C#"), 0.9, played_as=parse_chord("G/B"))
+    spans = tuple(replace(one, names=(heard,), shapes=(pinned,), pinned=True) for one in part.spans)
+    changed = replace(part, spans=spans)
+    (line,) = [line for line in render_chart(changed).splitlines() if "x32010" in line]
+    assert line.split() == ["C", "x32010", "sounds", "D"]
+    assert "<h3>C<small>sounds D</small></h3>" in render_part_fragment(changed).replace("\n", "")
+    (line,) = [line for line in render_chart(part).splitlines() if "x20003" in line]
+    assert line.split() == ["G/B", "x20003", "sounds", "A/C♯"]
