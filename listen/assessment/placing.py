@@ -55,11 +55,9 @@ class StrokeRun:
 
         Strokes outside `within`, in beats, are not looked at. None where too few strokes are near, and in free time.
         """
-        if not self.beat_s:
-            return None
         near = (np.abs(self.beats - beat) <= LOCAL_BEATS) & (self.times_s < until_s)
         near &= (self.beats >= within[0] - 1e-6) & (self.beats < within[1] - 1e-6)
-        if near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
+        if not self.beat_s or near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
             return None
         x, y = self.clock.at(self.beats[near]), self.times_s[near]
         slope, level = _fit_line(x, y)
@@ -237,12 +235,9 @@ def _drop_afterthoughts(runs: list[StrokeRun], jumps: list[Jump], bars: Floats) 
 
 def _drop_begun_round(rounds: list[list[StrokeRun]], jumps: list[list[Jump]], bars: Floats) -> None:
     """Drop a last round that ends in its first bar or two, where the one before it was played to its end."""
-    last = len(bars) - 2
-    if len(rounds) > 1 and _bars_of(rounds[-2][-1], bars)[1] == last:
-        end = max(_bars_of(run, bars)[1] for run in rounds[-1])
-        if end < min(AFTERTHOUGHT_BARS, last):
-            rounds.pop()
-            jumps.pop()
+    is_over = len(rounds) > 1 and _bars_of(rounds[-2][-1], bars)[1] == len(bars) - 2
+    if is_over and max(_bars_of(run, bars)[1] for run in rounds[-1]) < min(AFTERTHOUGHT_BARS, len(bars) - 2):
+        del rounds[-1], jumps[-1]
 
 
 def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[StrokeRun]:
