@@ -121,7 +121,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     )
     check = replace(
         empty,
-        bars=find_bar_outcomes(score, chosen, findings, played, tempi),
+        bars=find_bar_outcomes(score, chosen, findings, played, tempi, heard.performance),
         findings=findings,
         rounds=tuple(
             Round(one.start_s, one.end_s, len(one.visits), round(share, 3), one is chosen)

@@ -22,7 +22,7 @@ from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
-from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.listed_shapes import call_by_shape, find_rarer_places, list_first_spans
 from listen.export.markup import escape_for_style
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
@@ -173,7 +173,14 @@ def sheet_shapes(laid: LaidPart, names: HeldNames, *, left_handed: bool = False)
     rarer = find_rarer_places(laid)
     return [
         {
-            **_shape(span, span.shape, laid.part, names, ident=f"shape{at}", left_handed=left_handed),
+            **_shape(
+                call_by_shape(span, laid.part),
+                span.shape,
+                laid.part,
+                names,
+                ident=f"shape{at}",
+                left_handed=left_handed,
+            ),
             "place": "" if span.name is None else rarer.get((span.name.text, span.shape.shape), ""),
         }
         for at, span in enumerate(list_first_spans(laid))

@@ -14,12 +14,13 @@ from itertools import pairwise
 
 from listen.errors import BadValueError, bad_value
 from listen.export import find_words_bar, printed
+from listen.harmony import measure_shift
 from listen.reading import ChordSpan, Correction, Part, Pin
 from listen.request.history import Step
 from listen.request.one_shape import parse_one_shape
 from listen.request.said_of_events import tell_note
 from listen.request.told_events import find_named_event, find_told_event
-from listen.theory import is_no_chord, parse_chord
+from listen.theory import Pitch, is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
 _BEAT = re.compile(r"[0-9]{1,3}(/[1-9][0-9]{0,2})?")  # as a page has it; a Fraction of 1e9999999 takes many seconds
@@ -230,7 +231,8 @@ def _note(part: Part, before: Step, change: AskedChange) -> Step:
     given = [tell_note(change.what, note, span, part.fretboard) for span in spans]  # type: ignore[arg-type]  # of three
     for told in given:
         kept = replace_told(kept, told)
-    named = note if any(letter.isdigit() for letter in note) else given[0].value.partition(" ")[0]  # with its octave
+    told_pitch = Pitch.parse(given[0].value.partition(" ")[0]).shifted(-measure_shift(part.fretboard))
+    named = note if any(letter.isdigit() for letter in note) else told_pitch.name  # with its octave
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
     return Step(f"{printed(named)} {tell} {_where(spans[0], change)}", before.pins, kept)
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from listen.errors import BadValueError
-from listen.harmony import rank_names_on
+from listen.harmony import name_played, rank_names_on
 from listen.instrument import Fretboard, best_fingering
 from listen.reading import ChordName, Correction, Pin, Settled, ShapeReading, Shares
 from listen.theory import Chord, Pitch, SpelledPitch, spell_beside
@@ -85,7 +85,8 @@ def _remark_pin(pinned: ShapeReading, chord: ReadChord, told: Sequence[ToldNote]
     """Say which notes a pinned shape leaves out or adds; empty where it has what was heard."""
     name = _name(_find_pitches(pinned, fretboard), fretboard)
     apart = _tell_apart(pinned, None if name is None else name.chord, chord, told, fretboard)
-    return f"The pinned {pinned.shape.text}{f' sounds {name.text}, and' if name else ''} {apart}." if apart else ""
+    called = "" if name is None else f" {'sounds' if name.played_as is None else 'is'} {tell_name(name)}, and"
+    return f"The pinned {pinned.shape.text}{called} {apart}." if apart else ""
 
 
 def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fretboard) -> tuple[PlannedSpan, ...]:
@@ -199,7 +200,8 @@ def tell_name(name: ChordName) -> str:
 
 
 def _name(pitches: Sequence[Pitch], fretboard: Fretboard) -> ChordName | None:
-    return next(iter(rank_names_on(fretboard.tuning, pitches, limit=1)), None) if len(pitches) > 1 else None
+    names = rank_names_on(fretboard.tuning, pitches, limit=1) if len(pitches) > 1 else ()
+    return next(iter(name_played(names, fretboard)), None)
 
 
 def _spell(pitches: Sequence[Pitch], chord: Chord | None) -> str:
