@@ -74,7 +74,7 @@ export async function show(place) {
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
       make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
         way("hum"), way("guitar"),
-        !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
+        !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim(), event.target.value); } },
           make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", autocomplete: "off", spellcheck: "false" })),
           make("button", { class: "say" }, "Say it"))].filter(Boolean)),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
@@ -84,12 +84,12 @@ export async function show(place) {
     await hear();
   });
 
-  const answer = (said) => attempt(async () => {
+  const answer = (said, field = null) => attempt(async () => {
     const of = question;
     if (!of || answered) return;
     const judged = await ask(`/practice/questions/${of.ident}/answer`, { method: "POST", body: { said, took_s: took() } }).catch(orNext(of));
     if (judged && isOpen(of)) tell(judged);
-  });
+  }, { field });
 
   const record = (how) => attempt(async () => {
     const of = question;
