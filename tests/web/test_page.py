@@ -132,7 +132,7 @@ def test_two_tabs_cannot_overwrite_one_another(served: Served, take: str, tabs: 
     other.evaluate("import('/static/news.js').then(({ onNews }) => onNews(() => {}))")
     other.route("**/api/news", lambda route: route.abort())
     one.click("text=Put right")
-    one.click("text=Twice as fast")
+    one.click("text=Count it twice as fast")
     until(one, "document.querySelector('#said').textContent.startsWith('Settled: tempo')")
     status = other.evaluate(
         """async (ident) => (await fetch(`/api/takes/${ident}/changes`, {method: 'POST',

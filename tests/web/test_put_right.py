@@ -101,6 +101,7 @@ def test_on_a_phone_a_slip_of_the_finger_rewrites_nothing(served: Served, take: 
     """At least 8 pixels are between what sounds and what changes; both are as high as WCAG 2.2, 2.5.8 asks."""
     tab = open_take(tabs, served, take)
     tab.set_viewport_size(PHONE)
+    tab.emulate_media(reduced_motion="reduce")
     unfold(tab, 1)
     row = tab.locator(".opened .notes tr:has([data-do=sound]) >> nth=0")
     hear, remove = (row.locator(f"[data-do={do}]").bounding_box() for do in ("sound", "change"))

@@ -13,15 +13,18 @@ function workedAt() {
 
 // A sentence that stays is there until something else is said. undo takes back what it tells of.
 export function say(sentence, { error = false, stays = false, undo = null } = {}) {
-  const place = document.getElementById("said"), button = place.querySelector(".undo");
-  const was = document.activeElement === button;
+  const place = document.getElementById("said"), before = place.querySelector(".undo");
+  const wasThere = document.activeElement === before;
   place.querySelector("[role=status]").textContent = sentence;
   place.classList.toggle("error", error);
   place.classList.toggle("shown", Boolean(sentence));
   if (sentence) place.classList.toggle("above", workedAt() > innerHeight / 2);
-  button.hidden = !undo;
-  button.onclick = undo;
-  if (was && !undo) document.getElementById("view").focus({ preventScroll: true });
+  before?.remove();
+  if (undo) {
+    const button = Object.assign(document.createElement("button"), { type: "button", className: "undo", textContent: "Undo", onclick: undo });
+    place.querySelector(".close").before(button);
+  }
+  if (before && wasThere) document.getElementById("view").focus({ preventScroll: true });
   clearTimeout(say.timer);
   if (!stays) say.timer = setTimeout(() => place.classList.remove("shown"), error || undo ? ERROR_LASTS_MS : LASTS_MS);
 }
