@@ -47,8 +47,8 @@ class PractiseStage:
 
             self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
             print_note(
-                f"No sound card is at hand: the sounds are written to {self.folder}; play them with any player. To hear "
-                f"them at once you need PortAudio and an optional extra: {install_text('sound')}"
+                f"No sound card is at hand: the sounds are written to {self.folder}; play them with any player. "
+                f"To hear them at once you need PortAudio and an optional extra: {install_text('sound')}"
             )
         known = [] if self.folder is None else self.folder.glob("[0-9][0-9][0-9]*_*.wav")
         self._count = max((int(number) for path in known if (number := path.name.split("_")[0]).isdecimal()), default=0)

@@ -202,9 +202,7 @@ def _tell_place(part: Part, before: Step, span: ChordSpan, bar: int | None) -> t
     return (number, None, Fraction(1)) if at is None else (None, at.bar, at.beat)
 
 
-def _whole(
-    what: str, tell: str, show: Callable[[str], str] = str
-) -> Callable[[Part, Step, AskedChange], Step]:
+def _whole(what: str, tell: str, show: Callable[[str], str] = str) -> Callable[[Part, Step, AskedChange], Step]:
     """Make a change of the whole part; an empty value takes it back."""
 
     def make(_: Part, before: Step, change: AskedChange) -> Step:

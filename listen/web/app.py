@@ -24,7 +24,8 @@ from listen.web.reader import Reader
 from listen.web.state import Held
 
 ROUTERS = (
-    takes.router, sheets.router, sounds.router, neck.router, hand.router, practice.router, homework.router, students.router,
+    takes.router, sheets.router, sounds.router, neck.router, hand.router, practice.router, homework.router,
+    students.router,
 )  # fmt: skip  # another view brings its own
 
 

@@ -1,4 +1,4 @@
-"""Routes of the player's hand: for which hand the neck is drawn, and how far it reaches; kept as ``listen settings`` does."""
+"""Routes of the player's hand: for which hand the neck is drawn, how far it reaches; kept as by ``listen settings``."""
 
 from __future__ import annotations
 

@@ -58,9 +58,7 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
     except ModuleNotFoundError as error:
         if error.name is None or error.name.partition(".")[0] not in ("fastapi", "uvicorn", "starlette", "pydantic"):
             raise
-        raise ListenError(
-            f"The page needs an optional extra: {install_text('page')}  and try again."
-        ) from error
+        raise ListenError(f"The page needs an optional extra: {install_text('page')}  and try again.") from error
     taken = open_port(settings.port)
     port, token = taken.getsockname()[1], secrets.token_urlsafe(32)
     hub = Hub()

@@ -631,3 +631,13 @@ def test_two_players_left_and_right_are_told_with_the_option_in_the_terminal_alo
     sheet = render_part_fragment(part)
     assert PANNED_APART in sheet
     assert "--channel" not in sheet
+
+
+def test_the_full_chart_has_four_bars_a_line_at_most_and_no_empty_row() -> None:
+    part = straight_part()
+    for width in (80, 400):
+        lines = render_chart(part, view=ChartView("full"), style=TextStyle(width=width)).splitlines()
+        rows = [line for line in lines if re.match(r" *\d+ \|", line)]
+        assert rows
+        assert max(row.count("|") for row in rows) <= 5
+        assert not [line for line in lines if line.strip() and not line.strip("| ")]

@@ -40,7 +40,7 @@ def test_a_change_that_is_being_worked_on_says_so_and_takes_no_other(served: Ser
     tab = open_take(tabs, served, take)
     unfold(tab, 1)
     held: list[Any] = []
-    tab.route("**/changes", lambda route: held.append(route))
+    tab.route("**/changes", lambda route: held.append(route))  # noqa: PLW0108  (Playwright asks a function for its arguments)
     tab.click(".opened [data-what='no note'] >> nth=0")
     until(tab, "document.querySelector('.sheet').ariaBusy === 'true'")
     assert tab.evaluate(SAID) == "Working it out …"

@@ -75,7 +75,7 @@ export async function show(place) {
       make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
         way("hum"), way("guitar"),
         !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim(), event.target.value); } },
-          make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", placeholder: EXAMPLES[question.kind] ?? "", autocomplete: "off", spellcheck: "false" })),
+          make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", placeholder: question.kind === "quality" ? "m7" : "C/E", autocomplete: "off", spellcheck: "false" })),
           make("button", { class: "say" }, "Say it"))].filter(Boolean)),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
     desk.querySelector("h2").focus();
