@@ -109,9 +109,8 @@ def test_the_full_chart_holds_every_stroke_and_hit_that_the_pattern_does_not_tel
 
 
 def test_in_the_full_chart_bars_that_play_the_pattern_show_their_names_alone() -> None:
-    (line,) = _bars(render_chart(straight_part(), view=FULL))
-    assert line.startswith("  1 | Em | % | Cadd9 ")
-    assert line.count("| Em | % |") == 2
+    lines = _bars(render_chart(straight_part(), view=FULL))
+    assert [line[:21] for line in lines] == ["  1 | Em | % | Cadd9 ", "  5 | Em | % | Cadd9 "]
 
 
 def test_a_bass_where_the_pattern_strums_is_shown_though_the_rhythm_is_the_patterns() -> None:
