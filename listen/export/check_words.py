@@ -210,8 +210,8 @@ def matter_text(matter: Matter) -> str:
     which = numbers if strings else printed(one.expected or one.heard)
     only = one.measure.only if isinstance(one.measure, WayKept) else None
     texts: dict[FindingKind, str] = {
-        "chord": f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}",
-        "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
+        "chord": f"bar {one.bar}: {printed(one.heard)} played, {printed(one.expected)} set{n}",
+        "bass": f"bar {one.bar}: bass {printed(one.heard)} played, {printed(one.expected)} set{n}",
         "out of tune": f"string {one.string} {heard}",
         "silent string": f"bar {one.bar}: {which} silent{n}",
         "extra string": f"bar {one.bar}: {which} {'another note' if strings and one.expected else 'too many'}{n}",

@@ -37,6 +37,8 @@ from listen.reading import ChordSpan, Part, ShapeReading, clock_text
 
 SHEET_RATE_HZ = 22_050
 MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels
+CHOOSE_BAR = "Choose a bar to hear it, to see what was held, and to put it right."
+CHOOSE_BAR_TO_PLAY = "Choose a bar to hear it again and again."
 SHEET_WIDTH = 84  # columns of tablature that fit on paper
 
 
@@ -80,6 +82,8 @@ def render_part_sheet(
         "part.html.j2",
         {
             **_body(laid, names=names, left_handed=left_handed),
+            "is_alive": False,
+            "choose_words": "" if sound is None else CHOOSE_BAR_TO_PLAY,
             "title_in_style": as_drawing(escape_for_style(find_title(part))),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
@@ -97,10 +101,12 @@ def render_part_fragment(
 ) -> str:
     """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own.
 
+    The chart, where one works, comes before the shapes.
+
     A part that is still being read is growing: nobody stopped it where it ends so far.
     """
     body = _body(lay_bars(part), names=names, left_handed=left_handed, is_growing=is_growing)
-    return render_page("part_body.html.j2", body)
+    return render_page("part_body.html.j2", {**body, "is_alive": True, "choose_words": CHOOSE_BAR})
 
 
 def _body(laid: LaidPart, *, names: NameStyle, left_handed: bool, is_growing: bool = False) -> dict[str, Any]:
