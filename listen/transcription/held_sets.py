@@ -142,14 +142,13 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     costs: Sets = {}
     below: Sets = {}
     for midis, cost in whole.items():
-        upper = midis[1:]
-        unmeant = 0.0
+        upper, unmeant = midis[1:], 0.0
         if midis in lost:
             unmeant = below[midis] = lost_roots.get(len(midis), LOST_ROOT_COST)
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
-            unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
-            unmeant = min(unmeant, OPEN_BELOW_COST) if odds.is_picked else unmeant
+            is_brushed = is_fifth and not odds.is_picked  # a thumb picks it on purpose
+            unmeant = FIFTH_BELOW_COST if is_brushed else OPEN_BELOW_COST if is_fifth or midis[0] in opens else 0.0
             below[midis] = unmeant
         if midis in thirdless:
             unmeant += THIRDLESS_COST
@@ -172,8 +171,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     usual = [midis for midis in costs if names[held[midis]] <= PLAIN_NATS and whole[held[midis]] <= PLACE_NATS]
     stopped = _find_stopped(tuple(costs), usual, opens)
     unmeant_below = np.array([below.get(midis, 0.0) for midis in costs])
-    held_by = tuple(held[midis] for midis in costs)
-    return HeldSets(tuple(costs), held_by, np.array(list(costs.values())), stopped, unmeant_below)
+    held_by, total = tuple(held[midis] for midis in costs), np.array(list(costs.values()))
+    return HeldSets(tuple(costs), held_by, total, stopped, unmeant_below)
 
 
 def _find_stopped(
