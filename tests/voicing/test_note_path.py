@@ -57,6 +57,12 @@ def test_between_chords_at_the_fifth_fret_a_scale_is_played_there() -> None:
 def test_a_melody_lies_under_the_hand_that_holds_a_chord() -> None:
     over_c = [_step(midi, "x32010") for midi in (62, 65, 67)]
     assert lay_notes(over_c, NECK) == ((4, 3), (5, 1), (5, 3))
+    assert lay_notes([_step(65, "577655")], NECK) == ((4, 6),), "and not at the first fret of the first string"
+
+
+def test_a_high_melody_lies_as_low_as_a_hand_can_stay() -> None:
+    high = lay_notes([_step(midi) for midi in (67, 69, 71, 72, 74, 76, 77, 79, 81)], NECK)
+    assert max(place[1] for place in high if place) == 17, "A5 on the first string"
 
 
 def test_a_note_that_no_string_has_has_no_place_and_leaves_the_others_theirs() -> None:
