@@ -22,21 +22,20 @@ from listen.transcription.told_notes import ToldNote, find_told_notes
 from listen.transcription.told_places import ToldPlaces
 
 
-def pin_shapes(
+def find_pinned(
     settled: Settled,
     spans: Sequence[PlannedSpan],
     events: Sequence[PlannedEvent],
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-) -> tuple[PlannedSpan, ...]:
-    """Hold the pinned shape where each pin points.
+) -> dict[ReadChord, Pin]:
+    """Find which pin holds each chord, and each single note that is held as none.
 
     Parameters
     ----------
     settled : Settled
-        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number. Notes that
-        are told are called so, not heard.
+        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number.
     spans : sequence of PlannedSpan
     events : sequence of PlannedEvent
     fretboard : Fretboard
@@ -44,7 +43,7 @@ def pin_shapes(
 
     Returns
     -------
-    tuple of PlannedSpan
+    dict of ReadChord to Pin
 
     Raises
     ------
@@ -56,7 +55,7 @@ def pin_shapes(
     for pin, chord in places.find(settled.pins, events):
         if places.is_only_kept(pin, events):
             continue
-        if chord is None or chord not in held:
+        if chord is None or (chord not in held and chord.event_kind != "line"):
             if pin in places.kept:
                 continue
             raise places.refuse("pin", pin, events)
@@ -69,8 +68,17 @@ def pin_shapes(
             )
     begun = places.find_begun((*settled.pins, *settled.corrections))
     by_event = {chord: pin for chord, pin in pin_of.items() if pin.bar is None}
-    pin_of = places.hold_on(pin_of, by_event, but=begun)
-    return tuple(_pin(span, pin_of.get(span.chord), settled.corrections, fretboard) for span in spans)
+    return places.hold_on(pin_of, by_event, but=begun)
+
+
+def pin_shapes(
+    pin_of: Mapping[ReadChord, Pin],
+    spans: Sequence[PlannedSpan],
+    corrections: Sequence[Correction],
+    fretboard: Fretboard,
+) -> tuple[PlannedSpan, ...]:
+    """Hold each chord in the shape that is pinned to it; notes that are told are called so, not heard."""
+    return tuple(_pin(span, pin_of.get(span.chord), corrections, fretboard) for span in spans)
 
 
 def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], fretboard: Fretboard) -> PlannedSpan:

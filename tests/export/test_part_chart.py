@@ -147,7 +147,7 @@ def test_a_picked_pattern_is_written_by_string_numbers() -> None:
 
 def test_what_has_no_chord_says_so_and_what_could_not_be_read_says_where_to_listen() -> None:
     chart = render_chart(line_part())
-    assert re.search(r"1 \| +N\.C\. +\| % +\| listen 0:05 +\| D5 ", chart)
+    assert re.search(r"1 \| +N\.C\. +\| N\.C\. +\| listen 0:05 +\| D5 ", chart)
     assert "Could not be read, to be listened to: 0:05." in chart
 
 
