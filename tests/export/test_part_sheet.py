@@ -295,13 +295,3 @@ def test_under_a_bar_stands_a_tick_a_beat(make: Callable[[], Part], n_beats: int
     rulers = re.findall(r"<span class=.ruler. aria-hidden=.true.>(.*?)</span>", render_part_fragment(make()))
     assert rulers
     assert {ruler.count("<i>") for ruler in rulers[1:]} == {n_beats}  # the first may be a pickup
-
-
-def test_shapes_have_a_key_and_on_the_page_the_chart_comes_first() -> None:
-    printed, alive = render_part_sheet(straight_part()), render_part_fragment(straight_part())
-    for html in (printed, alive):
-        assert html.count("A filled square is the root, a ring another tone, a number the finger") == 1
-    assert printed.index('aria-label="Shapes"') < printed.index("<h2>Chart</h2>")
-    assert alive.index('aria-label="Shapes"') > alive.index("<h2>Chart</h2>")
-    assert "Choose a bar" in alive
-    assert "Choose a bar" not in printed  # nothing there plays
