@@ -7,8 +7,10 @@ line of stderr and exits with status 2; a traceback means a bug of ours.
 
 from __future__ import annotations
 
+import sys
 from pathlib import PurePath
 
+PIP = r".venv\Scripts\pip" if sys.platform == "win32" else ".venv/bin/pip"
 MOST_SHOWN = 60  # letters of what was given
 
 READABLE = "WAV, AIFF, FLAC, OGG, Opus, MP3, M4A, AAC, MP4, MOV, 3GP, WebM or MKV"
@@ -65,3 +67,14 @@ def shorten(text: str) -> str:
     ('x32010', 60)
     """
     return text if len(text) <= MOST_SHOWN else f"{text[: MOST_SHOWN - 3]}..."
+
+
+def install_text(extra: str) -> str:
+    """Say how an optional extra is installed: from the program's own folder, since a registry may know another program.
+
+    Examples
+    --------
+    >>> install_text("page")
+    'in the folder that the program came in, type  .venv/bin/pip install ".[page]"'
+    """
+    return f'in the folder that the program came in, type  {PIP} install ".[{extra}]"'

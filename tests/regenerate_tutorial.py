@@ -26,8 +26,8 @@ def render_tutorial(page: str) -> str:
     """Return the page with the present output of every command in it."""
     here = Path.cwd()
     with tempfile.TemporaryDirectory() as folder:
-        for recording in (ROOT / "audio_fixtures").glob("*.flac"):
-            shutil.copy(recording, folder)
+        for place in (folder, f"{folder}/audio_fixtures"):  # the tutorial goes there, the README does not
+            shutil.copytree(ROOT / "audio_fixtures", place, dirs_exist_ok=True)
         os.chdir(folder)
         try:
             return _BLOCK.sub(lambda block: _run(block[1]), page)

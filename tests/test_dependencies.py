@@ -46,3 +46,10 @@ def test_every_import_of_the_tests_is_declared() -> None:
 
 def test_everything_that_is_declared_for_the_tests_is_imported() -> None:
     assert _declared("test") - _declared() - _imported() - USED_OTHERWISE == set()
+
+
+def test_no_advice_asks_a_registry_for_a_program_of_this_name() -> None:
+    """Outside the clone ``pip install 'listen[page]'`` installs whatever is called so there."""
+    pages = [ROOT / "README.md", *(ROOT / "docs").glob("*.md"), *(ROOT / "listen").rglob("*.py")]
+    assert len(pages) > 100
+    assert not [path.name for path in pages if re.search(r"pip install ['\"]?listen", path.read_text("utf-8"))]

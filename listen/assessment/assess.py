@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from listen.assessment.bar_outcomes import find_bar_outcomes, leave_unjudged
 from listen.assessment.calibration import Grounds, calibrate
+from listen.assessment.dead_strings import weigh_dead_strings
 from listen.assessment.judge_chords import Doubted, find_usual_odds, judge_bass, judge_notes, judges_pitches
 from listen.assessment.judge_name import judge_chord, judge_part
 from listen.assessment.judge_pattern import judge_pattern
@@ -120,7 +121,7 @@ def judge(performance: Performance, assignment: Assignment, *, tolerances: Toler
     )
     check = replace(
         empty,
-        bars=find_bar_outcomes(score, chosen, findings, played, tempi),
+        bars=find_bar_outcomes(score, chosen, findings, played, tempi, heard.performance),
         findings=findings,
         rounds=tuple(
             Round(one.start_s, one.end_s, len(one.visits), round(share, 3), one is chosen)
@@ -179,6 +180,7 @@ def _judge_all(
             right.append(one)
             basses.append((one, judge_bass(one, heard)))
             doubts += notes
+    doubts = weigh_dead_strings(doubts, tolerances.sure)
     doubts = _tell_retuned(doubts, (basses, noted), lies, board, tolerances.ask)
     breaks_off = _breaks_off(placed, heard.performance, score, next((one for one in tempi[::-1] if one), None))
     doubts += _judge_way_through(placed, score, breaks_off=breaks_off)

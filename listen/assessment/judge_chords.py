@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix
 from listen.assessment.hints import find_moved_finger
+from listen.assessment.lowest import find_likely_bass, find_telling
 from listen.assessment.slots import PlayedSlot, bass_chances, gather_odds, gather_pitches, gather_sounding
 from listen.assessment.target import Target
 from listen.instrument import Fretboard
@@ -54,38 +55,18 @@ def judge_bass(played: PlayedSlot, heard: HeardMatrix) -> Doubted | None:
     wanted = (target.bass + heard.shift) % 12
     share = np.clip(chances[:, wanted::12].sum(axis=1), 1e-4, 1.0 - 1e-4)
     nats = np.log((1.0 - share) / share)
-    told = _find_reaching(played, heard, chances)
-    doubt = Grounds("bass", float(nats[told].mean()), len(played.sounds))
-    lowest = _likely_bass(chances[told])
-    if lowest == wanted:
+    ways = find_telling(played, heard, played.sounds, chances)
+    lowest = [find_likely_bass(chances[told]) for told in ways]
+    if not ways or wanted in lowest:
         return None  # no note is likelier than the one that was set
+    doubt = Grounds("bass", min(float(nats[told].mean()) for told in ways), len(played.sounds))
     return Doubted(
         Finding(
             "bass", played.slot.bar, played.slot.beat, find_first_s(played, heard), _class_name(target, target.bass),
-            _class_name(target, (lowest - heard.shift) % 12), calibrate(doubt),
+            _class_name(target, (lowest[0] - heard.shift) % 12), calibrate(doubt),
         ),
         doubt,
     )  # fmt: skip
-
-
-def _find_reaching(played: PlayedSlot, heard: HeardMatrix, chances: Floats) -> NDArray[np.intp]:
-    """Find which of a chord's sounds reach its lowest string: those struck down; where none surely is, the lower half.
-
-    An upstroke seldom does, and its lowest note may bear the name that was set. Only where no way is told they are
-    chosen by how low they are: that prefers a note that is taken for a bass and is none.
-    """
-    struck = [heard.performance.strokes[stroke] for stroke in played.strokes]
-    is_down = [any(one.lean > 0.0 for one in struck if one.sound == sound) for sound in played.sounds]
-    if any(is_down):
-        return np.flatnonzero(is_down)
-    reach = chances @ np.arange(chances.shape[1])
-    return np.argsort(reach, kind="stable")[: (len(reach) + 1) // 2]
-
-
-def _likely_bass(chances: Floats) -> int:
-    """Return the pitch class that is likeliest the lowest, over some strokes."""
-    by_pitch = chances.sum(axis=0)
-    return max(range(12), key=lambda pitch_class: float(by_pitch[pitch_class::12].sum()))
 
 
 def judge_notes(

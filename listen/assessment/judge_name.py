@@ -12,6 +12,7 @@ from listen.assessment.calibration import Grounds, calibrate
 from listen.assessment.heard import HeardMatrix
 from listen.assessment.hints import find_moved_finger
 from listen.assessment.judge_chords import Doubted, find_first_s, find_sure_pitches
+from listen.assessment.lowest import find_likely_bass, find_telling
 from listen.assessment.placing import Placed
 from listen.assessment.slots import LEAST_TONES, PlayedSlot, bass_chances, gather_odds
 from listen.assessment.target import Target
@@ -153,7 +154,8 @@ def _passing(target: Target) -> NDArray[np.bool_]:
 def _heard_name(chord: Chord, heard: HeardMatrix, played: PlayedSlot, sounds: tuple[int, ...]) -> str:
     """Return the name of what was heard, with its bass, as the hand plays it in the setting that was set."""
     chances = bass_chances(heard, played)[[played.sounds.index(one) for one in sounds]]
-    lowest = (int(chances.mean(axis=0).argmax()) - heard.shift) % 12
+    ways = find_telling(played, heard, sounds, chances)
+    lowest = (find_likely_bass(chances[ways[0]] if ways else chances) - heard.shift) % 12
     if lowest != chord.root.pitch_class and lowest in chord.pitch_classes:
         chord = Chord(chord.root, chord.quality, spell_bass(chord.root, chord.quality, lowest))
     return transpose_chord(chord, -played.target.neck_shift).text

@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 WHOLE_ROUND = 0.6  # a way back to the beginning after so much of the bars is another round, else a new start
 LOCAL_BEATS = 8.0  # the pulse around a place is that of the strokes so near
 LEAST_LOCAL = 4
-AFTERTHOUGHT_BARS = 2
+AFTERTHOUGHT_BARS = 2  # so few after the last bar that was set are no way back; judged
 LEAST_BETWEEN, STILL_SHARE = 2, 0.5  # strokes in a stop, and how much of it may be silence, where it is none; judged
 
 
@@ -34,7 +34,7 @@ class StrokeRun:
         Where each lies, in beats from the first bar line.
     times_s : ndarray, shape (n,)
     beat_s : float
-        Of the whole alignment, at the first tempo.
+        Of the whole alignment, at the first tempo; 0 in free time.
     has_waited : bool
         Whether it comes after a stop.
     clock : ScoreClock
@@ -53,11 +53,11 @@ class StrokeRun:
     ) -> tuple[float, float] | None:
         """Return time at a beat and seconds a beat, by the strokes around it; by those before a time, where given.
 
-        Strokes outside `within`, in beats, are not looked at.
+        Strokes outside `within`, in beats, are not looked at. None where too few strokes are near, and in free time.
         """
         near = (np.abs(self.beats - beat) <= LOCAL_BEATS) & (self.times_s < until_s)
         near &= (self.beats >= within[0] - 1e-6) & (self.beats < within[1] - 1e-6)
-        if near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
+        if not self.beat_s or near.sum() < LEAST_LOCAL or np.ptp(self.beats[near]) < 1.0:
             return None
         x, y = self.clock.at(self.beats[near]), self.times_s[near]
         slope, level = _fit_line(x, y)
@@ -67,7 +67,9 @@ class StrokeRun:
         return level + slope * self.clock.gone_at(beat), slope * self.clock.length_at(beat)
 
     def time_at(self, beat: float) -> float:
-        """Return when a beat falls, the tempo carried on where no stroke is near."""
+        """Return when a beat falls, the tempo carried on where no stroke is near; in free time at a stroke."""
+        if not self.beat_s:
+            return float(self.times_s[min(int(np.searchsorted(self.beats, beat - 1e-6)), len(self.times_s) - 1)])
         pulse = self.local_pulse(beat)
         if pulse is not None:
             return pulse[0]
@@ -216,6 +218,7 @@ def find_rounds(score: Score, grid: ScoreCells, alignment: Alignment, times_s: F
             jumps[-1].append(jump)
     for own, on_way in zip(rounds, jumps, strict=True):
         _drop_afterthoughts(own, on_way, bars)
+    _drop_begun_round(rounds, jumps, bars)
     return [_place(own, tuple(on_way), score) for own, on_way in zip(rounds, jumps, strict=True)]
 
 
@@ -230,6 +233,13 @@ def _drop_afterthoughts(runs: list[StrokeRun], jumps: list[Jump], bars: Floats) 
         jumps.pop()
 
 
+def _drop_begun_round(rounds: list[list[StrokeRun]], jumps: list[list[Jump]], bars: Floats) -> None:
+    """Drop a last round that ends in its first bar or two, where the one before it was played to its end."""
+    is_over = len(rounds) > 1 and _bars_of(rounds[-2][-1], bars)[1] == len(bars) - 2
+    if is_over and max(_bars_of(run, bars)[1] for run in rounds[-1]) < min(AFTERTHOUGHT_BARS, len(bars) - 2):
+        del rounds[-1], jumps[-1]
+
+
 def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[StrokeRun]:
     runs: list[list[int]] = []
     for at, cell in enumerate(alignment.cells.tolist()):
@@ -238,13 +248,12 @@ def _find_runs(alignment: Alignment, times_s: Floats, grid: ScoreCells) -> list[
         if not runs or alignment.jumps[at] or alignment.waits[at] or alignment.cells[runs[-1][-1]] > cell:
             runs.append([])
         runs[-1].append(at)
-    beat_s = alignment.beat_s or 1.0
     return [
         StrokeRun(
             tuple(own),
             alignment.cells[own] / grid.cells_a_beat,
             times_s[own],
-            beat_s,
+            alignment.beat_s,
             bool(alignment.waits[own[0]]),
             grid.clock,
         )

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.drifting import follow_drift
+from listen.assessment.free_changes import settle_free_changes
 from listen.assessment.heard import HeardMatrix, lay_out_heard, stroke_scores
 from listen.assessment.judge_silent import drop_silent_end
 from listen.assessment.longer_bars import find_longer_bars
@@ -81,6 +82,7 @@ def _read(heard: HeardMatrix, score: Score, *, tries_others: bool) -> RoundsRead
     score, grid, alignment = find_longer_bars(heard, score, grid, alignment)
     alignment = follow_drift(heard, score, grid, find_wrong_bar(heard, score, grid, alignment))
     alignment = _leave_after_end(heard, score, grid, follow_ritardando(heard, score, grid, alignment))
+    alignment = settle_free_changes(heard, score, grid, alignment)
     times_s = np.array([stroke.time_s for stroke in heard.performance.strokes])
     rounds = [drop_silent_end(one, score, heard.performance) for one in find_rounds(score, grid, alignment, times_s)]
     fits = heard.fit(score)

@@ -31,7 +31,7 @@ on. In 131 places of 136 students (seeds 500000 and 2000 of ``python -m tests.be
 by 1.5 dB or more; in one of them it had been struck. One in 55 is allowed for, since students make more mistakes than
 were planted. Rises tell the two apart badly: a stroke shakes a string that it does not strike, and half of the low ones
 that only ring rise by 3 dB at one stroke or another."""
-CHANGE_NATS = 0.7  # a stroke that fits the chord before so much better still belongs to it
+CHANGE_NATS = 0.7  # a stroke that fits the chord before, and so much better, still belongs to it
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ def find_played(score: Score, placed: Placed, heard: HeardMatrix, fits: Floats) 
                 sound = strokes[stroke].sound
                 if sound < 0 or not earlier.is_judged:
                     break
-                if fits_before[sound] < fits[sound, slot.target] + CHANGE_NATS:
+                if fits_before[sound] < max(0.0, fits[sound, slot.target] + CHANGE_NATS):
                     break
                 sure = frozenset(np.flatnonzero(heard.odds[sound] > SURE_LOG_ODDS).tolist())
                 if len(sure) < LEAST_TONES and sure <= score.targets[slot.target].classes:

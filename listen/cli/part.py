@@ -101,14 +101,14 @@ def part(
         list[str] | None,
         typer.Option(
             metavar="WHERE=NOTE",
-            help="This note sounds, 12=G3 (in the event's whole chord), or does not, 5.3=-G3 (to the bar's end).",
+            help="This note sounds, 12=G3 (in the event's whole chord), or not, 5.3=-G3 (to the bar's end); as played.",
         ),
     ] = None,
     bass: Annotated[
         list[str] | None,
         typer.Option(
             metavar="WHERE=NOTE",
-            help="The bass: 12=E2 (of the event's whole chord), 5.3=E2 (to the bar's end).",
+            help="The bass, as played over a capo: 12=E2 (of the event's whole chord), 5.3=E2 (to the bar's end).",
         ),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show every stroke, hit and pushed change.")] = False,

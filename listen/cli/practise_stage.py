@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listen.cli.console import print_lines, print_note
-from listen.errors import bad_value
+from listen.errors import bad_value, install_text
 
 if TYPE_CHECKING:
     import numpy as np
@@ -47,8 +47,8 @@ class PractiseStage:
 
             self.folder = Path(tempfile.mkdtemp(prefix="listen-practise-"))
             print_note(
-                "No sound card is at hand (pip install 'listen[sound]' needs PortAudio): the sounds are written to "
-                f"{self.folder}; play them with any player."
+                f"No sound card is at hand: the sounds are written to {self.folder}; play them with any player. "
+                f"To hear them at once you need PortAudio and an optional extra: {install_text('sound')}"
             )
         known = [] if self.folder is None else self.folder.glob("[0-9][0-9][0-9]*_*.wav")
         self._count = max((int(number) for path in known if (number := path.name.split("_")[0]).isdecimal()), default=0)

@@ -20,7 +20,7 @@ from listen.export.diagram import (
 from listen.export.guitar_text import render_guitar_text
 from listen.export.handout import render_handout
 from listen.export.head import tell_holding
-from listen.export.held_names import NameStyle
+from listen.export.held_names import HeldNames, NameStyle
 from listen.export.homework_view import render_class_fragment, render_student_fragment
 from listen.export.labels import list_tones, printed
 from listen.export.midi import render_midi
@@ -70,6 +70,7 @@ __all__ = [
     "BarLook",
     "ChartView",
     "Diagram",
+    "HeldNames",
     "Labels",
     "ListenedStretch",
     "NameStyle",

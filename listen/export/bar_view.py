@@ -16,15 +16,16 @@ from listen.export.curve_svg import render_curve_svg
 from listen.export.describe import describe_inversion
 from listen.export.diagram import Diagram, Labels, PlaceMark, shape_to_diagram
 from listen.export.held_names import HeldNames
-from listen.export.labels import degree_of, note_of, pitch_text, printed
+from listen.export.labels import degree_of, note_of, print_notes_in, printed
 from listen.export.page import as_drawing, render_page
 from listen.export.svg import render_diagram_svg
 from listen.export.words import LEAST_NAME, caution_for, effort_text, name_remarks, sure_of_names, sure_text
 from listen.instrument import Fretboard
 from listen.reading import ChordName, ChordSpan, GridPosition, Part, ShapeReading, clock_text
-from listen.theory import Chord, Note, Pitch
+from listen.theory import Chord, Note, Pitch, is_no_chord, parse_chord
 
 SHOWN_NAMES, SHOWN_SHAPES = 6, 6
+SAID = "you said so"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,7 @@ def render_bar_fragment(
             "unread": any(change.kind == "unread" for change in (*bar.changes, *filter(None, [bar.held]))),
             "chords": [_chord(part, bar, index, called, look) for index in chords],
             "labels": look.labels,
+            "is_moved": called.shift % 12 != 0,
         },
     )
 
@@ -127,27 +129,44 @@ def _chord(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -
     chord = None if span.name is None else span.name.chord
     tuning, words = part.fretboard.tuning, _say_turned(part, span)
     shown = [name for at, name in enumerate(span.names[:SHOWN_NAMES]) if at == 0 or name.probability >= LEAST_NAME]
+    is_said = _is_said(part, span)
+    heard = sure_of_names(shown[is_said:], called.of_name)
+    sure = [SAID, *(f"heard: {text}" for text in heard)] if is_said else heard
     names = [
-        _name(name, called, describe_inversion(name.chord, tuning) if place else words, sure)
-        for place, (name, sure) in enumerate(zip(shown, sure_of_names(shown, called.of_name), strict=True))
+        _name(name, called, describe_inversion(name.chord, tuning) if place else words, text)
+        for place, (name, text) in enumerate(zip(shown, sure, strict=True))
     ]
+    sure_of_shapes = [f"heard: {sure_text(one.probability)}" if is_said or span.pinned else sure_text(one.probability)
+                      for one in span.shapes]  # fmt: skip
+    if span.pinned or is_said:
+        sure_of_shapes[:1] = [SAID if span.pinned else "for that name"]
     return {
         "index": index,
         "event": part.events[span.first_event].number,
         "name": called.of_span(span),
+        "sounds": called.also_sounds(span.name),
         "start_s": round(start_s, 4),
         "end_s": round(max(end_s, start_s + 0.1), 4),
         "words": words,
-        "remark": span.remark,
+        "remark": print_notes_in(span.remark),
         "pinned": span.pinned,
-        "neck": _neck(part, bar, index, look, ident),
-        "notes": _notes(part, span, chord),
+        "neck": _neck(part, bar, index, called, look),
+        "notes": _notes(part, span, called),
         "names": names,
         "shapes": [
-            _shape(shape, part, chord, look, f"{ident}-{place}")
+            _shape(shape, part, chord, look, f"{ident}-{place}") | {"sure": sure_of_shapes[place]}
             for place, shape in enumerate(span.shapes[:SHOWN_SHAPES])
         ],
     }
+
+
+def _is_said(part: Part, span: ChordSpan) -> bool:
+    """Tell whether a person gave a chord its name: it is certain, and no ear is."""
+    if span.name is None or span.name.probability < 1.0:
+        return False
+    own = span.name.played_as or span.name.chord
+    said = [one.value for one in part.settled.corrections if one.what == "name" and not is_no_chord(one.value)]
+    return any(parse_chord(value).is_enharmonic_with(own) for value in said)
 
 
 def _say_turned(part: Part, span: ChordSpan) -> str:
@@ -162,7 +181,7 @@ def _say_turned(part: Part, span: ChordSpan) -> str:
     return describe_inversion(chord, board.tuning)
 
 
-def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
+def _neck(part: Part, bar: Bar, index: int, called: HeldNames, look: BarLook) -> Any:
     """Draw the whole neck: held, sounded, and every other place of the same notes."""
     span, board = part.spans[index], part.fretboard
     if span.shape is None:
@@ -197,9 +216,9 @@ def _neck(part: Part, bar: Bar, index: int, look: BarLook, ident: str) -> Any:
     whole = _whole_neck(diagram, tuple(marks), board)
     quiet = [str(board.n_strings - string) for string, fret in sorted(own) if (string, fret) not in struck]
     silent = f" Held and not struck here: string {', '.join(quiet)}." if quiet and struck else ""
-    places = "; ".join(f"string {board.n_strings - s} fret {f}, {printed(pitch_text(p, chord))}" for s, f, p in others)
+    places = "; ".join(f"string {board.n_strings - s} fret {f}, {called.of_pitch(p, span.name)}" for s, f, p in others)
     told = f"{diagram.description}{silent} The same notes elsewhere: {places or 'none'}."
-    return as_drawing(render_diagram_svg(replace(whole, description=told), ident=f"{ident}-neck"))
+    return as_drawing(render_diagram_svg(replace(whole, description=told), ident=f"bar{bar.number}-{index}-neck"))
 
 
 def _whole_neck(diagram: Diagram, marks: tuple[PlaceMark, ...], board: Fretboard) -> Diagram:
@@ -222,9 +241,9 @@ def find_other_places(pitches: set[Pitch], own: set[tuple[int, int]], board: Fre
     ]
 
 
-def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, Any]]:
+def _notes(part: Part, span: ChordSpan, called: HeldNames) -> list[dict[str, Any]]:
     """Return the notes, the highest first, each with the frets that sound it alone."""
-    board = part.fretboard
+    board, chord = part.fretboard, None if span.name is None else span.name.chord
     held = {} if span.shape is None else {
         pitch: (index, fret)
         for index, (pitch, fret) in enumerate(
@@ -240,8 +259,8 @@ def _notes(part: Part, span: ChordSpan, chord: Chord | None) -> list[dict[str, A
             alone[place[0]] = str(place[1])
         rows.append(
             {
-                "name": printed(pitch_text(note.pitch, chord)),
-                "pitch": note.pitch.name,
+                "name": called.of_pitch(note.pitch, span.name),
+                "pitch": Pitch(note.pitch.midi - called.shift).name,
                 "degree": "" if chord is None else printed(degree_of(note.pitch, chord)),
                 "sure": sure_text(note.probability),
                 "place": "" if place is None else f"string {board.n_strings - place[0]}, "
@@ -275,7 +294,6 @@ def _shape(shape: ShapeReading, part: Part, chord: Chord | None, look: BarLook, 
     )
     return {
         "frets": shape.shape.text,
-        "sure": sure_text(shape.probability),
         "box": as_drawing(render_diagram_svg(diagram, ident=ident)),
         "effort": effort_text(shape.fingering.effort),
         "caution": caution_for(shape.fingering),

@@ -36,7 +36,7 @@ def find_changes(
     for index, (change, event) in enumerate(states):
         if change.kind != "none":
             continue
-        if event.kind == "silence":
+        if index and event.kind == "silence":  # before all sound nothing stops
             written[index] = place_stop(event, part, grid, struck=struck, told=told)
         if 0 < index < len(states) - 1:
             until = grid.next_beat(ends[index]) if states[index + 1][0].is_pushed else ends[index]

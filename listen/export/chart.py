@@ -21,7 +21,7 @@ from listen.export.free_chart import free_lines, full_free_lines
 from listen.export.full_chart import render_full_bars
 from listen.export.head import head_lines
 from listen.export.held_names import HeldNames, NameStyle
-from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.listed_shapes import call_by_shape, find_rarer_places, list_first_spans
 from listen.export.shown_pattern import find_shown_pattern, pattern_words
 from listen.export.stroke_columns import pattern_columns
 from listen.export.stroke_signs import ARROWS, LETTERS
@@ -97,16 +97,17 @@ def _shape_lines(laid: LaidPart, names: HeldNames, style: TextStyle) -> list[str
     """List each different shape once, in the order in which they come."""
     rows: dict[tuple[str, str], str] = {}
     rarer = find_rarer_places(laid)
-    for span in list_first_spans(laid):
-        if span.shape is None:
+    for held in list_first_spans(laid):
+        if held.shape is None:
             continue
+        span = call_by_shape(held, laid.part)
         text = names.of_span(span)
         sounds = span.name.printed if span.name is not None and span.name.played_as is not None else ""
         other = "" if not sounds or names.style == "sounding" else f"sounds {sounds}"
         if names.style != "played" and span.name is not None:
             other = span.name.printed if names.style != "sounding" else other
-        place = "" if span.name is None else rarer.get((span.name.text, span.shape.shape), "")
-        frets = style.plain(f"{span.shape.shape.text} ({place})" if place else span.shape.shape.text)
+        place = "" if held.name is None else rarer.get((held.name.text, held.shape.shape), "")
+        frets = style.plain(f"{held.shape.shape.text} ({place})" if place else held.shape.shape.text)
         rows.setdefault((text, frets), other)
     if not rows:
         return []

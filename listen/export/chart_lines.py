@@ -1,7 +1,8 @@
 """The bars of a plain chart in lines: at most four a line and as wide as one another, repeats folded.
 
 A bar that repeats the one before it shows a repeat sign, save at the beginning of a line, where the eye would have to
-go back for it (common practice, no source). A pickup is as wide as its own chords.
+go back for it (common practice, no source); bars with other single notes are no repeat. A pickup is as wide as its
+own chords.
 """
 
 from __future__ import annotations
@@ -69,10 +70,17 @@ class ChartBars:
             index > 0
             and bool(self.contents[index])
             and self.contents[index] == self.contents[index - 1]
+            and list_line(self.bars[index]) == list_line(self.bars[index - 1])
             and self.bars[index].n_steps == self.bars[index - 1].n_steps
             and self.shown(index) == self.contents[index]
             and index not in self.marks
         )
+
+
+def list_line(bar: Bar) -> tuple[int, ...]:
+    """List the notes of a melody or a bass run in a bar, as MIDI numbers: no name tells that they are others."""
+    own = (placed.stroke for placed in bar.strokes if placed.event.kind == "line")
+    return tuple(note.pitch.midi for stroke in own for note in stroke.notes)
 
 
 def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
@@ -84,7 +92,7 @@ def lay_chart(laid: LaidPart, names: HeldNames) -> ChartBars:
     sections = {at_bar[bar]: text for bar, text in find_words(part, "section").items() if bar in at_bar}
     lyrics = {at_bar[bar]: text for bar, text in find_words(part, "lyrics").items() if bar in at_bar}
     keys = [
-        (contents[at], bar.n_steps, tempi.get(at), lyrics.get(at), names.in_bar(bar.number).key)
+        (contents[at], list_line(bar), bar.n_steps, tempi.get(at), lyrics.get(at), names.in_bar(bar.number).key)
         for at, bar in enumerate(bars)
     ]
     upbeat = 1 if bars and part.bars.metre is not None and part.bars.metre.pickup_steps else 0

@@ -7,7 +7,7 @@ from listen.export.bars import LaidPart
 from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import find_other_beats, is_told, is_twice
 from listen.export.held_names import HeldNames
-from listen.export.labels import printed
+from listen.export.labels import print_notes_in, printed
 from listen.export.style import TextStyle, wrap_text
 from listen.export.tempo_marks import drop_marked_tempi
 from listen.export.words import LEAST_NAME, cents_text, sure_text
@@ -81,7 +81,7 @@ def span_remarks(part: Part) -> list[str]:
     for remark, all_found in places.items():
         found = list(dict.fromkeys(all_found))
         shown = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
-        rows.append(f"{shown[:1].upper()}{shown[1:]}: {remark}")
+        rows.append(f"{shown[:1].upper()}{shown[1:]}: {print_notes_in(remark)}")
     return rows
 
 

@@ -15,7 +15,14 @@ from typing import Any
 from listen.assessment import find_target
 from listen.export.check_drawings import Drawings
 from listen.export.check_text import comparison_text, right_text, shown_praise, shown_warnings, tempo_text
-from listen.export.check_words import MOST_SAID, Matter, find_matters, overruled_sentences, question_sentence
+from listen.export.check_words import (
+    MOST_SAID,
+    Matter,
+    find_matters,
+    find_questions,
+    overruled_sentences,
+    question_sentence,
+)
 from listen.export.labels import printed
 from listen.export.page import as_drawing, render_page
 from listen.export.sound import PAGE_RATE_HZ, samples_to_mp3
@@ -69,9 +76,8 @@ def render_check_page(
             "work": [_matter(one, drawn, start_s, is_shown=True) for one in matters[:MOST_SAID]],
             "later": [_matter(one, drawn, start_s, is_shown=False) for one in matters[MOST_SAID:]],
             "questions": [
-                {"text": question_sentence(one), "plays": _plays(one.time_s, start_s)}
-                for one in check.findings
-                if one.is_asked
+                {"text": question_sentence(own), "plays": [_plays(one.time_s, start_s) for one in own]}
+                for own in find_questions(check)
             ],
             "settled": overruled_sentences(check),
             "note": "\n".join(map(plain.plain, check.teacher.note.splitlines())),

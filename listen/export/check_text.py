@@ -11,6 +11,7 @@ from listen.document import ClassCheck, join_words, praise_words
 from listen.export.check_words import (
     MOST_SAID,
     find_matters,
+    find_questions,
     overruled_sentences,
     question_sentence,
     summary_text,
@@ -206,7 +207,7 @@ def _work_blocks(check: Check) -> list[list[str]]:
 
 
 def _asked_lines(check: Check) -> list[str]:
-    asked = [f"  {question_sentence(one)}" for one in check.findings if one.is_asked]
+    asked = [f"  {question_sentence(own)}" for own in find_questions(check)]
     return ["Not sure", *asked] if asked else []
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from listen.document import hint_words, join_words
@@ -18,6 +18,7 @@ from listen.export.finding_sentences import (
     where_text,
 )
 from listen.export.labels import printed
+from listen.export.silent_strings import find_dead_strings
 from listen.export.words import sure_text
 from listen.reading import (
     Check,
@@ -36,6 +37,7 @@ from listen.reading import (
 )
 
 MOST_SAID = 2  # more than two things to work on are none
+MOST_TIMES = 3  # named in one question
 WEIGHTS = {
     "setting": 99.0, "chord": 5.0, "teacher": 6.0, "out of tune": 4.5, "left out": 4.0, "bass": 3.5, "late": 3.0,
     "restart": 2.5, "stopped": 2.5, "silent string": 3.0, "extra string": 3.0, "tempo": 2.0, "uneven": 2.0, "way": 1.5,
@@ -109,15 +111,28 @@ class Matter:
 
 def find_matters(check: Check) -> tuple[Matter, ...]:
     """Gather what is said into matters, what is to be worked on first before the others."""
-    said = [one for one in check.findings if one.is_said]
-    groups: dict[tuple[object, ...], list[Finding]] = {}
-    for one in said:
-        groups.setdefault(_cause(one, said), []).append(one)
-    matters = [Matter(tuple(own), findings_sentence(own), hint_words(own[0])) for own in groups.values()]
+    matters = [
+        Matter(own, findings_sentence(own), hint_words(own[0]))
+        for own in _group_by_cause(check, lambda one: one.is_said)
+    ]
     return tuple(sorted(matters, key=lambda one: (-WEIGHTS[one.findings[0].kind] * len(one.places) ** 0.5, one.time_s)))
 
 
-def _cause(one: Finding, said: Sequence[Finding]) -> tuple[object, ...]:
+def find_questions(check: Check) -> tuple[tuple[Finding, ...], ...]:
+    """Gather what nobody has answered: what has the same cause is one question."""
+    return _group_by_cause(check, lambda one: one.is_asked)
+
+
+def _group_by_cause(check: Check, belongs: Callable[[Finding], bool]) -> tuple[tuple[Finding, ...], ...]:
+    own = [one for one in check.findings if belongs(one)]
+    dead = find_dead_strings(check)
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for one in own:
+        groups.setdefault(_cause(one, own, dead), []).append(one)
+    return tuple(tuple(group) for group in groups.values())
+
+
+def _cause(one: Finding, own: Sequence[Finding], dead: frozenset[int]) -> tuple[object, ...]:
     """Return what makes two findings one matter; strings that are silent together have one cause."""
     match one.measure:
         case OtherTempo(_, set_bpm):
@@ -126,7 +141,9 @@ def _cause(one: Finding, said: Sequence[Finding]) -> tuple[object, ...]:
             return one.kind, one.measure, one.bar
     if one.kind != "silent string" or one.string is None:
         return one.kind, one.expected, one.string, one.is_stop
-    together = {(each.string, each.expected) for each in said if each.kind == one.kind and _place(each) == _place(one)}
+    if one.string in dead:
+        return one.kind, dead
+    together = {(each.string, each.expected) for each in own if each.kind == one.kind and _place(each) == _place(one)}
     return one.kind, frozenset(together)
 
 
@@ -163,10 +180,13 @@ def overruled_sentences(check: Check) -> list[str]:
     ]
 
 
-def question_sentence(one: Finding) -> str:
-    """Return a question in a sentence."""
-    asked = finding_sentence(one).split(". ")[0].rstrip(".")
-    return f"Listen at {clock_text(one.time_s)}: {asked}? ({sure_text(one.probability)} sure)"
+def question_sentence(own: Sequence[Finding]) -> str:
+    """Return a question in a sentence: on one finding, or on all of the same cause."""
+    asked = findings_sentence(own).split(". ")[0].rstrip(".")
+    times = list(dict.fromkeys(clock_text(one.time_s) for one in own))
+    shown = times[:MOST_TIMES] + ([f"{len(times) - MOST_TIMES} more times"] if len(times) > MOST_TIMES else [])
+    sure = sure_text(max(one.probability for one in own))
+    return f"Listen at {join_words(shown)}: {asked}? ({sure} sure)"
 
 
 def summary_text(check: Check) -> str:
@@ -190,8 +210,8 @@ def matter_text(matter: Matter) -> str:
     which = numbers if strings else printed(one.expected or one.heard)
     only = one.measure.only if isinstance(one.measure, WayKept) else None
     texts: dict[FindingKind, str] = {
-        "chord": f"bar {one.bar}: {printed(one.expected)}, not {printed(one.heard)}{n}",
-        "bass": f"bar {one.bar}: bass {printed(one.expected)}, not {printed(one.heard)}{n}",
+        "chord": f"bar {one.bar}: {printed(one.heard)} played, {printed(one.expected)} set{n}",
+        "bass": f"bar {one.bar}: bass {printed(one.heard)} played, {printed(one.expected)} set{n}",
         "out of tune": f"string {one.string} {heard}",
         "silent string": f"bar {one.bar}: {which} silent{n}",
         "extra string": f"bar {one.bar}: {which} {'another note' if strings and one.expected else 'too many'}{n}",

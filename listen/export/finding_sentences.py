@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from listen.document import far_words, finding_words, join_words, part_words
 from listen.export.labels import printed
+from listen.export.silent_strings import dead_sentence, is_throughout
 from listen.reading import (
     DriftingTempo,
     Finding,
@@ -60,6 +61,8 @@ def findings_sentence(own: Sequence[Finding]) -> str:
         text = f"{places_text(own)}."
     elif one.kind in {"late", "early"}:
         text = _time_sentence(own)
+    elif is_throughout(own):
+        text = dead_sentence(own)
     elif one.kind in NAMED_KINDS:
         text = _named_sentence(own)
     else:

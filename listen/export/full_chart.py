@@ -21,6 +21,7 @@ from listen.reading import Part
 PUSHED = "<"  # before a name: the change comes before its beat
 SILENT = "–"  # under a chord that only rings on
 MARGIN = 4
+MOST_BARS = 4  # a line, as in the plain chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +176,8 @@ def _lines(blocks: list[_Block], sections: Mapping[int, str], lyrics: Mapping[in
     rows: list[list[_Block]] = []
     for block in blocks:
         row = rows[-1] if rows else []
-        full = MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width
+        has_most = block.opens and sum(one.opens for one in row) == MOST_BARS
+        full = has_most or MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width
         if not row or full or (block.opens and block.number in sections):
             rows.append([block])
         else:
@@ -200,12 +202,13 @@ def _line(row: list[_Block], lyrics: Mapping[int, str], style: TextStyle) -> lis
         texts["counts"] += f"  {_padded([column.count for column in block.columns], block.widths)}"
     number = style.weigh(str(row[0].number).rjust(MARGIN - 1), "faint")
     empty = " " * MARGIN
-    return [
-        f"{number} {style.plain(texts['names'])}|",
-        f"{empty}{style.plain(texts['signs'])}|",
-        style.weigh(f"{empty}{style.plain(texts['counts'])}".rstrip(), "faint"),
-        *lay_words(sung, style),
-    ]
+    lines = [f"{number} {style.plain(texts['names'])}|"]
+    if any(block.strokes for block in row):
+        lines += [
+            f"{empty}{style.plain(texts['signs'])}|",
+            style.weigh(f"{empty}{style.plain(texts['counts'])}".rstrip(), "faint"),
+        ]
+    return [*lines, *lay_words(sung, style)]
 
 
 def _name_row(block: _Block) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from listen.export.bar import Change, find_meant_bar
-from listen.export.labels import printed
+from listen.export.labels import pitch_text, printed
 from listen.export.spell import spell_played
 from listen.harmony import measure_shift
 from listen.reading import NO_CHORD, ChordName, ChordSpan, Part, PartKey, clock_text
@@ -84,6 +84,16 @@ class HeldNames:
     def of_note(self, pitch: Pitch, chord: Chord | None = None) -> str:
         """Return the letter of a note of a melody, spelled by the chord held or the key, as played or as it sounds."""
         return spell_played(Pitch(pitch.midi - self.shift), chord, self.key).note.printed
+
+    def also_sounds(self, name: ChordName | None) -> str:
+        """Say what a name sounds, where it is called otherwise; may be empty."""
+        if name is None or name.label or self.chord_of(name) == name.chord:
+            return ""
+        return f"sounds {name.chord.printed}"
+
+    def of_pitch(self, pitch: Pitch, name: ChordName | None) -> str:
+        """Return a note with its octave, as played or as it sounds, spelled by the chord that it is in."""
+        return printed(pitch_text(Pitch(pitch.midi - self.shift), None if name is None else self.chord_of(name)))
 
     def of_name(self, name: ChordName) -> str:
         """Return the text of one name; two notes alone are called by their letters."""

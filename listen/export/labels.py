@@ -5,6 +5,8 @@ Conventions: labels are made in plain letters (``b3``, ``F#4``); :func:`printed`
 
 from __future__ import annotations
 
+import re
+
 from listen.theory import Chord, Interval, Note, Pitch, spell_beside
 
 _PLAIN_DEGREES = ("1", "b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
@@ -20,6 +22,20 @@ def printed(text: str) -> str:
     """
     head = text[:1] if text[:1] in "ABCDEFG" else ""
     return head + text[len(head) :].replace("#", "♯").replace("b", "♭")
+
+
+_TYPED_NOTE = re.compile(r"(?<![A-Za-z])([A-G])(##|#|bb|b)(?=$|[^a-z]|m|add|alt|aug|dim|sus)")
+
+
+def print_notes_in(words: str) -> str:
+    """Return a sentence with the notes and chords in it in printed signs.
+
+    Examples
+    --------
+    >>> print_notes_in("About x32010: it sounds Eb, and adds what was not heard (Bb2 F#3); you call it Absus4/Db.")
+    'About x32010: it sounds E♭, and adds what was not heard (B♭2 F♯3); you call it A♭sus4/D♭.'
+    """
+    return _TYPED_NOTE.sub(lambda found: found[1] + printed(found[2]), words)
 
 
 def list_tones(chord: Chord) -> tuple[Interval, ...]:

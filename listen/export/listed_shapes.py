@@ -5,8 +5,11 @@ A chord that is held in two ways says of the rarer one where that is.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from listen.export.bar import find_metre
 from listen.export.bars import LaidPart
+from listen.harmony import name_played, rank_names_on
 from listen.instrument import Shape
 from listen.reading import ChordSpan, Part, clock_text
 
@@ -54,6 +57,17 @@ def find_rarer_places(laid: LaidPart) -> dict[tuple[str, Shape], str]:
             told = ", ".join(found[:MOST_PLACES]) + (" …" if len(found) > MOST_PLACES else "")
             rarer[form] = f"bar{'s' if len(found) > 1 else ''} {told}" if is_measured else told
     return rarer
+
+
+def call_by_shape(span: ChordSpan, part: Part) -> ChordSpan:
+    """Return a held chord as its shape is to be headed: one that was pinned and sounds other notes by its own name."""
+    if not span.pinned or span.shape is None or span.name is None or span.name.probability >= 1.0:
+        return span
+    pitches = [pitch for pitch in span.shape.shape.pitches(part.fretboard) if pitch is not None]
+    if {pitch.pitch_class for pitch in pitches} <= span.name.chord.pitch_classes:
+        return span
+    names = name_played(rank_names_on(part.fretboard.tuning, pitches, limit=1), part.fretboard)
+    return replace(span, names=(*names, *span.names))
 
 
 def _is_left_of(span: ChordSpan, whole: Shape, part: Part) -> bool:

@@ -22,7 +22,7 @@ from listen.export.doubts import doubt_text, find_doubts
 from listen.export.head import head_facts
 from listen.export.held_names import HeldNames, NameStyle
 from listen.export.labels import printed
-from listen.export.listed_shapes import find_rarer_places, list_first_spans
+from listen.export.listed_shapes import call_by_shape, find_rarer_places, list_first_spans
 from listen.export.markup import escape_for_style
 from listen.export.page import as_drawing, render_page
 from listen.export.shapes_page import render_shapes_svg
@@ -37,6 +37,8 @@ from listen.reading import ChordSpan, Part, ShapeReading, clock_text
 
 SHEET_RATE_HZ = 22_050
 MOST_SOUND_BYTES = 25_000_000  # as MP3: about 25 minutes of two channels
+CHOOSE_BAR = "Choose a bar to hear it, to see what was held, and to put it right."
+CHOOSE_BAR_TO_PLAY = "Choose a bar to hear it again and again."
 SHEET_WIDTH = 84  # columns of tablature that fit on paper
 
 
@@ -80,6 +82,8 @@ def render_part_sheet(
         "part.html.j2",
         {
             **_body(laid, names=names, left_handed=left_handed),
+            "is_alive": False,
+            "choose_words": "" if sound is None else CHOOSE_BAR_TO_PLAY,
             "title_in_style": as_drawing(escape_for_style(find_title(part))),
             "sound": None if sound is None else _sound_uri(sound),
             "sound_words": _sound_words(sound, is_beside=is_beside),
@@ -97,10 +101,12 @@ def render_part_fragment(
 ) -> str:
     """Render what a sheet holds, without a page around it and without a player: HTML for a page that has its own.
 
+    The chart, where one works, comes before the shapes.
+
     A part that is still being read is growing: nobody stopped it where it ends so far.
     """
     body = _body(lay_bars(part), names=names, left_handed=left_handed, is_growing=is_growing)
-    return render_page("part_body.html.j2", body)
+    return render_page("part_body.html.j2", {**body, "is_alive": True, "choose_words": CHOOSE_BAR})
 
 
 def _body(laid: LaidPart, *, names: NameStyle, left_handed: bool, is_growing: bool = False) -> dict[str, Any]:
@@ -173,7 +179,14 @@ def sheet_shapes(laid: LaidPart, names: HeldNames, *, left_handed: bool = False)
     rarer = find_rarer_places(laid)
     return [
         {
-            **_shape(span, span.shape, laid.part, names, ident=f"shape{at}", left_handed=left_handed),
+            **_shape(
+                call_by_shape(span, laid.part),
+                span.shape,
+                laid.part,
+                names,
+                ident=f"shape{at}",
+                left_handed=left_handed,
+            ),
             "place": "" if span.name is None else rarer.get((span.name.text, span.shape.shape), ""),
         }
         for at, span in enumerate(list_first_spans(laid))

@@ -69,7 +69,7 @@ def stream_part(
     if length_s > LONGEST_PLAY_S:
         raise BadValueError(
             f"The part is {length_s / 60:.0f} minutes long; up to {LONGEST_PLAY_S / 60:.0f} can be rendered: read a "
-            "shorter stretch of its recording, with listen part --from and --to, and play that."
+            "shorter stretch of its recording, and play that."
         )
     if click and not part.bars.beats_s:
         raise BadValueError("The part is in free time and has no beats to click; leave the click out.")

@@ -121,6 +121,7 @@ def render_evidence_fragment(take: TakeReading, sound: ListenedStretch) -> str:
         "refused": take.reading.refused,
         "notes": _notes(take.reading),
         "names": _names(take.reading),
+        "is_moved": any(name.played_as is not None for name in take.reading.names),
     }
     return render_page("evidence.html.j2", content)
 
@@ -148,6 +149,7 @@ def _names(reading: StrumReading) -> list[dict[str, Any]]:
             "width": round(100 * name.probability) if sure == sure_text(name.probability) else None,
             "words": "" if name.label else describe_inversion(name.chord, reading.fretboard.tuning),
             "remarks": name_remarks(name),
+            "called": name.printed if name.played_as is None else f"{name.played_as.printed}, sounding {name.printed}",
             "played_as": "" if name.played_as is None else f"played as {name.played_as.printed}",
         }
         for name, sure in zip(names, sure_of_names(names, lambda name: name.printed), strict=True)

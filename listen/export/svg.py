@@ -86,7 +86,9 @@ class _Plan:
         self.length = self.offsets[-1]
         self.width = self.margin + self.length + 10
         self.breadth = STRING_GAP * (board.n_strings - 1)
-        self.height = self.top + self.breadth + 32 + (14 if board.capo_fret and self.at_nut else 0)
+        has_open = any(mark.fret == 0 for mark in diagram.marks)
+        self.says_capo = bool(board.capo_fret) and (self.at_nut or has_open)  # open strings sound from it
+        self.height = self.top + self.breadth + 32 + (14 if self.says_capo else 0)
 
     def x(self, offset: float) -> float:
         """Return the place of a distance from the nut side of the window; mirrored for a left hand."""
@@ -222,7 +224,7 @@ def _draw_numbers(plan: _Plan) -> list[str]:
         f"<text x='{plan.middle(fret):.1f}' y='{y:.1f}' fill='{QUIET}' font-size='11'>{fret}</text>"
         for fret in range(first, last + 1)
     ]
-    if board.capo_fret and plan.at_nut:
+    if plan.says_capo:
         anchor = "end" if plan.diagram.left_handed else "start"
         parts.append(
             f"<text x='{plan.x(-24):.1f}' y='{y + 14:.1f}' fill='{QUIET}' font-size='11' text-anchor='{anchor}'>"

@@ -22,6 +22,7 @@ from listen.export.style import TextStyle, visible_width, wrap_text
 from listen.export.told_words import find_words, head_words, lay_words
 from listen.instrument import Fretboard
 from listen.reading import Corrected, Mark, Part, PlayedNote
+from listen.theory import Pitch
 
 _BEFORE: dict[Mark, str] = {"hammer-on": "h", "pull-off": "p", "slide": "/"}
 _WORDS: tuple[Corrected, Corrected] = ("section", "lyrics")
@@ -188,12 +189,23 @@ def _fret_text(note: PlayedNote) -> str:
 
 
 def _unplaced(part: Part, style: TextStyle) -> list[str]:
-    """Name the notes that have no string."""
+    """Name the notes that have no string, in one sentence those that none has, the others where they are struck."""
     lines: list[str] = []
+    beyond: dict[str, list[str]] = {}
     for event in part.events:
-        pitches = [note.pitch.name for note in event.notes if note.string_index is None]
-        if pitches:
-            where = f"{event.span.start_s:.1f} s" if event.position is None else f"bar {event.position.text}"
-            text = f"At {where}, no hand found: {' '.join(map(printed, pitches))}. {event.remark}".strip()
-            lines += wrap_text(style.plain(text), width=style.width)
-    return lines
+        where = f"{event.span.start_s:.1f} s" if event.position is None else f"bar {event.position.text}"
+        notes = [note.pitch for note in event.notes if note.string_index is None]
+        for pitch in notes:
+            if not _lies_on_neck(pitch, part.fretboard):
+                beyond.setdefault(printed(pitch.name), []).append(where)
+        others = [printed(pitch.name) for pitch in notes if _lies_on_neck(pitch, part.fretboard)]
+        if others:
+            lines.append(f"At {where}, no hand found: {' '.join(others)}. {event.remark}".strip())
+    if beyond:
+        said = ", ".join(f"{name} ({', '.join(dict.fromkeys(places))})" for name, places in beyond.items())
+        lines.append(f"No string has {said}.")
+    return [line for text in lines for line in wrap_text(style.plain(text), width=style.width)]
+
+
+def _lies_on_neck(pitch: Pitch, fretboard: Fretboard) -> bool:
+    return any(0 <= pitch.midi - string.midi <= fretboard.top_fret for string in fretboard.open_pitches)

@@ -37,7 +37,7 @@ from listen.reading import (
     Tolerances,
 )
 
-CACHE_VERSION = 14  # of what an entry holds and how it was made: counted up when hearing or judging changes
+CACHE_VERSION = 15  # of what an entry holds and how it was made: counted up when hearing or judging changes
 
 
 class CheckCache:

@@ -16,7 +16,7 @@ from typing import Any
 
 from listen.assessment import apply_words, assess
 from listen.document import CheckFailure, ClassCheck, load_words
-from listen.errors import BadValueError, ListenError
+from listen.errors import BadValueError, ListenError, install_text
 from listen.jobs.cache import CheckCache, check_key
 from listen.jobs.students import StudentRecording
 from listen.reading import Assignment, Check, Performance, Tolerances
@@ -251,7 +251,7 @@ def _run_on_cluster(tasks: Sequence[Task], job: CheckJob) -> Iterator[Done]:
         from distributed import Client
     except ImportError as error:
         raise BadValueError(
-            "--cluster needs the optional extra: pip install 'listen[cluster]', here and where the workers run."
+            f"--cluster needs an optional extra, here and where the workers run: {install_text('cluster')}"
         ) from error
     from joblib import Parallel, delayed, parallel_config
 

@@ -21,6 +21,7 @@ PROMPTS = {
 }
 FOREIGN_RUBS = "Sing the bass, then the chord: a foreign bass rubs against two of its tones, a step from each."
 COUNT_STEPS = "Sing the lowest note, then the root, and count the steps between them."
+AT_REST = "Sing the lowest note, then the other tones, one above the other: the chord comes to rest where you began."
 SIXTHS = {"minor seventh": "sixth", "half-diminished seventh": "minor sixth"}
 """What these are called over their third: Am7/C has the tones of C6, and Am7♭5/C those of Cm6."""
 
@@ -100,8 +101,13 @@ def _ask_degree(
         )
         return Question(
             kind, level, PROMPTS[kind], options[right].example, options, DEGREE_KEYS[right],
-            COUNT_STEPS + _tell_sixth(options[right].example[0].chord), fretboard,
+            _tell_steps(options[right].example[0].chord), fretboard,
         )  # fmt: skip
+
+
+def _tell_steps(chord: Chord) -> str:
+    """Say how to hear which tone is lowest: from the root itself no steps can be counted."""
+    return AT_REST if chord.inversion == 0 else COUNT_STEPS + _tell_sixth(chord)
 
 
 def _tell_sixth(chord: Chord) -> str:

@@ -14,12 +14,14 @@ from itertools import pairwise
 
 from listen.errors import BadValueError, bad_value
 from listen.export import find_words_bar, printed
-from listen.reading import ChordSpan, Correction, Part, Pin
+from listen.harmony import measure_shift
+from listen.reading import ChordSpan, Correction, Part, Pin, clock_text
 from listen.request.history import Step
 from listen.request.one_shape import parse_one_shape
 from listen.request.said_of_events import tell_note
+from listen.request.stretch import parse_time
 from listen.request.told_events import find_named_event, find_told_event
-from listen.theory import is_no_chord, parse_chord
+from listen.theory import Pitch, is_no_chord, parse_chord
 
 LONGEST_WORDS = 200
 _BEAT = re.compile(r"[0-9]{1,3}(/[1-9][0-9]{0,2})?")  # as a page has it; a Fraction of 1e9999999 takes many seconds
@@ -201,16 +203,21 @@ def _tell_place(part: Part, before: Step, span: ChordSpan, bar: int | None) -> t
     return (number, None, Fraction(1)) if at is None else (None, at.bar, at.beat)
 
 
-def _whole(what: str, tell: str) -> Callable[[Part, Step, AskedChange], Step]:
+def _whole(what: str, tell: str, show: Callable[[str], str] = str) -> Callable[[Part, Step, AskedChange], Step]:
     """Make a change of the whole part; an empty value takes it back."""
 
     def make(_: Part, before: Step, change: AskedChange) -> Step:
         value = change.value.strip()
         kept = tuple(one for one in before.corrections if one.what != what)
         given = (Correction(what, value),) if value else ()  # type: ignore[arg-type]  # checked by the table below
-        return Step(f"{tell} {value}" if value else f"{tell} as heard", before.pins, kept + given)
+        return Step(f"{tell} {show(value)}" if value else f"{tell} as heard", before.pins, kept + given)
 
     return make
+
+
+def _clocks(value: str) -> str:
+    """Return times as a clock shows them."""
+    return " ".join(clock_text(parse_time("bar-one", text)) for text in value.split())
 
 
 def _tempo(part: Part, before: Step, change: AskedChange) -> Step:
@@ -230,7 +237,8 @@ def _note(part: Part, before: Step, change: AskedChange) -> Step:
     given = [tell_note(change.what, note, span, part.fretboard) for span in spans]  # type: ignore[arg-type]  # of three
     for told in given:
         kept = replace_told(kept, told)
-    named = note if any(letter.isdigit() for letter in note) else given[0].value.partition(" ")[0]  # with its octave
+    told_pitch = Pitch.parse(given[0].value.partition(" ")[0]).shifted(-measure_shift(part.fretboard))
+    named = note if any(letter.isdigit() for letter in note) else told_pitch.name  # with its octave
     tell = {"note": "sounds", "no note": "does not sound", "bass": "is the bass"}[change.what]
     return Step(f"{printed(named)} {tell} {_where(spans[0], change)}", before.pins, kept)
 
@@ -265,8 +273,8 @@ _MAKERS: dict[str, Callable[[Part, Step, AskedChange], Step]] = {
     "lyrics": _words,
     "tempo": _tempo,
     "metre": _whole("metre", "metre"),
-    "bar one": _whole("bar one", "bar 1 at"),
-    "bar line": _whole("bar line", "bars at"),
+    "bar one": _whole("bar one", "bar 1 at", _clocks),
+    "bar line": _whole("bar line", "bars at", _clocks),
     "key": _whole("key", "key"),
     "capo": _whole("capo", "capo"),
     "tuning": _whole("tuning", "tuning"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listen.errors import bad_value
-from listen.export import printed
+from listen.export import HeldNames, printed
 from listen.harmony import measure_shift
 from listen.reading import Part
 from listen.theory import parse_chord, transpose_chord
@@ -43,8 +43,10 @@ def judge_guess(part: Part, chord: int, guess: str) -> tuple[bool, str]:
     same_tones = set(best.pitch_classes) == set(name.chord.pitch_classes)
     same_bass = best.sounding_bass.pitch_class == name.chord.sounding_bass.pitch_class
     if same_tones and same_bass:
-        also = "" if same_root else f" It is written {name.printed} here; the notes are the same."
-        return True, f"Yes, {printed(guess.strip())}.{also}"
+        also = "" if same_root else f" It is written {HeldNames(part).of_name(name)} here; the notes are the same."
+        called = HeldNames(part)
+        sounds = called.also_sounds(name)
+        return True, f"Yes, {f'{called.of_name(name)} ({sounds})' if sounds else printed(guess.strip())}.{also}"
     if same_tones:
         return False, "The chord is right; another note of it is in the bass."
     if same_root:

@@ -70,7 +70,7 @@ def load_material(path: Path) -> OwnMaterial:
     if not chords:
         raise bad_value(
             "part", str(path), allowed="a part with surely named triads or seventh chords",
-            remedy="This one has none: settle names with 'listen part --name'.",
+            remedy="This one has none: settle the names of its chords first.",
         )  # fmt: skip
     if not find_own_kinds(chords):
         check_neck(part.fretboard)

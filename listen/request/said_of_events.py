@@ -11,13 +11,14 @@ from functools import reduce
 from typing import TYPE_CHECKING
 
 from listen.errors import bad_value
+from listen.harmony import measure_shift
 from listen.instrument import Fretboard
 from listen.reading import STEPS_PER_BEAT, ChordSpan, Corrected, Correction, Event, Part, refuse_told_place
 from listen.request.part_asked import PartAsked
 from listen.request.part_words import NOTE_OPTIONS, parse_said, parse_said_note
 from listen.request.told_events import find_told_event, find_told_span
 from listen.request.told_together import refuse_notes_at_odds
-from listen.theory import Note, Pitch
+from listen.theory import Pitch
 
 if TYPE_CHECKING:
     from listen.transcription import PartSettings
@@ -48,7 +49,7 @@ def settle_said(asked: PartAsked, part: Part, settings: PartSettings) -> PartSet
             continue
         if event is None:
             allowed = "an event of the part, or a bar and beat from which on something is struck, =, and words"
-            raise bad_value(what, text, allowed=allowed, remedy="--full lists events.")
+            raise bad_value(what, text, allowed=allowed, remedy="The full chart lists events.")
         said = Correction(what, told.value, event.number)
         other, given = words.setdefault((what, event.number), (text, said))
         if given != said:
@@ -89,6 +90,7 @@ def _settle_note(part: Part, told: Correction, event: Event | None, text: str) -
 def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard, *, typed: str = "") -> Correction:
     """Return the correction that says of a note of a chord that it sounds, does not, or is the bass.
 
+    Notes are called as names are: as the hand plays them, over a capo and on a guitar that is tuned down as a whole.
     A bass may be told without its octave: it is the lowest note that sounds where that is called so, else the lowest
     such note that the neck has.
 
@@ -98,22 +100,24 @@ def tell_note(what: Corrected, note: str, span: ChordSpan, neck: Fretboard, *, t
         It is no note, one that no ear here knows, or one that is to sound and lies outside what the neck can sound.
     """
     said = parse_said_note(what, note, typed or note)
-    pitch = said if isinstance(said, Pitch) else _find_bass(said, span, neck)
+    shift = measure_shift(neck)
+    pitch = said.shifted(shift) if isinstance(said, Pitch) else _find_bass((said.pitch_class + shift) % 12, span, neck)
     lowest, highest = min(neck.open_pitches), max(neck.open_pitches).shifted(neck.top_fret)
     if what != "no note" and not lowest <= pitch <= highest:
         capo = f" with capo {neck.capo_fret}" if neck.capo_fret else ""
         raise bad_value(
             what,
             typed or note,
-            allowed=f"what the strings can sound in this tuning{capo}, {lowest.name} to {highest.name}",
+            allowed=f"what the strings can sound in this tuning{capo}, {lowest.shifted(-shift).name} to "
+            f"{highest.shifted(-shift).name}",
             remedy="Where the strings are tuned otherwise, tell the tuning first.",
         )
     return Correction(what, f"{pitch.name} {span.span.start_s:.3f}-{span.span.end_s:.3f}")
 
 
-def _find_bass(note: Note, span: ChordSpan, neck: Fretboard) -> Pitch:
+def _find_bass(pitch_class: int, span: ChordSpan, neck: Fretboard) -> Pitch:
     lowest = min((heard.pitch for heard in span.notes), default=None)
-    if lowest is not None and lowest.pitch_class == note.pitch_class:
+    if lowest is not None and lowest.pitch_class == pitch_class:
         return lowest
     open_pitch = min(neck.open_pitches)
-    return open_pitch.shifted((note.pitch_class - open_pitch.pitch_class) % 12)
+    return open_pitch.shifted((pitch_class - open_pitch.pitch_class) % 12)

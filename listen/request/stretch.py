@@ -53,7 +53,7 @@ def parse_span(file: str, from_time: str, to_time: str, *, length_s: float = NO_
         check_within("from", from_time, start_s, file)
     end_s = parse_time("to", to_time) if to_time else start_s + length_s
     if end_s <= start_s:
-        after = f"a time after {from_time}, where --from is" if from_time else "a time after 0"
+        after = f"a time after {from_time}, where the stretch begins" if from_time else "a time after 0"
         raise bad_value("to", to_time, allowed=after)
     return TimeSpan(start_s, end_s)
 
@@ -69,4 +69,4 @@ def check_within(name: str, text: str, time_s: float, file: str, *, span: TimeSp
     if span is not None and not span.start_s <= time_s < span.end_s:
         end_s = min(span.end_s, round(duration_s, 1))
         allowed = f"a time in the stretch that is listened to, {span.start_s:g} to {end_s:g} s"
-        raise bad_value(name, text, allowed=allowed, remedy="Leave out --from and --to, or --at.")
+        raise bad_value(name, text, allowed=allowed, remedy="Leave out the stretch, or the time.")

@@ -7,7 +7,7 @@ they are in A. The sum becomes probabilities by a softmax. The profile is the me
 well listeners thought that the tones fit a key, and how often they occur in two bodies of music. Chords count with
 their tones, the root twice. A first or last chord that is the tonic triad speaks for the key, since parts tend to begin
 and end at home, and so does every chord that the key's scale holds whole: F, C, G and A minor are in C (both common
-practice, no source).
+practice, no source). The last chord of a round, which goes on to the first one elsewhere, is no ending.
 
 References
 ----------
@@ -23,6 +23,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from listen.errors import bad_value
 from listen.theory.chord import Chord
@@ -47,6 +48,7 @@ PROFILES: dict[str, dict[Mode, tuple[float, ...]]] = {
 }
 _SHARPNESS = 10.0  # of both ways, to log-odds; calibration error .045 on 400 chorales (tests/benchmarks/keys.py)
 _HOME_CHORD = 0.15  # added where the first, or the last, chord is the tonic triad
+_OF_ROUND = 0.5  # of that for the first chord of a round, which may begin anywhere (judged)
 _IN_SCALE = 0.08  # added where the scale holds every chord whole; by .15 a D, C, G, D would be in G
 SCALES_OF_CHORDS: dict[Mode, frozenset[int]] = {  # with the raised seventh of minor, which its dominant has
     "major": frozenset({0, 2, 4, 5, 7, 9, 11}),
@@ -165,9 +167,11 @@ def _in_chords(chords: Sequence[tuple[Chord, float]], key: Key) -> float:
         return 0.0
     third = Interval(3) if key.mode == "major" else Interval(3, -1)
     tonic, scale = key.tonic.pitch_class, SCALES_OF_CHORDS[key.mode]
-    home = sum(
-        chord.root.pitch_class == tonic and third in chord.quality.tones for chord in (chords[0][0], chords[-1][0])
-    )
+    row = [chord for chord, _ in chords]
+    is_round = row[0] != row[-1] and (row[-1], row[0]) in pairwise(row)
+    ends = row[:1] if is_round else (row[0], row[-1])
+    home = sum(chord.root.pitch_class == tonic and third in chord.quality.tones for chord in ends)
+    home *= _OF_ROUND if is_round else 1.0
     inside = [lasts for chord, lasts in chords if all((note.pitch_class - tonic) % 12 in scale for note in chord.notes)]
     total = sum(lasts for _, lasts in chords)
     return _HOME_CHORD * home + (_IN_SCALE * sum(inside) / total if total > 0 else 0.0)

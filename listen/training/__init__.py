@@ -2,7 +2,7 @@
 
 Needs the optional extra `train`; imported by nothing else.
 
-    pip install 'listen[train]'
+    .venv/bin/pip install '.[train]'
     python -m listen.training --steps 200 --batch 32 --out /tmp/ear.npz        a smoke run on the CPU
     python -m listen.training.strokes --steps 200 --scenes 20 --out /tmp/strokes.npz         the same for strokes
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from listen.instrument import Fretboard
 from listen.reading import EventKind, StrumReading
 from listen.theory import Key
+from listen.transcription.alternating_basses import name_over_first_basses
 from listen.transcription.chord_kinds import ChordKind
 from listen.transcription.held_chords import HeldChord
 from listen.transcription.keys import FoundKeys
@@ -105,5 +106,5 @@ def read_chords(chords: Sequence[HeldChord], read: ReadKinds, keys: FoundKeys) -
                 reading = replace(reading, shapes=shapes)
             readings[pitches, key] = reading
         own.append(readings[pitches, key])
-    named = name_over_moving_basses([one.pitches for one in chords], own)
+    named = name_over_moving_basses([one.pitches for one in chords], name_over_first_basses(chords, own))
     return tuple(ReadChord(chord, reading) for chord, reading in zip(chords, named, strict=True))

@@ -49,6 +49,9 @@ FOREIGN_COST, LEAST_COMMON, ALIKE_SCALES = 2.0, 0.02, 0.05
 strokes that is more: of thirds that a pattern skips, that of the other chords. Scales that hold so nearly as many of a
 stroke's tones as the best may be meant. With the scale, chords by time of 31 parts (`tests/benchmarks/people.py`) go
 from .928 to .939, of 28 others they stay."""
+UNHELD_COST, WIDEST_FRETS = 8.0, 4
+"""Nats for what no hand holds at once, as E2 and G2 which are both on the sixth string: basses that a thumb plays in
+turn, while the first still rings; and how many frets apart a hand's fingers lie at most."""
 UNNAMED_POINTS = 3.0  # for a single pitch, which is no chord
 NEAR_NATS = 12.0  # a set that explains no stretch within so much of the best is not looked at
 MOST_SETS = 400  # for time
@@ -89,6 +92,27 @@ class HeldSets:
         return find_lowest(self.pitches)
 
 
+def _weigh_off_book(sets: Sequence[tuple[int, ...]], fretboard: Fretboard) -> Floats:
+    """Weigh what no shape of the book gives: the whole weight of the book, and more where no hand could hold it."""
+    costs = np.full(len(sets), BOOK_WEIGHT * COMMONEST)
+    costs[[not _can_be_held(midis, fretboard) for midis in sets]] += UNHELD_COST
+    return costs
+
+
+def _can_be_held(midis: tuple[int, ...], fretboard: Fretboard) -> bool:
+    """Tell whether each pitch has a string of its own in a hand's reach; what lies below them a bass guitar plays."""
+    opens = [pitch.midi for pitch in fretboard.open_pitches]
+    hands: set[tuple[frozenset[int], frozenset[int]]] = {(frozenset(), frozenset())}  # strings, and frets under fingers
+    for midi in midis:
+        if midi < min(opens):
+            continue
+        places = [(at, midi - opened) for at, opened in enumerate(opens) if 0 <= midi - opened <= fretboard.top_fret]
+        found = ((used | {at}, frets | ({fret} if fret else set())) for used, frets in hands for at, fret in places
+                 if at not in used)  # fmt: skip
+        hands = {hand for hand in found if not hand[1] or max(hand[1]) - min(hand[1]) <= WIDEST_FRETS}
+    return bool(hands)
+
+
 def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: StrokeOdds) -> HeldSets:
     """List what may be held on a neck.
 
@@ -107,7 +131,7 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     whole = _keep_near(
         [*book.places, *others],
         np.concatenate([book.members, mark_members(others)]),
-        np.append(book.costs, np.full(len(others), BOOK_WEIGHT * COMMONEST)),
+        np.append(book.costs, _weigh_off_book(others, fretboard)),
         odds,
     )
     opens = sorted(pitch.midi for pitch in fretboard.open_pitches)
@@ -118,13 +142,13 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     costs: Sets = {}
     below: Sets = {}
     for midis, cost in whole.items():
-        upper = midis[1:]
-        unmeant = 0.0
+        upper, unmeant = midis[1:], 0.0
         if midis in lost:
             unmeant = below[midis] = lost_roots.get(len(midis), LOST_ROOT_COST)
         if not unmeant and upper in whole and names[upper] <= PLAIN_NATS < names[midis]:
             is_fifth = midis[0] == find_brushed(upper, opens)
-            unmeant = FIFTH_BELOW_COST if is_fifth else OPEN_BELOW_COST if midis[0] in opens else 0.0
+            is_brushed = is_fifth and not odds.is_picked  # a thumb picks it on purpose
+            unmeant = FIFTH_BELOW_COST if is_brushed else OPEN_BELOW_COST if is_fifth or midis[0] in opens else 0.0
             below[midis] = unmeant
         if midis in thirdless:
             unmeant += THIRDLESS_COST
@@ -147,8 +171,8 @@ def list_held_sets(fretboard: Fretboard, heard: Iterable[frozenset[int]], odds: 
     usual = [midis for midis in costs if names[held[midis]] <= PLAIN_NATS and whole[held[midis]] <= PLACE_NATS]
     stopped = _find_stopped(tuple(costs), usual, opens)
     unmeant_below = np.array([below.get(midis, 0.0) for midis in costs])
-    held_by = tuple(held[midis] for midis in costs)
-    return HeldSets(tuple(costs), held_by, np.array(list(costs.values())), stopped, unmeant_below)
+    held_by, total = tuple(held[midis] for midis in costs), np.array(list(costs.values()))
+    return HeldSets(tuple(costs), held_by, total, stopped, unmeant_below)
 
 
 def _find_stopped(

@@ -26,7 +26,8 @@ from listen.transcription.no_strokes import drop_no_strokes
 from listen.transcription.part_settings import PartSettings
 from listen.transcription.pattern import find_pattern
 from listen.transcription.picking import tell_picked
-from listen.transcription.pins import pin_shapes, remark_renamed, say_drawn_otherwise
+from listen.transcription.pinned_lines import hold_lines, remark_pinned_lines
+from listen.transcription.pins import find_pinned, pin_shapes, remark_renamed, say_drawn_otherwise
 from listen.transcription.setup import rank_setups, tell_retuned
 from listen.transcription.spans import choose_shapes, gather_spans, write_spans
 from listen.transcription.told_bars import tell_bars
@@ -92,11 +93,12 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
     planned = write_told_rests(_plan_events(heard, chords, uncut, grid), rests)
     spans = gather_spans(planned)
     held = {span.chord for span in spans}
-    spans = pin_shapes(settled, spans, planned, fretboard, places=places)
+    pin_of = find_pinned(settled, spans, planned, fretboard, places=places)
+    spans = pin_shapes(pin_of, spans, settled.corrections, fretboard)
     spans, named, held_on = name_spans(settled.corrections, spans, planned, fretboard, places=places)
     spans, hand_path = choose_shapes(spans, fretboard)
     written = write_spans(say_drawn_otherwise(remark_renamed(spans, settled, fretboard), fretboard), named, grid)
-    events = write_events(named, spans, written, fretboard)
+    events = write_events(named, spans, written, fretboard, lines=hold_lines(pin_of, named))
     return Part(
         PartRecording(heard.span, duration_s=heard.span.end_s, complete=heard.complete),
         fretboard,
@@ -113,7 +115,8 @@ def read_part_evidence(heard: PartEvidence, *, settings: PartSettings | None = N
             *_warn(heard, chords, fretboard, retuned=tell_retuned(setups[0], settings, kinds)),
             *tell_bars(grid, settings, n_strokes=len(heard.strokes)),
             *places.tell_beyond(settled, planned),
-            *places.tell_pointless(settled, planned, held, but=held_on),
+            *places.tell_pointless(settled, planned, held, but=held_on.union(pin_of.values())),
+            *remark_pinned_lines(pin_of, named, fretboard),
             *tell_unheld(settled.corrections, written),
         ),
     )

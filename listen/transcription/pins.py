@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from listen.errors import BadValueError
-from listen.harmony import rank_names_on
+from listen.harmony import name_played, rank_names_on
 from listen.instrument import Fretboard, best_fingering
 from listen.reading import ChordName, Correction, Pin, Settled, ShapeReading, Shares
 from listen.theory import Chord, Pitch, SpelledPitch, spell_beside
@@ -22,21 +22,20 @@ from listen.transcription.told_notes import ToldNote, find_told_notes
 from listen.transcription.told_places import ToldPlaces
 
 
-def pin_shapes(
+def find_pinned(
     settled: Settled,
     spans: Sequence[PlannedSpan],
     events: Sequence[PlannedEvent],
     fretboard: Fretboard,
     *,
     places: ToldPlaces,
-) -> tuple[PlannedSpan, ...]:
-    """Hold the pinned shape where each pin points.
+) -> dict[ReadChord, Pin]:
+    """Find which pin holds each chord, and each single note that is held as none.
 
     Parameters
     ----------
     settled : Settled
-        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number. Notes that
-        are told are called so, not heard.
+        A bar that is told a name of its own is not held in the shape that its chord was pinned in by number.
     spans : sequence of PlannedSpan
     events : sequence of PlannedEvent
     fretboard : Fretboard
@@ -44,7 +43,7 @@ def pin_shapes(
 
     Returns
     -------
-    tuple of PlannedSpan
+    dict of ReadChord to Pin
 
     Raises
     ------
@@ -56,7 +55,7 @@ def pin_shapes(
     for pin, chord in places.find(settled.pins, events):
         if places.is_only_kept(pin, events):
             continue
-        if chord is None or chord not in held:
+        if chord is None or (chord not in held and chord.event_kind != "line"):
             if pin in places.kept:
                 continue
             raise places.refuse("pin", pin, events)
@@ -69,8 +68,17 @@ def pin_shapes(
             )
     begun = places.find_begun((*settled.pins, *settled.corrections))
     by_event = {chord: pin for chord, pin in pin_of.items() if pin.bar is None}
-    pin_of = places.hold_on(pin_of, by_event, but=begun)
-    return tuple(_pin(span, pin_of.get(span.chord), settled.corrections, fretboard) for span in spans)
+    return places.hold_on(pin_of, by_event, but=begun)
+
+
+def pin_shapes(
+    pin_of: Mapping[ReadChord, Pin],
+    spans: Sequence[PlannedSpan],
+    corrections: Sequence[Correction],
+    fretboard: Fretboard,
+) -> tuple[PlannedSpan, ...]:
+    """Hold each chord in the shape that is pinned to it; notes that are told are called so, not heard."""
+    return tuple(_pin(span, pin_of.get(span.chord), corrections, fretboard) for span in spans)
 
 
 def _pin(span: PlannedSpan, pin: Pin | None, corrections: Sequence[Correction], fretboard: Fretboard) -> PlannedSpan:
@@ -85,7 +93,8 @@ def _remark_pin(pinned: ShapeReading, span: PlannedSpan, told: Sequence[ToldNote
     """Say which notes a pinned shape leaves out or adds; empty where it has what was heard."""
     name = _name(_find_pitches(pinned, fretboard), fretboard)
     apart = _tell_apart(pinned, None if name is None else name.chord, span, told, fretboard)
-    return f"The pinned {pinned.shape.text}{f' sounds {name.text}, and' if name else ''} {apart}." if apart else ""
+    called = "" if name is None else f" {'sounds' if name.played_as is None else 'is'} {tell_name(name)}, and"
+    return f"The pinned {pinned.shape.text}{called} {apart}." if apart else ""
 
 
 def remark_renamed(spans: Sequence[PlannedSpan], settled: Settled, fretboard: Fretboard) -> tuple[PlannedSpan, ...]:
@@ -158,7 +167,7 @@ def say_drawn_otherwise(spans: Sequence[PlannedSpan], fretboard: Fretboard) -> t
     said = []
     for span in spans:
         name = span.name or next(iter(span.reading.names), None)
-        if span.pinned or not span.shapes or name is None:
+        if span.pinned or not span.shapes or name is None or _begins_over(span, name, fretboard):
             said.append(span)
             continue
         called = f"{'you call it' if span.name is not None else 'what was heard is'} {tell_name(name)}"
@@ -167,6 +176,17 @@ def say_drawn_otherwise(spans: Sequence[PlannedSpan], fretboard: Fretboard) -> t
         why = f"{drawn}: no hand{over} was found that holds it." if drawn else ""
         said.append(replace(span, remark=" ".join(filter(None, [span.remark, why]))))
     return tuple(said)
+
+
+def _begins_over(span: PlannedSpan, name: ChordName, fretboard: Fretboard) -> bool:
+    """Tell whether the shape has the bass that a picked chord begins with, and only lower strings beside it."""
+    bass, held = span.reading.bass, _find_pitches(span.shapes[0], fretboard)
+    return (
+        span.name is None
+        and bass is not None
+        and bass.pitch in held[1:]
+        and bass.pitch.pitch_class == name.chord.sounding_bass.pitch_class
+    )
 
 
 def _say_otherwise(what: str, shape: ShapeReading, called: str, name: ChordName, fretboard: Fretboard) -> str:
@@ -192,7 +212,8 @@ def tell_name(name: ChordName) -> str:
 
 
 def _name(pitches: Sequence[Pitch], fretboard: Fretboard) -> ChordName | None:
-    return next(iter(rank_names_on(fretboard.tuning, pitches, limit=1)), None) if len(pitches) > 1 else None
+    names = rank_names_on(fretboard.tuning, pitches, limit=1) if len(pitches) > 1 else ()
+    return next(iter(name_played(names, fretboard)), None)
 
 
 def _spell(pitches: Sequence[Pitch], chord: Chord | None) -> str:

@@ -107,8 +107,8 @@ def tell_retuned(setup: SetupHypothesis, settings: PartSettings, kinds: Sequence
     if capo is None or low is None or setup.fretboard.tuning.open_strings == STANDARD.open_strings:
         return ""
     return (
-        f"{low.name} lies below a guitar in standard tuning with capo {capo}, so the tuning is thought to "
-        f"be {setup.fretboard.tuning.name}: give the tuning, or another capo, if that is wrong."
+        f"{low.name} lies below a guitar in standard tuning with capo {capo}, so the tuning is thought to be "
+        f"another ({setup.fretboard.tuning.name}): give the tuning, or another capo, if that is wrong."
     )
 
 

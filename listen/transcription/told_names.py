@@ -110,7 +110,7 @@ def _find_said(
                 "name",
                 one.text,
                 allowed=f"the number of an event with a chord, 1 to {len(events)}",
-                remedy="The chart with --full shows them.",
+                remedy="The full chart shows them.",
             )
         elif places.grid is None or not places.grid.bars.has_beat(one.bar, one.beat):
             raise places.refuse("name", one, events)

@@ -104,7 +104,11 @@ class ToldPlaces:
     def refuse(self, what: str, told: Told, events: Sequence[PlannedEvent]) -> BadValueError:
         """Say why nothing is held where a pin or a name points."""
         bars = Bars() if self.grid is None else self.grid.bars
-        return refuse_told_place(what, told, n_events=len(events), struck=_list_bars(events), bars=bars)
+        first = self.strokes.get(told)
+        only_notes = any(chord.event_kind == "line" and chord.held.strokes[0] == first for chord in self.chords)
+        return refuse_told_place(
+            what, told, n_events=len(events), struck=_list_bars(events), bars=bars, only_notes=only_notes
+        )
 
     def find_begun(self, told: Iterable[Told]) -> frozenset[ReadChord]:
         """Find the chords that begin where something was told by bar and beat, and hold it."""

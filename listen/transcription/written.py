@@ -8,14 +8,22 @@ from dataclasses import replace
 from listen.instrument import Fretboard, Shape
 from listen.reading import PICKED, ChordSpan, Event, PlayedNote, ShapeReading, Stroke, StrokeKind, StrumReading
 from listen.theory import Pitch
+from listen.transcription.chord_readings import ReadChord
 from listen.transcription.events import PlannedEvent, PlannedStroke
+from listen.transcription.note_places import place_notes
 from listen.transcription.spans import PlannedSpan
+from listen.voicing import Place
 
 LONGEST_RING_S = 6.0  # an open string rings about so long; judged
 
 
 def write_events(
-    planned: Sequence[PlannedEvent], spans: Sequence[PlannedSpan], written: Sequence[ChordSpan], fretboard: Fretboard
+    planned: Sequence[PlannedEvent],
+    spans: Sequence[PlannedSpan],
+    written: Sequence[ChordSpan],
+    fretboard: Fretboard,
+    *,
+    lines: Mapping[ReadChord, Shape],
 ) -> tuple[Event, ...]:
     """Write events with their notes on strings.
 
@@ -26,8 +34,13 @@ def write_events(
     written : sequence of ChordSpan
         The spans as they are written, one for each.
     fretboard : Fretboard
+    lines : dict of ReadChord to Shape
+        Shapes that a person pinned to single notes.
     """
     index_of = {span.chord: index for index, span in enumerate(spans)}
+    shape_of = {**lines, **{span.chord: one.shape.shape for span, one in zip(spans, written, strict=True) if one.shape}}
+    held = [None if event.chord is None else shape_of.get(event.chord) for event in planned]
+    places = place_notes(planned, held, fretboard)
     shown: dict[tuple[int, Shape | None], StrumReading] = {}
     events = []
     for place, event in enumerate(planned):
@@ -43,7 +56,8 @@ def write_events(
                 span=event.span,
                 kind=event.kind,
                 strokes=tuple(
-                    _write_stroke(stroke, span, reading, fretboard, holds_given=holds_given) for stroke in event.strokes
+                    _write_stroke(stroke, span, reading, fretboard, at=at, holds_given=holds_given)
+                    for stroke, at in zip(event.strokes, places[place], strict=True)
                 ),
                 position=event.strokes[0].position if event.strokes else None,
                 reading=reading,
@@ -70,15 +84,19 @@ def _write_stroke(
     reading: StrumReading | None,
     fretboard: Fretboard,
     *,
+    at: Place | None = None,
     holds_given: bool = False,
 ) -> Stroke:
-    """Write a stroke of a held chord; ``holds_given`` where a person gave its shape, by a pin or by another name."""
+    """Write a stroke: `at` is the place of a single note.
+
+    ``holds_given`` where a person gave the shape of its chord, by a pin or by another name.
+    """
     chances = {note.pitch.midi: note.probability for note in (reading.notes if reading is not None else ())}
     shape = None if span is None else span.shape
     strings = _find_strings(shape, fretboard)
     midis = _list_given(stroke, strings, chances.keys()) if holds_given else stroke.midis
-    if shape is not None and len(stroke.midis) == 1 and stroke.midis[0] not in strings:  # picked beside the shape
-        strings = _find_beside(stroke.midis[0], shape, fretboard)
+    if len(stroke.midis) == 1:
+        strings = {} if at is None else {stroke.midis[0]: at}
     notes = []
     for midi in midis:
         string, fret = strings.pop(midi, (None, None))
@@ -132,15 +150,6 @@ def _find_strings(shape: ShapeReading | None, fretboard: Fretboard) -> dict[int,
     return places
 
 
-def _find_beside(midi: int, shape: ShapeReading, fretboard: Fretboard) -> dict[int, tuple[int, int]]:
-    """Return where a note lies that a shape has not: nearest to its stopped frets, or open."""
-    stopped = [fret for fret in shape.shape.frets if fret]
-    middle = sum(stopped) / len(stopped) if stopped else 0.0
-    frets = [(string, midi - pitch.midi) for string, pitch in enumerate(fretboard.open_pitches)]
-    held = [(string, fret) for string, fret in frets if 0 <= fret <= fretboard.top_fret]
-    return {midi: min(held, key=lambda one: abs(one[1] - middle) if one[1] else 0.0)} if held else {}
-
-
 def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Event, ...]:
     """Let each note ring until its string is used again, the hand lifts, a hit damps it, or it has died away."""
     stops: dict[int, float] = {}
@@ -155,7 +164,7 @@ def _let_ring(events: tuple[Event, ...], spans: Sequence[ChordSpan]) -> tuple[Ev
                 stop = min(note.start_s + LONGEST_RING_S, all_stop)
                 if note.string_index is not None:
                     stop = min(stop, stops.get(note.string_index, all_stop))
-                if note.fret != 0:
+                if note.fret != 0 or event.kind == "line":
                     stop = min(stop, lifts)
                 notes.append(replace(note, end_s=max(stop, note.start_s + 0.03)))
             for note in stroke.notes:

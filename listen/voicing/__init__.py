@@ -14,6 +14,7 @@ from listen.voicing.groups import (
     group_by_string_set,
 )
 from listen.voicing.ideas import Idea, find_ideas
+from listen.voicing.note_path import NoteStep, Place, find_positions, lay_notes, list_note_places
 from listen.voicing.path import DecodedPath, decode_paths
 from listen.voicing.places import find_places
 from listen.voicing.progression import PathBy, Progression, find_easiest_capo, find_progression, measure_voice_leading
@@ -31,8 +32,10 @@ __all__ = [
     "Fit",
     "FitSettings",
     "Idea",
+    "NoteStep",
     "NothingLeftError",
     "PathBy",
+    "Place",
     "Progression",
     "ShapeFilters",
     "ShapeGroup",
@@ -50,6 +53,7 @@ __all__ = [
     "find_ideas",
     "find_nearest_shape",
     "find_places",
+    "find_positions",
     "find_power_chords",
     "find_progression",
     "find_shapes",
@@ -58,6 +62,8 @@ __all__ = [
     "group_by_inversion",
     "group_by_root_string",
     "group_by_string_set",
+    "lay_notes",
+    "list_note_places",
     "list_strummed_shapes",
     "measure_voice_leading",
     "weigh_fretboards",

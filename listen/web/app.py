@@ -14,7 +14,7 @@ from starlette.staticfiles import StaticFiles
 
 from listen import __version__
 from listen.request import Desk, HomeworkShelf, Library
-from listen.web import homework, neck, practice, sheets, sounds, students, takes
+from listen.web import hand, homework, neck, practice, sheets, sounds, students, takes
 from listen.web.bodies import BodyBound
 from listen.web.checker import Checker
 from listen.web.events import Hub
@@ -24,7 +24,8 @@ from listen.web.reader import Reader
 from listen.web.state import Held
 
 ROUTERS = (
-    takes.router, sheets.router, sounds.router, neck.router, practice.router, homework.router, students.router,
+    takes.router, sheets.router, sounds.router, neck.router, hand.router, practice.router, homework.router,
+    students.router,
 )  # fmt: skip  # another view brings its own
 
 

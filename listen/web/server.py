@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from listen.errors import BadValueError, ListenError, bad_value
+from listen.errors import BadValueError, ListenError, bad_value, install_text
 from listen.web.events import Hub
 
 USUAL_PORT = 8765
@@ -58,9 +58,7 @@ def serve_page(settings: PageSettings, *, say: Callable[[str], None]) -> None:
     except ModuleNotFoundError as error:
         if error.name is None or error.name.partition(".")[0] not in ("fastapi", "uvicorn", "starlette", "pydantic"):
             raise
-        raise ListenError(
-            "The page needs the optional extra 'page': install it with  pip install 'listen[page]'  and try again."
-        ) from error
+        raise ListenError(f"The page needs an optional extra: {install_text('page')}  and try again.") from error
     taken = open_port(settings.port)
     port, token = taken.getsockname()[1], secrets.token_urlsafe(32)
     hub = Hub()

@@ -49,3 +49,41 @@ def test_a_wrong_bass_is_told_by_the_strokes_that_reach_it(
 @pytest.mark.parametrize(("ways", "lean"), WAYS)
 def test_upstrokes_that_leave_the_bass_out_are_no_wrong_bass(ways: str, lean: float) -> None:
     assert check_strummed(ways, {}, lean).findings == ()
+
+
+PICKED = {"D/F#": "F#2 A3 D4 F#4 D3 A3 D4 A3", "C": "C3 G3 C4 E4 G3 C4 E4 C4", "G": "G2 G3 B3 G4 D3 G3 B3 G3"}
+ALTERNATED = {"D/F#": "F#2 A3 D3 D4 F#2 F#4 D3 A3", "C": "C3 G3 E3 C4 G2 E4 E3 C4", "G": "G2 G3 D3 B3 B2 G4 D3 G3"}
+STRUMMED_AFTER = {"D/F#": "F#2 A3+D4+F#4 D3 A3+D4+F#4", "C": "C3 E3+G3+C4+E4 G2 E3+G3+C4+E4",
+                  "G": "G2 D3+G3+B3+G4 D3 D3+G3+B3+G4"}  # fmt: skip
+SET_PICKED = ("G", "D/F#", "C", "G")
+
+
+def check_picked(bars: dict[str, str], first: dict[str, str], left_out: frozenset[int] = frozenset()) -> Check:
+    """Check the row, a string or a few at a time; `first` are other notes that chords begin with, and may lack one."""
+    rows = [bars[name].split() for name in SET_PICKED]
+    rows = [[first.get(name, row[0]), *row[1:]] for name, row in zip(SET_PICKED, rows, strict=True)]
+    strokes = [note.replace("+", " ") for row in rows for note in row]
+    played = hear_chords(strokes, 0.5)
+    kept = tuple(stroke for at, stroke in enumerate(played.strokes) if at not in left_out)
+    chart = parse_chart(f"matters: bass\ntempo: 120\nmetre: {len(rows[0])}/4\n| {' | '.join(SET_PICKED)} |")
+    return assess(replace(played, strokes=kept), chart)
+
+
+@pytest.mark.parametrize("bars", [PICKED, ALTERNATED, STRUMMED_AFTER])
+def test_the_string_that_a_picked_chord_begins_with_is_its_bass(bars: dict[str, str]) -> None:
+    """Inner strings that are picked after it, or a thumb that goes on to another one, do not replace it."""
+    assert check_picked(bars, {}).findings == ()
+
+
+@pytest.mark.parametrize("bars", [PICKED, STRUMMED_AFTER])
+@pytest.mark.parametrize(("first", "bar", "said"), [({"D/F#": "D3"}, 2, ("F#", "D")), ({"C": "E3"}, 3, ("C", "E"))])
+def test_a_picked_chord_that_begins_with_another_string_has_another_bass(
+    bars: dict[str, str], first: dict[str, str], bar: int, said: tuple[str, str]
+) -> None:
+    (found,) = check_picked(bars, first).findings
+    assert (found.kind, found.bar, (found.expected, found.heard)) == ("bass", bar, said)
+    assert found.settled
+
+
+def test_a_picked_chord_whose_beginning_was_not_heard_has_no_wrong_bass() -> None:
+    assert check_picked(PICKED, {}, frozenset({8})).findings == ()

@@ -62,3 +62,28 @@ def test_a_wrong_chord_that_is_left_late_is_wrong_once_and_the_change_is_late() 
     strokes[8] = (strokes[8][0], "Dm")  # G was set, and A minor from the next beat on
     told = assess(perform(strokes), parse_chart("tempo: 100\n| C | G | Am | F |"))
     assert [(one.kind, one.bar) for one in told.findings] == [("chord", 2), ("late", 3)]
+
+
+@pytest.mark.parametrize(("played", "wrong"), [("C G Am F", 0), ("C G Em F", 3), ("C Dm Am F", 2), ("C G Am Dm", 4)])
+@pytest.mark.parametrize("beat_s", [0.3, 0.6])
+def test_a_chord_lasts_from_its_first_stroke_to_the_next_chord_and_is_told_where_it_begins(
+    played: str, wrong: int, beat_s: float
+) -> None:
+    """Bars were told to last a second each, whatever was played; a bar is heard and looked for by its times."""
+    told = assess(perform(strum(played.split(), beat_s=beat_s)), parse_chords("C G Am F"))
+    starts_s = [1.0 + 4 * beat_s * bar for bar in range(4)]
+    assert [bar.start_s for bar in told.bars] == pytest.approx(starts_s, abs=0.01)
+    assert [bar.end_s for bar in told.bars[:3]] == pytest.approx(starts_s[1:], abs=0.01)
+    last_s = starts_s[3] + SWAY[-1] * beat_s
+    assert last_s < (told.bars[3].end_s or 0.0) <= last_s + 2.001
+    assert [one.bar for one in told.findings] == ([wrong] if wrong else [])
+    assert [one.time_s for one in told.findings] == pytest.approx([starts_s[wrong - 1]] if wrong else [], abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("played", "n_rounds"), [("C G Am F", 1), ("C G Am F C G Am F", 2), ("C G Am F C", 1), ("C G Am F C G Am F C", 2)]
+)
+def test_a_last_chord_that_comes_home_is_no_further_time(played: str, n_rounds: int) -> None:
+    told = assess(perform(strum(played.split())), parse_chords("C G Am F"))
+    assert len(told.rounds) == n_rounds
+    assert told.share_right == 1.0

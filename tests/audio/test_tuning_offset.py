@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from listen.audio import estimate_tuning_offset, load_ear
+from listen.audio import estimate_tuning_offset, hear_part, load_ear
 from tests.audio.sounds import make_plucked
 
 CHORDS = (
@@ -59,3 +59,18 @@ def test_silence_and_noise_have_no_sure_offset() -> None:
     assert silent.sigma == 30.0
     assert estimate_tuning_offset(noise, sample_rate_hz=16_000).sigma > 2.0
     assert estimate_tuning_offset(noise[:300], sample_rate_hz=16_000).sigma == 30.0
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_noise_that_goes_on_after_the_last_strum_moves_no_tuning(seed: int) -> None:
+    """Traffic drawn as noise that falls above 150 Hz, 6 dB under the guitar: strokes are heard in it, and no pitch."""
+    bars = [make_plucked(tuple(midi - 0.4 for midi in CHORDS[at % 5]), sample_rate_hz=16_000) for at in range(9)]
+    guitar = np.concatenate([*bars, np.zeros(10 * 16_000, np.float32)])
+    hz = np.fft.rfftfreq(len(guitar), 1.0 / 16_000)
+    white = np.fft.rfft(np.random.default_rng(seed).standard_normal(len(guitar)))
+    noise = np.fft.irfft(white / (1.0 + (hz / 150.0) ** 2), len(guitar))
+    noise *= 0.5 * np.std(np.concatenate(bars)) / np.std(noise)
+    heard = hear_part([(guitar + noise).astype(np.float32)])
+    assert heard.strokes[-1].onset_s > 20.0, "nothing is heard in the noise"
+    assert [round(point.offset_cents) for point in heard.tuning] == pytest.approx([-40] * len(heard.tuning), abs=3)
+    assert heard.tuning

@@ -103,7 +103,7 @@ def test_what_cannot_be_is_said_before_the_work(part: Path, tmp_path: Path, monk
         "play", str(part), "-o", str(tmp_path / "x.wav"), "--guitar", "lute"
     )
     monkeypatch.setattr(playback, "LONGEST_PLAY_S", 1.0)
-    assert "with listen part --from and --to, and play that" in run_wrong(
+    assert "a shorter stretch of its recording, and play that" in run_wrong(
         "play", str(part), "-o", str(tmp_path / "x.wav")
     )
     monkeypatch.undo()

@@ -147,7 +147,7 @@ def test_left_handed_and_plain_letters() -> None:
         (("--at", "99"), "at=99 is not possible: it takes a time before the recording's end at 0:02.2"),
         (("--at", ""), "--at is empty"),
         (("--at", "0.2", "--from", "1"), "at=0.2 is not possible: it takes a time in the stretch that"),
-        (("--at", "1.9", "--to", "1"), "Leave out --from and --to, or --at."),
+        (("--at", "1.9", "--to", "1"), "Leave out the stretch, or the time."),
         (("--at", "0:99"), "at=0:99 is not possible: it takes seconds up to 59 after the colon"),
         (("--report", "a.txt"), "ends in .html or .htm. Write a.html"),
         (("--report", "no/such/folder/a.html"), "no/such/folder does not exist"),

@@ -192,7 +192,7 @@ def test_a_teachers_word_answers_what_was_found(kind: FindingKind, measure: Meas
 
 def test_a_wrong_bass_is_named_as_a_bass_in_the_table_of_a_class() -> None:
     wrong = replace(ANNA, findings=(Finding("bass", 6, 1.0, 12.0, "B", "G", 0.97),))
-    assert summary_text(wrong) == "bar 6: bass B, not G"
+    assert summary_text(wrong) == "bar 6: bass G played, B set"
 
 
 def test_bars_left_out_or_played_again_are_named_and_a_tempo_is_said_as_one() -> None:

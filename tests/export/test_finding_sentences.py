@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from listen.export.check_words import find_matters, question_sentence, summary_text
+from listen.export.check_words import find_matters, find_questions, question_sentence, summary_text
 from listen.export.finding_sentences import finding_sentence, findings_sentence
 from listen.reading import (
     FINDING_KINDS,
+    BarOutcome,
     Check,
     DriftingTempo,
     Finding,
@@ -121,6 +122,28 @@ def test_strings_that_are_silent_together_are_one_matter() -> None:
     assert summary_text(small) == "bar 1: strings 6 and 5 silent ×3"
 
 
+def test_a_hand_that_chokes_two_strings_in_every_bar_is_one_matter_and_one_question() -> None:
+    notes = {1: ("E3", "E4"), 2: ("D3", "G4"), 3: ("E3", "E4"), 4: ("F3", "F4"), 5: ("E3", "E4"), 6: ("D3", "G4")}
+    own = [
+        one
+        for bar, (fourth, first) in notes.items()
+        for one in (
+            *at("silent string", bar, expected=fourth, string=4),
+            *at("silent string", bar, expected=first, string=1, settled=bar not in {2, 6}, probability=0.8),
+        )
+    ]
+    bars = tuple(BarOutcome(bar, "finding", "C", float(bar), bar + 1.0) for bar in notes)
+    choked = Check("Ben", "", bars=bars, findings=tuple(own))
+    assert [one.sentence for one in find_matters(choked)] == [
+        "String 4 does not sound in bars 1 to 6; string 1 does not sound in bars 1 and 3 to 5."
+    ]
+    assert [question_sentence(one) for one in find_questions(choked)] == [
+        "Listen at 0:08 and 0:24: In bars 2 and 6 string 1 does not sound (G4)? (80 % sure)"
+    ]
+    few = [one for one in own if one.bar in {1, 2}]  # in two bars of six it is no hand that chokes them throughout
+    assert len(find_matters(Check("Ben", "", bars=bars, findings=tuple(few)))) == 2
+
+
 def test_the_metre_and_the_tempo_are_two_matters() -> None:
     own = [*at("metre", 1, measure=OtherMetre(4, 3)), *at("tempo", 1, measure=OtherTempo(60, 96))]
     assert {matter.sentence for matter in find_matters(Check("Anna", "", findings=tuple(own)))} == {
@@ -139,4 +162,4 @@ def test_two_stretches_that_drift_are_two_matters() -> None:
 def test_a_question_asks_one_thing() -> None:
     asked = at("setting", 1, measure=OtherSetting(-1, 3), probability=0.7, settled=False)[0]
     said = "Listen at 0:04: It sounds as with the capo at fret 2; the capo was set at fret 3? (70 % sure)"
-    assert question_sentence(asked) == said
+    assert question_sentence([asked]) == said

@@ -22,6 +22,7 @@ def test_the_sheet_shows_shapes_chart_strokes_and_a_click() -> None:
     assert page.count("<audio") == 2
     assert "fret 2" in page
     assert "×2" in page
+    assert "A filled square is the root, a ring another tone, a number the finger" in page
     assert ".bar:nth-child(4n):not(.closes) { border-right" in page
 
 

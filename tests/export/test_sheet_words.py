@@ -37,3 +37,13 @@ def test_later_leaves_of_a_sheet_bear_its_title_and_their_number() -> None:
     style = render_part_sheet(replace(part, settled=settled)).split("</style>")[0]
     assert "counter(page)" in style
     assert r'@bottom-left { content: "A\20 \22 road\22 \20 \3c \2f style\3e \5c ";' in style
+
+
+def test_shapes_have_a_key_and_on_the_page_the_chart_comes_first() -> None:
+    printed, alive = render_part_sheet(straight_part()), render_part_fragment(straight_part())
+    for html in (printed, alive):
+        assert html.count("A filled square is the root, a ring another tone, a number the finger") == 1
+    assert printed.index('aria-label="Shapes"') < printed.index("<h2>Chart</h2>")
+    assert alive.index('aria-label="Shapes"') > alive.index("<h2>Chart</h2>")
+    assert "Choose a bar" in alive
+    assert "Choose a bar" not in printed  # nothing there plays

@@ -167,3 +167,12 @@ def test_a_sign_in_a_mark_is_as_tall_as_its_figures_and_keeps_off_the_ring(label
             assert bottom - float(top) >= 0.72 * size
             corners += [(float(across), float(top)), (float(across), bottom)]
     assert all(hypot(a - x, b - y) <= room for a, b in corners)
+
+
+def test_a_shape_with_open_strings_says_the_capo_wherever_its_frets_begin() -> None:
+    """Open strings sound from the capo; a shape without them is held at its frets, whatever is below."""
+    board = Fretboard(capo_fret=2)
+    for frets, is_said in (("x32010", True), ("x-7-6-0-0-x", True), ("x-7-6-6-x-x", False)):
+        shape = parse_shape(frets)
+        diagram = shape_to_diagram(shape, board, fingering=best_fingering(shape, board), chord=None)
+        assert ("capo at fret 2" in [text.text for text in _draw(diagram).findall("text")]) == is_said, frets

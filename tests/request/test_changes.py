@@ -105,3 +105,11 @@ def test_a_chord_may_be_changed_at_a_bar_that_it_sounds_in_without_being_struck(
 def test_a_part_without_chords_says_so() -> None:
     with pytest.raises(BadValueError, match="has no chord that could be changed"):
         take_step(replace(straight_part(), spans=(), events=()), Step(), AskedChange("name", "C6", chord=0))
+
+
+def test_a_time_that_is_settled_is_said_as_a_clock_shows_it() -> None:
+    step = _settle(Step(), AskedChange("bar one", "63.0244"))
+    assert step.label == "bar 1 at 1:03"
+    assert step.corrections == (Correction("bar one", "63.0244"),)
+    with pytest.raises(BadValueError, match="bar-one=soon"):
+        _settle(Step(), AskedChange("bar one", "soon"))

@@ -106,7 +106,7 @@ def test_a_place_in_the_bars_of_free_time_is_refused_since_there_are_none(
 
 @pytest.mark.parametrize("said", [("section", "3.9=A"), ("lyrics", "3.9=la"), ("note", "3.9=C3"), ("note", "99.1=C3")])
 def test_a_place_that_no_bar_has_is_refused_with_the_bars_that_there_are(said: tuple[Corrected, str]) -> None:
-    with pytest.raises(BadValueError, match=r"events in bars 1 to 8 of 4 beats; --full shows"):
+    with pytest.raises(BadValueError, match=r"events in bars 1 to 8 of 4 beats; the full chart shows"):
         settle_said(PartAsked(said=(said,)), straight_part(), PartSettings())
 
 

@@ -41,8 +41,9 @@ def test_a_bass_that_sounds_over_others_is_the_one_that_is_heard() -> None:
 
 
 def test_a_bass_without_an_octave_over_a_capo_is_the_lowest_that_the_neck_has_there() -> None:
+    """Notes are called as the hand plays them: over capo 3 its F sharp sounds A, its D sharp F sharp."""
     part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
-    asked = PartAsked(said=(("bass", "1=A"), ("bass", "13=F#")))
+    asked = PartAsked(said=(("bass", "1=F#"), ("bass", "13=D#")))
     told = settle_said(asked, part, PartSettings()).corrections
     assert [one.value.split()[0] for one in told] == ["A2", "F#3"]
 

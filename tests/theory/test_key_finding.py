@@ -98,3 +98,18 @@ def test_a_chord_lasts_as_long_as_it_is_said_to() -> None:
 def test_bad_weights_are_refused(weights: list[float]) -> None:
     with pytest.raises(BadValueError, match="weights"):
         rank_keys(weights)
+
+
+@pytest.mark.parametrize(
+    ("names", "keys"),
+    [
+        ("C G Am F", {"C major", "A minor"}),
+        ("Am G F G", {"C major", "A minor"}),
+        ("Dm C Bb C", {"F major", "D minor"}),
+        ("F G Am Am", {"C major", "A minor"}),
+    ],
+)
+def test_the_last_chord_of_a_round_is_no_ending(names: str, keys: set[str]) -> None:
+    """Each round has one scale, whichever chord it breaks off with (common practice, no source)."""
+    (best, *_) = rank_keys(chords=[(parse_chord(name), 1.0) for name in names.split() * 3])
+    assert best.key.text in keys

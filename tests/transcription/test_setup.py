@@ -164,7 +164,7 @@ def test_under_a_told_capo_a_note_below_its_strings_is_of_another_tuning_and_tha
     setup = rank_setups(kinds, settings=settings, tuning_offset_cents=12.0)[0]
     assert setup.text == "Drop D, Capo 2"
     assert tell_retuned(setup, settings, kinds) == (
-        "E2 lies below a guitar in standard tuning with capo 2, so the tuning is thought to be drop D: "
+        "E2 lies below a guitar in standard tuning with capo 2, so the tuning is thought to be another (drop D): "
         "give the tuning, or another capo, if that is wrong."
     )
 

@@ -10,7 +10,8 @@ from listen.evidence import Direction, PartEvidence, TimeSpan
 from listen.instrument import STANDARD, Fretboard, Shape, best_fingering, parse_shape, parse_tuning
 from listen.reading import ChordSpan, Correction, Pin, ShapeReading, Shares, StrokeKind
 from listen.transcription import PartSettings, read_part_evidence
-from listen.transcription.events import PlannedStroke
+from listen.transcription.events import PlannedEvent, PlannedStroke
+from listen.transcription.note_places import place_notes
 from listen.transcription.written import _write_stroke
 from tests.transcription.written_strokes import C, F, G, hear_strokes
 
@@ -24,17 +25,20 @@ NECK = Fretboard()
         ((None, 0, 2, 2, 2, 0), (43,), [(0, 3)]),  # a walking bass on the way to A
         ((8, 10, 10, 9, 8, 8), (62,), [(3, 7)]),
         ((None, 3, 2, 0, 1, 0), (48, 52), [(1, 3), (2, 2)]),
+        ((None, 3, 2, 0, 1, 0), (74,), [(5, 10)]),  # D5, which no string has nearer
+        ((None, 3, 2, 0, 1, 0), (38,), [(None, None)]),  # no string has D2
         ((None, 3, 2, 0, 1, 0), (47, 54), []),  # a whole stroke of other notes stays in the reading
     ],
 )
 def test_a_note_off_the_shape_lies_near_it(
-    shape: tuple[int | None, ...], midis: tuple[int, ...], strings: list[tuple[int, int]]
+    shape: tuple[int | None, ...], midis: tuple[int, ...], strings: list[tuple[int | None, int | None]]
 ) -> None:
     held = Shape(shape)
     reading = ShapeReading(held, best_fingering(held, NECK), 1.0, Shares(0.0, 0.0, 0.0))
     span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,))
     stroke = PlannedStroke(TimeSpan(0.0, 0.5), "single", midis, "down", 0.8, -3.0, None)
-    written = _write_stroke(stroke, span, None, NECK)
+    ((at,),) = place_notes([PlannedEvent(stroke.span, "strum", (stroke,))], [held], NECK)
+    written = _write_stroke(stroke, span, None, NECK, at=at)
     assert [(note.string_index, note.fret) for note in written.notes] == strings
     assert [note.pitch.midi for note in written.notes] == list(midis if strings else ())
 
@@ -79,7 +83,8 @@ def test_a_strum_that_a_pinned_shape_does_not_sound_is_written_as_the_shape(
     reading = ShapeReading(held, best_fingering(held, NECK), 1.0, Shares(0.0, 0.0, 0.0))
     span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,), pinned=True)
     stroke = PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, "up", 0.8, -3.0, None)
-    written = _write_stroke(stroke, span, None, NECK, holds_given=True)
+    ((at,),) = place_notes([PlannedEvent(stroke.span, "strum", (stroke,))], [held], NECK)
+    written = _write_stroke(stroke, span, None, NECK, at=at, holds_given=True)
     assert [(note.string_index, note.fret) for note in written.notes] == strings
 
 
@@ -121,5 +126,6 @@ def test_of_a_shape_that_adds_strings_part_of_a_chord_and_the_way_back_sound_wha
     assert reading is not None
     span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(shape,), pinned=True)
     stroke = PlannedStroke(TimeSpan(0.0, 0.5), kind, midis, direction, 0.8, -3.0, None)
-    written = _write_stroke(stroke, span, reading, NECK, holds_given=True)
+    ((at,),) = place_notes([PlannedEvent(stroke.span, "strum", (stroke,))], [held], NECK)
+    written = _write_stroke(stroke, span, reading, NECK, at=at, holds_given=True)
     assert tuple(note.pitch.midi for note in written.notes) == midis

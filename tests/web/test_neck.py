@@ -10,6 +10,7 @@ from listen.document import change_settings
 from listen.errors import BadValueError
 from listen.instrument import parse_tuning
 from listen.request import render_chord_sound
+from listen.web.hand import HandAsked, change_hand, show_hand
 from listen.web.neck import look_up
 from tests.web.browser import Served
 from tests.web.conftest import Watched
@@ -58,3 +59,15 @@ def test_a_neck_is_to_be_moved_only_where_it_does_not_fit(served: Served, tabs: 
 def test_the_page_says_how_a_sung_name_was_read() -> None:
     assert "where Do is the note, write C7" in look_up("Do7", by="shapes").html
     assert "where Do is the note, write C7" in look_up("Do7", by="map").html
+
+
+def test_a_left_handed_player_says_so_on_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LISTEN_SETTINGS", str(tmp_path / "settings.json"))
+    assert not show_hand().left_handed
+    assert 'class="wide neck mirrored"' not in look_up("C").html
+    assert change_hand(HandAsked(left_handed=True)).left_handed
+    assert 'class="wide neck mirrored"' in look_up("C").html
+    assert change_hand(HandAsked(reach="small")).left_handed  # what is not named stays
+    assert show_hand().reach == "small"
+    with pytest.raises(BadValueError, match="reach"):
+        change_hand(HandAsked(reach="huge"))

@@ -158,7 +158,7 @@ def test_a_sheet_that_was_asked_for_before_a_change_does_not_undo_it(served: Ser
     while not held:
         tab.wait_for_timeout(20)
     tab.click("text=Put right")
-    tab.click("text=Twice as fast")
+    tab.click("text=Count it twice as fast")
     until(tab, "document.querySelector('#said').textContent.startsWith('Settled')")
     [(route, answer)] = held
     with tab.expect_response("**/sheet"):

@@ -132,10 +132,8 @@ def test_two_tabs_cannot_overwrite_one_another(served: Served, take: str, tabs: 
     other.evaluate("import('/static/news.js').then(({ onNews }) => onNews(() => {}))")
     other.route("**/api/news", lambda route: route.abort())
     one.click("text=Put right")
-    one.click("text=Twice as fast")
-    one.wait_for_selector("#said.shown")
-    version = one.evaluate("document.querySelector('#said').textContent")
-    assert "tempo" in version
+    one.click("text=Count it twice as fast")
+    until(one, "document.querySelector('#said').textContent.startsWith('Settled: tempo')")
     status = other.evaluate(
         """async (ident) => (await fetch(`/api/takes/${ident}/changes`, {method: 'POST',
         headers: {'Content-Type': 'application/json'},

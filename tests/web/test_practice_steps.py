@@ -32,7 +32,7 @@ def test_a_learner_chooses_a_step_that_is_not_open_yet(
     tab.get_by_role("heading", name="So far").wait_for()
     until(tab, f"document.querySelectorAll('#step option').length === {1 + len(LADDER)}")
     shown = [f"{number}  {kind}" for number, kind in enumerate(LADDER, 1)]
-    assert steps.locator("option").all_text_contents() == ["As the ladder goes", *shown]
+    assert steps.locator("option").all_text_contents() == ["Let the program choose", *shown]
     tab.get_by_role("button", name="Begin").click()
     until(tab, f"{KIND} === 'same bass'")  # as the ladder goes
     tab.keyboard.press("l")
@@ -45,7 +45,7 @@ def test_a_learner_chooses_a_step_that_is_not_open_yet(
     tab.keyboard.press("Enter")
     until(tab, f"{KIND} === 'which bass'")
     assert not tab.get_by_role("button", name="Ask it now").count()
-    assert tab.locator(".say").all_inner_texts() == ["Hum the bass", "Play it back", "Say it"]
+    assert tab.locator(".say").all_inner_texts() == ["Hum the bass", "Play the chord into the microphone", "Say it"]
     tab.get_by_label("Or name it").fill("purple")
     tab.keyboard.press("Enter")
     said = "answer=purple is not possible: it takes 1 (the root), 2 (the third), 3 (the fifth)."

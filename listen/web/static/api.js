@@ -1,5 +1,9 @@
 // Asking the server: JSON in and out, sounds and files, and every refusal as one sentence.
 
+import { accept, refuse, say } from "./said.js";
+
+export { say, unsay } from "./said.js";
+
 export const NO_ANSWER = "The program does not answer: it may have been stopped. Start listen page again.";
 export const NOT_LET_IN = "This browser is not let in: the program was started anew, or the page's cookie was deleted. "
   + "Open the address that the program printed, in this browser; then go on here.";
@@ -71,27 +75,22 @@ export function bringIn(file, name, onProgress, path = "/takes", more = {}) {
   });
 }
 
-export function say(sentence, { error = false } = {}) {
-  const place = document.getElementById("said");
-  place.querySelector("[role=status]").textContent = sentence;
-  place.classList.toggle("error", error);
-  place.classList.toggle("shown", Boolean(sentence));
-  clearTimeout(say.timer);
-  if (sentence !== NOT_LET_IN) say.timer = setTimeout(() => place.classList.remove("shown"), error ? 12000 : 5000);
-}
-
-// What was said no longer holds.
-export function unsay(sentence) {
-  if (document.querySelector("#said [role=status]").textContent === sentence) say("");
-}
-
-export async function attempt(work) {
+// What goes wrong is said; where what stands in a field was refused, it is marked.
+export async function attempt(work, { field = null } = {}) {
   try {
-    return await work();
+    const done = await work();
+    if (field) accept(field);
+    return done;
   } catch (error) {
-    if (error.name !== "AbortError") say(error.message, { error: true });
+    if (error.name === "AbortError") return undefined;
+    say(error.message, { error: true, stays: error.message === NOT_LET_IN });
+    if (field && isRefused(error)) refuse(field, error.message);
     return undefined;
   }
+}
+
+export function isRefused(error) {
+  return error.status === 400 || error.status === 422;
 }
 
 export function make(name, attributes = {}, ...children) {

@@ -8,8 +8,9 @@ import { player } from "./player.js";
 
 export class OpenedBar {
   constructor(shown, number, anchor) {
-    Object.assign(this, { shown, number });
-    this.element = make("section", { class: "opened screen", "aria-label": `Bar ${number}, unfolded`, tabindex: -1 });
+    this.shown = shown;
+    this.element = make("section", { class: "opened screen", tabindex: -1 });
+    this.renumber(number);
     anchor.after(this.element);
     this.element.addEventListener("click", (event) => this.clicked(event));
     this.element.addEventListener("submit", (event) => this.submitted(event));
@@ -17,6 +18,11 @@ export class OpenedBar {
     this.curve = new Curve(this);
     this.follow = (event) => this.curve.moveCursor(event.detail);
     player.addEventListener("time", this.follow);
+  }
+
+  renumber(number) {
+    this.number = number;
+    this.element.setAttribute("aria-label", `Bar ${number}, unfolded`);
   }
 
   // Filled more than once at a time, it shows what was asked for last, and no one goes on before that.
@@ -80,7 +86,7 @@ export class OpenedBar {
 
   submitted(event) {
     event.preventDefault();
-    const form = event.target, chord = form.closest(".held");
+    const form = event.target, chord = form.closest(".held"), field = form.querySelector("input");
     attempt(async () => {
       if (form.matches(".guess")) {
         const answer = await ask(`/takes/${this.shown.ident}/guess`, { method: "POST", body: { chord: Number(chord.dataset.chord), guess: form.guess.value } });
@@ -89,7 +95,7 @@ export class OpenedBar {
         return;
       }
       await this.settle(form.dataset.what, form.value.value, chord, form);
-    });
+    }, { field });
   }
 
   settle(what, value, chord, form = null) {

@@ -27,10 +27,10 @@ export function makeHead(shown) {
       make("ul", {}, ...FILES.map(([kind, text]) => make("li", {}, make("a", { href: `/api/takes/${shown.ident}/files/${kind}`, download: "" }, text))))),
     make("details", { class: "right", open: fields.some(({ dataset }) => "draft" in dataset) }, make("summary", {}, "Put right"),
       make("div", { class: "fields" },
-        make("p", {}, button("Twice as fast", () => attempt(() => shown.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
-          button("Half as fast", () => attempt(() => shown.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
+        make("p", {}, button("Count it twice as fast", () => attempt(() => shown.change({ what: "tempo", value: "×2" })), { disabled: !tempo }), " ",
+          button("Count it half as fast", () => attempt(() => shown.change({ what: "tempo", value: "÷2" })), { disabled: !tempo })),
         ...fields,
-        make("p", { class: "quiet" }, "In grey: what was heard. An emptied field goes back to that."))));
+        make("p", { class: "quiet" }, "In grey: what was heard. An emptied field goes back to that. For a left-handed player, or another reach of the hand: ", make("a", { href: "#/neck" }, "Neck"), "."))));
   return row;
 }
 

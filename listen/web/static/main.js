@@ -58,7 +58,7 @@ function fillRail() {
 
 // What is said can be closed, and one is where one was.
 function listenToClose() {
-  const close = document.querySelector("#said button");
+  const close = document.querySelector("#said .close");
   let before = null;
   close.addEventListener("focus", (event) => { before = event.relatedTarget; });
   close.addEventListener("click", () => { say(""); (before?.isConnected ? before : place).focus({ preventScroll: true }); });

@@ -23,6 +23,12 @@ export class PlayedBars {
     return this.all.find((one) => one.number === number);
   }
 
+  // The bar that most of a stretch lies in, the first of several.
+  most({ start, end }) {
+    const inside = (one) => Math.min(one.end, end) - Math.max(one.start, start);
+    return this.all.reduce((best, one) => (best && inside(one) <= inside(best) + 0.02 ? best : one), undefined);
+  }
+
   // The bar so many further on as it is played; the first where one is nowhere yet.
   step(number, by) {
     const at = this.all.findIndex((one) => one.number === number);

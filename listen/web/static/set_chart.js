@@ -12,7 +12,7 @@ export class SetChart {
     Object.assign(this, { ident, chart: null });
     this.field = make("textarea", { rows: 14, maxlength: 50000, spellcheck: "false", "aria-label": "Chart", oninput: () => this.write() });
     this.clash = make("div", { class: "note", role: "status", hidden: true });
-    const submit = (event) => { event.preventDefault(); change(this.field.value, drafts.get(ident)?.seen ?? this.chart); };
+    const submit = (event) => { event.preventDefault(); change(this.field.value, drafts.get(ident)?.seen ?? this.chart, this.field); };
     this.element = make("details", { class: "what" }, make("summary", {}, "What was set"),
       make("form", { class: "set-chart", onsubmit: submit }, this.field, this.clash, make("button", {}, "Set it so")));
   }

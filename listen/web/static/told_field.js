@@ -1,8 +1,9 @@
 // A field of what holds for a whole part, as it was told. What is half written stays until it is set, beside what holds
 // meanwhile. An empty field shows what was heard.
 
-import { attempt, make } from "./api.js";
+import { attempt, isRefused, make } from "./api.js";
 import { Drafts } from "./draft.js";
+import { refuse } from "./said.js";
 
 const drafts = new Drafts("listen.take.told."); // by the take and what it is
 
@@ -16,8 +17,14 @@ export function makeToldField(shown, what, { text, size = 8 }) {
   const form = make("form", { class: "own", "data-what": what, onsubmit: (event) => {
     event.preventDefault();
     const { value } = input;
-    attempt(() => shown.change({ what, value }, () => settle(value)));
-  } }, make("label", {}, `${text} `, input), make("button", {}, "Set"));
+    attempt(() => shown.change({ what, value }, () => settle(value)).catch((error) => { keepRefused(error, value); throw error; }), { field: input });
+  } }, make("label", {}, `${text} `, input), make("button", { "aria-label": `Set: ${text}` }, "Set"));
+
+  // A reload must not show it as if it held.
+  function keepRefused(error, sent) {
+    const now = drafts.get(name);
+    if (isRefused(error) && now?.text === sent) drafts.set(name, { ...now, refused: error.message });
+  }
 
   // What was sent is set; what was written since then stays.
   function settle(sent) {
@@ -27,8 +34,9 @@ export function makeToldField(shown, what, { text, size = 8 }) {
     form.reset();
   }
 
-  function showDraft({ text: written, seen }) {
+  function showDraft({ text: written, seen, refused }) {
     input.value = written;
+    if (refused) refuse(input, refused);
     form.dataset.draft = "";
     if (seen === told) return;
     const take = () => { drafts.delete(name); input.value = told; meanwhile.remove(); input.focus(); };

@@ -25,7 +25,7 @@ export async function show(place) {
     const made = await ask("/homework", { method: "POST", body: { chart: chart.value } });
     sessionStorage.removeItem(DRAFT);
     location.hash = `#/homework/${made.ident}`;
-  });
+  }, { field: chart });
   const rows = new ListWithThrown(list, async () => {
     const { homework, damaged } = await ask("/homework");
     return [...homework.map(row), ...damaged.map(damagedRow)];

@@ -23,7 +23,7 @@ export async function show(place, { ident }) {
 class ClassView {
   constructor(place, ident) {
     Object.assign(this, { place, ident, told: null, bringing: 0, alive: true, turns: new Turns() });
-    this.set = new SetChart(ident, (chart, seen) => this.setChart(chart, seen));
+    this.set = new SetChart(ident, (chart, seen, field) => this.setChart(chart, seen, field));
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.body = make("article", { class: "sheet homework" });
     this.input = make("input", { type: "file", id: "recordings", multiple: true, accept: RECORDING_FILES });
@@ -163,14 +163,14 @@ class ClassView {
       make("button", { type: "button", onclick: () => attempt(async () => this.take(await this.askClass(running ? "/stop" : "/check"))) }, running ? "Stop" : "Check"));
   }
 
-  setChart(chart, seen) {
+  setChart(chart, seen, field) {
     return attempt(async () => {
       const answer = await this.askClass("/chart", { chart, seen }).catch((error) => this.refused(error));
       this.set.settle(chart, answer.chart);
       this.take(answer);
       say("Set.");
       await this.checkDue();
-    });
+    }, { field });
   }
 
   async refused(error) {

@@ -7,6 +7,7 @@ import { player } from "../player.js";
 const WAYS = [["on the whole neck", "map"], ["easiest shapes", "shapes"], ["by inversion", "inversion"], ["by set of strings", "string-set"]];
 const SHAPE = /^\s*[x\d][x\d\s,-]{3,}$/i; // in place of a chord; as the server knows it
 const KEPT = "listen.neck"; // what was shown last, while the tab is open
+const REACHES = ["small", "usual", "wide"];
 const DOTS = [["intervals", "degree"], ["note names", "note"], ["fingers", "finger"]];
 
 export async function show(place, { chord = "" }) {
@@ -19,9 +20,20 @@ export async function show(place, { chord = "" }) {
   const tuning = make("input", { value: last.tuning ?? "", size: 12, maxlength: 80, spellcheck: "false", onchange: () => look() });
   const capo = make("input", { type: "number", min: 0, max: 12, value: last.capo ?? 0, onchange: () => look() });
   const result = make("article", { class: "sheet looked-up" }, make("p", { class: "quiet" }, "…"));
+  // For whose hand it is drawn: kept for every sheet, as listen settings does.
+  const keepHand = (kept) => attempt(async () => { await ask("/hand", { method: "POST", body: kept }); await look(); });
+  const left = make("input", { type: "checkbox", onchange: () => keepHand({ left_handed: left.checked }) });
+  const reach = make("select", { onchange: () => keepHand({ reach: reach.value }) }, ...REACHES.map((name) => make("option", {}, name)));
+  const showHand = async () => {
+    const kept = await ask("/hand");
+    left.checked = kept.left_handed;
+    if (!REACHES.includes(kept.reach)) reach.append(make("option", { value: kept.reach }, `${kept.reach} mm`));
+    reach.value = kept.reach;
+  };
   const form = make("form", { class: "row ask screen", onsubmit: (event) => { event.preventDefault(); look(); } },
     make("label", {}, "Chord or shape ", field), make("button", {}, "Look"), make("button", { type: "button", onclick: () => hear() }, "Hear it"),
-    make("label", {}, "Show ", ways), make("label", {}, "Dots ", dots), make("label", {}, "Tuning ", tuning), make("label", {}, "Capo ", capo));
+    make("label", {}, "Show ", ways), make("label", {}, "Dots ", dots), make("label", {}, "Tuning ", tuning), make("label", {}, "Capo ", capo),
+    make("label", {}, left, " left-handed"), make("label", {}, "Reach of the hand ", reach));
   place.replaceChildren(form, result);
   const board = () => `tuning=${encodeURIComponent(tuning.value)}&capo=${Number(capo.value) || 0}`;
 
@@ -68,7 +80,7 @@ export async function show(place, { chord = "" }) {
     { key: "d", shown: "D", does: "Dots: intervals, note names, fingers", run: () => { dots.selectedIndex = (dots.selectedIndex + 1) % 3; look(); } },
     { key: "w", shown: "W", does: "Another way to look", run: () => { ways.selectedIndex = (ways.selectedIndex + 1) % WAYS.length; look(); } },
   ]);
-  await look();
+  await Promise.all([look(), attempt(showHand)]);
   return () => asking.abort();
 }
 

@@ -8,8 +8,8 @@ const CAUTION = "Begin with the volume low. Ten minutes are enough for one sitti
 const RECORDED_MS = { hum: 2500, guitar: 3500 };
 const ASKED_FOR = { hum: "Hum the bass now.", guitar: "Play the chord now." };
 const RECORDING = "Recording …";
-const WAYS = { hum: "Hum the bass", guitar: "Play it back" };
-const LADDER = "As the ladder goes", LADDER_ABOUT = "A step opens when the one below holds.";
+const WAYS = { hum: "Hum the bass", guitar: "Play the chord into the microphone" };
+const LADDER = "Let the program choose", LADDER_ABOUT = "Steps become harder: the next one comes once you answer the one before it well.";
 const PAUSE_MS = 500; // between what sounded and what was chosen in its place
 const SESSION_MS = 10 * 60 * 1000;
 
@@ -74,8 +74,8 @@ export async function show(place) {
       make("p", { class: "quiet" }, question.kind), make("h2", { tabindex: -1 }, question.prompt),
       make("p", { class: "row" }, ...[make("button", { type: "button", onclick: hear }, "Play"),
         way("hum"), way("guitar"),
-        !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim()); } },
-          make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", autocomplete: "off", spellcheck: "false" })),
+        !question.can_name ? null : make("form", { class: "own", onsubmit: (event) => { event.preventDefault(); answer(event.target.value.value.trim(), event.target.value); } },
+          make("label", {}, "Or name it ", make("input", { name: "value", size: 8, maxlength: 80, required: "", placeholder: question.kind === "quality" ? "m7" : "C/E", autocomplete: "off", spellcheck: "false" })),
           make("button", { class: "say" }, "Say it"))].filter(Boolean)),
       make("ol", { class: "options" }, ...options), make("div", { class: "after", role: "status" }));
     desk.querySelector("h2").focus();
@@ -84,12 +84,12 @@ export async function show(place) {
     await hear();
   });
 
-  const answer = (said) => attempt(async () => {
+  const answer = (said, field = null) => attempt(async () => {
     const of = question;
     if (!of || answered) return;
     const judged = await ask(`/practice/questions/${of.ident}/answer`, { method: "POST", body: { said, took_s: took() } }).catch(orNext(of));
     if (judged && isOpen(of)) tell(judged);
-  });
+  }, { field });
 
   const record = (how) => attempt(async () => {
     const of = question;

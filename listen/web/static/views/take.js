@@ -1,6 +1,6 @@
 // A take: its sheet, alive. A bar that is chosen unfolds in its place; everything heard, seen and corrected is there.
 
-import { ask, attempt, make, say } from "../api.js";
+import { ask, attempt, make, say, unsay } from "../api.js";
 import { OpenedBar } from "../bar.js";
 import { makeHead, makeProgress } from "../head.js";
 import { keep } from "../keep.js";
@@ -11,6 +11,8 @@ import { player } from "../player.js";
 import { makeStand } from "../stand.js";
 import { Passing } from "../turns.js";
 
+const SETTLING = "Working it out …", WAIT = "What you settled before is still being worked out: press again after that.";
+
 export async function show(place, { ident }) {
   const view = new TakeView(place, ident);
   await view.begin().catch((error) => { view.leave(); throw error; });
@@ -19,7 +21,7 @@ export async function show(place, { ident }) {
 
 class TakeView {
   constructor(place, ident) {
-    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: null, sheet: null, played: new PlayedBars(), answers: new Passing(), tuning: "standard", capo: 0, strings: 6 });
+    Object.assign(this, { place, ident, labels: "degree", guessing: false, bar: null, left: undefined, isSettling: false, sheet: null, played: new PlayedBars(), answers: new Passing(), tuning: "standard", capo: 0, strings: 6 });
     this.progress = make("div", { class: "listening screen", hidden: true });
     this.head = make("div", { class: "work screen" });
     this.body = make("article", { class: "sheet" });
@@ -64,7 +66,7 @@ class TakeView {
     this.quiet?.();
     this.stand.leave();
     this.bar?.leave();
-    document.body.classList.remove("guessing", "places");
+    document.body.classList.remove("guessing", "places", "settling");
   }
 
   refresh() {
@@ -79,7 +81,7 @@ class TakeView {
   take(sheet) {
     this.sheet = sheet;
     Object.assign(this, { tuning: sheet.tuning, capo: sheet.capo, strings: sheet.tuning.split(/\s+/).length || 6 });
-    const number = this.bar?.number, bar = this.bar?.element;
+    const bar = this.bar?.element, before = this.played;
     const inBar = bar?.contains(document.activeElement) ? document.activeElement : null;
     bar?.remove();
     const put = [keep(this.head), keep(this.body)];
@@ -87,13 +89,16 @@ class TakeView {
     else this.body.replaceChildren(make("h1", {}, sheet.take.name)); // nothing was read yet, or cannot be
     if (this.body.isConnected) document.title = `${this.body.querySelector("h1")?.textContent.trim() || sheet.take.name} – listen`;
     this.played = new PlayedBars([...this.body.querySelectorAll("[data-plays]")], sheet.start_s);
+    // A bar stays where it sounds, whatever its number is now.
+    const again = (number) => { const was = before.find(number); return was && this.played.most(was)?.number; };
+    this.left = again(this.left);
     this.stand.stand.hidden = !sheet.html;
     this.showProgress();
     this.head.replaceChildren(makeHead(this));
     this.hideNames();
-    if (number !== undefined) {
-      const line = this.line(number);
-      if (line) line.after(bar);
+    if (bar) {
+      const number = again(this.bar.number), line = this.line(number);
+      if (line) { this.bar.renumber(number); line.after(bar); }
       else { this.bar.leave(); this.bar = null; }
       this.markOpened();
     }
@@ -218,12 +223,14 @@ class TakeView {
 
   // What is settled empties the field that it was written in.
   async change(asked, settled = null) {
+    if (this.isSettling) { say(WAIT, { stays: true }); return; } // what it names may be another when that is settled
     await this.settle("changes", asked, settled);
-    say(`Settled: ${this.sheet.undone}.`);
+    if (this.body.isConnected) say(`Settled: ${this.sheet.undone}.`, { undo: () => this.step("undo") });
   }
 
   async step(which) {
     await attempt(async () => {
+      while (this.isSettling) await this.changing.catch(() => {}); // it takes back what that settles
       const what = this.sheet?.[which === "undo" ? "undone" : "redone"];
       if (!what) return;
       await this.settle(which);
@@ -232,14 +239,28 @@ class TakeView {
   }
 
   settle(path, asked = {}, settled = null) {
+    this.showSettling(true);
     this.changing = (async () => {
       const body = { version: this.sheet.version, ...asked };
       const sheet = await ask(`/takes/${this.ident}/${path}`, { method: "POST", body }).catch((error) => this.refused(error));
       settled?.();
       this.answers.pass();
       await this.show(sheet);
-    })();
+    })().finally(() => this.showSettling(false));
     return this.changing;
+  }
+
+  showSettling(on) {
+    this.isSettling = on;
+    document.body.classList.toggle("settling", on);
+    if (on) {
+      this.body.setAttribute("aria-busy", "true");
+      say(SETTLING, { stays: true });
+    } else {
+      this.body.removeAttribute("aria-busy");
+      unsay(SETTLING);
+      unsay(WAIT);
+    }
   }
 
   async refused(error) {
