@@ -25,7 +25,8 @@ from listen.reading import ShapeReading
 Floats = NDArray[np.float64]
 
 MOVE_WEIGHT = 1.0
-"""Nats for each point of effort. On 451 held chords of drawn players 416 have their shape at 0.5, 422 so."""
+"""Nats for each point of effort; chosen on 451 held chords of drawn players, of which 416 had their shape at 0.5 without
+the first shape being reached, and 422 have it so."""
 TIME_STEP_S = 0.1  # moves are weighed for times rounded so
 PLAUSIBLE_NATS = 3.0  # the gentlest path uses shapes at most so much less likely than their chord's best
 
