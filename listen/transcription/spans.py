@@ -29,7 +29,7 @@ from listen.transcription.grid import Grid
 from listen.transcription.low_string import say_no_shape
 from listen.transcription.named_shapes import sounds_named
 from listen.transcription.pooled_shapes import pool_shapes
-from listen.voicing import DecodedPath, decode_paths
+from listen.voicing import decode_paths
 
 PINNED_SAYS = 5.0  # nats for the shape in which a person pinned the same chord elsewhere; judged
 PASSING_S = 0.3  # some strings brushed for so short a time are no chord of their own
@@ -148,11 +148,7 @@ def choose_shapes(
         sound + PINNED_SAYS * np.array([one.shape in pinned.get(chord, ()) for one in span.shapes])
         for sound, span, chord in zip(pool_shapes(layers, _say_rounds(held)), held, _say_chords(held), strict=True)
     ]
-    if len(layers) > 1:  # the first shape has to be taken too: from where the hand goes next
-        layers, times_s, sounds = [layers[1], *layers], [times_s[0], *times_s], [sounds[1], *sounds]
     cheapest, gentlest = decode_paths(layers, times_s, fretboard=fretboard, sounds=sounds)
-    if len(layers) > 1:
-        cheapest, gentlest = (DecodedPath(one.choices[1:], one.moves[1:]) for one in (cheapest, gentlest))
     chosen, differences = list(spans), []
     for place, choice, other in zip(places, cheapest.choices, gentlest.choices, strict=True):
         shapes = spans[place].shapes

@@ -75,13 +75,6 @@ def test_a_pinned_shape_stays_and_draws_its_neighbours_near() -> None:
     assert PLACES["C"][pinned.choices[0]] == "8-10-10-9-8-8"
 
 
-def test_a_hand_in_open_position_stays_there_though_a_note_speaks_for_one_far_up() -> None:
-    """Twelve to 1: what a note that rings along can say of one chord."""
-    near = _readings("Am", [0.9, 0.004])
-    path, _ = decode_paths([near, _readings("G", [0.075, 0.001, 0.92]), near], [0.5, 0.5], fretboard=NECK)
-    assert path.choices == (0, 0, 0)
-
-
 def test_one_chord_needs_no_move() -> None:
     path, _ = decode_paths([_readings("Am", [0.7, 0.3])], [], fretboard=NECK)
     assert path.choices == (0,)
