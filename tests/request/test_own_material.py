@@ -135,7 +135,7 @@ def test_a_part_without_a_chord_that_is_surely_named_is_no_practice(
 ) -> None:
     part = replace(_plain_part(), spans=())
     monkeypatch.setattr("listen.request.own_material.load_part", lambda _path: part)
-    with pytest.raises(BadValueError, match="This one has none: settle names"):
+    with pytest.raises(BadValueError, match="This one has none: settle the names"):
         load_material(_write(part, tmp_path, silent_s=0.0, lasts_s=30.0))
 
 

@@ -191,10 +191,11 @@ def test_a_note_that_does_not_sound_may_have_a_space_before_its_minus() -> None:
 
 def test_over_a_capo_no_note_sounds_below_its_open_strings() -> None:
     part = replace(straight_part(), fretboard=Fretboard(capo_fret=3))
-    with pytest.raises(BadValueError, match="in this tuning with capo 3, G2 to D6"):
-        settle_said(PartAsked(said=(("bass", "1=F2"),)), part, PartSettings())
-    assert settle_said(PartAsked(said=(("bass", "1=G2"),)), part, PartSettings()).corrections
-    assert settle_said(PartAsked(said=(("note", "1=-F2"),)), part, PartSettings()).corrections
+    with pytest.raises(BadValueError, match="in this tuning with capo 3, E2 to B5"):  # as the hand calls them
+        settle_said(PartAsked(said=(("bass", "1=D2"),)), part, PartSettings())
+    (bass,) = settle_said(PartAsked(said=(("bass", "1=E2"),)), part, PartSettings()).corrections
+    assert bass.value.split()[0] == "G2"
+    assert settle_said(PartAsked(said=(("note", "1=-D2"),)), part, PartSettings()).corrections
 
 
 def test_a_bass_told_again_takes_the_place_of_the_one_that_is_kept() -> None:

@@ -62,7 +62,7 @@ def test_a_low_string_is_one_of_the_sixth_to_the_fourth(
     span = ChordSpan(TimeSpan(0.0, 1.0), 0, 0, shapes=(reading,))
     midi = neck.pitch_at(*fret_of).midi
     stroke = PlannedStroke(TimeSpan(0.0, 0.5), "single", (midi,), None, 0.5, -3.0, None)
-    assert _write_stroke(stroke, span, None, neck).kind == kind
+    assert _write_stroke(stroke, span, None, neck, at=fret_of).kind == kind
 
 
 @pytest.mark.parametrize(

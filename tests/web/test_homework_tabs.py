@@ -249,7 +249,7 @@ def test_on_a_phone_the_class_shows_what_to_work_on_and_its_bars_can_be_touched(
     tab.locator(".class-table").wait_for()
     assert tab.evaluate("document.documentElement.scrollWidth") <= 390
     todo = tab.locator("tbody .todo").first
-    assert todo.inner_text().startswith("bar 2: G/B, not C")
+    assert todo.inner_text().startswith("bar 2: C played, G/B set")
     box = todo.bounding_box()
     assert box is not None
     assert box["x"] + box["width"] <= 390
