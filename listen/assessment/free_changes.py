@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from listen.assessment.cheapest_way import OUTSIDE, Alignment
 from listen.assessment.heard import HeardMatrix, stroke_scores
@@ -31,7 +32,14 @@ def settle_free_changes(heard: HeardMatrix, score: Score, grid: ScoreCells, alig
         own, other = (heard.odds[[sounds[at] for at in some]].mean(axis=0) for some in (before[good], after))
         for at in before[: good[-1] : -1].tolist():
             odds = heard.odds[sounds[at]]
-            if np.corrcoef(odds, other)[0, 1] <= np.corrcoef(odds, own)[0, 1]:
+            if _correlate(odds, other) <= _correlate(odds, own):
                 break
             cells[at] = cells[after[0]]
     return replace(alignment, cells=cells)
+
+
+def _correlate(odds: NDArray[np.float64], other: NDArray[np.float64]) -> float:
+    """Return Pearson's correlation; 0 where one of them says the same of every pitch, as of a damped stroke."""
+    own, against = odds - odds.mean(), other - other.mean()
+    size = float(np.linalg.norm(own) * np.linalg.norm(against))
+    return float(own @ against) / size if size > 0.0 else 0.0

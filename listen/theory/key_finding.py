@@ -171,7 +171,7 @@ def _in_chords(chords: Sequence[tuple[Chord, float]], key: Key) -> float:
     is_round = row[0] != row[-1] and (row[-1], row[0]) in pairwise(row)
     ends = row[:1] if is_round else (row[0], row[-1])
     home = sum(chord.root.pitch_class == tonic and third in chord.quality.tones for chord in ends)
-    home *= _OF_ROUND if is_round else 1.0
     inside = [lasts for chord, lasts in chords if all((note.pitch_class - tonic) % 12 in scale for note in chord.notes)]
     total = sum(lasts for _, lasts in chords)
-    return _HOME_CHORD * home + (_IN_SCALE * sum(inside) / total if total > 0 else 0.0)
+    weight = _HOME_CHORD * (_OF_ROUND if is_round else 1.0)
+    return weight * home + (_IN_SCALE * sum(inside) / total if total > 0 else 0.0)
