@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from listen.assessment.judge_chords import Doubted
+from listen.log_odds import logistic
 
 FEWEST_SURE = 3  # chords
 
@@ -37,6 +38,6 @@ def weigh_dead_strings(doubts: Sequence[Doubted], sure: float) -> list[Doubted]:
             chance = doubts[at].finding.probability
             if chance < sure:
                 nats = math.log(chance / (1.0 - chance)) + more
-                finding = replace(doubts[at].finding, probability=1.0 / (1.0 + math.exp(-nats)))
+                finding = replace(doubts[at].finding, probability=float(logistic(nats)))
                 weighed[at] = replace(doubts[at], finding=finding)
     return weighed

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from operator import contains
 
+from listen.document import BARS_A_LINE
 from listen.export.bar import Bar, PlacedStroke
 from listen.export.bar_marks import write_marks
 from listen.export.bar_text import REPEAT, bar_content
@@ -21,7 +22,6 @@ from listen.reading import Part
 PUSHED = "<"  # before a name: the change comes before its beat
 SILENT = "–"  # under a chord that only rings on
 MARGIN = 4
-MOST_BARS = 4  # a line, as in the plain chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +176,7 @@ def _lines(blocks: list[_Block], sections: Mapping[int, str], lyrics: Mapping[in
     rows: list[list[_Block]] = []
     for block in blocks:
         row = rows[-1] if rows else []
-        has_most = block.opens and sum(one.opens for one in row) == MOST_BARS
+        has_most = block.opens and sum(one.opens for one in row) == BARS_A_LINE
         full = has_most or MARGIN + sum(sum(one.widths) + 2 for one in row) + sum(block.widths) + 3 > style.width
         if not row or full or (block.opens and block.number in sections):
             rows.append([block])

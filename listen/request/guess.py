@@ -43,8 +43,8 @@ def judge_guess(part: Part, chord: int, guess: str) -> tuple[bool, str]:
     same_tones = set(best.pitch_classes) == set(name.chord.pitch_classes)
     same_bass = best.sounding_bass.pitch_class == name.chord.sounding_bass.pitch_class
     if same_tones and same_bass:
-        also = "" if same_root else f" It is written {HeldNames(part).of_name(name)} here; the notes are the same."
         called = HeldNames(part)
+        also = "" if same_root else f" It is written {called.of_name(name)} here; the notes are the same."
         sounds = called.also_sounds(name)
         return True, f"Yes, {f'{called.of_name(name)} ({sounds})' if sounds else printed(guess.strip())}.{also}"
     if same_tones:

@@ -161,16 +161,21 @@ def _log_likelihood(weights: Sequence[float], key: Key) -> float:
     ) / sum(weights)
 
 
+def is_tonic(chord: Chord, key: Key) -> bool:
+    """Tell whether a chord is the tonic of a key: its root, with the third of its mode."""
+    third = Interval(3) if key.mode == "major" else Interval(3, -1)
+    return chord.root.pitch_class == key.tonic.pitch_class and third in chord.quality.tones
+
+
 def _in_chords(chords: Sequence[tuple[Chord, float]], key: Key) -> float:
     """Return what the first and the last chord say for a key, and all that its scale holds."""
     if not chords:
         return 0.0
-    third = Interval(3) if key.mode == "major" else Interval(3, -1)
     tonic, scale = key.tonic.pitch_class, SCALES_OF_CHORDS[key.mode]
     row = [chord for chord, _ in chords]
     is_round = row[0] != row[-1] and (row[-1], row[0]) in pairwise(row)
     ends = row[:1] if is_round else (row[0], row[-1])
-    home = sum(chord.root.pitch_class == tonic and third in chord.quality.tones for chord in ends)
+    home = sum(is_tonic(chord, key) for chord in ends)
     inside = [lasts for chord, lasts in chords if all((note.pitch_class - tonic) % 12 in scale for note in chord.notes)]
     total = sum(lasts for _, lasts in chords)
     weight = _HOME_CHORD * (_OF_ROUND if is_round else 1.0)

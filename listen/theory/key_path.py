@@ -30,9 +30,8 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 
 from listen.theory.chord import Chord
-from listen.theory.interval import Interval
 from listen.theory.key import Key
-from listen.theory.key_finding import SCALES_OF_CHORDS, KeyReading, rank_keys
+from listen.theory.key_finding import SCALES_OF_CHORDS, KeyReading, is_tonic, rank_keys
 
 LEAST_BARS = 6  # of a key: two phrases of four bars, one of which may be short
 CHANGE_BARS, OFF_PHRASE_BARS = 1.0, 1.0
@@ -142,14 +141,14 @@ class _Stretch:
 
     def is_home(self, key: Key) -> bool:
         """Tell whether it begins or ends with the tonic triad of a key."""
-        return any(_is_tonic(chord, key) for chord in self.edges)
+        return any(is_tonic(chord, key) for chord in self.edges)
 
     def is_sure(self, other: Key) -> bool:
         """Tell whether it is surely in its own key beside a stretch in another one."""
         return (
             len(self.bars) >= LEAST_BARS
             and len({chord.root.pitch_class for chord in self.lasts}) >= LEAST_ROOTS
-            and any(_is_tonic(chord, self.key) for chord in self.lasts)
+            and any(is_tonic(chord, self.key) for chord in self.lasts)
             and self.inside(self.key) >= LEAST_INSIDE
             and self.inside(other) <= 1.0 - LEAST_OUTSIDE
             and self.probability_of(self.key) >= SURE
@@ -227,11 +226,6 @@ def _holds(scale: int, chord: Chord) -> bool:
     from_major = {(note.pitch_class - scale) % 12 for note in chord.notes}
     from_minor = {(step + 3) % 12 for step in from_major}
     return from_major <= SCALES_OF_CHORDS["major"] or from_minor <= SCALES_OF_CHORDS["minor"]
-
-
-def _is_tonic(chord: Chord, key: Key) -> bool:
-    third = Interval(3) if key.mode == "major" else Interval(3, -1)
-    return chord.root.pitch_class == key.tonic.pitch_class and third in chord.quality.tones
 
 
 def _spell_beside(keys: tuple[KeyReading, ...], before: Key) -> tuple[KeyReading, ...]:
